@@ -1,0 +1,1 @@
+"""From an unopened box to a shelved, labelled and insured copy."""

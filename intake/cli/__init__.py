@@ -1,0 +1,1 @@
+"""The command line: requests in, text out; no arithmetic and no SQL."""

@@ -1,0 +1,1 @@
+"""Finished records in, pages in millimetres out."""

@@ -1,0 +1,1 @@
+"""The story of the work, one short file each."""

@@ -1,0 +1,1 @@
+"""An identifier and editions in, ranked candidates out."""

@@ -1,0 +1,1 @@
+"""Grey pictures in, readings out."""

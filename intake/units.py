@@ -1,0 +1,45 @@
+"""Lengths and masses: the only place where one unit becomes another.
+
+Names of quantities end in their unit: ``_mm`` millimetres, ``_pt`` points (1/72 inch), ``_px`` pixels, ``_g`` grams.
+The inch is 25.4 mm exactly (international yard and pound agreement, 1959; ISO 80000-3).
+"""
+
+MM_PER_INCH = 25.4
+PT_PER_INCH = 72.0
+G_PER_KG = 1000.0
+
+
+def mm_to_pt(length_mm: float) -> float:
+    """Convert millimetres to points.
+
+    >>> mm_to_pt(25.4)
+    72.0
+    """
+    return length_mm / MM_PER_INCH * PT_PER_INCH
+
+
+def pt_to_mm(length_pt: float) -> float:
+    """Convert points to millimetres.
+
+    >>> pt_to_mm(72)
+    25.4
+    """
+    return length_pt / PT_PER_INCH * MM_PER_INCH
+
+
+def mm_to_px(length_mm: float, dpi: float) -> float:
+    """Convert millimetres to pixels at a resolution in dots per inch.
+
+    >>> mm_to_px(25.4, 300)
+    300.0
+    """
+    return length_mm / MM_PER_INCH * dpi
+
+
+def kg_text(mass_g: float) -> str:
+    """Write a mass in kilograms, to the 10 g that a household scale shows.
+
+    >>> kg_text(16250)
+    '16.25 kg'
+    """
+    return f"{mass_g / G_PER_KG:.2f} kg"
