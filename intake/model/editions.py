@@ -1,0 +1,125 @@
+"""Editions, printings, sets and the physical copies."""
+
+import unicodedata
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookSet:
+    """Editions that belong together in order."""
+
+    id: int
+    title: str
+    volumes: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edition:
+    """What a publisher issued under one number.
+
+    Attributes:
+        number: 13 digits, or None for a book that carries none; several editions may share one by a publisher's mistake.
+        add_on: for one issue of a periodical, the supplement that tells it from the others under the same number.
+        statement: the edition statement as printed ("2nd edition, revised").
+        subject: the group it is shelved by.
+        hs_heading: heading of the Harmonized System for customs lists, where it is not 4901.99.
+    """
+
+    id: int
+    title: str
+    number: str | None = None
+    add_on: str | None = None
+    contributors: tuple[str, ...] = ()
+    publisher: str = ""
+    year: int | None = None
+    statement: str = ""
+    binding: str = ""
+    language: str = ""
+    subject: str = ""
+    hs_heading: str = ""
+    pages: int | None = None
+    height_mm: float | None = None
+    width_mm: float | None = None
+    thickness_mm: float | None = None
+    mass_g: float | None = None
+    set_id: int | None = None
+    volume: str = ""
+
+
+def title_key(title: str) -> str:
+    """Fold a title to what survives another edition's spelling: letters and digits, no case, no diacritics.
+
+    Scripts are kept, so that Greek stays Greek. Everything after a colon or a bracket (a subtitle) is dropped.
+
+    >>> title_key("Die Gräser der Küste: ein Führer")
+    'die graser der kuste'
+    """
+    main = title.split(":")[0].split("(")[0].split("[")[0]
+    decomposed = unicodedata.normalize("NFKD", main.casefold())
+    kept = "".join(c if c.isalnum() else " " for c in decomposed if not unicodedata.combining(c))
+    return unicodedata.normalize("NFC", " ".join(kept.split()))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printing:
+    """One impression of an edition, and what tells it from the others."""
+
+    id: int
+    edition_id: int
+    ordinal: int | None = None
+    year: int | None = None
+    number_line: str = ""
+    points: str = ""
+
+
+class Grade(StrEnum):
+    """The antiquarian trade's grades (AB Bookman's Weekly, 1949, as extended by the trade since)."""
+
+    AS_NEW = "As New"
+    FINE = "Fine"
+    NEAR_FINE = "Near Fine"
+    VERY_GOOD = "Very Good"
+    GOOD = "Good"
+    FAIR = "Fair"
+    POOR = "Poor"
+
+
+class CopyState(StrEnum):
+    """Where a copy is in the course of the move."""
+
+    AT_HAND = "at hand"
+    PACKED = "packed"
+    UNPACKED = "unpacked"
+    SHELVED = "shelved"
+    MISSING = "missing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Copy:
+    """The one physical book.
+
+    Attributes:
+        accession: its own number, checked (see `intake.identifiers.own`).
+        box: number of the box it was packed in, kept after unpacking as the record of where it travelled.
+        place: number of the shelf it stands on.
+        shelfmark: where it belongs, as printed on its label.
+        grade: None means not yet inspected; it claims nothing.
+        jacket: grade of the dust jacket; None means none is known, `has_jacket` says whether there is one.
+        wrapped: True while it is still wrapped, so that nothing is claimed about the inside.
+        condition: defects and always-stated facts (ex-library, owner's name) in words.
+    """
+
+    accession: str
+    edition_id: int
+    printing_id: int | None = None
+    state: CopyState = CopyState.AT_HAND
+    box: str | None = None
+    place: str | None = None
+    shelfmark: str = ""
+    grade: Grade | None = None
+    jacket: Grade | None = None
+    has_jacket: bool | None = None
+    wrapped: bool = False
+    condition: str = ""
+    note: str = ""

@@ -1,0 +1,92 @@
+"""What a number is once it has been understood, and why it could not be.
+
+Numbers of the EAN family are kept as 13 digits: a UPC-A carries a leading 0, an EAN-8 five, an ISBN-10 its 978 form.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class NumberKind(StrEnum):
+    """What a number numbers."""
+
+    ISBN = "isbn"
+    ISSN = "issn"
+    ISMN = "ismn"
+    GTIN = "gtin"
+    OWN = "own"
+
+
+def kind_of_ean(digits: str) -> NumberKind:
+    """Tell the kind of a 13-digit number by its GS1 prefix (978/979 books, 979-0 music, 977 serials).
+
+    Source: GS1 General Specifications, section 1.4.2 (prefixes 977-979); ISO 10957 for 979-0. Checks no check digit.
+
+    >>> kind_of_ean("9780306406157")
+    <NumberKind.ISBN: 'isbn'>
+    """
+    if digits.startswith("9790"):
+        return NumberKind.ISMN
+    if digits.startswith(("978", "979")):
+        return NumberKind.ISBN
+    if digits.startswith("977"):
+        return NumberKind.ISSN
+    return NumberKind.GTIN
+
+
+class OwnKind(StrEnum):
+    """What one of the tool's own numbers numbers; the value is its first letter."""
+
+    COPY = "A"
+    BOX = "B"
+    PLACE = "S"
+
+
+@dataclass(frozen=True, slots=True)
+class Identifier:
+    """A number that passed every check that can be made without a catalog.
+
+    Attributes:
+        number: 13 digits for the EAN family; the canonical text for an own number.
+        add_on: the 2 or 5 digits of the supplement, or None.
+        written: the number as a person writes it (hyphens where the standard puts them).
+        notes: facts worth telling a person ("9-digit SBN, read as an ISBN-10", "add-on 52995: US$29.95").
+    """
+
+    kind: NumberKind
+    number: str
+    written: str
+    add_on: str | None = None
+    own_kind: OwnKind | None = None
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """A change of one digit, or a swap of two neighbours, that would make a wrong number valid."""
+
+    number: str
+    written: str
+    how: str
+    in_catalog: bool = False
+
+
+class Check(StrEnum):
+    """The check that a text failed."""
+
+    EMPTY = "empty"
+    CHARACTERS = "characters"
+    LENGTH = "length"
+    CHECK_DIGIT = "check digit"
+    PREFIX = "prefix"
+    ADD_ON = "add-on"
+
+
+@dataclass(frozen=True, slots=True)
+class Rejection:
+    """Why a text is no identifier: a value, not an exception, for a failed scan is part of the day's work."""
+
+    text: str
+    check: Check
+    reason: str
+    repairs: tuple[Repair, ...] = ()
