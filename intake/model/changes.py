@@ -14,9 +14,7 @@ from intake.model.places import Place
 from intake.model.sightings import Picture, Query, Sighting
 from intake.model.valuations import Valuation
 
-Record = (
-    BookSet | Edition | Printing | Copy | Consignment | Box | Place | Picture | Sighting | Query | Valuation
-)
+Record = BookSet | Edition | Printing | Copy | Consignment | Box | Place | Picture | Sighting | Query | Valuation
 """Everything the store keeps; a field of a record is a column of its table."""
 
 

@@ -1,5 +1,6 @@
 """Editions, printings, sets and the physical copies."""
 
+import re
 import unicodedata
 from dataclasses import dataclass
 from enum import StrEnum
@@ -47,6 +48,10 @@ class Edition:
     volume: str = ""
 
 
+KANA_VOICING = 8
+"""Canonical combining class of the Japanese voicing marks, which make another letter and are no accent."""
+
+
 def title_key(title: str) -> str:
     """Fold a title to what survives another edition's spelling: letters and digits, no case, no diacritics.
 
@@ -55,9 +60,10 @@ def title_key(title: str) -> str:
     >>> title_key("Die Gräser der Küste: ein Führer")
     'die graser der kuste'
     """
-    main = title.split(":")[0].split("(")[0].split("[")[0]
+    main = re.split(r"[:(\[]", title, maxsplit=1)[0]
     decomposed = unicodedata.normalize("NFKD", main.casefold())
-    kept = "".join(c if c.isalnum() else " " for c in decomposed if not unicodedata.combining(c))
+    base = (c for c in decomposed if unicodedata.combining(c) in (0, KANA_VOICING))
+    kept = "".join(c if c.isalnum() or unicodedata.combining(c) else " " for c in base)
     return unicodedata.normalize("NFC", " ".join(kept.split()))
 
 
