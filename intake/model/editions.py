@@ -20,7 +20,7 @@ class Edition:
     """What a publisher issued under one number.
 
     Attributes:
-        number: 13 digits, or None for a book that carries none; several editions may share one by a publisher's mistake.
+        number: 13 digits, or None for a book that carries none; editions may share one by a publisher's mistake.
         add_on: for one issue of a periodical, the supplement that tells it from the others under the same number.
         statement: the edition statement as printed ("2nd edition, revised").
         subject: the group it is shelved by.

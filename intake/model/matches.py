@@ -9,7 +9,7 @@ from intake.model.editions import Copy, Edition
 class Verdict(StrEnum):
     """What the thing in the hand is to this library.
 
-    EXPECTED: a copy listed in this box and not yet seen. ELSEWHERE: a copy that is listed in another box or not packed at
+    EXPECTED: a copy listed in this box and not yet seen. ELSEWHERE: a copy listed in another box, or not packed at
     all. SECOND_COPY: the edition is known and each of its copies has been seen already. UNLISTED: the edition is in the
     catalog, and no copy of it was ever recorded. OTHER_EDITION: as UNLISTED, but copies of the same title in another
     edition are recorded. UNKNOWN: no edition carries the number.
