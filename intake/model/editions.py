@@ -20,6 +20,7 @@ class Edition:
     """What a publisher issued under one number.
 
     Attributes:
+        key: what the person's own list calls it, so that box lists can name a book that carries no number.
         number: 13 digits, or None for a book that carries none; editions may share one by a publisher's mistake.
         add_on: for one issue of a periodical, the supplement that tells it from the others under the same number.
         statement: the edition statement as printed ("2nd edition, revised").
@@ -29,6 +30,7 @@ class Edition:
 
     id: int
     title: str
+    key: str = ""
     number: str | None = None
     add_on: str | None = None
     contributors: tuple[str, ...] = ()

@@ -19,6 +19,7 @@ class Place:
     Attributes:
         number: its own number, checked (see `intake.identifiers.own`).
         parent: number of the place it is in; None for a room.
+        subject: the subject group that belongs there; empty where anything may stand.
         position: order among its siblings, from the left and from the top, starting at 1.
         width_mm, height_mm, depth_mm: the clear space of a shelf.
     """
@@ -27,6 +28,7 @@ class Place:
     kind: PlaceKind
     name: str
     parent: str | None = None
+    subject: str = ""
     position: int = 1
     width_mm: float | None = None
     height_mm: float | None = None
