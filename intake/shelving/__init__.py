@@ -1,0 +1,1 @@
+"""Copies and places in, a plan of what stands where out."""
