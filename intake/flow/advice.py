@@ -1,0 +1,60 @@
+"""What to tell a person about the copy in the hand: where it goes and what is special about it."""
+
+from dataclasses import dataclass
+
+from intake.edges.store.library import Records
+from intake.flow.finding import place_name
+from intake.model.editions import Copy, CopyState, Edition
+from intake.shelving.suggest import suggest
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Where a copy goes, and what is worth saying.
+
+    Attributes:
+        shelf: number of the suggested shelf; None where none is fit or known.
+        where: its name from the room down, and why that one.
+        remarks: one sentence each.
+    """
+
+    shelf: str | None
+    where: str
+    remarks: tuple[str, ...]
+
+
+def advise(records: Records, copy: Copy, edition: Edition) -> Advice:
+    """Say where a copy goes, and what is special about it."""
+    shelves = records.shelves()
+    standing = {shelf.number: records.standing_at(shelf.number) for shelf in shelves}
+    suggestion = suggest(edition, shelves=shelves, standing=standing)
+    if suggestion is None:
+        return Advice(None, "no shelf with room for it is known", _remarks(records, copy, edition))
+    where = f"{place_name(records, suggestion.shelf)} ({suggestion.reason})"
+    return Advice(suggestion.shelf.number, where, _remarks(records, copy, edition))
+
+
+def _remarks(records: Records, copy: Copy, edition: Edition) -> tuple[str, ...]:
+    remarks: list[str] = []
+    if edition.set_id is not None:
+        remarks += _set_remarks(records, edition, edition.set_id)
+    if copy.wrapped:
+        remarks.append("Still wrapped: nothing is known of the inside. Cut away from the book, not towards it.")
+    if copy.grade is None:
+        remarks.append("Not yet inspected.")
+    return tuple(remarks)
+
+
+def _set_remarks(records: Records, edition: Edition, set_id: int) -> list[str]:
+    """Say where the other volumes of the set are."""
+    book_set = records.set(set_id)
+    title = book_set.title if book_set else edition.title
+    remarks = [f"Volume {edition.volume} of the set '{title}'."] if edition.volume else []
+    for other in records.editions_of_set(set_id):
+        copies = records.copies_of([other.id]) if other.id != edition.id else []
+        for copy in copies:
+            if copy.state is CopyState.PACKED:
+                remarks.append(f"Volume {other.volume} is still in box {copy.box}.")
+            elif copy.state is CopyState.MISSING:
+                remarks.append(f"Volume {other.volume} is missing.")
+    return remarks

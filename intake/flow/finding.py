@@ -1,0 +1,105 @@
+"""What a person means by what they type: a copy, a box, a place, an edition.
+
+Own numbers are checked by their check digits; a bare serial ("box 7") is taken where only one kind of thing can be meant.
+"""
+
+from intake.edges.store.library import Records
+from intake.errors import RefusedError
+from intake.identifiers import own
+from intake.identifiers.parse import parse
+from intake.model.boxes import Box
+from intake.model.editions import Copy, Edition
+from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
+from intake.model.places import Place, PlaceKind
+
+
+def own_number(text: str, kind: OwnKind) -> str:
+    """Return the canonical own number that the text means, whether or not anything carries it.
+
+    Raises:
+        RefusedError: the text is no number of this kind, or its check digits are wrong.
+    """
+    found = own.read(text, expect=kind)
+    if isinstance(found, Rejection):
+        raise RefusedError(f"{_NAMES[kind]} {text!r}", f"is not a {_NAMES[kind]} number: {found.reason}", "read it again")
+    return found.number
+
+
+def find_box(records: Records, text: str) -> Box:
+    """Return the box.
+
+    Raises:
+        RefusedError: there is no such box.
+    """
+    number = own_number(text, OwnKind.BOX)
+    box = records.box(number)
+    if box is None:
+        raise RefusedError(f"Box {number}", "is not in this library", "list the boxes with 'intake box list'")
+    return box
+
+
+def find_copy(records: Records, text: str) -> Copy:
+    """Return the copy.
+
+    Raises:
+        RefusedError: there is no such copy.
+    """
+    number = own_number(text, OwnKind.COPY)
+    copy = records.copy(number)
+    if copy is None:
+        raise RefusedError(f"Copy {number}", "is not in this library", "look for it with 'intake find'")
+    return copy
+
+
+def find_shelf(records: Records, text: str) -> Place:
+    """Return the shelf.
+
+    Raises:
+        RefusedError: there is no such place, or it is a room or a bookcase.
+    """
+    number = own_number(text, OwnKind.PLACE)
+    place = records.place(number)
+    if place is None:
+        raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
+    if place.kind is not PlaceKind.SHELF:
+        raise RefusedError(f"Place {number}", f"is a {place.kind}, not a shelf", "name one of the shelves in it")
+    return place
+
+
+def find_edition(records: Records, text: str) -> Edition:
+    """Return the edition that a key of the person's own list, or a number with or without its supplement, names.
+
+    Raises:
+        RefusedError: no edition, or more than one, carries it.
+    """
+    by_key = records.edition_by_key(text)
+    if by_key is not None:
+        return by_key
+    found = parse(text, is_known=records.holds_number)
+    if isinstance(found, Rejection):
+        raise RefusedError(f"Edition {text!r}", f"is no key of the catalog and no number: {found.reason}", "mend it")
+    editions = records.editions_by_number(found.number, found.add_on)
+    if not editions:
+        raise RefusedError(f"Edition {found.written}", "is not in the catalog", "import it first")
+    if len(editions) > 1:
+        keys = ", ".join(edition.key or edition.title for edition in editions)
+        raise RefusedError(f"Edition {found.written}", f"means {len(editions)} editions ({keys})", "name it by its key")
+    return editions[0]
+
+
+def place_name(records: Records, place: Place) -> str:
+    """Write a place as a person finds it, from the room down ("Study, bookcase A, shelf 3")."""
+    names = [place.name]
+    parent = place.parent
+    while parent is not None and (above := records.place(parent)) is not None:
+        names.append(above.name)
+        parent = above.parent
+    return " · ".join(reversed(names))
+
+
+def is_own(identifier: Identifier) -> bool:
+    """Tell whether a number is one of the tool's own."""
+    return identifier.kind is NumberKind.OWN
+
+
+_NAMES = {OwnKind.COPY: "copy", OwnKind.BOX: "box", OwnKind.PLACE: "place"}

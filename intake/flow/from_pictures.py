@@ -1,0 +1,57 @@
+"""A folder of photographs taken at an open box: each is kept, read, and every symbol in it taken out of the box."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import datetime
+from pathlib import Path
+
+from intake.edges import pictures
+from intake.edges.store.library import Library
+from intake.flow.reading import ReadPicture, read_files
+from intake.flow.unpack import Choose, Outcome, Scan, leave_it, scan_of, take
+from intake.model.boxes import Box
+from intake.model.sightings import Picture
+from intake.reading.decoders import Decoder
+
+
+def take_pictures(
+    library: Library,
+    box: Box,
+    paths: Iterable[Path],
+    *,
+    decoders: Sequence[Decoder],
+    workers: int,
+    choose: Choose = leave_it,
+    station: str,
+    now: Callable[[], datetime],
+    tick: Callable[[], None] = lambda: None,
+) -> Iterator[tuple[ReadPicture, tuple[Outcome, ...]]]:
+    """Take everything in the pictures out of the box.
+
+    A picture that cannot be opened is passed on with its reason and changes nothing. The same picture taken from the
+    same box again changes nothing either: its SHA-256 is part of each request's id.
+    """
+    for read in read_files(paths, decoders, workers=workers, tick=tick):
+        if read.picture is None:
+            yield read, ()
+            continue
+        kept = keep(library, read.picture)
+        scans = [
+            scan_of(reading, kept, f"{kept.sha256}/{box.number}/{index}")
+            for index, reading in enumerate(read.result.readings, 1)
+        ]
+        if not scans:
+            scans = [Scan("", f"{kept.sha256}/{box.number}/0", trusted=False, methods=(), picture=kept)]
+        yield read, tuple(take(library, box, scan, choose=choose, station=station, now=now()) for scan in scans)
+
+
+def keep(library: Library, loaded: pictures.Loaded) -> Picture:
+    """Keep the picture file in the library folder, under its SHA-256."""
+    picture = Picture(
+        sha256=loaded.sha256,
+        name=loaded.name,
+        media_type=loaded.media_type,
+        width_px=loaded.width_px,
+        height_px=loaded.height_px,
+    )
+    library.keep_picture(loaded.data, picture)
+    return picture

@@ -1,0 +1,97 @@
+"""What the text of a scan may be: a number matched with the catalog, or words matched with its titles."""
+
+from dataclasses import dataclass
+
+from intake.edges.store.library import Records
+from intake.identifiers.parse import parse
+from intake.matching.rank import rank
+from intake.matching.titles import rank_titles
+from intake.model.editions import title_key
+from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
+from intake.model.matches import Candidate, Match, Verdict
+
+TITLES_SHOWN = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What a scan may be.
+
+    Attributes:
+        identifier: the number, where the text is one.
+        candidates: best first.
+        certain: whether the first may be booked without asking, if the number itself can be trusted.
+        why: the reason, in words for a person.
+    """
+
+    identifier: Identifier | None
+    verdict: Verdict
+    candidates: tuple[Candidate, ...]
+    certain: bool
+    why: str
+
+
+def weigh(records: Records, text: str, box: str | None) -> Weighed:
+    """Weigh a number or a title against the catalog, the open box first."""
+    if not text.strip():
+        return Weighed(None, Verdict.UNKNOWN, (), certain=False, why="nothing was read")
+    found = parse(text, is_known=records.holds_number)
+    if isinstance(found, Identifier):
+        if found.kind is NumberKind.OWN:
+            return _weigh_own(records, found)
+        match = match_number(records, found, box)
+        return Weighed(found, match.verdict, match.candidates, match.certain, _why(match, found))
+    return _weigh_words(records, text, found)
+
+
+def match_number(records: Records, identifier: Identifier, box: str | None) -> Match:
+    """Fetch what carries the number, and its like under other numbers, and rank it."""
+    editions = records.editions_by_number(identifier.number, identifier.add_on)
+    ids = {edition.id for edition in editions}
+    keys = {title_key(edition.title) for edition in editions}
+    siblings = [e for key in sorted(keys) for e in records.editions_by_title_key(key) if e.id not in ids]
+    copies = records.copies_of([edition.id for edition in (*editions, *siblings)])
+    return rank(identifier, editions=editions, siblings=siblings, copies=copies, box=box)
+
+
+def _why(match: Match, identifier: Identifier) -> str:
+    if not match.candidates:
+        return f"no edition in the catalog carries {identifier.written}"
+    return "; ".join(match.candidates[0].reasons)
+
+
+def _weigh_own(records: Records, identifier: Identifier) -> Weighed:
+    """A copy's own flag was scanned: it names the copy itself."""
+    copy = records.copy(identifier.number) if identifier.own_kind is OwnKind.COPY else None
+    edition = records.edition(copy.edition_id) if copy else None
+    if copy is None or edition is None:
+        why = f"{identifier.number} is no copy of this library"
+        return Weighed(identifier, Verdict.UNKNOWN, (), certain=False, why=why)
+    reasons = ("its own flag was read",)
+    candidate = Candidate(edition, copy, Verdict.EXPECTED, 1.0, reasons)
+    return Weighed(identifier, Verdict.EXPECTED, (candidate,), certain=True, why=reasons[0])
+
+
+def _weigh_words(records: Records, text: str, rejection: Rejection) -> Weighed:
+    """No number: the repairs that the catalog holds, else the titles most like the words; never certain."""
+    for repair in rejection.repairs:
+        fixed = parse(repair.number) if repair.in_catalog else rejection
+        if isinstance(fixed, Identifier):
+            match = match_number(records, fixed, None)
+            why = f"{rejection.reason}; {repair.written} would be valid ({repair.how})"
+            return Weighed(None, match.verdict, match.candidates, certain=False, why=why)
+    candidates = rank_titles(text, records.find_editions(text, TITLES_SHOWN * 4))[:TITLES_SHOWN]
+    with_copies = tuple(c for candidate in candidates for c in _with_copies(records, candidate))
+    if with_copies:
+        return Weighed(None, with_copies[0].verdict, with_copies, certain=False, why=f"titles like {text!r}")
+    return Weighed(None, Verdict.UNKNOWN, (), certain=False, why=rejection.reason)
+
+
+def _with_copies(records: Records, candidate: Candidate) -> tuple[Candidate, ...]:
+    """Give a title's candidate the copies that are recorded of it."""
+    copies = records.copies_of([candidate.edition.id])
+    if not copies:
+        return (candidate,)
+    return tuple(
+        Candidate(candidate.edition, copy, candidate.verdict, candidate.strength, candidate.reasons) for copy in copies
+    )

@@ -1,0 +1,79 @@
+"""The picture of the layers in DEVELOPERS.md, held against the code: arrows point down only."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PACKAGE = ROOT / "intake"
+WORDS = {"units", "errors", "model"}
+STEPS = {"identifiers", "reading", "matching", "packing", "shelving", "valuing", "documents"}
+EDGES = {"edges"}
+FLOW = {"flow"}
+SURFACES = {"cli", "desk"}
+
+ALLOWED = {
+    **dict.fromkeys(WORDS, WORDS),
+    **{step: WORDS | {step} for step in STEPS},
+    "edges": WORDS | EDGES,
+    "flow": WORDS | STEPS | EDGES | FLOW,
+    "cli": WORDS | STEPS | EDGES | FLOW | {"cli"},
+    "desk": WORDS | STEPS | EDGES | FLOW | {"desk"},
+}
+OUTSIDE_WORLD = {"os", "pathlib", "time", "subprocess", "socket", "tempfile", "sqlite3", "sqlalchemy", "random", "io"}
+OWNERS = {"sqlalchemy": "edges/store", "reportlab": "edges", "click": "cli", "rich": "cli", "xlsxwriter": "edges/sheets.py"}
+
+FILES = sorted(PACKAGE.rglob("*.py"))
+
+
+def layer(path: Path) -> str:
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def imports(path: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path} imports relatively"
+            yield str(node.module)
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_arrows_point_down_only(path: Path) -> None:
+    if path == PACKAGE / "__init__.py":
+        assert not list(imports(path))
+        return
+    used = {name.split(".")[1] for name in imports(path) if name.startswith("intake.")}
+    assert used <= ALLOWED[layer(path)]
+
+
+@pytest.mark.parametrize("path", [p for p in FILES if layer(p) in STEPS | WORDS], ids=str)
+def test_a_step_touches_nothing_outside(path: Path) -> None:
+    used = {name.split(".")[0] for name in imports(path)}
+    assert not used & OUTSIDE_WORLD
+    calls = {n.func.id for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+             if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}  # fmt: skip
+    assert not calls & {"open", "print", "input"}
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_each_outside_thing_has_one_owner(path: Path) -> None:
+    place = path.relative_to(PACKAGE).as_posix()
+    for name in {name.split(".")[0] for name in imports(path)} & OWNERS.keys():
+        assert place.startswith(OWNERS[name]), f"{name} belongs to {OWNERS[name]}"
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_a_module_says_what_it_is_and_stays_small(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert ast.get_docstring(ast.parse(text))
+    assert len(text.splitlines()) <= 300
+
+
+def test_the_top_level_is_the_one_a_newcomer_expects() -> None:
+    expected = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "intake", "label_templates", "demo_scans"}
+    assert expected <= {entry.name for entry in ROOT.iterdir()}
