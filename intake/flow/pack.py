@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from intake.documents import cautions
 from intake.edges.store.library import Library, Work
 from intake.errors import RefusedError
 from intake.flow.finding import find_box, find_copy, find_edition, own_number
@@ -123,3 +124,8 @@ def finish(library: Library, box_text: str, *, station: str) -> tuple[Box, tuple
         changes = [Change(before, after) for before, after in zip(gone, missing, strict=True)]
         work.apply(Action("finish box", box.number, station), [Change(box, finished), *changes])
         return finished, missing
+
+
+def lifting_words(gross_g: float) -> str:
+    """Say what a box of this mass asks of the person who lifts it; empty where nothing needs saying."""
+    return cautions.lifting(gross_g)

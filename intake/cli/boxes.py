@@ -1,0 +1,128 @@
+"""`intake box …` and `intake pack`: the boxes from opening to finishing."""
+
+import click
+from rich.table import Table
+
+from intake.cli.session import Session, pass_session
+from intake.flow import pack as packing
+from intake.flow.finding import find_box
+from intake.flow.looking import box_lines
+from intake.model.boxes import Box
+from intake.model.editions import CopyState
+from intake.units import kg_text
+
+LENGTH = click.FloatRange(min=1)
+MASS = click.FloatRange(min=1)
+
+
+@click.group("box")
+def box_group() -> None:
+    """Open, close, check in and finish boxes."""
+
+
+@box_group.command("open")
+@click.argument("number", required=False, default="")
+@click.option("--room", default="", help="Room of destination.")
+@click.option("--tare-g", type=MASS, help="Mass of the empty box in grams.")
+@click.option("--size-mm", nargs=3, type=LENGTH, metavar="L W H", help="Inner length, width and height.")
+@pass_session
+def open_command(
+    session: Session, number: str, room: str, tare_g: float | None, size_mm: tuple[float, float, float] | None
+) -> None:
+    """Open a new box; without NUMBER it takes the next free one."""
+    length, width, height = size_mm or (None, None, None)
+    box = Box(number=number, room=room, tare_g=tare_g, length_mm=length, width_mm=width, height_mm=height)
+    with session.library(create=True) as library:
+        opened = packing.open_box(library, box, station=session.settings.station)
+    session.say(f"Box {opened.number} is open.")
+
+
+@box_group.command("close")
+@click.argument("box")
+@click.option("--gross-g", type=MASS, help="Mass of the packed box in grams.")
+@click.option("--seal", default="", help="Number of the seal.")
+@pass_session
+def close_command(session: Session, box: str, gross_g: float | None, seal: str) -> None:
+    """Close a box."""
+    with session.library() as library:
+        closed = packing.close_box(library, box, gross_g=gross_g, seal=seal, station=session.settings.station)
+    session.say(f"Box {closed.number} is closed{_mass_words(closed)}.")
+
+
+@box_group.command("arrive")
+@click.argument("box")
+@click.option("--note", default="", help="State of carton and seal as seen.")
+@pass_session
+def arrive_command(session: Session, box: str, note: str) -> None:
+    """Check a box in on arrival."""
+    with session.library() as library:
+        arrived = packing.check_in(library, box, note=note, station=session.settings.station)
+    session.say(f"Box {arrived.number} has arrived{_mass_words(arrived)}.")
+
+
+@box_group.command("finish")
+@click.argument("box")
+@pass_session
+def finish_command(session: Session, box: str) -> None:
+    """Finish an unpacked box: what nobody has seen is missing from now on."""
+    with session.library() as library:
+        finished, missing = packing.finish(library, box, station=session.settings.station)
+        with library.reading() as records:
+            lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
+    session.say(f"Box {finished.number} is finished; {len(missing)} of its list missing.")
+    for line in lines:
+        session.say(f"  missing: {line.copy}  {line.title}")
+    if missing:
+        session.say("Tell the carrier in writing now: notice periods are days, and the contract and local law set them.")
+
+
+@box_group.command("list")
+@pass_session
+def list_command(session: Session) -> None:
+    """List the boxes with their state and how many copies were seen."""
+    with session.library() as library, library.reading() as records:
+        table = Table("Box", "State", "Room", "Mass", "Listed", "Seen", "Missing", box=None, header_style="bold")
+        for box in sorted(records.boxes(), key=lambda box: (len(box.number), box.number)):
+            states = [copy.state for copy in records.copies_in_box(box.number)]
+            seen = sum(state in (CopyState.UNPACKED, CopyState.SHELVED) for state in states)
+            missing = states.count(CopyState.MISSING)
+            mass = kg_text(box.gross_g) if box.gross_g else ""
+            table.add_row(box.number, box.state, box.room, mass, str(len(states)), str(seen), str(missing))
+    session.out.print(table, markup=False)
+
+
+@box_group.command("show")
+@click.argument("box")
+@pass_session
+def show_command(session: Session, box: str) -> None:
+    """Show the list of one box: what was seen, what is still in it."""
+    with session.library() as library, library.reading() as records:
+        found = find_box(records, box)
+        lines = box_lines(records, found.number)
+    session.say(f"Box {found.number}, {found.state}, {found.room or 'no room named'}{_mass_words(found)}")
+    table = Table("Copy", "Number", "Title", "Edition", "State", "Where", box=None, header_style="bold")
+    for line in lines:
+        table.add_row(line.copy, line.number, line.title, line.edition, line.state, line.where)
+    session.out.print(table, markup=False)
+
+
+@click.command("pack")
+@click.argument("box")
+@click.argument("what", nargs=-1, required=True)
+@pass_session
+def pack_command(session: Session, box: str, what: tuple[str, ...]) -> None:
+    """Put copies into an open BOX: by copy number, by the catalog's key, or by ISBN."""
+    with session.library() as library:
+        for text in what:
+            copy = packing.pack(library, box, text, station=session.settings.station)
+            session.say(f"Copy {copy.accession} lies in box {copy.box}.")
+
+
+def _mass_words(box: Box) -> str:
+    if box.gross_g is None:
+        return ""
+    caution = packing.lifting_words(box.gross_g)
+    return f", {kg_text(box.gross_g)}" + (f" ({caution})" if caution else "")
+
+
+COMMANDS = (box_group, pack_command)

@@ -1,0 +1,178 @@
+"""`intake import`, `find`, `status`, `history`, `undo`, `check`, `backup`: the catalog and the ledger."""
+
+from pathlib import Path
+
+import click
+from rich.table import Table
+
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import clock, sheets
+from intake.errors import RefusedError, UsageError
+from intake.flow import finding
+from intake.flow.importing.run import ImportResult, ListKind, import_table
+from intake.flow.looking import HistoryLine, find_anything, history
+from intake.flow.undo import undo
+
+BAD_ROWS_SHOWN = 20
+
+
+@click.command("import")
+@click.argument("kind", type=click.Choice([kind.value for kind in ListKind]))
+@click.argument("file", type=PathArgument)
+@click.option("--dry-run", is_flag=True, help="Show what would change, and change nothing.")
+@click.option("--skip-bad-rows", is_flag=True, help="Import the good rows even if others cannot be used.")
+@click.option("--map", "pairs", multiple=True, metavar="FIELD=HEADING", help="Name the column of a field.")
+@pass_session
+def import_command(
+    session: Session, kind: str, file: Path, *, dry_run: bool, skip_bad_rows: bool, pairs: tuple[str, ...]
+) -> None:
+    """Import a CSV list: editions, printings, places, copies (box lists), boxes or a consignment.
+
+    All or nothing: one bad row stops the import and is shown with its line and reason.
+    """
+    mapping = dict(_pair(pair) for pair in pairs)
+    table = sheets.read_csv(file)
+    with session.library(create=True) as library:
+        result = import_table(
+            library,
+            ListKind(kind),
+            table,
+            file=file.name,
+            mapping=mapping,
+            dry_run=dry_run,
+            skip_bad_rows=skip_bad_rows,
+            station=session.settings.station,
+            today=clock.today(),
+        )
+    show_import(session, file.name, result, dry_run=dry_run)
+    if result.bad_rows and not skip_bad_rows and not dry_run:
+        raise RefusedError(
+            str(file),
+            f"has {_count(len(result.bad_rows), 'row')} that cannot be used, so nothing was imported",
+            "mend them, or leave them out with --skip-bad-rows",
+        )
+
+
+def show_import(session: Session, name: str, result: ImportResult, *, dry_run: bool = False) -> None:
+    """Say what an import did, and which rows cannot be used."""
+    for bad in result.bad_rows[:BAD_ROWS_SHOWN]:
+        session.say(f"{name} line {bad.line}: {bad.reason}")
+    if len(result.bad_rows) > BAD_ROWS_SHOWN:
+        session.say(f"… and {len(result.bad_rows) - BAD_ROWS_SHOWN} more")
+    if dry_run or result.entry or not result.bad_rows:
+        verb = "would make" if dry_run else "made"
+        entry = f" (ledger entry {result.entry.seq})" if result.entry else ""
+        session.say(
+            f"{name}: {verb} {_count(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}{entry}"
+        )
+
+
+def _pair(text: str) -> tuple[str, str]:
+    field, equals, heading = text.partition("=")
+    if not equals or not field or not heading:
+        raise UsageError(f"--map {text!r}", "is not of the form FIELD=HEADING", "write for example --map number=EAN")
+    return field.strip(), heading.strip()
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+@click.command("find")
+@click.argument("text", nargs=-1, required=True)
+@click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 1000))
+@pass_session
+def find_command(session: Session, text: tuple[str, ...], limit: int) -> None:
+    """Look a number or words up: editions, their copies, and where each one is."""
+    with session.library() as library, library.reading() as records:
+        found = find_anything(records, " ".join(text), limit)
+    if not found:
+        session.say("Nothing in the catalog matches.")
+        raise click.exceptions.Exit(1)
+    table = Table("Number", "Title", "Edition", "Copy", "State", "Where", box=None, header_style="bold")
+    for line in found:
+        table.add_row(line.number, line.title, line.edition, line.copy, line.state, line.where)
+    session.out.print(table, markup=False)
+
+
+@click.command("status")
+@pass_session
+def status_command(session: Session) -> None:
+    """Say how far the work is: counts of editions, copies and boxes by state, and the query pile."""
+    with session.library() as library, library.reading() as records:
+        counts, head = records.counts(), records.head()
+    table = Table.grid(padding=(0, 2))
+    table.add_row("library", str(session.settings.library))
+    table.add_row("editions", str(counts.editions))
+    for copy_state, number in counts.copies.items():
+        table.add_row(f"copies {copy_state}", str(number))
+    for box_state, number in counts.boxes.items():
+        table.add_row(f"boxes {box_state}", str(number))
+    table.add_row("waiting on the query pile", str(counts.waiting))
+    table.add_row("ledger entries", str(counts.entries))
+    table.add_row("ledger head", head)
+    session.out.print(table, markup=False)
+
+
+@click.command("history")
+@click.argument("copy", required=False)
+@click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 100_000))
+@pass_session
+def history_command(session: Session, copy: str | None, limit: int) -> None:
+    """Show the last ledger entries, or everything that ever happened to one COPY."""
+    with session.library() as library, library.reading() as records:
+        accession = finding.find_copy(records, copy).accession if copy else None
+        lines = history(records, accession, limit)
+    _show_history(session, lines)
+
+
+def _show_history(session: Session, lines: tuple[HistoryLine, ...]) -> None:
+    table = Table("Entry", "When (UTC)", "Station", "What", "Of", "Changed", box=None, header_style="bold")
+    for line in lines:
+        table.add_row(str(line.seq), line.when, line.station, line.what, line.subject, line.changed)
+    session.out.print(table, markup=False)
+
+
+@click.command("undo")
+@click.argument("entry", required=False, type=click.IntRange(1))
+@pass_session
+def undo_command(session: Session, entry: int | None) -> None:
+    """Take back the last step, or the ledger ENTRY named; that is an entry too, and can be undone."""
+    with session.library() as library:
+        undone, by = undo(library, entry, station=session.settings.station)
+    session.say(f"Took back entry {undone.seq}, '{undone.action.name} {undone.action.subject}', with entry {by.seq}.")
+
+
+@click.command("check")
+@pass_session
+def check_command(session: Session) -> None:
+    """Recompute the ledger's chain of SHA-256 digests from its first entry to its head."""
+    with session.library() as library, library.reading() as records:
+        broken = records.verify_chain()
+        head = records.head()
+    if broken is not None:
+        raise RefusedError(
+            f"Ledger entry {broken}", "does not agree with its digest", "restore the library from a backup made before it"
+        )
+    session.say(f"The ledger is whole; its head is {head}.")
+
+
+@click.command("backup")
+@click.argument("file", type=PathArgument)
+@pass_session
+def backup_command(session: Session, file: Path) -> None:
+    """Copy the database, as it is at this moment, to FILE; pictures lie in the library folder."""
+    with session.library() as library:
+        library.backup(file)
+    session.say(f"Wrote {file}.")
+
+
+COMMANDS = (
+    import_command,
+    find_command,
+    status_command,
+    history_command,
+    undo_command,
+    check_command,
+    backup_command,
+)

@@ -1,0 +1,87 @@
+"""The command `intake`: its only exit, and the only place where an error becomes a sentence and an exit status."""
+
+import errno
+import sys
+import tempfile
+import traceback
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from intake.cli import boxes, catalog, demo, papers, pile, reading, shelves, unpacking
+from intake.cli.session import Session, errors_console
+from intake.edges import settings
+from intake.errors import IntakeError
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.option(
+    "--library",
+    type=click.Path(path_type=Path, file_okay=False),
+    help=f"Folder of the library; else ${settings.LIBRARY_VARIABLE}, else your data folder.",
+)
+@click.version_option(package_name="book-intake")
+@click.pass_context
+def intake(context: click.Context, library: Path | None) -> None:
+    """Identify, check in, shelve, label and value a book collection that was packed and moved."""
+    context.obj = Session(settings.read(library))
+
+
+for module in (reading, catalog, boxes, unpacking, shelves, pile, papers, demo):
+    for command in module.COMMANDS:
+        intake.add_command(command)
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run the command and return its exit status: 0 done, 1 a job failed, 2 wrong use, 130 stopped by the person."""
+    try:
+        intake.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)
+    except click.UsageError as error:
+        command = error.ctx.command_path if error.ctx else "intake"
+        _say(f"{error.format_message().rstrip('.')}; see '{command} --help'.")
+        return 2
+    except IntakeError as error:
+        _say(str(error))
+        return error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        _say("Stopped; everything acknowledged so far is kept.")
+        return 130
+    except BrokenPipeError:
+        return 1
+    except OSError as error:
+        _say(_outside(error))
+        return 1
+    except MemoryError:
+        _say("The memory of this machine is used up; close other programs or work on fewer pictures at a time.")
+        return 1
+    except Exception:  # noqa: BLE001 - the last resort: a person gets a sentence, the traceback goes to a file
+        _say(f"The program failed in a way nobody foresaw; nothing half-done was kept, and {_report()} tells more.")
+        return 1
+    return 0
+
+
+def main() -> None:
+    """Run the command and leave with its exit status."""
+    sys.exit(run())
+
+
+def _say(sentence: str) -> None:
+    errors_console().print(sentence, style="bold", markup=False, highlight=False, soft_wrap=True)
+
+
+def _outside(error: OSError) -> str:
+    name = error.filename or "A file"
+    if error.errno == errno.ENOSPC:
+        return f"{name} cannot be written because the disk is full; make room and run the command again."
+    return f"{name} cannot be used ({error.strerror or error}); check that it exists and that you may use it."
+
+
+def _report() -> str:
+    with tempfile.NamedTemporaryFile("w", prefix="intake-", suffix=".txt", delete=False, encoding="utf-8") as file:
+        traceback.print_exc(file=file)
+        return file.name
+
+
+if __name__ == "__main__":
+    main()

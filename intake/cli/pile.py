@@ -1,0 +1,84 @@
+"""`intake pile`: what could not be decided while unpacking."""
+
+import click
+
+from intake.cli.session import Session, pass_session
+from intake.edges import clock
+from intake.errors import RefusedError, UsageError
+from intake.flow.looking import edition_words
+from intake.flow.pile import NOT_A_BOOK, PileItem, decide, decide_new_edition, find_query, pile, set_aside
+from intake.identifiers.parse import parse
+from intake.model.editions import Edition
+from intake.model.identifiers import Identifier
+
+
+@click.group("pile")
+def pile_group() -> None:
+    """See and decide what waits on the query pile."""
+
+
+@pile_group.command("list")
+@pass_session
+def list_command(session: Session) -> None:
+    """List what waits, with the picture and what each may be."""
+    with session.library() as library, library.reading() as records:
+        items = pile(records)
+        pictures = {item.query.id: records.picture(item.query.picture or "") for item in items}
+        for item in items:
+            _show(session, item)
+            picture = pictures[item.query.id]
+            if picture is not None:
+                session.say(f"     picture {picture.name}: {library.picture_path(picture.sha256)}")
+    if not items:
+        session.say("Nothing waits.")
+
+
+def _show(session: Session, item: PileItem) -> None:
+    query = item.query
+    where = f", box {query.box}" if query.box else ""
+    session.say(f"{query.id:>3}  {query.number or 'nothing read'}{where}: {query.reason}")
+    for number, option in enumerate(item.options, 1):
+        words = edition_words(option.edition)
+        session.say(f"     {number}  {option.edition.title}{f' ({words})' if words else ''}: {option.words}")
+
+
+@pile_group.command("decide")
+@click.argument("query", type=click.IntRange(1))
+@click.option("--option", type=click.IntRange(1), help="Book it as this option of the list.")
+@click.option("--new-title", help="Book it as a copy of a new edition with this title.")
+@click.option("--not-a-book", is_flag=True, help="Take it off the pile; nothing is booked.")
+@pass_session
+def decide_command(
+    session: Session, query: int, option: int | None, new_title: str | None, *, not_a_book: bool
+) -> None:
+    """Decide one QUERY."""
+    if sum((option is not None, new_title is not None, not_a_book)) != 1:
+        mend = "give one of --option, --new-title and --not-a-book"
+        raise UsageError(f"Query {query}", "needs exactly one decision", mend)
+    station = session.settings.station
+    with session.library() as library:
+        with library.reading() as records:
+            item = find_query(records, query)
+        if not_a_book:
+            set_aside(library, query, station=station)
+            session.say(f"Query {query} is off the pile: {NOT_A_BOOK}.")
+            return
+        if new_title is not None:
+            copy, _ = decide_new_edition(
+                library, query, _new_edition(item, new_title), station=station, now=clock.now()
+            )
+        else:
+            if option is None or option > len(item.options):
+                raise RefusedError(f"Query {query}", f"has {len(item.options)} options", "list them with 'intake pile list'")
+            copy, _ = decide(library, query, item.options[option - 1], station=station, now=clock.now())
+    session.say(f"Query {query} is copy {copy.accession}.")
+
+
+def _new_edition(item: PileItem, title: str) -> Edition:
+    found = parse(item.query.number or "")
+    if isinstance(found, Identifier):
+        return Edition(id=0, title=title, number=found.number, add_on=found.add_on)
+    return Edition(id=0, title=title)
+
+
+COMMANDS = (pile_group,)

@@ -1,0 +1,112 @@
+"""`intake read` and `intake explain`: what a picture or a text says, with no library."""
+
+import json
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+import click
+from rich.table import Table
+
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import pictures, sheets
+from intake.errors import UsageError
+from intake.flow.catalog_file import titles_by_number
+from intake.flow.reading import ReadPicture, read_files
+from intake.identifiers.parse import parse
+from intake.model.identifiers import Identifier
+from intake.model.readings import PictureReadings, Reading
+
+
+def workers() -> int:
+    """Return how many pictures to read at a time: one for each core."""
+    return os.cpu_count() or 1
+
+
+@click.command("read")
+@click.option("--catalog", type=PathArgument, help="CSV with at least the columns isbn and title.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line for each picture.")
+@click.argument("picture", nargs=-1, required=True, type=PathArgument)
+@pass_session
+def read_command(session: Session, catalog: Path | None, *, as_json: bool, picture: tuple[Path, ...]) -> None:
+    """Read the symbols in pictures, files or whole folders; books nothing."""
+    titles: Mapping[str, str] = {}
+    if catalog is not None:
+        titles, bad = titles_by_number(sheets.read_csv(catalog), file=str(catalog))
+        if bad:
+            click.echo(f"{catalog}: {len(bad)} rows without a usable number or title were left out.", err=True)
+    paths = pictures.find(picture)
+    if not paths:
+        names = ", ".join(str(path) for path in picture)
+        raise UsageError(names, "holds no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures")
+    decoders = session.decoders()
+    with session.progress("Reading", len(paths)) as bar:
+        for read in read_files(paths, decoders, workers=workers(), tick=lambda: bar.advance(bar.task_ids[0])):
+            if as_json:
+                click.echo(json.dumps(contract(read.result), ensure_ascii=False))
+            else:
+                _show(session, read, titles)
+
+
+def contract(result: PictureReadings) -> dict[str, object]:
+    """Give one picture's result the form that other programs rely on."""
+    return {
+        "file": result.file,
+        "ms": result.ms,
+        "error": result.error,
+        "readings": [_reading(reading) for reading in result.readings],
+    }
+
+
+def _reading(reading: Reading) -> dict[str, object]:
+    return {
+        "number": reading.number,
+        "kind": reading.kind.value,
+        "add_on": reading.add_on,
+        "accepted": reading.accepted,
+        "methods": list(reading.methods),
+        "score": round(reading.score, 4),
+        "runner_up": reading.runner_up,
+        "corners": [[round(x, 1), round(y, 1)] for x, y in reading.corners],
+    }
+
+
+def _show(session: Session, read: ReadPicture, titles: Mapping[str, str]) -> None:
+    if read.result.error:
+        session.say(read.result.error)
+        return
+    if not read.result.readings:
+        session.say(f"{read.path}: nothing read")
+    for reading in read.result.readings:
+        found = parse(f"{reading.number} {reading.add_on or ''}")
+        written = found.written if isinstance(found, Identifier) else reading.number
+        add_on = f" + {reading.add_on}" if reading.add_on else ""
+        sure = "read" if reading.accepted else "perhaps"
+        title = f"  {titles[reading.number]}" if reading.number in titles else ""
+        session.say(f"{read.path}: {sure} {reading.kind.value.upper()} {written}{add_on}{title}")
+
+
+@click.command("explain")
+@click.argument("text", nargs=-1, required=True)
+@pass_session
+def explain_command(session: Session, text: tuple[str, ...]) -> None:
+    """Say what a number is, or which check it fails and what would make it valid."""
+    found = parse(" ".join(text))
+    if isinstance(found, Identifier):
+        table = Table.grid(padding=(0, 2))
+        table.add_row("kind", found.kind.value.upper())
+        table.add_row("number", found.number)
+        table.add_row("written", found.written)
+        if found.add_on:
+            table.add_row("add-on", found.add_on)
+        for note in found.notes:
+            table.add_row("note", note)
+        session.out.print(table, markup=False)
+        return
+    session.say(f"{found.text!r} is no valid number: {found.reason}.")
+    for repair in found.repairs:
+        session.say(f"  {repair.written}  would be valid: {repair.how}")
+    raise click.exceptions.Exit(1)
+
+
+COMMANDS = (read_command, explain_command)

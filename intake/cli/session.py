@@ -1,0 +1,71 @@
+"""What every command needs: the settings, the library when it is asked for, and somewhere to print."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+from intake.edges.settings import Settings
+from intake.edges.store.library import Library, open_library
+from intake.reading.decoders import Decoder, available, missing_hint
+
+
+def errors_console() -> Console:
+    """Return a console on standard error, made anew so that a test can capture it."""
+    return Console(stderr=True)
+
+
+@dataclass
+class Session:
+    """One run of one command."""
+
+    settings: Settings
+    out: Console = field(default_factory=Console)
+    _hinted: bool = False
+
+    @contextmanager
+    def library(self, *, create: bool = False) -> Iterator[Library]:
+        """Open the library for the length of a command."""
+        library = open_library(self.settings.library, create=create)
+        try:
+            yield library
+        finally:
+            library.close()
+
+    def decoders(self) -> tuple[Decoder, ...]:
+        """Return the decoders there are; say once, plainly, what is missing and how to install it."""
+        hint = missing_hint()
+        if hint and not self._hinted:
+            errors_console().print(hint, markup=False, highlight=False, soft_wrap=True)
+            self._hinted = True
+        return available()
+
+    def say(self, text: str = "", style: str | None = None) -> None:
+        """Print text as it is: a title may hold brackets."""
+        self.out.print(text, style=style, markup=False, highlight=False, soft_wrap=True)
+
+    @contextmanager
+    def progress(self, title: str, total: int) -> Iterator[Progress]:
+        """Show a bar on standard error where a person watches."""
+        bar = Progress(
+            TextColumn("{task.description}"),
+            BarColumn(),
+            MofNCompleteColumn(),
+            TimeRemainingColumn(),
+            console=errors_console(),
+            transient=True,
+            disable=not sys.stderr.isatty(),
+        )
+        with bar:
+            bar.add_task(title, total=total)
+            yield bar
+
+
+pass_session = click.make_pass_decorator(Session)
+
+PathArgument = click.Path(path_type=Path)

@@ -1,0 +1,116 @@
+"""`intake unpack`: photographs, a handheld scanner or the keyboard at one open box."""
+
+import sys
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from intake.cli.reading import workers
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import clock, pictures
+from intake.edges.store.library import Library
+from intake.flow.finding import find_box
+from intake.flow.from_pictures import take_pictures
+from intake.flow.looking import edition_words
+from intake.flow.unpack import Choose, Option, Outcome, Question, Scan, check_unpackable, leave_it, take
+from intake.model.boxes import Box
+
+
+@click.command("unpack")
+@click.argument("box")
+@click.argument("picture", nargs=-1, type=PathArgument)
+@click.option("--ask/--no-ask", default=None, help="Ask about what is not certain; else it waits on the query pile.")
+@pass_session
+def unpack_command(session: Session, box: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
+    """Take copies out of a BOX that has arrived.
+
+    With PICTURES (files or folders) each symbol in them is taken. Without, every line of standard input is one scan: a
+    handheld scanner types the number and presses Enter, a person may type a number or a few words of the title.
+    """
+    choose: Choose = asker(session) if (sys.stdin.isatty() if ask is None else ask) else leave_it
+    with session.library() as library:
+        with library.reading() as records:
+            found = find_box(records, box)
+        check_unpackable(found)
+        if picture:
+            _from_pictures(session, library, found, picture, choose)
+        else:
+            _from_lines(session, library, found, choose)
+
+
+def asker(session: Session) -> Choose:
+    """Return what asks the person at the terminal."""
+
+    def ask(question: Question) -> Option | None:
+        session.say(f"{question.scan.text or 'a picture'}: {question.why}")
+        for number, option in enumerate(question.options, 1):
+            words = edition_words(option.edition)
+            session.say(f"  {number}  {option.edition.title}{f' ({words})' if words else ''}: {option.words}")
+        session.say("  0  none of these: put it on the query pile")
+        chosen: int = click.prompt("Which", type=click.IntRange(0, len(question.options)), default=0)
+        return question.options[chosen - 1] if chosen else None
+
+    return ask
+
+
+def show_outcome(session: Session, outcome: Outcome) -> None:
+    """Tell what became of one scan: what it is, where it goes, what is special about it."""
+    what = outcome.scan.text or "picture"
+    if outcome.repeated:
+        session.say(f"{what}: booked before, nothing changed")
+    elif outcome.query is not None:
+        session.say(f"{what}: query {outcome.query.id}, {outcome.why}", style="yellow")
+    elif outcome.option is not None and outcome.copy is not None:
+        edition = outcome.option.edition
+        words = edition_words(edition)
+        session.say(f"{outcome.copy.accession}  {edition.title}{f' ({words})' if words else ''}: {outcome.why}")
+        if outcome.advice is not None:
+            shelf = f"{outcome.advice.shelf}, " if outcome.advice.shelf else ""
+            session.say(f"    goes to {shelf}{outcome.advice.where}")
+            for remark in outcome.advice.remarks:
+                session.say(f"    {remark}")
+
+
+def _from_pictures(session: Session, library: Library, box: Box, named: tuple[Path, ...], choose: Choose) -> None:
+    paths = pictures.find(named)
+    with session.progress(f"Box {box.number}", len(paths)) as bar:
+        results = take_pictures(
+            library,
+            box,
+            paths,
+            decoders=session.decoders(),
+            workers=workers(),
+            choose=choose,
+            station=session.settings.station,
+            now=clock.now,
+            tick=lambda: bar.advance(bar.task_ids[0]),
+        )
+        for read, outcomes in results:
+            if read.result.error:
+                session.say(read.result.error, style="yellow")
+            for outcome in outcomes:
+                show_outcome(session, outcome)
+
+
+def _from_lines(session: Session, library: Library, box: Box, choose: Choose) -> None:
+    for text in _lines(box):
+        scan = Scan(text, request=str(uuid.uuid4()))
+        outcome = take(library, box, scan, choose=choose, station=session.settings.station, now=clock.now())
+        show_outcome(session, outcome)
+
+
+def _lines(box: Box) -> Iterator[str]:
+    """Yield what is scanned or typed, until an empty line at a terminal or the end of the input."""
+    if not sys.stdin.isatty():
+        yield from (line.strip() for line in sys.stdin if line.strip())
+        return
+    while True:
+        text: str = click.prompt(f"Box {box.number}, scan or type (empty line ends)", default="", show_default=False)
+        if not text.strip():
+            return
+        yield text.strip()
+
+
+COMMANDS = (unpack_command,)
