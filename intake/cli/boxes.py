@@ -73,7 +73,7 @@ def finish_command(session: Session, box: str) -> None:
     for line in lines:
         session.say(f"  missing: {line.copy}  {line.title}")
     if missing:
-        session.say("Tell the carrier in writing now: notice periods are days, and the contract and local law set them.")
+        session.say("Tell the carrier in writing now: notice periods are days; the contract and local law set them.")
 
 
 @box_group.command("list")

@@ -62,9 +62,8 @@ def show_import(session: Session, name: str, result: ImportResult, *, dry_run: b
     if dry_run or result.entry or not result.bad_rows:
         verb = "would make" if dry_run else "made"
         entry = f" (ledger entry {result.entry.seq})" if result.entry else ""
-        session.say(
-            f"{name}: {verb} {_count(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}{entry}"
-        )
+        numbers = f"{_count(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
+        session.say(f"{name}: {verb} {numbers}{entry}")
 
 
 def _pair(text: str) -> tuple[str, str]:
@@ -152,7 +151,7 @@ def check_command(session: Session) -> None:
         head = records.head()
     if broken is not None:
         raise RefusedError(
-            f"Ledger entry {broken}", "does not agree with its digest", "restore the library from a backup made before it"
+            f"Ledger entry {broken}", "does not agree with its digest", "restore the library from an earlier backup"
         )
     session.say(f"The ledger is whole; its head is {head}.")
 

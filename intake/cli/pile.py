@@ -69,7 +69,8 @@ def decide_command(
             )
         else:
             if option is None or option > len(item.options):
-                raise RefusedError(f"Query {query}", f"has {len(item.options)} options", "list them with 'intake pile list'")
+                mend = "list them with 'intake pile list'"
+                raise RefusedError(f"Query {query}", f"has {len(item.options)} options", mend)
             copy, _ = decide(library, query, item.options[option - 1], station=station, now=clock.now())
     session.say(f"Query {query} is copy {copy.accession}.")
 

@@ -6,7 +6,7 @@ from rich.table import Table
 from intake.cli.session import Session, pass_session
 from intake.edges import clock
 from intake.flow.looking import shelf_lines
-from intake.flow.shelve import shelve
+from intake.flow.shelve_copy import shelve
 
 
 @click.command("shelve")

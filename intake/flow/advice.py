@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.library import Records
+from intake.edges.store.records import Records
 from intake.flow.finding import place_name
 from intake.model.editions import Copy, CopyState, Edition
 from intake.shelving.suggest import suggest

@@ -1,9 +1,11 @@
 """What a person means by what they type: a copy, a box, a place, an edition.
 
-Own numbers are checked by their check digits; a bare serial ("box 7") is taken where only one kind of thing can be meant.
+Own numbers are checked by their check digits; a bare serial ("box 7") is taken where only one kind of
+thing can be meant.
 """
 
-from intake.edges.store.library import Records
+from intake.edges.store.records import Records
+from intake.edges.store.work import Work
 from intake.errors import RefusedError
 from intake.identifiers import own
 from intake.identifiers.parse import parse
@@ -21,8 +23,18 @@ def own_number(text: str, kind: OwnKind) -> str:
     """
     found = own.read(text, expect=kind)
     if isinstance(found, Rejection):
-        raise RefusedError(f"{_NAMES[kind]} {text!r}", f"is not a {_NAMES[kind]} number: {found.reason}", "read it again")
+        name = _NAMES[kind]
+        raise RefusedError(f"{name.capitalize()} {text!r}", f"is no {name} number: {found.reason}", "read it again")
     return found.number
+
+
+def new_number(work: Work, kind: OwnKind) -> str:
+    """Return the next own number that nothing carries; a person may have given some themselves."""
+    held = {OwnKind.COPY: work.copy, OwnKind.BOX: work.box, OwnKind.PLACE: work.place}[kind]
+    number = own.make(kind, work.new_serial(kind))
+    while held(number) is not None:
+        number = own.make(kind, work.new_serial(kind))
+    return number
 
 
 def find_box(records: Records, text: str) -> Box:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.library import Records
+from intake.edges.store.records import Records
 from intake.flow.finding import place_name
 from intake.flow.weighing import match_number
 from intake.identifiers.own import serial_of

@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from intake.documents import cautions
-from intake.edges.store.library import Library, Work
+from intake.edges.store.library import Library
+from intake.edges.store.work import Work
 from intake.errors import RefusedError
-from intake.flow.finding import find_box, find_copy, find_edition, own_number
+from intake.flow.finding import find_box, find_copy, find_edition, new_number, own_number
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, Change, made
@@ -20,7 +21,7 @@ def open_box(library: Library, box: Box, *, station: str) -> Box:
         RefusedError: a box carries the number already.
     """
     with library.writing() as work:
-        number = own_number(box.number, OwnKind.BOX) if box.number else work.new_number(OwnKind.BOX)
+        number = own_number(box.number, OwnKind.BOX) if box.number else new_number(work, OwnKind.BOX)
         held = work.box(number)
         if held is not None:
             raise RefusedError(f"Box {number}", f"is recorded already and is {held.state}", "give another number")
@@ -65,7 +66,7 @@ def _copy_to_pack(work: Work, what: str) -> Copy:
     at_hand = [copy for copy in copies if copy.state not in (CopyState.PACKED, CopyState.MISSING)]
     if at_hand:
         return min(at_hand, key=lambda copy: (copy.state is not CopyState.AT_HAND, len(copy.accession), copy.accession))
-    return Copy(accession=work.new_number(OwnKind.COPY), edition_id=edition.id)
+    return Copy(accession=new_number(work, OwnKind.COPY), edition_id=edition.id)
 
 
 def close_box(library: Library, box_text: str, *, gross_g: float | None = None, seal: str = "", station: str) -> Box:

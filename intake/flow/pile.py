@@ -3,7 +3,8 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from intake.edges.store.library import Library, Records
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
 from intake.errors import RefusedError
 from intake.flow.unpack import Act, Option, Scan, options_of, plan_booking
 from intake.flow.weighing import Weighed, weigh

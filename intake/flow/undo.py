@@ -1,6 +1,7 @@
-"""Undo: the plan of an entry turned round and booked as an entry of its own; nothing is ever deleted from the ledger."""
+"""Undo: the plan of an entry turned round and booked as an entry of its own; the ledger forgets nothing."""
 
 from intake.edges.store.library import Library
+from intake.edges.store.work import Work
 from intake.errors import RefusedError
 from intake.model.changes import Action, LedgerEntry
 
@@ -15,10 +16,24 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
         RefusedError: there is none, it was taken back before, or a later entry built on it.
     """
     with library.writing() as work:
-        entry = work.entry(seq) if seq is not None else work.last_undoable()
+        entry = work.entry(seq) if seq is not None else _last_standing(work)
         if entry is None:
-            what = "Ledger" if seq is None else f"Entry {seq}"
-            raise RefusedError(what, "holds nothing to take back", "see the entries with 'intake history'")
+            why = "holds nothing that could be taken back" if seq is None else f"has no entry {seq}"
+            raise RefusedError("The ledger", why, "see the entries with 'intake history'")
         changes = work.reverse_of(entry.seq)
         action = Action("undo", entry.action.subject, station, undoes=entry.seq, note=entry.action.name)
         return entry, work.apply(action, changes)
+
+
+def _last_standing(work: Work) -> LedgerEntry | None:
+    """Return the newest entry that is no undo itself and was not taken back."""
+    taken_back: set[int] = set()
+    before: int | None = None
+    while entries := work.entries(before=before):
+        for entry in entries:
+            if entry.action.undoes is not None:
+                taken_back.add(entry.action.undoes)
+            elif entry.seq not in taken_back:
+                return entry
+        before = entries[-1].seq
+    return None

@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
-from intake.edges.store.library import Library, Work
+from intake.edges.store.library import Library
+from intake.edges.store.work import Work
 from intake.errors import RefusedError
 from intake.flow.advice import Advice, advise
+from intake.flow.finding import new_number
 from intake.flow.weighing import Weighed, weigh
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, Change, LedgerEntry, made
@@ -118,9 +120,7 @@ def check_unpackable(box: Box) -> None:
         raise RefusedError(f"Box {box.number}", "is finished", "take its last step back with 'intake undo' to go on")
 
 
-def take(
-    library: Library, box: Box, scan: Scan, *, choose: Choose = leave_it, station: str, now: datetime
-) -> Outcome:
+def take(library: Library, box: Box, scan: Scan, *, choose: Choose = leave_it, station: str, now: datetime) -> Outcome:
     """Take one thing out of a box.
 
     Args:
@@ -147,7 +147,8 @@ def take(
     with library.writing() as work:
         if option is None:
             query = _query(work, scan, box.number, why, station, now)
-            entry = work.apply(Action("put on query pile", str(query.id), station, scan.request), made(query))
+            changes = (*_picture_made(work, scan), *made(query))
+            entry = work.apply(Action("put on query pile", str(query.id), station, scan.request), changes)
             return Outcome(scan, weighed, None, None, query, why, None, entry)
         copy, changes = plan_booking(work, option, scan, box=box.number, station=station, now=now)
         entry = work.apply(Action(_VERBS[option.act], copy.accession, station, scan.request), changes)
@@ -164,9 +165,8 @@ def options_of(weighed: Weighed) -> tuple[Option, ...]:
         elif copy is not None:
             where = f"listed in box {copy.box}" if copy.box else "not packed"
             options.append(Option(Act.BOOK, edition, copy, f"copy {copy.accession}, {where}"))
-    for edition in dict.fromkeys(candidate.edition for candidate in weighed.candidates):
-        options.append(Option(Act.NEW_COPY, edition, None, "a copy that is on no list"))
-    return tuple(options)
+    editions = dict.fromkeys(candidate.edition for candidate in weighed.candidates)
+    return (*options, *(Option(Act.NEW_COPY, edition, None, "a copy that is on no list") for edition in editions))
 
 
 def plan_booking(
@@ -179,7 +179,7 @@ def plan_booking(
     """
     changes: tuple[Change, ...] = ()
     if option.copy is None:
-        accession = work.new_number(OwnKind.COPY)
+        accession = new_number(work, OwnKind.COPY)
         copy = Copy(accession=accession, edition_id=option.edition.id, state=CopyState.UNPACKED, box=box)
         changes = made(copy)
     elif option.act is Act.BOOK:
@@ -197,7 +197,7 @@ def plan_booking(
         methods=" ".join(scan.methods),
         picture=scan.picture.sha256 if scan.picture else None,
     )
-    return copy, changes + made(sighting)
+    return copy, (*changes, *_picture_made(work, scan), *made(sighting))
 
 
 def _sure(weighed: Weighed, scan: Scan, options: tuple[Option, ...]) -> tuple[Option | None, str]:
@@ -209,6 +209,13 @@ def _sure(weighed: Weighed, scan: Scan, options: tuple[Option, ...]) -> tuple[Op
             return options[0], weighed.why
         return None, f"the reading is not certain enough to book; if it is right: {weighed.why}"
     return None, weighed.why
+
+
+def _picture_made(work: Work, scan: Scan) -> tuple[Change, ...]:
+    """Plan the record of the scan's picture, where the library has none yet."""
+    if scan.picture is None or work.picture(scan.picture.sha256) is not None:
+        return ()
+    return made(scan.picture)
 
 
 def _query(work: Work, scan: Scan, box: str, why: str, station: str, now: datetime) -> Query:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.library import Records
+from intake.edges.store.records import Records
 from intake.identifiers.parse import parse
 from intake.matching.rank import rank
 from intake.matching.titles import rank_titles

@@ -10,7 +10,9 @@ from enum import StrEnum
 from typing import TypeVar
 
 from intake.edges.sheets import Table
-from intake.edges.store.library import Library, Records, Work
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
+from intake.edges.store.work import Work
 from intake.errors import RefusedError
 from intake.flow import finding
 from intake.flow.importing.boxes import (
@@ -131,9 +133,7 @@ def _editions(job: _Job) -> Plan:
         numbers=[edition.number for edition in parsed if edition.number],
         titles=[edition.title for edition in parsed if not edition.number and not edition.key],
     )
-    changes, contradictions, unchanged = plan_editions(
-        rows, held=held, sets=job.work.sets(), new_id=job.work.new_id
-    )
+    changes, contradictions, unchanged = plan_editions(rows, held=held, sets=job.work.sets(), new_id=job.work.new_id)
     return changes, bad + contradictions, unchanged
 
 
@@ -153,7 +153,7 @@ def _copies(job: _Job) -> Plan:
         box=job.work.box,
         copies_in_box=job.work.copies_in_box,
         printings_of=job.work.printings_of,
-        new_accession=lambda: job.work.new_number(OwnKind.COPY),
+        new_accession=lambda: finding.new_number(job.work, OwnKind.COPY),
         new_valuation=lambda: job.work.new_id(Valuation),
     )
     changes, unusable, unchanged = plan_copies(rows, sources=sources, today=job.today)
@@ -178,7 +178,7 @@ def _consignment(job: _Job) -> Plan:
 def _places(job: _Job) -> Plan:
     rows, bad = job.parse(parse_shelf)
     changes, doubles, unchanged = plan_places(
-        rows, held=job.work.places(), new_number=lambda: job.work.new_number(OwnKind.PLACE)
+        rows, held=job.work.places(), new_number=lambda: finding.new_number(job.work, OwnKind.PLACE)
     )
     return changes, bad + doubles, unchanged
 

@@ -3,7 +3,8 @@
 from dataclasses import replace
 from datetime import datetime
 
-from intake.edges.store.library import Library, Records
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
 from intake.errors import RefusedError
 from intake.flow.finding import find_copy, find_shelf
 from intake.model.changes import Action, Change, made
