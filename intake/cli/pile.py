@@ -5,7 +5,7 @@ import click
 from intake.cli.session import Session, pass_session
 from intake.edges import clock
 from intake.errors import RefusedError, UsageError
-from intake.flow.looking import edition_words
+from intake.flow.looking import whole_words
 from intake.flow.pile import NOT_A_BOOK, PileItem, decide, decide_new_edition, find_query, pile, set_aside
 from intake.identifiers.parse import parse
 from intake.model.editions import Edition
@@ -38,8 +38,7 @@ def _show(session: Session, item: PileItem) -> None:
     where = f", box {query.box}" if query.box else ""
     session.say(f"{query.id:>3}  {query.number or 'nothing read'}{where}: {query.reason}")
     for number, option in enumerate(item.options, 1):
-        words = edition_words(option.edition)
-        session.say(f"     {number}  {option.edition.title}{f' ({words})' if words else ''}: {option.words}")
+        session.say(f"     {number}  {whole_words(option.edition)}: {option.words}")
 
 
 @pile_group.command("decide")

@@ -12,7 +12,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from intake.edges.settings import Settings
 from intake.edges.store.library import Library, open_library
-from intake.reading.decoders import Decoder, available, missing_hint
+from intake.reading.decoders import Decoder, available, hint
 
 
 def errors_console() -> Console:
@@ -39,9 +39,9 @@ class Session:
 
     def decoders(self) -> tuple[Decoder, ...]:
         """Return the decoders there are; say once, plainly, what is missing and how to install it."""
-        hint = missing_hint()
-        if hint and not self._hinted:
-            errors_console().print(hint, markup=False, highlight=False, soft_wrap=True)
+        missing = hint()
+        if missing and not self._hinted:
+            errors_console().print(missing, markup=False, highlight=False, soft_wrap=True)
             self._hinted = True
         return available()
 

@@ -13,7 +13,7 @@ from intake.edges import clock, pictures
 from intake.edges.store.library import Library
 from intake.flow.finding import find_box
 from intake.flow.from_pictures import take_pictures
-from intake.flow.looking import edition_words
+from intake.flow.looking import whole_words
 from intake.flow.unpack import Choose, Option, Outcome, Question, Scan, check_unpackable, leave_it, take
 from intake.model.boxes import Box
 
@@ -46,8 +46,7 @@ def asker(session: Session) -> Choose:
     def ask(question: Question) -> Option | None:
         session.say(f"{question.scan.text or 'a picture'}: {question.why}")
         for number, option in enumerate(question.options, 1):
-            words = edition_words(option.edition)
-            session.say(f"  {number}  {option.edition.title}{f' ({words})' if words else ''}: {option.words}")
+            session.say(f"  {number}  {whole_words(option.edition)}: {option.words}")
         session.say("  0  none of these: put it on the query pile")
         chosen: int = click.prompt("Which", type=click.IntRange(0, len(question.options)), default=0)
         return question.options[chosen - 1] if chosen else None
@@ -63,9 +62,7 @@ def show_outcome(session: Session, outcome: Outcome) -> None:
     elif outcome.query is not None:
         session.say(f"{what}: query {outcome.query.id}, {outcome.why}", style="yellow")
     elif outcome.option is not None and outcome.copy is not None:
-        edition = outcome.option.edition
-        words = edition_words(edition)
-        session.say(f"{outcome.copy.accession}  {edition.title}{f' ({words})' if words else ''}: {outcome.why}")
+        session.say(f"{outcome.copy.accession}  {whole_words(outcome.option.edition)}: {outcome.why}")
         if outcome.advice is not None:
             shelf = f"{outcome.advice.shelf}, " if outcome.advice.shelf else ""
             session.say(f"    goes to {shelf}{outcome.advice.where}")

@@ -20,8 +20,8 @@ def titles_by_number(table: Table, *, file: str) -> tuple[dict[str, str], list[B
     Raises:
         FileError: the file has no column `isbn` or none `title`.
     """
-    places = map_columns(table.header, _COLUMNS, file=file, mapping={})
-    rows, bad = parse_rows(((row.line, row.cells) for row in table.rows), places, _parse)
+    headings = map_columns(table.header, _COLUMNS, file=file, mapping={})
+    rows, bad = parse_rows(((row.line, row.cells) for row in table.rows), headings, _parse)
     return dict(entry for _, entry in rows), bad
 
 

@@ -43,7 +43,7 @@ def find_anything(records: Records, text: str, limit: int) -> tuple[FoundLine, .
         return _own(records, found)
     if isinstance(found, Identifier):
         match = match_number(records, found, None)
-        editions = list(dict.fromkeys(candidate.edition for candidate in match.candidates))
+        editions = tuple(dict.fromkeys(candidate.edition for candidate in match.candidates))
     else:
         editions = records.find_editions(text, limit)
     lines = [line for edition in editions for line in _lines(records, edition)]
@@ -51,10 +51,20 @@ def find_anything(records: Records, text: str, limit: int) -> tuple[FoundLine, .
 
 
 def edition_words(edition: Edition) -> str:
-    """Write what tells an edition from its like: volume, statement, binding, year."""
-    volume = f"vol. {edition.volume}" if edition.volume else ""
+    """Write what tells an edition from others of its title: statement, binding, year."""
     year = str(edition.year) if edition.year else ""
-    return ", ".join(part for part in (volume, edition.statement, edition.binding, year) if part)
+    return ", ".join(part for part in (edition.statement, edition.binding, year) if part)
+
+
+def title_words(edition: Edition) -> str:
+    """Write the title with its volume ("Divers and Petrels, vol. 1")."""
+    return f"{edition.title}, vol. {edition.volume}" if edition.volume else edition.title
+
+
+def whole_words(edition: Edition) -> str:
+    """Write title, volume and what tells the edition from others, for one line of a screen."""
+    words = edition_words(edition)
+    return f"{title_words(edition)} ({words})" if words else title_words(edition)
 
 
 def where_words(records: Records, copy: Copy) -> str:
@@ -95,14 +105,14 @@ def _lines(records: Records, edition: Edition) -> list[FoundLine]:
     copies = records.copies_of([edition.id])
     if not copies:
         words = edition_words(edition)
-        return [FoundLine(written_number(edition), edition.title, words, "", "no copy recorded", "")]
+        return [FoundLine(written_number(edition), title_words(edition), words, "", "no copy recorded", "")]
     return [_line(records, edition, copy) for copy in copies]
 
 
 def _line(records: Records, edition: Edition, copy: Copy) -> FoundLine:
     return FoundLine(
         number=written_number(edition),
-        title=edition.title,
+        title=title_words(edition),
         edition=edition_words(edition),
         copy=copy.accession,
         state=copy.state.value,

@@ -26,14 +26,25 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
 
 
 def _last_standing(work: Work) -> LedgerEntry | None:
-    """Return the newest entry that is no undo itself and was not taken back."""
+    """Return the newest entry whose effect stands: not taken back, and no taking back itself (a redo is a doing)."""
     taken_back: set[int] = set()
     before: int | None = None
     while entries := work.entries(before=before):
         for entry in entries:
-            if entry.action.undoes is not None:
-                taken_back.add(entry.action.undoes)
-            elif entry.seq not in taken_back:
+            if entry.seq in taken_back:
+                continue
+            if _depth(work, entry) % 2 == 0:
                 return entry
+            taken_back.add(entry.action.undoes or 0)
         before = entries[-1].seq
     return None
+
+
+def _depth(work: Work, entry: LedgerEntry) -> int:
+    """Count how many takings-back lie under an entry: 0 for a step, 1 for its undo, 2 for the undo of that."""
+    depth = 0
+    below: LedgerEntry | None = entry
+    while below is not None and below.action.undoes is not None:
+        below = work.entry(below.action.undoes)
+        depth += 1
+    return depth

@@ -18,8 +18,8 @@ from intake.errors import FileError, UsageError
 Parsed = TypeVar("Parsed")
 Word = TypeVar("Word", bound=StrEnum)
 
-Row = tuple[int, Sequence[str]]
-"""The line on which the row begins, counted from 1, and its cells."""
+Row = tuple[int, Mapping[str, str]]
+"""The line on which the row begins, counted from 1, and its cells by heading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,8 @@ class CellError(ValueError):
 
 def map_columns(
     header: Sequence[str], columns: Sequence[Column], *, file: str, mapping: Mapping[str, str]
-) -> dict[str, int]:
-    """Find each field's column.
+) -> dict[str, str]:
+    """Find each field's heading.
 
     Args:
         header: the headings of the file, as they stand.
@@ -58,22 +58,22 @@ def map_columns(
         UsageError: `mapping` names a field or a heading that does not exist.
         FileError: a required column is missing.
     """
-    by_heading = {_fold(heading): index for index, heading in enumerate(header)}
+    by_heading = {_fold(heading): heading for heading in header}
     fields = {column.field for column in columns}
     for field, heading in mapping.items():
         if field not in fields:
             raise UsageError(f"Field {field!r}", "is not known", f"use one of {', '.join(sorted(fields))}")
         if _fold(heading) not in by_heading:
             raise UsageError(f"Column {heading!r}", f"is not in {file}", f"use one of {', '.join(header)}")
-    found: dict[str, int] = {}
+    found: dict[str, str] = {}
     for column in columns:
         names = [mapping[column.field]] if column.field in mapping else [column.field, *column.names]
-        index = next((by_heading[_fold(name)] for name in names if _fold(name) in by_heading), None)
-        if index is not None:
-            found[column.field] = index
+        heading = next((by_heading[_fold(name)] for name in names if _fold(name) in by_heading), None)
+        if heading is not None:
+            found[column.field] = heading
         elif column.required:
             near = difflib.get_close_matches(_fold(column.field), by_heading, n=1, cutoff=0.5)
-            hint = f"--map {column.field}={header[by_heading[near[0]]]}" if near else f"--map {column.field}=HEADING"
+            hint = f"--map {column.field}={by_heading[near[0]]}" if near else f"--map {column.field}=HEADING"
             raise FileError(file, f"has no column for {column.field!r}", f"add one or name it with {hint}")
     return found
 
@@ -81,14 +81,13 @@ def map_columns(
 class Cells:
     """The cells of one row, by field."""
 
-    def __init__(self, cells: Sequence[str], places: Mapping[str, int]) -> None:
+    def __init__(self, cells: Mapping[str, str], headings: Mapping[str, str]) -> None:
         self._cells = cells
-        self._places = places
+        self._headings = headings
 
     def text(self, field: str) -> str:
         """Return the cell's text without outer space; empty where there is no such column."""
-        index = self._places.get(field)
-        return self._cells[index].strip() if index is not None and index < len(self._cells) else ""
+        return self._cells[self._headings[field]].strip() if field in self._headings else ""
 
     def whole(self, field: str) -> int | None:
         """Return a whole number, None where empty."""
@@ -160,14 +159,14 @@ def _fold(heading: str) -> str:
 
 
 def parse_rows(
-    rows: Iterable[Row], places: Mapping[str, int], parse: Callable[[Cells], Parsed]
+    rows: Iterable[Row], headings: Mapping[str, str], parse: Callable[[Cells], Parsed]
 ) -> tuple[list[tuple[int, Parsed]], list[BadRow]]:
     """Parse every row, keeping the reasons of those that cannot be used."""
     good: list[tuple[int, Parsed]] = []
     bad: list[BadRow] = []
     for line, cells in rows:
         try:
-            good.append((line, parse(Cells(cells, places))))
+            good.append((line, parse(Cells(cells, headings))))
         except CellError as reason:
             bad.append(BadRow(line, str(reason)))
     return good, bad

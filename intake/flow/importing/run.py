@@ -105,9 +105,9 @@ def import_table(
         UsageError: the mapping names an unknown field or heading.
     """
     columns, plan = _KINDS[kind]
-    places = map_columns(table.header, columns, file=file, mapping=mapping or {})
+    headings = map_columns(table.header, columns, file=file, mapping=mapping or {})
     with library.writing() as work:
-        changes, bad, unchanged = plan(_Job(work, table, places, today))
+        changes, bad, unchanged = plan(_Job(work, table, headings, today))
         entry = None
         if changes and not dry_run and (skip_bad_rows or not bad):
             entry = work.apply(Action(f"import {kind}", file, station=station), changes)
@@ -118,11 +118,13 @@ def import_table(
 class _Job:
     work: Work
     table: Table
-    places: Mapping[str, int]
+    headings: Mapping[str, str]
     today: date
 
     def parse(self, parse: Callable[[Cells], Parsed]) -> tuple[list[tuple[int, Parsed]], list[BadRow]]:
-        return parse_rows(((row.line, row.cells) for row in self.table.rows), self.places, parse)
+        """Parse the table's rows; those that the file itself got wrong are bad rows too."""
+        rows, bad = parse_rows(((row.line, row.cells) for row in self.table.rows), self.headings, parse)
+        return rows, bad + [BadRow(fault.line, fault.reason) for fault in self.table.faults]
 
 
 def _editions(job: _Job) -> Plan:

@@ -1,0 +1,138 @@
+"""Papers: records fetched, laid out, and saved as PDF, XLSX or CSV."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from intake.documents import inventories, labels, lists
+from intake.edges import fonts, pdf, sheets, templates
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
+from intake.errors import RefusedError
+from intake.flow import papers
+from intake.model.boxes import Box
+from intake.model.editions import Copy, CopyState
+from intake.model.pages import Page, PrintReport
+from intake.model.papers import A4_MM, LabelContent, LabelUse
+from intake.model.places import Place
+
+PaperSize = tuple[float, float]
+
+SHELF_TEMPLATE = "a4-3x8"
+FLAG_TEMPLATE = "a4-4x2"
+BOX_TEMPLATE = "a4-2x4"
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What the labels of one run are printed on.
+
+    Attributes:
+        template: a name of `label_templates/`, or the path of a person's own file.
+        start: the first label of the first sheet that is still there, from 1.
+    """
+
+    template: str
+    start: int = 1
+
+
+def print_shelf_labels(records: Records, shelves: Sequence[Place], on: Labels, path: Path) -> PrintReport:
+    """Print a label for each shelf."""
+    return _print_labels(papers.shelf_labels(records, shelves), LabelUse.SHELF, on, path, "Shelf labels")
+
+
+def print_copy_flags(records: Records, copies: Sequence[Copy], on: Labels, path: Path) -> PrintReport:
+    """Print a slip to be laid into each copy."""
+    return _print_labels(papers.copy_flags(records, copies), LabelUse.FLAG, on, path, "Copy flags")
+
+
+def print_box_labels(records: Records, boxes: Sequence[Box], on: Labels, path: Path) -> PrintReport:
+    """Print a label for each box."""
+    return _print_labels(papers.box_labels(records, boxes), LabelUse.BOX, on, path, "Box labels")
+
+
+def print_packing_lists(
+    records: Records, boxes: Sequence[Box], path: Path, *, on: date, paper_mm: PaperSize = A4_MM
+) -> PrintReport:
+    """Print the packing list of each box, one after the other."""
+    pages: list[Page] = []
+    for box in boxes:
+        packed = papers.packing_list(records, box, on=on)
+        pages += lists.lay_out_packing_list(packed, measure=fonts.measure, paper_mm=paper_mm)
+    return _save(pages, path, "Packing lists")
+
+
+def print_master_list(
+    records: Records, reference: str, path: Path, *, on: date, paper_mm: PaperSize = A4_MM
+) -> PrintReport:
+    """Print the list of all boxes of a consignment.
+
+    Raises:
+        RefusedError: there is no such consignment.
+    """
+    consignment = records.consignment(reference)
+    if consignment is None:
+        known = ", ".join(held.reference for held in records.consignments()) or "none yet"
+        raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
+    master = papers.master_list(records, consignment, on=on)
+    pages = lists.lay_out_master_list(master, measure=fonts.measure, paper_mm=paper_mm)
+    return _save(pages, path, f"Master packing list {reference}")
+
+
+def print_inventory(
+    records: Records, path: Path, *, owner: str = "", on: date, paper_mm: PaperSize = A4_MM
+) -> PrintReport:
+    """Write the valued inventory of all copies; the file's suffix says whether as PDF, XLSX or CSV."""
+    inventory = papers.inventory(records, purpose="Valued inventory", owner=owner, on=on)
+    suffix = path.suffix.casefold()
+    if suffix in (".xlsx", ".csv"):
+        header, rows = inventories.as_table(inventory)
+        if suffix == ".csv":
+            sheets.save_csv(path, header, rows)
+        else:
+            sheets.save_xlsx(path, header, rows, title="Inventory", totals=inventories.TABLE_TOTALS)
+        return PrintReport(pages=1)
+    pages = inventories.lay_out(inventory, measure=fonts.measure, paper_mm=paper_mm)
+    return _save(pages, path, "Valued inventory")
+
+
+def print_everything(library: Library, folder: Path, *, on: date) -> Iterator[tuple[Path, str, PrintReport]]:
+    """Print all papers of a library into a folder, one after the other.
+
+    Yields:
+        The file, what it is, and what became of it.
+    """
+    with library.reading() as records:
+        boxes = sorted(records.boxes(), key=lambda box: (len(box.number), box.number))
+        standing = [copy for copy, _ in records.copies() if copy.state is CopyState.SHELVED]
+        jobs: list[tuple[str, str, Callable[[Path], PrintReport]]] = [
+            ("shelf-labels.pdf", "one for each shelf",
+             lambda path: print_shelf_labels(records, records.shelves(), Labels(SHELF_TEMPLATE), path)),
+            ("copy-flags.pdf", "slips to be laid in, never stuck on",
+             lambda path: print_copy_flags(records, papers.by_serial(standing), Labels(FLAG_TEMPLATE), path)),
+            ("box-labels.pdf", "one for each box",
+             lambda path: print_box_labels(records, boxes, Labels(BOX_TEMPLATE), path)),
+            ("packing-lists.pdf", "what is in each box",
+             lambda path: print_packing_lists(records, boxes, path, on=on)),
+            *((f"master-list-{held.reference}.pdf", "all boxes of the consignment",
+               lambda path, reference=held.reference: print_master_list(records, reference, path, on=on))
+              for held in records.consignments()),
+            ("inventory.pdf", "every copy with condition and value", lambda path: print_inventory(records, path, on=on)),
+            ("inventory.xlsx", "the same as a spreadsheet", lambda path: print_inventory(records, path, on=on)),
+            ("inventory.csv", "the same as plain text", lambda path: print_inventory(records, path, on=on)),
+        ]  # fmt: skip
+        for name, what, job in jobs:
+            yield folder / name, what, job(folder / name)
+
+
+def _print_labels(contents: Sequence[LabelContent], use: LabelUse, on: Labels, path: Path, title: str) -> PrintReport:
+    template = templates.read(on.template, use)
+    pages = labels.lay_out(template, contents, start=on.start, measure=fonts.measure)
+    return _save(pages, path, title)
+
+
+def _save(pages: Sequence[Page], path: Path, title: str) -> PrintReport:
+    if not pages:
+        raise RefusedError(str(path), "would have no page, because nothing was chosen", "choose what to print")
+    return pdf.save(pages, path, title=title)
