@@ -201,5 +201,7 @@ def _print(demo: Demo) -> None:
     demo.tell("Papers")
     folder = demo.into / "papers"
     folder.mkdir()
-    for path, what in printing.print_everything(demo.library, folder, on=clock.today()):
+    for path, what, report in printing.print_everything(demo.library, folder, on=clock.today()):
         demo.tell(f"  {path}  {what}")
+        if report.missing:
+            demo.tell(f"    no font has {' '.join(report.missing)}: printed as a replacement sign")

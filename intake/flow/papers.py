@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from decimal import Decimal
 
 from intake.documents import cautions
 from intake.edges.store.records import Records
@@ -155,6 +156,43 @@ def inventory(records: Records, *, purpose: str, owner: str = "", on: date) -> I
         ledger_seq=records.counts().entries,
         ledger_head=records.head(),
     )
+
+
+INVENTORY_HEADER = (
+    "Copy",
+    "Title",
+    "Volume",
+    "Contributors",
+    "Edition",
+    "Condition",
+    "Where",
+    "Amount",
+    "Currency",
+    "Basis",
+    "Valued on",
+    "Source",
+)
+
+
+def inventory_rows(inventory: Inventory) -> list[tuple[str | Decimal | date | None, ...]]:
+    """Return an inventory as the rows of a table; a copy without a value has an empty cell, never a zero."""
+    return [
+        (
+            line.number,
+            line.title,
+            line.volume,
+            line.contributors,
+            line.edition,
+            line.condition,
+            line.where,
+            line.amount,
+            line.currency,
+            line.basis.value if line.basis else "",
+            line.valued_on,
+            line.source,
+        )
+        for line in inventory.lines
+    ]
 
 
 GRADE_LETTERS = {

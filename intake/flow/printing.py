@@ -1,5 +1,6 @@
 """Papers: records fetched, laid out, and saved as PDF, XLSX or CSV."""
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -87,11 +88,12 @@ def print_inventory(
     inventory = papers.inventory(records, purpose="Valued inventory", owner=owner, on=on)
     suffix = path.suffix.casefold()
     if suffix in (".xlsx", ".csv"):
-        header, rows = inventories.as_table(inventory)
+        rows = papers.inventory_rows(inventory)
         if suffix == ".csv":
-            sheets.save_csv(path, header, rows)
+            sheets.save_csv(path, papers.INVENTORY_HEADER, rows)
         else:
-            sheets.save_xlsx(path, header, rows, title="Inventory", totals=inventories.TABLE_TOTALS)
+            totals = {"Amount": "Currency"}
+            sheets.save_xlsx(path, papers.INVENTORY_HEADER, rows, title="Inventory", totals=totals)
         return PrintReport(pages=1)
     pages = inventories.lay_out(inventory, measure=fonts.measure, paper_mm=paper_mm)
     return _save(pages, path, "Valued inventory")
@@ -115,7 +117,7 @@ def print_everything(library: Library, folder: Path, *, on: date) -> Iterator[tu
              lambda path: print_box_labels(records, boxes, Labels(BOX_TEMPLATE), path)),
             ("packing-lists.pdf", "what is in each box",
              lambda path: print_packing_lists(records, boxes, path, on=on)),
-            *((f"master-list-{held.reference}.pdf", "all boxes of the consignment",
+            *((f"master-list-{_file_words(held.reference)}.pdf", "all boxes of the consignment",
                lambda path, reference=held.reference: print_master_list(records, reference, path, on=on))
               for held in records.consignments()),
             ("inventory.pdf", "every copy with condition and value", lambda path: print_inventory(records, path, on=on)),
@@ -136,3 +138,8 @@ def _save(pages: Sequence[Page], path: Path, title: str) -> PrintReport:
     if not pages:
         raise RefusedError(str(path), "would have no page, because nothing was chosen", "choose what to print")
     return pdf.save(pages, path, title=title)
+
+
+def _file_words(text: str) -> str:
+    """Keep of a text what any file system takes in a name."""
+    return re.sub(r"[^\w-]+", "-", text).strip("-")

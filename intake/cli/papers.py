@@ -1,0 +1,136 @@
+"""`intake print …`: labels, packing lists and inventories."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+import click
+
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import clock, templates
+from intake.flow import printing
+from intake.flow.finding import find_box, find_copy, find_shelf
+from intake.flow.papers import by_serial
+from intake.model.editions import CopyState
+from intake.model.pages import PrintReport
+from intake.model.papers import A4_MM, LETTER_MM
+
+Command = TypeVar("Command", bound=Callable[..., None])
+
+PAPERS = {"a4": A4_MM, "letter": LETTER_MM}
+
+output_option = click.option("-o", "--output", "path", required=True, type=PathArgument, help="File to write.")
+paper_option = click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", show_default=True)
+
+
+def label_options(template: str) -> Callable[[Command], Command]:
+    """Add the options that all labels share."""
+
+    def add(command: Command) -> Command:
+        names = ", ".join(templates.names())
+        with_start = click.option(
+            "--start",
+            type=click.IntRange(1),
+            default=1,
+            show_default=True,
+            help="First label that is still on the sheet.",
+        )(command)
+        return click.option(
+            "--template", default=template, show_default=True, help=f"One of {names}, or a TOML file of your own."
+        )(with_start)
+
+    return add
+
+
+@click.group("print")
+def print_group() -> None:
+    """Print labels, packing lists and inventories."""
+
+
+@print_group.command("shelf-labels")
+@click.argument("shelf", nargs=-1)
+@label_options(printing.SHELF_TEMPLATE)
+@output_option
+@pass_session
+def shelf_labels_command(session: Session, shelf: tuple[str, ...], template: str, start: int, path: Path) -> None:
+    """Print labels for the SHELVES named, or for all."""
+    with session.library() as library, library.reading() as records:
+        shelves = [find_shelf(records, text) for text in shelf] or records.shelves()
+        report = printing.print_shelf_labels(records, shelves, printing.Labels(template, start), path)
+    _done(session, path, report)
+
+
+@print_group.command("copy-flags")
+@click.argument("copy", nargs=-1)
+@label_options(printing.FLAG_TEMPLATE)
+@output_option
+@pass_session
+def copy_flags_command(session: Session, copy: tuple[str, ...], template: str, start: int, path: Path) -> None:
+    """Print slips to be laid into the COPIES named, or into all that stand on shelves; never stick one on."""
+    with session.library() as library, library.reading() as records:
+        copies = [find_copy(records, text) for text in copy]
+        if not copies:
+            copies = by_serial(found for found, _ in records.copies() if found.state is CopyState.SHELVED)
+        report = printing.print_copy_flags(records, copies, printing.Labels(template, start), path)
+    _done(session, path, report)
+
+
+@print_group.command("box-labels")
+@click.argument("box", nargs=-1)
+@label_options(printing.BOX_TEMPLATE)
+@output_option
+@pass_session
+def box_labels_command(session: Session, box: tuple[str, ...], template: str, start: int, path: Path) -> None:
+    """Print labels for the BOXES named, or for all."""
+    with session.library() as library, library.reading() as records:
+        boxes = [find_box(records, text) for text in box] or records.boxes()
+        report = printing.print_box_labels(records, boxes, printing.Labels(template, start), path)
+    _done(session, path, report)
+
+
+@print_group.command("packing-list")
+@click.argument("box", nargs=-1)
+@paper_option
+@output_option
+@pass_session
+def packing_list_command(session: Session, box: tuple[str, ...], paper: str, path: Path) -> None:
+    """Print what is in the BOXES named, or in all."""
+    with session.library() as library, library.reading() as records:
+        boxes = [find_box(records, text) for text in box] or records.boxes()
+        report = printing.print_packing_lists(records, boxes, path, on=clock.today(), paper_mm=PAPERS[paper])
+    _done(session, path, report)
+
+
+@print_group.command("master-list")
+@click.argument("reference")
+@paper_option
+@output_option
+@pass_session
+def master_list_command(session: Session, reference: str, paper: str, path: Path) -> None:
+    """Print the list of all boxes of the consignment with this carrier REFERENCE."""
+    with session.library() as library, library.reading() as records:
+        report = printing.print_master_list(records, reference, path, on=clock.today(), paper_mm=PAPERS[paper])
+    _done(session, path, report)
+
+
+@print_group.command("inventory")
+@click.option("--owner", default="", help="Whose books they are, as it is to be printed.")
+@paper_option
+@output_option
+@pass_session
+def inventory_command(session: Session, owner: str, paper: str, path: Path) -> None:
+    """Write the valued inventory as .pdf, .xlsx or .csv."""
+    with session.library() as library, library.reading() as records:
+        report = printing.print_inventory(records, path, owner=owner, on=clock.today(), paper_mm=PAPERS[paper])
+    _done(session, path, report)
+
+
+def _done(session: Session, path: Path, report: PrintReport) -> None:
+    session.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
+    if report.missing:
+        session.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")
+    if report.unshaped:
+        session.say(f"Printed one by one, not joined: {' '.join(report.unshaped)}", style="yellow")
+
+
+COMMANDS = (print_group,)
