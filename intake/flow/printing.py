@@ -10,7 +10,7 @@ from intake.documents import inventories, labels, lists
 from intake.edges import fonts, pdf, sheets, templates
 from intake.edges.store.library import Library
 from intake.edges.store.records import Records
-from intake.errors import RefusedError
+from intake.errors import RefusedError, UsageError
 from intake.flow import papers
 from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState
@@ -84,10 +84,16 @@ def print_master_list(
 def print_inventory(
     records: Records, path: Path, *, owner: str = "", on: date, paper_mm: PaperSize = A4_MM
 ) -> PrintReport:
-    """Write the valued inventory of all copies; the file's suffix says whether as PDF, XLSX or CSV."""
-    inventory = papers.inventory(records, purpose="Valued inventory", owner=owner, on=on)
+    """Write the valued inventory of all copies; the file's suffix says whether as PDF, XLSX or CSV.
+
+    Raises:
+        UsageError: the file's name ends otherwise.
+    """
     suffix = path.suffix.casefold()
-    if suffix in (".xlsx", ".csv"):
+    if suffix not in (".pdf", ".xlsx", ".csv"):
+        raise UsageError(str(path), "does not say what kind of file it is to be", "end its name in .pdf, .xlsx or .csv")
+    inventory = papers.inventory(records, purpose="Valued inventory", owner=owner, on=on)
+    if suffix != ".pdf":
         rows = papers.inventory_rows(inventory)
         if suffix == ".csv":
             sheets.save_csv(path, papers.INVENTORY_HEADER, rows)
@@ -120,7 +126,7 @@ def print_everything(library: Library, folder: Path, *, on: date) -> Iterator[tu
             *((f"master-list-{_file_words(held.reference)}.pdf", "all boxes of the consignment",
                lambda path, reference=held.reference: print_master_list(records, reference, path, on=on))
               for held in records.consignments()),
-            ("inventory.pdf", "every copy with condition and value", lambda path: print_inventory(records, path, on=on)),
+            ("inventory.pdf", "every copy, its state and value", lambda path: print_inventory(records, path, on=on)),
             ("inventory.xlsx", "the same as a spreadsheet", lambda path: print_inventory(records, path, on=on)),
             ("inventory.csv", "the same as plain text", lambda path: print_inventory(records, path, on=on)),
         ]  # fmt: skip

@@ -68,9 +68,9 @@ def map_columns(
     found: dict[str, str] = {}
     for column in columns:
         names = [mapping[column.field]] if column.field in mapping else [column.field, *column.names]
-        heading = next((by_heading[_fold(name)] for name in names if _fold(name) in by_heading), None)
-        if heading is not None:
-            found[column.field] = heading
+        own = next((by_heading[_fold(name)] for name in names if _fold(name) in by_heading), None)
+        if own is not None:
+            found[column.field] = own
         elif column.required:
             near = difflib.get_close_matches(_fold(column.field), by_heading, n=1, cutoff=0.5)
             hint = f"--map {column.field}={by_heading[near[0]]}" if near else f"--map {column.field}=HEADING"
