@@ -1,7 +1,6 @@
 """`intake box …` and `intake pack`: the boxes from opening to finishing."""
 
 import click
-from rich.table import Table
 
 from intake.cli.session import Session, pass_session
 from intake.flow import pack as packing
@@ -81,14 +80,14 @@ def finish_command(session: Session, box: str) -> None:
 def list_command(session: Session) -> None:
     """List the boxes with their state and how many copies were seen."""
     with session.library() as library, library.reading() as records:
-        table = Table("Box", "State", "Room", "Mass", "Listed", "Seen", "Missing", box=None, header_style="bold")
+        rows = []
         for box in sorted(records.boxes(), key=lambda box: (len(box.number), box.number)):
             states = [copy.state for copy in records.copies_in_box(box.number)]
             seen = sum(state in (CopyState.UNPACKED, CopyState.SHELVED) for state in states)
             missing = states.count(CopyState.MISSING)
             mass = kg_text(box.gross_g) if box.gross_g else ""
-            table.add_row(box.number, box.state, box.room, mass, str(len(states)), str(seen), str(missing))
-    session.out.print(table, markup=False)
+            rows.append((box.number, box.state, box.room, mass, str(len(states)), str(seen), str(missing)))
+    session.table(("Box", "State", "Room", "Mass", "Listed", "Seen", "Missing"), rows, wraps=("Room",))
 
 
 @box_group.command("show")
@@ -100,10 +99,11 @@ def show_command(session: Session, box: str) -> None:
         found = find_box(records, box)
         lines = box_lines(records, found.number)
     session.say(f"Box {found.number}, {found.state}, {found.room or 'no room named'}{_mass_words(found)}")
-    table = Table("Copy", "Number", "Title", "Edition", "State", "Where", box=None, header_style="bold")
-    for line in lines:
-        table.add_row(line.copy, line.number, line.title, line.edition, line.state, line.where)
-    session.out.print(table, markup=False)
+    session.table(
+        ("Copy", "Number", "Title", "Edition", "State", "Where"),
+        ((line.copy, line.number, line.title, line.edition, line.state, line.where) for line in lines),
+        wraps=("Title", "Edition", "Where"),
+    )
 
 
 @click.command("pack")

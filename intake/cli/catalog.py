@@ -3,7 +3,6 @@
 from pathlib import Path
 
 import click
-from rich.table import Table
 
 from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import clock, sheets
@@ -88,10 +87,11 @@ def find_command(session: Session, text: tuple[str, ...], limit: int) -> None:
     if not found:
         session.say("Nothing in the catalog matches.")
         raise click.exceptions.Exit(1)
-    table = Table("Number", "Title", "Edition", "Copy", "State", "Where", box=None, header_style="bold")
-    for line in found:
-        table.add_row(line.number, line.title, line.edition, line.copy, line.state, line.where)
-    session.out.print(table, markup=False)
+    session.table(
+        ("Number", "Title", "Edition", "Copy", "State", "Where"),
+        ((line.number, line.title, line.edition, line.copy, line.state, line.where) for line in found),
+        wraps=("Title", "Edition", "Where"),
+    )
 
 
 @click.command("status")
@@ -100,17 +100,17 @@ def status_command(session: Session) -> None:
     """Say how far the work is: counts of editions, copies and boxes by state, and the query pile."""
     with session.library() as library, library.reading() as records:
         counts, head = records.counts(), records.head()
-    table = Table.grid(padding=(0, 2))
-    table.add_row("library", str(session.settings.library))
-    table.add_row("editions", str(counts.editions))
-    for copy_state, number in counts.copies.items():
-        table.add_row(f"copies {copy_state}", str(number))
-    for box_state, number in counts.boxes.items():
-        table.add_row(f"boxes {box_state}", str(number))
-    table.add_row("waiting on the query pile", str(counts.waiting))
-    table.add_row("ledger entries", str(counts.entries))
-    table.add_row("ledger head", head)
-    session.out.print(table, markup=False)
+    session.say(f"Library {session.settings.library}")
+    lines = [
+        ("editions", counts.editions),
+        *((f"copies {state}", number) for state, number in counts.copies.items()),
+        *((f"boxes {state}", number) for state, number in counts.boxes.items()),
+        ("waiting on the query pile", counts.waiting),
+        ("ledger entries", counts.entries),
+    ]
+    for name, number in lines:
+        session.say(f"{number:>8}  {name}")
+    session.say(f"Ledger head {head}")
 
 
 @click.command("history")
@@ -126,10 +126,11 @@ def history_command(session: Session, copy: str | None, limit: int) -> None:
 
 
 def _show_history(session: Session, lines: tuple[HistoryLine, ...]) -> None:
-    table = Table("Entry", "When (UTC)", "Station", "What", "Of", "Changed", box=None, header_style="bold")
-    for line in lines:
-        table.add_row(str(line.seq), line.when, line.station, line.what, line.subject, line.changed)
-    session.out.print(table, markup=False)
+    session.table(
+        ("Entry", "When (UTC)", "Station", "What", "Of", "Changed"),
+        ((str(line.seq), line.when, line.station, line.what, line.subject, line.changed) for line in lines),
+        wraps=("Of", "Changed"),
+    )
 
 
 @click.command("undo")

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import click
-from rich.table import Table
 
 from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import pictures, sheets
@@ -93,15 +92,12 @@ def explain_command(session: Session, text: tuple[str, ...]) -> None:
     """Say what a number is, or which check it fails and what would make it valid."""
     found = parse(" ".join(text))
     if isinstance(found, Identifier):
-        table = Table.grid(padding=(0, 2))
-        table.add_row("kind", found.kind.value.upper())
-        table.add_row("number", found.number)
-        table.add_row("written", found.written)
+        session.say(f"{found.kind.value.upper()} {found.written}")
+        session.say(f"  number  {found.number}")
         if found.add_on:
-            table.add_row("add-on", found.add_on)
+            session.say(f"  add-on  {found.add_on}")
         for note in found.notes:
-            table.add_row("note", note)
-        session.out.print(table, markup=False)
+            session.say(f"  {note}")
         return
     session.say(f"{found.text!r} is no valid number: {found.reason}.")
     for repair in found.repairs:

@@ -1,7 +1,7 @@
 """What every command needs: the settings, the library when it is asked for, and somewhere to print."""
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -9,10 +9,16 @@ from pathlib import Path
 import click
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.table import Table
+from rich.text import Text
 
 from intake.edges.settings import Settings
 from intake.edges.store.library import Library, open_library
 from intake.reading.decoders import Decoder, available, hint
+
+
+PIPED_WIDTH = 140
+"""Columns of a table that goes into a file or another program."""
 
 
 def errors_console() -> Console:
@@ -25,7 +31,7 @@ class Session:
     """One run of one command."""
 
     settings: Settings
-    out: Console = field(default_factory=Console)
+    out: Console = field(default_factory=lambda: Console(width=None if sys.stdout.isatty() else PIPED_WIDTH))
     _hinted: bool = False
 
     @contextmanager
@@ -48,6 +54,15 @@ class Session:
     def say(self, text: str = "", style: str | None = None) -> None:
         """Print text as it is: a title may hold brackets."""
         self.out.print(text, style=style, markup=False, highlight=False, soft_wrap=True)
+
+    def table(self, headings: Sequence[str], rows: Iterable[Sequence[str]], *, wraps: Sequence[str] = ()) -> None:
+        """Print a table; the columns in `wraps` give way where the screen is narrow, numbers never do."""
+        table = Table(box=None, header_style="bold", pad_edge=False)
+        for heading in headings:
+            table.add_column(heading, no_wrap=heading not in wraps, overflow="fold")
+        for row in rows:
+            table.add_row(*(Text(cell) for cell in row))
+        self.out.print(table)
 
     @contextmanager
     def progress(self, title: str, total: int) -> Iterator[Progress]:

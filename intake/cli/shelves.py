@@ -1,7 +1,6 @@
 """`intake shelve` and `intake place`: the shelves and what stands on them."""
 
 import click
-from rich.table import Table
 
 from intake.cli.session import Session, pass_session
 from intake.edges import clock
@@ -32,10 +31,11 @@ def list_command(session: Session) -> None:
     """List the shelves: what belongs there, how many copies stand there, how much room is left."""
     with session.library() as library, library.reading() as records:
         lines = shelf_lines(records)
-    table = Table("Shelf", "Where", "Subject", "Copies", "Free", box=None, header_style="bold")
-    for line in lines:
-        table.add_row(line.number, line.where, line.subject, str(line.copies), line.free)
-    session.out.print(table, markup=False)
+    session.table(
+        ("Shelf", "Where", "Subject", "Copies", "Free"),
+        ((line.number, line.where, line.subject, str(line.copies), line.free) for line in lines),
+        wraps=("Where", "Subject"),
+    )
 
 
 COMMANDS = (shelve_command, place_group)
