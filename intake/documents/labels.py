@@ -1,0 +1,112 @@
+"""Lay out labels: contents by key, set into the fields of a template, sheet after sheet.
+
+A field is never left: type shrinks and wraps inside it and at last ends in an ellipsis. What the words say is not
+checked. A copy flag is a slip to be laid in, and says so; a label is never meant for a book itself.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from string import Formatter
+
+from intake.documents import cautions, symbols
+from intake.documents.fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.documents.grid import Slot, slots
+from intake.model.pages import Align, Mark, Page, Rule, Text
+from intake.model.papers import Anchor, LabelContent, LabelField, LabelTemplate, LabelUse
+from intake.units import pt_to_mm
+
+HAIRLINE_PT = 0.5
+GUIDE_PT = 0.25
+
+
+def lay_out(
+    template: LabelTemplate, contents: Iterable[LabelContent], *, start: int = 1, measure: Measure
+) -> list[Page]:
+    """Lay out one label for each content.
+
+    Args:
+        template: geometry and fields.
+        contents: see `intake.model.papers.CONTENT_KEYS`; missing or empty keys leave fields blank.
+        start: first label of the first sheet to use, from 1.
+        measure: (text, size_pt, bold) -> width in mm.
+
+    Returns:
+        The sheets (of a roll: one page a label), none if there is no content.
+
+    Raises:
+        UsageError: when the sheet has no label `start`, or a symbol does not fit its field.
+    """
+    setter = Setter(measure)
+    sheets: dict[int, list[Mark]] = defaultdict(list)
+    ends: dict[int, float] = {}
+    for content, slot in zip(contents, slots(template, start), strict=False):
+        marks, used_mm = _label(template, content, slot, setter)
+        sheets[slot.sheet] += marks
+        ends[slot.sheet] = used_mm
+    return [_page(template, sheets[sheet], ends[sheet]) for sheet in sorted(sheets)]
+
+
+def _page(template: LabelTemplate, marks: list[Mark], used_mm: float) -> Page:
+    height = template.paper_height_mm
+    if template.continuous:
+        margin = min((field.y_mm for field in template.fields), default=0.0)
+        height = min(height, template.top_mm + used_mm + margin)
+    guides = _guides(template) if template.guides else ()
+    return Page(template.paper_width_mm, height, (*guides, *marks))
+
+
+def _guides(template: LabelTemplate) -> tuple[Rule, ...]:
+    """Draw the lines along which plain paper is cut, one between neighbours."""
+    width, height = template.paper_width_mm, template.paper_height_mm
+    across = [template.left_mm + n * template.pitch_x_mm for n in range(template.columns + 1)]
+    down = [template.top_mm + n * template.pitch_y_mm for n in range(template.rows + 1)]
+    upright = tuple(Rule(x, 0.0, x, height, GUIDE_PT) for x in across if 0.5 < x < width - 0.5)
+    return upright + tuple(Rule(0.0, y, width, y, GUIDE_PT) for y in down if 0.5 < y < height - 0.5)
+
+
+def _label(template: LabelTemplate, content: LabelContent, at: Slot, setter: Setter) -> tuple[list[Mark], float]:
+    """Return the marks of one label, and how far down it is used."""
+    known = defaultdict(str, content)
+    if template.use is LabelUse.FLAG:
+        known["caution"] = known["caution"] or cautions.LAY_IN
+    marks: list[Mark] = []
+    used = 0.0
+    for field in template.fields:
+        text = _filled(field.text, known)
+        if text:
+            marks += _field(field, text, at, setter)
+            used = max(used, field.y_mm + field.height_mm)
+    for rule in template.rules:
+        x, y = at.x_mm + rule.x_mm, at.y_mm + rule.y_mm
+        marks.append(Rule(x, y, x + rule.width_mm, y + rule.height_mm, HAIRLINE_PT))
+    return marks, used
+
+
+def _filled(text: str, content: LabelContent) -> str:
+    """Put the contents into the words of a field; nothing where one of them is missing.
+
+    >>> _filled("Room {room}", {"room": ""})
+    ''
+    """
+    parts = []
+    for words, key, _, _ in Formatter().parse(text):
+        if key is not None and not content[key].strip():
+            return ""
+        parts += [words, content[key] if key is not None else ""]
+    return "".join(parts)
+
+
+def _field(field: LabelField, text: str, at: Slot, setter: Setter) -> tuple[Mark, ...]:
+    x_mm, y_mm = at.x_mm + field.x_mm, at.y_mm + field.y_mm
+    if field.symbol is not None:
+        box = symbols.Box(x_mm, y_mm, field.width_mm, field.height_mm)
+        return symbols.draw(field.symbol, text, box, field.module_mm, field.align)
+    fitted = setter.fit(text, field.width_mm, field.height_mm, field.size_pt, bold=field.bold)
+    spare = field.height_mm - fitted.height_mm
+    y_mm += {Anchor.TOP: 0.0, Anchor.MIDDLE: spare / 2, Anchor.BOTTOM: spare}[field.anchor]
+    x_mm += {Align.LEFT: 0.0, Align.CENTRE: field.width_mm / 2, Align.RIGHT: field.width_mm}[field.align]
+    em = pt_to_mm(fitted.size_pt)
+    return tuple(
+        Text(x_mm, y_mm + em * (ASCENT_EM + n * LEADING_EM), line, fitted.size_pt, field.bold, field.align)
+        for n, line in enumerate(fitted.lines)
+    )

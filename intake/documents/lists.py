@@ -1,0 +1,172 @@
+"""The packing list of one box, and the master list of a consignment for carrier and customs.
+
+What a packing list says follows the UN/CEFACT and World Bank descriptions of the document: parties, references, places;
+for each package its number, type, marks, contents, quantity, net and gross mass and size; totals. No prices. A total is
+given only as far as it is known: a box that nobody weighed is counted and said, never taken as zero. Checks no customs
+rule; the headings of the Harmonized System are the person's.
+"""
+
+from collections.abc import Iterable
+from datetime import date
+
+from intake.documents import cautions
+from intake.documents.fit import Measure
+from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.model.pages import Align, Page
+from intake.model.papers import A4_MM, MasterList, Package, PackedLine, PackingList
+from intake.units import kg_text
+
+MM3_PER_M3 = 1e9
+
+LINE_COLUMNS = (
+    Column("", 0.5, Align.RIGHT),
+    Column("Copy", 1.5, bold=True),
+    Column("Title", 5.6),
+    Column("Vol.", 0.8),
+    Column("Contributors", 2.9),
+    Column("Edition", 2.2),
+    Column("Mass", 1.2, Align.RIGHT),
+)
+PACKAGE_COLUMNS = (
+    Column("Box", 1.5, bold=True),
+    Column("Type", 1.2),
+    Column("Marks", 2.2),
+    Column("Contents", 2.7),
+    Column("Pieces", 0.9, Align.RIGHT),
+    Column("Net", 1.45, Align.RIGHT),
+    Column("Gross", 1.45, Align.RIGHT),
+    Column("Size, mm", 2.0, Align.RIGHT),
+)
+
+
+def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out the list of what is in one box.
+
+    Args:
+        packed: finished texts and numbers.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    box = packed.package
+    facts = (
+        ("Consignment", packed.consignment),
+        ("Box of the consignment", packed.box_of),
+        ("Consignee", packed.consignee),
+        ("Carrier", packed.carrier),
+        ("Room", box.room),
+        ("Seal", box.seal),
+        ("Gross mass", cautions.mass_text(box.gross_g)),
+        ("Net mass", cautions.mass_text(box.net_g)),
+        ("Size outside, mm", size_text(box)),
+        ("Marks", box.marks),
+        ("Date", date_text(packed.on)),
+    )
+    sheet = Sheet(Head("Packing list", box.number, facts), measure, paper_mm)
+    sheet.paragraph(cautions.lifting(box.gross_g), bold=True, size_pt=12.0)
+    sheet.paragraph(packed.note)
+    sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
+    sheet.heading(count_text(len(packed.lines), "copy", "copies") + " in this box")
+    sheet.paragraph(_weighed((line.mass_g for line in packed.lines), "Mass of the copies", "copies"))
+    if box.quantity != len(packed.lines):
+        sheet.paragraph(
+            f"The box was closed with {box.quantity} pieces; this list names {len(packed.lines)}.", bold=True
+        )
+    sheet.paragraph(cautions.NO_PRICES, size_pt=SMALL_PT)
+    sheet.signatures(("Packed by, date", "Checked on arrival by, date"))
+    return sheet.finish()
+
+
+def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out the list of all boxes of a consignment, with totals.
+
+    Args:
+        master: finished texts and numbers.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    facts = (
+        ("Consignor", master.consignor),
+        ("Consignee", master.consignee),
+        ("Carrier", master.carrier),
+        ("Date", date_text(master.on)),
+        ("From", master.origin),
+        ("To", master.destination),
+        ("Tariff heading (HS)", master.tariff),
+    )
+    sheet = Sheet(Head("Master packing list", master.reference, facts), measure, paper_mm)
+    sheet.paragraph(master.note)
+    sheet.table(PACKAGE_COLUMNS, (_package(package) for package in master.packages))
+    sheet.heading("Totals")
+    for line in totals(master.packages):
+        sheet.paragraph(line)
+    sheet.paragraph(cautions.NO_PRICES, size_pt=SMALL_PT)
+    sheet.signatures(("Consignor, place, date", "Carrier, place, date", "Consignee, place, date"))
+    return sheet.finish()
+
+
+def totals(packages: tuple[Package, ...]) -> list[str]:
+    """Return the totals of a consignment, each with how many boxes it leaves out.
+
+    >>> totals((Package(number="B1-00", contents="books", quantity=2, gross_g=9000), ))[2]
+    'Gross mass 9.00 kg'
+    """
+    pieces = sum(package.quantity for package in packages)
+    volumes = [_volume_m3(package) for package in packages]
+    known = [volume for volume in volumes if volume is not None]
+    volume = f"Volume {sum(known):.3f} m³" if known else "Volume: not measured"
+    return [
+        f"{count_text(len(packages), 'box', 'boxes')}, {count_text(pieces, 'piece', 'pieces')}",
+        _weighed((package.net_g for package in packages), "Net mass", "boxes"),
+        _weighed((package.gross_g for package in packages), "Gross mass", "boxes"),
+        volume + _left_out(len(volumes) - len(known), len(volumes), "boxes", "measured"),
+    ]
+
+
+def count_text(count: int, one: str, many: str) -> str:
+    """Return a count with its noun.
+
+    >>> count_text(1, "box", "boxes"), count_text(12, "box", "boxes")
+    ('1 box', '12 boxes')
+    """
+    return f"{count} {one if count == 1 else many}"
+
+
+def size_text(package: Package) -> str:
+    """Return length, width and height in whole millimetres; empty where nobody measured."""
+    return " × ".join(f"{side:.0f}" for side in package.size_mm) if package.size_mm else ""
+
+
+def date_text(on: date | None) -> str:
+    """Return a date as ISO 8601 writes it; empty for none."""
+    return on.isoformat() if on else ""
+
+
+def _weighed(masses: Iterable[float | None], name: str, things: str) -> str:
+    every = list(masses)
+    known = [mass for mass in every if mass is not None]
+    if not known:
+        return f"{name}: not weighed"
+    return f"{name} {kg_text(sum(known))}" + _left_out(len(every) - len(known), len(every), things, "weighed")
+
+
+def _left_out(missing: int, of: int, things: str, done: str) -> str:
+    return f", without {missing} of {of} {things} that were not {done}" if 0 < missing < of else ""
+
+
+def _volume_m3(package: Package) -> float | None:
+    if package.size_mm is None:
+        return None
+    length, width, height = package.size_mm
+    return length * width * height / MM3_PER_M3
+
+
+def _line(number: int, line: PackedLine) -> tuple[str, ...]:
+    mass = "" if line.mass_g is None else kg_text(line.mass_g)
+    return (str(number), line.number, line.title, line.volume, line.contributors, line.edition, mass)
+
+
+def _package(package: Package) -> tuple[str, ...]:
+    marks = ", ".join(filter(None, (package.marks, package.seal and f"seal {package.seal}")))
+    masses = (cautions.mass_text(package.net_g), cautions.mass_text(package.gross_g))
+    size = size_text(package) or "not measured"
+    return (package.number, package.type, marks, package.contents, str(package.quantity), *masses, size)

@@ -1,0 +1,291 @@
+"""Read and write tables: CSV both ways, XLSX out.
+
+CSV is written after RFC 4180 in UTF-8; a cell that a spreadsheet program could take for a formula gets an apostrophe
+before it, which `read_csv` takes off again. Encodings are never guessed: what is not Unicode is refused with the place,
+because a wrong guess spoils titles for good. Does not know what the columns mean.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from pathlib import Path
+
+import xlsxwriter
+from xlsxwriter.utility import xl_col_to_name, xl_range_abs
+
+from intake.edges.whole_file import write_whole
+from intake.errors import FileError, UsageError
+
+Cell = str | int | float | Decimal | date | datetime | bool | None
+
+DELIMITERS = ",;\t"
+FORMULA = re.compile("'*[=+\\-@\t\r]")
+"""What a spreadsheet program may run (OWASP, CSV injection), with the apostrophes already before it."""
+XLSX_ROWS, XLSX_LETTERS = 1_048_576, 32_767
+"""Limits of the file format (ECMA-376 as its first producer applies it)."""
+EXCEL_START = date(1900, 3, 1)
+"""Earlier days have no reliable number: the format counts a 29 February 1900."""
+MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
+"""A fixed time of making, so that the same table gives the same bytes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row by column name; `line` is where it begins in the file, from 1."""
+
+    line: int
+    cells: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class RowFault:
+    """A row that could not be used, and why."""
+
+    line: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table as read: names of the columns, usable rows, and the rows that are not."""
+
+    header: tuple[str, ...]
+    rows: tuple[Row, ...]
+    faults: tuple[RowFault, ...] = ()
+
+
+def read_csv(path: Path) -> Table:
+    """Read a CSV file with a header.
+
+    Args:
+        path: UTF-8 with or without a byte order mark, or UTF-16 with one; separated by comma, semicolon or tab.
+
+    Returns:
+        The rows; short ones are filled with empty cells, blank ones left out, over-long ones listed as faults.
+
+    Raises:
+        FileError: when it cannot be read, is no Unicode text, or has no usable header.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise FileError(str(path), f"cannot be read ({error.strerror})", "check the path") from error
+    text = _decode(path, data)
+    header, rows, faults = _parse(path, text)
+    return Table(header, tuple(rows), tuple(faults))
+
+
+def save_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> None:
+    """Write a CSV file, whole or not at all.
+
+    Args:
+        path: the file.
+        header: names of the columns.
+        rows: numbers as Python writes them, dates as ISO 8601, None as an empty cell.
+
+    Raises:
+        FileError: when it cannot be written.
+    """
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([_neutral(name) for name in header])
+    # A row of one empty cell would read back as a blank line.
+    writer.writerows([_text(cell) for cell in row] for row in rows)
+    write_whole(path, _encoded(path, out.getvalue()))
+
+
+def save_xlsx(
+    path: Path,
+    header: Sequence[str],
+    rows: Iterable[Sequence[Cell]],
+    *,
+    title: str,
+    totals: Mapping[str, str | None] | None = None,
+) -> None:
+    """Write a workbook of one sheet: real numbers and dates, a heading that stays, a filter, totals as formulas.
+
+    Args:
+        path: the file.
+        header: names of the columns.
+        rows: text stays text, whatever it begins with.
+        title: name of the sheet (cut to the 31 letters it may have).
+        totals: column to be added up -> column by whose values it is split (a currency), or None for one sum.
+
+    Raises:
+        FileError: when it cannot be written.
+        UsageError: when the table is more than a sheet can hold, or a column of `totals` is none of the header.
+    """
+    table = [list(row) for row in rows]
+    _check_size(path, table)
+    buffer = io.BytesIO()
+    book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    book.set_properties({"title": title, "created": MADE})
+    _Sheet(book, re.sub(r"[\[\]:*?/\\]", " ", title).strip("' ")[:31] or "Table").fill(header, table, totals or {})
+    book.close()
+    write_whole(path, buffer.getvalue())
+
+
+def _decode(path: Path, data: bytes) -> str:
+    encoding = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
+    try:
+        text = data.decode(encoding)
+    except UnicodeDecodeError as error:
+        name, line = encoding.removesuffix("-sig").upper(), data[: error.start].count(b"\n") + 1
+        why = f"is not {name} text (byte 0x{data[error.start]:02X} on line {line})"
+        raise FileError(str(path), why, "save it again as 'CSV UTF-8'") from error
+    if "\0" in text:
+        line = text[: text.index("\0")].count("\n") + 1
+        raise FileError(str(path), f"holds a NUL byte on line {line}", "save it again as 'CSV UTF-8'")
+    if not text.strip():
+        raise FileError(str(path), "is empty", "give a table with a header")
+    return text
+
+
+def _parse(path: Path, text: str) -> tuple[tuple[str, ...], list[Row], list[RowFault]]:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True)
+    header: tuple[str, ...] = ()
+    rows: list[Row] = []
+    faults: list[RowFault] = []
+    line = 1
+    try:
+        for cells in reader:
+            began, line = line, reader.line_num + 1
+            if not any(cell.strip() for cell in cells):
+                continue
+            if not header:
+                header = _header(path, began, cells)
+            elif len(cells) > len(header):
+                faults.append(RowFault(began, f"has {len(cells)} cells under {len(header)} column names"))
+            else:
+                padded = [*map(_plain, cells), *[""] * (len(header) - len(cells))]
+                rows.append(Row(began, dict(zip(header, padded, strict=True))))
+    except csv.Error as error:
+        raise FileError(str(path), f"is no CSV (line {line}: {error})", "close the quotation mark there") from error
+    return header, rows, faults
+
+
+def _header(path: Path, line: int, cells: list[str]) -> tuple[str, ...]:
+    names = [_plain(cell).strip() for cell in cells]
+    while names and not names[-1]:
+        names.pop()
+    for place, name in enumerate(names, start=1):
+        if not name:
+            raise FileError(str(path), f"has no name over column {place} (line {line})", "name every column")
+        if names.count(name) > 1:
+            raise FileError(str(path), f"has two columns named '{name}' (line {line})", "rename one of them")
+    return tuple(names)
+
+
+def _delimiter(text: str) -> str:
+    """Return the delimiter that the first line with letters has most often outside quotation marks."""
+    first = next(line for line in text.splitlines() if line.strip())
+    bare = re.sub(r'"[^"]*"', "", first)
+    return max(DELIMITERS, key=bare.count)
+
+
+def _neutral(text: str) -> str:
+    """Keep a text from being run: an apostrophe before what could start a formula.
+
+    >>> _neutral("=1+1"), _neutral("a=b")
+    ("'=1+1", 'a=b')
+    """
+    return "'" + text if FORMULA.match(text) else text
+
+
+def _plain(text: str) -> str:
+    return text[1:] if text.startswith("'") and FORMULA.match(text) else text
+
+
+def _text(cell: Cell) -> str:
+    if isinstance(cell, str):
+        return _neutral(cell)
+    if cell is None:
+        return ""
+    return cell.isoformat() if isinstance(cell, date) else str(cell)
+
+
+def _encoded(path: Path, text: str) -> bytes:
+    try:
+        return text.encode("utf-8")
+    except UnicodeEncodeError as error:
+        raise FileError(str(path), "would hold half a character (a lone surrogate)", "correct that text") from error
+
+
+def _check_size(path: Path, table: list[list[Cell]]) -> None:
+    if len(table) + 20 > XLSX_ROWS:
+        raise UsageError(str(path), f"would have {len(table)} rows, more than a sheet holds", "save it as CSV")
+    for number, row in enumerate(table, start=1):
+        if any(isinstance(cell, str) and len(cell) > XLSX_LETTERS for cell in row):
+            raise UsageError(str(path), f"would have a text too long for a cell in row {number}", "save it as CSV")
+
+
+class _Sheet:
+    """Fills one sheet of a workbook."""
+
+    def __init__(self, book: xlsxwriter.Workbook, name: str) -> None:
+        self.sheet = book.add_worksheet(name)
+        self.head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
+        self.day = book.add_format({"num_format": "yyyy-mm-dd", "align": "left"})
+        self.time = book.add_format({"num_format": "yyyy-mm-dd hh:mm", "align": "left"})
+        self.money = book.add_format({"num_format": "#,##0.00"})
+        self.sum = book.add_format({"num_format": "#,##0.00", "bold": True})
+        self.bold = book.add_format({"bold": True})
+
+    def fill(self, header: Sequence[str], table: list[list[Cell]], totals: Mapping[str, str | None]) -> None:
+        for column, name in enumerate(header):
+            self.sheet.write_string(0, column, name, self.head)
+            widest = max([len(name), *(len(_text(row[column])) for row in table[:500] if column < len(row))])
+            self.sheet.set_column(column, column, min(60, widest + 2))
+        for number, row in enumerate(table, start=1):
+            for column, cell in enumerate(row):
+                self._write(number, column, cell)
+        self.sheet.freeze_panes(1, 0)
+        if header:
+            self.sheet.autofilter(0, 0, max(1, len(table)), len(header) - 1)
+        self._totals(list(header), table, totals)
+
+    def _write(self, row: int, column: int, cell: Cell) -> None:
+        if isinstance(cell, bool):
+            self.sheet.write_boolean(row, column, cell)
+        elif isinstance(cell, Decimal):
+            self.sheet.write_number(row, column, float(cell), self.money)
+        elif isinstance(cell, int | float):
+            self.sheet.write_number(row, column, cell)
+        elif isinstance(cell, datetime):
+            self.sheet.write_datetime(row, column, cell.replace(tzinfo=None), self.time)
+        elif isinstance(cell, date) and cell >= EXCEL_START:
+            self.sheet.write_datetime(row, column, cell, self.day)
+        elif cell is not None:
+            self.sheet.write_string(row, column, cell if isinstance(cell, str) else str(cell))
+
+    def _totals(self, header: list[str], table: list[list[Cell]], totals: Mapping[str, str | None]) -> None:
+        foot = len(table) + 2
+        for name, by in totals.items():
+            for wanted in (name, by):
+                if wanted is not None and wanted not in header:
+                    raise UsageError(f"the total of '{name}'", f"needs a column '{wanted}'", "name one of the header")
+            column = header.index(name)
+            area = xl_range_abs(1, column, max(1, len(table)), column)
+            if by is None:
+                self._sum(foot, column, "Total", f"=SUM({area})", [row[column] for row in table])
+                foot += 1
+                continue
+            split = header.index(by)
+            keys = xl_range_abs(1, split, max(1, len(table)), split)
+            for value in sorted({str(row[split]) for row in table if row[split]}):
+                cell = f"{xl_col_to_name(split)}{foot + 1}" if split != column else ""
+                self.sheet.write_string(foot, split, value, self.bold)
+                amounts = [row[column] for row in table if str(row[split]) == value]
+                self._sum(foot, column, "Total", f"=SUMIF({keys},{cell},{area})", amounts)
+                foot += 1
+
+    def _sum(self, row: int, column: int, label: str, formula: str, cells: list[Cell]) -> None:
+        value = sum((cell for cell in cells if isinstance(cell, int | Decimal)), Decimal())
+        floats = sum(cell for cell in cells if isinstance(cell, float))
+        if column:
+            self.sheet.write_string(row, 0, label, self.bold)
+        self.sheet.write_formula(row, column, formula, self.sum, float(value) + floats)

@@ -1,0 +1,128 @@
+"""A finished page: marks at places in millimetres, ready for any printer of pages.
+
+The origin is the top left corner of the page; x grows to the right and y downwards. Everything is black unless it says
+otherwise. Nothing here knows a font, a file or a page format.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Align(StrEnum):
+    """Which point of a line of text stands at its x."""
+
+    LEFT = "left"
+    CENTRE = "centre"
+    RIGHT = "right"
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text.
+
+    Attributes:
+        x_mm, y_mm: the left end, middle or right end (`align`) of the base line.
+        text: in reading order; whoever draws it turns right-to-left text round.
+        rotation_deg: anticlockwise about (x_mm, y_mm).
+    """
+
+    x_mm: float
+    y_mm: float
+    text: str
+    size_pt: float
+    bold: bool = False
+    align: Align = Align.LEFT
+    rotation_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A straight line from one point to another."""
+
+    x1_mm: float
+    y1_mm: float
+    x2_mm: float
+    y2_mm: float
+    width_pt: float = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class Rectangle:
+    """A rectangle with an outline, a filling, or both.
+
+    Attributes:
+        line_pt: width of the outline; 0 draws none.
+        grey: the filling from 0 (black) to 1 (white); None leaves it open.
+    """
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    line_pt: float = 0.4
+    grey: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """A bar code or a matrix code, without its quiet zones.
+
+    Attributes:
+        x_mm, y_mm: the top left corner of the first module.
+        rows: from the top, one character a module: "1" dark, "0" light; all of one length.
+        heights_mm: the height of each row; a matrix code has `module_mm` throughout.
+    """
+
+    x_mm: float
+    y_mm: float
+    module_mm: float
+    rows: tuple[str, ...]
+    heights_mm: tuple[float, ...]
+
+    @property
+    def width_mm(self) -> float:
+        """Return the width of the drawn modules."""
+        return len(self.rows[0]) * self.module_mm
+
+    @property
+    def height_mm(self) -> float:
+        """Return the height of the drawn modules."""
+        return sum(self.heights_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture (PNG or JPEG bytes), scaled to the rectangle given."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    data: bytes
+
+
+Mark = Text | Rule | Rectangle | Symbol | Picture
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A sheet, or one label of a roll, and the marks on it."""
+
+    width_mm: float
+    height_mm: float
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintReport:
+    """What became of a document that was written.
+
+    Attributes:
+        pages: how many pages it has.
+        missing: each character no font has, printed as a replacement sign, in order of first use.
+        unshaped: each character of a script whose letters ought to join or change places and were printed one by one.
+    """
+
+    pages: int
+    missing: tuple[str, ...] = ()
+    unshaped: tuple[str, ...] = ()

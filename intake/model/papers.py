@@ -1,0 +1,247 @@
+"""What the documents print: label templates, packing lists and inventories as finished texts and numbers.
+
+The flow fills these from the records of the store; a document looks nothing up. An amount or a mass that is not known
+is None and is printed as not known, never as zero.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+
+from intake.model.pages import Align
+from intake.model.valuations import Basis
+
+A4_MM = (210.0, 297.0)
+"""ISO 216, trimmed size, width and height."""
+LETTER_MM = (215.9, 279.4)
+"""8.5 x 11 inches (ANSI/ASME Y14.1, size A)."""
+
+
+class SymbolKind(StrEnum):
+    """The symbologies that are drawn."""
+
+    QR = "qr"
+    CODE128 = "code128"
+    EAN13 = "ean13"
+
+
+class LabelUse(StrEnum):
+    """What a label is for: it sticks to a shelf, is laid into a copy (and never stuck to it), or sticks to a box."""
+
+    SHELF = "shelf"
+    FLAG = "flag"
+    BOX = "box"
+
+
+class Anchor(StrEnum):
+    """Where the contents stand in the height of their field."""
+
+    TOP = "top"
+    MIDDLE = "middle"
+    BOTTOM = "bottom"
+
+
+CONTENT_KEYS = (
+    "number",
+    "shelfmark",
+    "title",
+    "contributors",
+    "volume",
+    "set",
+    "edition",
+    "isbn",
+    "room",
+    "place",
+    "range",
+    "count",
+    "mass",
+    "consignment",
+    "box",
+    "box_of",
+    "marks",
+    "caution",
+    "note",
+)
+"""What a label can say; a field names these in braces."""
+
+LabelContent = Mapping[str, str]
+"""The texts of one label by content key; a key that is absent or empty leaves its field blank."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelField:
+    """A rectangle of a label and what stands in it.
+
+    Attributes:
+        text: words with content keys in braces, "Room {room}"; it stays blank when any of its keys is empty.
+        x_mm, y_mm: top left corner, from the top left corner of the label.
+        size_pt: the smallest and the largest type size.
+        symbol: draw the text as this symbol instead; `module_mm` is then the smallest and the largest module.
+    """
+
+    text: str
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    size_pt: tuple[float, float] = (7.0, 10.0)
+    bold: bool = False
+    align: Align = Align.LEFT
+    anchor: Anchor = Anchor.TOP
+    symbol: SymbolKind | None = None
+    module_mm: tuple[float, float] = (0.33, 0.5)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelRule:
+    """A hairline of a label; one of its sides is 0."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelTemplate:
+    """The geometry of a sheet (or roll) of labels, and the fields of one use.
+
+    Attributes:
+        left_mm, top_mm: from the corner of the paper to the corner of the first label.
+        pitch_x_mm, pitch_y_mm: from the corner of one label to that of the next.
+        continuous: a roll that is cut after each label, which is then no longer than its contents ask.
+        guides: whether hairlines show where plain paper is to be cut.
+    """
+
+    name: str
+    use: LabelUse
+    paper_width_mm: float
+    paper_height_mm: float
+    left_mm: float
+    top_mm: float
+    pitch_x_mm: float
+    pitch_y_mm: float
+    label_width_mm: float
+    label_height_mm: float
+    columns: int
+    rows: int
+    continuous: bool
+    guides: bool
+    fields: tuple[LabelField, ...]
+    rules: tuple[LabelRule, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackedLine:
+    """One copy in a box."""
+
+    number: str
+    title: str
+    contributors: str = ""
+    volume: str = ""
+    edition: str = ""
+    mass_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Package:
+    """One box as carriers and customs want it described.
+
+    Attributes:
+        type: the kind of package ("carton", "wooden case").
+        marks: what is written on the outside, handling marks by their ISO 780 name.
+        contents: in the words of the trade ("printed books, bound").
+        quantity: number of pieces inside.
+        size_mm: length, width, height outside.
+    """
+
+    number: str
+    contents: str
+    quantity: int
+    type: str = "carton"
+    marks: str = ""
+    seal: str = ""
+    room: str = ""
+    net_g: float | None = None
+    gross_g: float | None = None
+    size_mm: tuple[float, float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackingList:
+    """What is in one box."""
+
+    package: Package
+    lines: tuple[PackedLine, ...]
+    consignment: str = ""
+    consignee: str = ""
+    carrier: str = ""
+    box_of: str = ""
+    on: date | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MasterList:
+    """All boxes of a consignment, for the carrier and the customs office. It names no prices.
+
+    Attributes:
+        reference: the reference of the carrier.
+        tariff: heading of the Harmonized System, where the person gave one.
+    """
+
+    reference: str
+    packages: tuple[Package, ...]
+    consignor: str = ""
+    consignee: str = ""
+    carrier: str = ""
+    origin: str = ""
+    destination: str = ""
+    on: date | None = None
+    tariff: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InventoryLine:
+    """One copy and what is known of its value.
+
+    Attributes:
+        amount: None where the copy has not been valued.
+        currency: ISO 4217 code.
+        basis, source, valued_on: what the amount is the amount of, who says so, and the day it held.
+    """
+
+    number: str
+    title: str
+    contributors: str = ""
+    volume: str = ""
+    edition: str = ""
+    condition: str = ""
+    where: str = ""
+    amount: Decimal | None = None
+    currency: str = ""
+    basis: Basis | None = None
+    source: str = ""
+    valued_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inventory:
+    """The copies for a purpose, with their values.
+
+    Attributes:
+        purpose: "insurance schedule", "move inventory", "customs list".
+        ledger_seq, ledger_head: the number and SHA-256 of the last ledger entry at the time of writing.
+    """
+
+    purpose: str
+    on: date
+    lines: tuple[InventoryLine, ...]
+    owner: str = ""
+    address: str = ""
+    ledger_seq: int = 0
+    ledger_head: str = ""
+    note: str = ""

@@ -1,0 +1,62 @@
+"""How long large print jobs take: printed, never asserted. Run with `pytest --benchmark-only -m "slow or not slow"`."""
+
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from intake.documents import inventories, labels
+from intake.edges import fonts, pdf, templates
+from intake.model.pages import PrintReport
+from intake.model.papers import Inventory, InventoryLine, LabelUse
+from intake.model.valuations import Basis
+
+pytestmark = pytest.mark.slow
+
+
+def once(benchmark: Any, job: Callable[[], PrintReport]) -> PrintReport:
+    report: PrintReport = benchmark.pedantic(job, rounds=1)
+    return report
+
+
+def test_ten_thousand_labels_with_qr(benchmark: BenchmarkFixture) -> None:
+    template = templates.read("a4-3x8", LabelUse.SHELF)
+    contents = [
+        {"number": f"S{n}-{n % 97:02d}", "room": "Study", "place": f"Case {n % 40}", "range": f"Gräser {n} – Moose {n}"}
+        for n in range(1, 10_001)
+    ]
+
+    def job() -> PrintReport:
+        return pdf.draw(labels.lay_out(template, contents, measure=fonts.measure), title="labels")[1]
+
+    report = once(benchmark, job)
+    assert report.pages == 417
+
+
+def test_inventory_of_five_thousand_lines(benchmark: BenchmarkFixture) -> None:
+    lines = tuple(
+        InventoryLine(
+            number=f"A{n}-{n % 97:02d}",
+            title=f"Die Gräser der Küste und ihre Verwandten, Band {n}" if n % 9 else f"鳥の島 {n}",
+            contributors="Irma Tessendorf; Ottokar Brindlmayer",
+            edition="3rd edition, 1987",
+            condition="Very Good / Near Fine; small tear at head of spine",
+            where=f"Study {n % 40}.{n % 7}",
+            amount=Decimal(n) / 4,
+            currency="EUR",
+            basis=Basis.REPLACEMENT,
+            source="own estimate",
+            valued_on=date(2026, 2, 1),
+        )
+        for n in range(1, 5_001)
+    )
+    inventory = Inventory(purpose="insurance schedule", on=date(2026, 3, 4), lines=lines)
+
+    def job() -> PrintReport:
+        return pdf.draw(inventories.lay_out(inventory, measure=fonts.measure), title="inventory")[1]
+
+    report = once(benchmark, job)
+    assert report.pages > 100

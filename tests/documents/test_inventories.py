@@ -1,0 +1,77 @@
+"""The valued inventory: no currency or basis is mixed, and nothing without a value passes for nothing."""
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from decimal import Decimal
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake.documents import inventories
+from intake.edges import fonts
+from intake.model.pages import Page
+from intake.model.papers import Inventory, InventoryLine
+from intake.model.valuations import Basis
+
+ReadText = Callable[[Sequence[Page]], list[str]]
+
+
+def line(number: str, amount: str | None, currency: str = "EUR", basis: Basis = Basis.REPLACEMENT) -> InventoryLine:
+    return InventoryLine(
+        number=number, title="鳥の島", contributors="Irma Tessendorf", condition="Very Good", where="Study 2.4",
+        amount=None if amount is None else Decimal(amount), currency=currency, basis=basis, source="dealer's letter",
+        valued_on=date(2026, 2, 1),
+    )  # fmt: skip
+
+
+LINES = (
+    line("A1-71", "100.10"),
+    line("A2-68", "0.20"),
+    line("A3-65", "5", basis=Basis.PURCHASE),
+    line("A4-62", "800", "JPY"),
+    line("A5-59", None),
+    line("A6-56", "0"),
+)
+HEAD = "0123456789abcdef" * 4
+INVENTORY = Inventory(
+    purpose="insurance schedule", on=date(2026, 3, 4), lines=LINES, owner="Ada Lindqvist-Moreau", ledger_seq=9120,
+    ledger_head=HEAD,
+)  # fmt: skip
+
+
+def test_totals_worked_by_hand() -> None:
+    assert inventories.totals(LINES) == [
+        "EUR 5.00, purchase value, 1 copy",
+        "EUR 100.30, replacement value, 3 copies",
+        "JPY 800, replacement value, 1 copy",
+        "1 copy without a value: in no total",
+    ]
+
+
+def test_decimals_after_iso_4217() -> None:
+    # ISO 4217 minor units: yen none, Kuwaiti dinar three.
+    assert inventories.amount_text(Decimal("1234"), "JPY") == "JPY 1,234"
+    assert inventories.amount_text(Decimal("1.5"), "KWD") == "KWD 1.500"
+    assert inventories.amount_text(Decimal("1E+3"), "EUR") == "EUR 1,000.00"
+
+
+def test_the_page_says_everything(read_text: ReadText) -> None:
+    (text,) = read_text(inventories.lay_out(INVENTORY, measure=fonts.measure))
+    said = " ".join(text.split())
+    for wanted in ("Insurance schedule", "2026-03-04", "6 copies", "Ada Lindqvist-Moreau", "EUR 100.30", "no value",
+                   "replacement", "dealer's letter", "2026-02-01", "鳥の島", "no appraisal",
+                   "no legal or insurance advice", "Ledger entry 9120", HEAD, "page 1 of 1", "JPY 800",
+                   "EUR 0.00"):  # fmt: skip
+        assert wanted in said
+
+
+@given(st.lists(st.tuples(st.sampled_from(["EUR", "USD"]), st.none() | st.decimals(0, 10**6, places=2)), max_size=30))
+def test_sums_are_exact_and_every_copy_is_counted(values: list[tuple[str, Decimal | None]]) -> None:
+    lines = tuple(InventoryLine(number="A1-71", title="Ur", currency=c, amount=a) for c, a in values)
+    said = inventories.totals(lines)
+    for currency in ("EUR", "USD"):
+        known = [a for c, a in values if c == currency and a is not None]
+        if known:
+            assert any(one.startswith(inventories.amount_text(sum(known, Decimal()), currency) + ",") for one in said)
+    without = sum(a is None for _, a in values)
+    assert any("without a value" in one and one.startswith(f"{without} cop") for one in said) == bool(without)

@@ -1,0 +1,192 @@
+"""Labels in every template: read back from the rendered sheet, in their places, and nothing over the edge."""
+
+from collections.abc import Callable, Sequence
+from itertools import combinations
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from intake.documents import cautions, labels
+from intake.documents.grid import slots
+from intake.edges import fonts, templates
+from intake.errors import UsageError
+from intake.model.pages import Align, Page, Symbol, Text
+from intake.model.papers import CONTENT_KEYS, LabelTemplate, LabelUse, SymbolKind
+from intake.units import mm_to_px, pt_to_mm
+
+Grey = npt.NDArray[np.uint8]
+Render = Callable[[Sequence[Page], float], list[Grey]]
+LETTERS = {LabelUse.SHELF: "S", LabelUse.FLAG: "A", LabelUse.BOX: "B"}
+
+
+def all_templates() -> list[LabelTemplate]:
+    found = []
+    for name in templates.names():
+        for use in LabelUse:
+            try:
+                found.append(templates.read(name, use))
+            except UsageError:  # the template has no such use
+                continue
+    return found
+
+
+ALL = all_templates()
+every_template = pytest.mark.parametrize("template", ALL, ids=lambda t: f"{t.name}-{t.use}")
+
+
+def content(template: LabelTemplate, serial: int) -> dict[str, str]:
+    """Invented throughout; the check digits do not matter here."""
+    number = f"{LETTERS[template.use]}{serial}-{serial % 97:02d}"
+    return {
+        "number": number,
+        "shelfmark": "Küste 3.12",
+        "title": "Die Gräser der Küste: ein Führer für Wanderer, mit 200 farbigen Tafeln",
+        "contributors": "Irma Tessendorf; Ottokar Brindlmayer",
+        "volume": "2",
+        "room": "Study",
+        "place": "Case 2, shelf 4",
+        "range": "Algen – Gräser",
+        "count": "23 books",
+        "mass": "18.40 kg",
+        "consignment": "MV-2291",
+        "box_of": f"{serial} of 41",
+        "marks": "Keep dry. This way up.",
+        "caution": cautions.lifting(18_400) if template.use is LabelUse.BOX else "",
+    }
+
+
+def full_sheet(template: LabelTemplate) -> tuple[list[str], list[Page]]:
+    contents = [content(template, 101 + n) for n in range(template.columns * template.rows)]
+    return [one["number"] for one in contents], labels.lay_out(template, contents, measure=fonts.measure)
+
+
+def test_every_use_has_a_template_on_a4_letter_and_roll() -> None:
+    for use in LabelUse:
+        names = {template.name.split("-")[0] for template in ALL if template.use is use}
+        assert {"a4", "letter", "roll"} <= names
+
+
+@pytest.mark.parametrize("dpi", [300, 203])
+@every_template
+def test_zbar_reads_every_label_of_a_full_sheet(render: Render, template: LabelTemplate, dpi: int) -> None:
+    pyzbar = pytest.importorskip("pyzbar.pyzbar", reason="ZBar's shared library is not installed", exc_type=ImportError)
+    numbers, pages = full_sheet(template)
+    (grey,) = render(pages, dpi)
+    wanted = sorted({"qr": "QRCODE", "code128": "CODE128"}[field.symbol] for field in template.fields if field.symbol)
+    for number, slot in zip(numbers, slots(template), strict=False):
+        top, left = round(mm_to_px(slot.y_mm, dpi)), round(mm_to_px(slot.x_mm, dpi))
+        height, width = mm_to_px(template.label_height_mm, dpi), mm_to_px(template.label_width_mm, dpi)
+        label = np.ascontiguousarray(grey[top : top + int(height), left : left + int(width)])
+        found = pyzbar.decode(label, symbols=[pyzbar.ZBarSymbol.QRCODE, pyzbar.ZBarSymbol.CODE128])
+        assert sorted(one.type for one in found) == wanted
+        assert {one.data.decode() for one in found} == {number}
+
+
+@every_template
+def test_labels_stand_where_the_template_says(render: Render, template: LabelTemplate) -> None:
+    dpi = 400
+    _, pages = full_sheet(template)
+    (grey,) = render(pages, dpi)
+    field = next(field for field in template.fields if field.symbol is SymbolKind.QR)
+    module = next(mark.module_mm for mark in pages[0].marks if isinstance(mark, Symbol) and len(mark.rows) == 21)
+    for label in (0, template.columns - 1, template.columns * template.rows - 1):
+        row, column = divmod(label, template.columns)
+        x = template.left_mm + column * template.pitch_x_mm + field.x_mm
+        y = template.top_mm + row * template.pitch_y_mm + field.y_mm
+        top, left = round(mm_to_px(y, dpi)), round(mm_to_px(x, dpi))
+        part = grey[top : round(mm_to_px(y + field.height_mm, dpi)), left : round(mm_to_px(x + field.width_mm, dpi))]
+        ys, xs = np.nonzero(part < 128)
+        assert (left + xs.min()) / mm_to_px(1, dpi) == pytest.approx(x + 4 * module, abs=0.2)
+        assert (top + ys.min()) / mm_to_px(1, dpi) == pytest.approx(y + 4 * module, abs=0.2)
+        assert (xs.max() + 1 - xs.min()) / mm_to_px(1, dpi) == pytest.approx(21 * module, abs=0.2)
+
+
+@every_template
+def test_the_number_can_be_read_as_text(
+    read_text: Callable[[Sequence[Page]], list[str]], template: LabelTemplate
+) -> None:
+    numbers, pages = full_sheet(template)
+    (text,) = read_text(pages)
+    assert all(number in text for number in numbers)
+
+
+def rectangle(mark: Text | Symbol) -> tuple[float, float, float, float]:
+    """Return left, top, right, bottom of a mark."""
+    if isinstance(mark, Symbol):
+        return mark.x_mm, mark.y_mm, mark.x_mm + mark.width_mm, mark.y_mm + mark.height_mm
+    width, em = fonts.measure(mark.text, mark.size_pt, mark.bold), pt_to_mm(mark.size_pt)
+    left = mark.x_mm - width * {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[mark.align]
+    return left, mark.y_mm - 0.92 * em, left + width, mark.y_mm + 0.28 * em
+
+
+WORDS = st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=60) | st.text(
+    "abcdeé ÅΩЖאعの漢-", max_size=120
+)
+
+
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(template=st.sampled_from(ALL), texts=st.fixed_dictionaries(dict.fromkeys(CONTENT_KEYS, WORDS)), data=st.data())
+def test_nothing_overlaps_or_leaves_its_label(
+    template: LabelTemplate, texts: dict[str, str], data: st.DataObject
+) -> None:
+    start = data.draw(st.integers(1, template.columns * template.rows))
+    texts["number"] = data.draw(st.from_regex("[ABS][1-9][0-9]{0,6}-[0-9]{2}", fullmatch=True))
+    (page,) = labels.lay_out(template, [texts], start=start, measure=fonts.measure)
+    slot = next(slots(template, start))
+    marks = [mark for mark in page.marks if isinstance(mark, Text | Symbol)]
+    boxes = [rectangle(mark) for mark in marks]
+    for left, top, right, bottom in boxes:
+        assert slot.x_mm - 1e-6 <= left
+        assert slot.y_mm - 1e-6 <= top
+        assert right <= slot.x_mm + template.label_width_mm + 1e-6
+        assert bottom <= min(slot.y_mm + template.label_height_mm, page.height_mm) + 1e-6
+    for a, b in combinations(boxes, 2):
+        assert min(a[2], b[2]) - max(a[0], b[0]) < 1e-6 or min(a[3], b[3]) - max(a[1], b[1]) < 0.02
+
+
+def test_a_partly_used_sheet_is_started_at_its_first_free_label() -> None:
+    template = templates.read("a4-3x8", LabelUse.SHELF)
+    pages = labels.lay_out(template, [content(template, n) for n in range(3)], start=23, measure=fonts.measure)
+    assert len(pages) == 2
+    symbols = [mark for page in pages for mark in page.marks if isinstance(mark, Symbol)]
+    first, last, next_sheet = symbols
+    assert last.x_mm - first.x_mm == pytest.approx(70)
+    assert next_sheet.y_mm < 37
+
+
+@pytest.mark.parametrize("start", [0, 25, -1])
+def test_a_start_off_the_sheet_is_refused(start: int) -> None:
+    template = templates.read("a4-3x8", LabelUse.SHELF)
+    with pytest.raises(UsageError):
+        labels.lay_out(template, [], start=start, measure=fonts.measure)
+
+
+def test_no_content_makes_no_page() -> None:
+    assert labels.lay_out(templates.read("a4-3x8", LabelUse.SHELF), [], measure=fonts.measure) == []
+
+
+@every_template
+def test_a_flag_says_that_it_is_laid_in(template: LabelTemplate) -> None:
+    pages = labels.lay_out(template, [content(template, 7)], measure=fonts.measure)
+    said = cautions.LAY_IN in {mark.text for mark in pages[0].marks if isinstance(mark, Text)}
+    assert said == (template.use is LabelUse.FLAG)
+
+
+def test_a_box_above_18_kg_asks_for_two_people_and_shows_its_mass() -> None:
+    # 18 kg: common practice, no source.
+    for template in (t for t in ALL if t.use is LabelUse.BOX):
+        (page,) = labels.lay_out(template, [content(template, 7)], measure=fonts.measure)
+        words = " ".join(mark.text for mark in page.marks if isinstance(mark, Text))
+        assert "two people" in words
+        assert "18.40 kg" in words
+    assert cautions.lifting(18_000) == cautions.lifting(None) == ""
+
+
+def test_an_endless_roll_is_cut_where_the_contents_end() -> None:
+    shelf = templates.read("roll-62", LabelUse.SHELF)
+    assert shelf.continuous
+    (page,) = labels.lay_out(shelf, [content(shelf, 7)], measure=fonts.measure)
+    assert 25 < page.height_mm < 40 < shelf.paper_height_mm

@@ -1,0 +1,109 @@
+"""Packing lists: what carriers and customs want named is on them, and the totals add up."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from intake.documents import lists
+from intake.edges import fonts
+from intake.model.pages import Page, Text
+from intake.model.papers import A4_MM, LETTER_MM, MasterList, Package, PackedLine, PackingList
+
+ReadText = Callable[[Sequence[Page]], list[str]]
+
+# All persons, firms and titles are invented.
+BOX = Package(
+    number="B7-52", contents="printed books, bound", quantity=2, marks="Keep dry. This way up.", seal="77120",
+    room="Study", net_g=17_900, gross_g=18_650, size_mm=(400, 300, 250),
+)  # fmt: skip
+PACKED = PackingList(
+    package=BOX,
+    lines=(
+        PackedLine(number="A127-43", title="Die Gräser der Küste", contributors="Irma Tessendorf", mass_g=1250),
+        PackedLine(number="A128-40", title="Остров птиц", volume="II"),
+    ),
+    consignment="MV-2291", consignee="Ada Lindqvist-Moreau\n12 Harbour Row", carrier="Northway", box_of="7 of 41",
+    on=date(2026, 3, 4),
+)  # fmt: skip
+MASTER = MasterList(
+    reference="MV-2291",
+    packages=(BOX, replace(BOX, number="B8-49", quantity=30, net_g=10_000, gross_g=None, size_mm=None)),
+    consignor="Ada Lindqvist-Moreau", consignee="Ada Lindqvist-Moreau", carrier="Northway", origin="Port Ellery",
+    destination="St Orrin", on=date(2026, 3, 4), tariff="4901.99",
+)  # fmt: skip
+
+
+def words(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_a_packing_list_names_box_copies_and_masses(read_text: ReadText) -> None:
+    (text,) = map(words, read_text(lists.lay_out_packing_list(PACKED, measure=fonts.measure)))
+    for wanted in ("Packing list", "B7-52", "MV-2291", "7 of 41", "77120", "18.65 kg", "17.90 kg", "400 × 300 × 250",
+                   "A127-43", "Die Gräser der Küste", "Irma Tessendorf", "A128-40", "Остров птиц",
+                   "2 copies in this box", "2026-03-04",
+                   "Mass of the copies 1.25 kg, without 1 of 2 copies that were not weighed",
+                   "Heavy: two people", "page 1 of 1", "Packed by"):  # fmt: skip
+        assert wanted in text
+
+
+def test_a_count_that_differs_from_the_closed_box_is_said(read_text: ReadText) -> None:
+    wrong = replace(PACKED, package=replace(BOX, quantity=3))
+    (text,) = map(words, read_text(lists.lay_out_packing_list(wrong, measure=fonts.measure)))
+    assert "closed with 3 pieces; this list names 2" in text
+
+
+def test_the_master_list_names_what_a_packing_list_must(read_text: ReadText) -> None:
+    # Parties, references, places; per package number, type, marks, contents, quantity, masses, size; totals
+    # (World Bank / UN/CEFACT description of the packing list).
+    (text,) = map(words, read_text(lists.lay_out_master_list(MASTER, measure=fonts.measure)))
+    for wanted in ("Consignor", "Consignee", "Carrier", "Northway", "MV-2291", "Port Ellery", "St Orrin", "4901.99",
+                   "B7-52", "B8-49", "carton", "Keep dry.", "seal 77120", "printed books, bound", "not weighed",
+                   "not measured", "2 boxes, 32 pieces", "Consignor, place, date"):  # fmt: skip
+        assert wanted in text
+
+
+def test_totals_worked_by_hand() -> None:
+    assert lists.totals(MASTER.packages) == [
+        "2 boxes, 32 pieces",
+        "Net mass 27.90 kg",
+        "Gross mass 18.65 kg, without 1 of 2 boxes that were not weighed",
+        "Volume 0.030 m³, without 1 of 2 boxes that were not measured",
+    ]
+
+
+def test_what_nobody_weighed_is_not_zero() -> None:
+    bare = Package(number="B1-71", contents="books", quantity=1)
+    assert lists.totals((bare,))[1:] == ["Net mass: not weighed", "Gross mass: not weighed", "Volume: not measured"]
+
+
+@pytest.mark.parametrize("paper", [A4_MM, LETTER_MM])
+def test_long_lists_repeat_their_head_and_stay_on_the_paper(read_text: ReadText, paper: tuple[float, float]) -> None:
+    many = replace(PACKED, lines=tuple(PackedLine(number=f"A{n}-00", title="Ufer " * (n % 40)) for n in range(150)))
+    pages = lists.lay_out_packing_list(many, measure=fonts.measure, paper_mm=paper)
+    texts = read_text(pages)
+    assert len(pages) > 3
+    for number, text in enumerate(texts, start=1):
+        assert f"page {number} of {len(pages)}" in text
+        assert "B7-52" in text
+    seen = " ".join(texts).split()
+    assert all(f"A{n}-00" in seen for n in range(150))
+    for page in pages:
+        for mark in page.marks:
+            if isinstance(mark, Text):
+                assert 10 < mark.y_mm < paper[1] - 10
+                assert 10 < mark.x_mm < paper[0] - 10
+
+
+def test_a_list_of_nothing_is_still_a_list(read_text: ReadText) -> None:
+    empty = replace(PACKED, lines=(), package=replace(BOX, quantity=0))
+    (text,) = read_text(lists.lay_out_packing_list(empty, measure=fonts.measure))
+    assert "0 copies in this box" in text
+
+
+def test_a_cell_longer_than_a_page_ends_there() -> None:
+    endless = replace(PACKED, lines=(PackedLine(number="A1-00", title="Moose " * 5000),))
+    pages = lists.lay_out_packing_list(endless, measure=fonts.measure)
+    assert all(mark.y_mm < 290 for page in pages for mark in page.marks if isinstance(mark, Text))

@@ -1,0 +1,158 @@
+"""Tables: read back by Python's own csv and by openpyxl, in every encoding a spreadsheet program writes."""
+
+import csv
+import io
+import zipfile
+from datetime import date, datetime
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from intake.edges import sheets
+from intake.errors import FileError, UsageError
+
+TEXT = "isbn,title\n9780306406157,Gräser\n,鳥の島\n"
+# A cell holds a wall clock, without a zone.
+DAY, NOON = datetime.fromisoformat("2026-02-01"), datetime.fromisoformat("2026-02-01T12:30")
+DANGEROUS = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1"]
+# Anything a file can hold: no NUL, no half characters.
+CELLS = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=20)
+
+
+def first_sheet(path: Path, *, data_only: bool = False) -> Any:
+    return openpyxl.load_workbook(path, data_only=data_only).active
+
+
+def put(folder: Path, data: bytes) -> Path:
+    path = folder / "table.csv"
+    path.write_bytes(data)
+    return path
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+def test_every_unicode_encoding_and_delimiter(tmp_path: Path, encoding: str, delimiter: str) -> None:
+    table = sheets.read_csv(put(tmp_path, TEXT.replace(",", delimiter).encode(encoding)))
+    assert table.header == ("isbn", "title")
+    assert [(row.line, dict(row.cells)) for row in table.rows] == [
+        (2, {"isbn": "9780306406157", "title": "Gräser"}),
+        (3, {"isbn": "", "title": "鳥の島"}),
+    ]
+
+
+@pytest.mark.parametrize("byte_order", ["utf-16-le", "utf-16-be"])
+def test_utf_16_without_a_mark_is_refused(tmp_path: Path, byte_order: str) -> None:
+    with pytest.raises(FileError):
+        sheets.read_csv(put(tmp_path, TEXT.encode(byte_order)))
+
+
+def test_another_encoding_is_refused_with_the_place(tmp_path: Path) -> None:
+    with pytest.raises(FileError) as caught:
+        sheets.read_csv(put(tmp_path, b"isbn,title\n1,Ur\n2,Gr\xe4ser\n"))
+    assert "0xE4" in caught.value.why
+    assert "line 3" in caught.value.why
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"\xef\xbb\xbf", b"\n \n", b"a,a\n1,2\n", b"a,,c\n1,2,3\n", b'a,b\n"1,2\n', b"a,b\n\0,2\n"]
+)
+def test_a_table_that_cannot_be_used_is_refused(tmp_path: Path, data: bytes) -> None:
+    with pytest.raises(FileError):
+        sheets.read_csv(put(tmp_path, data))
+
+
+def test_rows_keep_the_line_they_begin_on(tmp_path: Path) -> None:
+    data = b'a,b\r\n1,"two\r\nlines"\r\n\r\n3\r\n1,2,3\r\n4,5\r\n'
+    table = sheets.read_csv(put(tmp_path, data))
+    assert [(row.line, row.cells["a"], row.cells["b"]) for row in table.rows] == [
+        (2, "1", "two\r\nlines"), (5, "3", ""), (7, "4", "5"),
+    ]  # fmt: skip
+    assert [fault.line for fault in table.faults] == [6]
+
+
+def test_empty_columns_at_the_right_are_no_columns(tmp_path: Path) -> None:
+    table = sheets.read_csv(put(tmp_path, b"a,b,,\n1,2,,\n"))
+    assert table.header == ("a", "b")
+
+
+def test_a_missing_file(tmp_path: Path) -> None:
+    with pytest.raises(FileError):
+        sheets.read_csv(tmp_path / "none.csv")
+
+
+def test_csv_is_what_rfc_4180_says(tmp_path: Path) -> None:
+    path = tmp_path / "out.csv"
+    sheets.save_csv(path, ["a", "b"], [['x"y', "1,2"], [None, date(2026, 3, 4)], [Decimal("-1.50"), True]])
+    assert path.read_bytes() == b'a,b\r\n"x""y","1,2"\r\n,2026-03-04\r\n-1.50,True\r\n'
+
+
+@pytest.mark.parametrize("text", DANGEROUS)
+def test_no_text_becomes_a_formula(tmp_path: Path, text: str) -> None:
+    sheets.save_csv(tmp_path / "out.csv", ["a"], [[text]])
+    with (tmp_path / "out.csv").open(encoding="utf-8", newline="") as file:
+        assert list(csv.reader(file))[1] == ["'" + text]
+    sheets.save_xlsx(tmp_path / "out.xlsx", ["a"], [[text]], title="t")
+    cell = first_sheet(tmp_path / "out.xlsx")["A2"]
+    assert cell.data_type == "s"
+    assert cell.value.replace("_x000D_", "\r") == text
+
+
+@settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(rows=st.lists(st.tuples(CELLS, CELLS), max_size=8))
+def test_what_is_saved_is_read_back(tmp_path: Path, rows: list[tuple[str, str]]) -> None:
+    path = tmp_path / "out.csv"
+    sheets.save_csv(path, ["a", "b"], rows)
+    table = sheets.read_csv(path)
+    assert not table.faults
+    assert [tuple(row.cells.values()) for row in table.rows] == [row for row in rows if any(map(str.strip, row))]
+
+
+def test_numbers_and_dates_are_real_in_a_workbook(tmp_path: Path) -> None:
+    path = tmp_path / "out.xlsx"
+    rows: list[list[sheets.Cell]] = [
+        ["A1-71", Decimal("100.10"), "EUR", date(2026, 2, 1), 3, True],
+        ["A2-68", Decimal("0.20"), "EUR", date(1890, 5, 1), 4, False],
+        ["A3-65", Decimal("800"), "JPY", NOON, None, None],
+        ["A4-62", None, "", None, 2, None],
+    ]
+    header = ["copy", "value", "currency", "on", "count", "seen"]
+    sheets.save_xlsx(path, header, rows, title="Insurance: 2026", totals={"value": "currency", "count": None})
+    sheet = first_sheet(path)
+    assert sheet.freeze_panes == "A2"
+    assert sheet.auto_filter.ref == "A1:F5"
+    assert [cell.value for cell in sheet[1]] == header
+    assert (sheet["B2"].value, sheet["D2"].value, sheet["E2"].value) == (100.1, DAY, 3)
+    assert sheet["D3"].value == "1890-05-01"  # before the format's own calendar
+    assert sheet["D4"].value == NOON
+    assert sheet["B5"].value is None
+    assert [sheet.cell(row, 2).value for row in (7, 8)] == [
+        "=SUMIF($C$2:$C$5,C7,$B$2:$B$5)",
+        "=SUMIF($C$2:$C$5,C8,$B$2:$B$5)",
+    ]
+    assert sheet["E9"].value == "=SUM($E$2:$E$5)"
+    shown = first_sheet(path, data_only=True)
+    assert [shown.cell(7, 2).value, shown.cell(8, 2).value, shown["E9"].value] == [pytest.approx(100.3), 800, 9]
+    assert [shown["C7"].value, shown["C8"].value] == ["EUR", "JPY"]
+
+
+def test_the_same_table_gives_the_same_workbook(tmp_path: Path) -> None:
+    for name in ("a.xlsx", "b.xlsx"):
+        sheets.save_xlsx(tmp_path / name, ["a"], [["x"]], title="t")
+    assert (tmp_path / "a.xlsx").read_bytes() == (tmp_path / "b.xlsx").read_bytes()
+    assert zipfile.ZipFile(io.BytesIO((tmp_path / "a.xlsx").read_bytes())).testzip() is None
+
+
+def test_a_text_too_long_for_a_cell_is_never_dropped(tmp_path: Path) -> None:
+    with pytest.raises(UsageError):
+        sheets.save_xlsx(tmp_path / "out.xlsx", ["a"], [["x" * 32_768]], title="t")
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_total_of_no_column_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(UsageError):
+        sheets.save_xlsx(tmp_path / "out.xlsx", ["a"], [["x"]], title="t", totals={"b": None})
