@@ -89,8 +89,13 @@ def _show(session: Session, read: ReadPicture, titles: Mapping[str, str]) -> Non
 @click.argument("text", nargs=-1, required=True)
 @pass_session
 def explain_command(session: Session, text: tuple[str, ...]) -> None:
-    """Say what a number is, or which check it fails and what would make it valid."""
-    found = parse(" ".join(text))
+    """Say what a number is, or which check it fails and what would make it valid: what the library holds first."""
+    words = " ".join(text)
+    if session.settings.library.exists():
+        with session.library() as library, library.reading() as records:
+            found = parse(words, is_known=records.holds_number)
+    else:
+        found = parse(words)
     if isinstance(found, Identifier):
         session.say(f"{found.kind.value.upper()} {found.written}")
         session.say(f"  number  {found.number}")
@@ -101,7 +106,8 @@ def explain_command(session: Session, text: tuple[str, ...]) -> None:
         return
     session.say(f"{found.text!r} is no valid number: {found.reason}.")
     for repair in found.repairs:
-        session.say(f"  {repair.written}  would be valid: {repair.how}")
+        held = ", and is in this library" if repair.in_catalog else ""
+        session.say(f"  {repair.written}  would be valid: {repair.how}{held}")
     raise click.exceptions.Exit(1)
 
 

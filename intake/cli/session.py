@@ -16,7 +16,6 @@ from intake.edges.settings import Settings
 from intake.edges.store.library import Library, open_library
 from intake.reading.decoders import Decoder, available, hint
 
-
 PIPED_WIDTH = 140
 """Columns of a table that goes into a file or another program."""
 

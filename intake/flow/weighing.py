@@ -11,6 +11,7 @@ from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.matches import Candidate, Match, Verdict
 
 TITLES_SHOWN = 5
+TITLES_LOOKED_AT = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ def weigh(records: Records, text: str, box: str | None) -> Weighed:
             return _weigh_own(records, found)
         match = match_number(records, found, box)
         return Weighed(found, match.verdict, match.candidates, match.certain, _why(match, found))
-    return _weigh_words(records, text, found)
+    return _weigh_words(records, text, found, box)
 
 
 def match_number(records: Records, identifier: Identifier, box: str | None) -> Match:
@@ -72,26 +73,17 @@ def _weigh_own(records: Records, identifier: Identifier) -> Weighed:
     return Weighed(identifier, Verdict.EXPECTED, (candidate,), certain=True, why=reasons[0])
 
 
-def _weigh_words(records: Records, text: str, rejection: Rejection) -> Weighed:
+def _weigh_words(records: Records, text: str, rejection: Rejection, box: str | None) -> Weighed:
     """No number: the repairs that the catalog holds, else the titles most like the words; never certain."""
     for repair in rejection.repairs:
         fixed = parse(repair.number) if repair.in_catalog else rejection
         if isinstance(fixed, Identifier):
-            match = match_number(records, fixed, None)
+            match = match_number(records, fixed, box)
             why = f"{rejection.reason}; {repair.written} would be valid ({repair.how})"
             return Weighed(None, match.verdict, match.candidates, certain=False, why=why)
-    candidates = rank_titles(text, records.find_editions(text, TITLES_SHOWN * 4))[:TITLES_SHOWN]
-    with_copies = tuple(c for candidate in candidates for c in _with_copies(records, candidate))
-    if with_copies:
-        return Weighed(None, with_copies[0].verdict, with_copies, certain=False, why=f"titles like {text!r}")
+    editions = records.find_editions(text, TITLES_LOOKED_AT)
+    copies = records.copies_of([edition.id for edition in editions])
+    candidates = rank_titles(text, editions, copies=copies, box=box)[:TITLES_SHOWN]
+    if candidates:
+        return Weighed(None, candidates[0].verdict, candidates, certain=False, why=f"titles like {text!r}")
     return Weighed(None, Verdict.UNKNOWN, (), certain=False, why=rejection.reason)
-
-
-def _with_copies(records: Records, candidate: Candidate) -> tuple[Candidate, ...]:
-    """Give a title's candidate the copies that are recorded of it."""
-    copies = records.copies_of([candidate.edition.id])
-    if not copies:
-        return (candidate,)
-    return tuple(
-        Candidate(candidate.edition, copy, candidate.verdict, candidate.strength, candidate.reasons) for copy in copies
-    )

@@ -78,6 +78,8 @@ def test_words_come_from_a_closed_list() -> None:
 
 
 def test_bad_rows_keep_their_line() -> None:
-    good, bad = parse_rows([(2, {"y": "1"}), (3, {"y": "x"}), (4, {"y": "3"})], {"year": "y"}, lambda row: row.whole("year"))
+    good, bad = parse_rows(
+        [(2, {"y": "1"}), (3, {"y": "x"}), (4, {"y": "3"})], {"year": "y"}, lambda row: row.whole("year")
+    )
     assert good == [(2, 1), (4, 3)]
     assert bad == [BadRow(3, "year 'x' is not a whole number")]
