@@ -87,7 +87,7 @@ def amount_text(amount: Decimal, currency: str) -> str:
 
 
 def _row(line: InventoryLine) -> tuple[str, ...]:
-    volume = line.volume and f"volume {line.volume}"
+    volume = f"volume {line.volume}" if line.volume.isdigit() else line.volume
     more = "; ".join(filter(None, (volume, line.contributors, line.edition)))
     what = f"{line.title}\n{more}"
     if line.amount is None:

@@ -58,7 +58,10 @@ def edition_words(edition: Edition) -> str:
 
 def title_words(edition: Edition) -> str:
     """Write the title with its volume ("Divers and Petrels, vol. 1")."""
-    return f"{edition.title}, vol. {edition.volume}" if edition.volume else edition.title
+    if not edition.volume:
+        return edition.title
+    numbered = edition.volume.isdigit()
+    return f"{edition.title}, vol. {edition.volume}" if numbered else f"{edition.title}, {edition.volume}"
 
 
 def whole_words(edition: Edition) -> str:

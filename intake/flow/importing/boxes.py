@@ -3,9 +3,9 @@
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from intake.flow.importing.columns import BadRow, CellError, Cells, Column
+from intake.flow.importing.columns import BadRow, CellError, Cells, Column, merged
 from intake.model.boxes import Box, Consignment
-from intake.model.changes import Change, made
+from intake.model.changes import Change
 
 BOX_COLUMNS = (
     Column("box", ("box number", "number", "carton"), required=True),
@@ -81,7 +81,7 @@ def plan_boxes(
             bad.append(BadRow(line, f"consignment {row.consignment!r} is not recorded; import it first"))
             continue
         before = held_box(row.number)
-        after = row if before is None else replace(row, state=before.state)
+        after = row if before is None else merged(before, row, keep=("state",))
         if after == before:
             unchanged += 1
         else:
@@ -118,12 +118,13 @@ def plan_consignments(
     changes: list[Change] = []
     unchanged = 0
     consignments = [consignment for _, consignment in rows]
-    for after in consignments:
-        before = held(after.reference)
+    for row in consignments:
+        before = held(row.reference)
+        after = row if before is None else merged(before, row)
         if before == after:
             unchanged += 1
         else:
-            changes += made(after) if before is None else (Change(before, after),)
+            changes.append(Change(before, after))
     if len(consignments) == 1:
         reference = consignments[0].reference
         changes += [Change(box, replace(box, consignment=reference)) for box in boxes_without]

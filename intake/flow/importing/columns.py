@@ -6,16 +6,18 @@ that cannot be understood is a reason on its row, never a guess.
 
 import difflib
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from typing import TypeVar
 
 from intake.errors import FileError, UsageError
+from intake.model.changes import Record
 
 Parsed = TypeVar("Parsed")
+RecordType = TypeVar("RecordType", bound=Record)
 Word = TypeVar("Word", bound=StrEnum)
 
 Row = tuple[int, Mapping[str, str]]
@@ -170,3 +172,9 @@ def parse_rows(
         except CellError as reason:
             bad.append(BadRow(line, str(reason)))
     return good, bad
+
+
+def merged(before: RecordType, row: RecordType, keep: Collection[str] = ()) -> RecordType:
+    """Take from a row what it says, except the fields in `keep`; an empty cell says nothing and takes nothing away."""
+    said = {field.name: getattr(row, field.name) for field in fields(before) if field.name not in keep}
+    return replace(before, **{name: value for name, value in said.items() if value not in (None, "", ())})

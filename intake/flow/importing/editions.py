@@ -5,9 +5,9 @@ says something new and left alone where it says the same, so that a list can be 
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import fields, replace
+from dataclasses import replace
 
-from intake.flow.importing.columns import BadRow, CellError, Cells, Column
+from intake.flow.importing.columns import BadRow, CellError, Cells, Column, merged
 from intake.identifiers.parse import parse
 from intake.model.changes import Change, made
 from intake.model.editions import BookSet, Edition, Printing, title_key
@@ -142,7 +142,7 @@ def plan_editions(
         before = known.get(identity)
         if before is None:
             changes += made(replace(placed, id=new_id(Edition)))
-        elif (after := _merged(before, placed)) != before:
+        elif (after := merged(before, placed, keep=("id",))) != before:
             changes.append(Change(before, after))
         else:
             unchanged += 1
@@ -190,7 +190,7 @@ def plan_printings(
         before = held.get(printing.ordinal)
         if before is None:
             changes += made(replace(printing, id=new_id(Printing), edition_id=edition.id))
-        elif (after := replace(printing, id=before.id, edition_id=edition.id)) != before:
+        elif (after := merged(before, printing, keep=("id", "edition_id"))) != before:
             changes.append(Change(before, after))
         else:
             unchanged += 1
@@ -201,9 +201,3 @@ def _identity(edition: Edition) -> tuple[str, ...]:
     if edition.key:
         return ("key", edition.key)
     return (edition.number or "", edition.add_on or "", title_key(edition.title), edition.volume)
-
-
-def _merged(before: Edition, row: Edition) -> Edition:
-    """Take from the row what it says; an empty cell says nothing and takes nothing away."""
-    said = {f.name: getattr(row, f.name) for f in fields(Edition) if f.name != "id"}
-    return replace(before, **{name: value for name, value in said.items() if value not in (None, "", ())})

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from intake.flow.importing.columns import BadRow, CellError, Cells, Column
+from intake.flow.importing.columns import BadRow, CellError, Cells, Column, merged
 from intake.model.changes import Change, made
 from intake.model.places import Place, PlaceKind
 
@@ -76,7 +76,7 @@ def plan_places(
         else:
             after = before
             if wanted.kind is PlaceKind.SHELF:
-                after = replace(wanted, number=before.number, position=before.position)
+                after = merged(before, wanted, keep=("position",))
                 if after == before:
                     unchanged += 1
                 else:
