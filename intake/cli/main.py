@@ -36,7 +36,8 @@ for module in (reading, catalog, boxes, unpacking, shelves, pile, papers, demo):
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status: 0 done, 1 a job failed, 2 wrong use, 130 stopped by the person."""
     try:
-        intake.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)
+        status = intake.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)
+        return status if isinstance(status, int) else 0
     except click.UsageError as error:
         command = error.ctx.command_path if error.ctx else "intake"
         _say(f"{error.format_message().rstrip('.')}; see '{command} --help'.")
@@ -58,7 +59,6 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except Exception:  # noqa: BLE001 - the last resort: a person gets a sentence, the traceback goes to a file
         _say(f"The program failed in a way nobody foresaw; nothing half-done was kept, and {_report()} tells more.")
         return 1
-    return 0
 
 
 def main() -> None:

@@ -38,11 +38,20 @@ Study,B,1,50,420,350,Atlases
 """
 
 
-def import_text(library: Library, folder: Path, kind: ListKind, text: str, **options: bool) -> ImportResult:
+def import_text(
+    library: Library, folder: Path, kind: ListKind, text: str, *, dry_run: bool = False, skip_bad_rows: bool = False
+) -> ImportResult:
     file = folder / f"{kind}.csv"
     file.write_text(text, encoding="utf-8")
     return import_table(
-        library, kind, read_csv(file), file=file.name, station="test", today=date(2026, 3, 31), **options
+        library,
+        kind,
+        read_csv(file),
+        file=file.name,
+        dry_run=dry_run,
+        skip_bad_rows=skip_bad_rows,
+        station="test",
+        today=date(2026, 3, 31),
     )
 
 

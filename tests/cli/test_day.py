@@ -1,0 +1,82 @@
+"""A day at the trolley, typed."""
+
+import io
+from pathlib import Path
+
+import openpyxl
+import pypdfium2
+import pytest
+
+from tests.cli.conftest import Intake
+
+
+def test_a_day_from_box_to_shelf(stocked: Intake, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("9780306406157\n\nold charts\n978-0-306-40615-8\n"))
+    day = stocked("unpack", "1", "--no-ask")
+    assert day.status == 0
+    assert "A1-59  Ferns of the Outer Isles, vol. 1 (1990): listed in this box and not yet seen" in day.out
+    assert "Study · A · 1" in day.out
+    assert "query 1, titles like 'old charts'" in day.out
+    assert "978-0-306-40615-7" in day.out
+    pile = stocked("pile", "list")
+    assert "Old Charts without a Number" in pile.out
+    assert stocked("pile", "decide", "1", "--option", "1").status == 0
+    assert stocked("pile", "decide", "2", "--not-a-book").status == 0
+    assert stocked("pile", "list").out == "Nothing waits.\n"
+    with_shelf = stocked("place", "list").out.splitlines()[1].split()[0]
+    shelved = stocked("shelve", with_shelf, "1")
+    assert shelved.out == "Copy A1-59 stands at A 1.\n"
+    assert "770 mm" in stocked("place", "list").out
+    finished = stocked("box", "finish", "1")
+    assert "2 of its list missing" in finished.out
+    assert "A Guide to Gulls" in finished.out
+    assert "missing" in stocked("find", "gulls").out
+    assert "shelve copy" in stocked("history", "1").out
+    assert "Took back entry" in stocked("undo").out
+    assert stocked("check").status == 0
+    assert "copies packed" in stocked("status").out
+    assert stocked("backup", tmp_path / "copy.sqlite3").status == 0
+    assert (tmp_path / "copy.sqlite3").stat().st_size > 0
+
+
+def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
+    (tmp_path / "consignment.csv").write_text("reference,carrier\nR 1/2,Invented Haulage\n", encoding="utf-8")
+    assert stocked("import", "consignment", "consignment.csv").status == 0
+    jobs = (
+        ("shelf-labels", "S3-84"),
+        ("copy-flags", "1", "2"),
+        ("box-labels", "--template", "letter-2x5", "--start", "3"),
+        ("packing-list", "--paper", "letter"),
+        ("master-list", "R 1/2"),
+        ("inventory", "--owner", "Mx Nobody"),
+    )
+    for name, *arguments in jobs:
+        said = stocked("print", name, "-o", f"{name}.pdf", *arguments)
+        assert said.status == 0, said.err
+        with pypdfium2.PdfDocument(tmp_path / f"{name}.pdf") as document:
+            assert len(document) >= 1
+    assert stocked("print", "inventory", "-o", "inventory.xlsx").status == 0
+    sheet = openpyxl.load_workbook(tmp_path / "inventory.xlsx").active
+    assert sheet is not None
+    assert [cell.value for cell in sheet[2]][:2] == ["A1-59", "Ferns of the Outer Isles"]
+    assert stocked("print", "inventory", "-o", "inventory.csv").status == 0
+    assert (tmp_path / "inventory.csv").read_bytes().count(b"\r\n") == 6
+
+
+def test_a_new_box_is_packed(stocked: Intake) -> None:
+    assert (
+        "is open" in stocked("box", "open", "--room", "Study", "--tare-g", "800", "--size-mm", "400", "300", "300").out
+    )
+    assert "lies in box B3-38" in stocked("pack", "3", "G2").out
+    assert "14.00 kg" in stocked("box", "close", "3", "--gross-g", "14000", "--seal", "Q9").out
+    assert "G2" not in stocked("box", "show", "3").out
+    assert "A Guide to Gulls" in stocked("box", "show", "3").out
+    assert "B3-38" in stocked("box", "list").out
+
+
+def test_numbers_are_explained_the_librarys_own_first(stocked: Intake) -> None:
+    good = stocked("explain", "978-0-306-40615-7", "51299")
+    assert (good.status, "US$12.99" in good.out) == (0, True)
+    wrong = stocked("explain", "9780306406158")
+    assert wrong.status == 1
+    assert "in this library" in wrong.out.splitlines()[1]
