@@ -1,0 +1,42 @@
+"""The demonstration's scans: where they are, and how their folder is laid out."""
+
+from pathlib import Path
+
+from intake.errors import FileError
+
+HERE = Path(__file__).parent
+INSTALLED = HERE.parent / "_demo_scans"
+IN_CHECKOUT = HERE.parent.parent / "demo_scans"
+PHOTOGRAPHS = "photographs"
+
+
+def folder(named: Path | None) -> Path:
+    """Return the folder of scans: the one named, else the one that comes with the tool.
+
+    Raises:
+        FileError: there is none, or it holds no catalog.
+    """
+    for candidate in (named,) if named else (IN_CHECKOUT, INSTALLED):
+        if (candidate / "catalog.csv").is_file():
+            return candidate
+    mend = "name the folder that holds catalog.csv and photographs"
+    raise FileError(f"Folder {named or 'demo_scans'}", "holds no demonstration", mend)
+
+
+def boxes(scans: Path) -> list[str]:
+    """Return the serial numbers of the boxes that were photographed, in order."""
+    serials = [int(path.name.removeprefix("box-")) for path in (scans / PHOTOGRAPHS).glob("box-*")]
+    return [str(serial) for serial in sorted(serials)]
+
+
+def box_folder(scans: Path, serial: int) -> Path:
+    """Return the folder of photographs of one box."""
+    return scans / PHOTOGRAPHS / f"box-{serial}"
+
+
+def typed(scans: Path, serial: int) -> list[str]:
+    """Return the lines that the person typed at one box, for books with no symbol."""
+    file = box_folder(scans, serial) / "typed.txt"
+    if not file.exists():
+        return []
+    return [line.strip() for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]

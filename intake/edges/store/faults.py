@@ -1,0 +1,57 @@
+"""What the database complains of, as one sentence for a person.
+
+Told apart by SQLite's result codes (https://www.sqlite.org/rescode.html), never by the words of a message; the low
+eight bits are the primary code.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+
+from intake.errors import IntakeError, RefusedError, StoreError
+
+_WHY_AND_MEND = {
+    sqlite3.SQLITE_BUSY: ("is being written by another station", "wait a moment and repeat the step"),
+    sqlite3.SQLITE_LOCKED: ("is being written by another station", "wait a moment and repeat the step"),
+    sqlite3.SQLITE_FULL: ("cannot grow: the disk is full, and nothing was changed", "make room and repeat the step"),
+    sqlite3.SQLITE_READONLY: ("may only be read", "make the folder and the files in it writable"),
+    sqlite3.SQLITE_CANTOPEN: ("cannot be opened for writing", "make the folder and the files in it writable"),
+    sqlite3.SQLITE_PERM: ("may not be opened", "ask for the right to read and write the folder"),
+    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk reports an error", "check the disk, then its backups"),
+    sqlite3.SQLITE_CORRUPT: ("is damaged", "put the latest file of its folder 'backups' in place of library.sqlite3"),
+    sqlite3.SQLITE_NOTADB: (
+        "is not a library: library.sqlite3 is no database",
+        "name another folder, or put the latest file of its folder 'backups' in its place",
+    ),
+}
+
+
+def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
+    """Word a complaint of the database about the library in a folder."""
+    if isinstance(fault, sqlite3.IntegrityError):
+        return RefusedError(
+            "This step",
+            "would take away a record that others need, or point to one that is not in the library",
+            "look at the records again and repeat the step",
+        )
+    code = getattr(fault, "sqlite_errorcode", None)
+    primary = code & 0xFF if isinstance(code, int) else sqlite3.SQLITE_OK
+    default = (f"cannot be used ({fault})", "check the folder, then its backups")
+    return StoreError(f"The library {folder}", *_WHY_AND_MEND.get(primary, default))
+
+
+@contextmanager
+def worded(folder: Path) -> Iterator[None]:
+    """Turn complaints of the database and of the file system into errors for a person."""
+    try:
+        yield
+    except (IntegrityError, DBAPIError) as error:
+        raise store_error(folder, error.orig) from error
+    except sqlite3.Error as error:
+        raise store_error(folder, error) from error
+    except PoolTimeoutError as error:
+        raise StoreError(f"The library {folder}", "is busy with too many requests", "repeat the step") from error

@@ -1,0 +1,166 @@
+"""The library: one folder that a person can copy, with the database, the pictures under their SHA-256, the backups.
+
+    library.sqlite3
+    pictures/ab/abcdef….jpg
+    backups/
+
+What `writing` has ended without an exception is on the disk. To copy the folder while it is in use, take the database
+from `backup`, for its latest entries may still be in the log beside it.
+"""
+
+import hashlib
+import re
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from sqlalchemy import Engine
+
+from intake.edges.clock import now as clock_now
+from intake.edges.store.faults import worded
+from intake.edges.store.migrate import DATABASE, is_foreign, migrate
+from intake.edges.store.records import Counts, Records
+from intake.edges.store.sqlite import copy_database, engine_for, use_wal
+from intake.edges.store.work import Work
+from intake.edges.whole_file import save_whole
+from intake.errors import StoreError
+from intake.model.sightings import Picture
+
+__all__ = ["Counts", "Library", "Records", "Work", "open_library"]
+
+_SUFFIXES = {
+    "image/jpeg": ".jpg",
+    "image/png": ".png",
+    "image/heic": ".heic",
+    "image/heif": ".heif",
+    "image/webp": ".webp",
+    "image/tiff": ".tif",
+}
+
+
+class Library:
+    """An open library; close it, or use it in a `with` statement. Threads may share it."""
+
+    def __init__(self, folder: Path, engine: Engine, now: Callable[[], datetime]) -> None:
+        self.folder = folder
+        self._engine = engine
+        self._now = now
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, _kind: type[BaseException] | None, _error: BaseException | None, _at: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close all connections."""
+        self._engine.dispose()
+
+    @contextmanager
+    def reading(self) -> Iterator[Records]:
+        """Open the library as it is at one moment; writing by others goes on unseen.
+
+        Raises:
+            StoreError: it cannot be read.
+        """
+        with worded(self.folder), self._engine.connect() as connection, connection.begin():
+            yield Records(connection)
+
+    @contextmanager
+    def writing(self) -> Iterator[Work]:
+        """Open a transaction that writes; an exception inside leaves everything as it was.
+
+        Raises:
+            StoreError: another station writes for longer than five seconds, or the disk is full, read-only or damaged.
+            RefusedError: a record points to one that is not there.
+        """
+        with worded(self.folder), self._engine.connect() as connection:
+            writer = connection.execution_options(writes=True)
+            with writer.begin():
+                yield Work(writer, self._now)
+
+    def keep_picture(self, data: bytes, picture: Picture) -> Path:
+        """Save the bytes of a picture under their SHA-256, if they are not there yet; its record is for `apply`.
+
+        Raises:
+            StoreError: the bytes are not those of this picture, or cannot be written.
+        """
+        sha256 = hashlib.sha256(data).hexdigest()
+        if sha256 != picture.sha256:
+            raise StoreError(f"The picture {picture.name}", "is not the one that was announced", "send it again")
+        target = self._picture_folder(sha256) / f"{sha256}{_SUFFIXES.get(picture.media_type, '.bin')}"
+        if not target.exists():
+            try:
+                save_whole(target, lambda part: part.write_bytes(data))
+            except OSError as error:
+                why = f"cannot be kept ({error.strerror})"
+                raise StoreError(f"The picture {picture.name}", why, "make room or mend the folder") from error
+        return target
+
+    def picture_path(self, sha256: str) -> Path | None:
+        """Return where a picture is kept, None if it is not."""
+        if not re.fullmatch("[0-9a-f]{64}", sha256):
+            return None
+        return next(iter(self._picture_folder(sha256).glob(f"{sha256}.*")), None)
+
+    def backup(self, to: Path) -> None:
+        """Copy the database, as it stands at one moment, to a new file; pictures never change and are copied as files.
+
+        Raises:
+            StoreError: the file is there already, or cannot be written.
+        """
+        if to.exists():
+            raise StoreError(f"The backup {to}", "is there already", "name a new file")
+        with worded(self.folder):
+            try:
+                save_whole(to, lambda part: copy_database(self.folder / DATABASE, part))
+            except OSError as error:
+                raise StoreError(f"The backup {to}", f"cannot be written ({error.strerror})", "name another") from error
+
+    def _picture_folder(self, sha256: str) -> Path:
+        return self.folder / "pictures" / sha256[:2]
+
+
+def open_library(folder: Path, *, create: bool = False, now: Callable[[], datetime] = clock_now) -> Library:
+    """Open the library in a folder and bring it up to date.
+
+    Args:
+        folder: where the library is, or will be.
+        create: make a new library where there is none.
+        now: the clock of the ledger, in UTC.
+
+    Raises:
+        StoreError: there is no library, it was made by a newer version, or it cannot be used; nothing was changed.
+    """
+    file = folder / DATABASE
+    if create:
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            why = f"cannot be made ({error.strerror})"
+            raise StoreError(f"The folder {folder}", why, "name another folder") from error
+    elif not folder.is_dir():
+        raise StoreError(
+            f"The library {folder}", "is not there", "name a folder that holds a library, or make a new one"
+        )
+    if not create and not file.is_file():
+        why = f"is not a library: it holds no {DATABASE}"
+        raise StoreError(f"The folder {folder}", why, "name a folder that holds a library, or make a new one")
+    engine = engine_for(file)
+    try:
+        with worded(folder):
+            if is_foreign(engine):
+                why = f"is not a library: its {DATABASE} is another program's"
+                raise StoreError(f"The folder {folder}", why, "name another folder")
+            migrate(engine, folder, now())
+            use_wal(file)
+            engine.dispose()  # connections opened before do not know of the log yet
+    except BaseException:
+        engine.dispose()
+        raise
+    return Library(folder, engine, now)

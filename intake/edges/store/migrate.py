@@ -1,0 +1,67 @@
+"""The shape of the database, brought up to date step by step; the steps are in `migrations/versions`.
+
+A step is a module with `revision`, `down_revision` and `upgrade()`, as Alembic reads them. Whoever adds one makes it
+alter the database to what `tables` says; a test compares the two.
+"""
+
+from datetime import datetime
+from pathlib import Path
+
+from alembic.operations import Operations
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine, inspect
+
+from intake.edges.store.sqlite import copy_database
+from intake.edges.whole_file import save_whole
+from intake.errors import StoreError
+
+DATABASE = "library.sqlite3"
+MIGRATIONS = Path(__file__).with_name("migrations")
+
+
+def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = MIGRATIONS) -> None:
+    """Bring the database of a library up to date, in one transaction; a library with records is copied first.
+
+    Args:
+        engine: of the database.
+        folder: the folder of the library, as a person knows it.
+        now: the moment that names the copy.
+        migrations: the folder of the steps.
+
+    Raises:
+        StoreError: the database was made by a newer version.
+    """
+    script = ScriptDirectory(str(migrations))
+    with engine.connect() as connection:
+        current = revision_of(connection)
+    newest = script.get_current_head()
+    if current == newest:
+        return
+    if current is not None and current not in {step.revision for step in script.walk_revisions()}:
+        why = f"was made by a newer version of this program (its revision is {current})"
+        raise StoreError(f"The library {folder}", why, "update the program; nothing was changed")
+    with engine.connect() as connection, connection.execution_options(writes=True).begin():
+        current = revision_of(connection)
+        if current == newest:  # another station was quicker
+            return
+        if current is not None:
+            # Nobody can write between this copy and the end of the step.
+            copy = folder / "backups" / f"{now:%Y%m%dT%H%M%S}-before-{newest}.sqlite3"
+            save_whole(copy, lambda part: copy_database(folder / DATABASE, part))
+        context = MigrationContext.configure(connection)
+        with Operations.context(context):
+            for step in reversed(list(script.iterate_revisions(newest, current or "base"))):
+                step.module.upgrade()
+        context.stamp(script, "head")
+
+
+def revision_of(connection: Connection) -> str | None:
+    """Return the revision of a database, None for an empty one."""
+    return MigrationContext.configure(connection).get_current_revision()
+
+
+def is_foreign(engine: Engine) -> bool:
+    """Tell whether a database has tables and none of them is ours."""
+    names = inspect(engine).get_table_names()
+    return bool(names) and "alembic_version" not in names

@@ -1,0 +1,1 @@
+"""The steps that bring an older library up to date."""

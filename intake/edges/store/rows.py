@@ -1,0 +1,163 @@
+"""Records as plain values, and back.
+
+The plain form of a record is what JSON can carry: a mapping from field names to text, numbers, booleans, None and, for
+a tuple, a list. One form serves the columns of the tables and the ledger. The first field of a record is its key.
+
+| field              | plain value                                                     |
+| ------------------ | --------------------------------------------------------------- |
+| tuple of text      | list of text                                                    |
+| Decimal            | its exact text ("12.50" stays "12.50")                          |
+| date               | ISO 8601, "2026-05-01"                                          |
+| datetime           | ISO 8601 in UTC with microseconds, "2026-05-01T09:30:00.000000+00:00" |
+| enumeration        | its value                                                       |
+| float              | a float, also where an int was given                            |
+
+Whether a value makes sense (a year, a currency code) is not checked here.
+"""
+
+import types
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from enum import StrEnum
+from typing import Any, TypeVar, get_args, get_origin, get_type_hints
+
+from intake.model.changes import Record
+from intake.model.editions import BookSet
+
+RecordType = TypeVar("RecordType", bound=Record)
+
+RECORD_TYPES: tuple[type[Record], ...] = get_args(Record)
+
+Plain = Mapping[str, object]
+
+
+def utc_text(moment: datetime) -> str:
+    """Write a moment in UTC, in one width so that the texts sort as the moments do.
+
+    Raises:
+        ValueError: the moment has no time zone.
+
+    >>> utc_text(datetime(2026, 5, 1, 9, 30, tzinfo=UTC))
+    '2026-05-01T09:30:00.000000+00:00'
+    """
+    if moment.tzinfo is None:
+        raise ValueError("a moment without a time zone")
+    return moment.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def _finite_text(amount: Decimal) -> str:
+    if not amount.is_finite():
+        raise ValueError("an amount that is no number")
+    return str(amount)
+
+
+TO_PLAIN: dict[type, Callable[[Any], object]] = {
+    float: float,
+    tuple: list,
+    Decimal: _finite_text,
+    date: date.isoformat,
+    datetime: utc_text,
+}
+FROM_PLAIN: dict[type, Callable[[Any], object]] = {
+    tuple: tuple,
+    Decimal: Decimal,
+    date: date.fromisoformat,
+    datetime: datetime.fromisoformat,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of a record: its name, its type without `None`, whether `None` is allowed, and the two conversions."""
+
+    name: str
+    base: type
+    optional: bool
+    to_plain: Callable[[Any], object] | None
+    from_plain: Callable[[Any], object] | None
+
+
+def _field(name: str, hint: Any) -> Field:
+    parts = get_args(hint) if get_origin(hint) is types.UnionType else (hint,)
+    base = next(part for part in parts if part is not types.NoneType)
+    base = get_origin(base) or base
+    if issubclass(base, StrEnum):
+        return Field(name, base, len(parts) > 1, str, base)
+    return Field(name, base, len(parts) > 1, TO_PLAIN.get(base), FROM_PLAIN.get(base))
+
+
+def _describe(kind: type[Record]) -> tuple[Field, ...]:
+    hints = get_type_hints(kind)
+    return tuple(_field(field.name, hints[field.name]) for field in fields(kind))
+
+
+FIELDS: Mapping[type, tuple[Field, ...]] = {kind: _describe(kind) for kind in RECORD_TYPES}
+"""The fields of each kind of record, in their order."""
+
+
+def table_name(kind: type[Record]) -> str:
+    """Name the table of a kind of record."""
+    return "book_set" if kind is BookSet else kind.__name__.lower()
+
+
+KINDS: dict[str, type[Record]] = {table_name(kind): kind for kind in RECORD_TYPES}
+
+
+def key_name(kind: type) -> str:
+    """Name the field that tells a record from the others of its kind."""
+    return FIELDS[kind][0].name
+
+
+def key_of(record: Record) -> int | str:
+    """Return the key of a record."""
+    key: int | str = getattr(record, key_name(type(record)))
+    return key
+
+
+def title_of(record: Record) -> str:
+    """Name a record for a person.
+
+    >>> title_of(BookSet(id=3, title="Invented herbal"))
+    'Set 3'
+    """
+    return f"{'Set' if isinstance(record, BookSet) else type(record).__name__} {key_of(record)}"
+
+
+def to_plain(record: Record) -> dict[str, object]:
+    """Return the plain values of a record.
+
+    Raises:
+        ValueError: a moment without a time zone, an amount that is no number.
+
+    >>> to_plain(BookSet(id=3, title="Invented herbal"))
+    {'id': 3, 'title': 'Invented herbal', 'volumes': None}
+    """
+    plain = {}
+    for field in FIELDS[type(record)]:
+        value = getattr(record, field.name)
+        if field.to_plain is not None and value is not None:
+            value = field.to_plain(value)
+        plain[field.name] = value
+    return plain
+
+
+def from_plain(kind: type[RecordType], plain: Plain) -> RecordType:
+    """Return the record that has these plain values; a field that is absent takes its default.
+
+    >>> from_plain(BookSet, {"id": 3, "title": "Invented herbal"})
+    BookSet(id=3, title='Invented herbal', volumes=None)
+    """
+    values = {field.name: _value(field, plain[field.name]) for field in FIELDS[kind] if field.name in plain}
+    return kind(**values)
+
+
+def from_values(kind: type[RecordType], values: Sequence[object]) -> RecordType:
+    """Return the record that has these plain values, in the order of its fields."""
+    pairs = zip(FIELDS[kind], values, strict=True)
+    return kind(**{field.name: _value(field, value) for field, value in pairs})
+
+
+def _value(field: Field, plain: object) -> Any:
+    return plain if field.from_plain is None or plain is None else field.from_plain(plain)

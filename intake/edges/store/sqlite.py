@@ -1,0 +1,107 @@
+"""All that only SQLite understands: the settings of a connection, the index of words, the copy of a running database.
+
+Everything else in the store is portable SQL. `synchronous=FULL` in WAL mode: what was committed survives a power cut.
+"""
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event, text
+
+BUSY_TIMEOUT_MS = 5000
+
+WORD_TABLE = "edition_words"
+
+# The index keeps no text of its own (content='edition'); the triggers tell it what was there before.
+CREATE_WORD_INDEX = (
+    """CREATE VIRTUAL TABLE edition_words USING fts5(title, contributors, content='edition', content_rowid='id',
+       tokenize='unicode61 remove_diacritics 2', prefix='2 3')""",
+    """CREATE TRIGGER edition_words_made AFTER INSERT ON edition BEGIN
+       INSERT INTO edition_words(rowid, title, contributors) VALUES (new.id, new.title, new.contributors); END""",
+    """CREATE TRIGGER edition_words_gone AFTER DELETE ON edition BEGIN
+       INSERT INTO edition_words(edition_words, rowid, title, contributors)
+       VALUES ('delete', old.id, old.title, old.contributors); END""",
+    """CREATE TRIGGER edition_words_altered AFTER UPDATE OF title, contributors ON edition BEGIN
+       INSERT INTO edition_words(edition_words, rowid, title, contributors)
+       VALUES ('delete', old.id, old.title, old.contributors);
+       INSERT INTO edition_words(rowid, title, contributors) VALUES (new.id, new.title, new.contributors); END""",
+)
+
+
+def engine_for(file: Path) -> Engine:
+    """Return an engine for a database file; nothing is opened yet."""
+    engine = create_engine(URL.create("sqlite", database=str(file)))
+
+    @event.listens_for(engine, "connect")
+    def settle(connection: Any, _record: object) -> None:
+        connection.isolation_level = None  # the module's own transactions begin too late; ours are begun below
+        for setting in (f"busy_timeout={BUSY_TIMEOUT_MS}", "synchronous=FULL", "foreign_keys=ON"):
+            connection.execute(f"PRAGMA {setting}")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("writes", False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def use_wal(file: Path) -> None:
+    """Set a database to write-ahead logging for good, so that reading goes on while one station writes."""
+    connection = sqlite3.connect(file, timeout=BUSY_TIMEOUT_MS / 1000)
+    try:
+        connection.execute("PRAGMA journal_mode=WAL")
+    finally:
+        connection.close()
+
+
+def copy_database(source: Path, target: Path) -> None:
+    """Copy a database that may be in use, as it stands at one moment.
+
+    All pages in one step: in several, a busy writer makes the copy begin anew for ever.
+    """
+    origin = sqlite3.connect(f"{source.resolve().as_uri()}?mode=rw", uri=True, timeout=BUSY_TIMEOUT_MS / 1000)
+    try:
+        copied = sqlite3.connect(target)
+        try:
+            origin.backup(copied, pages=-1)
+        finally:
+            copied.close()
+    finally:
+        origin.close()
+
+
+def is_word_table(name: str | None) -> bool:
+    """Tell whether a table belongs to the index of words."""
+    return name is not None and name.startswith(WORD_TABLE)
+
+
+def word_query(words: str) -> str:
+    r"""Turn what a person typed into a query of the index; empty where it holds no word.
+
+    Every word is quoted, for hyphens, apostrophes and plus signs mean something else to the index. The last one may be
+    the beginning of a word.
+
+    >>> word_query("o'brien gard")
+    '"o\'brien" "gard"*'
+    """
+    sayable = words.replace("\0", " ").encode(errors="ignore").decode()
+    typed = [word for word in sayable.split() if any(c.isalnum() for c in word)]
+    quoted = ['"' + word.replace('"', '""') + '"' for word in typed]
+    if quoted and sum(c.isalnum() for c in typed[-1]) >= 2:
+        quoted[-1] += "*"
+    return " ".join(quoted)
+
+
+def editions_with_words(connection: Connection, words: str, limit: int) -> list[int]:
+    """Return ids of editions that have all these words in title and contributors, in no order of merit.
+
+    The index could rank them, but looks at every row that has a word to do so: a third of a second for "the" among a
+    million.
+    """
+    query = word_query(words)
+    if not query:
+        return []
+    found = text("SELECT rowid FROM edition_words WHERE edition_words MATCH :query LIMIT :limit")
+    return list(connection.scalars(found, {"query": query, "limit": limit}))

@@ -1,0 +1,128 @@
+"""The tables: one for each kind of record, a field of the record being a column, and those of the ledger.
+
+Besides its fields, `edition` has `title_key`, under which other editions of the same title are found. `counter` holds
+the highest number ever given for each kind, so that no number is given twice, even after an undo.
+"""
+
+import json
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from sqlalchemy import Boolean, Column, Dialect, Float, ForeignKey, Index, Integer, MetaData, Table, Text
+from sqlalchemy.types import TypeDecorator, TypeEngine
+
+from intake.edges.store.rows import FIELDS, RECORD_TYPES, Field, table_name
+from intake.model.changes import Record
+
+NAMES = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+    "pk": "pk_%(table_name)s",
+}
+metadata = MetaData(naming_convention=NAMES)
+
+
+class TextList(TypeDecorator[list[str]]):
+    """A list of texts in one column, as JSON that keeps every script readable."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: list[str] | None, dialect: Dialect) -> str | None:  # noqa: ARG002 - given by name
+        """Write the list as JSON."""
+        return None if value is None else json.dumps(value, ensure_ascii=False)
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> list[str] | None:  # noqa: ARG002 - as above
+        """Read the list from JSON."""
+        return None if value is None else json.loads(value)
+
+
+COLUMN_TYPES: dict[type, type[TypeEngine[Any]]] = {
+    int: Integer,
+    float: Float,
+    bool: Boolean,
+    tuple: TextList,
+    # Texts, so that a value comes back exactly as it went in, whatever the database makes of dates and decimals.
+    str: Text,
+    Decimal: Text,
+    date: Text,
+    datetime: Text,
+}
+
+REFERENCES = {
+    "edition.set_id": "book_set.id",
+    "printing.edition_id": "edition.id",
+    "copy.edition_id": "edition.id",
+    "copy.printing_id": "printing.id",
+    "copy.box": "box.number",
+    "copy.place": "place.number",
+    "box.consignment": "consignment.reference",
+    "place.parent": "place.number",
+    "sighting.copy": "copy.accession",
+    "sighting.box": "box.number",
+    "sighting.place": "place.number",
+    "sighting.picture": "picture.sha256",
+    "query.box": "box.number",
+    "query.picture": "picture.sha256",
+    "valuation.copy": "copy.accession",
+}
+# Every reference is indexed too: taking a record away has to look for what still points to it.
+INDEXED = {"edition.key", "edition.number", "edition.title_key", "copy.state", "query.state", *REFERENCES}
+
+
+def _column(table: str, field: Field, *, key: bool) -> Column[Any]:
+    name = f"{table}.{field.name}"
+    reference = [ForeignKey(REFERENCES[name])] if name in REFERENCES else []
+    return Column(
+        field.name,
+        COLUMN_TYPES.get(field.base, Text)(),
+        *reference,
+        primary_key=key,
+        nullable=field.optional,
+        index=name in INDEXED,
+        autoincrement=False if key else "auto",
+    )
+
+
+def _table(kind: type[Record]) -> Table:
+    name = table_name(kind)
+    columns = [_column(name, field, key=nth == 0) for nth, field in enumerate(FIELDS[kind])]
+    extra = [Column("title_key", Text, nullable=False, index=True)] if name == "edition" else []
+    return Table(name, metadata, *columns, *extra)
+
+
+TABLES: dict[type, Table] = {kind: _table(kind) for kind in RECORD_TYPES}
+
+ledger = Table(
+    "ledger",
+    metadata,
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("at", Text, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("subject", Text, nullable=False),
+    Column("station", Text, nullable=False),
+    Column("request", Text, unique=True),
+    Column("note", Text, nullable=False),
+    Column("undoes", Integer, ForeignKey("ledger.seq"), index=True),
+    Column("previous", Text, nullable=False),
+    Column("digest", Text, nullable=False),
+)
+ledger_change = Table(
+    "ledger_change",
+    metadata,
+    Column("seq", Integer, ForeignKey("ledger.seq"), primary_key=True, autoincrement=False),
+    Column("nth", Integer, primary_key=True, autoincrement=False),
+    Column("record_table", Text, nullable=False),
+    Column("record_key", Text, nullable=False),
+    Column("before", Text),
+    Column("after", Text),
+    Index("ix_ledger_change_record", "record_table", "record_key", "seq"),
+)
+counter = Table(
+    "counter",
+    metadata,
+    Column("name", Text, primary_key=True),
+    Column("last", Integer, nullable=False),
+)

@@ -1,0 +1,100 @@
+"""Editions whose title and contributors are like the words that a person typed, for books without a number.
+
+Words are compared folded (no case, no accents, see `intake.model.editions.title_key`), each typed word with the word
+most like it: "graser" and "Gräser" are the same, "gardn" is near "garden" (difflib's ratio, after Ratcliff and
+Obershelp). Where words are not separated, as in Japanese, the whole title is one word and the ratio does the work.
+
+A typed title never makes anything certain.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
+
+from intake.matching.standing import candidates_of
+from intake.model.editions import Copy, Edition, title_key
+from intake.model.matches import Candidate
+
+LIKE = 0.75
+"""Least ratio of two words that may be one word mistyped; "garden" and "gardn" have 0.91, "book" and "cook" 0.75."""
+
+LEAST = 0.5
+"""Least likeness of an edition that is worth showing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Likeness:
+    """How like typed words an edition is: 0 to 1, with the reasons in words."""
+
+    score: float
+    reasons: tuple[str, ...]
+
+
+def rank_titles(
+    text: str, editions: Sequence[Edition], *, copies: Sequence[Copy] = (), box: str | None = None
+) -> tuple[Candidate, ...]:
+    """Rank editions by how like their titles are to typed words, those below one half left out.
+
+    Args:
+        text: title words, contributors' names among them or not, in any order.
+        editions: to choose from.
+        copies: recorded copies of them; without any, each edition is one candidate with no copy.
+        box: number of the open box, None where there is none.
+    """
+    found: list[Candidate] = []
+    for edition in editions:
+        alike = likeness(text, edition)
+        if alike.score >= LEAST:
+            found += (_weighed(candidate, alike) for candidate in candidates_of(edition, copies, box))
+    return tuple(sorted(found, key=lambda one: (-one.strength, title_key(one.edition.title), one.edition.id)))
+
+
+def likeness(text: str, edition: Edition) -> Likeness:
+    """Tell how like typed words an edition's title and contributors are.
+
+    Two parts in three say how much of what was typed is found, one part how much of the title was typed.
+
+    >>> likeness("kust graser", Edition(id=1, title="Die Gräser der Küste")).reasons
+    ('2 of 2 words found', "'kust' is like 'kuste'")
+    """
+    typed = title_key(text).split()
+    title = title_key(edition.title).split()
+    names = [word for name in edition.contributors for word in title_key(name).split()]
+    if not typed or not title:
+        return Likeness(0.0, ())
+    if typed == title:
+        return Likeness(1.0, ("the very title",))
+    nearest = [_nearest(word, [*title, *names]) for word in typed]
+    found = _share(typed, [ratio for _, ratio in nearest])
+    covered = _share(title, [_nearest(word, typed)[1] for word in title])
+    near = [f"{word!r} is like {other!r}" for word, (other, ratio) in zip(typed, nearest, strict=True) if 0 < ratio < 1]
+    count = f"{sum(ratio > 0 for _, ratio in nearest)} of {len(typed)} words found"
+    return Likeness((2 * found + covered) / 3, (count, *near))
+
+
+def _nearest(word: str, others: Sequence[str]) -> tuple[str, float]:
+    """Return the word most like this one and the ratio, 0 where none is like it."""
+    if word in others:
+        return word, 1.0
+    matcher = SequenceMatcher(autojunk=False)
+    matcher.set_seq2(word)
+    best, best_ratio = "", 0.0
+    for other in others:
+        matcher.set_seq1(other)
+        if matcher.real_quick_ratio() >= LIKE and matcher.quick_ratio() >= LIKE:
+            ratio = matcher.ratio()
+            if ratio >= max(LIKE, best_ratio):
+                best, best_ratio = other, ratio
+    return best, best_ratio
+
+
+def _share(words: Iterable[str], ratios: Iterable[float]) -> float:
+    """Return the share that is found, a long word counting more than a short one."""
+    pairs = [(len(word), ratio) for word, ratio in zip(words, ratios, strict=True)]
+    return sum(length * ratio for length, ratio in pairs) / sum(length for length, _ in pairs)
+
+
+def _weighed(candidate: Candidate, alike: Likeness) -> Candidate:
+    """Let the likeness of the title count most, and between equals what the records say of the copies."""
+    strength = alike.score * (0.9 + 0.1 * candidate.strength)
+    return replace(candidate, strength=strength, reasons=(*alike.reasons, *candidate.reasons))

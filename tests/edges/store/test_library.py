@@ -1,0 +1,280 @@
+"""The folder of a library: opening, moving on to a newer form, pictures, backups, and what goes wrong."""
+
+import hashlib
+import os
+import shutil
+import sqlite3
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import event
+
+from intake.edges.store.library import Library, open_library
+from intake.edges.store.migrate import MIGRATIONS, migrate
+from intake.edges.store.sqlite import engine_for, is_word_table
+from intake.edges.store.tables import metadata
+from intake.errors import StoreError
+from intake.model.changes import Action, made
+from intake.model.editions import BookSet
+from intake.model.sightings import Picture
+from tests.edges.store.made import NOON, SET
+
+DATABASE = "library.sqlite3"
+
+
+def fill(library: Library, number: int = 1) -> None:
+    with library.writing() as work:
+        work.apply(Action("make set", str(number)), made(BookSet(id=number, title="Invented")))
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_a_new_library_and_the_same_again(tmp_path: Path) -> None:
+    folder = tmp_path / "new" / "library"
+    with open_library(folder, create=True) as library:
+        fill(library)
+    for create in (False, True):
+        with open_library(folder, create=create) as library, library.reading() as records:
+            assert records.set(1) is not None
+    assert set(contents(folder)) == {DATABASE}, "closed, it is one file"
+
+
+def test_settings_of_a_connection(library: Library) -> None:
+    with library.reading() as records:
+        ask = records._connection.exec_driver_sql
+        found = [
+            ask(f"PRAGMA {name}").scalar() for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
+        ]
+    assert found == ["wal", 2, 1, 5000], "2 is FULL (SQLite's documentation of PRAGMA synchronous)"
+
+
+def test_the_steps_make_what_the_tables_say(library: Library) -> None:
+    """Alembic's own comparison of the migrated database with the tables finds no difference."""
+    with library.reading() as records:
+        options = {
+            "compare_type": True,
+            "compare_server_default": True,
+            "include_name": lambda name, kind, _parents: kind != "table" or not is_word_table(name),
+        }
+        context = MigrationContext.configure(records._connection, opts=options)
+        assert compare_metadata(context, metadata) == []
+
+
+@pytest.mark.parametrize("create", [True, False])
+def test_what_is_no_library_is_left_alone(tmp_path: Path, create: bool) -> None:
+    folder = tmp_path / "other"
+    folder.mkdir()
+    (folder / DATABASE).write_bytes(b"no database at all, but long enough to have a header " * 40)
+    before = contents(tmp_path)
+    with pytest.raises(StoreError, match="is not a library"):
+        open_library(folder, create=create)
+    assert contents(tmp_path) == before
+
+
+@pytest.mark.parametrize("create", [True, False])
+def test_another_programs_database_is_left_alone(tmp_path: Path, create: bool) -> None:
+    connection = sqlite3.connect(tmp_path / DATABASE)
+    connection.execute("CREATE TABLE tunes (name TEXT)")
+    connection.close()
+    before = contents(tmp_path)
+    with pytest.raises(StoreError, match="another program"):
+        open_library(tmp_path, create=create)
+    assert contents(tmp_path) == before
+
+
+def test_no_folder_and_an_empty_folder(tmp_path: Path) -> None:
+    with pytest.raises(StoreError, match="is not there"):
+        open_library(tmp_path / "none")
+    with pytest.raises(StoreError, match=r"holds no library\.sqlite3"):
+        open_library(tmp_path)
+    assert not list(tmp_path.iterdir())
+    (tmp_path / "file").touch()
+    with pytest.raises(StoreError, match="cannot be made"):
+        open_library(tmp_path / "file", create=True)
+
+
+def test_a_library_of_a_newer_version_is_left_alone(library: Library) -> None:
+    library.close()
+    connection = sqlite3.connect(library.folder / DATABASE)
+    connection.execute("UPDATE alembic_version SET version_num = '9999'")
+    connection.commit()
+    connection.close()
+    before = contents(library.folder)
+    with pytest.raises(StoreError, match="newer version"):
+        open_library(library.folder)
+    assert contents(library.folder) == before
+
+
+def test_a_damaged_library_is_told(library: Library) -> None:
+    for number in range(1, 200):
+        fill(library, number)
+    library.close()
+    file = library.folder / DATABASE
+    data = bytearray(file.read_bytes())
+    data[4096:] = b"\xff" * (len(data) - 4096)
+    file.write_bytes(data)
+    with pytest.raises(StoreError, match=r"is damaged.*backups"), open_library(library.folder) as opened:
+        fill(opened, 500)
+
+
+def test_a_library_that_another_station_writes_to(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("intake.edges.store.sqlite.BUSY_TIMEOUT_MS", 50)
+    with open_library(library.folder) as second, library.writing() as work:
+        work.apply(Action("make", "set"), made(SET))
+        with pytest.raises(StoreError, match="another station"):
+            fill(second, 2)
+        with second.reading() as records:
+            assert records.sets() == ()
+    with library.reading() as records:
+        assert records.sets() == (SET,)
+
+
+def test_a_full_disk_changes_nothing(library: Library) -> None:
+    fill(library)
+
+    @event.listens_for(library._engine, "begin")
+    def fill_disk(connection: Any) -> None:
+        pages = connection.exec_driver_sql("PRAGMA page_count").scalar()
+        connection.exec_driver_sql(f"PRAGMA max_page_count={pages + 2}")
+
+    with pytest.raises(StoreError, match="disk is full"), library.writing() as work:
+        work.apply(Action("import", "many"), made(*(BookSet(id=nth, title="x" * 100) for nth in range(2, 2000))))
+    with library.reading() as records:
+        assert len(records.sets()) == len(records.entries()) == 1
+        assert records.verify_chain() is None
+
+
+@contextmanager
+def read_only(folder: Path) -> Iterator[None]:
+    """Make a folder read-only; root may write anything, and so becomes nobody meanwhile."""
+    modes = {path: path.stat().st_mode for path in (folder, *folder.rglob("*"))}
+    was_root = os.geteuid() == 0
+    for path in modes:
+        path.chmod(0o555 if path.is_dir() else 0o444)
+    if was_root:
+        os.seteuid(65534)
+    try:
+        yield
+    finally:
+        if was_root:
+            os.seteuid(0)
+        for path, mode in modes.items():
+            path.chmod(mode)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
+def test_a_library_that_may_only_be_read() -> None:
+    with tempfile.TemporaryDirectory() as name:  # the folders of pytest may be closed to other users
+        folder = Path(name)
+        folder.chmod(0o755)
+        with open_library(folder, create=True) as library:
+            fill(library)
+        before = contents(folder)
+        refused = pytest.raises(StoreError, match=r"may only be read|cannot be opened for writing")
+        with read_only(folder), refused, open_library(folder) as library:
+            fill(library, 2)
+        assert contents(folder) == before
+
+
+def next_step(folder: Path, body: str) -> Path:
+    """Copy the steps and add one."""
+    steps = folder / "steps"
+    shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
+    text = f'from alembic import op\nrevision = "0002"\ndown_revision = "0001"\n\n\ndef upgrade():\n    {body}\n'
+    (steps / "versions" / "r0002_made_up.py").write_text(text)
+    return steps
+
+
+def test_a_copy_is_made_before_a_later_step(library: Library, tmp_path: Path) -> None:
+    fill(library)
+    library.close()
+    steps = next_step(tmp_path, "op.execute('CREATE TABLE added (x INTEGER)')")
+    engine = engine_for(library.folder / DATABASE)
+    migrate(engine, library.folder, datetime(2026, 5, 1, 9, 30, tzinfo=UTC), migrations=steps)
+    migrate(engine, library.folder, NOON, migrations=steps)
+    engine.dispose()
+    (copy,) = (library.folder / "backups").iterdir()
+    assert copy.name == "20260501T093000-before-0002.sqlite3"
+    restored = tmp_path / "restored"
+    restored.mkdir()
+    shutil.copy(copy, restored / DATABASE)
+    with open_library(restored) as old, old.reading() as records:
+        assert len(records.sets()) == 1
+    with pytest.raises(StoreError, match="newer version"):
+        open_library(library.folder)
+
+
+def test_a_step_that_fails_changes_nothing(library: Library, tmp_path: Path) -> None:
+    fill(library)
+    library.close()
+    before = (library.folder / DATABASE).read_bytes()
+    body = "op.execute('CREATE TABLE added (x INTEGER)'); raise ZeroDivisionError"
+    steps = next_step(tmp_path, body)
+    engine = engine_for(library.folder / DATABASE)
+    with pytest.raises(ZeroDivisionError):
+        migrate(engine, library.folder, NOON, migrations=steps)
+    engine.dispose()
+    assert (library.folder / DATABASE).read_bytes() == before
+
+
+def picture_of(data: bytes) -> Picture:
+    sha256 = hashlib.sha256(data).hexdigest()
+    return Picture(sha256=sha256, name="one.jpg", media_type="image/jpeg", width_px=1, height_px=1)
+
+
+def test_pictures_are_kept_once_under_their_sha256(library: Library) -> None:
+    data = b"not really a picture"
+    picture = picture_of(data)
+    assert library.picture_path(picture.sha256) is None
+    path = library.keep_picture(data, picture)
+    assert path == library.folder / "pictures" / picture.sha256[:2] / f"{picture.sha256}.jpg"
+    assert (path.read_bytes(), library.picture_path(picture.sha256)) == (data, path)
+    first = path.stat()
+    assert library.keep_picture(data, picture) == path
+    assert path.stat() == first
+    assert list(path.parent.iterdir()) == [path], "no part of a file remains"
+
+
+def test_a_picture_that_is_another_is_refused(library: Library) -> None:
+    with pytest.raises(StoreError, match="announced"):
+        library.keep_picture(b"one", picture_of(b"two"))
+    assert library.picture_path("../library") is None
+    assert library.picture_path("*" * 64) is None
+
+
+def test_a_picture_that_cannot_be_written_leaves_nothing(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
+    def no_space(_self: Path, _data: bytes) -> int:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_bytes", no_space)
+    with pytest.raises(StoreError, match="No space left"):
+        library.keep_picture(b"one", picture_of(b"one"))
+    assert [path for path in (library.folder / "pictures").rglob("*") if path.is_file()] == []
+
+
+def test_a_backup_is_a_whole_library_even_while_another_writes(library: Library, tmp_path: Path) -> None:
+    fill(library)
+    target = tmp_path / "copy" / DATABASE
+    with library.writing() as work:
+        work.apply(Action("make", "set"), made(BookSet(id=2, title="not yet")))
+        library.backup(target)
+    with open_library(target.parent) as copied, copied.reading() as records:
+        assert [record.id for record in records.sets()] == [1]
+        assert records.verify_chain() is None
+    with pytest.raises(StoreError, match="is there already"):
+        library.backup(target)
+
+
+def test_a_backup_that_cannot_be_written(library: Library, tmp_path: Path) -> None:
+    (tmp_path / "file").touch()
+    with pytest.raises(StoreError, match="cannot be written"):
+        library.backup(tmp_path / "file" / "copy.sqlite3")
