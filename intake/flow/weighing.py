@@ -49,8 +49,14 @@ def match_number(records: Records, identifier: Identifier, box: str | None) -> M
     """Fetch what carries the number, and its like under other numbers, and rank it."""
     editions = records.editions_by_number(identifier.number, identifier.add_on)
     ids = {edition.id for edition in editions}
-    keys = {title_key(edition.title) for edition in editions}
-    siblings = [e for key in sorted(keys) for e in records.editions_by_title_key(key) if e.id not in ids]
+    like = [(title_key(edition.title), edition.volume, edition.set_id) for edition in editions]
+    siblings = [
+        other
+        for key, volume, set_id in dict.fromkeys(like)
+        for other in records.editions_by_title_key(key)
+        # Another volume is another book, whatever its title says.
+        if other.id not in ids and other.volume == volume and (set_id is None or other.set_id != set_id)
+    ]
     copies = records.copies_of([edition.id for edition in (*editions, *siblings)])
     return rank(identifier, editions=editions, siblings=siblings, copies=copies, box=box)
 
