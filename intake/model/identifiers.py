@@ -49,7 +49,8 @@ class Identifier:
     Attributes:
         number: 13 digits for the EAN family; the canonical text for an own number.
         add_on: the 2 or 5 digits of the supplement, or None.
-        written: the number as a person writes it (hyphens where the standard puts them).
+        written: the number as a person writes it (hyphens where the standard puts them); for a serial always its ISSN,
+            which is what serials are matched by, for `number` keeps the variant that was scanned.
         notes: facts worth telling a person ("9-digit SBN, read as an ISBN-10", "add-on 52995: US$29.95").
     """
 
@@ -63,12 +64,19 @@ class Identifier:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """A change of one digit, or a swap of two neighbours, that would make a wrong number valid."""
+    """What a person may have meant: a small change that makes a wrong number valid, or one of several readings.
+
+    Attributes:
+        how: the change or the reading, in words ("3rd digit 8 instead of 3").
+        in_catalog: whether the catalog holds the number.
+        add_on: the supplement that stood beside the number, if any.
+    """
 
     number: str
     written: str
     how: str
     in_catalog: bool = False
+    add_on: str | None = None
 
 
 class Check(StrEnum):
@@ -80,6 +88,7 @@ class Check(StrEnum):
     CHECK_DIGIT = "check digit"
     PREFIX = "prefix"
     ADD_ON = "add-on"
+    AMBIGUOUS = "ambiguous"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,186 @@
+"""The forms in which a number of the EAN family is written: digits -> Identifier, or None when it is not of that form.
+
+Each form has a length and a check digit. All become 13 digits: an ISBN-10 its 978 form, an ISSN 977 + 7 digits + 00, an
+ISMN its 979-0 form, a UPC-A a leading 0, a UPC-E its UPC-A, an EAN-8 five zeros. Check digits and hyphens come from
+python-stdnum. That a publisher has really used a number is not checked; neither is the registrant's range, of which a
+note tells when the list that python-stdnum carries does not know it.
+
+Two things python-stdnum leaves open are decided here: nine digits are an SBN only if their check digit holds, and
+979-0 is printed music, never an ISBN.
+
+Sources: GS1 General Specifications (7.9.1 check digit, 1.4 prefixes, UPC-E zero suppression), ISBN Users' Manual
+(ISO 2108), ISSN Manual (ISO 3297), ISO 10957 (ISMN).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from stdnum import ean, isbn, ismn, issn
+
+from intake.identifiers import add_ons
+from intake.identifiers.plain import Label
+from intake.model.identifiers import Identifier, NumberKind, kind_of_ean
+
+IN_STORE = ("02", "04", "2", "000000", "000002")
+"""Beginnings of 13 digits that a shop or library gives out itself (GS1: 020-029, 040-049, 200-299; GTIN-8: 0 and 2)."""
+
+UNKNOWN_RANGE = "its registrant lies in no range known to this program: look twice"
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One way of writing a number.
+
+    Attributes:
+        name: as a person calls it.
+        length: number of characters without dashes.
+        label: the label that announces it.
+        alphabet: characters that may stand last; all others are digits.
+        first: characters that may stand first.
+        read: digits to identifier, None when a check fails.
+    """
+
+    name: str
+    length: int
+    label: Label
+    read: Callable[[str], Identifier | None]
+    alphabet: str = "0123456789"
+    first: str = "0123456789"
+
+
+def identify(number: str, written: str | None = None, notes: tuple[str, ...] = ()) -> Identifier:
+    """Say what 13 digits with a right check digit are; `written` overrides how a person writes them."""
+    kind = kind_of_ean(number)
+    if kind is NumberKind.ISBN:
+        parts = isbn.split(number)
+        if not parts[2]:
+            return Identifier(kind, number, number, notes=(*notes, UNKNOWN_RANGE))
+        return Identifier(kind, number, "-".join(parts), notes=notes)
+    if kind is NumberKind.ISMN:
+        return Identifier(kind, number, str(ismn.format(number)), notes=notes)
+    if kind is NumberKind.ISSN:
+        serial = number[3:10] + str(issn.calc_check_digit(number[3:10]))
+        hyphened = f"{serial[:4]}-{serial[4:]}"
+        variant = f", variant {number[10:12]}" if number[10:12] != "00" else ""
+        return Identifier(kind, number, hyphened, notes=(*notes, f"ISSN {hyphened}{variant}"))
+    if number.startswith(IN_STORE):
+        notes = (*notes, "number given out in a shop or library: it means nothing elsewhere")
+    return Identifier(kind, number, written or number.removeprefix("00000").removeprefix("0"), notes=notes)
+
+
+def with_add_on(identifier: Identifier, add_on: str) -> Identifier:
+    """Attach an add-on of 2 or 5 digits and say what it means."""
+    notes = (*identifier.notes, *add_ons.notes(add_on, identifier.kind))
+    return replace(identifier, add_on=add_on, notes=notes)
+
+
+def read_ean13(digits: str) -> Identifier | None:
+    """Read 13 digits."""
+    return identify(digits) if ean.is_valid(digits) else None
+
+
+def read_isbn10(digits: str) -> Identifier | None:
+    """Read an ISBN-10 into its 978 form."""
+    return identify(str(isbn.to_isbn13(digits))) if isbn.is_valid(digits) else None
+
+
+def read_sbn(digits: str) -> Identifier | None:
+    """Read nine digits as the SBN used before 1970, which is the ISBN-10 with a leading 0."""
+    if not isbn.is_valid("0" + digits):
+        return None
+    note = f"9-digit SBN, read as ISBN-10 {isbn.format('0' + digits)}"
+    return identify(str(isbn.to_isbn13("0" + digits)), notes=(note,))
+
+
+def read_ismn10(digits: str) -> Identifier | None:
+    """Read M and nine digits, the form used before 2008; the check digit is that of 979-0."""
+    if not digits.startswith("M") or not ismn.is_valid(digits):
+        return None
+    return identify(str(ismn.to_ismn13(digits)), notes=("old form of the ISMN, M read as 979-0",))
+
+
+def read_issn(digits: str) -> Identifier | None:
+    """Read an ISSN into its EAN-13 of variant 00."""
+    return identify(str(issn.to_ean(digits))) if issn.is_valid(digits) else None
+
+
+def read_upc_a(digits: str) -> Identifier | None:
+    """Read 12 digits."""
+    return identify("0" + digits, written=digits) if ean.is_valid(digits) else None
+
+
+def read_ean8(digits: str) -> Identifier | None:
+    """Read eight digits as a GTIN-8."""
+    return identify("00000" + digits, written=digits) if ean.is_valid(digits) else None
+
+
+def read_upc_e(digits: str) -> Identifier | None:
+    """Read eight digits as a zero-suppressed UPC; numbers starting with 1 were in use, though GS1 names only 0."""
+    if digits[0] not in "01" or not ean.is_valid(expanded := expand_upc_e(digits)):
+        return None
+    note = f"UPC-E, short for UPC-A {expanded}"
+    return identify("0" + expanded, written=digits, notes=(note,))
+
+
+def expand_upc_e(digits: str) -> str:
+    """Write the zeros back that a UPC-E leaves out.
+
+    >>> expand_upc_e("01234531")
+    '012300000451'
+    """
+    system, data, check = digits[0], digits[1:7], digits[7]
+    last = int(data[5])
+    if last <= 2:
+        long = f"{data[:2]}{last}0000{data[2:5]}"
+    elif last == 3:
+        long = f"{data[:3]}00000{data[3:5]}"
+    elif last == 4:
+        long = f"{data[:4]}00000{data[4]}"
+    else:
+        long = f"{data[:5]}0000{last}"
+    return system + long + check
+
+
+def read_gtin14(digits: str) -> Identifier | None:
+    """Read 14 digits that say "no packing level" (first digit 0); 1 to 9 number a carton, not the book in it."""
+    return identify(digits[1:]) if digits[0] == "0" and ean.is_valid(digits) else None
+
+
+WITH_X = "0123456789X"
+
+EAN13 = Form("EAN-13", 13, Label.GTIN, read_ean13)
+ISBN10 = Form("ISBN-10", 10, Label.ISBN, read_isbn10, WITH_X)
+SBN = Form("SBN", 9, Label.SBN, read_sbn, WITH_X)
+ISMN10 = Form("ISMN", 10, Label.ISMN, read_ismn10, first="M")
+ISSN = Form("ISSN", 8, Label.ISSN, read_issn, WITH_X)
+UPC_A = Form("UPC-A", 12, Label.GTIN, read_upc_a)
+EAN8 = Form("EAN-8", 8, Label.GTIN, read_ean8)
+UPC_E = Form("UPC-E", 8, Label.GTIN, read_upc_e, first="01")
+GTIN14 = Form("GTIN-14", 14, Label.GTIN, read_gtin14, first="0")
+
+FORMS = (EAN13, ISBN10, SBN, ISMN10, ISSN, UPC_A, UPC_E, EAN8, GTIN14)
+ADD_ON_FORMS = (EAN13, UPC_A)
+"""The forms that a scanner sends in one run of digits with their add-on."""
+
+KINDS_OF_LABEL = {
+    Label.ISBN: (NumberKind.ISBN, NumberKind.ISMN),
+    Label.SBN: (NumberKind.ISBN,),
+    Label.ISSN: (NumberKind.ISSN,),
+    Label.ISMN: (NumberKind.ISMN,),
+}
+"""What a label allows. Sheet music is sometimes printed as ISBN 979-0; that is taken, with a note."""
+
+
+def of_length(digits: str) -> tuple[Form, ...]:
+    """Return the forms that these characters could be, by their number, an X and an M alone."""
+    body, last = digits[:-1].removeprefix("M"), digits[-1:]
+    if not body.isdecimal() or not body.isascii():
+        return ()
+    return tuple(
+        form for form in FORMS if form.length == len(digits) and last in form.alphabet and digits[0] in form.first
+    )
+
+
+def fits_label(identifier: Identifier, label: Label | None) -> bool:
+    """Say whether an identifier may stand behind a label."""
+    return label not in KINDS_OF_LABEL or identifier.kind in KINDS_OF_LABEL[label]
