@@ -4,24 +4,32 @@ Own numbers are checked by their check digits; a bare serial ("box 7") is taken 
 thing can be meant.
 """
 
+from collections.abc import Callable
+
 from intake.edges.store.records import Records
 from intake.edges.store.work import Work
 from intake.errors import RefusedError
 from intake.identifiers import own
 from intake.identifiers.parse import parse
+from intake.identifiers.repairs import never
 from intake.model.boxes import Box
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.places import Place, PlaceKind
 
 
-def own_number(text: str, kind: OwnKind) -> str:
+def own_number(text: str, kind: OwnKind, is_known: Callable[[str], bool] = never) -> str:
     """Return the canonical own number that the text means, whether or not anything carries it.
+
+    Args:
+        text: as typed or scanned.
+        kind: what is asked for.
+        is_known: tells what the library has given out, where digits alone could mean two numbers.
 
     Raises:
         RefusedError: the text is no number of this kind, or its check digits are wrong.
     """
-    found = own.read(text, expect=kind)
+    found = own.read(text, expect=kind, is_known=is_known)
     if isinstance(found, Rejection):
         name = _NAMES[kind]
         raise RefusedError(f"{name.capitalize()} {text!r}", f"is no {name} number: {found.reason}", "read it again")
@@ -43,7 +51,7 @@ def find_box(records: Records, text: str) -> Box:
     Raises:
         RefusedError: there is no such box.
     """
-    number = own_number(text, OwnKind.BOX)
+    number = own_number(text, OwnKind.BOX, records.holds_number)
     box = records.box(number)
     if box is None:
         raise RefusedError(f"Box {number}", "is not in this library", "list the boxes with 'intake box list'")
@@ -56,7 +64,7 @@ def find_copy(records: Records, text: str) -> Copy:
     Raises:
         RefusedError: there is no such copy.
     """
-    number = own_number(text, OwnKind.COPY)
+    number = own_number(text, OwnKind.COPY, records.holds_number)
     copy = records.copy(number)
     if copy is None:
         raise RefusedError(f"Copy {number}", "is not in this library", "look for it with 'intake find'")
@@ -69,7 +77,7 @@ def find_shelf(records: Records, text: str) -> Place:
     Raises:
         RefusedError: there is no such place, or it is a room or a bookcase.
     """
-    number = own_number(text, OwnKind.PLACE)
+    number = own_number(text, OwnKind.PLACE, records.holds_number)
     place = records.place(number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")

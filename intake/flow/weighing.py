@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from intake.edges.store.records import Records
 from intake.identifiers.parse import parse
+from intake.identifiers.repairs import neighbours_swapped
 from intake.matching.rank import rank
 from intake.matching.titles import rank_titles
 from intake.model.editions import title_key
@@ -41,6 +42,10 @@ def weigh(records: Records, text: str, box: str | None) -> Weighed:
         if found.kind is NumberKind.OWN:
             return _weigh_own(records, found)
         match = match_number(records, found, box)
+        if not match.candidates and (swapped := _swapped(records, found)) is not None:
+            meant = match_number(records, swapped, box)
+            why = f"{_why(match, found)}, but {swapped.written}, two neighbours swapped, is in it"
+            return Weighed(found, meant.verdict, meant.candidates, certain=False, why=why)
         return Weighed(found, match.verdict, match.candidates, match.certain, _why(match, found))
     return _weigh_words(records, text, found, box)
 
@@ -59,6 +64,16 @@ def match_number(records: Records, identifier: Identifier, box: str | None) -> M
     ]
     copies = records.copies_of([edition.id for edition in (*editions, *siblings)])
     return rank(identifier, editions=editions, siblings=siblings, copies=copies, box=box)
+
+
+def _swapped(records: Records, identifier: Identifier) -> Identifier | None:
+    """Return a number of the catalog that a swap of neighbours turns into this one: mod 10 misses one swap in nine."""
+    for number, _how in neighbours_swapped(identifier.number):
+        if records.holds_number(number):
+            found = parse(number)
+            if isinstance(found, Identifier):
+                return found
+    return None
 
 
 def _why(match: Match, identifier: Identifier) -> str:

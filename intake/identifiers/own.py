@@ -15,11 +15,9 @@ library knows.
 import re
 from collections.abc import Callable, Iterator
 
-from stdnum.iso7064 import mod_97_10
-
 from intake.identifiers.plain import plain
 from intake.identifiers.repairs import neighbours_swapped, never
-from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection, Repair
+from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection, Repair, own_number
 
 LONGEST = 40
 """Characters beyond which no text is taken for an own number (and beyond what `int` should be given)."""
@@ -53,7 +51,7 @@ def make(kind: OwnKind, serial: int) -> str:
     if serial < 1:
         msg = f"serials count from 1, not {serial}"
         raise ValueError(msg)
-    return f"{kind.value}{serial}-{mod_97_10.calc_check_digits(f'{serial}{kind.value}')}"
+    return own_number(kind, serial)
 
 
 def serial_of(number: str) -> int:

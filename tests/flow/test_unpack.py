@@ -112,6 +112,13 @@ def test_a_wrong_digit_is_explained_and_the_catalogs_number_offered(arrived: Lib
     assert outcome.weighed.candidates[0].edition.key == "F1"
 
 
+def test_a_swap_that_the_check_digit_misses_is_asked_about(arrived: Library) -> None:
+    """9783161484100 and 9783611484100 both pass modulo 10: neighbours that differ by 5 (GS1 General Specifications)."""
+    outcome = unpack(arrived, "9783611484100")
+    assert outcome.query is not None
+    assert outcome.weighed.candidates[0].edition.key == "F2"
+
+
 def test_the_pile_is_decided_later_and_undone(arrived: Library) -> None:
     outcome = unpack(arrived, GULLS_2)
     assert outcome.query is not None
