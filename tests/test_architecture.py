@@ -23,7 +23,13 @@ ALLOWED = {
     "desk": WORDS | STEPS | EDGES | FLOW | {"desk"},
 }
 OUTSIDE_WORLD = {"os", "pathlib", "time", "subprocess", "socket", "tempfile", "sqlite3", "sqlalchemy", "random", "io"}
-OWNERS = {"sqlalchemy": "edges/store", "reportlab": "edges", "click": "cli", "rich": "cli", "xlsxwriter": "edges/sheets.py"}
+OWNERS = {
+    "sqlalchemy": "edges/store",
+    "reportlab": "edges",
+    "click": "cli",
+    "rich": "cli",
+    "xlsxwriter": "edges/sheets.py",
+}
 
 FILES = sorted(PACKAGE.rglob("*.py"))
 

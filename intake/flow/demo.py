@@ -1,7 +1,7 @@
 """The demonstration: the main job on an invented household's books, told as it goes.
 
-The person at the trolley is played by `answer`: asked about words typed from a title page, they take the copy that is
-listed in the open box; whatever else is uncertain they leave on the query pile.
+The person at the trolley is played by `answer`: asked what the thing in the hand is, they take the copy that is listed
+in the open box, if the tool offers one; whatever else is uncertain they leave on the query pile.
 """
 
 import shutil
@@ -99,8 +99,9 @@ def run_demo(
 
 def answer(question: Question) -> Option | None:
     """Answer for the person of the demonstration."""
-    if question.scan.methods == ("typed",) and question.options and question.options[0].act is Act.BOOK:
-        return question.options[0]
+    for option in question.options:
+        if option.act is Act.BOOK and option.copy is not None and option.copy.box == question.box:
+            return option
     return None
 
 
@@ -120,7 +121,7 @@ def _import_lists(demo: Demo) -> None:
         result = import_table(
             demo.library, kind, sheets.read_csv(demo.scans / name), file=name, station=STATION, today=clock.today()
         )
-        demo.tell(f"  {name}: {result.made} records made, {result.altered} altered, {len(result.bad_rows)} bad rows")
+        demo.tell(f"  {name:<16} {result.made:>4} made, {result.altered:>3} altered, {len(result.bad_rows)} bad rows")
 
 
 def _ship(demo: Demo) -> list[str]:

@@ -34,7 +34,7 @@ def take_pictures(
         if read.picture is None:
             yield read, ()
             continue
-        kept = keep(library, read.picture)
+        kept = keep(library, read.path, read.picture)
         scans = [
             scan_of(reading, kept, f"{kept.sha256}/{box.number}/{index}")
             for index, reading in enumerate(read.result.readings, 1)
@@ -44,7 +44,7 @@ def take_pictures(
         yield read, tuple(take(library, box, scan, choose=choose, station=station, now=now()) for scan in scans)
 
 
-def keep(library: Library, loaded: pictures.Loaded) -> Picture:
+def keep(library: Library, source: bytes | Path, loaded: pictures.Loaded) -> Picture:
     """Keep the picture file in the library folder, under its SHA-256."""
     picture = Picture(
         sha256=loaded.sha256,
@@ -53,5 +53,5 @@ def keep(library: Library, loaded: pictures.Loaded) -> Picture:
         width_px=loaded.width_px,
         height_px=loaded.height_px,
     )
-    library.keep_picture(loaded.data, picture)
+    library.keep_picture(source, picture)
     return picture

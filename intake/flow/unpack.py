@@ -68,9 +68,10 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What the tool cannot decide: what it saw, why it asks, and the answers, best first."""
+    """What the tool cannot decide: what it saw, in which box, why it asks, and the answers, best first."""
 
     scan: Scan
+    box: str
     why: str
     options: tuple[Option, ...]
 
@@ -143,7 +144,7 @@ def take(library: Library, box: Box, scan: Scan, *, choose: Choose = leave_it, s
     options = options_of(weighed)
     option, why = _sure(weighed, scan, options)
     if option is None:
-        option = choose(Question(scan, why, options))
+        option = choose(Question(scan, box.number, why, options))
     with library.writing() as work:
         if option is None:
             query = _query(work, scan, box.number, why, station, now)

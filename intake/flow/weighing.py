@@ -7,12 +7,14 @@ from intake.identifiers.parse import parse
 from intake.identifiers.repairs import neighbours_swapped
 from intake.matching.rank import rank
 from intake.matching.titles import rank_titles
-from intake.model.editions import title_key
+from intake.model.editions import Edition, title_key
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.matches import Candidate, Match, Verdict
 
 TITLES_SHOWN = 5
 TITLES_LOOKED_AT = 50
+SHORTEST_WORD = 3
+"""Letters below which a word ("of", "de") tells no title from another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +104,21 @@ def _weigh_words(records: Records, text: str, rejection: Rejection, box: str | N
             match = match_number(records, fixed, box)
             why = f"{rejection.reason}; {repair.written} would be valid ({repair.how})"
             return Weighed(None, match.verdict, match.candidates, certain=False, why=why)
-    editions = records.find_editions(text, TITLES_LOOKED_AT)
+    editions = _titles_near(records, text, box)
     copies = records.copies_of([edition.id for edition in editions])
     candidates = rank_titles(text, editions, copies=copies, box=box)[:TITLES_SHOWN]
     if candidates:
         return Weighed(None, candidates[0].verdict, candidates, certain=False, why=f"titles like {text!r}")
+    if sum(map(str.isalpha, text)) > sum(map(str.isdecimal, text)):
+        why = f"no title in the catalog is like {text!r}"
+        return Weighed(None, Verdict.UNKNOWN, (), certain=False, why=why)
     return Weighed(None, Verdict.UNKNOWN, (), certain=False, why=rejection.reason)
+
+
+def _titles_near(records: Records, text: str, box: str | None) -> tuple[Edition, ...]:
+    """Gather editions whose titles are worth comparing: those of the open box, and those that share a word."""
+    here = {copy.edition_id for copy in records.copies_in_box(box)} if box else set()
+    in_box = [edition for edition in map(records.edition, sorted(here)) if edition is not None]
+    words = [word for word in title_key(text).split() if len(word) >= SHORTEST_WORD]
+    by_word = [edition for word in words for edition in records.find_editions(word, TITLES_LOOKED_AT)]
+    return tuple(dict.fromkeys((*in_box, *records.find_editions(text, TITLES_LOOKED_AT), *by_word)))

@@ -84,12 +84,21 @@ class Library:
             with writer.begin():
                 yield Work(writer, self._now)
 
-    def keep_picture(self, data: bytes, picture: Picture) -> Path:
-        """Save the bytes of a picture under their SHA-256, if they are not there yet; its record is for `apply`.
+    def keep_picture(self, source: bytes | Path, picture: Picture) -> Path:
+        """Save a picture under its SHA-256, if it is not there yet; its record is for `apply`.
+
+        Args:
+            source: the bytes, or the file that holds them.
+            picture: what they were said to be.
 
         Raises:
-            StoreError: the bytes are not those of this picture, or cannot be written.
+            StoreError: the bytes are not those of this picture, or cannot be read or written.
         """
+        try:
+            data = source if isinstance(source, bytes) else source.read_bytes()
+        except OSError as error:
+            why = f"cannot be read ({error.strerror})"
+            raise StoreError(f"The picture {picture.name}", why, "look where it is") from error
         sha256 = hashlib.sha256(data).hexdigest()
         if sha256 != picture.sha256:
             raise StoreError(f"The picture {picture.name}", "is not the one that was announced", "send it again")
