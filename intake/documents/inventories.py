@@ -19,9 +19,9 @@ from intake.model.papers import A4_MM, Inventory, InventoryLine
 
 COLUMNS = (
     Column("Copy", 1.6, bold=True),
-    Column("Title, contributors, edition", 6.2),
-    Column("Condition", 2.3),
-    Column("Where", 1.6),
+    Column("Title, contributors, edition", 5.6),
+    Column("Condition", 2.2),
+    Column("Where", 2.4),
     Column("Value", 2.1, Align.RIGHT, bold=True),
     Column("Basis, source, date", 2.7),
 )

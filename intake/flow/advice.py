@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from intake.edges.store.records import Records
 from intake.flow.finding import place_name
+from intake.flow.looking import volume_words
 from intake.model.editions import Copy, CopyState, Edition
 from intake.shelving.suggest import suggest
 
@@ -49,12 +50,12 @@ def _set_remarks(records: Records, edition: Edition, set_id: int) -> list[str]:
     """Say where the other volumes of the set are."""
     book_set = records.set(set_id)
     title = book_set.title if book_set else edition.title
-    remarks = [f"Volume {edition.volume} of the set '{title}'."] if edition.volume else []
+    remarks = [f"{volume_words(edition)} of the set '{title}'."] if edition.volume else []
     for other in records.editions_of_set(set_id):
         copies = records.copies_of([other.id]) if other.id != edition.id else []
         for copy in copies:
             if copy.state is CopyState.PACKED:
-                remarks.append(f"Volume {other.volume} is still in box {copy.box}.")
+                remarks.append(f"{volume_words(other)} is still in box {copy.box}.")
             elif copy.state is CopyState.MISSING:
-                remarks.append(f"Volume {other.volume} is missing.")
+                remarks.append(f"{volume_words(other)} is missing.")
     return remarks

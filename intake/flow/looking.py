@@ -1,5 +1,6 @@
 """Looking things up for a person: what is where, and what happened to it."""
 
+import re
 from dataclasses import dataclass
 
 from intake.edges.store.records import Records
@@ -58,10 +59,13 @@ def edition_words(edition: Edition) -> str:
 
 def title_words(edition: Edition) -> str:
     """Write the title with its volume ("Divers and Petrels, vol. 1")."""
-    if not edition.volume:
-        return edition.title
-    numbered = edition.volume.isdigit()
-    return f"{edition.title}, vol. {edition.volume}" if numbered else f"{edition.title}, {edition.volume}"
+    return f"{edition.title}, {volume_words(edition, 'vol.')}" if edition.volume else edition.title
+
+
+def volume_words(edition: Edition, word: str = "Volume") -> str:
+    """Write the volume as its set designates it; a bare number, arabic or roman, is said to be a volume's."""
+    bare = re.fullmatch(r"\d+|[IVXLC]+", edition.volume)
+    return f"{word} {edition.volume}" if bare else edition.volume
 
 
 def whole_words(edition: Edition) -> str:

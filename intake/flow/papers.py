@@ -7,7 +7,7 @@ from decimal import Decimal
 from intake.documents import cautions
 from intake.edges.store.records import Records
 from intake.flow.finding import place_name
-from intake.flow.looking import edition_words, written_number
+from intake.flow.looking import edition_words, volume_words, written_number
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
 from intake.model.editions import Copy, Edition, Grade
@@ -57,7 +57,7 @@ def copy_flags(records: Records, copies: Iterable[Copy]) -> list[LabelContent]:
                 "shelfmark": copy.shelfmark,
                 "title": edition.title,
                 "contributors": "; ".join(edition.contributors),
-                "volume": edition.volume,
+                "volume": volume_words(edition),
                 "set": book_set.title if book_set else "",
                 "edition": edition_words(edition),
                 "isbn": written_number(edition),

@@ -5,6 +5,7 @@ Where nothing has the key asked for, the answer is None; several records come by
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlalchemy import ColumnElement, Row, exists, func, select
 
@@ -174,6 +175,19 @@ class Records(History):
             values = tuple(row)
             yield from_values(Copy, values[: len(copy)]), from_values(Edition, values[len(copy) :])
 
+    def copies_per_box(self) -> dict[str, dict[CopyState, int]]:
+        """Count the copies that are listed in each box, by state."""
+        wanted = select(_COPY.box, _COPY.state, func.count()).where(_COPY.box.is_not(None))
+        counted: dict[str, dict[CopyState, int]] = {}
+        for box, state, count in self._connection.execute(wanted.group_by(_COPY.box, _COPY.state)):
+            counted.setdefault(box, {})[CopyState(state)] = count
+        return counted
+
+    def copies_per_place(self) -> dict[str, int]:
+        """Count the copies that stand in each place."""
+        wanted = select(_COPY.place, func.count()).where(_COPY.place.is_not(None)).group_by(_COPY.place)
+        return {place: count for place, count in self._connection.execute(wanted)}
+
     # Boxes and places
 
     def box(self, number: str) -> Box | None:
@@ -242,6 +256,12 @@ class Records(History):
     def sightings_of(self, accession: str) -> tuple[Sighting, ...]:
         """Return the sightings of a copy."""
         return fetch(self._connection, Sighting, TABLES[Sighting].c.copy == accession)
+
+    def unpacking_times(self, limit: int) -> tuple[datetime, ...]:
+        """Return when copies were seen coming out of boxes, the latest first."""
+        seen = TABLES[Sighting].c
+        wanted = select(seen.at).where(seen.box.is_not(None)).order_by(seen.id.desc()).limit(limit)
+        return tuple(datetime.fromisoformat(at) for at in self._connection.scalars(wanted))
 
     def picture(self, sha256: str) -> Picture | None:
         """Return a picture's record."""
