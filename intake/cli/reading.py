@@ -28,7 +28,10 @@ def workers() -> int:
 @click.argument("picture", nargs=-1, required=True, type=PathArgument)
 @pass_session
 def read_command(session: Session, catalog: Path | None, *, as_json: bool, picture: tuple[Path, ...]) -> None:
-    """Read the symbols in pictures, files or whole folders; books nothing."""
+    """Read the symbols in pictures, files or whole folders; books nothing.
+
+    A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all of them failed.
+    """
     titles: Mapping[str, str] = {}
     if catalog is not None:
         titles, bad = titles_by_number(sheets.read_csv(catalog), file=str(catalog))
@@ -39,12 +42,16 @@ def read_command(session: Session, catalog: Path | None, *, as_json: bool, pictu
         names = ", ".join(str(path) for path in picture)
         raise UsageError(names, "holds no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures")
     decoders = session.decoders()
+    failed = 0
     with session.progress("Reading", len(paths)) as bar:
         for read in read_files(paths, decoders, workers=workers(), tick=lambda: bar.advance(bar.task_ids[0])):
+            failed += read.result.error is not None
             if as_json:
                 click.echo(json.dumps(contract(read.result), ensure_ascii=False))
             else:
                 _show(session, read, titles)
+    if failed == len(paths):
+        raise click.exceptions.Exit(1)
 
 
 def contract(result: PictureReadings) -> dict[str, object]:

@@ -9,8 +9,12 @@ from intake.edges.store.library import Library
 from intake.flow.reading import ReadPicture, read_files
 from intake.flow.unpack import Choose, Outcome, Scan, leave_it, scan_of, take
 from intake.model.boxes import Box
+from intake.model.identifiers import NumberKind
+from intake.model.readings import Reading
 from intake.model.sightings import Picture
 from intake.reading.decoders import Decoder
+
+SECOND_LINE_PREFIXES = ("191", "192")
 
 
 def take_pictures(
@@ -38,6 +42,7 @@ def take_pictures(
         scans = [
             scan_of(reading, kept, f"{kept.sha256}/{box.number}/{index}")
             for index, reading in enumerate(read.result.readings, 1)
+            if not is_second_line(reading, read.result.readings)
         ]
         if not scans:
             scans = [Scan("", f"{kept.sha256}/{box.number}/0", trusted=False, methods=(), picture=kept)]
@@ -55,3 +60,12 @@ def keep(library: Library, source: bytes | Path, loaded: pictures.Loaded) -> Pic
     )
     library.keep_picture(source, picture)
     return picture
+
+
+def is_second_line(reading: Reading, readings: Sequence[Reading]) -> bool:
+    """Tell whether a symbol is the lower of the two on a Japanese book: its class and price, which name no book.
+
+    Its prefix is 191 or 192, its neighbour an ISBN (common practice of that trade; from memory).
+    """
+    beside_isbn = any(other.kind is NumberKind.ISBN for other in readings)
+    return beside_isbn and reading.number.startswith(SECOND_LINE_PREFIXES)
