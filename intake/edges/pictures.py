@@ -1,0 +1,217 @@
+"""Picture files in, upright grey arrays out.
+
+`find` turns files and folders into a sorted list of picture files; `load` opens one. Whatever the file holds (colour,
+palette, transparency, 16 bits, CMYK, several frames, an EXIF orientation) becomes one grey picture, upright, 8 bits:
+that is all that reading needs. The header is read, and the size judged, before a pixel is decoded.
+
+Does not keep colour, look into the later frames of a film, or change a file.
+
+Sources: EXIF 2.32 (CIPA DC-008), tag 0x0112 orientation; ITU-R BT.601 luma as the grey of a colour.
+"""
+
+import hashlib
+import struct
+import threading
+import warnings
+import zlib
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pi_heif  # type: ignore[import-untyped]  # the library ships no types
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from intake.errors import FileError
+
+SUFFIXES = frozenset({".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".heic", ".heif"})
+"""What is taken for a picture in a folder; a file that is named is tried whatever its suffix."""
+FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "HEIF", "BMP", "GIF", "PPM")
+"""What is opened (of several JPEGs in one file, MPO, the first). Formats that run other programs, or describe drawings,
+stay closed."""
+LARGEST_PX = 50_000_000
+LARGEST_BYTES = 500_000_000
+"""More than 50 megapixels of 16-bit colour with transparency take up, uncompressed."""
+DAMAGE = (
+    OSError,
+    SyntaxError,
+    ValueError,
+    TypeError,
+    KeyError,
+    IndexError,
+    AttributeError,
+    EOFError,
+    MemoryError,
+    OverflowError,
+    RuntimeError,
+    struct.error,
+    zlib.error,
+)
+"""What the decoders raise on damaged files."""
+MEND = "take the picture again, or save it anew as JPEG or PNG"
+
+pi_heif.register_heif_opener()
+one_at_a_time = threading.Lock()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loaded:
+    """One picture, ready to be read.
+
+    Attributes:
+        grey: uint8, height by width, C-contiguous, upright.
+        sha256: of the file's bytes, 64 hexadecimal digits.
+        media_type: as registered with IANA ("image/jpeg").
+        width_px, height_px: of the upright picture.
+        name: the file's name without its folder.
+    """
+
+    grey: npt.NDArray[np.uint8]
+    sha256: str
+    media_type: str
+    width_px: int
+    height_px: int
+    name: str
+
+
+def find(paths: Iterable[Path]) -> tuple[Path, ...]:
+    """List picture files: those named, and those in the folders named and below them.
+
+    Files in a folder whose names begin with a dot are left out. A file named twice is listed once.
+
+    Returns:
+        The files of each path in the order of the paths, those of a folder sorted.
+
+    Raises:
+        FileError: a folder that cannot be listed. (A file that is not there is for `load` to say.)
+    """
+    found: dict[Path, None] = {}
+    for path in map(Path, paths):
+        if path.is_dir():
+            found.update(dict.fromkeys(in_folder(path)))
+        else:
+            found[path] = None
+    return tuple(found)
+
+
+def in_folder(folder: Path) -> list[Path]:
+    """Return the picture files in a folder and below it, sorted."""
+    try:
+        inside = sorted(path for path in folder.rglob("*") if path.suffix.lower() in SUFFIXES and path.is_file())
+    except OSError as error:
+        raise FileError(str(folder), f"cannot be listed ({reason(error)})", "check that you may read it") from error
+    return [path for path in inside if not any(part.startswith(".") for part in path.relative_to(folder).parts)]
+
+
+def load(path: Path) -> Loaded:
+    """Open one picture file.
+
+    Raises:
+        FileError: missing, unreadable, empty, no picture, damaged, or larger than 50 megapixels.
+    """
+    path = Path(path)
+    digest = fingerprint(path)
+    with quietly():
+        try:
+            # From an open file: given a path, Pillow maps raw TIFFs into memory and mistakes the shape of turned ones.
+            with path.open("rb") as file, Image.open(file, formats=FORMATS) as image:
+                judge_size(path, image)
+                media_type = media_type_of(image)
+                grey = upright_grey(image)
+        except UnidentifiedImageError as error:
+            raise FileError(str(path), "is not a picture in a format that can be read", MEND) from error
+        except Image.DecompressionBombError as error:
+            raise too_large(path, "far more than 50") from error
+        except DAMAGE as error:
+            raise FileError(str(path), f"is damaged or cut short ({reason(error)})", MEND) from error
+    return Loaded(grey, digest, media_type, grey.shape[1], grey.shape[0], path.name)
+
+
+def fingerprint(path: Path) -> str:
+    """Return the SHA-256 of a file that exists, can be read, and is neither empty nor absurdly large."""
+    try:
+        size = path.stat().st_size
+        if path.is_dir():
+            raise FileError(str(path), "is a folder", "name a picture file")
+        if size == 0:
+            raise FileError(str(path), "is empty", "copy the picture again")
+        if size > LARGEST_BYTES:
+            raise FileError(str(path), f"has {size // 1_000_000} megabytes, too many for a picture", MEND)
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except FileNotFoundError as error:
+        raise FileError(str(path), "does not exist", "check the name") from error
+    except OSError as error:
+        raise FileError(str(path), f"cannot be read ({reason(error)})", "check that you may read it") from error
+
+
+def reason(error: BaseException) -> str:
+    """Say an error in one line, without the file's name, which the sentence has already."""
+    text = getattr(error, "strerror", None) or str(error) or type(error).__name__
+    return " ".join(str(text).split())
+
+
+def judge_size(path: Path, image: Image.Image) -> None:
+    """Refuse a picture whose header announces too many pixels."""
+    if image.width * image.height > LARGEST_PX:
+        raise too_large(path, f"{image.width * image.height / 1e6:.0f}")
+
+
+def too_large(path: Path, megapixels: str) -> FileError:
+    """Word the refusal of a picture that is too large."""
+    return FileError(
+        str(path), f"has {megapixels} megapixels, and 50 is the most that is read", "scale it down or crop it"
+    )
+
+
+@contextmanager
+def quietly() -> Iterator[None]:
+    """Keep the libraries' warnings about odd files to ourselves; Python's filters are global, so one file at a time."""
+    with one_at_a_time, warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
+
+
+def media_type_of(image: Image.Image) -> str:
+    """Return the IANA media type; what several phones write as a JPEG of several pictures is a JPEG."""
+    return "image/jpeg" if image.format in ("JPEG", "MPO") else Image.MIME.get(image.format or "", "image/unknown")
+
+
+def upright_grey(image: Image.Image) -> npt.NDArray[np.uint8]:
+    """Decode the first frame to grey and turn it the way it was taken."""
+    if image.format in ("JPEG", "MPO"):
+        # JPEG stores luma apart from colour: taking it alone is the same grey, in half the time and memory.
+        image.draft("L", image.size)
+    image.load()
+    image = turned_by_exif(image)
+    if image.mode[0] in "IF":
+        return stretched_to_8_bits(np.asarray(image, np.float32))
+    if image.mode in ("PA", "LA", "La", "RGBA", "RGBa") or "transparency" in image.info:
+        image = on_white(image)
+    return np.array(image.convert("L"), dtype=np.uint8, order="C")
+
+
+def turned_by_exif(image: Image.Image) -> Image.Image:
+    """Apply the EXIF orientation; one that cannot be understood counts as none."""
+    try:
+        return ImageOps.exif_transpose(image)
+    except DAMAGE:
+        return image
+
+
+def on_white(image: Image.Image) -> Image.Image:
+    """Lay a transparent picture on white paper."""
+    colours = image.convert("RGBA")
+    paper = Image.new("RGBA", colours.size, "white")
+    paper.alpha_composite(colours)
+    return paper
+
+
+def stretched_to_8_bits(values: npt.NDArray[np.float32]) -> npt.NDArray[np.uint8]:
+    """Spread deep values from their darkest to their lightest over 0 to 255: 12 of 16 bits in use are common."""
+    low, high = float(values.min()), float(values.max())
+    if not high > low:
+        return np.full(values.shape, 255 if high > 0 else 0, np.uint8)
+    return np.ascontiguousarray((values - low) * (255.0 / (high - low)) + 0.5, dtype=np.uint8)

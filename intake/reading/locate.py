@@ -1,0 +1,136 @@
+"""Where in the picture bars may be: regions in which all edges run one way.
+
+The structure tensor of the grey picture, averaged over a window some bars wide, says at each place how strong the edges
+are and how well they agree in direction. Places where both are high are joined to regions; a region's own tensor gives
+the direction across its bars, and its extent along and across gives a rectangle.
+
+Finds places, not symbols: a fence, a blind or a line of small print is a region too. That is for the decoders to tell.
+
+Source: J. Bigün and G. H. Granlund, "Optimal orientation detection of linear symmetry", ICCV 1987.
+"""
+
+import math
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from intake.model.readings import Point
+from intake.reading.geometry import Floats, Grey, centre_of, contains, resized, width_of
+from intake.reading.rectify import rectify
+
+WORKING_PX = 1600
+CELLS = 200
+"""Gradients are averaged over cells, so many along the longer side or more, before directions are compared."""
+WINDOWS = (20, 48)
+"""The averaging window as a fraction of the picture's longer side: for symbols near the camera, and for small ones."""
+COHERENCE = 0.55
+ENERGY = 20.0
+"""Mean squared gradient, in grey levels per pixel, below which a surface is plain paper and camera noise."""
+NARROWEST_PX = 50.0
+"""The shortest symbol has 51 modules, and no decoder reads one whose modules are narrower than a pixel."""
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A rectangle of parallel edges.
+
+    Attributes:
+        corners: clockwise, the first edge running across the bars, in pixels of the picture.
+        strength: comparable within one picture; how much edge of one direction it holds.
+    """
+
+    corners: tuple[Point, ...]
+    strength: float
+
+
+def locate(grey: Grey, *, most: int = 6) -> tuple[Region, ...]:
+    """Find regions that may hold a linear symbol, strongest first.
+
+    Args:
+        grey: uint8, height by width.
+        most: how many to return at most.
+    """
+    shrink = max(1.0, max(grey.shape) / WORKING_PX)
+    if min(grey.shape) / shrink < 16:
+        return ()
+    small = resized(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
+    cell = max(1, min(4, max(small.shape) // CELLS))
+    gradients = squared_gradients(small, cell)
+    found: list[Region] = []
+    for window in sorted({max(11, max(small.shape) // part) // cell | 1 for part in WINDOWS}, reverse=True):
+        regions = at_window(gradients, window, shrink * cell)
+        found += [each for each in regions if not any(same(each, other) for other in found)]
+    return tuple(sorted(found, key=lambda each: -each.strength)[:most])
+
+
+def at_window(gradients: Floats, window: int, shrink: float) -> list[Region]:
+    """Find the regions whose edges agree over a window of so many cells, each `shrink` pixels wide."""
+    tensor = np.asarray(cv2.boxFilter(gradients, -1, (window, window)), np.float32)
+    xx, yy, xy = cv2.split(tensor)
+    energy = xx + yy
+    coherent = (xx - yy) ** 2 + 4 * xy**2 > (COHERENCE * energy) ** 2
+    strong = energy > max(ENERGY, 0.03 * float(np.percentile(energy[::4, ::4], 99)))
+    mask = cv2.morphologyEx((coherent & strong).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
+    found = []
+    for i in range(1, count):
+        x, y, width, height, area = stats[i]
+        if area < (1.5 * window) ** 2 or math.hypot(width, height) * shrink < NARROWEST_PX:
+            continue
+        box = np.s_[y : y + height, x : x + width]
+        each = measured(labels[box] == i, tensor[box], (int(x), int(y)), shrink)
+        if width_of(each.corners) >= NARROWEST_PX:
+            found.append(each)
+    return found
+
+
+def same(one: Region, other: Region) -> bool:
+    """Tell whether two windows found one region: the centres lie within each other, and the widths are alike."""
+    alike = 0.7 < width_of(one.corners) / width_of(other.corners) < 1.4
+    return alike and all(contains(a.corners, centre_of(b.corners)) for a, b in ((one, other), (other, one)))
+
+
+def squared_gradients(grey: Grey, cell: int) -> Floats:
+    """Return the mean xx, yy, xy of the gradients in each cell, (rows, columns, 3), in squared levels per pixel."""
+    grey = grey[: grey.shape[0] // cell * cell, : grey.shape[1] // cell * cell]  # whole cells: averaged much faster
+    dx = cv2.Sobel(grey, cv2.CV_32F, 1, 0, ksize=3, scale=1 / 8)
+    dy = cv2.Sobel(grey, cv2.CV_32F, 0, 1, ksize=3, scale=1 / 8)
+    size = (grey.shape[1] // cell, grey.shape[0] // cell)
+    products = (cv2.multiply(dx, dx), cv2.multiply(dy, dy), cv2.multiply(dx, dy))
+    return np.asarray(
+        cv2.merge([cv2.resize(each, size, interpolation=cv2.INTER_AREA) for each in products]), np.float32
+    )
+
+
+def measured(inside: npt.NDArray[np.bool_], tensor: Floats, origin: tuple[int, int], shrink: float) -> Region:
+    """Measure one connected region: direction across its bars, extent both ways, strength."""
+    xx, yy, xy = (float(total) for total in tensor[inside].sum(axis=0))
+    angle = 0.5 * math.atan2(2 * xy, xx - yy)
+    across = np.array([math.cos(angle), math.sin(angle)])
+    along = np.array([-across[1], across[0]])
+    ys, xs = np.nonzero(inside)
+    few = np.s_[:: max(1, len(xs) // 1000)]
+    xs, ys = xs[few], ys[few]
+    points = np.stack([xs + origin[0], ys + origin[1]], axis=1).astype(np.float64)
+    u, v = np.sort(points @ across), np.sort(points @ along)
+    frayed = len(u) // 100  # so many of the outermost places are left out
+    left, right = u[frayed // 2], u[-1 - frayed // 2]
+    top, low = v[frayed], v[-1 - frayed]
+    corners = [left * across + top * along, right * across + top * along]
+    corners += [right * across + low * along, left * across + low * along]
+    places = tuple(((float(x) + 0.5) * shrink - 0.5, (float(y) + 0.5) * shrink - 0.5) for x, y in corners)
+    return Region(places, math.hypot(xx - yy, 2 * xy))
+
+
+def bars_across(grey: Grey, corners: tuple[Point, ...]) -> int:
+    """Count how often the grey crosses from dark to light or back along the middle of a region.
+
+    Of an EAN-13's 60 edges at least a quarter survive a blur that decoders can still read; the edge of a page has two.
+    """
+    strip = rectify(grey, corners, 200, side=0.0, tallest_px=48).grey
+    profile = strip[len(strip) // 4 : -len(strip) // 4].astype(np.float32).mean(axis=0)
+    profile -= cv2.blur(profile[None], (41, 1))[0]
+    sure = np.sign(profile)[np.abs(profile) > 0.25 * profile.std()]
+    return int(np.count_nonzero(np.diff(sure)))

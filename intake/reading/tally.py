@@ -1,0 +1,60 @@
+"""The votes so far, and which places need no more of them."""
+
+from collections.abc import Iterable
+
+from intake.model.readings import Point, Reading
+from intake.reading.geometry import WITH_SUPPLEMENT, area_of, centre_of, contains, lengthened
+from intake.reading.vote import Vote, overlap, readings
+
+COVER = 0.25
+"""An accepted reading explains a region of which it covers so much: the rest may be its supplement and small print."""
+
+
+class Tally:
+    """Votes as they come in.
+
+    Args:
+        asked: how many decoders there are.
+    """
+
+    def __init__(self, asked: int) -> None:
+        self.asked = asked
+        self.votes: list[Vote] = []
+
+    def add(self, new: Iterable[Vote]) -> int:
+        """Count new votes, except those that claim the bars of an accepted reading for another number.
+
+        Returns:
+            How many were counted.
+        """
+        settled = self.accepted()
+        counted = [
+            vote
+            for vote in new
+            if not any(
+                vote.symbol.number != reading.number and overlap(vote.symbol.corners, reading.corners)
+                for reading in settled
+            )
+        ]
+        self.votes += counted
+        return len(counted)
+
+    def readings(self) -> tuple[Reading, ...]:
+        """Return what the votes amount to."""
+        return readings(self.votes, self.asked)
+
+    def accepted(self) -> list[Reading]:
+        """Return the readings that may be booked."""
+        return [reading for reading in self.readings() if reading.accepted]
+
+    def doubtful(self) -> list[Reading]:
+        """Return the readings that may not be booked yet."""
+        return [reading for reading in self.readings() if not reading.accepted]
+
+    def explains(self, corners: tuple[Point, ...]) -> bool:
+        """Tell whether a region is, for a good part, an accepted symbol, or lies in one or its supplement."""
+        return any(
+            contains(lengthened(reading.corners, WITH_SUPPLEMENT), centre_of(corners))
+            or (contains(corners, centre_of(reading.corners)) and area_of(reading.corners) > COVER * area_of(corners))
+            for reading in self.accepted()
+        )

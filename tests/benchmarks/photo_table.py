@@ -1,0 +1,116 @@
+"""A table of the development photographs: what this reader and what general decoders alone make of them.
+
+    python -m tests.benchmarks.photo_table
+
+"right" is accepted and printed in the picture, "wrong" accepted and not printed there, "asked" read right but shown to
+the person first. Decoders alone have one pass over the grey picture as it is; whatever they return counts.
+"""
+
+import statistics
+import sys
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+import cv2
+
+from intake.edges.pictures import load
+from intake.reading.decoders import Decoder, Zbar, Zxing, available
+from intake.reading.geometry import Grey
+from intake.reading.read import read
+from intake.reading.symbols import ean_number
+from tests.reading.photographs import ABSENT, FOLDER, Photograph, photographs
+
+Reader = Callable[[Grey], tuple[set[str], set[str]]]
+"""From a picture to the numbers it accepts and those it would ask about."""
+
+
+@dataclass
+class Row:
+    """One line of the table."""
+
+    pictures: int = 0
+    right: int = 0
+    wrong: int = 0
+    asked: int = 0
+    times_ms: list[float] = field(default_factory=list)
+
+    def count(self, photograph: Photograph, accepted: set[str], doubtful: set[str], ms: float) -> None:
+        """Add one picture."""
+        self.pictures += 1
+        self.right += photograph.number in accepted
+        self.wrong += any(not photograph.shows(number) for number in accepted)
+        self.asked += photograph.number in doubtful - accepted
+        self.times_ms.append(ms)
+
+    def __str__(self) -> str:
+        times = sorted(self.times_ms)
+        late = times[min(len(times) - 1, round(0.95 * len(times)))]
+        counts = f"{self.pictures:9d}{self.right:7d}{self.wrong:7d}{self.asked:7d}"
+        return f"{counts}{statistics.median(times):9.1f}{late:9.1f}"
+
+
+def ours(decoders: tuple[Decoder, ...]) -> Reader:
+    """Return this project's reader."""
+
+    def reader(grey: Grey) -> tuple[set[str], set[str]]:
+        found = read(grey, decoders=decoders)
+        return {r.number for r in found if r.accepted}, {r.number for r in found if not r.accepted}
+
+    return reader
+
+
+def alone(decoder: Decoder) -> Reader:
+    """Return one decoder, asked once."""
+    return lambda grey: ({symbol.number for symbol in decoder.decode(grey)}, set())
+
+
+def opencv() -> Reader:
+    """Return OpenCV's detector, asked once."""
+    detector = cv2.barcode.BarcodeDetector()
+
+    def reader(grey: Grey) -> tuple[set[str], set[str]]:
+        _, texts, *_ = detector.detectAndDecodeWithType(grey)
+        numbers = (ean_number(text) for text in texts if text.isdigit())
+        return {number for number in numbers if number}, set()
+
+    return reader
+
+
+def readers() -> dict[str, Reader]:
+    """Return what the table compares, by name."""
+    zxing = Zxing()
+    table = {"this reader": ours(available()), "this reader, zxing only": ours((zxing,)), "zxing": alone(zxing)}
+    if len(available()) > 1:
+        table["pyzbar"] = alone(Zbar())
+    return {**table, "opencv": opencv()}
+
+
+def tabulate(name: str, reader: Reader, shown: Iterable[tuple[Photograph, Grey]]) -> str:
+    """Run one reader over all pictures and write its part of the table."""
+    rows: dict[str, Row] = {}
+    for photograph, grey in shown:
+        start = time.perf_counter()
+        accepted, doubtful = reader(grey)
+        ms = (time.perf_counter() - start) * 1000
+        part = "held out" if photograph.held_out else "tuned on"
+        for key in (photograph.group, part, "all"):
+            rows.setdefault(key, Row()).count(photograph, accepted, doubtful, ms)
+    order = sorted(rows, key=lambda key: (key in ("held out", "tuned on", "all"), key == "all", key))
+    head = f"{name:24}{'pictures':>9}{'right':>7}{'wrong':>7}{'asked':>7}{'median':>9}{'95 %':>9}  ms"
+    return "\n".join([head, *(f"  {key:22}{rows[key]}" for key in order)])
+
+
+def main() -> int:
+    """Print the table."""
+    if not FOLDER.is_dir():
+        print(ABSENT)
+        return 1
+    shown = [(photograph, load(photograph.path).grey) for photograph in photographs()]
+    for name, reader in readers().items():
+        print(tabulate(name, reader, shown), end="\n\n")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,95 @@
+"""How long reading takes; run by hand with `pytest tests/benchmarks/test_reading_speed.py --benchmark-only -s`.
+
+The measure for a camera frame is one `pyzbar.decode` of the same frame: the ratio is printed beside the times. What is
+promised: a sharp frame takes no longer than that, and a 12-megapixel photograph less than 400 ms with its file.
+"""
+
+import statistics
+from collections.abc import Callable
+from pathlib import Path
+
+import cv2
+import numpy as np
+import psutil
+import pytest
+import zint
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from intake.edges.pictures import load
+from intake.reading.decoders import available
+from intake.reading.read import read
+from tests.reading.drawing import Grey, Shot, photograph, symbol
+
+DECODERS = available()
+BOOK = symbol(zint.Symbology.EANX, "978030640615")
+PRICED = symbol(zint.Symbology.EANX, "978030640615+51299")
+
+
+def frame(name: str) -> Grey:
+    """Draw a frame of 640 by 480 as a webcam gives it."""
+    drawn = {
+        "book": lambda: photograph(BOOK, Shot(module_px=2.5))[0],
+        "book near": lambda: photograph(BOOK, Shot(module_px=4.0))[0],
+        "book with supplement": lambda: photograph(PRICED, Shot(module_px=2.5))[0],
+        "slanted book": lambda: photograph(BOOK, Shot(module_px=3.0, angle=30))[0],
+        "no book": lambda: photograph(np.full_like(BOOK, 255), Shot(noise=6))[0],
+    }
+    return drawn[name]()
+
+
+def milliseconds(work: Callable[[], object], rounds: int = 15) -> float:
+    """Measure the median of some rounds."""
+    ticks = cv2.getTickFrequency() / 1000
+    times = []
+    for _ in range(rounds):
+        start = cv2.getTickCount()
+        work()
+        times.append((cv2.getTickCount() - start) / ticks)
+    return statistics.median(times)
+
+
+@pytest.mark.parametrize("name", ["book", "book near", "book with supplement", "slanted book", "no book"])
+def test_camera_frame_against_one_pyzbar_decode(benchmark: BenchmarkFixture, name: str) -> None:
+    pyzbar = pytest.importorskip("pyzbar.pyzbar", exc_type=ImportError)
+    picture = frame(name)
+    readings = benchmark(read, picture, decoders=DECODERS)
+    assert all(reading.accepted for reading in readings)
+    assert len(readings) == (name != "no book")
+    measure = milliseconds(lambda: pyzbar.decode(picture))
+    ours = milliseconds(lambda: read(picture, decoders=DECODERS))
+    print(f"\n{name}: {ours:.1f} ms, one pyzbar.decode {measure:.1f} ms, ratio {ours / measure:.2f}")
+
+
+@pytest.fixture(scope="module")
+def twelve_megapixels(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A phone's photograph as a file: a book's back among soft shapes, noise everywhere."""
+    random = np.random.default_rng(3)
+    ground = cv2.resize(
+        random.integers(60, 190, (40, 60)).astype(np.float32), (4000, 3000), interpolation=cv2.INTER_CUBIC
+    )
+    book, _ = photograph(BOOK, Shot(size=(1400, 1000), module_px=5.0, angle=8, noise=0))
+    ground[1200:2200, 1500:2900] = book
+    noisy = np.clip(ground + random.normal(0, 4, ground.shape), 0, 255).astype(np.uint8)
+    path = tmp_path_factory.mktemp("photographs") / "phone.jpg"
+    path.write_bytes(
+        cv2.imencode(".jpg", cv2.merge([noisy, noisy, noisy]), [cv2.IMWRITE_JPEG_QUALITY, 90])[1].tobytes()
+    )
+    return path
+
+
+def test_twelve_megapixel_photograph(benchmark: BenchmarkFixture, twelve_megapixels: Path) -> None:
+    (reading,) = benchmark(lambda: read(load(twelve_megapixels).grey, decoders=DECODERS))
+    assert reading.accepted
+    before = psutil.Process().memory_info().rss
+    peak = max(grown(twelve_megapixels) for _ in range(3)) - before
+    print(
+        f"\n12 megapixels: {milliseconds(lambda: load(twelve_megapixels), 5):.0f} ms of it loading; {peak / 1e6:.0f} MB"
+    )
+
+
+def grown(path: Path) -> int:
+    """Return the process's memory while picture and readings are held."""
+    picture = load(path)
+    kept = (picture, read(picture.grey, decoders=DECODERS))
+    assert kept[1]
+    return int(psutil.Process().memory_info().rss)
