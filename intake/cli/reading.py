@@ -30,7 +30,7 @@ def workers() -> int:
 def read_command(session: Session, catalog: Path | None, *, as_json: bool, picture: tuple[Path, ...]) -> None:
     """Read the symbols in pictures, files or whole folders; books nothing.
 
-    A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all of them failed.
+    A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all failed.
     """
     titles: Mapping[str, str] = {}
     if catalog is not None:
