@@ -1,12 +1,17 @@
 """Lengths and masses: the only place where one unit becomes another.
 
 Names of quantities end in their unit: ``_mm`` millimetres, ``_pt`` points (1/72 inch), ``_px`` pixels, ``_g`` grams.
-The inch is 25.4 mm exactly (international yard and pound agreement, 1959; ISO 80000-3).
+The inch is 25.4 mm and the avoirdupois pound 453.59237 g exactly (international yard and pound agreement, 1959;
+ISO 80000-3); 16 ounces are a pound.
 """
 
 MM_PER_INCH = 25.4
 PT_PER_INCH = 72.0
+MM_PER_CM = 10.0
+MM3_PER_M3 = 1e9
 G_PER_KG = 1000.0
+G_PER_LB = 453.59237
+G_PER_OZ = G_PER_LB / 16
 
 
 def mm_to_pt(length_mm: float) -> float:
@@ -43,3 +48,12 @@ def kg_text(mass_g: float) -> str:
     '16.25 kg'
     """
     return f"{mass_g / G_PER_KG:.2f} kg"
+
+
+def mm_to_m(length_mm: float) -> float:
+    """Convert millimetres to metres.
+
+    >>> mm_to_m(800)
+    0.8
+    """
+    return length_mm / 1000

@@ -1,13 +1,20 @@
 """`intake box …` and `intake pack`: the boxes from opening to finishing."""
 
+import sys
+from datetime import date
+from pathlib import Path
+
 import click
 
-from intake.cli.session import Session, pass_session
+from intake.cli.quantities import day, mass
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import clock, pictures
 from intake.flow import pack as packing
 from intake.flow.finding import find_box
+from intake.flow.from_pictures import keep
 from intake.flow.looking import box_lines
-from intake.model.boxes import Box
-from intake.model.editions import CopyState
+from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
+from intake.model.editions import Copy, CopyState
 from intake.units import kg_text
 
 LENGTH = click.FloatRange(min=1)
@@ -50,22 +57,65 @@ def close_command(session: Session, box: str, gross_g: float | None, seal: str) 
 
 @box_group.command("arrive")
 @click.argument("box")
-@click.option("--note", default="", help="State of carton and seal as seen.")
+@click.option(
+    "--carton", type=click.Choice([state.value for state in CartonState]), help="State of the carton as seen."
+)
+@click.option("--seal", type=click.Choice([state.value for state in SealState]), help="State of the seal as seen.")
+@click.option("--delivered", type=day, help="Day of delivery, if not today.")
+@click.option("--gross", type=mass, help='What it weighs now, such as "17.3 kg".')
+@click.option("--photo", "photos", multiple=True, type=PathArgument, help="Photograph of the box as it arrived.")
+@click.option("--note", default="", help="What else was seen.")
 @pass_session
-def arrive_command(session: Session, box: str, note: str) -> None:
-    """Check a box in on arrival."""
+def arrive_command(
+    session: Session,
+    /,
+    box: str,
+    *,
+    carton: str | None,
+    seal: str | None,
+    delivered: date | None,
+    gross: float | None,
+    photos: tuple[Path, ...],
+    note: str,
+) -> None:
+    """Check a box in on arrival, with what was seen of carton and seal before it is opened."""
+    loaded = [(path, pictures.load(path)) for path in photos]
     with session.library() as library:
-        arrived = packing.check_in(library, box, note=note, station=session.settings.station)
+        seen = packing.Seen(
+            carton=CartonState(carton or CartonState.NOT_LOOKED_AT),
+            seal=SealState(seal or SealState.NOT_LOOKED_AT),
+            delivered=delivered or clock.today(),
+            arrived_g=gross,
+            pictures=tuple(keep(library, path, picture) for path, picture in loaded),
+        )
+        arrived = packing.check_in(
+            library, box, note=note, seen=seen, today=clock.today(), station=session.settings.station
+        )
     session.say(f"Box {arrived.number} has arrived{_mass_words(arrived)}.")
+    if arrived.carton in CARTON_FAULTS or arrived.seal_state in SEAL_FAULTS:
+        session.say(
+            "Write it on the carrier's delivery note before you sign, and photograph it unopened.", style="yellow"
+        )
 
 
 @box_group.command("finish")
 @click.argument("box")
+@click.option("--reason", default="", help="Why something is missing, for the discrepancy report; else you are asked.")
 @pass_session
-def finish_command(session: Session, box: str) -> None:
+def finish_command(session: Session, box: str, reason: str) -> None:
     """Finish an unpacked box: what nobody has seen is missing from now on."""
+
+    def why(missing: tuple[Copy, ...]) -> str:
+        if reason or not sys.stdin.isatty():
+            return reason
+        names = ", ".join(copy.accession for copy in missing)
+        said: str = click.prompt(
+            f"{names} missing. What was seen (empty gap, torn wrapping, never packed …)", default=""
+        )
+        return said
+
     with session.library() as library:
-        finished, missing = packing.finish(library, box, station=session.settings.station)
+        finished, missing = packing.finish(library, box, why=why, now=clock.now(), station=session.settings.station)
         with library.reading() as records:
             lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
     session.say(f"Box {finished.number} is finished; {len(missing)} of its list missing.")

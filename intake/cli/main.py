@@ -1,6 +1,7 @@
 """The command `intake`: its only exit, and the only place where an error becomes a sentence and an exit status."""
 
 import errno
+import os
 import sys
 import tempfile
 import traceback
@@ -9,7 +10,26 @@ from pathlib import Path
 
 import click
 
-from intake.cli import boxes, catalog, demo, papers, pile, reading, shelves, unpacking
+# Pictures are read on all cores as it is; threads inside one small matrix product only get in each other's way.
+os.environ["OPENBLAS_NUM_THREADS"] = os.environ.get("OPENBLAS_NUM_THREADS", "1")
+
+from intake.cli import (
+    arriving,
+    boxes,
+    catalog,
+    condition,
+    demo,
+    moving,
+    papers,
+    pile,
+    reading,
+    schedules,
+    serve,
+    shelves,
+    shelving,
+    unpacking,
+    valuing,
+)
 from intake.cli.session import Session, errors_console
 from intake.edges import settings
 from intake.errors import IntakeError
@@ -28,7 +48,24 @@ def intake(context: click.Context, library: Path | None) -> None:
     context.obj = Session(settings.read(library))
 
 
-for module in (reading, catalog, boxes, unpacking, shelves, pile, papers, demo):
+MODULES = (
+    reading,
+    catalog,
+    boxes,
+    moving,
+    arriving,
+    unpacking,
+    shelves,
+    shelving,
+    pile,
+    papers,
+    valuing,
+    condition,
+    schedules,
+    serve,
+    demo,
+)
+for module in MODULES:
     for command in module.COMMANDS:
         intake.add_command(command)
 

@@ -1,6 +1,6 @@
 """`intake print …`: labels, packing lists and inventories."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -8,12 +8,14 @@ import click
 
 from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import clock, templates
-from intake.flow import printing
+from intake.edges.store.library import Library
+from intake.flow import printing, shelf_papers
 from intake.flow.finding import find_box, find_copy, find_shelf
 from intake.flow.papers import by_serial
-from intake.model.editions import CopyState
+from intake.model.editions import Copy, CopyState
 from intake.model.pages import PrintReport
-from intake.model.papers import A4_MM, LETTER_MM
+from intake.model.papers import A4_MM, LETTER_MM, LabelUse
+from intake.model.places import Place
 
 Command = TypeVar("Command", bound=Callable[..., None])
 
@@ -21,6 +23,10 @@ PAPERS = {"a4": A4_MM, "letter": LETTER_MM}
 
 output_option = click.option("-o", "--output", "path", required=True, type=PathArgument, help="File to write.")
 paper_option = click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", show_default=True)
+
+changed_option = click.option(
+    "--changed", "only_changed", is_flag=True, help="Only those that changed since last printed."
+)
 
 
 def label_options(template: str) -> Callable[[Command], Command]:
@@ -49,29 +55,80 @@ def print_group() -> None:
 
 @print_group.command("shelf-labels")
 @click.argument("shelf", nargs=-1)
+@changed_option
 @label_options(printing.SHELF_TEMPLATE)
 @output_option
 @pass_session
-def shelf_labels_command(session: Session, shelf: tuple[str, ...], template: str, start: int, path: Path) -> None:
+def shelf_labels_command(
+    session: Session, shelf: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+) -> None:
     """Print labels for the SHELVES named, or for all."""
-    with session.library() as library, library.reading() as records:
-        shelves = [find_shelf(records, text) for text in shelf] or records.shelves()
-        report = printing.print_shelf_labels(records, shelves, printing.Labels(template, start), path)
-    _done(session, path, report)
+    with session.library() as library:
+        with library.reading() as records:
+            shelves = [find_shelf(records, text) for text in shelf] or records.shelves()
+        on = printing.Labels(template, start)
+        _print_labels(session, library, (LabelUse.SHELF, shelves), on, path, only_changed=only_changed)
 
 
 @print_group.command("copy-flags")
 @click.argument("copy", nargs=-1)
+@changed_option
 @label_options(printing.FLAG_TEMPLATE)
 @output_option
 @pass_session
-def copy_flags_command(session: Session, copy: tuple[str, ...], template: str, start: int, path: Path) -> None:
+def copy_flags_command(
+    session: Session, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+) -> None:
     """Print slips to be laid into the COPIES named, or into all that stand on shelves; never stick one on."""
-    with session.library() as library, library.reading() as records:
-        copies = [find_copy(records, text) for text in copy]
-        if not copies:
-            copies = by_serial(found for found, _ in records.copies() if found.state is CopyState.SHELVED)
-        report = printing.print_copy_flags(records, copies, printing.Labels(template, start), path)
+    with session.library() as library:
+        copies = _copies(library, copy)
+        on = printing.Labels(template, start)
+        _print_labels(session, library, (LabelUse.FLAG, copies), on, path, only_changed=only_changed)
+
+
+@print_group.command("spine-labels")
+@click.argument("copy", nargs=-1)
+@changed_option
+@label_options(shelf_papers.SPINE_TEMPLATE)
+@output_option
+@pass_session
+def spine_labels_command(
+    session: Session, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+) -> None:
+    """Print narrow labels for loose jacket covers and slipcases of the COPIES named, or of all that stand on shelves.
+
+    Never stick one on a book or on its own jacket.
+    """
+    with session.library() as library:
+        copies = _copies(library, copy)
+        on = printing.Labels(template, start)
+        _print_labels(session, library, (LabelUse.SPINE, copies), on, path, only_changed=only_changed)
+
+
+def _copies(library: Library, texts: tuple[str, ...]) -> list[Copy]:
+    """Return the copies named, or all that stand on shelves."""
+    with library.reading() as records:
+        if texts:
+            return [find_copy(records, text) for text in texts]
+        return by_serial(found for found, _ in records.copies() if found.state is CopyState.SHELVED)
+
+
+def _print_labels(
+    session: Session,
+    library: Library,
+    what: tuple[LabelUse, Sequence[Place] | Sequence[Copy]],
+    on: printing.Labels,
+    path: Path,
+    *,
+    only_changed: bool,
+) -> None:
+    report, count = shelf_papers.print_labels(
+        library, *what, on, path, only_changed=only_changed, station=session.settings.station
+    )
+    if report is None:
+        session.say("Every label says what it said when last printed; nothing was written.")
+        return
+    session.say(f"{count} labels.")
     _done(session, path, report)
 
 

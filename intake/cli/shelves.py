@@ -5,24 +5,32 @@ import click
 from intake.cli.session import Session, pass_session
 from intake.edges import clock
 from intake.flow.looking import shelf_lines
+from intake.flow.places import make_bookcase, parse_shelves
 from intake.flow.shelve_copy import shelve
+from intake.model.places import Place, PlaceKind
+from intake.units import G_PER_KG
 
 
 @click.command("shelve")
 @click.argument("shelf")
 @click.argument("copy", nargs=-1, required=True)
+@click.option(
+    "--behind", default="", help="The copy on that shelf that it stands behind; else its place in your order."
+)
 @pass_session
-def shelve_command(session: Session, shelf: str, copy: tuple[str, ...]) -> None:
+def shelve_command(session: Session, shelf: str, copy: tuple[str, ...], behind: str) -> None:
     """Put copies on a SHELF, both by their own numbers."""
     with session.library() as library:
         for text in copy:
-            shelved = shelve(library, text, shelf, station=session.settings.station, now=clock.now())
+            station, now = session.settings.station, clock.now()
+            shelved = shelve(library, text, shelf, behind=behind, station=station, now=now)
             session.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
+            behind = shelved.accession if behind else ""
 
 
 @click.group("place")
 def place_group() -> None:
-    """See rooms, bookcases and shelves."""
+    """See rooms, bookcases and shelves, and make new ones."""
 
 
 @place_group.command("list")
@@ -36,6 +44,52 @@ def list_command(session: Session) -> None:
         ((line.number, line.where, line.subject, str(line.copies), line.free) for line in lines),
         wraps=("Where", "Subject"),
     )
+
+
+@place_group.command("make")
+@click.argument("words", nargs=-1)
+@click.option("--room", default="", help="Room it stands in; a new one is made where there is none of this name.")
+@click.option("--bookcase", default="", help="Name of the bookcase.")
+@click.option("--subject", default="", help="What belongs there; nothing for any subject.")
+@click.option("--material", default="", help="Of the boards: particleboard, MDF, plywood, pine, oak …")
+@click.option("--board-mm", type=click.FloatRange(1, 200), help="Thickness of the boards.")
+@click.option("--rated-kg", type=click.FloatRange(1, 5000), help="Load that the maker allows on a shelf.")
+@click.option("--lowest-mm", type=click.FloatRange(0, 3000), help="From the floor to the lowest shelf.")
+@pass_session
+def make_command(
+    session: Session,
+    words: tuple[str, ...],
+    *,
+    room: str,
+    bookcase: str,
+    subject: str,
+    material: str,
+    board_mm: float | None,
+    rated_kg: float | None,
+    lowest_mm: float | None,
+) -> None:
+    """Make a bookcase from WORDS such as 'five shelves of 800 x 300 x 250 mm' (width, height, depth).
+
+    What is not given is asked for.
+    """
+    said = parse_shelves(" ".join(words) or click.prompt("How many shelves, of which clear width, height, depth"))
+    room = room or click.prompt("In which room")
+    bookcase = bookcase or click.prompt("Name of the bookcase")
+    board = Place(
+        number="",
+        kind=PlaceKind.SHELF,
+        name="",
+        subject=subject,
+        material=material,
+        board_mm=board_mm,
+        rated_g=rated_kg * G_PER_KG if rated_kg is not None else None,
+    )
+    case = Place(number="", kind=PlaceKind.BOOKCASE, name=bookcase)
+    with session.library(create=True) as library:
+        station = session.settings.station
+        made = make_bookcase(library, said, room=room, bookcase=case, board=board, lowest_mm=lowest_mm, station=station)
+    for shelf in made:
+        session.say(f"{shelf.number}  {room} · {bookcase} · {shelf.name}  {shelf.width_mm:g} mm wide")
 
 
 COMMANDS = (shelve_command, place_group)

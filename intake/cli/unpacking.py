@@ -66,6 +66,8 @@ def show_outcome(session: Session, outcome: Outcome) -> None:
         if outcome.advice is not None:
             shelf = f"{outcome.advice.shelf}, " if outcome.advice.shelf else ""
             session.say(f"    goes to {shelf}{outcome.advice.where}")
+            for step in outcome.advice.steps:
+                session.say(f"    {step}")
             for remark in outcome.advice.remarks:
                 session.say(f"    {remark}")
 

@@ -9,6 +9,7 @@ of Unicode Standard Annex 14, the direction of a line is rule P2 of Annex 9.
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from intake.units import pt_to_mm
@@ -148,14 +149,15 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
     return [*lines, line]
 
 
-def _parts(word: str) -> list[str]:
+@lru_cache(maxsize=65536)
+def _parts(word: str) -> tuple[str, ...]:
     """Split a word where a line may break inside it."""
     parts = [""]
     for here, after in pairwise([*_clusters(word), ""]):
         parts[-1] += here
         if after and _may_break(parts[-1], here, after):
             parts.append("")
-    return parts
+    return tuple(parts)
 
 
 def _may_break(before: str, here: str, after: str) -> bool:

@@ -8,12 +8,12 @@ the ledger later. Judges no value, converts no currency, and gives no advice.
 from collections import defaultdict
 from decimal import Decimal
 
-from babel.numbers import get_currency_precision
-
 from intake.documents import cautions
 from intake.documents.fit import Measure
 from intake.documents.lists import count_text
+from intake.documents.proof import set_proof
 from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, Inventory, InventoryLine
 
@@ -52,7 +52,7 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
     sheet.heading("Copies")
     sheet.table(COLUMNS, map(_row, inventory.lines))
     if inventory.ledger_head:
-        sheet.heading("Proof")
+        set_proof(sheet, inventory.proof)
         sheet.paragraph(f"Ledger entry {inventory.ledger_seq}, SHA-256 {inventory.ledger_head}")
     sheet.signatures(("Owner, place, date", "Witness, place, date"))
     return sheet.finish()
@@ -74,16 +74,6 @@ def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
     ]
     without = sum(line.amount is None for line in lines)
     return [*out, f"{count_text(without, 'copy', 'copies')} without a value: in no total"] if without else out
-
-
-def amount_text(amount: Decimal, currency: str) -> str:
-    """Return an amount with at least the decimals that its currency has (ISO 4217, as the CLDR lists them).
-
-    >>> amount_text(Decimal("1250.5"), "EUR"), amount_text(Decimal(800), "JPY")
-    ('EUR 1,250.50', 'JPY 800')
-    """
-    own = -int(amount.normalize().as_tuple().exponent)
-    return f"{currency} {amount:,.{max(get_currency_precision(currency), own, 0)}f}"
 
 
 def _row(line: InventoryLine) -> tuple[str, ...]:

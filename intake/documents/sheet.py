@@ -5,10 +5,10 @@ directions do not mix in one line). A row is never torn apart; a cell higher tha
 for all lists: a heavy title, hairlines, no boxes, no grey.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from intake.documents.fit import ASCENT_EM, Measure, Setter, line_mm
+from intake.documents.fit import ASCENT_EM, Fitted, Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rule, Text
 from intake.model.papers import A4_MM
 from intake.units import pt_to_mm
@@ -50,6 +50,12 @@ class Head:
     facts: Sequence[tuple[str, str]] = ()
 
 
+def facts_mm(facts: Sequence[tuple[str, str]]) -> float:
+    """Return about how high facts stand; a text of several lines adds to it."""
+    rows = (sum(bool(text) for _, text in facts) + 1) // 2
+    return rows * (line_mm(SMALL_PT) + line_mm(BODY_PT) + 1.6) + 2.0
+
+
 class Sheet:
     """Pages under way; y runs down the page that is being filled."""
 
@@ -62,7 +68,7 @@ class Sheet:
         self.pages: list[list[Mark]] = []
         self.y_mm = 0.0
         self._turn()
-        self._facts()
+        self._facts(head.facts)
 
     def finish(self) -> list[Page]:
         """Return the pages, each with its number."""
@@ -119,6 +125,27 @@ class Sheet:
             self._lines(fitted.lines, (x, width), self.y_mm + 0.8, fitted.size_pt)
         self.y_mm += 6.0
 
+    def reserve(self, height_mm: float) -> None:
+        """Begin a new page unless so much of this one is left: what follows stays together."""
+        self._room(height_mm)
+
+    def place(self, height_mm: float, draw: Callable[[float, float], Iterable[Mark]]) -> None:
+        """Set marks that stay together: `draw` is given the left and the top of a space of that height, in mm."""
+        self._room(height_mm)
+        self.pages[-1].extend(draw(MARGIN_MM, self.y_mm))
+        self.y_mm += height_mm
+
+    def facts(self, facts: Sequence[tuple[str, str]]) -> None:
+        """Set (name, text) pairs in two columns; those without a text are left out."""
+        self._room(facts_mm(facts))
+        self._facts(facts)
+
+    def texts(self, fitted: Fitted, x_mm: float, y_mm: float, *, bold: bool = False) -> list[Mark]:
+        """Return the marks of a fitted text whose top left corner is given."""
+        size = fitted.size_pt
+        first = y_mm + pt_to_mm(size) * ASCENT_EM
+        return [Text(x_mm, first + n * line_mm(size), line, size, bold) for n, line in enumerate(fitted.lines)]
+
     def _add(self, mark: Mark) -> None:
         self.pages[-1].append(mark)
 
@@ -145,9 +172,9 @@ class Sheet:
         self._rule(HEAD_RULE_PT)
         self.y_mm += 3.0
 
-    def _facts(self) -> None:
+    def _facts(self, facts: Sequence[tuple[str, str]]) -> None:
         """Set the facts in two columns, names small above their texts."""
-        shown = [(name, text) for name, text in self.head.facts if text]
+        shown = [(name, text) for name, text in facts if text]
         width = (self.width_mm - 2 * GAP_MM) / 2
         for first in range(0, len(shown), 2):
             heights = []

@@ -26,7 +26,7 @@ rl_config.useA85 = 0
 DARK = re.compile("1+")
 
 
-def save(pages: Iterable[Page], path: Path, *, title: str, author: str = "") -> PrintReport:
+def save(pages: Iterable[Page], path: Path, *, title: str, author: str = "", subject: str = "") -> PrintReport:
     """Write pages to a PDF file, whole or not at all.
 
     Args:
@@ -34,6 +34,7 @@ def save(pages: Iterable[Page], path: Path, *, title: str, author: str = "") -> 
         path: the file.
         title: shown by viewers instead of the file name.
         author: whose list it is.
+        subject: what a program that reads the file back looks for: the words of its proof.
 
     Returns:
         What was written, and the letters that could not be printed as they should be.
@@ -41,17 +42,18 @@ def save(pages: Iterable[Page], path: Path, *, title: str, author: str = "") -> 
     Raises:
         FileError: when the file cannot be written.
     """
-    data, report = draw(pages, title=title, author=author)
+    data, report = draw(pages, title=title, author=author, subject=subject)
     write_whole(path, data)
     return report
 
 
-def draw(pages: Iterable[Page], *, title: str, author: str = "") -> tuple[bytes, PrintReport]:
+def draw(pages: Iterable[Page], *, title: str, author: str = "", subject: str = "") -> tuple[bytes, PrintReport]:
     """Return the bytes of the PDF file, and the report; see `save`."""
     buffer = io.BytesIO()
     canvas = Canvas(buffer, pageCompression=1, invariant=1)
     canvas.setTitle(title)
     canvas.setAuthor(author)
+    canvas.setSubject(subject)
     canvas.setCreator("book-intake")
     canvas.setViewerPreference("PrintScaling", "None")
     pen = _Pen(canvas)

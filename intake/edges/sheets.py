@@ -105,6 +105,7 @@ def save_xlsx(
     *,
     title: str,
     totals: Mapping[str, str | None] | None = None,
+    proof: str = "",
 ) -> None:
     """Write a workbook of one sheet: real numbers and dates, a heading that stays, a filter, totals as formulas.
 
@@ -114,6 +115,7 @@ def save_xlsx(
         rows: text stays text, whatever it begins with.
         title: name of the sheet (cut to the 31 letters it may have).
         totals: column to be added up -> column by whose values it is split (a currency), or None for one sum.
+        proof: words that tie the table to the ledger, on a sheet of their own and in the file's properties.
 
     Raises:
         FileError: when it cannot be written.
@@ -123,8 +125,10 @@ def save_xlsx(
     _check_size(path, table)
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
-    book.set_properties({"title": title, "created": MADE})
+    book.set_properties({"title": title, "created": MADE, "comments": proof})
     _Sheet(book, re.sub(r"[\[\]:*?/\\]", " ", title).strip("' ")[:31] or "Table").fill(header, table, totals or {})
+    if proof:
+        book.add_worksheet("Proof").write_string(0, 0, proof, book.add_format({"text_wrap": True}))
     book.close()
     write_whole(path, buffer.getvalue())
 
@@ -158,10 +162,10 @@ def _parse(path: Path, text: str) -> tuple[tuple[str, ...], list[Row], list[RowF
                 continue
             if not header:
                 header = _header(path, began, cells)
-            elif len(cells) > len(header):
+            elif any(cell.strip() for cell in cells[len(header) :]):
                 faults.append(RowFault(began, f"has {len(cells)} cells under {len(header)} column names"))
             else:
-                padded = [*map(_plain, cells), *[""] * (len(header) - len(cells))]
+                padded = [*map(_plain, cells[: len(header)]), *[""] * (len(header) - len(cells))]
                 rows.append(Row(began, dict(zip(header, padded, strict=True))))
     except csv.Error as error:
         raise FileError(str(path), f"is no CSV (line {line}: {error})", "close the quotation mark there") from error
@@ -223,6 +227,10 @@ def _check_size(path: Path, table: list[list[Cell]]) -> None:
             raise UsageError(str(path), f"would have a text too long for a cell in row {number}", "save it as CSV")
 
 
+def _places(amount: Decimal) -> int:
+    return min(4, max(0, -int(amount.as_tuple().exponent)))
+
+
 class _Sheet:
     """Fills one sheet of a workbook."""
 
@@ -231,7 +239,7 @@ class _Sheet:
         self.head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
         self.day = book.add_format({"num_format": "yyyy-mm-dd", "align": "left"})
         self.time = book.add_format({"num_format": "yyyy-mm-dd hh:mm", "align": "left"})
-        self.money = book.add_format({"num_format": "#,##0.00"})
+        self.money = [book.add_format({"num_format": f"#,##0.{'0' * n}".rstrip(".")}) for n in range(5)]
         self.sum = book.add_format({"num_format": "#,##0.00", "bold": True})
         self.bold = book.add_format({"bold": True})
 
@@ -252,7 +260,7 @@ class _Sheet:
         if isinstance(cell, bool):
             self.sheet.write_boolean(row, column, cell)
         elif isinstance(cell, Decimal):
-            self.sheet.write_number(row, column, float(cell), self.money)
+            self.sheet.write_number(row, column, float(cell), self.money[_places(cell)])
         elif isinstance(cell, int | float):
             self.sheet.write_number(row, column, cell)
         elif isinstance(cell, datetime):

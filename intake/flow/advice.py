@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from intake.edges.store.records import Records
 from intake.flow.finding import place_name
 from intake.flow.looking import volume_words
+from intake.flow.room import find_room
 from intake.model.editions import Copy, CopyState, Edition
-from intake.shelving.suggest import suggest
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,22 +17,23 @@ class Advice:
         shelf: number of the suggested shelf; None where none is fit or known.
         where: its name from the room down, and why that one.
         remarks: one sentence each.
+        steps: what to do with the hands to get it there, one sentence each.
     """
 
     shelf: str | None
     where: str
     remarks: tuple[str, ...]
+    steps: tuple[str, ...] = ()
 
 
 def advise(records: Records, copy: Copy, edition: Edition) -> Advice:
     """Say where a copy goes, and what is special about it."""
-    shelves = records.shelves()
-    standing = {shelf.number: records.standing_at(shelf.number) for shelf in shelves}
-    suggestion = suggest(edition, shelves=shelves, standing=standing)
-    if suggestion is None:
-        return Advice(None, "no shelf with room for it is known", _remarks(records, copy, edition))
-    where = f"{place_name(records, suggestion.shelf)} ({suggestion.reason})"
-    return Advice(suggestion.shelf.number, where, _remarks(records, copy, edition))
+    room = find_room(records, copy, edition)
+    remarks = (*room.remarks, *_remarks(records, copy, edition))
+    if room.shelf is None:
+        return Advice(None, f"no shelf with room for it is known ({room.reason})", remarks)
+    where = f"{place_name(records, room.shelf.place)} ({room.reason})"
+    return Advice(room.shelf.place.number, where, remarks, room.sentences)
 
 
 def _remarks(records: Records, copy: Copy, edition: Edition) -> tuple[str, ...]:

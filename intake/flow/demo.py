@@ -13,13 +13,13 @@ from pathlib import Path
 from intake.edges import clock, demo_scans, pictures, sheets
 from intake.edges.store.library import Library, open_library
 from intake.errors import RefusedError
-from intake.flow import pack, printing
-from intake.flow.advice import advise
+from intake.flow import demo_move, demo_values, pack, printing, shelf_papers
 from intake.flow.finding import find_box
 from intake.flow.from_pictures import take_pictures
 from intake.flow.importing.run import ListKind, import_table
 from intake.flow.looking import whole_words
-from intake.flow.shelve_copy import shelve
+from intake.flow.room import put
+from intake.flow.shelf_check import called
 from intake.flow.unpack import Act, Option, Outcome, Question, Scan, take
 from intake.identifiers.own import serial_of
 from intake.model.editions import CopyState
@@ -85,8 +85,11 @@ def run_demo(
         boxes = _ship(demo)
         for box in boxes:
             _unpack(demo, box)
+        demo.tell("")
+        demo_move.settle(demo.library, into / "papers", tell, station=STATION)
         _shelve(demo)
         _print(demo)
+        demo_values.show(library, source, into / "papers", tell, station=STATION)
         with library.reading() as records:
             broken, head, counts = records.verify_chain(), records.head(), records.counts()
     finally:
@@ -125,14 +128,20 @@ def _import_lists(demo: Demo) -> None:
 
 
 def _ship(demo: Demo) -> list[str]:
-    """Close every box, print its papers, and check in those that have photographs."""
+    """Close every box, receive them all, and return those that have photographs."""
+    folder = demo.into / "papers"
+    folder.mkdir()
+    demo.tell("")
+    demo.tell("Packed, shipped and delivered")
     with demo.library.reading() as records:
         boxes = [box.number for box in records.boxes()]
     for number in boxes:
         pack.close_box(demo.library, number, station=STATION)
-    arrived = [pack.check_in(demo.library, box, station=STATION).number for box in demo_scans.boxes(demo.scans)]
-    demo.tell(f"  {len(boxes)} boxes closed and shipped; {len(arrived)} have arrived: {', '.join(arrived)}")
-    return arrived
+    demo_move.tell_plan(demo.library, folder, demo.tell)
+    demo.tell(f"  {len(boxes)} boxes closed and shipped; on delivery they looked so:")
+    demo_move.receive(demo.library, demo.scans, demo.tell, station=STATION)
+    with demo.library.reading() as records:
+        return [find_box(records, box).number for box in demo_scans.boxes(demo.scans)]
 
 
 def _unpack(demo: Demo, number: str) -> None:
@@ -168,7 +177,7 @@ def _unpack(demo: Demo, number: str) -> None:
         scan = Scan(text, f"typed/{number}/{line}")
         outcome = take(demo.library, box, scan, choose=answer, station=STATION, now=clock.now())
         demo.tell(f"  typed   {_told(outcome)}")
-    _, missing = pack.finish(demo.library, number, station=STATION)
+    _, missing = pack.finish(demo.library, number, why=demo_move.why, station=STATION)
     demo.tell(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
 
 
@@ -182,26 +191,34 @@ def _told(outcome: Outcome) -> str:
 
 
 def _shelve(demo: Demo) -> None:
-    """Put every unpacked copy where the tool said it goes, sets and subjects together."""
+    """Put every unpacked copy where the tool says, one after the other, in the order in which they came out."""
     with demo.library.reading() as records:
-        unpacked = [copy for copy, _ in records.copies() if copy.state is CopyState.UNPACKED]
-    shelved = 0
-    for copy in unpacked:
-        with demo.library.reading() as records:
-            edition = records.edition(copy.edition_id)
-            advice = advise(records, copy, edition) if edition else None
-        if advice is not None and advice.shelf is not None:
-            shelve(demo.library, copy.accession, advice.shelf, station=STATION, now=clock.now())
-            shelved += 1
+        unpacked = [copy.accession for copy, _ in records.copies() if copy.state is CopyState.UNPACKED]
+        seen = {copy: max(records.sightings_of(copy), key=lambda sighting: sighting.id).id for copy in unpacked}
     demo.tell("")
-    demo.tell(f"Shelved {shelved} of {len(unpacked)} copies, each beside its set or its subject")
+    demo.tell("The shelves, copy by copy")
+    shelved = handled = 0
+    for accession in sorted(unpacked, key=lambda copy: seen[copy]):
+        try:
+            _, room = put(demo.library, accession, station=STATION, now=clock.now())
+        except RefusedError as refusal:
+            demo.tell(f"  {refusal}")
+            continue
+        shelved += 1
+        handled += room.handled
+        with demo.library.reading() as records:
+            title = called(records, accession)
+        demo.tell(f"  {title}: {' '.join(room.sentences)}")
+    demo.tell(f"Shelved {shelved} of {len(unpacked)} copies; {handled} times a book had to move to make room")
 
 
 def _print(demo: Demo) -> None:
     demo.tell("")
     demo.tell("Papers")
     folder = demo.into / "papers"
-    folder.mkdir()
+    with demo.library.reading() as records:
+        shelf_papers.print_bookcases(records, folder / "bookcases.pdf")
+    demo.tell(f"  {folder / 'bookcases.pdf'}  every bookcase to scale, with its books as they stand")
     for path, what, report in printing.print_everything(demo.library, folder, on=clock.today()):
         demo.tell(f"  {path}  {what}")
         if report.missing:

@@ -4,27 +4,19 @@ All are optional: a copy of which nothing was said stays 'not yet inspected'. Ea
 be taken back as one.
 """
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from intake.edges import clock
 from intake.edges.store.library import Library
 from intake.edges.store.work import Work
+from intake.errors import RefusedError
 from intake.flow.finding import find_copy
 from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.condition import ConditionReport
 from intake.model.editions import Copy, Edition, Grade, Printing
-
-PARTS: Mapping[str, tuple[str, ...]] = {
-    "jacket": ("torn", "chipped", "faded", "price clipped"),
-    "boards": ("bumped corners", "rubbed", "stained", "warped"),
-    "spine": ("faded", "cocked", "torn at the head", "cracked"),
-    "block": ("shaken", "foxed edges", "damp mark"),
-    "leaves": ("foxing", "creased", "written in", "loose plate"),
-}
-"""The parts of a book, and the trade's words for what befalls each."""
-
-HIGHEST_PRINTING = 60
-"""A greater number in a printer's key is a year of two digits."""
+from intake.valuing.condition import join_parts, occasion_of, split_parts
+from intake.valuing.number_line import parse as parse_line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,14 +60,36 @@ def record_facts(
         if edition is not None and facts.binding is not None and facts.binding != edition.binding:
             changes = (*changes, Change(edition, replace(edition, binding=facts.binding)))
         if after != copy:
-            changes = (*changes, Change(copy, after))
+            changes = (*changes, Change(copy, after), *_report(work, copy, after, station))
         if not changes:
             return copy, None
         return after, work.apply(Action("inspect copy", copy.accession, station, request), changes)
 
 
+def _report(work: Work, before: Copy, after: Copy, station: str) -> tuple[Change, ...]:
+    """Keep what was seen as a dated report too, where it says anything new of the condition."""
+    said = (after.grade, after.jacket, after.has_jacket, after.wrapped, after.condition)
+    if said == (before.grade, before.jacket, before.has_jacket, before.wrapped, before.condition):
+        return ()
+    grade, jacket, has_jacket, wrapped, condition = said
+    report = ConditionReport(
+        id=work.new_id(ConditionReport),
+        copy=after.accession,
+        at=clock.now(),
+        occasion=occasion_of(after),
+        station=station,
+        grade=grade,
+        jacket=jacket,
+        has_jacket=has_jacket,
+        wrapped=wrapped,
+        condition=condition,
+    )
+    return made(report)
+
+
 def _with_facts(copy: Copy, facts: Facts) -> Copy:
-    parts = {**split_parts(copy.condition), **facts.parts}
+    said = {part: " ".join(words.replace(";", ",").split()) for part, words in facts.parts.items() if part}
+    parts = {**split_parts(copy.condition), **said}
     return replace(
         copy,
         grade=facts.grade or copy.grade,
@@ -92,7 +106,7 @@ def _printing(work: Work, copy: Copy, number_line: str) -> tuple[int | None, tup
     if not number_line:
         return copy.printing_id, ()
     known = work.printings_of(copy.edition_id)
-    ordinal = printing_of_line(number_line)
+    ordinal = parse_line(number_line).printing
     for printing in known:
         if _folded(printing.number_line) == _folded(number_line):
             return printing.id, ()
@@ -101,40 +115,6 @@ def _printing(work: Work, copy: Copy, number_line: str) -> tuple[int | None, tup
             return printing.id, ()
     new = Printing(id=work.new_id(Printing), edition_id=copy.edition_id, ordinal=ordinal, number_line=number_line)
     return new.id, made(new)
-
-
-def printing_of_line(number_line: str) -> int | None:
-    """Return the printing that a printer's key names: the lowest number in it that is no year.
-
-    >>> printing_of_line("3 4 5 6 7 8 9 10 APC 00 99 98 97 96"), printing_of_line("APC")
-    (3, None)
-    """
-    numbers = [int(text) for text in re.findall(r"(?<!\d)[1-9]\d?(?!\d)", number_line)]
-    return min((number for number in numbers if number <= HIGHEST_PRINTING), default=None)
-
-
-def split_parts(condition: str) -> dict[str, str]:
-    """Split a condition into the words about each part; those about none stand under an empty name.
-
-    >>> split_parts("boards: rubbed; ex-library")
-    {'boards': 'rubbed', '': 'ex-library'}
-    """
-    found: dict[str, list[str]] = {}
-    for piece in filter(None, (piece.strip() for piece in condition.split(";"))):
-        name, colon, words = piece.partition(":")
-        part = name.strip().lower() if colon and name.strip().lower() in PARTS else ""
-        found.setdefault(part, []).append(words.strip() if part else piece)
-    return {part: "; ".join(words) if not part else ", ".join(words) for part, words in found.items()}
-
-
-def join_parts(parts: Mapping[str, str]) -> str:
-    """Write a condition from the words about each part, in the order of the parts.
-
-    >>> join_parts({"spine": "faded", "boards": "rubbed", "": "ex-library"})
-    'boards: rubbed; spine: faded; ex-library'
-    """
-    named = [f"{part}: {parts[part]}" for part in PARTS if parts.get(part)]
-    return "; ".join([*named, *([parts[""]] if parts.get("") else [])])
 
 
 def _folded(number_line: str) -> str:
@@ -151,6 +131,8 @@ def edit_edition(
     """
     with library.writing() as work:
         held = work.edition(edition.id)
+        if held is None:
+            raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
         if held == edition:
             return edition, None
         action = Action("edit edition", edition.key or edition.number or str(edition.id), station, note=note)

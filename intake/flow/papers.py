@@ -8,12 +8,14 @@ from intake.documents import cautions
 from intake.edges.store.records import Records
 from intake.flow.finding import place_name
 from intake.flow.looking import edition_words, volume_words, written_number
+from intake.flow.proofs import proof_now
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
-from intake.model.editions import Copy, Edition, Grade
+from intake.model.editions import Copy, Edition
 from intake.model.papers import Inventory, InventoryLine, LabelContent, MasterList, Package, PackedLine, PackingList
-from intake.model.places import Place
 from intake.units import kg_text
+from intake.valuing import proof
+from intake.valuing.condition import grade_words
 
 BOX_MARKS = "Keep dry. This way up."
 """Handling marks by their names in ISO 780: paper suffers from damp, and books packed spine down from being turned."""
@@ -24,23 +26,6 @@ CONTENTS = "Printed books, bound"
 def by_serial(copies: Iterable[Copy]) -> list[Copy]:
     """Sort copies by their own number, A9 before A10."""
     return sorted(copies, key=lambda copy: serial_of(copy.accession))
-
-
-def shelf_labels(records: Records, shelves: Sequence[Place]) -> list[LabelContent]:
-    """Say what each shelf's label says."""
-    contents: list[LabelContent] = []
-    for shelf in shelves:
-        names = place_name(records, shelf).split(" · ")
-        contents.append(
-            {
-                "number": shelf.number,
-                "shelfmark": " ".join(names[1:]) or shelf.name,
-                "room": names[0],
-                "place": " · ".join(names[1:]),
-                "range": shelf.subject,
-            }
-        )
-    return contents
 
 
 def copy_flags(records: Records, copies: Iterable[Copy]) -> list[LabelContent]:
@@ -155,6 +140,7 @@ def inventory(records: Records, *, purpose: str, owner: str = "", on: date) -> I
         owner=owner,
         ledger_seq=records.counts().entries,
         ledger_head=records.head(),
+        proof=proof.written(proof_now(records, purpose, on=on)),
     )
 
 
@@ -195,28 +181,12 @@ def inventory_rows(inventory: Inventory) -> list[tuple[str | Decimal | date | No
     ]
 
 
-GRADE_LETTERS = {
-    Grade.AS_NEW: "As New",
-    Grade.FINE: "F",
-    Grade.NEAR_FINE: "NF",
-    Grade.VERY_GOOD: "VG",
-    Grade.GOOD: "G",
-    Grade.FAIR: "Fair",
-    Grade.POOR: "Poor",
-}
-"""The trade's letters, written book/jacket ("VG/G")."""
-
-
 def condition_words(copy: Copy) -> str:
     """Write the condition as the trade does: book over jacket, then what is always stated.
 
     A copy that nobody inspected claims nothing.
     """
-    grade = GRADE_LETTERS[copy.grade] if copy.grade else "not inspected"
-    if copy.jacket:
-        grade += f"/{GRADE_LETTERS[copy.jacket]}"
-    elif copy.has_jacket is False:
-        grade += "/no jacket"
+    grade = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
     wrapped = "wrapped, unopened" if copy.wrapped else ""
     return "; ".join(part for part in (grade, wrapped, copy.condition) if part)
 
@@ -233,7 +203,6 @@ def _packed_line(copy: Copy, edition: Edition) -> PackedLine:
 
 
 def _package(records: Records, box: Box) -> Package:
-    size = (box.length_mm, box.width_mm, box.height_mm)
     net = box.gross_g - box.tare_g if box.gross_g is not None and box.tare_g is not None else None
     return Package(
         number=box.number,
@@ -244,7 +213,7 @@ def _package(records: Records, box: Box) -> Package:
         room=box.room,
         net_g=net,
         gross_g=box.gross_g,
-        size_mm=size if all(side is not None for side in size) else None,  # type: ignore[arg-type] # checked just here
+        size_mm=box.outer_mm or box.inner_mm,
     )
 
 

@@ -11,7 +11,8 @@ from intake.edges import fonts, pdf, sheets, templates
 from intake.edges.store.library import Library
 from intake.edges.store.records import Records
 from intake.errors import RefusedError, UsageError
-from intake.flow import papers
+from intake.flow import papers, printing_moves, shelf_labels
+from intake.flow.reconcile import reconcile
 from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState
 from intake.model.pages import Page, PrintReport
@@ -40,7 +41,7 @@ class Labels:
 
 def print_shelf_labels(records: Records, shelves: Sequence[Place], on: Labels, path: Path) -> PrintReport:
     """Print a label for each shelf."""
-    return _print_labels(papers.shelf_labels(records, shelves), LabelUse.SHELF, on, path, "Shelf labels")
+    return _print_labels(shelf_labels.shelf_labels(records, shelves), LabelUse.SHELF, on, path, "Shelf labels")
 
 
 def print_copy_flags(records: Records, copies: Sequence[Copy], on: Labels, path: Path) -> PrintReport:
@@ -96,13 +97,15 @@ def print_inventory(
     if suffix != ".pdf":
         rows = papers.inventory_rows(inventory)
         if suffix == ".csv":
-            sheets.save_csv(path, papers.INVENTORY_HEADER, rows)
+            proved = [(*row, "" if nth else inventory.proof) for nth, row in enumerate(rows)]
+            sheets.save_csv(path, (*papers.INVENTORY_HEADER, "Proof"), proved)
         else:
             totals = {"Amount": "Currency"}
-            sheets.save_xlsx(path, papers.INVENTORY_HEADER, rows, title="Inventory", totals=totals)
+            words = inventory.proof
+            sheets.save_xlsx(path, papers.INVENTORY_HEADER, rows, title="Inventory", totals=totals, proof=words)
         return PrintReport(pages=1)
     pages = inventories.lay_out(inventory, measure=fonts.measure, paper_mm=paper_mm)
-    return _save(pages, path, "Valued inventory")
+    return pdf.save(pages, path, title="Valued inventory", author=owner, subject=inventory.proof)
 
 
 def print_everything(library: Library, folder: Path, *, on: date) -> Iterator[tuple[Path, str, PrintReport]]:
@@ -121,10 +124,16 @@ def print_everything(library: Library, folder: Path, *, on: date) -> Iterator[tu
              lambda path: print_copy_flags(records, papers.by_serial(standing), Labels(FLAG_TEMPLATE), path)),
             ("box-labels.pdf", "one for each box",
              lambda path: print_box_labels(records, boxes, Labels(BOX_TEMPLATE), path)),
+            ("box-labels-four-faces.pdf", "one sheet for each box, one label for each side",
+             lambda path: printing_moves.print_face_labels(records, boxes, path)),
             ("packing-lists.pdf", "what is in each box",
              lambda path: print_packing_lists(records, boxes, path, on=on)),
             *((f"master-list-{_file_words(held.reference)}.pdf", "all boxes of the consignment",
                lambda path, reference=held.reference: print_master_list(records, reference, path, on=on))
+              for held in records.consignments()),
+            *((f"discrepancies-{_file_words(held.reference)}.pdf", "what did not arrive as it left",
+               lambda path, held=held: printing_moves.print_discrepancies(
+                   records, reconcile(records, held.reference), held, path, on=on))
               for held in records.consignments()),
             ("inventory.pdf", "every copy, its state and value", lambda path: print_inventory(records, path, on=on)),
             ("inventory.xlsx", "the same as a spreadsheet", lambda path: print_inventory(records, path, on=on)),

@@ -1,20 +1,30 @@
-"""A copy is put on a shelf, and gets the shelfmark of the place where it now stands."""
+"""A copy is put on the shelf that a person names, and gets the shelfmark of the place where it now stands."""
 
-from dataclasses import replace
 from datetime import datetime
 
 from intake.edges.store.library import Library
 from intake.edges.store.records import Records
 from intake.errors import RefusedError
 from intake.flow.finding import find_copy, find_shelf
-from intake.model.changes import Action, Change, made
-from intake.model.editions import Copy, CopyState
+from intake.flow.room import check_unpacked, plan_layout
+from intake.flow.standing import Filing
+from intake.model.changes import Action, made
+from intake.model.editions import Copy
 from intake.model.places import Place
 from intake.model.sightings import Sighting
+from intake.shelving.make_room import slot
 
 
-def shelve(library: Library, copy_text: str, shelf_text: str, *, station: str, now: datetime) -> Copy:
+def shelve(library: Library, copy_text: str, shelf_text: str, *, behind: str = "", station: str, now: datetime) -> Copy:
     """Put one copy on a shelf.
+
+    Args:
+        library: where it is booked.
+        copy_text: the copy's number.
+        shelf_text: the shelf's number.
+        behind: the copy on that shelf that it stands behind; else it takes its place in the person's order.
+        station: who does it.
+        now: when, in UTC.
 
     Raises:
         RefusedError: there is no such copy or shelf, or the copy is still packed in a box.
@@ -22,20 +32,28 @@ def shelve(library: Library, copy_text: str, shelf_text: str, *, station: str, n
     with library.writing() as work:
         shelf = find_shelf(work, shelf_text)
         copy = find_copy(work, copy_text)
-        if copy.state is CopyState.PACKED:
-            raise RefusedError(
-                f"Copy {copy.accession}", f"is recorded as lying in box {copy.box}", "unpack it from that box first"
-            )
-        standing = replace(copy, state=CopyState.SHELVED, place=shelf.number, shelfmark=shelfmark(work, shelf))
+        check_unpacked(copy)
+        row = _row(work, copy, shelf, behind)
+        changes = plan_layout(work, [(shelf.number, row)])
         sighting = Sighting(
             id=work.new_id(Sighting), copy=copy.accession, at=now, station=station, place=shelf.number, methods="typed"
         )
-        changes = (Change(copy, standing), *made(sighting))
-        work.apply(Action("shelve copy", copy.accession, station), changes)
-        return standing
+        work.apply(Action("shelve copy", copy.accession, station), (*changes, *made(sighting)))
+        return work.copy(copy.accession) or copy
 
 
-def shelfmark(records: Records, shelf: Place) -> str:
-    """Write the mark that a label carries: the bookcase's name and the shelf's ("A 3")."""
-    bookcase = records.place(shelf.parent) if shelf.parent else None
-    return f"{bookcase.name} {shelf.name}" if bookcase else shelf.name
+def _row(records: Records, copy: Copy, shelf: Place, behind: str) -> list[str]:
+    """Return the copies on the shelf from the left as they will stand."""
+    standing = [pair for pair in records.standing_on([shelf.number])[shelf.number] if pair[0] != copy]
+    row = [other.accession for other, _ in standing]
+    if behind:
+        neighbour = find_copy(records, behind).accession
+        if neighbour not in row:
+            raise RefusedError(f"Copy {neighbour}", f"does not stand on shelf {shelf.number}", "name one that does")
+        at = row.index(neighbour) + 1
+    else:
+        filing = Filing(records)
+        edition = records.edition(copy.edition_id)
+        _, at = slot([[filing.key(other) for _, other in standing]], filing.key(edition)) if edition else (0, len(row))
+    row.insert(at, copy.accession)
+    return row

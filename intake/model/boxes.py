@@ -1,7 +1,7 @@
 """Boxes and the consignment they travel in."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from enum import StrEnum
 
 
@@ -12,6 +12,33 @@ class BoxState(StrEnum):
     CLOSED = "closed"
     ARRIVED = "arrived"
     UNPACKED = "unpacked"
+
+
+class CartonState(StrEnum):
+    """What was seen of the carton on arrival, before anything was opened."""
+
+    NOT_LOOKED_AT = "not looked at"
+    SOUND = "sound"
+    SCUFFED = "scuffed"
+    CRUSHED = "crushed"
+    TORN = "torn"
+    WET = "wet"
+    OPENED = "opened"
+
+
+class SealState(StrEnum):
+    """What was seen of the seal on arrival."""
+
+    NOT_LOOKED_AT = "not looked at"
+    WHOLE = "whole"
+    BROKEN = "broken"
+    ABSENT = "absent"
+    ANOTHER = "another number"
+
+
+CARTON_FAULTS = frozenset({CartonState.CRUSHED, CartonState.TORN, CartonState.WET, CartonState.OPENED})
+SEAL_FAULTS = frozenset({SealState.BROKEN, SealState.ABSENT, SealState.ANOTHER})
+"""What a carrier has to be told of; a scuffed carton has only travelled."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +62,12 @@ class Box:
         number: its own number, checked (see `intake.identifiers.own`).
         room: the room of destination.
         seal: the number of its seal, as closed.
-        gross_g: mass as weighed, box and contents; None if never weighed.
+        length_mm, width_mm, height_mm: the clear space inside.
+        gross_g: mass as weighed at packing, box and contents; None if never weighed.
+        outer_length_mm, outer_width_mm, outer_height_mm: as the carrier measures it.
+        kind: the kind of box it is, as the person calls it.
+        delivered: the day on which the carrier handed it over; periods of notice run from it.
+        arrived_g: mass as weighed on arrival, before it was opened.
     """
 
     number: str
@@ -49,3 +81,60 @@ class Box:
     height_mm: float | None = None
     tare_g: float | None = None
     gross_g: float | None = None
+    outer_length_mm: float | None = None
+    outer_width_mm: float | None = None
+    outer_height_mm: float | None = None
+    kind: str = ""
+    delivered: date | None = None
+    arrived_g: float | None = None
+    carton: CartonState = CartonState.NOT_LOOKED_AT
+    seal_state: SealState = SealState.NOT_LOOKED_AT
+
+    @property
+    def inner_mm(self) -> tuple[float, float, float] | None:
+        """Return length, width and height inside; None unless all three are known."""
+        if self.length_mm is None or self.width_mm is None or self.height_mm is None:
+            return None
+        return (self.length_mm, self.width_mm, self.height_mm)
+
+    @property
+    def outer_mm(self) -> tuple[float, float, float] | None:
+        """Return length, width and height outside; None unless all three are known."""
+        if self.outer_length_mm is None or self.outer_width_mm is None or self.outer_height_mm is None:
+            return None
+        return (self.outer_length_mm, self.outer_width_mm, self.outer_height_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxPicture:
+    """A photograph of a box as it arrived."""
+
+    id: int
+    box: str
+    picture: str
+    note: str = ""
+
+
+class DiscrepancyKind(StrEnum):
+    """In what the goods differ from the list."""
+
+    MISSING = "missing"
+    DAMAGED = "damaged"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Discrepancy:
+    """One line of the discrepancy report about one copy; what is wrong with carton and seal stands on the box.
+
+    Attributes:
+        box: the box whose list names the copy.
+        reason: why it is missing, or what the damage is, in the person's words.
+    """
+
+    id: int
+    box: str
+    copy: str
+    kind: DiscrepancyKind
+    reason: str
+    at: datetime
+    station: str = ""

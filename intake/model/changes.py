@@ -8,13 +8,35 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from intake.model.boxes import Box, Consignment
+from intake.model.boxes import Box, BoxPicture, Consignment, Discrepancy
+from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.places import Place
+from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
-from intake.model.valuations import Valuation
+from intake.model.valuations import Rate, SetValue, Valuation
 
-Record = BookSet | Edition | Printing | Copy | Consignment | Box | Place | Picture | Sighting | Query | Valuation
+Record = (
+    BookSet
+    | Edition
+    | Printing
+    | Copy
+    | Consignment
+    | Box
+    | Place
+    | Picture
+    | Sighting
+    | Query
+    | Valuation
+    | BoxPicture
+    | Discrepancy
+    | Ordering
+    | Printed
+    | ConditionReport
+    | CopyPicture
+    | SetValue
+    | Rate
+)
 """Everything the store keeps; a field of a record is a column of its table."""
 
 

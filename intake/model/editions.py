@@ -25,6 +25,8 @@ class Edition:
         add_on: for one issue of a periodical, the supplement that tells it from the others under the same number.
         statement: the edition statement as printed ("2nd edition, revised").
         subject: the group it is shelved by.
+        call_number: its place in Dewey's or the Library of Congress's classification, as written on its spine.
+        printed_in: the country it was printed in, for customs lists.
         hs_heading: heading of the Harmonized System for customs lists, where it is not 4901.99.
     """
 
@@ -40,6 +42,8 @@ class Edition:
     binding: str = ""
     language: str = ""
     subject: str = ""
+    call_number: str = ""
+    printed_in: str = ""
     hs_heading: str = ""
     pages: int | None = None
     height_mm: float | None = None
@@ -93,6 +97,39 @@ class Grade(StrEnum):
     POOR = "Poor"
 
 
+class Sewing(StrEnum):
+    """How the leaves are held together."""
+
+    SEWN = "sewn in gatherings"
+    ADHESIVE = "adhesive"
+    STITCHED = "wire-stitched"
+    SPIRAL = "spiral"
+
+
+class Covering(StrEnum):
+    """What the boards, or the spine and the boards, are covered with."""
+
+    CLOTH = "cloth"
+    QUARTER_CLOTH = "quarter cloth"
+    LEATHER = "full leather"
+    HALF_LEATHER = "half leather"
+    QUARTER_LEATHER = "quarter leather"
+    VELLUM = "vellum"
+    PAPER = "paper over boards"
+    PRINTED_PAPER = "printed paper over boards"
+    WRAPPERS = "wrappers"
+
+
+class Finish(StrEnum):
+    """What was done to the surface of the covering."""
+
+    PLAIN = "plain"
+    GLOSS = "gloss laminated"
+    MATT = "matt laminated"
+    VARNISHED = "varnished"
+    BLOCKED = "blocked in gold or colour"
+
+
 class CopyState(StrEnum):
     """Where a copy is in the course of the move."""
 
@@ -111,11 +148,15 @@ class Copy:
         accession: its own number, checked (see `intake.identifiers.own`).
         box: number of the box it was packed in, kept after unpacking as the record of where it travelled.
         place: number of the shelf it stands on.
+        position: which it is on its shelf, from the left, starting at 1; numbers may be left free between two copies.
         shelfmark: where it belongs, as printed on its label.
         grade: None means not yet inspected; it claims nothing.
         jacket: grade of the dust jacket; None means none is known, `has_jacket` says whether there is one.
         wrapped: True while it is still wrapped, so that nothing is claimed about the inside.
         condition: defects and always-stated facts (ex-library, owner's name) in words.
+        sewing, covering, finish, slipcase: as this copy is bound, which may be other than the edition's first printing.
+        signed: by whom it is signed or inscribed; empty where nobody saw a signature.
+        limitation: the number of a numbered copy, as written ("27 of 250").
     """
 
     accession: str
@@ -124,6 +165,7 @@ class Copy:
     state: CopyState = CopyState.AT_HAND
     box: str | None = None
     place: str | None = None
+    position: int | None = None
     shelfmark: str = ""
     grade: Grade | None = None
     jacket: Grade | None = None
@@ -131,3 +173,9 @@ class Copy:
     wrapped: bool = False
     condition: str = ""
     note: str = ""
+    sewing: Sewing | None = None
+    covering: Covering | None = None
+    finish: Finish | None = None
+    slipcase: bool | None = None
+    signed: str = ""
+    limitation: str = ""

@@ -28,11 +28,16 @@ class SymbolKind(StrEnum):
 
 
 class LabelUse(StrEnum):
-    """What a label is for: it sticks to a shelf, is laid into a copy (and never stuck to it), or sticks to a box."""
+    """What a label is for.
+
+    It sticks to a shelf, is laid into a copy (and never stuck to it), sticks to a box, or to the loose jacket cover or
+    the slipcase of a copy (and never to the book or its own jacket).
+    """
 
     SHELF = "shelf"
     FLAG = "flag"
     BOX = "box"
+    SPINE = "spine"
 
 
 class Anchor(StrEnum):
@@ -235,6 +240,7 @@ class Inventory:
     Attributes:
         purpose: "insurance schedule", "move inventory", "customs list".
         ledger_seq, ledger_head: the number and SHA-256 of the last ledger entry at the time of writing.
+        proof: the words of the proof (see `intake.valuing.proof`), printed as text and as a symbol.
     """
 
     purpose: str
@@ -244,4 +250,5 @@ class Inventory:
     address: str = ""
     ledger_seq: int = 0
     ledger_head: str = ""
+    proof: str = ""
     note: str = ""

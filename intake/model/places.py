@@ -21,7 +21,13 @@ class Place:
         parent: number of the place it is in; None for a room.
         subject: the subject group that belongs there; empty where anything may stand.
         position: order among its siblings, from the left and from the top, starting at 1.
-        width_mm, height_mm, depth_mm: the clear space of a shelf.
+        width_mm, height_mm, depth_mm: the clear space of a shelf; of a bookcase, its outside.
+        above_floor_mm: from the floor to the upper side of the board that the books stand on.
+        material: what the board is made of ("particleboard"; see `intake.shelving.loads.MODULI_GPA`).
+        board_mm: its thickness.
+        span_mm: the length between its supports, where that is not the clear width.
+        rated_g: the load that its maker allows on it, spread evenly.
+        mass_g: what an empty bookcase weighs.
     """
 
     number: str
@@ -33,3 +39,9 @@ class Place:
     width_mm: float | None = None
     height_mm: float | None = None
     depth_mm: float | None = None
+    above_floor_mm: float | None = None
+    material: str = ""
+    board_mm: float | None = None
+    span_mm: float | None = None
+    rated_g: float | None = None
+    mass_g: float | None = None

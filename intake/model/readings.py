@@ -18,6 +18,7 @@ class Reading:
         methods: what read it, strongest first ("zxing", "zbar").
         score: 0 to 1, how much the evidence supports the number.
         runner_up: the next best number where one was considered.
+        candidates: what to show a person who is asked, at most three, best first; empty where there is but one.
         corners: the four corners of the symbol, clockwise from its own top left; empty where unknown.
     """
 
@@ -29,6 +30,7 @@ class Reading:
     add_on: str | None = None
     runner_up: str | None = None
     corners: tuple[Point, ...] = ()
+    candidates: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,3 +41,17 @@ class PictureReadings:
     ms: float
     readings: tuple[Reading, ...] = field(default=())
     error: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SpineLine:
+    """One line of text read on a spine.
+
+    Attributes:
+        box: left, top, right, bottom, in pixels of the upright picture.
+        score: 0 to 1, how surely it was read.
+    """
+
+    text: str
+    box: tuple[float, float, float, float]
+    score: float = 1.0

@@ -27,3 +27,49 @@ class Valuation:
     basis: Basis
     source: str = ""
     note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetValue:
+    """What a set is worth as a whole, or with volumes lacking.
+
+    Attributes:
+        lacking: the volumes that are not there ("2", "2, 4"); empty for the complete set.
+    """
+
+    id: int
+    set_id: int
+    amount: Decimal
+    currency: str
+    on: date
+    basis: Basis
+    lacking: str = ""
+    source: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rate:
+    """A rate of exchange on one day.
+
+    Attributes:
+        key: day, base and currency in one ("2026-01-15 EUR USD"), so that a day has one rate and no more.
+        per_base: how much of `currency` one unit of `base` is.
+        source: who published it.
+    """
+
+    key: str
+    on: date
+    base: str
+    currency: str
+    per_base: Decimal
+    source: str = ""
+
+
+def rate_key(on: date, base: str, currency: str) -> str:
+    """Return the key of a rate.
+
+    >>> rate_key(date(2026, 1, 15), "EUR", "USD")
+    '2026-01-15 EUR USD'
+    """
+    return f"{on.isoformat()} {base} {currency}"

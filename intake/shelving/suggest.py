@@ -8,10 +8,7 @@ from dataclasses import dataclass
 
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place, PlaceKind
-
-UNKNOWN_THICKNESS_MM = 30.0
-"""Room kept for a book nobody measured: 6 to 8½ volumes stand on a foot of shelf (36 to 51 mm) in general libraries
-(Metcalf's figures as quoted in library planning guides), and a household's illustrated books run thinner."""
+from intake.shelving.sizes import thickness_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +52,12 @@ def free_mm(shelf: Place, standing: Sequence[tuple[Copy, Edition]]) -> float | N
     """Return the width still free on a shelf, in mm; None where the shelf's width is unknown."""
     if shelf.width_mm is None:
         return None
-    return shelf.width_mm - sum(edition.thickness_mm or UNKNOWN_THICKNESS_MM for _, edition in standing)
+    return shelf.width_mm - sum(thickness_mm(edition) for _, edition in standing)
 
 
 def _fits(edition: Edition, shelf: Place, standing: Mapping[str, Sequence[tuple[Copy, Edition]]]) -> bool:
     free = free_mm(shelf, standing.get(shelf.number, ()))
-    wide_enough = free is None or free >= (edition.thickness_mm or UNKNOWN_THICKNESS_MM)
+    wide_enough = free is None or free >= thickness_mm(edition)
     tall_enough = shelf.height_mm is None or edition.height_mm is None or edition.height_mm <= shelf.height_mm
     deep_enough = shelf.depth_mm is None or edition.width_mm is None or edition.width_mm <= shelf.depth_mm
     return wide_enough and tall_enough and deep_enough

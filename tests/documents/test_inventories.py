@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from intake.documents import inventories
 from intake.edges import fonts
+from intake.model.currencies import amount_text
 from intake.model.pages import Page
 from intake.model.papers import Inventory, InventoryLine
 from intake.model.valuations import Basis
@@ -50,9 +51,9 @@ def test_totals_worked_by_hand() -> None:
 
 def test_decimals_after_iso_4217() -> None:
     # ISO 4217 minor units: yen none, Kuwaiti dinar three.
-    assert inventories.amount_text(Decimal("1234"), "JPY") == "JPY 1,234"
-    assert inventories.amount_text(Decimal("1.5"), "KWD") == "KWD 1.500"
-    assert inventories.amount_text(Decimal("1E+3"), "EUR") == "EUR 1,000.00"
+    assert amount_text(Decimal("1234"), "JPY") == "JPY 1,234"
+    assert amount_text(Decimal("1.5"), "KWD") == "KWD 1.500"
+    assert amount_text(Decimal("1E+3"), "EUR") == "EUR 1,000.00"
 
 
 def test_the_page_says_everything(read_text: ReadText) -> None:
@@ -72,6 +73,6 @@ def test_sums_are_exact_and_every_copy_is_counted(values: list[tuple[str, Decima
     for currency in ("EUR", "USD"):
         known = [a for c, a in values if c == currency and a is not None]
         if known:
-            assert any(one.startswith(inventories.amount_text(sum(known, Decimal()), currency) + ",") for one in said)
+            assert any(one.startswith(amount_text(sum(known, Decimal()), currency) + ",") for one in said)
     without = sum(a is None for _, a in values)
     assert any("without a value" in one and one.startswith(f"{without} cop") for one in said) == bool(without)

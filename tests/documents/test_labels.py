@@ -19,7 +19,7 @@ from intake.units import mm_to_px, pt_to_mm
 
 Grey = npt.NDArray[np.uint8]
 Render = Callable[[Sequence[Page], float], list[Grey]]
-LETTERS = {LabelUse.SHELF: "S", LabelUse.FLAG: "A", LabelUse.BOX: "B"}
+LETTERS = {LabelUse.SHELF: "S", LabelUse.FLAG: "A", LabelUse.BOX: "B", LabelUse.SPINE: "A"}
 
 
 def all_templates() -> list[LabelTemplate]:

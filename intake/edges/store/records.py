@@ -6,12 +6,14 @@ Where nothing has the key asked for, the answer is None; several records come by
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import islice
 
 from sqlalchemy import ColumnElement, Row, exists, func, select
 
+from intake.edges.store.appraisals import Appraisals
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, fetch_one, in_lots, key_column
-from intake.edges.store.history import History
 from intake.edges.store.rows import from_values
+from intake.edges.store.shelvings import Shelvings
 from intake.edges.store.sqlite import editions_with_words
 from intake.edges.store.tables import TABLES, ledger
 from intake.model.boxes import Box, BoxState, Consignment
@@ -53,7 +55,7 @@ def _carries(number: str) -> ColumnElement[bool]:
     return column.between(f"{stem}000", f"{stem}999")
 
 
-class Records(History):
+class Records(Appraisals, Shelvings):
     """The library at one moment."""
 
     # Editions, printings, sets
@@ -166,6 +168,10 @@ class Records(History):
         """Yield every copy with its edition, one after the other, without holding them all."""
         return self._copies_where()
 
+    def copies_in_state(self, state: CopyState, limit: int) -> tuple[tuple[Copy, Edition], ...]:
+        """Return the first copies that are in a state, each with its edition."""
+        return tuple(islice(self._copies_where(_COPY.state == state.value), limit))
+
     def _copies_where(self, *where: ColumnElement[bool]) -> Iterator[tuple[Copy, Edition]]:
         copy, edition = COLUMNS[Copy], COLUMNS[Edition]
         named = (column.label(f"edition_{column.name}") for column in edition)
@@ -186,7 +192,7 @@ class Records(History):
     def copies_per_place(self) -> dict[str, int]:
         """Count the copies that stand in each place."""
         wanted = select(_COPY.place, func.count()).where(_COPY.place.is_not(None)).group_by(_COPY.place)
-        return {str(place): int(count) for place, count in self._connection.execute(wanted)}
+        return dict(tuple(row) for row in self._connection.execute(wanted))
 
     # Boxes and places
 
@@ -276,15 +282,19 @@ class Records(History):
         where = [] if state is None else [TABLES[Query].c.state == state.value]
         return fetch(self._connection, Query, *where)
 
+    def waiting(self) -> int:
+        """Count what waits on the query pile."""
+        wanted = select(func.count()).where(TABLES[Query].c.state == QueryState.WAITING.value)
+        return self._connection.scalar(wanted) or 0
+
     def counts(self) -> Counts:
         """Count what there is."""
         copies = select(_COPY.state, func.count()).group_by(_COPY.state)
         boxes = select(TABLES[Box].c.state, func.count()).group_by(TABLES[Box].c.state)
-        waiting = select(func.count()).where(TABLES[Query].c.state == QueryState.WAITING.value)
         return Counts(
             editions=self._connection.scalar(select(func.count()).select_from(TABLES[Edition])) or 0,
             copies={CopyState(state): count for state, count in self._connection.execute(copies)},
             boxes={BoxState(state): count for state, count in self._connection.execute(boxes)},
-            waiting=self._connection.scalar(waiting) or 0,
+            waiting=self.waiting(),
             entries=self._connection.scalar(select(func.max(ledger.c.seq))) or 0,
         )

@@ -67,9 +67,19 @@ REFERENCES = {
     "query.box": "box.number",
     "query.picture": "picture.sha256",
     "valuation.copy": "copy.accession",
+    "boxpicture.box": "box.number",
+    "boxpicture.picture": "picture.sha256",
+    "discrepancy.box": "box.number",
+    "discrepancy.copy": "copy.accession",
+    "conditionreport.copy": "copy.accession",
+    "copypicture.copy": "copy.accession",
+    "copypicture.picture": "picture.sha256",
+    "copypicture.report": "conditionreport.id",
+    "setvalue.set_id": "book_set.id",
 }
 # Every reference is indexed too: taking a record away has to look for what still points to it.
 INDEXED = {"edition.key", "edition.number", "edition.title_key", "copy.state", "query.state", *REFERENCES}
+INDEXED.add("rate.currency")
 
 
 def _column(table: str, field: Field, *, key: bool) -> Column[Any]:

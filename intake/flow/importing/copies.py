@@ -13,6 +13,7 @@ from decimal import Decimal
 from intake.flow.importing.columns import BadRow, CellError, Cells, Column, word
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Change, made
+from intake.model.currencies import CODES
 from intake.model.editions import Copy, CopyState, Edition, Grade, Printing
 from intake.model.valuations import Basis, Valuation
 
@@ -94,8 +95,9 @@ def _amount(cells: Cells) -> Amount | None:
     if amount is None:
         return None
     currency = cells.text("currency").upper()
-    if not (len(currency) == 3 and currency.isascii() and currency.isalpha()):
-        raise CellError(f"value {amount} has no currency; write its three letters (ISO 4217), such as EUR")
+    if currency not in CODES:
+        said = f"currency {currency!r} is not one of ISO 4217" if currency else f"value {amount} has no currency"
+        raise CellError(f"{said}; write its three letters, such as EUR")
     basis = word(Basis, cells.text("basis") or Basis.REPLACEMENT, "basis")
     return Amount(amount, currency, basis, cells.day("valued_on"), cells.text("source"))
 
@@ -131,6 +133,8 @@ def plan_copies(
     recorded: dict[str, Counter[int]] = {}
     for line, row in rows:
         try:
+            if row.amount is not None and row.amount.on is not None and row.amount.on > today:
+                raise CellError(f"valued_on {row.amount.on.isoformat()} is a day to come")
             edition = sources.find_edition(row.name)
             printing_id = _printing_id(row, edition, sources)
             box = _box(row, sources, boxes, changes, recorded)

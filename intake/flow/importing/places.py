@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from intake.flow.importing.columns import BadRow, CellError, Cells, Column, merged
 from intake.model.changes import Change, made
 from intake.model.places import Place, PlaceKind
+from intake.units import G_PER_KG
 
 PLACE_COLUMNS = (
     Column("room", (), required=True),
@@ -15,15 +16,23 @@ PLACE_COLUMNS = (
     Column("height_mm", ("height", "clear height")),
     Column("depth_mm", ("depth",)),
     Column("subject", ("group", "category", "class")),
+    Column("above_floor_mm", ("above floor", "height above floor")),
+    Column("material", ("board material",)),
+    Column("board_mm", ("board", "board thickness")),
+    Column("span_mm", ("span",)),
+    Column("rated_kg", ("rated load", "load limit")),
+    Column("bookcase_width_mm", ("outer width",)),
+    Column("bookcase_depth_mm", ("outer depth",)),
+    Column("bookcase_mass_kg", ("empty mass", "own mass")),
 )
 
 
 @dataclass(frozen=True, slots=True)
 class ShelfRow:
-    """One shelf, and the names of the room and the bookcase it is in."""
+    """One shelf, the bookcase it is in, and the name of the room."""
 
     room: str
-    bookcase: str
+    bookcase: Place
     shelf: Place
 
 
@@ -44,8 +53,26 @@ def parse_shelf(cells: Cells) -> ShelfRow:
         width_mm=cells.length("width_mm"),
         height_mm=cells.length("height_mm"),
         depth_mm=cells.length("depth_mm"),
+        above_floor_mm=cells.length("above_floor_mm"),
+        material=cells.text("material"),
+        board_mm=cells.length("board_mm"),
+        span_mm=cells.length("span_mm"),
+        rated_g=_grams(cells, "rated_kg"),
     )
-    return ShelfRow(cells.text("room"), cells.text("bookcase"), shelf)
+    bookcase = Place(
+        number="",
+        kind=PlaceKind.BOOKCASE,
+        name=cells.text("bookcase"),
+        width_mm=cells.length("bookcase_width_mm"),
+        depth_mm=cells.length("bookcase_depth_mm"),
+        mass_g=_grams(cells, "bookcase_mass_kg"),
+    )
+    return ShelfRow(cells.text("room"), bookcase, shelf)
+
+
+def _grams(cells: Cells, field: str) -> float | None:
+    mass_kg = cells.length(field)
+    return None if mass_kg is None else mass_kg * G_PER_KG
 
 
 def plan_places(
@@ -74,22 +101,21 @@ def plan_places(
             after = replace(wanted, number=new_number(), position=children[wanted.parent])
             changes.extend(made(after))
         else:
-            after = before
-            if wanted.kind is PlaceKind.SHELF:
-                after = merged(before, wanted, keep=("position",))
-                if after == before:
-                    unchanged += 1
-                else:
-                    changes.append(Change(before, after))
+            after = merged(before, wanted, keep=("position",))
+            if after != before:
+                changes.append(Change(before, after))
+            elif wanted.kind is PlaceKind.SHELF:
+                unchanged += 1
         tree[after.parent, after.kind, after.name] = after
         return after.number
 
     for line, row in rows:
         room = ensure(Place(number="", kind=PlaceKind.ROOM, name=row.room))
-        bookcase = ensure(Place(number="", kind=PlaceKind.BOOKCASE, name=row.bookcase, parent=room))
+        bookcase = ensure(replace(row.bookcase, parent=room))
         where = (bookcase, row.shelf.name)
         if where in lines:
-            bad.append(BadRow(line, f"names shelf {row.shelf.name} of {row.bookcase} again, after line {lines[where]}"))
+            again = f"names shelf {row.shelf.name} of {row.bookcase.name} again, after line {lines[where]}"
+            bad.append(BadRow(line, again))
             continue
         lines[where] = line
         ensure(replace(row.shelf, parent=bookcase))

@@ -8,12 +8,14 @@ from typing import Any, get_args, get_origin, get_type_hints
 
 from hypothesis import strategies as st
 
-from intake.model.boxes import Box, BoxState, Consignment
+from intake.model.boxes import Box, BoxPicture, BoxState, Consignment, Discrepancy, DiscrepancyKind
 from intake.model.changes import Record
+from intake.model.condition import ConditionReport, CopyPicture, Occasion
 from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing
 from intake.model.places import Place, PlaceKind
+from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
-from intake.model.valuations import Basis, Valuation
+from intake.model.valuations import Basis, Rate, SetValue, Valuation
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 
@@ -42,11 +44,25 @@ QUERY = Query(id=1, at=NOON, station="desk", reason="two editions carry it", box
 VALUATION = Valuation(
     id=1, copy="A1", amount=Decimal("120.50"), currency="EUR", on=date(2026, 1, 2), basis=Basis.REPLACEMENT
 )
+BOX_PICTURE = BoxPicture(id=1, box="B1", picture="ab" * 32, note="a corner is crushed")
+DISCREPANCY = Discrepancy(
+    id=1, box="B1", copy="A1", kind=DiscrepancyKind.MISSING, reason="not in the box", at=NOON, station="desk"
+)
+REPORT = ConditionReport(id=1, copy="A1", at=NOON, occasion=Occasion.BEFORE, wrapped=True)
+COPY_PICTURE = CopyPicture(id=1, copy="A1", picture="ab" * 32, report=1)
+SET_VALUE = SetValue(
+    id=1, set_id=1, amount=Decimal(400), currency="EUR", on=date(2026, 1, 2), basis=Basis.MARKET, lacking="2"
+)
+RATE = Rate(key="2026-01-02 EUR USD", on=date(2026, 1, 2), base="EUR", currency="USD", per_base=Decimal("1.1000"))
+ORDERING = Ordering(keys=("subject", "title"), language="sv")
+PRINTED = Printed(label="shelf S3-81", words="Gräser to Moose")
 
 # On purpose in an order in which no database with foreign keys would take them.
 LIBRARY: tuple[Record, ...] = (
+    *(DISCREPANCY, BOX_PICTURE),
+    *(COPY_PICTURE, REPORT, SET_VALUE, RATE),
     *(VALUATION, QUERY, SIGHTING, PICTURE, STANDING, COPY, SHELF, CASE, ROOM),
-    *(BOX, CONSIGNMENT, PRINTING, SECOND, FIRST, SET),
+    *(BOX, CONSIGNMENT, PRINTED, ORDERING, PRINTING, SECOND, FIRST, SET),
 )
 
 

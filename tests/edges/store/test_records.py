@@ -180,6 +180,15 @@ def test_counts(full: Library) -> None:
     with full.reading() as records:
         copies = {CopyState.PACKED: 1, CopyState.SHELVED: 1}
         assert records.counts() == Counts(2, copies, {BoxState.ARRIVED: 1}, 1, 1)
+        assert records.waiting() == 1
+
+
+def test_counts_per_box_and_place_and_times_of_unpacking(full: Library) -> None:
+    with full.reading() as records:
+        assert records.copies_per_box() == {"B1": {CopyState.PACKED: 1}}
+        assert records.copies_per_place() == {"S3": 1}
+        assert records.unpacking_times(5) == (SIGHTING.at,)
+        assert records.unpacking_times(0) == ()
 
 
 def test_reading_sees_one_moment(full: Library) -> None:

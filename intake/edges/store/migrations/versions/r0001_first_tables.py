@@ -1,69 +1,35 @@
 """The first tables: the catalog, the move, what was seen and valued, and the ledger."""
 
-from collections.abc import Mapping
-from types import MappingProxyType
-
 import sqlalchemy as sa
 from alembic import op
-from sqlalchemy.schema import SchemaItem
 
+from intake.edges.store.migrations.building import create as _create
+from intake.edges.store.migrations.building import integer as _integer
+from intake.edges.store.migrations.building import real as _real
+from intake.edges.store.migrations.building import text as _text
+from intake.edges.store.migrations.building import texts as _texts
+from intake.edges.store.migrations.building import truth as _truth
 from intake.edges.store.sqlite import CREATE_WORD_INDEX
 
 revision = "0001"
 down_revision = None
-
-NONE: Mapping[str, str] = MappingProxyType({})
 
 
 def upgrade() -> None:
     """Create everything."""
     _create_catalog()
     _create_move()
+    _create_shelving()
     _create_findings()
+    _create_appraisals()
     _create_ledger()
     if op.get_context().dialect.name == "sqlite":
         for statement in CREATE_WORD_INDEX:
             op.execute(statement)
 
 
-def _text(name: str, *, optional: bool = False) -> sa.Column[str]:
-    return sa.Column(name, sa.Text(), nullable=optional)
-
-
-def _integer(name: str, *, optional: bool = False) -> sa.Column[int]:
-    return sa.Column(name, sa.Integer(), nullable=optional)
-
-
-def _real(name: str, *, optional: bool = False) -> sa.Column[float]:
-    return sa.Column(name, sa.Float(), nullable=optional)
-
-
-def _truth(name: str, *, optional: bool = False) -> sa.Column[bool]:
-    return sa.Column(name, sa.Boolean(), nullable=optional)
-
-
-def _create(
-    table: str,
-    key: tuple[str, ...],
-    *columns: SchemaItem,
-    refers: Mapping[str, str] = NONE,
-    indexed: tuple[str, ...] = (),
-) -> None:
-    """Create a table with its keys, and an index for each reference and each column named."""
-    references = (sa.ForeignKeyConstraint([column], [to], name=f"fk_{table}_{column}") for column, to in refers.items())
-    op.create_table(table, *columns, sa.PrimaryKeyConstraint(*key, name=f"pk_{table}"), *references)
-    for column in (*refers, *indexed):
-        op.create_index(f"ix_{table}_{column}", table, [column])
-
-
 def _create_catalog() -> None:
-    _create(
-        "book_set",
-        ("id",),
-        _integer("id"),
-        _text("title"),
-        _integer("volumes", optional=True),
-    )
+    _create("book_set", ("id",), _integer("id"), _text("title"), _integer("volumes", optional=True))
     _create(
         "edition",
         ("id",),
@@ -79,7 +45,8 @@ def _create_catalog() -> None:
         _text("binding"),
         _text("language"),
         _text("subject"),
-        _text("hs_heading"),
+        _text("call_number"),
+        *_texts("printed_in", "hs_heading"),
         _integer("pages", optional=True),
         _real("height_mm", optional=True),
         _real("width_mm", optional=True),
@@ -130,6 +97,14 @@ def _create_move() -> None:
         _real("height_mm", optional=True),
         _real("tare_g", optional=True),
         _real("gross_g", optional=True),
+        _real("outer_length_mm", optional=True),
+        _real("outer_width_mm", optional=True),
+        _real("outer_height_mm", optional=True),
+        _text("kind"),
+        _text("delivered", optional=True),
+        _real("arrived_g", optional=True),
+        _text("carton"),
+        _text("seal_state"),
         refers={"consignment": "consignment.reference"},
     )
     _create(
@@ -144,6 +119,12 @@ def _create_move() -> None:
         _real("width_mm", optional=True),
         _real("height_mm", optional=True),
         _real("depth_mm", optional=True),
+        _real("above_floor_mm", optional=True),
+        _text("material"),
+        _real("board_mm", optional=True),
+        _real("span_mm", optional=True),
+        _real("rated_g", optional=True),
+        _real("mass_g", optional=True),
         refers={"parent": "place.number"},
     )
     _create(
@@ -155,6 +136,7 @@ def _create_move() -> None:
         _text("state"),
         _text("box", optional=True),
         _text("place", optional=True),
+        _integer("position", optional=True),
         _text("shelfmark"),
         _text("grade", optional=True),
         _text("jacket", optional=True),
@@ -162,9 +144,17 @@ def _create_move() -> None:
         _truth("wrapped"),
         _text("condition"),
         _text("note"),
+        *_texts("sewing", "covering", "finish", optional=True),
+        _truth("slipcase", optional=True),
+        *_texts("signed", "limitation"),
         refers={"edition_id": "edition.id", "printing_id": "printing.id", "box": "box.number", "place": "place.number"},
         indexed=("state",),
     )
+
+
+def _create_shelving() -> None:
+    _create("ordering", ("name",), _text("name"), _text("keys"), _text("language"))
+    _create("printed", ("label",), _text("label"), _text("words"))
 
 
 def _create_findings() -> None:
@@ -220,6 +210,56 @@ def _create_findings() -> None:
         _text("note"),
         refers={"copy": "copy.accession"},
     )
+    _create(
+        "boxpicture",
+        ("id",),
+        _integer("id"),
+        _text("box"),
+        _text("picture"),
+        _text("note"),
+        refers={"box": "box.number", "picture": "picture.sha256"},
+    )
+    _create(
+        "discrepancy",
+        ("id",),
+        _integer("id"),
+        _text("box"),
+        _text("copy"),
+        _text("kind"),
+        _text("reason"),
+        _text("at"),
+        _text("station"),
+        refers={"box": "box.number", "copy": "copy.accession"},
+    )
+
+
+def _create_appraisals() -> None:
+    _create(
+        "conditionreport",
+        ("id",),
+        _integer("id"),
+        *_texts("copy", "at", "occasion", "station"),
+        *_texts("grade", "jacket", optional=True),
+        _truth("has_jacket", optional=True),
+        _truth("wrapped"),
+        *_texts("condition", "note"),
+        refers={"copy": "copy.accession"},
+    )
+    _create(
+        "copypicture",
+        ("id",),
+        *(_integer("id"), _integer("report", optional=True)),
+        *_texts("copy", "picture", "note"),
+        refers={"copy": "copy.accession", "picture": "picture.sha256", "report": "conditionreport.id"},
+    )
+    _create(
+        "setvalue",
+        ("id",),
+        *(_integer("id"), _integer("set_id")),
+        *_texts("amount", "currency", "on", "basis", "lacking", "source", "note"),
+        refers={"set_id": "book_set.id"},
+    )
+    _create("rate", ("key",), *_texts("key", "on", "base", "currency", "per_base", "source"), indexed=("currency",))
 
 
 def _create_ledger() -> None:
@@ -251,9 +291,4 @@ def _create_ledger() -> None:
         sa.ForeignKeyConstraint(["seq"], ["ledger.seq"], name="fk_ledger_change_seq"),
     )
     op.create_index("ix_ledger_change_record", "ledger_change", ["record_table", "record_key", "seq"])
-    _create(
-        "counter",
-        ("name",),
-        _text("name"),
-        _integer("last"),
-    )
+    _create("counter", ("name",), _text("name"), _integer("last"))

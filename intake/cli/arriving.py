@@ -1,0 +1,252 @@
+"""`intake consign`, `damage`, `reconcile`, `claim`: the consignment on its way, and what did not arrive as it left."""
+
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import click
+
+from intake.cli.papers import PAPERS, output_option, paper_option, print_group
+from intake.cli.quantities import amount, day, mass
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import clock
+from intake.errors import UsageError
+from intake.flow import printing_moves
+from intake.flow.claims import REGIMES, Claim, period_rows, plan_claim, reckoning
+from intake.flow.consign import consign, freight, measure_outside
+from intake.flow.finding import find_box
+from intake.flow.pace import pace_words
+from intake.flow.reconcile import Reconciled, reconcile, record_damage
+from intake.model.boxes import Consignment
+from intake.model.currencies import amount_text
+from intake.packing.freight import AIR_DIVISOR
+from intake.packing.liability import NOT_ADVICE, Terms
+from intake.packing.quantities import parse_size_mm
+from intake.units import kg_text
+
+
+@click.group("consign")
+def consign_group() -> None:
+    """Put boxes into a consignment, and see what it measures, weighs and is charged by."""
+
+
+@consign_group.command("add")
+@click.argument("reference")
+@click.argument("box", nargs=-1)
+@click.option("--carrier", default="")
+@click.option("--consignor", default="")
+@click.option("--consignee", default="")
+@click.option("--origin", default="")
+@click.option("--destination", default="")
+@click.option("--dispatched", type=day, help="Day on which the carrier took it over.")
+@pass_session
+def add_command(
+    session: Session, /, reference: str, box: tuple[str, ...], dispatched: date | None, **parties: str
+) -> None:
+    """Put BOXES into the consignment with this carrier REFERENCE, which is made where it is new."""
+    with session.library() as library:
+        consignment = Consignment(reference=reference, dispatched=dispatched, **parties)
+        consign(library, consignment, box, station=session.settings.station)
+        with library.reading() as records:
+            count = len(records.boxes(reference))
+    session.say(f"Consignment {reference} has {count} {'box' if count == 1 else 'boxes'}.")
+
+
+@consign_group.command("measure")
+@click.argument("box")
+@click.argument("size")
+@pass_session
+def measure_command(session: Session, box: str, size: str) -> None:
+    """Record the outer SIZE of a BOX, such as "43x34x32 cm"."""
+    with session.library() as library:
+        measured = measure_outside(library, box, parse_size_mm(size), station=session.settings.station)
+    length, width, height = measured.outer_mm or (0.0, 0.0, 0.0)
+    session.say(f"Box {measured.number} measures {length:.0f} x {width:.0f} x {height:.0f} mm outside.")
+
+
+@consign_group.command("show")
+@click.argument("reference")
+@click.option(
+    "--divisor", default=AIR_DIVISOR, show_default=True, type=click.FloatRange(1), help="Cubic cm a kilogram."
+)
+@click.option("--round-to", type=mass, help='Round each box up, to "0.5 kg" with many carriers by air.')
+@pass_session
+def show_command(session: Session, reference: str, divisor: float, round_to: float | None) -> None:
+    """Show a consignment: size, volume, mass and chargeable mass of its boxes."""
+    with session.library() as library, library.reading() as records:
+        found = freight(records, reference, divisor=divisor, step_g=round_to)
+    rows = []
+    for line in found.lines:
+        size = " x ".join(f"{side:.0f}" for side in line.size_mm) if line.size_mm else "not measured"
+        rows.append(
+            (
+                line.box.number,
+                line.box.state.value,
+                line.box.room,
+                line.box.seal,
+                size + (" *" if line.size_mm and line.reckoned else ""),
+                f"{line.volume_m3:.3f} m³" if line.volume_m3 else "",
+                kg_text(line.box.gross_g) if line.box.gross_g else "not weighed",
+                kg_text(line.chargeable_g) if line.chargeable_g else "",
+            )
+        )
+    session.table(
+        ("Box", "State", "Room", "Seal", "Outside, mm", "Volume", "Gross", "Chargeable"), rows, wraps=("Room",)
+    )
+    session.say(
+        f"In all {kg_text(found.gross_g)}, {found.volume_m3:.3f} m³, chargeable {kg_text(found.chargeable_g)} "
+        f"(divisor {divisor:g}), W/M {found.weight_or_measure:.3f}"
+    )
+    if any(line.reckoned and line.size_mm for line in found.lines):
+        session.say("* reckoned from the inside; measure it with 'intake consign measure'.")
+    if found.unknown:
+        session.say(
+            f"{found.unknown} boxes are not weighed or not measured, and are not in these sums.", style="yellow"
+        )
+
+
+@click.command("damage")
+@click.argument("copy")
+@click.argument("what", nargs=-1, required=True)
+@pass_session
+def damage_command(session: Session, copy: str, what: tuple[str, ...]) -> None:
+    """Record that a COPY came out of its box damaged, and WHAT the damage is, in words."""
+    with session.library() as library:
+        entry = record_damage(library, copy, " ".join(what), now=clock.now(), station=session.settings.station)
+    session.say(f"Copy {entry.action.subject} is on the discrepancy report: {entry.action.note}.")
+
+
+@click.command("reconcile")
+@click.argument("reference", required=False)
+@paper_option
+@click.option("-o", "--output", "path", type=PathArgument, help="Print the discrepancy report of the consignment.")
+@pass_session
+def reconcile_command(session: Session, reference: str | None, paper: str, path: Path | None) -> None:
+    """Say what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
+    with session.library() as library, library.reading() as records:
+        found = reconcile(records, reference)
+        _show_reconciled(session, found)
+        if path is None:
+            return
+        consignment = records.consignment(reference) if reference else None
+        if consignment is None:
+            raise UsageError("The report", "is of one consignment", "name its carrier reference")
+        printing_moves.print_discrepancies(records, found, consignment, path, on=clock.today(), paper_mm=PAPERS[paper])
+    session.say(f"Wrote {path}.")
+
+
+def _show_reconciled(session: Session, found: Reconciled) -> None:
+    session.say(
+        f"{len(found.unpacked)} boxes unpacked or begun, {len(found.still_closed)} arrived and closed, "
+        f"{len(found.awaited)} awaited"
+    )
+    rows = [(line.what, line.number, line.title, line.box, line.since or line.reason) for line in found.lines]
+    rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "") for one in found.found]
+    if rows:
+        session.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
+    for fault in found.faults:
+        session.say(f"Box {fault.number}: {fault.what}; {fault.pictures} photographs", style="yellow")
+    for total in found.totals:
+        session.say(total, style="bold")
+    if found.undecided:
+        session.say(found.undecided, style="yellow")
+    session.say(f"{found.seen} seen, {found.remaining} still in boxes. {pace_words(found.pace)}")
+
+
+@click.command("claim")
+@click.argument("reference")
+@click.option("--regime", required=True, type=click.Choice(list(REGIMES)), help="What the contract says applies.")
+@click.option("--currency", required=True, help="ISO 4217 code of the reckoning.")
+@click.option("--rate", type=amount, help="One special drawing right (or US dollar) in that currency.")
+@click.option("--rate-day", type=day, help="The day of that rate.")
+@click.option("--rate-source", default="", help="Who published it.")
+@click.option("--amount-per-kg", type=amount, help="What the contract says, for per-kg.")
+@click.option("--delivered", type=day, help="Day of delivery; else as recorded at checking in.")
+@click.option("--declared", type=amount, help="Value declared to the carrier.")
+@click.option("--insured", type=amount, help="Sum insured.")
+@click.option("--notice", type=PathArgument, help="Print the letter to the carrier.")
+@click.option("--sheet", type=PathArgument, help="Print your own sheet of periods and limits.")
+@paper_option
+@pass_session
+def claim_command(
+    session: Session, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **said: object
+) -> None:
+    """Say what the carrier would owe at most, and until when to give notice. It is no legal advice."""
+    today = clock.today()
+    with session.library() as library, library.reading() as records:
+        held = records.consignment(reference)
+        terms = _terms(said, held.dispatched if held else None)
+        claim = plan_claim(
+            records,
+            reference,
+            terms,
+            delivered=_day(said["delivered"]),
+            today=today,
+            declared=_amount(said["declared"]),
+            insured=_amount(said["insured"]),
+        )
+        if notice is not None:
+            printing_moves.print_notice(claim, terms, notice, on=today, paper_mm=PAPERS[paper])
+        if sheet is not None:
+            printing_moves.print_periods(claim, terms, sheet, on=today, paper_mm=PAPERS[paper])
+    _show_claim(session, claim, terms, today)
+    for path in filter(None, (notice, sheet)):
+        session.say(f"Wrote {path}.")
+
+
+def _terms(said: dict[str, object], dispatched: date | None) -> Terms:
+    return Terms(
+        regime=REGIMES[str(said["regime"])],
+        currency=str(said["currency"]).upper(),
+        rate=_amount(said["rate"]),
+        rate_on=_day(said["rate_day"]),
+        rate_source=str(said["rate_source"]),
+        per_kg=_amount(said["amount_per_kg"]),
+        dispatched=dispatched,
+    )
+
+
+def _amount(value: object) -> Decimal | None:
+    return value if isinstance(value, Decimal) else None
+
+
+def _day(value: object) -> date | None:
+    return value if isinstance(value, date) else None
+
+
+def _show_claim(session: Session, claim: Claim, terms: Terms, today: date) -> None:
+    session.say(f"Consignment {claim.consignment.reference}, delivered {claim.delivered}, {terms.regime}")
+    session.say(NOT_ADVICE, style="bold")
+    rows = period_rows(claim.periods, today)
+    session.table(("For", "Last day", "Rule", "Source"), rows, wraps=("For", "Rule", "Source"))
+    for name, text in reckoning(claim, terms):
+        if text:
+            session.say(f"{name}: {text}")
+    if claim.owed is not None:
+        for box in claim.owed.boxes:
+            session.say(f"  {box.box or 'all'}: {box.words} = {amount_text(box.amount, terms.currency)}")
+        session.say(f"  {claim.owed.rule.source}; it counts {claim.owed.rule.counts}.")
+    for remark in claim.remarks[1:]:
+        session.say(remark)
+
+
+@print_group.command("face-labels")
+@click.argument("box", nargs=-1)
+@click.option("--address", default="", help="Of the desk: the symbol then opens the box's page.")
+@click.option("--stacking", type=mass, help="The most that may stand on a box; adds the mark that says so.")
+@paper_option
+@output_option
+@pass_session
+def face_labels_command(
+    session: Session, box: tuple[str, ...], address: str, stacking: float | None, paper: str, path: Path
+) -> None:
+    """Print labels for the four faces of the BOXES named, or of all: one sheet a box."""
+    with session.library() as library, library.reading() as records:
+        boxes = [find_box(records, text) for text in box] or records.boxes()
+        report = printing_moves.print_face_labels(
+            records, boxes, path, address=address, stacking_g=stacking, paper_mm=PAPERS[paper]
+        )
+    session.say(f"Wrote {path}, {report.pages} {'page' if report.pages == 1 else 'pages'}.")
+
+
+COMMANDS = (consign_group, damage_command, reconcile_command, claim_command)

@@ -1,0 +1,121 @@
+"""`intake condition …`: what was seen of copies, and the reports that set it side by side."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TypedDict, Unpack
+
+import click
+
+from intake.cli.papers import PAPERS, output_option, paper_option
+from intake.cli.schedules import say_printed
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import clock
+from intake.errors import UsageError
+from intake.flow import condition as condition_flow
+from intake.flow import dossiers, move_papers
+from intake.flow.condition import Seen
+from intake.flow.inspect_copy import Facts, record_facts
+from intake.model.condition import Occasion
+from intake.model.editions import Covering, Finish, Grade, Sewing
+from intake.valuing.condition import ALWAYS_STATED, PARTS
+
+
+class SeenOptions(TypedDict):
+    """What can be said of the condition of a copy."""
+
+    grade: str | None
+    jacket: str | None
+    wrapped: bool | None
+    defects: tuple[str, ...]
+    stated: tuple[str, ...]
+    number_line: str | None
+    sewing: str | None
+    covering: str | None
+    finish: str | None
+    slipcase: bool | None
+    signed: str | None
+    limitation: str | None
+    occasion: str | None
+    note: str
+
+
+@click.group("condition")
+def condition_group() -> None:
+    """Record the condition of copies, and print it before and after the move side by side."""
+
+
+@condition_group.command("record")
+@click.argument("copy")
+@click.option("--grade", type=click.Choice([g.value for g in Grade], case_sensitive=False))
+@click.option("--jacket", type=click.Choice([*(g.value for g in Grade), "none"], case_sensitive=False))
+@click.option("--wrapped/--opened", "wrapped", default=None, help="Still wrapped and unopened, or not.")
+@click.option("--defect", "defects", multiple=True, metavar="PART=WORDS",
+              help=f"PART is one of {', '.join(PARTS)}; WORDS as 'rubbed, stained at the foot'.")  # fmt: skip
+@click.option("--stated", multiple=True, help=f"What is stated whatever the grade: {', '.join(ALWAYS_STATED)} …")
+@click.option("--number-line", help="The printer's key as printed; tells the printing.")
+@click.option("--sewing", type=click.Choice([s.value for s in Sewing]))
+@click.option("--covering", type=click.Choice([c.value for c in Covering]))
+@click.option("--finish", type=click.Choice([f.value for f in Finish]))
+@click.option("--slipcase/--no-slipcase", default=None)
+@click.option("--signed", help="By whom it is signed or inscribed.")
+@click.option("--limitation", help="Number of a numbered copy, as '27 of 250'.")
+@click.option("--occasion", type=click.Choice([o.value for o in Occasion]), help="Else told by where the copy is.")
+@click.option("--photograph", "photographs", multiple=True, type=PathArgument, help="May be given several times.")
+@click.option("--note", default="")
+@pass_session
+def record_command(session: Session, copy: str, photographs: tuple[Path, ...], **said: Unpack[SeenOptions]) -> None:
+    """Record what was seen of a COPY; what is not said stays as it was."""
+    jacket = said["jacket"]
+    seen = Seen(
+        grade=Grade(said["grade"]) if said["grade"] else None,
+        jacket=Grade(jacket) if jacket and jacket != "none" else None,
+        has_jacket=False if jacket == "none" else None,
+        wrapped=said["wrapped"],
+        parts=_parts(said["defects"], said["stated"]),
+        sewing=Sewing(said["sewing"]) if said["sewing"] else None,
+        covering=Covering(said["covering"]) if said["covering"] else None,
+        finish=Finish(said["finish"]) if said["finish"] else None,
+        slipcase=said["slipcase"],
+        signed=said["signed"],
+        limitation=said["limitation"],
+        note=said["note"],
+    )
+    with session.library() as library:
+        if said["number_line"]:
+            record_facts(library, copy, Facts(number_line=said["number_line"]), station=session.settings.station)
+        report = condition_flow.report_condition(
+            library,
+            copy,
+            seen,
+            occasion=Occasion(said["occasion"]) if said["occasion"] else None,
+            photographs=photographs,
+            station=session.settings.station,
+            now=clock.now(),
+        )
+    session.say(f"Copy {report.copy}, {report.occasion}: {move_papers.report_words(report)}")
+
+
+def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, str]:
+    parts: dict[str, list[str]] = {}
+    for text in defects:
+        part, equals, words = text.partition("=")
+        if not equals or part.strip().casefold() not in PARTS:
+            raise UsageError(f"--defect {text!r}", "names no part of a book", f"begin with one of {', '.join(PARTS)}=")
+        parts.setdefault(part.strip().casefold(), []).append(words.strip())
+    joined = {part: ", ".join(words) for part, words in parts.items()}
+    return {**joined, **({"": ", ".join(stated)} if stated else {})}
+
+
+@condition_group.command("print")
+@click.argument("copy", nargs=-1)
+@paper_option
+@output_option
+@pass_session
+def print_command(session: Session, copy: tuple[str, ...], paper: str, path: Path) -> None:
+    """Print condition reports of the COPIES named, or of all that have one, as PDF."""
+    with session.library() as library:
+        report = dossiers.print_condition(library, copy, path, on=clock.today(), paper_mm=PAPERS[paper])
+    say_printed(session, path, report)
+
+
+COMMANDS = (condition_group,)

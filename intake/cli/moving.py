@@ -1,0 +1,208 @@
+"""`intake plan`, `lift`, `weigh`, `parcel`: what goes into which box, who lifts it, what is in it while closed."""
+
+import time
+from pathlib import Path
+
+import click
+
+from intake.cli.quantities import length, mass
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import clock
+from intake.flow import plan_packing, printing_moves
+from intake.flow.parcel import Looked, look_into
+from intake.flow.weigh_check import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
+from intake.packing.estimates import Estimate
+from intake.packing.lifting import CAUTION, Coupling, Lift, recommend_both
+from intake.packing.plans import Rules
+from intake.units import G_PER_KG, MM_PER_CM, kg_text
+
+SHOWN = 10
+RULE_MM = 2.0
+"""Standard uncertainty of a rule held to a wrapped parcel (from memory)."""
+
+
+@click.command("plan")
+@click.option(
+    "--kind",
+    "kinds",
+    nargs=5,
+    multiple=True,
+    metavar="NAME SIZE TARE LIMIT COUNT",
+    help="A kind of box at hand, such as: --kind 'book box' '42x33x31 cm' '900 g' '18 kg' 40 (or - for any number).",
+)
+@click.option("--seconds", default=20.0, show_default=True, type=click.FloatRange(0, 3600), help="Time to improve it.")
+@click.option("--shelved", is_flag=True, help="Pack what stands on shelves and was unpacked, too.")
+@click.option("--split-sets", is_flag=True, help="Let the volumes of a set lie in different boxes.")
+@click.option(
+    "--share", type=click.FloatRange(0, 1), help="Part of the value in one box, at most; else a quarter to a half."
+)
+@click.option("--book", is_flag=True, help="Open the boxes and pack the copies into them as planned.")
+@click.option("-o", "--output", "path", type=PathArgument, help="Print the plan as PDF.")
+@pass_session
+def plan_command(
+    session: Session,
+    kinds: tuple[tuple[str, str, str, str, str], ...],
+    seconds: float,
+    path: Path | None,
+    *,
+    shelved: bool,
+    split_sets: bool,
+    share: float | None,
+    book: bool,
+) -> None:
+    """Plan which copy goes into which box and layer: those at hand, into open boxes first, then into new ones."""
+    ends = time.monotonic() + seconds
+    with session.library() as library:
+        with library.reading() as records:
+            planned = plan_packing.plan_copies(
+                records,
+                [plan_packing.read_kind(*kind) for kind in kinds],
+                states=plan_packing.STANDING if shelved else plan_packing.AT_HAND,
+                rules=Rules(together=not split_sets, share=share),
+                going=lambda: time.monotonic() < ends,
+            )
+        numbers: tuple[str, ...] = ()
+        if book:
+            numbers, entry = plan_packing.book(library, planned, station=session.settings.station)
+    for remark in printing_moves.plan_remarks(planned):
+        session.say(remark)
+    session.table(
+        ("Box", "Kind", "Room", "Copies", "About", "Piles"),
+        (
+            (
+                numbers[n - 1] if numbers else box.number or f"new {n}",
+                box.kind.name,
+                box.room,
+                str(len(box.items)),
+                kg_text(box.mass_g),
+                str(max((place.pile for place in box.placed), default=0)),
+            )
+            for n, box in enumerate(planned.plan.boxes, 1)
+        ),
+        wraps=("Room",),
+    )
+    for left in planned.plan.left:
+        session.say(f"Not planned: {left.item.key}  {planned.titles[left.item.key]}: {left.why}", style="yellow")
+    if book:
+        session.say(f"Booked with ledger entry {entry.seq}; 'intake undo {entry.seq}' takes it back.")
+    if path is not None:
+        printing_moves.print_plan(planned, path, on=clock.today())
+        session.say(f"Wrote {path}.")
+
+
+@click.command("lift")
+@click.argument("load")
+@click.option("--reach", type=length, default="35 cm", show_default=True, help="Hands in front of the ankles.")
+@click.option("--from", "start", type=length, default="20 cm", show_default=True, help="Height of the hands at first.")
+@click.option("--to", "end", type=length, default="75 cm", show_default=True, help="Height of the hands at last.")
+@click.option("--turn", default=0.0, show_default=True, help="Degrees that the trunk is turned.")
+@click.option("--per-minute", default=1.0, show_default=True, help="Lifts a minute.")
+@click.option("--hours", default=1.0, show_default=True, help="How long it lasts, up to 8.")
+@click.option("--hold", type=click.Choice([hold.value for hold in Coupling]), default="fair", show_default=True)
+@pass_session
+def lift_command(session: Session, /, load: str, hold: str, **situation: float) -> None:
+    """Say whether LOAD, a mass such as "18 kg" or a box, may be lifted so, by the revised NIOSH lifting equation."""
+    lift = Lift(
+        reach=situation["reach"] / MM_PER_CM,
+        start=situation["start"] / MM_PER_CM,
+        end=situation["end"] / MM_PER_CM,
+        turn_deg=situation["turn"],
+        per_minute=situation["per_minute"],
+        hours=situation["hours"],
+        coupling=Coupling(hold),
+    )
+    limit = recommend_both(lift)
+    kilograms = _load_g(session, load) / G_PER_KG
+    session.say(f"Recommended weight limit {limit.weight:.1f} kg, lifting index {limit.index(kilograms):.2f}")
+    session.say(
+        f"  23 kg x {limit.horizontal:.2f} reach x {limit.vertical:.2f} height x {limit.distance:.2f} travel"
+        f" x {limit.asymmetry:.2f} turn x {limit.frequency:.2f} frequency x {limit.coupling:.2f} hold"
+    )
+    if limit.index(kilograms) > 1:
+        session.say("  Above 1: lift it with two people, closer to the body, or put less in it.", style="yellow")
+    session.say(f"  {CAUTION}")
+    session.say("  Source: NIOSH publication 94-110, revised 2021.")
+
+
+def _load_g(session: Session, load: str) -> float:
+    """Return a mass that has a unit, else what the box of that number weighs."""
+    if any(unit in load.casefold() for unit in ("g", "lb", "oz")):
+        return mass(load)
+    with session.library() as library, library.reading() as records:
+        found = mass_to_lift(records, load)
+    session.say(f"Box {load}: {kg_text(found.mean)} {found.how}")
+    return found.mean
+
+
+@click.command("weigh")
+@click.argument("box")
+@click.argument("gross", required=False, type=mass)
+@click.option("--scale", type=mass, default="50 g", show_default=True, help="How far the scale may be off.")
+@pass_session
+def weigh_command(session: Session, box: str, gross: float | None, scale: float) -> None:
+    """Record the GROSS mass of a closed BOX, and say whether it agrees with its list and with the mass at packing."""
+    with session.library() as library:
+        if gross is not None:
+            weighed_box = record_mass(library, box, gross, station=session.settings.station)
+            session.say(f"Box {weighed_box.number} weighs {kg_text(gross)} ({weighed_box.state}).")
+        with library.reading() as records:
+            weighed = weigh_box(records, box, scale_g=scale)
+    for found in filter(None, (weighed.by_packing, weighed.by_list)):
+        session.say(words_of(found), style=None if found is weighed.by_list else "bold")
+    telling = weighed.telling
+    if telling is None:
+        session.say("There is nothing to compare it with: its list is empty, or it is unpacked in part.")
+    elif telling.explanations:
+        rows = explanation_rows(telling, weighed.titles)
+        session.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
+
+
+@click.command("parcel")
+@click.argument("weight", type=mass)
+@click.option("--box", help="The box that it came out of; its list comes first.")
+@click.option("--thickness", type=length, help="Of the whole parcel.")
+@click.option("--height", type=length, help="The longest side.")
+@click.option("--scale", type=mass, default="10 g", show_default=True, help="How far the scale may be off.")
+@click.option("--bare", is_flag=True, help="There is no wrapping to be taken off.")
+@pass_session
+def parcel_command(
+    session: Session,
+    weight: float,
+    box: str | None,
+    thickness: float | None,
+    height: float | None,
+    scale: float,
+    *,
+    bare: bool,
+) -> None:
+    """Say what a wrapped parcel of this WEIGHT may hold, before it is opened."""
+    with session.library() as library, library.reading() as records:
+        looked = look_into(
+            records,
+            box,
+            mass_g=Estimate(weight, scale),
+            thickness_mm=Estimate(thickness, RULE_MM) if thickness else None,
+            height_mm=Estimate(height, RULE_MM) if height else None,
+            wrapped=not bare,
+        )
+    _show_parcel(session, looked)
+
+
+def _show_parcel(session: Session, looked: Looked) -> None:
+    answer = looked.answer
+    session.say(looked.words)
+    rows = [
+        (f"{100 * guess.probability:.1f} %", key if n == 0 else f"+ {key}", looked.titles[key], looked.boxes[key])
+        for guess in answer.guesses[:SHOWN]
+        if guess.probability >= 0.001
+        for n, key in enumerate(guess.keys)
+    ]
+    session.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
+    session.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
+    if answer.sampled > 0.01:
+        session.say(f"{100 * answer.sampled:.0f} % of this rests on a sample of the many sets that fit.")
+    if answer.left_out:
+        session.say(f"{answer.left_out} copies were too many to be looked at; name the box with --box.", style="yellow")
+
+
+COMMANDS = (plan_command, lift_command, weigh_command, parcel_command)

@@ -1,0 +1,48 @@
+"""`intake serve`: the desk, a local web page for a phone, a webcam, a handheld scanner and the keyboard."""
+
+import webbrowser
+from pathlib import Path
+
+import click
+
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.errors import UsageError
+
+
+@click.command("serve")
+@click.option("--port", default=8710, show_default=True, type=click.IntRange(0, 65535), help="0 takes a free one.")
+@click.option("--lan", is_flag=True, help="Let phones of this household in, each by a pairing code.")
+@click.option("--tls", is_flag=True, help="Serve over TLS with a certificate of its own: for a phone's live camera.")
+@click.option("--open/--no-open", "opens", default=True, show_default=True, help="Open the browser.")
+@click.option("--keys", type=PathArgument, help="Folder for the desk's own keys; else in your data folder.")
+@pass_session
+def serve_command(session: Session, port: int, *, lan: bool, tls: bool, opens: bool, keys: Path | None) -> None:
+    """Start the desk and open it in the browser; Ctrl-C stops it.
+
+    Only this machine reaches it, unless --lan is given; then a phone is let in by a code that the page shows.
+    """
+    from intake.desk.opening import open_desk  # noqa: PLC0415 - a web server is not loaded for every command
+    from intake.desk.run import serve  # noqa: PLC0415
+
+    with session.library(create=True) as library:
+        opened = open_desk(library, session.decoders(), port=port, lan=lan, tls=tls, keys=keys)
+        if lan and opened.desk.way.phone is None:
+            opened.listening.close()
+            raise UsageError("--lan", "finds no network on this machine", "join the household's network first")
+        session.say(f"The desk is open: {opened.link}")
+        if lan:
+            session.say("Phones: open 'Pair a phone' there, and let the phone's camera read the code.")
+        if tls:
+            session.say("The browser warns once, for the certificate is the household's own. Compare its SHA-256:")
+            session.say(f"  {opened.desk.way.fingerprint}")
+        session.say("Ctrl-C stops it.")
+        serve(
+            opened.desk,
+            opened.listening,
+            opened.certificates,
+            started=lambda: webbrowser.open(opened.link) if opens else None,
+        )
+    session.say("The desk is closed; everything acknowledged is kept.")
+
+
+COMMANDS = (serve_command,)

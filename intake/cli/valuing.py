@@ -1,0 +1,289 @@
+"""`intake value …`, `rates …`, `sets`, `average`, `number-line`: what copies are worth."""
+
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+
+import click
+
+from intake.cli.session import PathArgument, Session, pass_session
+from intake.edges import clock, ecb_rates
+from intake.errors import UsageError
+from intake.flow import rates as rate_flow
+from intake.flow import valuations
+from intake.flow.finding import find_copy
+from intake.flow.looking import title_words
+from intake.flow.valuations import Figure
+from intake.model.currencies import amount_text
+from intake.model.valuations import Basis
+from intake.valuing.insurance import average
+from intake.valuing.likeness import Unlike
+from intake.valuing.number_line import parse
+from intake.valuing.totals import ROUNDING, as_recorded
+
+SHOWN = 20
+
+
+class Amount(click.ParamType[Decimal]):
+    """An exact decimal number with a decimal point."""
+
+    name = "amount"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Decimal:
+        """Return the number; a decimal comma could be a thousands comma and is refused."""
+        try:
+            number = value if isinstance(value, Decimal) else Decimal(str(value))
+        except InvalidOperation:
+            self.fail(f"{value!r} is not an amount such as 120.00", param, ctx)
+        if not number.is_finite():
+            self.fail(f"{value!r} is not an amount such as 120.00", param, ctx)
+        return number
+
+
+AMOUNT = Amount()
+DAY = click.DateTime(["%Y-%m-%d"])
+BASIS = click.Choice([basis.value for basis in Basis])
+on_option = click.option("--on", type=DAY, help="Day (of the value, or of the rates), as 2026-03-31; else today.")
+basis_option = click.option("--basis", type=BASIS, default=Basis.REPLACEMENT.value, show_default=True)
+source_option = click.option("--source", default="", help="Who says so.")
+note_option = click.option("--note", default="")
+
+
+def day_of(on: object) -> date:
+    """Return the day that was named, or today."""
+    return on.date() if hasattr(on, "date") else clock.today()
+
+
+@click.group("value")
+def value_group() -> None:
+    """Record what copies and sets are worth, add it up, and review it."""
+
+
+@value_group.command("copy")
+@click.argument("copy")
+@click.argument("amount", type=AMOUNT)
+@click.argument("currency")
+@basis_option
+@on_option
+@source_option
+@note_option
+@pass_session
+def value_copy_command(
+    session: Session, copy: str, amount: Decimal, currency: str, *, basis: str, on: object, source: str, note: str
+) -> None:
+    """Record that a COPY is worth AMOUNT of CURRENCY (ISO 4217), beside the values that it has."""
+    figure = Figure(amount=amount, currency=currency, on=day_of(on), basis=Basis(basis), source=source, note=note)
+    with session.library() as library:
+        made, unlike = valuations.value_copy(
+            library, copy, figure, station=session.settings.station, today=clock.today()
+        )
+    session.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
+    if unlike:
+        session.say(f"Is that right? {_unlike(unlike, made.currency)}", style="yellow")
+
+
+@value_group.command("set")
+@click.argument("set_id", type=int)
+@click.argument("amount", type=AMOUNT)
+@click.argument("currency")
+@click.option("--lacking", default="", help="Volume that is not there; else the value is of the complete set.")
+@basis_option
+@on_option
+@source_option
+@note_option
+@pass_session
+def value_set_command(
+    session: Session,
+    set_id: int,
+    amount: Decimal,
+    currency: str,
+    *,
+    lacking: str,
+    basis: str,
+    on: object,
+    source: str,
+    note: str,
+) -> None:
+    """Record what a set (its number is in 'intake sets') is worth as a whole, or without a volume."""
+    figure = Figure(amount=amount, currency=currency, on=day_of(on), basis=Basis(basis), source=source, note=note)
+    with session.library() as library:
+        made = valuations.value_set(
+            library, set_id, figure, lacking=lacking, station=session.settings.station, today=clock.today()
+        )
+    without = f" without volume {lacking}" if lacking else ""
+    session.say(f"Set {set_id}{without} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
+
+
+@value_group.command("total")
+@click.argument("currency")
+@on_option
+@click.option("--basis", type=BASIS, help="Only values on this basis; else the latest on any.")
+@pass_session
+def total_command(session: Session, currency: str, on: object, basis: str | None) -> None:
+    """Add up what all copies are worth, in one CURRENCY at the rates of one day."""
+    with session.library() as library, library.reading() as records:
+        added = valuations.worth(records, currency, on=day_of(on), basis=Basis(basis) if basis else None)
+    session.say(f"{amount_text(added.amount, added.currency)} on {added.on}, {added.counted} copies")
+    values = [one.valuation for one in added.worths if one.valuation is not None]
+    for (code, on_basis), (amount, count) in as_recorded(values).items():
+        session.say(f"  recorded: {amount_text(amount, code)}, {on_basis}, {count}")
+    for words in (*added.rates, ROUNDING):
+        session.say(f"  {words}")
+    if added.unvalued:
+        session.say(f"{len(added.unvalued)} without a value, in no total; see 'intake value review {added.currency}'")
+    for one in [one for one in added.worths if one.valuation is not None and one.amount is None][:SHOWN]:
+        session.say(f"  {one.copy} not included: {one.why}", style="yellow")
+
+
+@value_group.command("review")
+@click.argument("currency")
+@click.option("--years", type=click.IntRange(1, 200), default=3, show_default=True, help="Values older than this.")
+@on_option
+@pass_session
+def review_command(session: Session, currency: str, years: int, on: object) -> None:
+    """List old values, values unlike those of like copies, and a range for copies without a value."""
+    with session.library() as library, library.reading() as records:
+        found = valuations.review(records, currency, on=day_of(on), years=years)
+        code = found.added.currency
+        session.say(f"{len(found.old)} values are more than {years} years old")
+        for old in found.old[:SHOWN]:
+            session.say(f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}")
+        session.say(f"{len(found.unlike)} values are unlike those of like copies")
+        for unlike in found.unlike[:SHOWN]:
+            session.say(f"  {unlike.copy}  {_unlike(unlike, code)}")
+        session.say(f"{len(found.estimates) + len(found.alone)} copies have no value")
+        for one in list(found.estimates.values())[:SHOWN]:
+            title = records.edition(find_copy(records, one.copy).edition_id)
+            spread = f"{amount_text(one.low, code)} to {amount_text(one.high, code)}"
+            session.say(f"  {one.copy}  {spread} ({one.count} of the same {one.alike})  "
+                        f"{title_words(title) if title else ''}")  # fmt: skip
+        if found.alone:
+            session.say(f"  too few like copies for a range: {', '.join(found.alone[:SHOWN])}")
+
+
+def _unlike(unlike: Unlike, currency: str) -> str:
+    middle = amount_text(unlike.middle.quantize(Decimal("0.01")), currency)
+    amount = amount_text(unlike.amount, currency)
+    return f"{amount} is {unlike.times:.2g} times the middle ({middle}) of {unlike.count} of the same {unlike.alike}"
+
+
+@click.group("rates")
+def rates_group() -> None:
+    """Exchange rates by day: import a central bank's table, or enter one."""
+
+
+@rates_group.command("import")
+@click.argument("file", type=PathArgument)
+@click.option("--base", default="EUR", show_default=True, help="The currency that every rate is of one unit of.")
+@click.option("--source", default="European Central Bank", show_default=True)
+@click.option("--currency", "currencies", multiple=True, help="Only this one; may be given several times.")
+@click.option("--since", type=DAY, help="Only from this day on.")
+@pass_session
+def import_rates_command(
+    session: Session, file: Path, base: str, source: str, currencies: tuple[str, ...], since: object
+) -> None:
+    """Take the rates of a CSV FILE in the European Central Bank's form: a row a day, a column a currency."""
+    read = ecb_rates.read(file, base=rate_flow.currency_code(base), source=source)
+    with session.library(create=True) as library:
+        taken = rate_flow.import_rates(
+            library,
+            read,
+            name=file.name,
+            currencies=[rate_flow.currency_code(code) for code in currencies],
+            since=day_of(since) if since else None,
+            station=session.settings.station,
+            today=clock.today(),
+        )
+    for fault in read.faults[:SHOWN]:
+        session.say(f"{file.name}: {fault}", style="yellow")
+    session.say(f"{file.name}: {taken.made} new rates, {taken.altered} corrected, {taken.unchanged} unchanged")
+    for currency, before, after in taken.gaps[:SHOWN]:
+        session.say(f"  {currency}: none between {before} and {after}; values of those days cannot be converted")
+
+
+@rates_group.command("enter")
+@click.argument("base")
+@click.argument("currency")
+@click.argument("rate", type=AMOUNT)
+@on_option
+@source_option
+@pass_session
+def enter_rate_command(session: Session, base: str, currency: str, rate: Decimal, on: object, source: str) -> None:
+    """Record how much of CURRENCY one BASE is on a day."""
+    with session.library(create=True) as library:
+        made = rate_flow.enter_rate(
+            library,
+            base,
+            currency,
+            rate,
+            on=day_of(on),
+            source=source,
+            station=session.settings.station,
+            today=clock.today(),
+        )
+    session.say(f"{made.base} 1 = {made.currency} {made.per_base} on {made.on}.")
+
+
+@rates_group.command("list")
+@click.argument("currency")
+@click.option("--limit", type=click.IntRange(1, 100_000), default=SHOWN, show_default=True)
+@pass_session
+def list_rates_command(session: Session, currency: str, limit: int) -> None:
+    """List the latest rates of a CURRENCY."""
+    with session.library() as library, library.reading() as records:
+        held = records.rates([rate_flow.currency_code(currency)])
+    rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in held[-limit:]]
+    session.table(("Day", "Of", "Is", "Source"), reversed(rows))
+
+
+@click.command("sets")
+@pass_session
+def sets_command(session: Session) -> None:
+    """List the sets: which volumes lack, are there twice, or are still in a box, and what the loss of one costs."""
+    with session.library() as library, library.reading() as records:
+        for held in valuations.set_states(records):
+            complete = {True: "complete", False: f"lacks {', '.join(held.gaps)}", None: "no gap seen"}[held.complete]
+            session.say(f"Set {held.set.id}  {held.set.title}: {len(held.volumes)} volumes, {complete}")
+            if held.doubles:
+                session.say(f"  more than once: {', '.join(held.doubles)}")
+            for name, box in held.boxed.items():
+                session.say(f"  volume {name} is in box {box}")
+            reckoned = valuations.losses_of_one(records, held, today=clock.today())
+            for loss in reckoned[1] if reckoned else ():
+                code = reckoned[0].currency if reckoned else ""
+                session.say(f"  loss of volume {loss.volume}: {amount_text(loss.difference, code)} ({loss.reckoned})")
+
+
+@click.command("average")
+@click.argument("loss", type=AMOUNT)
+@click.argument("insured", type=AMOUNT)
+@click.argument("at_risk", type=AMOUNT)
+@click.argument("currency")
+@click.option("--waived-from", type=AMOUNT, help="Share of the value from which the policy waives average, as 0.75.")
+@pass_session
+def average_command(
+    session: Session, loss: Decimal, insured: Decimal, at_risk: Decimal, currency: str, waived_from: Decimal | None
+) -> None:
+    """Reckon what a LOSS pays under average: the sum INSURED against the value AT_RISK."""
+    code = rate_flow.currency_code(currency)
+    if waived_from is not None and not 0 < waived_from <= 1:
+        raise UsageError(f"--waived-from {waived_from}", "is not a share", "give a number from 0 to 1, such as 0.75")
+    for line in average(loss=loss, insured=insured, at_risk=at_risk, currency=code, waived_from=waived_from).working:
+        session.say(line)
+    session.say("The policy decides whether average applies.")
+
+
+@click.command("number-line")
+@click.argument("line", nargs=-1, required=True)
+@pass_session
+def number_line_command(session: Session, line: tuple[str, ...]) -> None:
+    """Read a printer's key as printed ("10 9 8 7 6 5 4 3") to the printing and the year."""
+    read = parse(" ".join(line))
+    if read.printing is None:
+        session.say(f"The line {read.why}.")
+    else:
+        year = f", {read.year}" if read.year else ""
+        session.say(f"Printing {read.printing}{year}; the line runs: {read.form}. A line is evidence, no proof.")
+
+
+COMMANDS = (value_group, rates_group, sets_command, average_command, number_line_command)

@@ -1,0 +1,1 @@
+"""The local web application: requests in, pages out; no arithmetic and no SQL."""

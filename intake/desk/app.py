@@ -1,0 +1,153 @@
+"""The application: which address is answered by what, behind the guard."""
+
+import asyncio
+import hashlib
+from collections.abc import AsyncIterator, Mapping
+from contextlib import asynccontextmanager, suppress
+from importlib.resources import files
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import Response, StreamingResponse
+from starlette.routing import Route
+
+from intake.desk import box_pages, catalog_pages, door, paper_pages, pile_pages, shelf_pages, unpacking
+from intake.desk.events import watch
+from intake.desk.guard import Guard
+from intake.desk.rendering import refusal, refused
+from intake.desk.state import Desk, desk_of
+from intake.errors import IntakeError
+
+MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+NEWS = 50
+"""Entries that are told at one look; a page that gets any of them loads anew what it shows."""
+
+
+def static_files() -> Mapping[str, tuple[bytes, str, str]]:
+    """Return script, style and icon by name, each with its media type and its mark; a request names one, no file."""
+    found: dict[str, tuple[bytes, str, str]] = {}
+    for item in files("intake.desk").joinpath("static").iterdir():
+        suffix = item.name[item.name.rfind(".") :]
+        if suffix in MEDIA_TYPES:
+            data = item.read_bytes()
+            mark = f'"{hashlib.sha256(data).hexdigest()[:16]}"'
+            found[item.name] = (data, MEDIA_TYPES[suffix], mark)
+    return found
+
+
+def static(request: Request) -> Response:
+    """Return a script, the style or the icon."""
+    held = request.app.state.static.get(request.path_params["name"])
+    if held is None:
+        return not_found(request, HTTPException(404))
+    data, media_type, mark = held
+    headers = {"ETag": mark, "Cache-Control": "no-cache"}
+    if request.headers.get("if-none-match") == mark:
+        return Response(status_code=304, headers=headers)
+    return Response(data, media_type=media_type, headers=headers)
+
+
+async def events(request: Request) -> Response:
+    """Tell a page what changes, for as long as it listens."""
+    headers = {"X-Accel-Buffering": "no"}
+    return StreamingResponse(desk_of(request).hub.stream(), media_type="text/event-stream", headers=headers)
+
+
+def not_found(request: Request, error: Exception) -> Response:
+    """Answer an address or a method that is not there."""
+    status = error.status_code if isinstance(error, HTTPException) else 404
+    return refusal(request, status, "This address", "is not one of the desk's", "go back to the start page")
+
+
+def failed(request: Request, _error: Exception) -> Response:
+    """Answer the unforeseen; the server's own log holds the details."""
+    return refusal(
+        request, 500, "The desk", "failed in a way nobody foresaw; nothing half-done was kept", "try it again"
+    )
+
+
+def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
+    """Return what the ledger says happened after an entry, oldest first."""
+    with desk.library.reading() as records:
+        entries = [entry for entry in records.entries(NEWS) if entry.seq > after]
+    return [
+        {"seq": entry.seq, "what": entry.action.name, "of": entry.action.subject, "station": entry.action.station}
+        for entry in reversed(entries)
+    ]
+
+
+def make_app(desk: Desk) -> Starlette:
+    """Return the application of one desk."""
+
+    @asynccontextmanager
+    async def lifespan(_app: Starlette) -> AsyncIterator[None]:
+        with desk.library.reading() as records:
+            start = records.counts().entries
+        watching = asyncio.create_task(watch(desk.hub, lambda after: latest_events(desk, after), start))
+        yield
+        desk.hub.close()
+        watching.cancel()
+        with suppress(asyncio.CancelledError):
+            await watching
+
+    app = Starlette(
+        routes=ROUTES,
+        lifespan=lifespan,
+        middleware=[Middleware(Guard, desk=desk)],
+        exception_handlers={IntakeError: refused, HTTPException: not_found, Exception: failed},
+    )
+    app.state.desk = desk
+    app.state.static = static_files()
+    return app
+
+
+def _post(path: str, endpoint: object) -> Route:
+    return Route(path, endpoint, methods=["POST"])  # type: ignore[arg-type] # any handler of this package
+
+
+ROUTES = [
+    Route("/", unpacking.choose),
+    Route("/static/{name}", static),
+    Route("/events", events),
+    Route("/enter", door.enter),
+    Route("/pair", door.pair_form),
+    _post("/pair", door.pair),
+    Route("/pairing", door.pairing),
+    _post("/pairing/forget", door.forget),
+    Route("/authority", door.authority),
+    _post("/unpack", unpacking.choose_typed),
+    Route("/unpack/{box}", unpacking.unpack),
+    _post("/api/scan", unpacking.scan),
+    _post("/api/picture", unpacking.picture),
+    _post("/api/facts", unpacking.facts),
+    _post("/api/photograph", unpacking.photograph),
+    _post("/api/decide", unpacking.decide),
+    _post("/api/shelve", unpacking.put_last),
+    _post("/api/undo", unpacking.take_back),
+    Route("/api/typing", unpacking.help_typing),
+    _post("/undo", unpacking.take_back),
+    Route("/boxes", box_pages.show_boxes),
+    Route("/boxes/{box}", box_pages.show_box),
+    _post("/boxes/{box}/arrive", unpacking.check_in),
+    _post("/boxes/{box}/finish", box_pages.finish),
+    Route("/pile", pile_pages.show_pile),
+    Route("/pile/{query}", pile_pages.show_query),
+    _post("/pile/{query}/decide", pile_pages.decide_query),
+    _post("/pile/{query}/new", pile_pages.decide_new),
+    _post("/pile/{query}/aside", pile_pages.set_aside),
+    Route("/catalog", catalog_pages.show_catalog),
+    Route("/editions/{edition}", catalog_pages.show_edition),
+    _post("/editions/{edition}", catalog_pages.edit),
+    Route("/copies/{copy}", catalog_pages.show_copy),
+    _post("/copies/{copy}/facts", unpacking.facts),
+    _post("/copies/{copy}/shelf", catalog_pages.put_on_shelf),
+    Route("/pictures/{size}/{sha256}", catalog_pages.show_picture),
+    Route("/shelves", shelf_pages.show_shelves),
+    Route("/shelves/{shelf}", shelf_pages.show_shelf),
+    _post("/shelves", shelf_pages.put),
+    Route("/papers", paper_pages.show_papers),
+    Route("/papers/{paper}.pdf", paper_pages.show_pdf),
+    Route("/ledger", catalog_pages.show_ledger),
+]

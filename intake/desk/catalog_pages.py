@@ -1,0 +1,137 @@
+"""The catalog: search, editions, copies with their whole history, pictures; editing that can be taken back."""
+
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.state import desk_of, session_of
+from intake.edges import clock
+from intake.edges.thumbnails import shrink
+from intake.flow.attention import attention
+from intake.flow.finding import find_copy
+from intake.flow.inspect_copy import edit_edition
+from intake.flow.looking import history, where_words
+from intake.flow.search import edition_lines, search
+from intake.flow.shelve_copy import shelve
+from intake.model.editions import Grade
+from intake.valuing.condition import PARTS, split_parts
+
+SIZES_PX = {"small": 320, "large": 1600}
+EVERYTHING = 1000
+
+
+def show_catalog(request: Request) -> Response:
+    """Search the catalog."""
+    asked = text_of(request.query_params.get("q", ""))
+    with desk_of(request).library.reading() as records:
+        found = search(records, asked)
+        editions = records.counts().editions if not asked else 0
+    return page(request, "catalog.html", asked=asked, found=found, editions=editions)
+
+
+def show_edition(request: Request) -> Response:
+    """Show an edition, its printings and its copies."""
+    with desk_of(request).library.reading() as records:
+        edition = records.edition(id_of(request.path_params["edition"]))
+        if edition is None:
+            return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
+        line = edition_lines(records, (edition,))[0]
+        printings = records.printings_of(edition.id)
+        book_set = records.set(edition.set_id) if edition.set_id is not None else None
+        volumes = records.editions_of_set(edition.set_id) if edition.set_id is not None else ()
+        entries = records.ledger("edition", edition.id)
+    return page(
+        request,
+        "edition.html",
+        edition=edition,
+        line=line,
+        printings=printings,
+        book_set=book_set,
+        volumes=volumes,
+        entries=entries,
+    )
+
+
+def edit(request: Request) -> Response:
+    """Change what is recorded of an edition."""
+    desk, fields = desk_of(request), fields_of(request)
+    with desk.library.reading() as records:
+        edition = records.edition(id_of(request.path_params["edition"]))
+    if edition is None:
+        return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
+    if not fields.get("title"):
+        return refusal(request, 400, "An edition", "needs a title", "type it as the title page has it")
+    people = tuple(filter(None, (name.strip() for name in fields.get("contributors", "").split(";"))))
+    year = id_of(fields.get("year", "")) or None
+    words = {name: fields.get(name, "") for name in ("title", "publisher", "statement", "binding", "subject", "volume")}
+    edited = replace(edition, contributors=people, year=year, **words)  # type: ignore[arg-type] # the six are texts
+    _, entry = edit_edition(desk.library, edited, station=session_of(request).station)
+    return back_to(f"/editions/{edition.id}", "Saved." if entry else "Nothing was changed.")
+
+
+def show_copy(request: Request) -> Response:
+    """Show one copy, its facts, its pictures and its whole history."""
+    with desk_of(request).library.reading() as records:
+        copy = find_copy(records, text_of(request.path_params["copy"]))
+        edition = records.edition(copy.edition_id)
+        if edition is None:
+            return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
+        seen = records.sightings_of(copy.accession)
+        values: dict[str, object] = {
+            "where": where_words(records, copy),
+            "remarks": attention(records, copy, edition),
+            "printing": records.printing(copy.printing_id) if copy.printing_id is not None else None,
+            "valuations": records.valuations_of(copy.accession),
+            "pictures": list(dict.fromkeys(sighting.picture for sighting in seen if sighting.picture)),
+            "lines": history(records, copy.accession, EVERYTHING),
+            "shelves": records.shelves(),
+        }
+    return page(
+        request,
+        "copy.html",
+        copy=copy,
+        edition=edition,
+        grades=list(Grade),
+        parts=PARTS,
+        held=split_parts(copy.condition),
+        **values,
+    )
+
+
+def put_on_shelf(request: Request) -> Response:
+    """Record that a copy stands on a shelf now."""
+    desk, station = desk_of(request), session_of(request).station
+    number = text_of(request.path_params["copy"])
+    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=clock.now())
+    return back_to(f"/copies/{copy.accession}", f"Copy {copy.accession} stands at {copy.shelfmark}.")
+
+
+def show_picture(request: Request) -> Response:
+    """Show a kept picture, drawn anew in a size that a screen needs."""
+    library = desk_of(request).library
+    with library.reading() as records:
+        picture = records.picture(text_of(request.path_params["sha256"]))
+    # The path is made from the record, never from what was asked for.
+    path = library.picture_path(picture.sha256) if picture else None
+    if picture is None or path is None:
+        return refusal(request, 404, "This picture", "is not in the library", "look at its copy again")
+    size = SIZES_PX.get(text_of(request.path_params["size"]), SIZES_PX["small"])
+    headers = {"Cache-Control": "private, max-age=86400"}
+    return Response(_shrunk(path, size), media_type="image/jpeg", headers=headers)
+
+
+@lru_cache(maxsize=200)
+def _shrunk(path: Path, longest_px: int) -> bytes:
+    return shrink(path, longest_px)
+
+
+def show_ledger(request: Request) -> Response:
+    """Show the latest entries of the ledger, newest first; each can be taken back."""
+    with desk_of(request).library.reading() as records:
+        lines = history(records, None, 100)
+        head = records.head()
+    return page(request, "ledger.html", lines=lines, head=head)

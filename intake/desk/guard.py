@@ -1,0 +1,147 @@
+"""The guard before every route: which host was asked for, who asks, whether the form is ours, how much is sent.
+
+A request that changes something must come from a page of the desk (Origin), carry the session's form token, and be no
+larger than it need be; its body is read here, whole or not at all, so that a connection lost half-way changes nothing.
+
+Sources: OWASP cheat sheets on cross-site request forgery and on content security policy (from memory); Fetch Standard
+on the Origin header.
+"""
+
+import hmac
+from http.cookies import CookieError, SimpleCookie
+from urllib.parse import parse_qsl
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from intake.desk.rendering import refusal
+from intake.desk.state import Desk
+from intake.flow.pairing import Session
+
+OPEN_TO_ALL = frozenset({"/pair", "/enter", "/static/desk.css", "/static/icon.svg"})
+"""What a browser may ask for before it was let in: the door, and how the door looks."""
+PICTURE_BYTES = 40_000_000
+FORM_BYTES = 200_000
+HEADER_OF_FORM = "x-form-token"
+FIELD_OF_FORM = "form_token"
+
+HEADERS = {
+    "Content-Security-Policy": (
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self' blob:; "
+        "connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'"
+    ),
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "SAMEORIGIN",
+    # Not no-referrer: with it browsers send "Origin: null" with forms, which could not be told from a stranger's.
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(self), microphone=(), geolocation=()",
+}
+
+
+class TooMuchError(Exception):
+    """More was sent than is taken."""
+
+
+class GoneError(Exception):
+    """The connection was lost before everything was sent."""
+
+
+class Guard:
+    """The middleware around the routes."""
+
+    def __init__(self, app: ASGIApp, desk: Desk) -> None:
+        self.app = app
+        self.desk = desk
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request through to its route, or answer it with a refusal."""
+        if scope["type"] != "http":
+            if scope["type"] == "lifespan":
+                await self.app(scope, receive, send)
+            return
+
+        async def send_guarded(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in HEADERS.items():
+                    headers.setdefault(name, value)
+                headers.setdefault("Cache-Control", "no-store")
+            await send(message)
+
+        try:
+            answer = await self._refuse(scope, receive)
+        except GoneError:
+            return
+        if answer is not None:
+            await answer(scope, receive, send_guarded)
+        else:
+            await self.app(scope, receive, send_guarded)
+
+    async def _refuse(self, scope: Scope, receive: Receive) -> Response | None:
+        """Return why a request is not let through, None if it is."""
+        request = Request(scope)
+        way = self.desk.way
+        if request.headers.get("host", "").lower() not in way.hosts:
+            return refusal(
+                request, 403, "This address", "is not one of the desk's", "open the link that the desk shows"
+            )
+        session = self._session(request.headers)
+        request.state.session = session
+        open_to_all = request.url.path in OPEN_TO_ALL
+        if session is None and not open_to_all:
+            why = "has not been let in"
+            mend = "pair it with the code on the laptop, or open the link that 'intake serve' shows"
+            return refusal(request, 401, "This browser", why, mend)
+        if request.method in ("GET", "HEAD"):
+            return None
+        if request.headers.get("origin") not in way.origins:
+            return refusal(request, 403, "This request", "came from another site", "use the desk's own pages")
+        picture = request.headers.get("content-type", "").startswith(("image/", "application/octet-stream"))
+        try:
+            request.state.body = await _body(request.headers, receive, PICTURE_BYTES if picture else FORM_BYTES)
+        except TooMuchError:
+            mend = "take the picture with fewer megapixels" if picture else "write less"
+            return refusal(request, 413, "What was sent", "is larger than the desk takes", mend)
+        if session is not None and not _is_ours(request, session):
+            return refusal(request, 403, "This form", "is from an earlier session", "load the page again")
+        return None
+
+    def _session(self, headers: Headers) -> Session | None:
+        try:
+            cookies = SimpleCookie(headers.get("cookie", ""))
+        except CookieError:
+            return None
+        found = cookies.get(self.desk.way.cookie)
+        return self.desk.door.session(found.value) if found else None
+
+
+async def _body(headers: Headers, receive: Receive, most: int) -> bytes:
+    announced = headers.get("content-length", "0")
+    if announced.isdigit() and int(announced[:20]) > most:
+        raise TooMuchError
+    parts: list[bytes] = []
+    size = 0
+    more = True
+    while more:
+        message = await receive()
+        if message["type"] == "http.disconnect":
+            raise GoneError
+        parts.append(message.get("body", b""))
+        size += len(parts[-1])
+        if size > most:
+            raise TooMuchError
+        more = message.get("more_body", False)
+    return b"".join(parts)
+
+
+def _is_ours(request: Request, session: Session) -> bool:
+    """Tell whether a request carries the form token of its session, in its header or as a field of its form."""
+    given = request.headers.get(HEADER_OF_FORM)
+    if given is None and request.headers.get("content-type", "").startswith("application/x-www-form-urlencoded"):
+        fields = dict(parse_qsl(request.state.body.decode("latin-1"), keep_blank_values=True))
+        given = fields.get(FIELD_OF_FORM)
+    return given is not None and hmac.compare_digest(given.encode(), session.form_token.encode())

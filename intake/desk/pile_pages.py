@@ -1,0 +1,101 @@
+"""The query pile: what could not be decided, with its picture and the answers a person may give."""
+
+from dataclasses import replace
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from intake.desk.answers import option_key
+from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.state import desk_of, session_of
+from intake.edges import clock
+from intake.edges.store.records import Records
+from intake.flow import pile
+from intake.flow.finding import find_copy
+from intake.flow.search import search
+from intake.flow.unpack import Act, Option
+from intake.identifiers.parse import parse
+from intake.model.editions import CopyState, Edition
+from intake.model.identifiers import Identifier
+
+
+def show_pile(request: Request) -> Response:
+    """List what waits."""
+    with desk_of(request).library.reading() as records:
+        items = pile.pile(records)
+    return page(request, "pile.html", items=items)
+
+
+def show_query(request: Request) -> Response:
+    """Show one query with everything a person needs to decide it."""
+    asked = text_of(request.query_params.get("q", ""))
+    with desk_of(request).library.reading() as records:
+        item = pile.find_query(records, id_of(request.path_params["query"]))
+        others = [query for query in (each.query for each in pile.pile(records)) if query.id != item.query.id]
+        found = search(records, asked, 12)
+    return page(
+        request,
+        "query.html",
+        item=item,
+        options=[(option_key(option), option) for option in item.options],
+        others=others,
+        asked=asked,
+        found=found,
+    )
+
+
+def decide_query(request: Request) -> Response:
+    """Decide a query by one of its answers, or by what the person searched out."""
+    desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
+    with desk.library.reading() as records:
+        item = pile.find_query(records, query)
+        option = next((each for each in item.options if option_key(each) == fields.get("option")), None)
+        option = option or _searched(records, fields)
+    if option is None:
+        return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
+    station = session_of(request).station
+    copy, _ = pile.decide(desk.library, query, option, station=station, now=clock.now())
+    return back_to("/pile", f"Query {query} is copy {copy.accession}.")
+
+
+def decide_new(request: Request) -> Response:
+    """Book a query as a copy of an edition that the catalog did not have."""
+    desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
+    title = fields.get("title", "")
+    if not title:
+        return refusal(request, 400, "The new edition", "has no title", "type it as the title page has it")
+    found = parse(fields.get("number", ""))
+    edition = Edition(id=0, title=title, statement=fields.get("statement", ""))
+    people = tuple(filter(None, (name.strip() for name in fields.get("contributors", "").split(";"))))
+    edition = replace(edition, contributors=people, publisher=fields.get("publisher", ""))
+    if isinstance(found, Identifier) and found.own_kind is None:
+        edition = replace(edition, number=found.number, add_on=found.add_on)
+    elif fields.get("number"):
+        why = "is no number that an edition can carry"
+        return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")
+    copy, _ = pile.decide_new_edition(
+        desk.library, query, edition, station=session_of(request).station, now=clock.now()
+    )
+    return back_to("/pile", f"Query {query} is copy {copy.accession} of a new edition.")
+
+
+def set_aside(request: Request) -> Response:
+    """Take a query off the pile: not a book, or the same book as another query shows."""
+    desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
+    same = id_of(fields.get("same_as", ""))
+    decision = f"the same book as query {same}" if same else pile.NOT_A_BOOK
+    pile.set_aside(desk.library, query, decision, station=session_of(request).station)
+    return back_to("/pile", f"Query {query} is off the pile: {decision}.")
+
+
+def _searched(records: Records, fields: dict[str, str]) -> Option | None:
+    """Return the answer that a copy or an edition from the search stands for."""
+    if accession := fields.get("copy"):
+        copy = find_copy(records, accession)
+        edition = records.edition(copy.edition_id)
+        if edition is None:
+            return None
+        seen = copy.state in (CopyState.UNPACKED, CopyState.SHELVED)
+        return Option(Act.AGAIN if seen else Act.BOOK, edition, copy, "found by searching")
+    edition = records.edition(id_of(fields.get("edition", "")))
+    return Option(Act.NEW_COPY, edition, None, "found by searching") if edition else None

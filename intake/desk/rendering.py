@@ -1,0 +1,123 @@
+"""Pages from templates, answers as JSON, refusals in one sentence; and what a request says, made clean.
+
+Everything in a template is escaped. A request under `/api/` is answered as JSON, any other as a page.
+"""
+
+import json
+from collections.abc import Mapping
+from urllib.parse import parse_qsl, quote
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+
+from intake.desk.state import desk_of, session_of
+from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
+from intake.flow.looking import edition_words, title_words, whole_words, written_number
+from intake.flow.papers import condition_words
+
+LONGEST_TEXT = 500
+LARGEST_ID = 2**53
+"""The greatest whole number that every part of the way, a script included, keeps exactly."""
+
+STATUS: Mapping[type[IntakeError], int] = {RefusedError: 409, UsageError: 400, FileError: 422, StoreError: 503}
+
+pages = Environment(
+    loader=PackageLoader("intake.desk"),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+pages.filters.update(
+    title_words=title_words,
+    edition_words=edition_words,
+    whole_words=whole_words,
+    written_number=written_number,
+    condition_words=condition_words,
+)
+
+
+def page(request: Request, template: str, /, **values: object) -> Response:
+    """Render a whole page for a session."""
+    session = session_of(request)
+    with desk_of(request).library.reading() as records:
+        waiting = records.waiting()
+    return HTMLResponse(
+        pages.get_template(template).render(
+            session=session,
+            here=request.url.path,
+            waiting=waiting,
+            said=text_of(request.query_params.get("said", "")),
+            **values,
+        )
+    )
+
+
+def fragment(template: str, /, **values: object) -> str:
+    """Render a part of a page."""
+    return pages.get_template(template).render(**values)
+
+
+def refusal(request: Request, status: int, thing: str, why: str, mend: str) -> Response:
+    """Answer that something cannot be done: the thing, why, how to mend it."""
+    sentence = f"{thing} {why}; {mend}."
+    if request.url.path.startswith("/api/"):
+        return JSONResponse({"kind": "stop", "sentence": sentence, "mend": mend}, status)
+    return HTMLResponse(
+        pages.get_template("refused.html").render(thing=f"{thing} {why}.", mend=f"{mend[:1].upper()}{mend[1:]}."),
+        status,
+    )
+
+
+def refused(request: Request, error: Exception) -> Response:
+    """Answer an error of the flow."""
+    if not isinstance(error, IntakeError):
+        raise error
+    return refusal(request, STATUS.get(type(error), 400), error.thing, error.why, error.mend)
+
+
+def back_to(path: str, said: str = "") -> Response:
+    """Send the browser on to a page after a form, with one sentence on what was done."""
+    separator = "&" if "?" in path else "?"
+    return RedirectResponse(f"{path}{separator}said={quote(said)}" if said else path, 303)
+
+
+def text_of(value: object) -> str:
+    """Make a text that can be stored and shown of whatever a request holds."""
+    if not isinstance(value, str):
+        return ""
+    sayable = value[:LONGEST_TEXT].encode("utf-8", "replace").decode("utf-8", "replace")
+    return "".join(c for c in sayable if c.isprintable() or c in " \t").strip()
+
+
+def id_of(value: object) -> int:
+    """Read a whole number that may be the id of a record; 0, which none has, where it cannot be one."""
+    text = text_of(value) if isinstance(value, str) else str(value) if isinstance(value, int) else ""
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 17 else 0
+    return number if number < LARGEST_ID else 0
+
+
+def fields_of(request: Request) -> dict[str, str]:
+    """Return the fields of a form, or of a flat JSON object; what has no place in either is left out."""
+    body: bytes = request.state.body
+    if request.headers.get("content-type", "").startswith("application/json"):
+        try:
+            given = json.loads(body)
+        except (ValueError, RecursionError):
+            return {}
+        pairs = given.items() if isinstance(given, dict) else ()
+        return {text_of(name): _flat(value) for name, value in pairs}
+    text = body.decode("utf-8", "replace")
+    try:
+        return {
+            text_of(name): text_of(value) for name, value in parse_qsl(text, keep_blank_values=True, max_num_fields=200)
+        }
+    except ValueError:
+        return {}
+
+
+def _flat(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value) if isinstance(value, int) else text_of(value)

@@ -1,0 +1,37 @@
+"""The shelves: what stands where, how full each is, where the next book goes."""
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from intake.desk.rendering import back_to, fields_of, page, text_of
+from intake.desk.state import desk_of, session_of
+from intake.edges import clock
+from intake.flow.finding import find_shelf, place_name
+from intake.flow.shelf_view import shelf_rows, waiting_copies
+from intake.flow.shelve_copy import shelve
+
+
+def show_shelves(request: Request) -> Response:
+    """List the shelves, and where the unpacked copies go."""
+    with desk_of(request).library.reading() as records:
+        rows = shelf_rows(records)
+        waiting = waiting_copies(records)
+    return page(request, "shelves.html", rows=rows, unshelved=waiting)
+
+
+def show_shelf(request: Request) -> Response:
+    """Show what stands on one shelf."""
+    with desk_of(request).library.reading() as records:
+        shelf = find_shelf(records, text_of(request.path_params["shelf"]))
+        standing = records.standing_at(shelf.number)
+        name = place_name(records, shelf)
+        row = next(row for row in shelf_rows(records, (shelf,)))
+    return page(request, "shelf.html", shelf=shelf, name=name, standing=standing, row=row)
+
+
+def put(request: Request) -> Response:
+    """Put a copy on a shelf, both scanned or typed."""
+    desk, fields = desk_of(request), fields_of(request)
+    station = session_of(request).station
+    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=clock.now())
+    return back_to("/shelves", f"Copy {copy.accession} stands at {copy.shelfmark}.")

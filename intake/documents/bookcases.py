@@ -1,0 +1,130 @@
+"""A bookcase drawn to scale from the front, filled with its books as they stand.
+
+One scale for width and height; the drawing is as large as the page allows. Each book is as wide as it is thick and as
+high as it is; a stroke across its foot says that nobody measured one of its sizes. Names stand on the spines
+where they can be read. Books that are taller than the clear height, or too many for the width, are drawn as they are:
+they show over the edge.
+"""
+
+from collections.abc import Iterator
+
+from intake.documents.fit import Measure, Setter, line_mm
+from intake.model.pages import Align, Mark, Page, Rectangle, Rule, Text
+from intake.model.papers import A4_MM
+from intake.model.shelving import Book, DrawnBookcase, DrawnShelf
+from intake.units import pt_to_mm
+
+MARGIN_MM = 16.0
+HEAD_MM = 16.0
+SIDE_MM = 22.0
+"""Beside the bookcase, for the names of its shelves."""
+BOARD_MM = 18.0
+OPEN_HEIGHT_MM = 320.0
+"""Of a shelf whose clear height nobody measured."""
+PLINTH_MM = 60.0
+GREYS = (1.0, 0.93)
+KEPT_GREY = 0.8
+SPINE_PT = (3.5, 8.0)
+NOTE_PT = 7.5
+NAME_PT = (6.0, 11.0)
+SCALE_MM = 100.0
+"""The length that the scale under the bookcase shows."""
+
+
+def lay_out(bookcase: DrawnBookcase, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out one page with one bookcase.
+
+    Args:
+        bookcase: its shelves from the top.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height of the page.
+    """
+    return [_Drawing(bookcase, Setter(measure), paper_mm).page()]
+
+
+class _Drawing:
+    """A bookcase on its way to the page; `scale` is paper per wood."""
+
+    def __init__(self, bookcase: DrawnBookcase, setter: Setter, paper_mm: tuple[float, float]) -> None:
+        self.bookcase = bookcase
+        self.setter = setter
+        self.paper_mm = paper_mm
+        widest = max((shelf.space.width_mm for shelf in bookcase.shelves), default=SCALE_MM)
+        self.width_mm = widest + 2 * BOARD_MM
+        self.height_mm = sum(_pitch_mm(shelf) for shelf in bookcase.shelves) + BOARD_MM + PLINTH_MM
+        notes_mm = (len(bookcase.notes) + 4) * line_mm(NOTE_PT)
+        room = (paper_mm[0] - 2 * MARGIN_MM - SIDE_MM, paper_mm[1] - 2 * MARGIN_MM - HEAD_MM - notes_mm)
+        self.scale = min(room[0] / self.width_mm, room[1] / self.height_mm)
+
+    def page(self) -> Page:
+        marks: list[Mark] = list(self._head())
+        x, y = MARGIN_MM + SIDE_MM, MARGIN_MM + HEAD_MM
+        width, height = self.width_mm * self.scale, self.height_mm * self.scale
+        marks.append(Rectangle(x, y, width, height, 0.9))
+        board = BOARD_MM * self.scale
+        marks += [
+            Rule(x + board, y, x + board, y + height, 0.4),
+            Rule(x + width - board, y, x + width - board, y + height, 0.4),
+        ]
+        top = y + board
+        for shelf in self.bookcase.shelves:
+            marks += self._shelf(shelf, x + board, top)
+            top += _pitch_mm(shelf) * self.scale
+        marks += self._foot(y + height)
+        return Page(*self.paper_mm, tuple(marks))
+
+    def _head(self) -> Iterator[Mark]:
+        yield Text(MARGIN_MM, MARGIN_MM + 6, self.bookcase.name, 14.0, bold=True)
+        yield Text(
+            self.paper_mm[0] - MARGIN_MM, MARGIN_MM + 6, self.bookcase.number, 14.0, bold=True, align=Align.RIGHT
+        )
+        yield Rule(MARGIN_MM, MARGIN_MM + 9, self.paper_mm[0] - MARGIN_MM, MARGIN_MM + 9, 0.9)
+
+    def _shelf(self, shelf: DrawnShelf, x: float, top: float) -> Iterator[Mark]:
+        """Draw the board, the names beside it, and the books that stand on it."""
+        floor = top + _clear_mm(shelf) * self.scale
+        thickness = (shelf.board_mm or BOARD_MM) * self.scale
+        yield Rectangle(x, floor, (self.width_mm - 2 * BOARD_MM) * self.scale, thickness, 0.4, 0.75)
+        name = self.setter.fit(shelf.space.name, SIDE_MM - 2.0, line_mm(NAME_PT[1]), NAME_PT, bold=True)
+        note = self.setter.fit(shelf.note, SIDE_MM - 2.0, line_mm(NOTE_PT), (4.0, NOTE_PT))
+        yield from (Text(MARGIN_MM, floor - line_mm(NOTE_PT), line, name.size_pt, bold=True) for line in name.lines)
+        yield from (Text(MARGIN_MM, floor, line, note.size_pt) for line in note.lines)
+        for nth, book in enumerate(shelf.books):
+            yield from self._book(book, x, floor, GREYS[nth % 2])
+            x += book.thickness_mm * self.scale
+
+    def _book(self, book: Book, x: float, floor: float, grey: float) -> Iterator[Mark]:
+        width, height = book.thickness_mm * self.scale, book.height_mm * self.scale
+        if not book.copy:
+            yield Rectangle(x, floor - height, width, height, 0.0, KEPT_GREY)
+            return
+        yield Rectangle(x, floor - height, width, height, 0.3, grey)
+        if book.estimated:
+            yield Rule(x, floor - width, x + width, floor, 0.3)
+        size = min(SPINE_PT[1], width * 0.8 / pt_to_mm(1.0))
+        if size >= SPINE_PT[0]:
+            fitted = self.setter.fit(book.name, height - 2.0, line_mm(size), (size, size))
+            if fitted.lines:
+                base = x + width / 2 + pt_to_mm(size) * 0.33
+                yield Text(base, floor - 1.0, fitted.lines[0], size, rotation_deg=90.0)
+
+    def _foot(self, y: float) -> Iterator[Mark]:
+        """Draw the scale and write the notes."""
+        x = MARGIN_MM + SIDE_MM
+        below = y + line_mm(NOTE_PT)
+        yield Rule(x, below, x + SCALE_MM * self.scale, below, 0.9)
+        yield Text(x + SCALE_MM * self.scale + 2, below + 1, f"{SCALE_MM:.0f} mm", NOTE_PT)
+        below += 2.5 * line_mm(NOTE_PT)
+        for note in self.bookcase.notes:
+            fitted = self.setter.fit(note, self.paper_mm[0] - 2 * MARGIN_MM, line_mm(NOTE_PT), (5.5, NOTE_PT))
+            yield Text(MARGIN_MM, below, fitted.lines[0] if fitted.lines else "", fitted.size_pt)
+            below += line_mm(NOTE_PT)
+
+
+def _clear_mm(shelf: DrawnShelf) -> float:
+    height = shelf.space.height_mm
+    return height if height < float("inf") else OPEN_HEIGHT_MM
+
+
+def _pitch_mm(shelf: DrawnShelf) -> float:
+    return _clear_mm(shelf) + (shelf.board_mm or BOARD_MM)

@@ -1,0 +1,47 @@
+"""Documents about one copy: everything that is recorded of it, and its condition before and after side by side."""
+
+from collections.abc import Sequence
+
+from intake.documents import cautions
+from intake.documents.fit import Measure
+from intake.documents.photographs import set_photographs
+from intake.documents.proof import set_proof
+from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.model.pages import Page
+from intake.model.papers import A4_MM
+from intake.model.schedules import Dossier, Section
+
+
+def lay_out(dossier: Dossier, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out a document about one copy.
+
+    Args:
+        dossier: finished texts.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    facts = (*dossier.facts, ("Date", dossier.on.isoformat()))
+    sheet = Sheet(Head(dossier.title, dossier.number, facts), measure, paper_mm)
+    for section in dossier.sections:
+        _section(sheet, section)
+    set_photographs(sheet, dossier.photographs)
+    sheet.paragraph(cautions.NO_ADVICE, size_pt=SMALL_PT)
+    if dossier.signatures:
+        sheet.signatures(dossier.signatures)
+    set_proof(sheet, dossier.proof)
+    return sheet.finish()
+
+
+def lay_out_all(dossiers: Sequence[Dossier], *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out several, each beginning on a page of its own."""
+    return [page for dossier in dossiers for page in lay_out(dossier, measure=measure, paper_mm=paper_mm)]
+
+
+def _section(sheet: Sheet, section: Section) -> None:
+    sheet.heading(section.heading)
+    if section.facts:
+        sheet.facts(section.facts)
+    for sentence in section.sentences:
+        sheet.paragraph(sentence)
+    if section.rows:
+        sheet.table([Column(name, share) for name, share in section.columns], section.rows)

@@ -1,0 +1,84 @@
+"""Labels for the four faces of a box: one sheet a box, cut in four, so that its number is read from any side.
+
+Each label says the number large, the room, which box of how many, the mass, and the handling marks; its symbol opens
+the box's page, or says its number. A label belongs on a carton, never on a book.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from intake.documents import handling_marks, symbols
+from intake.documents.fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.model.moving_papers import FaceLabel
+from intake.model.pages import Align, Mark, Page, Rule, Text
+from intake.model.papers import A4_MM, SymbolKind
+from intake.units import pt_to_mm
+
+FACES = 4
+EDGE_MM = 8.0
+QR_MM = 34.0
+MARK_MM = 26.0
+"""The side of a handling mark; smaller where there are more than three."""
+MARK_GAP_MM = 3.0
+CUT_PT = 0.25
+
+
+def lay_out(labels: Iterable[FaceLabel], *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out one sheet for each box.
+
+    Args:
+        labels: finished texts.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height of the sheet.
+    """
+    setter = Setter(measure)
+    width, height = paper_mm[0] / 2, paper_mm[1] / 2
+    cuts: tuple[Mark, ...] = (Rule(width, 0, width, 2 * height, CUT_PT), Rule(0, height, 2 * width, height, CUT_PT))
+    sheets = []
+    for label in labels:
+        marks = [
+            mark
+            for face in range(FACES)
+            for mark in _face(label, face, (face % 2 * width, face // 2 * height), (width, height), setter)
+        ]
+        sheets.append(Page(*paper_mm, (*cuts, *marks)))
+    return sheets
+
+
+def _face(
+    label: FaceLabel, face: int, at: tuple[float, float], size_mm: tuple[float, float], setter: Setter
+) -> Iterator[Mark]:
+    x, y = at[0] + EDGE_MM, at[1] + EDGE_MM
+    width, height = size_mm[0] - 2 * EDGE_MM, size_mm[1] - 2 * EDGE_MM
+    text_mm = width - QR_MM - 2
+    yield from _line(f"Box {label.serial}", (x, y, text_mm, 20.0), (20.0, 48.0), setter, bold=True)
+    yield from _line(label.number, (x, y + 20, text_mm, 7.0), (9.0, 14.0), setter)
+    yield from _line(label.box_of, (x, y + 27.5, text_mm, 7.0), (8.0, 13.0), setter)
+    square = symbols.Box(x + width - QR_MM, y - 1, QR_MM, QR_MM)
+    yield from symbols.draw(SymbolKind.QR, label.opens, square, (0.33, 1.2), Align.RIGHT)
+    yield from _line(label.room or "No room named", (x, y + 38, width, 22.0), (14.0, 34.0), setter, bold=True)
+    yield Rule(x, y + 62, x + width, y + 62, 0.5)
+    yield from _line(label.consignment and f"Consignment {label.consignment}", (x, y + 64, width, 6), (7, 11), setter)
+    yield from _line(label.mass, (x, y + 71, width * 0.4, 8), (9, 16), setter, bold=True)
+    yield from _line(label.caution, (x + width * 0.4, y + 71, width * 0.6, 8), (9, 16), setter, bold=True)
+    count = max(1, len(label.marks))
+    side = min(MARK_MM, (width - (count - 1) * MARK_GAP_MM) / count)
+    for n, mark in enumerate(label.marks):
+        place = handling_marks.Square(x + n * (side + MARK_GAP_MM), y + 84, side)
+        yield from handling_marks.draw(mark, place, setter, stacking_g=label.stacking_g)
+    foot = f"Face {face + 1} of {FACES}: stick one on each side of the carton, never on a book"
+    yield from _line(foot, (x, y + height - 5, width, 5), (5.5, 7), setter)
+
+
+def _line(
+    text: str,
+    box: tuple[float, float, float, float],
+    size_pt: tuple[float, float],
+    setter: Setter,
+    *,
+    bold: bool = False,
+) -> Iterator[Text]:
+    x, y, width, height = box
+    fitted = setter.fit(text, width, height, size_pt, bold=bold)
+    em = pt_to_mm(fitted.size_pt)
+    for n, line in enumerate(fitted.lines):
+        yield Text(x, y + em * (ASCENT_EM + n * LEADING_EM), line, fitted.size_pt, bold)

@@ -1,0 +1,150 @@
+"""Handling marks in black on white: this project's own pictures, named as ISO 780:2015 names its marks.
+
+Each is drawn with straight strokes in a square of 100 units and scaled. They are no copies of the standard's artwork:
+where a carrier asks for that, stick its marks on. ISO 780 asks for black, or for black on a contrasting panel; the
+names stand under the pictures so that nobody has to guess.
+"""
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from intake.documents.fit import ASCENT_EM, LEADING_EM, Setter
+from intake.model.moving_papers import HandlingMark
+from intake.model.pages import Align, Mark, Rule, Text
+from intake.units import G_PER_KG, mm_to_pt, pt_to_mm
+
+Stroke = tuple[float, float, float, float, float]
+"""x1, y1, x2, y2 and thickness, in hundredths of the square."""
+ARC_STEP = math.radians(6)
+NAME_PT = (5.0, 8.0)
+NAME_PART = 0.28
+"""Part of the height that the name takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Square:
+    """Where a mark stands: its top left corner and its side, the name included below it."""
+
+    x_mm: float
+    y_mm: float
+    side_mm: float
+
+
+def draw(mark: HandlingMark, at: Square, setter: Setter, *, stacking_g: float | None = None) -> Iterator[Mark]:
+    """Draw a mark and its name.
+
+    Args:
+        mark: which.
+        at: where; the picture is square, the name is set below it.
+        setter: measures the name.
+        stacking_g: for the stacking limit, the most that may stand on the box.
+    """
+    unit = at.side_mm * (1 - NAME_PART) / 100
+    left = at.x_mm + (at.side_mm - 100 * unit) / 2
+    for x1, y1, x2, y2, thick in _STROKES[mark]():
+        yield Rule(left + x1 * unit, at.y_mm + y1 * unit, left + x2 * unit, at.y_mm + y2 * unit, mm_to_pt(thick * unit))
+    if mark is HandlingMark.STACKING_LIMIT and stacking_g is not None:
+        words = f"{stacking_g / G_PER_KG:.0f} kg max."
+        size = mm_to_pt(15 * unit)
+        yield Text(left + 50 * unit, at.y_mm + 31 * unit, words, size, bold=True, align=Align.CENTRE)
+    height = at.side_mm * NAME_PART
+    fitted = setter.fit(mark.value, at.side_mm, height, NAME_PT)
+    for n, line in enumerate(fitted.lines):
+        y = at.y_mm + at.side_mm - height + pt_to_mm(fitted.size_pt) * (ASCENT_EM + LEADING_EM * n)
+        yield Text(at.x_mm + at.side_mm / 2, y, line, fitted.size_pt, align=Align.CENTRE)
+
+
+def _arc(x: float, y: float, radius: float, start_deg: float, end_deg: float, thick: float) -> Iterator[Stroke]:
+    """Draw an arc as short strokes that overlap a little, so that no notch shows; 0 is to the right, 90 down."""
+    start, end = math.radians(start_deg), math.radians(end_deg)
+    steps = max(1, math.ceil(abs(end - start) / ARC_STEP))
+    over = (end - start) / steps * 0.2
+    for n in range(steps):
+        a, b = start + (end - start) * n / steps - over, start + (end - start) * (n + 1) / steps + over
+        yield (
+            x + radius * math.cos(a),
+            y + radius * math.sin(a),
+            x + radius * math.cos(b),
+            y + radius * math.sin(b),
+            thick,
+        )
+
+
+def _arrow_up(x: float) -> Iterator[Stroke]:
+    yield (x, 26, x, 78, 9)
+    yield (x + 1.5, 12, x - 16, 39, 9)
+    yield (x - 1.5, 12, x + 16, 39, 9)
+
+
+def _this_way_up() -> Iterator[Stroke]:
+    yield from _arrow_up(27)
+    yield from _arrow_up(73)
+    yield (8, 92, 92, 92, 8)
+
+
+def _keep_dry() -> Iterator[Stroke]:
+    for x, y in ((18.0, 6.0), (40.0, 2.0), (62.0, 2.0), (84.0, 6.0)):
+        yield (x, y, x - 4, y + 13, 4)
+    yield from _arc(50, 62, 40, 180, 360, 6)
+    for middle in (23.3, 50.0, 76.7):
+        yield from _arc(middle, 63, 13.3, 180, 360, 5)
+    yield (50, 26, 50, 88, 5)
+    yield from _arc(42, 87, 8, 0, 170, 5)
+
+
+def _fragile() -> Iterator[Stroke]:
+    yield (26, 8, 74, 8, 6)
+    yield (28, 6, 31, 34, 6)
+    yield (72, 6, 69, 34, 6)
+    yield from _arc(50, 33, 19, 0, 180, 6)
+    yield (50, 50, 50, 90, 7)
+    yield (28, 92, 72, 92, 8)
+    yield (52, 8, 44, 20, 4)
+    yield (44, 19, 56, 27, 4)
+    yield (56, 26, 48, 38, 4)
+
+
+def _no_hooks() -> Iterator[Stroke]:
+    yield (62, 6, 62, 58, 8)
+    yield (46, 8, 78, 8, 9)
+    yield from _arc(44, 58, 18, 0, 180, 8)
+    yield (26, 60, 26, 46, 8)
+    yield (18, 56, 27, 44, 6)
+    yield (34, 56, 25, 44, 6)
+    yield (10, 14, 90, 92, 6)
+    yield (90, 14, 10, 92, 6)
+
+
+def _keep_from_heat() -> Iterator[Stroke]:
+    yield from _arc(50, 26, 9, 0, 360, 6)
+    for angle in (150, 180, 210, 240, 270, 300, 330, 0, 30):
+        c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+        yield (50 + 15 * c, 26 + 15 * s, 50 + 24 * c, 26 + 24 * s, 4)
+    yield (14, 60, 50, 42, 7)
+    yield (86, 60, 50, 42, 7)
+    yield (30, 66, 70, 66, 5)
+    yield (30, 94, 70, 94, 5)
+    yield (30, 63.5, 30, 96.5, 5)
+    yield (70, 63.5, 70, 96.5, 5)
+
+
+def _stacking_limit() -> Iterator[Stroke]:
+    yield (50, 36, 50, 56, 8)
+    yield (51.5, 66, 36, 47, 8)
+    yield (48.5, 66, 64, 47, 8)
+    yield (10, 70, 90, 70, 5)
+    yield (24, 76, 76, 76, 5)
+    yield (24, 95, 76, 95, 5)
+    yield (24, 73.5, 24, 97.5, 5)
+    yield (76, 73.5, 76, 97.5, 5)
+
+
+_STROKES: Mapping[HandlingMark, Callable[[], Iterator[Stroke]]] = {
+    HandlingMark.THIS_WAY_UP: _this_way_up,
+    HandlingMark.KEEP_DRY: _keep_dry,
+    HandlingMark.FRAGILE: _fragile,
+    HandlingMark.NO_HOOKS: _no_hooks,
+    HandlingMark.KEEP_FROM_HEAT: _keep_from_heat,
+    HandlingMark.STACKING_LIMIT: _stacking_limit,
+}

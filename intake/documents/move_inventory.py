@@ -1,0 +1,57 @@
+"""The move inventory: by box, the condition of each copy at origin and destination, lines for both ends to sign on."""
+
+from intake.documents.fit import Measure
+from intake.documents.lists import count_text
+from intake.documents.proof import set_proof
+from intake.documents.sheet import SMALL_PT, Column, Head, Sheet, facts_mm
+from intake.model.pages import Align, Page
+from intake.model.papers import A4_MM
+from intake.model.schedules import MovedBox, MoveInventory
+
+BOX_COLUMNS = (
+    Column("Copy", 1.6, bold=True),
+    Column("Title", 5.6),
+    Column("Condition at origin", 3.2),
+    Column("Condition at destination", 3.2),
+    Column("Value", 2.4, Align.RIGHT),
+)
+CARRIER = "The contract and local law decide what a carrier answers for, and until when a loss must be told."
+BEFORE_MM = 34.0
+"""What heading, head of the table and its first rows take: a box does not begin at the foot of a page."""
+SIGNERS = (
+    "Owner at origin, date",
+    "Carrier at origin, date",
+    "Carrier at destination, date",
+    "Owner at destination, date",
+)
+
+
+def lay_out(move: MoveInventory, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out a move inventory.
+
+    Args:
+        move: finished texts.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    facts = (*move.facts, ("Date", move.on.isoformat()))
+    sheet = Sheet(Head("Move inventory", move.reference, facts), measure, paper_mm)
+    sheet.heading("Totals")
+    for sentence in move.totals:
+        sheet.paragraph(sentence)
+    sheet.paragraph(CARRIER, size_pt=SMALL_PT)
+    for box in move.boxes:
+        _box(sheet, box)
+    sheet.heading("Signed at both ends")
+    sheet.signatures(SIGNERS)
+    set_proof(sheet, move.proof)
+    return sheet.finish()
+
+
+def _box(sheet: Sheet, box: MovedBox) -> None:
+    sheet.reserve(facts_mm(box.facts) + BEFORE_MM)
+    sheet.heading(f"Box {box.number}: {count_text(len(box.lines), 'copy', 'copies')}")
+    sheet.facts(box.facts)
+    if box.lines:
+        rows = ((line.number, line.title, line.at_origin, line.at_destination, line.value) for line in box.lines)
+        sheet.table(BOX_COLUMNS, rows)

@@ -1,0 +1,189 @@
+"""Papers of a move: the packing plan, the discrepancy report, the notice of loss and damage, the sheet of periods.
+
+The report and the notice say what was seen and ask for nothing that a contract would have to grant; what the carrier
+owes at most stands on a sheet of its own, for the sender. Sources of rules and figures come with the records; this lays
+them out and checks none. Each paper says that it is no legal advice.
+"""
+
+from intake.documents.fit import Measure
+from intake.documents.lists import count_text, date_text
+from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.model.currencies import amount_text
+from intake.model.moving_papers import BoxFault, DiscrepancyLine, DiscrepancyPaper, NoticePaper, PlanPaper
+from intake.model.pages import Align, Page
+from intake.model.papers import A4_MM
+from intake.units import kg_text
+
+NOT_ADVICE = "Not legal advice: the contract and local law decide."
+
+PLAN_COLUMNS = (
+    Column("Pile", 0.7, Align.RIGHT),
+    Column("Layer", 0.8, Align.RIGHT),
+    Column("Copy", 1.5, bold=True),
+    Column("Title", 8.0),
+    Column("Mass", 1.3, Align.RIGHT),
+)
+LEFT_COLUMNS = (Column("Copy", 1.5, bold=True), Column("Title", 6.0), Column("Why no box takes it", 4.5))
+FAULT_COLUMNS = (Column("Box", 1.5, bold=True), Column("What was seen on arrival", 8.0), Column("Photographs", 1.5))
+LINE_COLUMNS = (
+    Column("Copy", 1.4, bold=True),
+    Column("Title", 4.6),
+    Column("Box", 1.4),
+    Column("What", 1.3),
+    Column("Reason or damage", 3.2),
+    Column("Value", 2.0, Align.RIGHT),
+)
+FOUND_COLUMNS = (
+    Column("Copy", 1.4, bold=True),
+    Column("Title", 6.0),
+    Column("Found in", 1.6),
+    Column("Listed in", 2.4),
+)
+PERIOD_COLUMNS = (
+    Column("For", 3.0, bold=True),
+    Column("Last day", 1.8, bold=True),
+    Column("Rule", 4.2),
+    Column("Source", 3.4),
+)
+LIMIT_COLUMNS = (Column("Box", 1.6, bold=True), Column("Reckoned as", 7.0), Column("At most", 2.4, Align.RIGHT))
+
+
+def lay_out_plan(paper: PlanPaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out a packing plan: for each box what goes where, the bottom of each pile first.
+
+    Args:
+        paper: finished texts and numbers.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    sheet = Sheet(Head("Packing plan", date_text(paper.on)), measure, paper_mm)
+    for remark in paper.remarks:
+        sheet.paragraph(remark)
+    for box in paper.boxes:
+        where = f", {box.room}" if box.room else ""
+        caution = f" {box.caution}." if box.caution else ""
+        sheet.heading(f"{box.name}: {box.kind}{where}, about {kg_text(box.mass_g)}.{caution}")
+        sheet.table(
+            PLAN_COLUMNS,
+            ((str(c.pile), str(c.layer), c.number, c.title, kg_text(c.mass_g)) for c in box.copies),
+        )
+    if paper.left:
+        sheet.heading("Not planned")
+        sheet.table(LEFT_COLUMNS, paper.left)
+    return sheet.finish()
+
+
+def lay_out_discrepancies(
+    paper: DiscrepancyPaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM
+) -> list[Page]:
+    """Lay out the discrepancy report.
+
+    Args:
+        paper: finished texts and numbers.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    facts = (
+        ("Consignee", paper.consignee),
+        ("Carrier", paper.carrier),
+        ("Delivered", paper.delivered),
+        ("Date of this report", date_text(paper.on)),
+    )
+    sheet = Sheet(Head("Discrepancy report", paper.reference, facts), measure, paper_mm)
+    _faults(sheet, paper.faults)
+    _lines(sheet, paper.lines)
+    if paper.found:
+        sheet.heading("Found where no list has them")
+        sheet.table(FOUND_COLUMNS, ((f.number, f.title, f.found_in, f.listed_in) for f in paper.found))
+    if paper.still_closed:
+        boxes = count_text(len(paper.still_closed), "box is", "boxes are")
+        sheet.heading(f"{boxes} not unpacked yet; nothing is said about {', '.join(paper.still_closed)}")
+    for total in paper.totals:
+        sheet.paragraph(total, bold=True)
+    sheet.paragraph(
+        f"From a ledger of {paper.ledger_seq} entries; its last digest (SHA-256) is {paper.ledger_head}.",
+        size_pt=SMALL_PT,
+    )
+    sheet.paragraph(NOT_ADVICE, size_pt=SMALL_PT)
+    sheet.signatures(("Consignee, place, date", "Carrier, place, date"))
+    return sheet.finish()
+
+
+def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out the letter that gives notice; it names no limit, for that is for the carrier to plead.
+
+    Args:
+        paper: finished texts and numbers.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    facts = (
+        ("To", paper.carrier or "the carrier"),
+        ("From", paper.sender),
+        ("Delivered", paper.delivered),
+        ("Date", date_text(paper.on)),
+    )
+    sheet = Sheet(Head("Notice of loss and damage", paper.reference, facts), measure, paper_mm)
+    sheet.paragraph(
+        f"We give notice that goods of consignment {paper.reference} were lost or damaged while they were in your "
+        "charge, as listed below. We hold you liable for it and keep all our rights. The list is not closed while "
+        "boxes are still being unpacked."
+    )
+    sheet.paragraph(
+        "Please confirm in writing that you have received this notice, keep what you have found, and tell us whether "
+        "you wish to look at the boxes and the packing, which are kept for you."
+    )
+    _faults(sheet, paper.faults)
+    _lines(sheet, paper.lines)
+    for total in paper.totals:
+        sheet.paragraph(total, bold=True)
+    sheet.signatures(("Signed, place, date", "Received by the carrier, place, date"))
+    sheet.paragraph(NOT_ADVICE, size_pt=SMALL_PT)
+    return sheet.finish()
+
+
+def lay_out_periods(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out the sender's own sheet: the periods, and what the carrier would owe at most beside the loss.
+
+    Args:
+        paper: finished texts and numbers.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    facts = (("Carrier", paper.carrier), ("Delivered", paper.delivered), *paper.facts)
+    sheet = Sheet(Head(f"Periods and limits: {paper.regime}", paper.reference, facts), measure, paper_mm)
+    sheet.paragraph(NOT_ADVICE, bold=True)
+    sheet.heading("Until when")
+    sheet.table(PERIOD_COLUMNS, paper.periods)
+    if paper.limits:
+        sheet.heading("At most")
+        sheet.table(LIMIT_COLUMNS, paper.limits)
+    for remark in paper.remarks:
+        sheet.paragraph(remark)
+    sheet.paragraph(f"Written on {date_text(paper.on)}. {NOT_ADVICE}", size_pt=SMALL_PT)
+    return sheet.finish()
+
+
+def _faults(sheet: Sheet, faults: tuple[BoxFault, ...]) -> None:
+    if faults:
+        sheet.heading("Boxes that did not arrive as they left")
+        sheet.table(FAULT_COLUMNS, ((f.number, f.what, str(f.pictures or "none")) for f in faults))
+
+
+def _lines(sheet: Sheet, lines: tuple[DiscrepancyLine, ...]) -> None:
+    if not lines:
+        sheet.heading("No copy is missing or damaged in what was unpacked")
+        return
+    sheet.heading(count_text(len(lines), "copy", "copies") + " missing or damaged")
+    rows = (
+        (
+            line.number,
+            line.title,
+            line.box,
+            line.what,
+            line.reason + (f"\n{line.since}" if line.since else ""),
+            "not valued" if line.amount is None else amount_text(line.amount, line.currency),
+        )
+        for line in lines
+    )
+    sheet.table(LINE_COLUMNS, rows)

@@ -1,0 +1,159 @@
+"""Certificates for the live camera of a phone: an authority of the household's own, and one for this machine by it.
+
+Browsers give the camera to secure pages only. The authority lasts ten years and can be installed on a phone; the
+machine's certificate lasts 397 days, for browsers take none that is valid for longer than 398, and is made anew when it
+runs out or the addresses of the machine change.
+
+Sources: RFC 5280 (profile), CA/Browser Forum Baseline Requirements 6.3.2 (398 days; from memory).
+"""
+
+import hashlib
+import ipaddress
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
+
+from intake.edges.desk_folder import write_private
+
+AUTHORITY_DAYS = 3650
+MACHINE_DAYS = 397
+SPARE_DAYS = 30
+CLOCK_SLACK = timedelta(days=1)
+"""A phone's clock may be behind."""
+
+Key = ec.EllipticCurvePrivateKey
+
+
+@dataclass(frozen=True, slots=True)
+class Certificates:
+    """Where the certificates are.
+
+    Attributes:
+        chain: the machine's certificate and the authority's, PEM; `key` belongs to the first.
+        authority: the authority's certificate, PEM: what a phone may install.
+        fingerprint: SHA-256 of the machine's certificate in pairs of hexadecimal digits, as browsers show it.
+    """
+
+    chain: Path
+    key: Path
+    authority: Path
+    fingerprint: str
+
+
+def prepare(folder: Path, names: Sequence[str], now: datetime) -> Certificates:
+    """Return certificates for a machine, made where they are missing, outdated or for other names.
+
+    Args:
+        folder: where they are kept.
+        names: host names and addresses the machine is reached by.
+        now: in UTC.
+
+    Raises:
+        FileError: the folder cannot be written.
+    """
+    files = Certificates(folder / "machine.pem", folder / "machine.key", folder / "authority.pem", "")
+    machine = _usable(files, names, now)
+    if machine is None:
+        authority_key, authority = _authority(folder, now)
+        key = ec.generate_private_key(ec.SECP256R1())
+        machine = _machine(key, names, authority, authority_key, now)
+        write_private(files.key, _pem_key(key))
+        write_private(files.chain, _pem(machine) + _pem(authority))
+    digest = hashlib.sha256(machine.public_bytes(serialization.Encoding.DER)).hexdigest().upper()
+    pairs = ":".join(digest[start : start + 2] for start in range(0, len(digest), 2))
+    return Certificates(files.chain, files.key, files.authority, pairs)
+
+
+def _usable(files: Certificates, names: Sequence[str], now: datetime) -> x509.Certificate | None:
+    """Return the machine's certificate if it still serves."""
+    try:
+        machine = x509.load_pem_x509_certificates(files.chain.read_bytes())[0]
+        held = machine.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+    except (OSError, ValueError, x509.ExtensionNotFound):
+        return None
+    if not (files.key.exists() and files.authority.exists()):
+        return None
+    lasts = machine.not_valid_after_utc - now > timedelta(days=SPARE_DAYS)
+    return machine if lasts and set(held) >= set(_alternative(names)) else None
+
+
+def _authority(folder: Path, now: datetime) -> tuple[Key, x509.Certificate]:
+    """Return the household's authority, made where there is none that lasts."""
+    key_file, file = folder / "authority.key", folder / "authority.pem"
+    try:
+        key = serialization.load_pem_private_key(key_file.read_bytes(), password=None)
+        held = x509.load_pem_x509_certificate(file.read_bytes())
+        if isinstance(key, Key) and held.not_valid_after_utc - now > timedelta(days=MACHINE_DAYS):
+            return key, held
+    except (OSError, ValueError):
+        pass  # none yet, or none that can be used
+    new_key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, f"Book intake at home {now:%Y-%m-%d}")])
+    usage = x509.KeyUsage(
+        digital_signature=False, content_commitment=False, key_encipherment=False, data_encipherment=False,
+        key_agreement=False, key_cert_sign=True, crl_sign=True, encipher_only=False, decipher_only=False,
+    )  # fmt: skip
+    made = (
+        _builder(name, name, new_key, now, AUTHORITY_DAYS)
+        .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
+        .add_extension(usage, critical=True)
+        .add_extension(x509.SubjectKeyIdentifier.from_public_key(new_key.public_key()), critical=False)
+        .sign(new_key, hashes.SHA256())
+    )
+    write_private(key_file, _pem_key(new_key))
+    write_private(file, _pem(made))
+    return new_key, made
+
+
+def _machine(
+    key: Key, names: Sequence[str], authority: x509.Certificate, authority_key: Key, now: datetime
+) -> x509.Certificate:
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Book intake")])
+    issuer_key = x509.AuthorityKeyIdentifier.from_issuer_public_key(authority_key.public_key())
+    return (
+        _builder(name, authority.subject, key, now, MACHINE_DAYS)
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(x509.SubjectAlternativeName(_alternative(names)), critical=False)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
+        .add_extension(issuer_key, critical=False)
+        .sign(authority_key, hashes.SHA256())
+    )
+
+
+def _builder(subject: x509.Name, issuer: x509.Name, key: Key, now: datetime, days: int) -> x509.CertificateBuilder:
+    return (
+        x509.CertificateBuilder()
+        .subject_name(subject)
+        .issuer_name(issuer)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now - CLOCK_SLACK)
+        .not_valid_after(now - CLOCK_SLACK + timedelta(days=days))
+    )
+
+
+def _alternative(names: Sequence[str]) -> list[x509.GeneralName]:
+    """Write host names and addresses the way a certificate holds them."""
+    held: list[x509.GeneralName] = []
+    for name in names:
+        try:
+            held.append(x509.IPAddress(ipaddress.ip_address(name)))
+        except ValueError:
+            held.append(x509.DNSName(name))
+    return held
+
+
+def _pem(certificate: x509.Certificate) -> bytes:
+    return certificate.public_bytes(serialization.Encoding.PEM)
+
+
+def _pem_key(key: Key) -> bytes:
+    return key.private_bytes(
+        serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
+    )

@@ -1,0 +1,91 @@
+"""Read a table of exchange rates in the CSV form in which the European Central Bank publishes its reference rates.
+
+A row a day, a column a currency, each cell how much of it one euro is; "N/A" where there is none. The history writes
+days as ISO 8601 and the file of one day as "15 January 2026"; both end their lines with a comma (from memory of the
+published files). Any base may be named for a table of another bank in the same form. What cannot be used is a fault on
+its row and column, never a guess.
+"""
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+
+from intake.edges.sheets import read_csv
+from intake.errors import FileError
+from intake.model.currencies import CODES
+from intake.model.valuations import Rate, rate_key
+
+MONTHS = (
+    *("january", "february", "march", "april", "may", "june"),
+    *("july", "august", "september", "october", "november", "december"),
+)
+NONE = {"", "n/a", "-"}
+
+
+@dataclass(frozen=True, slots=True)
+class RateFile:
+    """The rates of a file, and what of it cannot be used."""
+
+    rates: tuple[Rate, ...]
+    faults: tuple[str, ...]
+
+
+def read(path: Path, *, base: str = "EUR", source: str = "European Central Bank") -> RateFile:
+    """Read a file of rates.
+
+    Args:
+        path: CSV with a column "Date" and one for each currency.
+        base: the currency that every rate is of one unit of.
+        source: who published them, as it will be printed beside a total.
+
+    Raises:
+        FileError: it cannot be read, has no column of days, or none of a currency.
+    """
+    table = read_csv(path)
+    days = next((name for name in table.header if name.strip().casefold() == "date"), None)
+    currencies = {name: name.strip().upper() for name in table.header if name != days}
+    known = {name: code for name, code in currencies.items() if code in CODES}
+    if days is None or not known:
+        lacks = "no column 'Date'" if days is None else "no column that is a currency (ISO 4217)"
+        raise FileError(str(path), f"has {lacks}", "give the central bank's CSV file, one column a currency")
+    faults = [f"line {fault.line}: {fault.reason}" for fault in table.faults]
+    faults += [f"column '{name}' is no currency (ISO 4217)" for name in currencies if name not in known]
+    rates: dict[str, Rate] = {}
+    for row in table.rows:
+        on = _day(row.cells[days])
+        if on is None:
+            faults.append(f"line {row.line}: '{row.cells[days]}' is no day such as 2026-01-15")
+            continue
+        for name, code in known.items():
+            cell = row.cells[name].strip()
+            if cell.casefold() in NONE:
+                continue
+            rate = _rate(cell)
+            if rate is None:
+                faults.append(f"line {row.line}, {code}: '{cell}' is no rate")
+                continue
+            key = rate_key(on, base, code)
+            rates[key] = Rate(key=key, on=on, base=base, currency=code, per_base=rate, source=source)
+    return RateFile(tuple(rates.values()), tuple(faults))
+
+
+def _rate(cell: str) -> Decimal | None:
+    try:
+        rate = Decimal(cell)
+    except InvalidOperation:
+        return None
+    return rate if rate.is_finite() and rate > 0 else None
+
+
+def _day(cell: str) -> date | None:
+    """Read a day as either file writes it."""
+    text = cell.strip()
+    named = re.fullmatch(r"(\d{1,2}) ([A-Za-z]+) (\d{4})", text)
+    try:
+        if named and named[2].casefold() in MONTHS:
+            return date(int(named[3]), MONTHS.index(named[2].casefold()) + 1, int(named[1]))
+        return date.fromisoformat(text)
+    except ValueError:
+        return None

@@ -1,0 +1,88 @@
+"""Kept photographs, scaled for print: upright, grey or colour as they are, no larger than the page shows them.
+
+Several are scaled at a time; the libraries let go of the interpreter while they decode. A file that is missing, damaged
+or not the one that its name says is a reason, never an exception: the list is printed and says which it lacks.
+"""
+
+import hashlib
+import io
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from itertools import repeat
+from pathlib import Path
+
+from PIL import Image
+
+from intake.edges.pictures import DAMAGE, FORMATS, on_white, quietly, turned_by_exif
+from intake.errors import IntakeError
+from intake.units import mm_to_px
+
+PRINT_DPI = 150.0
+QUALITY = 78
+AT_ONCE = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Scaled:
+    """One photograph for print: JPEG bytes of an upright picture of this size, or why there are none."""
+
+    sha256: str
+    data: bytes | None
+    why: str = ""
+    width_px: int = 0
+    height_px: int = 0
+
+
+def scale(paths: Mapping[str, Path | None], *, width_mm: float, height_mm: float, workers: int = 2) -> Iterator[Scaled]:
+    """Scale photographs to fit a rectangle on paper at 150 dots per inch.
+
+    Args:
+        paths: SHA-256 -> the file, None where the library has none.
+        width_mm: of the rectangle.
+        height_mm: of the rectangle.
+        workers: how many at a time.
+
+    Yields:
+        One for each, in the order given.
+    """
+    size = (round(mm_to_px(width_mm, PRINT_DPI)), round(mm_to_px(height_mm, PRINT_DPI)))
+    jobs = list(paths.items())
+    with ThreadPoolExecutor(workers) as pool:
+        for first in range(0, len(jobs), AT_ONCE):
+            # Warnings of the libraries are kept quiet for all of a lot at once: Python's filters are global.
+            with quietly():
+                lot = jobs[first : first + AT_ONCE]
+                done = list(pool.map(_scaled, *zip(*lot, strict=True), repeat(size)))
+            yield from done
+
+
+def _scaled(sha256: str, path: Path | None, size: tuple[int, int]) -> Scaled:
+    if path is None:
+        return Scaled(sha256, None, "the library folder does not hold its file")
+    try:
+        data = path.read_bytes()
+        if hashlib.sha256(data).hexdigest() != sha256:
+            return Scaled(sha256, None, "its file was altered: it is not what its name says")
+        with Image.open(io.BytesIO(data), formats=FORMATS) as image:
+            image.draft("RGB", size)
+            image.load()
+            upright = turned_by_exif(image)
+            upright.thumbnail(size, reducing_gap=2.0)
+            clear = on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
+            out = io.BytesIO()
+            clear.convert("L" if clear.mode in ("1", "L", "I;16") else "RGB").save(out, "JPEG", quality=QUALITY)
+    except (*DAMAGE, IntakeError):
+        return Scaled(sha256, None, "its file cannot be opened as a picture")
+    return Scaled(sha256, out.getvalue(), width_px=clear.width, height_px=clear.height)
+
+
+def altered(paths: Iterable[tuple[str, Path | None]]) -> dict[str, str]:
+    """Return which kept files are missing or are not what their names say, and which of the two."""
+    out: dict[str, str] = {}
+    for sha256, path in paths:
+        if path is None or not path.is_file():
+            out[sha256] = "missing"
+        elif hashlib.sha256(path.read_bytes()).hexdigest() != sha256:
+            out[sha256] = "altered"
+    return out

@@ -1,0 +1,60 @@
+"""The words of a proof, as this tool left them in a PDF, a workbook or a CSV file, or as a picture of its symbol shows.
+
+A PDF carries them as its subject, a workbook as its comments (and on a sheet), a CSV file in its last column. A picture
+is searched for QR symbols. Another program that saves a file again may drop them; the symbol on paper stays.
+"""
+
+import html
+import re
+import zipfile
+from pathlib import Path
+
+import zxingcpp
+
+from intake.edges import pictures, sheets
+from intake.errors import FileError
+
+PDF_SUBJECT = re.compile(rb"/Subject \(((?:[^\\()]|\\.)*)\)", re.DOTALL)
+DESCRIPTION = re.compile(r"<dc:description>(.*?)</dc:description>", re.DOTALL)
+LARGEST_PART = 10_000_000
+MEND = "give the file as it was written, a picture of its symbol, or the words of the proof with --text"
+
+
+def read_texts(path: Path) -> tuple[str, ...]:
+    """Return the texts of a file that may be a proof.
+
+    Raises:
+        FileError: the file cannot be read.
+    """
+    suffix = path.suffix.casefold()
+    if suffix in pictures.SUFFIXES:
+        return _picture(path)
+    try:
+        if suffix == ".csv":
+            return tuple(cell for row in sheets.read_csv(path).rows for cell in list(row.cells.values())[-1:] if cell)
+        return _workbook(path) if suffix == ".xlsx" else _pdf(path.read_bytes())
+    except OSError as error:
+        raise FileError(str(path), f"cannot be read ({error.strerror})", "check the path") from error
+
+
+def _pdf(data: bytes) -> tuple[str, ...]:
+    plain = (re.sub(rb"\\([\\()])", rb"\1", found) for found in PDF_SUBJECT.findall(data))
+    return (*(text.decode("latin-1") for text in plain), data[:LARGEST_PART].decode("utf-8", "ignore"))
+
+
+def _workbook(path: Path) -> tuple[str, ...]:
+    try:
+        with zipfile.ZipFile(path) as book:
+            part = book.getinfo("docProps/core.xml")
+            if part.file_size > LARGEST_PART:
+                return ()
+            text = book.read(part).decode("utf-8", "replace")
+    except (zipfile.BadZipFile, KeyError) as error:
+        raise FileError(str(path), "is no workbook that can be opened", MEND) from error
+    return tuple(html.unescape(found) for found in DESCRIPTION.findall(text))
+
+
+def _picture(path: Path) -> tuple[str, ...]:
+    grey = pictures.load(path).grey
+    formats = zxingcpp.barcode_formats_from_str("QRCode")
+    return tuple(found.text for found in zxingcpp.read_barcodes(grey, formats=formats))

@@ -1,0 +1,111 @@
+"""Which copies of a list are not today as they were, in value, state or description, by the entries that changed them.
+
+What was done and undone since is no change.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, fields
+
+from intake.model.changes import Change, Record
+from intake.model.condition import ConditionReport, CopyPicture
+from intake.model.currencies import amount_text
+from intake.model.editions import Copy, Edition, Printing
+from intake.model.valuations import Valuation
+
+Later = Sequence[tuple[int, Change]]
+"""Changes with the numbers of their entries, oldest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class CopyChange:
+    """What is otherwise about one copy, and the ledger's entries that made it so."""
+
+    copy: str
+    words: tuple[str, ...]
+    entries: tuple[int, ...]
+
+
+def changes_of(
+    copies: Collection[tuple[str, int]],
+    later: Later,
+    values: tuple[dict[str, Valuation], dict[str, Valuation]],
+) -> tuple[CopyChange, ...]:
+    """Say what is otherwise about each of these copies.
+
+    Args:
+        copies: accession numbers, each with the id of its edition.
+        later: what the ledger holds since the list was made.
+        values: the valuation that counts for each copy, then and now.
+    """
+    of_edition: dict[int, list[str]] = defaultdict(list)
+    for copy, edition in copies:
+        of_edition[edition].append(copy)
+    listed = {copy for copy, _ in copies}
+    entries: dict[str, set[int]] = defaultdict(set)
+    for seq, change in later:
+        for copy in listed.intersection(_touched(change, of_edition)):
+            entries[copy].add(seq)
+    words: dict[str, list[str]] = defaultdict(list)
+    for copy in entries:
+        was, is_now = (held.get(copy) for held in values)
+        if was != is_now:
+            words[copy].append(f"value {_value_words(was)}, now {_value_words(is_now)}")
+    for record, before, after in _net(later):
+        for copy in entries.keys() & set(_touched(Change(None, record), of_edition)):
+            words[copy] += _field_words(before, after, "edition's " if isinstance(record, Edition) else "")
+    return tuple(CopyChange(copy, tuple(said), tuple(sorted(entries[copy]))) for copy, said in words.items() if said)
+
+
+def _touched(change: Change, of_edition: dict[int, list[str]]) -> Iterable[str]:
+    record = change.after or change.before
+    match record:
+        case Copy():
+            return [record.accession]
+        case Valuation() | ConditionReport() | CopyPicture():
+            return [record.copy]
+        case Edition():
+            return of_edition.get(record.id, ())
+        case Printing():
+            return of_edition.get(record.edition_id, ())
+    return ()
+
+
+def _net(later: Later) -> Iterator[tuple[Record, Record | None, Record | None]]:
+    """Yield each copy and edition with its first and its last state, where they differ."""
+    first: dict[tuple[type, str | int], Record | None] = {}
+    last: dict[tuple[type, str | int], tuple[Record, Record | None]] = {}
+    for _, change in later:
+        record = change.after or change.before
+        if isinstance(record, Copy | Edition):
+            key = (type(record), record.accession if isinstance(record, Copy) else record.id)
+            first.setdefault(key, change.before)
+            last[key] = (record, change.after)
+    for key, before in first.items():
+        record, after = last[key]
+        if before != after:
+            yield record, before, after
+
+
+def _field_words(before: Record | None, after: Record | None, of: str) -> Iterator[str]:
+    if before is None or after is None:
+        yield "new since" if before is None else "no longer recorded"
+        return
+    for one in fields(before):
+        was, is_now = getattr(before, one.name), getattr(after, one.name)
+        if was != is_now:
+            yield f"{of}{one.name.replace('_', ' ')} {_plain(was)}, now {_plain(is_now)}"
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, tuple):
+        return "; ".join(map(str, value)) or "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value) if value not in (None, "") else "none"
+
+
+def _value_words(value: Valuation | None) -> str:
+    if value is None:
+        return "none"
+    return f"{amount_text(value.amount, value.currency)} ({value.basis}, {value.on.isoformat()})"

@@ -1,0 +1,118 @@
+"""Exchange rates: entered by hand or taken from a central bank's file, and the table that totals are reckoned with."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from intake.edges.ecb_rates import RateFile
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
+from intake.errors import RefusedError, UsageError
+from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.currencies import CODES
+from intake.model.valuations import Rate, rate_key
+from intake.valuing.rates import RateTable, gaps
+
+
+@dataclass(frozen=True, slots=True)
+class RatesTaken:
+    """What an import of rates did; `gaps` are (currency, last day before, first day after)."""
+
+    made: int
+    altered: int
+    unchanged: int
+    gaps: tuple[tuple[str, date, date], ...]
+    entry: LedgerEntry | None
+
+
+def currency_code(text: str) -> str:
+    """Return a currency's code in capitals.
+
+    Raises:
+        UsageError: ISO 4217 has no such code.
+    """
+    code = text.strip().upper()
+    if code not in CODES:
+        raise UsageError(f"Currency {text!r}", "is not a code of ISO 4217", "write its three letters, such as EUR")
+    return code
+
+
+def import_rates(
+    library: Library,
+    file: RateFile,
+    *,
+    name: str,
+    currencies: Iterable[str] = (),
+    since: date | None = None,
+    station: str,
+    today: date,
+) -> RatesTaken:
+    """Take the rates of a file into the library; a rate that a bank has corrected replaces the earlier one.
+
+    Args:
+        library: where to.
+        file: as read.
+        name: the file's name, for the ledger.
+        currencies: only these; none named takes all.
+        since: only from this day on.
+        station: who does it.
+        today: no rate may be later.
+
+    Raises:
+        RefusedError: nothing of the file is wanted, or it holds rates of days to come.
+    """
+    wanted = set(currencies)
+    rates = [r for r in file.rates if (not wanted or r.currency in wanted) and (since is None or r.on >= since)]
+    if not rates:
+        raise RefusedError(f"The rates of {name}", "hold nothing that was asked for", "name other currencies or days")
+    late = max(rates, key=lambda rate: rate.on)
+    if late.on > today:
+        why = f"hold a rate of {late.on.isoformat()}, a day to come"
+        raise RefusedError(f"The rates of {name}", why, "correct the file or the clock of this machine")
+    with library.writing() as work:
+        held = work.rates_by_key(rate.key for rate in rates)
+        new = [rate for rate in rates if rate.key not in held]
+        altered = [Change(held[rate.key], rate) for rate in rates if rate.key in held and held[rate.key] != rate]
+        entry = None
+        if new or altered:
+            entry = work.apply(Action("import rates", name, station), (*made(*new), *altered))
+    same = len(rates) - len(new) - len(altered)
+    return RatesTaken(len(new), len(altered), same, tuple(gaps(rates)), entry)
+
+
+def enter_rate(
+    library: Library,
+    base: str,
+    currency: str,
+    per_base: Decimal,
+    *,
+    on: date,
+    source: str = "",
+    station: str,
+    today: date,
+) -> Rate:
+    """Record one rate: how much of `currency` one `base` is, on a day.
+
+    Raises:
+        UsageError: a currency that is none, one against itself, a rate that is not more than nothing, a day to come.
+    """
+    base, currency = currency_code(base), currency_code(currency)
+    if base == currency:
+        raise UsageError(f"A rate of {base} in {currency}", "says nothing", "name two currencies")
+    if not (per_base.is_finite() and per_base > 0):
+        raise UsageError(f"Rate {per_base}", "is not more than nothing", f"give how much {currency} one {base} is")
+    if on > today:
+        raise UsageError(f"The day {on.isoformat()}", "is yet to come", "give the day on which the rate was published")
+    key = rate_key(on, base, currency)
+    rate = Rate(key=key, on=on, base=base, currency=currency, per_base=per_base, source=source)
+    with library.writing() as work:
+        held = work.rate(key)
+        if held != rate:
+            work.apply(Action("enter rate", key, station), (Change(held, rate),))
+    return rate
+
+
+def rate_table(records: Records, currencies: Iterable[str]) -> RateTable:
+    """Return the table of the rates between these currencies."""
+    return RateTable(records.rates(currencies))

@@ -1,0 +1,242 @@
+"""What a station sends while a box is unpacked: a picture, or a line from a scanner or keyboard.
+
+Several stations work at one library. A request that comes twice changes nothing the second time and is answered as the
+first was; two stations that show the same copy at the same moment are served one after the other.
+"""
+
+import threading
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from intake.edges.pictures import Loaded, load
+from intake.edges.scratch import scratch_file
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
+from intake.errors import FileError
+from intake.flow.advice import advise
+from intake.flow.finding import find_box, find_copy, place_name
+from intake.flow.from_pictures import keep
+from intake.flow.unpack import Outcome, Scan, scan_of, take
+from intake.identifiers.parse import parse
+from intake.model.boxes import Box
+from intake.model.changes import Action, LedgerEntry, made
+from intake.model.condition import CopyPicture
+from intake.model.editions import Copy
+from intake.model.identifiers import Identifier, OwnKind
+from intake.model.readings import Reading
+from intake.model.sightings import Sighting
+from intake.reading.decoders import Decoder
+from intake.reading.geometry import Grey
+from intake.reading.read import glance, read, supplement
+from intake.reading.tally import Tally
+
+_one_at_a_time = threading.Lock()
+"""Weighing and booking are two transactions; between them no other station of this desk may book the same copy."""
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """The label of a box or a place, scanned where a book was expected: nothing is booked.
+
+    Attributes:
+        words: what it is the label of, as a person finds it; empty where the library has no such thing.
+    """
+
+    number: str
+    kind: OwnKind
+    words: str
+
+
+Taken = Outcome | Label
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What a picture gave: every symbol in it, and what became of those that were taken."""
+
+    readings: tuple[Reading, ...]
+    taken: tuple[Taken, ...]
+    width_px: int
+    height_px: int
+
+
+def take_line(library: Library, box_text: str, text: str, *, request: str, station: str, now: datetime) -> Taken:
+    """Take one thing out of a box by what a scanner or a person typed."""
+    return _take(library, _box(library, box_text), Scan(text, request), station=station, now=now)
+
+
+def take_picture(
+    library: Library,
+    box_text: str,
+    data: bytes,
+    *,
+    decoders: Sequence[Decoder],
+    request: str,
+    station: str,
+    now: datetime,
+) -> Frame:
+    """Keep a picture and take everything in it out of the box; nothing read puts it on the query pile.
+
+    Raises:
+        FileError: it is no picture that can be opened; nothing was changed.
+        RefusedError: see `intake.flow.unpack.take`.
+    """
+    box = _box(library, box_text)
+    loaded = _load(data)
+    readings = read(loaded.grey, decoders=decoders)
+    picture = keep(library, data, loaded)
+    scans = [scan_of(reading, picture, f"{request}/{nth}") for nth, reading in enumerate(readings, 1)]
+    if not scans:
+        scans = [Scan("", f"{request}/0", trusted=False, methods=(), picture=picture)]
+    taken = tuple(_take(library, box, scan, station=station, now=now) for scan in scans)
+    return Frame(readings, taken, loaded.width_px, loaded.height_px)
+
+
+def take_frame(
+    library: Library,
+    box_text: str,
+    data: bytes,
+    *,
+    held: Collection[str],
+    decoders: Sequence[Decoder],
+    request: str,
+    station: str,
+    now: datetime,
+) -> Frame:
+    """Take what a frame of a film shows beyond doubt; the next frame is better, so nothing else is kept of this one.
+
+    Args:
+        library: where it is booked.
+        box_text: the box on the trolley.
+        data: the frame, as JPEG.
+        held: numbers that are still before the camera and were answered already.
+        decoders: see `intake.reading.decoders.available`.
+        request: an id made by the station.
+        station: who does it.
+        now: when, in UTC.
+    """
+    box = _box(library, box_text)
+    loaded = _load(data)
+    readings = _read_frame(loaded.grey, held, decoders)
+    sure = {number_of(reading): reading for reading in readings if reading.accepted}
+    wanted = [reading for number, reading in sure.items() if number not in held]
+    if not wanted:
+        return Frame(readings, (), loaded.width_px, loaded.height_px)
+    picture = keep(library, data, loaded)
+    taken = tuple(
+        _take(library, box, scan_of(reading, picture, f"{request}/{number_of(reading)}"), station=station, now=now)
+        for reading in wanted
+    )
+    return Frame(readings, taken, loaded.width_px, loaded.height_px)
+
+
+def number_of(reading: Reading) -> str:
+    """Return the number with its supplement, as a scan names it."""
+    return f"{reading.number} {reading.add_on}" if reading.add_on else reading.number
+
+
+def photograph_copy(
+    library: Library,
+    copy_text: str,
+    data: bytes,
+    *,
+    note: str = "",
+    report: int | None = None,
+    request: str | None = None,
+    station: str,
+    now: datetime,
+) -> tuple[Copy, LedgerEntry]:
+    """Keep a picture of a copy: of damage, or of what is worth insuring.
+
+    Args:
+        library: where it is kept.
+        copy_text: the copy, as typed.
+        data: the bytes of the picture file.
+        note: what it shows.
+        report: the condition report that it belongs to, if to one.
+        request: an id made by the station.
+        station: who sends it.
+        now: when it was sent.
+
+    Raises:
+        FileError: it is no picture that can be opened.
+        RefusedError: there is no such copy.
+    """
+    picture = keep(library, data, _load(data))
+    with library.writing() as work:
+        copy = find_copy(work, copy_text)
+        sighting = Sighting(
+            id=work.new_id(Sighting),
+            copy=copy.accession,
+            at=now,
+            station=station,
+            methods="photograph",
+            picture=picture.sha256,
+        )
+        new = made(picture) if work.picture(picture.sha256) is None else ()
+        shown = CopyPicture(
+            id=work.new_id(CopyPicture), copy=copy.accession, picture=picture.sha256, report=report, note=note
+        )
+        action = Action("photograph copy", copy.accession, station, request, note=note)
+        return copy, work.apply(action, (*new, *made(sighting, shown)))
+
+
+def _read_frame(grey: Grey, held: Collection[str], decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
+    """Read what a glance shows, if that is news; look for symbols that are harder to see only where it is not."""
+    tally = Tally(len(decoders))
+    glance(grey, tally, decoders)
+    supplement(grey, tally, decoders)
+    readings = tally.readings()
+    if any(reading.accepted and number_of(reading) not in held for reading in readings):
+        return readings
+    return read(grey, decoders=decoders)
+
+
+def _load(data: bytes) -> Loaded:
+    with scratch_file("picture", data) as path:
+        try:
+            return load(path)
+        except FileError as error:
+            # The file that the person knows is on their phone; ours has a name that says nothing.
+            raise FileError("The picture", error.why, error.mend) from error
+
+
+def _box(library: Library, text: str) -> Box:
+    with library.reading() as records:
+        return find_box(records, text)
+
+
+def _take(library: Library, box: Box, scan: Scan, *, station: str, now: datetime) -> Taken:
+    with library.reading() as records:
+        label = label_of(records, scan.text)
+    if label is not None:
+        return label
+    with _one_at_a_time:
+        outcome = take(library, box, scan, station=station, now=now)
+    if not outcome.repeated or outcome.entry is None:
+        return outcome
+    with library.reading() as records:
+        return _answered_again(records, outcome, outcome.entry)
+
+
+def label_of(records: Records, text: str) -> Label | None:
+    """Return what a label is on, if the text is the number of a box or a place; None for anything else."""
+    found = parse(text, is_known=records.holds_number)
+    if not isinstance(found, Identifier) or found.own_kind not in (OwnKind.BOX, OwnKind.PLACE):
+        return None
+    box, place = records.box(found.number), records.place(found.number)
+    if place is not None:
+        return Label(found.number, OwnKind.PLACE, f"{place.kind} {place_name(records, place)}")
+    return Label(found.number, found.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else "")
+
+
+def _answered_again(records: Records, outcome: Outcome, entry: LedgerEntry) -> Outcome:
+    """Answer a repeated request as the first was answered: its answer may have been lost on the way."""
+    if entry.action.name == "put on query pile":
+        return replace(outcome, query=records.query(int(entry.action.subject)), why=outcome.weighed.why)
+    copy = records.copy(entry.action.subject)
+    edition = records.edition(copy.edition_id) if copy else None
+    if copy is None or edition is None:
+        return outcome
+    return replace(outcome, copy=copy, advice=advise(records, copy, edition))

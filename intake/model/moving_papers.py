@@ -1,0 +1,156 @@
+"""What the papers of a move print: box labels for four faces, packing plan, discrepancy report, notice to the carrier.
+
+The flow fills these as finished texts and numbers; a document looks nothing up. What is not known is empty or None and
+is printed as not known, never as zero.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+
+
+class HandlingMark(StrEnum):
+    """Handling marks by their names in ISO 780:2015; the pictures are this project's own."""
+
+    THIS_WAY_UP = "This way up"
+    KEEP_DRY = "Keep dry"
+    FRAGILE = "Fragile, handle with care"
+    NO_HOOKS = "Use no hooks"
+    KEEP_FROM_HEAT = "Keep away from heat"
+    STACKING_LIMIT = "Stacking limit by mass"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaceLabel:
+    """What each of a box's four faces says.
+
+    Attributes:
+        serial: the number as it is called across a room.
+        opens: what its symbol says: the box's number, or the address of its page.
+        stacking_g: the most that may stand on it; None leaves the mark without a figure.
+    """
+
+    number: str
+    serial: str
+    opens: str
+    room: str = ""
+    consignment: str = ""
+    box_of: str = ""
+    mass: str = ""
+    caution: str = ""
+    marks: tuple[HandlingMark, ...] = ()
+    stacking_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedCopy:
+    """One copy of a packing plan; layer 1 is the bottom of its pile."""
+
+    number: str
+    title: str
+    pile: int
+    layer: int
+    mass_g: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedBox:
+    """One box of a packing plan."""
+
+    name: str
+    kind: str
+    room: str
+    mass_g: float
+    copies: tuple[PlannedCopy, ...]
+    caution: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanPaper:
+    """A packing plan: what it keeps to, how good it is, and the boxes."""
+
+    on: date
+    remarks: tuple[str, ...]
+    boxes: tuple[PlannedBox, ...]
+    left: tuple[tuple[str, str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiscrepancyLine:
+    """One copy that is missing or damaged; `since` says what has become of it since."""
+
+    number: str
+    title: str
+    box: str
+    what: str
+    reason: str
+    amount: Decimal | None = None
+    currency: str = ""
+    since: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxFault:
+    """One box whose carton, seal or mass is not as it left."""
+
+    number: str
+    what: str
+    pictures: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundElsewhere:
+    """A copy that came in another box than its list says, or that is on no list."""
+
+    number: str
+    title: str
+    found_in: str
+    listed_in: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiscrepancyPaper:
+    """How what arrived differs from the lists.
+
+    Attributes:
+        still_closed: boxes not unpacked yet, about which nothing can be said.
+        ledger_seq, ledger_head: last entry of the ledger at the time of writing.
+    """
+
+    reference: str
+    on: date
+    consignee: str = ""
+    carrier: str = ""
+    delivered: str = ""
+    faults: tuple[BoxFault, ...] = ()
+    lines: tuple[DiscrepancyLine, ...] = ()
+    found: tuple[FoundElsewhere, ...] = ()
+    still_closed: tuple[str, ...] = ()
+    totals: tuple[str, ...] = ()
+    ledger_seq: int = 0
+    ledger_head: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoticePaper:
+    """A letter that gives notice of loss and damage to the carrier.
+
+    Attributes:
+        facts: (name, text) pairs of the reckoning, for the sender's own sheet; the letter itself names no limit.
+        periods: (what, last day, rule, source).
+    """
+
+    reference: str
+    on: date
+    sender: str
+    carrier: str
+    delivered: str
+    regime: str
+    faults: tuple[BoxFault, ...]
+    lines: tuple[DiscrepancyLine, ...]
+    totals: tuple[str, ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
+    limits: tuple[tuple[str, str, str], ...] = ()
+    periods: tuple[tuple[str, str, str, str], ...] = ()
+    remarks: tuple[str, ...] = ()

@@ -1,0 +1,212 @@
+"""What the valued lists say: finished texts, exact amounts, and the proof that ties each to the ledger.
+
+`flow` makes these from the records; a document looks nothing up and reckons nothing but sums of what it prints. An
+amount that is not known is None and is printed as not known.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProofTotal:
+    """One total of a list, as recorded: nothing converted."""
+
+    currency: str
+    basis: str
+    amount: Decimal
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """What a list claims and which ledger it was made from.
+
+    Attributes:
+        purpose: what kind of list it is.
+        scope: which copies it is of ("all", "consignment C-1", "copy A1-71").
+        basis: the basis whose latest values count; empty for the latest on any.
+        seq, head: number and SHA-256 of the last ledger entry when it was made.
+    """
+
+    purpose: str
+    on: date
+    scope: str
+    copies: int
+    unvalued: int
+    totals: tuple[ProofTotal, ...]
+    seq: int
+    head: str
+    basis: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Photograph:
+    """A photograph to be printed; where `data` is None it cannot be, and `why` says so.
+
+    Attributes:
+        sha256: names the kept file, so that the print can be checked against it.
+        width_px, height_px: of the whole picture, for its proportions.
+        data: JPEG bytes scaled for print.
+    """
+
+    copy: str
+    caption: str
+    sha256: str
+    width_px: int
+    height_px: int
+    data: bytes | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScheduleLine:
+    """One copy of a schedule.
+
+    Attributes:
+        more: volume, contributors, edition, printing.
+        amount: in the currency of the schedule; None where `note` says why not.
+        recorded: the amount as recorded, its basis, source and day.
+    """
+
+    number: str
+    title: str
+    more: str = ""
+    condition: str = ""
+    where: str = ""
+    amount: Decimal | None = None
+    recorded: str = ""
+    valued_on: date | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScheduleGroup:
+    """The copies of one room, or of one class."""
+
+    name: str
+    lines: tuple[ScheduleLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Schedule:
+    """A valued list for an insurer.
+
+    Attributes:
+        grouped_by: "room" or "class"; the heading of the summary's first column.
+        single_limit: what is worth more is listed by itself; None where no limit was named.
+        summary: sentences under the total: what is estimated, left out, insured for how much.
+        method: how the figures were made: rates with their days, rounding.
+        proof: the text of the proof; empty prints none.
+    """
+
+    title: str
+    on: date
+    currency: str
+    groups: tuple[ScheduleGroup, ...]
+    grouped_by: str = "room"
+    owner: str = ""
+    address: str = ""
+    singles: tuple[ScheduleLine, ...] = ()
+    single_limit: Decimal | None = None
+    summary: tuple[str, ...] = ()
+    method: tuple[str, ...] = ()
+    photographs: tuple[Photograph, ...] = ()
+    proof: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedLine:
+    """One copy as it travels: its condition where it was packed and where it came out."""
+
+    number: str
+    title: str
+    at_origin: str = ""
+    at_destination: str = ""
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedBox:
+    """One box of a move inventory; `facts` are (name, text) pairs: marks, seal, mass, carton, discrepancies."""
+
+    number: str
+    facts: tuple[tuple[str, str], ...]
+    lines: tuple[MovedLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveInventory:
+    """All boxes of a move and what is in each; totals are sentences."""
+
+    reference: str
+    on: date
+    facts: tuple[tuple[str, str], ...]
+    boxes: tuple[MovedBox, ...]
+    totals: tuple[str, ...] = ()
+    proof: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CustomsLine:
+    """One kind of goods: copies of one edition in one state.
+
+    Attributes:
+        unit: value of one; None where not valued alike or not at all.
+        total: value of all, as far as valued; `unvalued` of them are not in it.
+        state: "used", "new" or "unopened".
+        mass_g: of all; None unless every copy's is known.
+    """
+
+    quantity: int
+    description: str
+    heading: str
+    country: str
+    state: str
+    unit: Decimal | None = None
+    total: Decimal | None = None
+    unvalued: int = 0
+    mass_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CustomsList:
+    """Goods as a customs office wants them described; `notes` say what was left out and how headings were chosen."""
+
+    reference: str
+    on: date
+    currency: str
+    facts: tuple[tuple[str, str], ...]
+    lines: tuple[CustomsLine, ...]
+    notes: tuple[str, ...] = ()
+    proof: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """A heading, facts, sentences and a table, each of which may be empty."""
+
+    heading: str
+    facts: tuple[tuple[str, str], ...] = ()
+    sentences: tuple[str, ...] = ()
+    columns: tuple[tuple[str, float], ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dossier:
+    """A document about one copy: everything that is recorded of it, or its condition before and after.
+
+    Attributes:
+        signatures: who is to sign; nobody for an empty one.
+    """
+
+    title: str
+    number: str
+    on: date
+    facts: tuple[tuple[str, str], ...]
+    sections: tuple[Section, ...]
+    photographs: tuple[Photograph, ...] = ()
+    signatures: tuple[str, ...] = ()
+    proof: str = ""

@@ -1,0 +1,49 @@
+"""How few boxes can do: lower bounds on any packing.
+
+`by_mass` is the bound L2 of Martello and Toth (Knapsack Problems, Wiley 1990, section 8.3): pieces heavier than half a
+box cannot share one, and what they leave free holds only so much of the rest. `by_sum` fills the largest boxes first.
+Both forget shapes, so the truth may lie above them.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+
+TINY = 1e-9
+
+
+def by_mass(pieces: Sequence[float], capacity: float) -> int:
+    """Return the bound L2 for boxes of one capacity.
+
+    >>> by_mass([6, 6, 6, 4, 4], 10), by_mass([6, 6, 6], 10)
+    (3, 3)
+    """
+    ordered = sorted(pieces, reverse=True)
+    best = math.ceil(sum(ordered) / capacity - TINY)
+    for least in {0.0, *(piece for piece in ordered if piece <= capacity / 2)}:
+        alone = [piece for piece in ordered if piece > capacity - least + TINY]
+        halves = [piece for piece in ordered if capacity / 2 + TINY < piece <= capacity - least + TINY]
+        small = sum(piece for piece in ordered if least - TINY <= piece <= capacity / 2 + TINY)
+        free = len(halves) * capacity - sum(halves)
+        best = max(best, len(alone) + len(halves) + max(0, math.ceil((small - free) / capacity - TINY)))
+    return best
+
+
+def by_sum(amount: float, capacities: Iterable[tuple[float, int | None]]) -> int:
+    """Return how many boxes an amount needs, the largest first.
+
+    Args:
+        amount: mass or volume in all.
+        capacities: (of one box, how many there are; None for any number).
+
+    >>> by_sum(50, [(20, 1), (15, None)])
+    3
+    """
+    needed = 0
+    for capacity, count in sorted(capacities, key=lambda pair: -pair[0]):
+        if amount <= TINY or capacity <= 0:
+            break
+        used = math.ceil(amount / capacity - TINY)
+        used = used if count is None else min(used, count)
+        needed += used
+        amount -= used * capacity
+    return needed

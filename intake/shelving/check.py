@@ -1,0 +1,155 @@
+"""A photographed shelf against the record: what is in place, misplaced, missing or foreign, and how to mend it.
+
+Symbols are put in rows, each row read from the left. A shelf's own label names the row of books above it (it sticks to
+the edge of the board that they stand on). The fewest books to be moved to restore the order are those outside a longest
+run that is in order already (longest increasing subsequence).
+
+Does not see what carries no symbol: a book reported as missing may stand there with its label turned away.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import atan2, pi
+
+import numpy as np
+import numpy.typing as npt
+
+from intake.model.readings import Reading
+from intake.shelving.moves import longest_run
+
+ROW_GAP = 5.0
+"""Rows lie further apart than so many times the side of a symbol; neighbours in height within one row do not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """The numbers of one row from the left, and those of the shelf labels read below it, as a rule one or none."""
+
+    numbers: tuple[str, ...]
+    shelves: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Misplaced:
+    """A copy that stands where it should not, or not in its order.
+
+    Attributes:
+        home: the shelf that it belongs to.
+        behind: the copy that should stand on its left; None where it belongs first.
+    """
+
+    copy: str
+    home: str
+    behind: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfCheck:
+    """One shelf as seen against its record.
+
+    Attributes:
+        in_place: from the left.
+        misplaced: the fewest that have to be moved.
+        missing: recorded here and not seen.
+        foreign: seen, and recorded on no shelf at all.
+    """
+
+    shelf: str
+    in_place: tuple[str, ...]
+    misplaced: tuple[Misplaced, ...]
+    missing: tuple[str, ...]
+    foreign: tuple[str, ...]
+
+
+def read_rows(readings: Iterable[Reading], *, is_shelf: Callable[[str], bool]) -> tuple[Row, ...]:
+    """Put the symbols of a picture in rows, from the top, each from the left.
+
+    Args:
+        readings: with corners in pixels, x to the right and y down; those without are left out.
+        is_shelf: tells the number of a shelf from that of a copy.
+    """
+    placed = [reading for reading in readings if len(reading.corners) == 4]
+    if not placed:
+        return ()
+    corners = np.array([reading.corners for reading in placed], np.float64)
+    centres = _upright(corners.mean(axis=1), _tilt(corners))
+    size = float(np.median(np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).min(axis=1)))
+    books = [nth for nth, reading in enumerate(placed) if not is_shelf(reading.number)]
+    books.sort(key=lambda nth: centres[nth, 1])
+    breaks = np.flatnonzero(np.diff(centres[books, 1]) > ROW_GAP * size) + 1
+    groups = [list(group) for group in np.split(np.array(books, np.int64), breaks)] if books else []
+    heights = [float(np.median(centres[group, 1])) for group in groups]
+    shelves: list[list[str]] = [[] for _ in groups]
+    alone: list[Row] = []
+    for nth, reading in enumerate(placed):
+        if is_shelf(reading.number):
+            above = [row for row, height in enumerate(heights) if height < centres[nth, 1]]
+            if above:
+                shelves[above[-1]].append(reading.number)
+            else:
+                alone.append(Row((), (reading.number,)))
+    rows = []
+    for group, own in zip(groups, shelves, strict=True):
+        group.sort(key=lambda nth: centres[nth, 0])
+        rows.append(Row(tuple(dict.fromkeys(placed[nth].number for nth in group)), tuple(dict.fromkeys(own))))
+    return (*alone, *rows)
+
+
+def check(
+    shelf: str,
+    seen: Sequence[str],
+    *,
+    recorded: Sequence[str],
+    homes: Mapping[str, str],
+    order: Mapping[str, Sequence[str]],
+) -> ShelfCheck:
+    """Hold one row against the record of its shelf.
+
+    Args:
+        shelf: its number.
+        seen: the numbers in the row, from the left.
+        recorded: the copies that the record has on the shelf, from the left.
+        homes: for the copies seen that stand on another shelf by the record, that shelf.
+        order: the recorded copies of those other shelves.
+
+    >>> found = check("S1", ["A1", "A3", "A2"], recorded=["A1", "A2", "A3", "A4"], homes={}, order={})
+    >>> found.in_place, [one.copy for one in found.misplaced], found.missing
+    (('A1', 'A2'), ['A3'], ('A4',))
+    """
+    rank = {copy: nth for nth, copy in enumerate(recorded)}
+    own = [copy for copy in seen if copy in rank]
+    kept = {own[index] for index in longest_run([rank[copy] for copy in own])}
+    present = set(seen)
+    misplaced = [Misplaced(copy, shelf, _behind(copy, recorded, present)) for copy in own if copy not in kept]
+    misplaced += [
+        Misplaced(copy, homes[copy], _behind(copy, order[homes[copy]]))
+        for copy in seen
+        if copy not in rank and copy in homes
+    ]
+    return ShelfCheck(
+        shelf=shelf,
+        in_place=tuple(copy for copy in own if copy in kept),
+        misplaced=tuple(misplaced),
+        missing=tuple(copy for copy in recorded if copy not in present),
+        foreign=tuple(copy for copy in seen if copy not in rank and copy not in homes),
+    )
+
+
+def _behind(copy: str, recorded: Sequence[str], present: Iterable[str] | None = None) -> str | None:
+    """Return the copy that should stand on the left, passing over those that are not there."""
+    there = None if present is None else set(present)
+    before = recorded[: list(recorded).index(copy)]
+    return next((other for other in reversed(before) if there is None or other in there), None)
+
+
+def _tilt(corners: npt.NDArray[np.float64]) -> float:
+    """Return by how much the picture is turned, in radians within an eighth of a circle: labels may stand on end."""
+    sides = corners[:, 1] - corners[:, 0]
+    angles = [atan2(y, x) % (pi / 2) for x, y in sides]
+    turned = [angle - pi / 2 if angle > pi / 4 else angle for angle in angles]
+    return float(np.median(turned))
+
+
+def _upright(points: npt.NDArray[np.float64], angle: float) -> npt.NDArray[np.float64]:
+    cos, sin = np.cos(angle), np.sin(angle)
+    return np.asarray(points @ np.array([[cos, -sin], [sin, cos]]))

@@ -1,0 +1,145 @@
+"""The person's own rule of order, composed of keys, and the key that each book gets by it.
+
+Whatever lacks what a key asks for (no year, no call number) files before everything that has it. The two call-number
+keys read `Edition.call_number`; a text that is no number of that kind files last, as it is written. How volumes follow
+each other and what is a folio is common practice, no source.
+"""
+
+import difflib
+import re
+from collections.abc import Callable
+from enum import StrEnum
+from functools import partial
+
+from intake.errors import UsageError
+from intake.model.editions import Edition
+from intake.model.shelving import Ordering
+from intake.shelving.call_numbers import CallKey, congress_key, dewey_key
+from intake.shelving.collation import Collate, collator, filing_title
+
+SortKey = tuple[object, ...]
+"""Compares with the other keys of the same rule."""
+KeyOf = Callable[[Edition, str], SortKey]
+"""(edition, title of its set or an empty text) -> key."""
+
+
+class Key(StrEnum):
+    """What a rule may ask for, one after the other.
+
+    A set files under its title among the titles of single books, so that its volumes stay together.
+    """
+
+    SUBJECT = "subject"
+    SET = "set"
+    VOLUME = "volume"
+    AUTHOR = "author"
+    TITLE = "title"
+    YEAR = "year"
+    SIZE = "size"
+    DEWEY = "dewey"
+    CONGRESS = "congress"
+
+
+SIZE_LIMITS_MM = (260.0, 340.0)
+SIZE_CLASSES = ("octavo", "quarto", "folio")
+
+FAMILY_NAME_FIRST = {"hu", "hun", "zh", "chi", "zho", "ja", "jpn", "ko", "kor", "vi", "vie"}
+
+ROMAN = re.compile(r"m{0,3}(?:cm|cd|d?c{0,3})(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})")
+ROMAN_VALUES = {"i": 1, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
+
+
+def parse_keys(text: str) -> tuple[str, ...]:
+    """Read a rule as a person writes it ("subject, set, volume, title").
+
+    Raises:
+        UsageError: a key is unknown or named twice, or there is none.
+    """
+    words = [word.casefold() for word in re.split(r"[\s,;]+", text.strip()) if word]
+    known = [key.value for key in Key]
+    for nth, word in enumerate(words):
+        if word not in known:
+            near = difflib.get_close_matches(word, known, n=1)
+            mend = f"did you mean '{near[0]}'" if near else f"use some of {', '.join(known)}"
+            raise UsageError(f"The key {word!r}", "is not known", mend)
+        if word in words[:nth]:
+            raise UsageError(f"The key {word!r}", "is named twice", "name each key once")
+    if not words:
+        raise UsageError("The rule of order", "names no key", f"use some of {', '.join(known)}")
+    return tuple(words)
+
+
+def sorter(rule: Ordering) -> KeyOf:
+    """Return what gives each book its key under a rule.
+
+    Raises:
+        UsageError: the rule's language is not known.
+    """
+    collate = collator(rule.language)
+    parts = [_PARTS[Key(key)] for key in rule.keys]
+
+    def key_of(edition: Edition, set_title: str) -> SortKey:
+        return tuple(part(edition, set_title, collate) for part in parts)
+
+    return key_of
+
+
+def size_class(height_mm: float | None) -> int:
+    """Return 0 for octavo, 1 for quarto, 2 for folio (`SIZE_CLASSES`); a book nobody measured counts as octavo.
+
+    >>> [SIZE_CLASSES[size_class(height)] for height in (240, 300, 400)]
+    ['octavo', 'quarto', 'folio']
+    """
+    return sum((height_mm or 0) > limit for limit in SIZE_LIMITS_MM)
+
+
+def volume_key(text: str, collate: Collate) -> SortKey:
+    """Return the key of a volume's designation: by its numbers, Roman ones too, then by its words.
+
+    >>> sorted(["Band 10", "Index", "Band 2", "IV", ""], key=lambda text: volume_key(text, str.encode))
+    ['', 'Band 2', 'IV', 'Band 10', 'Index']
+    """
+    words = re.findall(r"\d+|[^\W\d_]+", text.casefold())
+    numbers = tuple(_number(word) for word in words if word.isdecimal() or ROMAN.fullmatch(word))
+    rank = 0 if not text.strip() else 1 if numbers else 2
+    return (rank, numbers, collate(text))
+
+
+def _number(word: str) -> int:
+    if word.isdecimal():
+        return int(word)
+    values = [ROMAN_VALUES[letter] for letter in word]
+    return sum(-value if value < max(values[nth:]) else value for nth, value in enumerate(values))
+
+
+def _author(edition: Edition, _set_title: str, collate: Collate) -> object:
+    """File under the first contributor's family name: the last word, where no comma says otherwise."""
+    name = edition.contributors[0].strip() if edition.contributors else ""
+    given, _, family = name.rpartition(" ")
+    if "," in name or not given or edition.language.casefold() in FAMILY_NAME_FIRST:
+        return collate(name)
+    return collate(f"{family}, {given}")
+
+
+def _set(edition: Edition, set_title: str, collate: Collate) -> object:
+    return collate(filing_title(set_title or edition.title, edition.language))
+
+
+def _call(read: Callable[[str], CallKey | None], edition: Edition, _set_title: str, collate: Collate) -> object:
+    key = read(edition.call_number)
+    if key is not None:
+        return (1, key, b"")
+    return (2 if edition.call_number else 0, (), collate(edition.call_number))
+
+
+_PARTS: dict[Key, Callable[[Edition, str, Collate], object]] = {
+    Key.SUBJECT: lambda edition, _, collate: collate(edition.subject),
+    Key.SET: _set,
+    Key.VOLUME: lambda edition, _, collate: volume_key(edition.volume or edition.add_on or "", collate),
+    Key.AUTHOR: _author,
+    Key.TITLE: lambda edition, _, collate: collate(filing_title(edition.title, edition.language)),
+    Key.YEAR: lambda edition, _, __: edition.year or 0,
+    Key.SIZE: lambda edition, _, __: size_class(edition.height_mm),
+    Key.DEWEY: partial(_call, dewey_key),
+    Key.CONGRESS: partial(_call, congress_key),
+}

@@ -1,0 +1,141 @@
+"""The printer's key: the row of numbers or letters that tells which printing a book is.
+
+The lowest number (or first letter) still in the line is the printing; the lowest year is the year of it. Lines fall,
+rise, or run from both ends to the middle; figures above the highest printing are years of two digits, and two-digit
+years wrap at the century (96 comes before 00 where both stand in one line). Letters beside them are the printer's code.
+
+A line is evidence, no proof: some publishers began a first printing at 2, others left the line out or began it again
+for a new edition (common practice, no source). The rule is that of the published descriptions of the printer's key.
+"""
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+
+HIGHEST_PRINTING = 60
+"""A greater number of two digits is a year; no line that was seen counts so far."""
+CENTURY = 100
+DIGITS = "0123456789"
+TWO_DIGITS = 10
+FIRST_YEAR = 1940
+"""The key came into use after the Second World War (from memory)."""
+WRAP = 50
+"""Two-digit years further apart than this lie on two sides of the century."""
+
+
+class Form(StrEnum):
+    """How the numbers run."""
+
+    FALLING = "falling"
+    RISING = "rising"
+    CENTRED = "from both ends to the middle"
+    LETTERS = "letters"
+    SINGLE = "one number"
+    MIXED = "in no order that is known"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberLine:
+    """A line as read.
+
+    Attributes:
+        printing: None where the line names none; `why` then says what is wrong.
+        year: of the printing, four digits.
+        code: letters beside the numbers, the printer's own.
+    """
+
+    written: str
+    printing: int | None = None
+    year: int | None = None
+    form: Form = Form.MIXED
+    code: str = ""
+    why: str = ""
+
+
+def parse(written: str) -> NumberLine:
+    """Read a number line as printed.
+
+    >>> parse("3 5 7 9 10 8 6 4").printing, parse("2 3 4 5 6 73 72 71 70").year
+    (3, 1970)
+    """
+    words = re.findall(r"[^\W\d_]+|[0-9]+", written)
+    figures = [word for word in words if word[0] in DIGITS]
+    letters = [word for word in words if word[0] not in DIGITS]
+    if not figures:
+        return _lettered(written, letters)
+    printings, years = _parted(figures)
+    code = " ".join(letters)
+    printings, more = _year_run(printings)
+    year = _lowest_year([*years, *map(str, more)])
+    if not printings:
+        return NumberLine(written=written, year=year, code=code, why="names no printing, only years")
+    form = _form(printings)
+    if len(set(printings)) != len(printings):
+        return NumberLine(written=written, year=year, code=code, form=form, why="has a number twice")
+    if form is Form.MIXED:
+        return NumberLine(written=written, year=year, code=code, form=form, why="runs in no order that is known")
+    return NumberLine(written=written, printing=min(printings), year=year, form=form, code=code)
+
+
+def _parted(figures: list[str]) -> tuple[list[int], list[str]]:
+    """Part the printings from the years: four digits, two digits that are too many, or a leading zero."""
+    printings: list[int] = []
+    years: list[str] = []
+    for figure in figures:
+        number = int(figure)
+        if len(figure) == 4 or (len(figure) == 2 and (number > HIGHEST_PRINTING or figure[0] == "0")):
+            years.append(figure)
+        elif 0 < number <= HIGHEST_PRINTING:
+            printings.append(number)
+        else:
+            years.append(figure)
+    return printings, years
+
+
+def _year_run(numbers: list[int]) -> tuple[list[int], list[int]]:
+    """Part a run of two-digit years from the printings: "22 23 24 5 4 3 2 1" is two runs."""
+    cuts = [nth for nth, (before, after) in enumerate(pairwise(numbers), 1) if abs(after - before) != 1]
+    if len(cuts) != 1:
+        return numbers, []
+    one, two = numbers[: cuts[0]], numbers[cuts[0] :]
+    if min(one) >= TWO_DIGITS > min(two):
+        return two, one
+    return (one, two) if min(two) >= TWO_DIGITS > min(one) else (numbers, [])
+
+
+def _lowest_year(years: list[str]) -> int | None:
+    """Return the earliest year; two-digit ones are set to the century that keeps them together."""
+    full = [int(year) for year in years if len(year) == 4 and int(year) >= FIRST_YEAR]
+    short = [int(year) for year in years if len(year) == 2]
+    if short:
+        wraps = max(short) - min(short) > WRAP
+        for year in short:
+            new = year < (WRAP if wraps else FIRST_YEAR % CENTURY)
+            full.append(year + (2000 if new else 1900))
+    return min(full, default=None)
+
+
+def _form(numbers: list[int]) -> Form:
+    steps = [after - before for before, after in pairwise(numbers)]
+    if not steps:
+        return Form.SINGLE
+    if all(step < 0 for step in steps):
+        return Form.FALLING
+    if all(step > 0 for step in steps):
+        return Form.RISING
+    turns = [nth for nth in range(1, len(steps)) if (steps[nth] > 0) != (steps[nth - 1] > 0)]
+    up_then_down = len(turns) == 1 and steps[0] > 0
+    low = sorted(numbers)
+    return Form.CENTRED if up_then_down and low == list(range(low[0], low[-1] + 1)) else Form.MIXED
+
+
+def _lettered(written: str, letters: list[str]) -> NumberLine:
+    """Read a line of letters: a is the first printing; letters that run back are read the same way."""
+    joined = "".join(letters).lower()
+    run = [ord(letter) - ord("a") + 1 for letter in joined if "a" <= letter <= "z"]
+    steps = {after - before for before, after in pairwise(run)}
+    if len(run) == len(joined) and len(run) > 1 and len(steps) == 1 and steps <= {1, -1}:
+        return NumberLine(written=written, printing=min(run), form=Form.LETTERS)
+    why = "is empty" if not joined else "has no numbers, and its letters do not follow the alphabet"
+    return NumberLine(written=written, code=" ".join(letters), why=why)

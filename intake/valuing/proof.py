@@ -1,0 +1,72 @@
+"""The proof of a list as one line of text: what stands in its symbol, and what is read back.
+
+    intake-proof 1; list=insurance schedule; date=2026-05-01; of=all; values=latest; copies=71; unvalued=12;
+    total=EUR 1234.50 replacement 40; total=USD 55.00 market 2; entry=9120; head=0123…
+
+One line; names and values are ASCII, anything else and the semicolon percent-encoded (RFC 3986). The totals are those
+recorded, by currency and basis, with how many copies each adds up: no rate enters, so that they can be reckoned again
+from the ledger alone. The head is SHA-256 in hexadecimal. Proves nothing by itself: it is held against the ledger.
+"""
+
+import re
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from urllib.parse import quote, unquote
+
+from intake.model.schedules import Proof, ProofTotal
+
+MARK = "intake-proof 1"
+LATEST = "latest"
+PLAIN = " -_./:,"
+HEAD = re.compile(r"[0-9a-f]{64}")
+WHOLE = re.compile(rf"{MARK}(?:;\s+[a-z]+=[\x20-\x3a\x3c-\x7e\s]*)+")
+
+
+def written(proof: Proof) -> str:
+    """Write a proof as its one line."""
+    totals = [
+        ("total", f"{total.currency} {total.amount:f} {total.basis} {total.count}")
+        for total in sorted(proof.totals, key=lambda total: (total.currency, total.basis))
+    ]
+    pairs = [
+        ("list", proof.purpose),
+        ("date", proof.on.isoformat()),
+        ("of", proof.scope),
+        ("values", proof.basis or LATEST),
+        ("copies", str(proof.copies)),
+        ("unvalued", str(proof.unvalued)),
+        *totals,
+        ("entry", str(proof.seq)),
+        ("head", proof.head),
+    ]
+    return "; ".join([MARK, *(f"{name}={quote(value, safe=PLAIN)}" for name, value in pairs)])
+
+
+def parse(text: str) -> Proof | None:
+    """Find a proof in a text, also where lines were broken in it; None where there is none that is whole."""
+    found = WHOLE.search(text)
+    if found is None:
+        return None
+    pairs = [piece.strip().partition("=") for piece in found.group().split(";")[1:]]
+    values = {name: unquote(" ".join(value.split())) for name, _, value in pairs}
+    head = re.search(r"head=([0-9a-f\s]{64,})", found.group())
+    values["head"] = re.sub(r"\s", "", head.group(1))[:64] if head else ""
+    try:
+        return Proof(
+            purpose=values["list"],
+            on=date.fromisoformat(values["date"].replace(" ", "")),
+            scope=values["of"],
+            basis="" if values["values"] == LATEST else values["values"],
+            copies=int(values["copies"]),
+            unvalued=int(values["unvalued"]),
+            totals=tuple(_total(" ".join(unquote(value).split())) for name, _, value in pairs if name == "total"),
+            seq=int(values["entry"]),
+            head=values["head"] if HEAD.fullmatch(values["head"]) else "",
+        )
+    except (KeyError, ValueError, InvalidOperation):
+        return None
+
+
+def _total(text: str) -> ProofTotal:
+    currency, amount, basis, count = text.split(" ")
+    return ProofTotal(currency=currency, basis=basis, amount=Decimal(amount), count=int(count))

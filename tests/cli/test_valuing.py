@@ -1,0 +1,99 @@
+"""Values, rates, conditions, schedules and verification as a person types them."""
+
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from intake.edges import clock
+from tests.cli.conftest import Intake
+
+RATES = "Date,USD,JPY,\n{day},1.25,160.00,\n"
+
+
+@pytest.fixture
+def priced(stocked: Intake, tmp_path: Path) -> Intake:
+    (tmp_path / "rates.csv").write_text(RATES.format(day=clock.today()), encoding="utf-8")
+    assert stocked("rates", "import", "rates.csv").out == "rates.csv: 2 new rates, 0 corrected, 0 unchanged\n"
+    (tmp_path / "consignment.csv").write_text("reference,carrier\nR 1,Invented Haulage\n", encoding="utf-8")
+    assert stocked("import", "consignment", "consignment.csv").status == 0
+    return stocked
+
+
+def test_values(priced: Intake) -> None:
+    total = priced("value", "total", "EUR").out
+    assert "EUR 974.50" in total
+    assert "EUR 1 = USD 1.25" in total
+    assert "1 without a value" in total
+    assert "is worth JPY 9,000" in priced("value", "copy", "2", "9000", "jpy", "--source", "a letter").out
+    assert "EUR 1,030.75" in priced("value", "total", "EUR").out
+    assert "copies have no value" in priced("value", "review", "EUR", "--years", "1").out
+    assert "1.25" in priced("rates", "list", "USD").out
+    assert "EUR 1 = CHF 0.9" in priced("rates", "enter", "EUR", "CHF", "0.9").out
+    assert "lacks" in priced("sets").out or "no gap seen" in priced("sets").out
+    assert "is worth EUR 400.00" in priced("value", "set", "1", "400", "EUR").out
+    assert "loss of volume 1" in priced("sets").out
+    assert "EUR 17,500.00" in priced("average", "20000", "350000", "400000", "EUR").out
+    assert "Printing 3, 1996" in priced("number-line", "3 4 5 6 7 8 9 10 APC 00 99 98 97 96").out
+    assert priced("number-line", "7 3 9").status == 0
+
+
+def test_schedules_and_their_proof(priced: Intake, tmp_path: Path) -> None:
+    defect = ("--defect", "boards=rubbed", "--stated", "bookplate", "--grade", "very good", "--jacket", "none")
+    assert (
+        "VG/no jacket"
+        in priced("condition", "record", "1", *defect, "--signed", "Ada Thorn", "--number-line", "4 3 2").out
+    )
+    jobs = {
+        "insurance.pdf": ("insurance", "--single-limit", "100", "--insured", "300", "--by", "class"),
+        "insurance.xlsx": ("insurance",),
+        "insurance.csv": ("insurance", "--basis", "market"),
+        "high.pdf": ("high-value", "100"),
+        "move.pdf": ("move", "R 1", "--paper", "letter"),
+        "customs.csv": ("customs", "R 1"),
+        "copy.pdf": ("copy", "1"),
+    }
+    for name, (kind, *arguments) in jobs.items():
+        said = priced("schedule", kind, *arguments, "-o", name)
+        assert said.status == 0, said.err
+    assert priced("condition", "print", "-o", "condition.pdf").status == 0
+    dossier = tmp_path / "copy.pdf"
+    with pypdfium2.PdfDocument(dossier) as document:
+        text = " ".join(str(page.get_textpage().get_text_range()) for page in document)
+    assert "2nd printing (this copy)" in " ".join(text.split())
+    assert "signed: Ada Thorn" in text
+    for name in (*jobs, "condition.pdf"):
+        checked = priced("verify", name)
+        assert checked.status == 0, checked.err
+        assert "still agrees" in checked.out
+    assert priced("value", "copy", "1", "210", "EUR", "--basis", "market").status == 0
+    for name in jobs:
+        told = priced("verify", name).out
+        assert "A1-59" in told, name
+        assert "EUR 210.00" in told, name
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("value", "copy", "1", "1,5", "EUR"),
+        ("value", "copy", "1", "-5", "EUR"),
+        ("value", "copy", "1", "5", "QQQ"),
+        ("value", "copy", "1", "5", "EUR", "--on", "2999-01-01"),
+        ("value", "copy", "99", "5", "EUR"),
+        ("value", "total", "QQQ"),
+        ("rates", "import", "nowhere.csv"),
+        ("condition", "record", "1", "--defect", "roof=leaks"),
+        ("condition", "record", "2", "--grade", "Fine"),
+        ("schedule", "high-value", "999999", "-o", "x.pdf"),
+        ("schedule", "customs", "nowhere", "-o", "x.pdf"),
+        ("average", "5", "1", "4", "EUR"),
+        ("verify", "nowhere.pdf"),
+        ("verify", "--text", "nothing"),
+        ("verify",),
+    ],
+)
+def test_what_is_wrong_is_said_in_one_sentence(priced: Intake, arguments: tuple[str, ...]) -> None:
+    said = priced(*arguments)
+    assert said.status in (1, 2)
+    assert len(said.err.strip().splitlines()) == 1

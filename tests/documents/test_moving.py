@@ -1,0 +1,151 @@
+"""Papers of a move, read back from the PDF: what they must say, the symbol, and marks that stay in their squares."""
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from decimal import Decimal
+
+import numpy as np
+import pytest
+import zxingcpp
+
+from intake.documents import four_faces, handling_marks, moving
+from intake.documents.fit import Setter
+from intake.edges import fonts
+from intake.model.moving_papers import (
+    BoxFault,
+    DiscrepancyLine,
+    DiscrepancyPaper,
+    FaceLabel,
+    FoundElsewhere,
+    HandlingMark,
+    NoticePaper,
+    PlannedBox,
+    PlannedCopy,
+    PlanPaper,
+)
+from intake.model.pages import Page, Rule
+from intake.model.papers import LETTER_MM
+from tests.documents.conftest import Render
+
+Texts = Callable[[Sequence[Page]], list[str]]
+
+FAULT = BoxFault(number="B3-38", what="carton crushed; seal Q3: broken", pictures=2)
+GONE = DiscrepancyLine(
+    number="A7-05", title="Aves del páramo", box="B3-38", what="missing", reason="an empty gap", amount=Decimal(72),
+    currency="EUR",
+)  # fmt: skip
+FOUND = DiscrepancyLine(
+    number="A8-93", title="Moose und Farne", box="B3-38", what="missing", reason="?", since="found since, in box B4-29"
+)
+NOTICE = NoticePaper(
+    reference="R-1",
+    on=date(2026, 5, 4),
+    sender="Ione Vellacroft",
+    carrier="Invented Haulage",
+    delivered="2026-05-01",
+    regime="Hague-Visby",
+    faults=(FAULT,),
+    lines=(GONE,),
+    facts=(("Loss, as far as valued", "EUR 72.00"),),
+    limits=(("B3-38", "666.67 SDR a package", "EUR 800.00"),),
+    periods=(("notice", "2026-05-04: today", "three days from delivery", "Hague-Visby Rules, article III, 6"),),
+    remarks=("One copy has no value.",),
+)
+
+
+def label(**more: object) -> FaceLabel:
+    plain = {"number": "B4-29", "serial": "4", "opens": "B4-29", "room": "Sitting room", "mass": "17.30 kg"}
+    return FaceLabel(**{**plain, **more})  # type: ignore[arg-type] # keyword by keyword
+
+
+def test_four_labels_a_box_each_with_its_symbol(render: Render, read_text: Texts) -> None:
+    address = "http://192.168.1.20:8000/boxes/B4-29"
+    pages = four_faces.lay_out([label(opens=address, marks=tuple(HandlingMark)[:3])] * 2, measure=fonts.measure)
+    assert len(pages) == 2
+    codes = zxingcpp.read_barcodes(render(pages, 200)[0])
+    assert [code.text for code in codes] == [address] * 4
+    text = read_text(pages)[0]
+    assert text.count("Box 4") == text.count("Sitting room") == text.count("17.30 kg") == 4
+    assert [f"Face {n} of 4" in text for n in (1, 2, 3, 4)] == [True] * 4
+
+
+def test_labels_on_letter_paper_stay_on_it_whatever_they_say(render: Render) -> None:
+    long = label(
+        room="The little room behind the upper landing " * 4, caution="Heavy: two people", marks=tuple(HandlingMark)
+    )
+    (page,) = four_faces.lay_out([long], measure=fonts.measure, paper_mm=LETTER_MM)
+    assert (page.width_mm, page.height_mm) == LETTER_MM
+    grey = render([page], 50)[0]
+    edge = np.concatenate([grey[:8].ravel(), grey[-8:].ravel(), grey[:, :8].ravel(), grey[:, -8:].ravel()])
+    # Only the two lines to cut along reach the edge.
+    assert (edge < 128).mean() < 0.02
+
+
+@pytest.mark.parametrize("mark", HandlingMark)
+def test_each_mark_has_a_picture_of_its_own_inside_its_square(mark: HandlingMark) -> None:
+    square = handling_marks.Square(10, 20, 30)
+    drawn = list(handling_marks.draw(mark, square, Setter(fonts.measure), stacking_g=60_000))
+    rules = [one for one in drawn if isinstance(one, Rule)]
+    assert rules
+    assert all(10 <= x <= 40 for rule in rules for x in (rule.x1_mm, rule.x2_mm))
+    assert all(20 <= y <= 50 for rule in rules for y in (rule.y1_mm, rule.y2_mm))
+    others = [handling_marks.draw(one, square, Setter(fonts.measure)) for one in HandlingMark if one is not mark]
+    assert all([m for m in other if isinstance(m, Rule)] != rules for other in others)
+
+
+def test_the_discrepancy_report_says_what_is_wrong_and_what_was_found(read_text: Texts) -> None:
+    paper = DiscrepancyPaper(
+        reference="R-1",
+        on=date(2026, 5, 4),
+        carrier="Invented Haulage",
+        faults=(FAULT,),
+        lines=(GONE, FOUND),
+        found=(FoundElsewhere(number="A9-84", title="Måger", found_in="B1-56", listed_in="on no list"),),
+        still_closed=("B5-20",),
+        totals=("Missing: 1, worth EUR 72.00",),
+        ledger_seq=12,
+        ledger_head="ab" * 32,
+    )
+    text = " ".join("\n".join(read_text(moving.lay_out_discrepancies(paper, measure=fonts.measure))).split())
+    for words in (
+        "carton crushed; seal Q3: broken", "Aves del páramo", "an empty gap", "EUR 72.00", "found since, in box B4-29",
+        "not valued", "on no list", "1 box is not unpacked yet; nothing is said about B5-20", "ab" * 32,
+        "Not legal advice: the contract and local law decide.",
+    ):  # fmt: skip
+        assert words in text
+
+
+def test_a_report_without_discrepancies_says_so(read_text: Texts) -> None:
+    paper = DiscrepancyPaper(reference="R-1", on=date(2026, 5, 4))
+    assert "No copy is missing or damaged" in read_text(moving.lay_out_discrepancies(paper, measure=fonts.measure))[0]
+
+
+def test_the_notice_names_no_limit_and_the_own_sheet_does(read_text: Texts) -> None:
+    notice = read_text(moving.lay_out_notice(NOTICE, measure=fonts.measure))[0]
+    assert "We give notice" in notice
+    assert "A7-05" in notice
+    assert "SDR" not in notice
+    sheet = read_text(moving.lay_out_periods(NOTICE, measure=fonts.measure))[0]
+    for words in (
+        "Hague-Visby Rules, article III, 6",
+        "666.67 SDR a package",
+        "2026-05-04: today",
+        "One copy has no value.",
+    ):
+        assert words in " ".join(sheet.split())
+    for text in (notice, sheet):
+        assert "Not legal advice: the contract and local law decide." in text
+
+
+def test_a_plan_of_many_boxes_flows_over_its_pages(read_text: Texts) -> None:
+    copies = tuple(PlannedCopy(number=f"A{n}-00", title="Gräser", pile=1, layer=n, mass_g=900) for n in range(1, 21))
+    boxes = tuple(
+        PlannedBox(name=f"New box {n}", kind="book box", room="", mass_g=18_900, copies=copies) for n in range(1, 9)
+    )
+    paper = PlanPaper(
+        on=date(2026, 5, 4), remarks=("Eight boxes.",), boxes=boxes, left=(("A99-01", "Atlas", "too large"),)
+    )
+    pages = read_text(moving.lay_out_plan(paper, measure=fonts.measure))
+    assert len(pages) > 3
+    assert "".join(pages).count("A20-00") == 8
+    assert "too large" in pages[-1]

@@ -1,0 +1,158 @@
+"""Schedules, move inventory, customs list and dossiers: totals recomputed from the text that PDFium extracts."""
+
+import io
+import re
+from collections.abc import Callable, Sequence
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from PIL import Image
+
+from intake.documents import customs_list, dossiers, move_inventory, schedules
+from intake.edges import fonts
+from intake.model.pages import Page, Picture, Text
+from intake.model.papers import A4_MM, LETTER_MM
+from intake.model.schedules import (
+    CustomsLine,
+    CustomsList,
+    Dossier,
+    MovedBox,
+    MovedLine,
+    MoveInventory,
+    Photograph,
+    Schedule,
+    ScheduleGroup,
+    ScheduleLine,
+    Section,
+)
+
+ReadText = Callable[[Sequence[Page]], list[str]]
+ON = date(2026, 5, 1)
+
+
+def line(n: int, amount: str | None, title: str = "Ferns of the Outer Isles") -> ScheduleLine:
+    return ScheduleLine(
+        number=f"A{n}-00", title=title, more="Ada Thorn; 1st edition, 1990", condition="VG/G; spine: faded",
+        where="Study · A · 1", amount=None if amount is None else Decimal(amount),
+        recorded="USD 1.00, market, a letter, 2026-01-15" if amount else "", note="" if amount else "no value recorded",
+    )  # fmt: skip
+
+
+def schedule(groups: tuple[ScheduleGroup, ...], **more: object) -> Schedule:
+    return Schedule(title="Insurance schedule", on=ON, currency="EUR", groups=groups, **more)  # type: ignore[arg-type] # fields by name
+
+
+GROUPS = (
+    ScheduleGroup(name="Study", lines=tuple(line(n, f"{n}.{n % 100:02d}") for n in range(1, 60))),
+    ScheduleGroup(name="Hall", lines=(line(60, "1250.50", "鳥の島"), line(61, None))),
+)
+
+
+@pytest.mark.parametrize("paper_mm", [A4_MM, LETTER_MM])
+def test_totals_are_what_the_printed_lines_add_up_to(read_text: ReadText, paper_mm: tuple[float, float]) -> None:
+    pages = schedules.lay_out(schedule(GROUPS), measure=fonts.measure, paper_mm=paper_mm)
+    texts = read_text(pages)
+    said = " ".join(" ".join(texts).split())
+    printed = re.findall(r"(?<!: )\bEUR ([\d,]+\.\d\d) USD 1\.00", said)
+    amounts = [Decimal(amount.replace(",", "")) for amount in printed]
+    expected = sum((one.amount for group in GROUPS for one in group.lines if one.amount is not None), Decimal())
+    assert len(amounts) == 60
+    assert sum(amounts) == expected
+    assert f"EUR {expected:,.2f} (1 of 61 without a value)" in said
+    assert "鳥の島" in said
+    for number, text in enumerate(texts, 1):
+        assert f"page {number} of {len(texts)}" in text
+        if number < len(texts):
+            assert "Title, contributors, edition" in text, "headings are repeated"
+
+
+def test_single_articles_and_none() -> None:
+    one = GROUPS[1].lines[0]
+    pages = schedules.lay_out(schedule(GROUPS, singles=(one,), single_limit=Decimal(1000)), measure=fonts.measure)
+    words = [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]
+    assert "Single articles: each worth more than EUR 1,000.00" in words
+    assert "Together EUR 1,250.50" in words
+    none = schedules.lay_out(schedule(GROUPS, single_limit=Decimal(9000)), measure=fonts.measure)
+    assert "None." in [mark.text for page in none for mark in page.marks if isinstance(mark, Text)]
+
+
+def photograph(n: int, *, lost: bool = False) -> Photograph:
+    out = io.BytesIO()
+    Image.new("RGB", (200, 150), "white").save(out, "JPEG")
+    data, why = (None, "the library folder does not hold its file") if lost else (out.getvalue(), "")
+    return Photograph(
+        copy=f"A{n}-00", caption="jacket", sha256=f"{n:064x}", width_px=200, height_px=150, data=data, why=why
+    )
+
+
+def test_photographs_keep_their_proportions_and_a_lost_one_its_place(read_text: ReadText) -> None:
+    shown = tuple(photograph(n, lost=n == 3) for n in range(10))
+    pages = schedules.lay_out(schedule(GROUPS, photographs=shown), measure=fonts.measure)
+    pictures = [mark for page in pages for mark in page.marks if isinstance(mark, Picture)]
+    assert len(pictures) == 9
+    assert all(one.width_mm / one.height_mm == pytest.approx(4 / 3) for one in pictures)
+    assert all(one.y_mm + one.height_mm < A4_MM[1] - 16 for one in pictures)
+    said = "".join("".join(read_text(pages)).split())
+    assert f"{9:064x}" in said, "each is named by its SHA-256"
+    assert "Notprinted:thelibraryfolderdoesnotholditsfile" in said
+
+
+def test_a_title_of_two_thousand_letters_stays_on_its_page() -> None:
+    long = ScheduleGroup(name="Study", lines=(line(1, "1.00", "Ferns and " * 200), line(2, "2.00", "x" * 2000)))
+    for page in schedules.lay_out(schedule((long,)), measure=fonts.measure):
+        assert all(mark.y_mm < A4_MM[1] - 15 for mark in page.marks if isinstance(mark, Text))
+
+
+def test_move_inventory_by_box(read_text: ReadText) -> None:
+    lines = tuple(
+        MovedLine(number=f"A{n}-00", title="Ferns", at_origin="VG/G", at_destination="missing", value="EUR 5.00")
+        for n in range(9)
+    )
+    facts = (("Marks", "Keep dry."), ("Seal", "K-1"), ("Gross mass", "20.00 kg"), ("Room", "Study"), ("Note", "wet"))
+    boxes = tuple(MovedBox(number=f"B{n}-00", facts=facts, lines=lines) for n in range(7))
+    move = MoveInventory(
+        reference="R-1", on=ON, facts=(("Carrier", "Nowhere Lines"),), boxes=boxes, totals=("7 boxes",)
+    )
+    pages = move_inventory.lay_out(move, measure=fonts.measure)
+    texts = read_text(pages)
+    said = " ".join(texts)
+    for wanted in ("Condition at origin", "Condition at destination", "Carrier at destination, date", "Nowhere Lines"):
+        assert wanted in said
+    for number in range(7):
+        (own,) = [text for text in texts if f"Box B{number}-00" in text]
+        assert "A0-00" in own.split(f"Box B{number}-00")[1], "a box begins with its first copies on the same page"
+    for page in pages:
+        assert all(mark.y_mm <= A4_MM[1] - 16 + 1e-6 for mark in page.marks if isinstance(mark, Text))
+
+
+def test_customs_totals_by_hand() -> None:
+    lines = (
+        CustomsLine(quantity=2, description="a", heading="4901.99", country="Nowhere", state="used",
+                    unit=Decimal("1.10"), total=Decimal("2.20"), mass_g=1500.0),
+        CustomsLine(quantity=3, description="b", heading="4902.90", country="", state="new", total=Decimal("4.00"),
+                    unvalued=1),
+    )  # fmt: skip
+    assert customs_list.totals(lines, "EUR") == [
+        "5 pieces: 2 under 4901.99, 3 under 4902.90",
+        "Value EUR 6.20, without 1 piece of no recorded value",
+        "Mass 1.50 kg, without 3 pieces not weighed",
+    ]
+
+
+def test_customs_list_says_what_an_office_asks(read_text: ReadText) -> None:
+    goods = CustomsLine(quantity=2, description="Ferns\nprinted books", heading="4901.99", country="", state="used")
+    customs = CustomsList(reference="R-1", on=ON, currency="EUR", facts=(("Consignee", "Mx Nobody"),), lines=(goods,))
+    said = " ".join(" ".join(read_text(customs_list.lay_out(customs, measure=fonts.measure))).split())
+    for wanted in ("4901.99", "used", "not known", "no value", "Mx Nobody", "Printed in", "Unit value", "Mass"):
+        assert wanted in said
+
+
+def test_a_dossier_and_its_tables(read_text: ReadText) -> None:
+    section = Section(heading="Values", columns=(("Day", 1.0), ("Value", 2.0)), rows=(("2026-01-01", "EUR 5.00"),))
+    dossier = Dossier(title="Ferns", number="A1-00", on=ON, facts=(("State", "shelved"),), sections=(section,),
+                      signatures=("Owner",), proof="intake-proof 1; list=x")  # fmt: skip
+    pages = dossiers.lay_out_all([dossier, dossier], measure=fonts.measure)
+    texts = read_text(pages)
+    assert len(pages) == 2
+    assert all("EUR 5.00" in text and "intake-proof 1" in text and "Owner" in text for text in texts)

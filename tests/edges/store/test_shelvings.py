@@ -1,0 +1,60 @@
+"""What the store knows of shelves."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from intake.edges.store.library import Library, open_library
+from intake.model.changes import Action, Change, made
+from intake.model.editions import Copy, CopyState
+from intake.model.shelving import Ordering, Printed
+from tests.edges.store.made import BOX, CASE, CONSIGNMENT, FIRST, ROOM, SECOND, SET, SHELF
+
+
+@pytest.fixture
+def library(tmp_path: Path) -> Library:
+    opened = open_library(tmp_path / "library", create=True)
+    standing = [
+        Copy(accession=f"A{n}", edition_id=2, state=state, place="S3", position=position)
+        for n, position, state in (
+            (1, 3, CopyState.SHELVED),
+            (2, 1, CopyState.SHELVED),
+            (3, None, CopyState.SHELVED),
+            (4, 2, CopyState.MISSING),
+        )
+    ]
+    packed = Copy(accession="A5", edition_id=1, state=CopyState.PACKED, box="B1")
+    with opened.writing() as work:
+        work.apply(Action("test", ""), made(ROOM, CASE, SHELF, SET, FIRST, SECOND, CONSIGNMENT, BOX, *standing, packed))
+    return opened
+
+
+def test_copies_stand_from_the_left_and_missing_ones_nowhere(library: Library) -> None:
+    with library.reading() as records:
+        standing = records.standing_on(["S3", "S9"])
+        assert [copy.accession for copy, _ in standing["S3"]] == ["A2", "A1", "A3"]
+        assert standing["S9"] == []
+        assert {number: copy.accession for number, (copy, _) in records.first_on(["S3", "S9"]).items()} == {"S3": "A2"}
+        assert standing["S3"][0][1] == SECOND
+
+
+def test_volumes_in_boxes(library: Library) -> None:
+    with library.reading() as records:
+        assert records.volumes_in_boxes([1, 2]) == (FIRST,)
+        assert records.volumes_in_boxes([]) == ()
+
+
+def test_the_rule_of_order_and_what_was_printed(library: Library) -> None:
+    with library.reading() as records:
+        assert records.ordering() == Ordering()
+        assert not records.has_ordering()
+        assert records.printed(["shelf S3"]) == {}
+    own, label = Ordering(keys=("title",), language="da"), Printed(label="shelf S3", words="Birds")
+    with library.writing() as work:
+        work.apply(Action("test", ""), made(own, label))
+        work.apply(Action("test", ""), [Change(label, replace(label, words="Moss"))])
+    with library.reading() as records:
+        assert records.ordering() == own
+        assert records.has_ordering()
+        assert records.printed(["shelf S3", "shelf S4"])["shelf S3"].words == "Moss"

@@ -1,0 +1,91 @@
+"""Grades, defects and comparisons; the grades are those of AB Bookman's Weekly (1949) with the trade's Near Fine."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake.model.condition import ConditionReport, Occasion
+from intake.model.editions import Copy, CopyState, Grade
+from intake.valuing.condition import (
+    ALWAYS_STATED,
+    GRADE_LETTERS,
+    MEANINGS,
+    PARTS,
+    Defect,
+    compare,
+    contradiction,
+    defects,
+    grade_words,
+    join_parts,
+    occasion_of,
+    split_parts,
+    worse,
+)
+
+BEFORE = ConditionReport(
+    id=1, copy="A1-71", at=datetime(2026, 3, 1, tzinfo=UTC), occasion=Occasion.BEFORE, grade=Grade.VERY_GOOD,
+    jacket=Grade.GOOD, has_jacket=True, condition="boards: rubbed; ex-library",
+)  # fmt: skip
+
+
+def test_every_grade_of_the_trade_has_letters_and_a_meaning() -> None:
+    trade = ["As New", "Fine", "Near Fine", "Very Good", "Good", "Fair", "Poor"]
+    assert [grade.value for grade in MEANINGS] == trade == [grade.value for grade in GRADE_LETTERS]
+    assert {"ex-library", "book club edition"} <= set(ALWAYS_STATED)
+
+
+def test_a_jacket_is_graded_beside_the_book() -> None:
+    assert grade_words(Grade.VERY_GOOD, Grade.GOOD, has_jacket=True) == "VG/G"
+    assert grade_words(None, None, has_jacket=None) == "not inspected"
+
+
+def test_defects_by_part_and_kind() -> None:
+    found = defects("spine: torn at the head, 2 cm; jacket: torn along the fold; owner's name")
+    assert found == (
+        Defect("spine", "torn at the head"), Defect("spine", "", "2 cm"), Defect("jacket", "torn", "along the fold"),
+    )  # fmt: skip
+
+
+def test_what_is_wrapped_claims_nothing_of_its_inside() -> None:
+    wrapped = Copy(accession="A1-71", edition_id=1, wrapped=True)
+    assert contradiction(wrapped) == ""
+    assert contradiction(replace(wrapped, condition="jacket: faded")) == ""
+    assert "leaves" in contradiction(replace(wrapped, condition="leaves: foxing"))
+    assert "graded" in contradiction(replace(wrapped, grade=Grade.FINE))
+    assert contradiction(replace(wrapped, wrapped=False, grade=Grade.FINE)) == ""
+
+
+def test_two_reports_side_by_side() -> None:
+    after = replace(BEFORE, id=2, grade=Grade.GOOD, condition="boards: rubbed, warped; ex-library")
+    assert [(one.what, one.before, one.after) for one in compare(BEFORE, after)] == [
+        ("book", "Very Good", "Good"),
+        ("boards", "rubbed", "rubbed, warped"),
+    ]
+    assert worse(BEFORE, after)
+    assert not worse(after, BEFORE)
+    assert compare(BEFORE, BEFORE) == ()
+
+
+def test_what_was_wrapped_before_was_unseen_not_sound() -> None:
+    before = replace(BEFORE, grade=None, wrapped=True, condition="")
+    after = replace(BEFORE, condition="leaves: foxing")
+    told = {one.what: one.before for one in compare(before, after)}
+    assert told["leaves"] == "unseen"
+    assert told["book"] == "unopened"
+
+
+def test_which_side_of_the_move() -> None:
+    sides = {state: occasion_of(Copy(accession="A1-71", edition_id=1, state=state)) for state in CopyState}
+    assert sides[CopyState.PACKED] is Occasion.BEFORE
+    assert sides[CopyState.SHELVED] is Occasion.AFTER
+
+
+words = st.text(st.characters(exclude_characters=";:,", exclude_categories=("C", "Z")), min_size=1, max_size=9)
+
+
+@given(st.dictionaries(st.sampled_from(list(PARTS)), words, max_size=5), words)
+def test_writing_and_splitting_are_each_others_reverse(parts: dict[str, str], also: str) -> None:
+    every = {**parts, "": also}
+    assert split_parts(join_parts(every)) == every

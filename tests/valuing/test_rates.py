@@ -1,0 +1,76 @@
+"""Conversion and rounding, worked by hand with exact fractions."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake.model.currencies import smallest
+from intake.model.valuations import Rate, rate_key
+from intake.valuing.rates import Conversion, NoRate, RateTable, converted, gaps
+
+FRIDAY, MONDAY = date(2026, 1, 16), date(2026, 1, 19)
+
+
+def rate(on: date, currency: str, per_base: str, base: str = "EUR") -> Rate:
+    return Rate(key=rate_key(on, base, currency), on=on, base=base, currency=currency, per_base=Decimal(per_base))
+
+
+TABLE = RateTable([rate(FRIDAY, "USD", "1.25"), rate(MONDAY, "USD", "1.20"), rate(FRIDAY, "JPY", "160")])
+
+
+def factor(of: str, into: str, on: date, table: RateTable = TABLE) -> Fraction:
+    found = table.conversion(of, into, on)
+    assert isinstance(found, Conversion)
+    return found.factor
+
+
+def test_through_the_base_exactly() -> None:
+    assert factor("USD", "EUR", FRIDAY) == Fraction(4, 5)
+    assert factor("EUR", "USD", MONDAY) == Fraction(6, 5)
+    assert factor("USD", "JPY", FRIDAY) == 128
+    assert factor("CHF", "CHF", FRIDAY, RateTable([])) == 1
+
+
+def test_a_weekend_takes_the_friday_and_never_the_monday_after() -> None:
+    assert factor("EUR", "USD", FRIDAY + timedelta(2)) == Fraction(5, 4)
+    words = TABLE.conversion("USD", "EUR", FRIDAY + timedelta(2))
+    assert isinstance(words, Conversion)
+    assert "2026-01-16" in words.words
+
+
+def test_why_there_is_no_rate() -> None:
+    for of, on, said in (
+        ("GBP", FRIDAY, "no rate of GBP"),
+        ("USD", FRIDAY - timedelta(1), "first rate of USD"),
+        ("JPY", FRIDAY + timedelta(8), "8 days earlier"),
+    ):
+        found = TABLE.conversion(of, "EUR", on)
+        assert isinstance(found, NoRate)
+        assert said in found.why
+    nothing = RateTable([]).conversion("USD", "EUR", FRIDAY)
+    assert isinstance(nothing, NoRate)
+
+
+def test_rounded_once_half_away_from_zero() -> None:
+    # 10 / 3 = 3.333…; 0.125 lies half way; 2.5 yen lie half way: by hand.
+    assert converted(Decimal(10), Conversion("USD", "EUR", Fraction(1, 3), "")) == Decimal("3.33")
+    assert converted(Decimal("0.25"), Conversion("USD", "EUR", Fraction(1, 2), "")) == Decimal("0.13")
+    assert str(converted(Decimal(5), Conversion("USD", "JPY", Fraction(1, 2), ""))) == "3"
+
+
+@given(st.decimals(0, 10**7, places=2), st.fractions(Fraction(1, 1000), 1000))
+def test_no_conversion_is_off_by_more_than_half_a_cent(amount: Decimal, rate_: Fraction) -> None:
+    got = converted(amount, Conversion("USD", "EUR", rate_, ""))
+    assert abs(Fraction(got) - Fraction(amount) * rate_) * 2 <= Fraction(smallest("EUR"))
+
+
+def test_gaps_are_found() -> None:
+    rates = [
+        rate(FRIDAY, "USD", "1"),
+        rate(FRIDAY + timedelta(3), "USD", "1"),
+        rate(FRIDAY + timedelta(30), "USD", "1"),
+    ]
+    assert gaps(rates) == [("USD", FRIDAY + timedelta(3), FRIDAY + timedelta(30))]
