@@ -1,0 +1,114 @@
+"""Every page at the size of a phone and of a desktop, light and dark, held against WCAG 2.2 AA by axe-core.
+
+axe-core comes with the package `axe-playwright-python` and is asked for the rules of WCAG 2.0 to 2.2, levels A and AA.
+"""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, ViewportSize, expect
+
+from intake.edges.store.library import open_library
+from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, Scheme, let_in, running, visit
+
+pytestmark = pytest.mark.slow
+
+RULES = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+PAGES = (
+    "/", "/unpack/1", "/pile", "/pile/1", "/pile/1?q=gulls", "/boxes", "/boxes/1", "/boxes/4", "/shelves",
+    "/shelves/S4-75", "/catalog", "/catalog?q=flora", "/catalog?q=nothing+like+it", "/editions/1", "/copies/A1-59",
+    "/papers", "/papers?paper=box-labels", "/pairing", "/ledger", "/nowhere", "/pair",
+)  # fmt: skip
+SMALL = """
+[...document.querySelectorAll("button, .button, nav a, summary, input:not([type=hidden], .file input, .pick input)")]
+  .filter((each) => each.offsetParent && each.getBoundingClientRect().height < 43.5)
+  .map((each) => each.outerHTML)
+"""
+LOOKS: list[tuple[ViewportSize, Scheme]] = [(PHONE, "light"), (PHONE, "dark"), (WIDE, "light"), (WIDE, "dark")]
+
+
+@pytest.fixture(scope="module")
+def worked(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """A desk at which some work was done: a booked copy, a copy on its shelf, and queries."""
+    folder = tmp_path_factory.mktemp("worked")
+    shutil.copytree(stocked, folder / "library")
+    with open_library(folder / "library") as library, running(library, folder / "keys", lan=True) as desk:
+        station = let_in(desk)
+        station.send("/api/picture?box=1&request=q1", (PHOTOGRAPHS / "box-1" / "04.jpg").read_bytes())
+        station.send("/api/picture?box=1&request=p1", (PHOTOGRAPHS / "box-1" / "01.jpg").read_bytes())
+        station.post("/api/scan", box="1", text="9795118796228", request="q2")
+        station.post("/api/scan", box="1", text="9789999812597", request="r1")
+        station.post("/copies/A3-41/shelf", shelf="S4-75")
+        yield desk
+
+
+def violations(page: Page) -> list[str]:
+    # The browser's own PDF viewer is not our page.
+    response = Axe().run(page, options={"runOnly": RULES, "iframes": False}).response
+    assert len(response["passes"]) > 10, "the rules were run"
+    found = response["violations"]
+    return [f"{each['id']}: {each['help']}: {[node['html'][:120] for node in each['nodes'][:3]]}" for each in found]
+
+
+def fits(page: Page) -> bool:
+    """Tell whether nothing has to be scrolled sideways (WCAG 1.4.10)."""
+    return bool(page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
+
+
+@pytest.mark.parametrize(("size", "scheme"), LOOKS, ids=str)
+def test_every_page(worked: Running, chromium: Browser, size: ViewportSize, scheme: Scheme) -> None:
+    with visit(chromium, worked.link, size=size, scheme=scheme) as page:
+        for path in PAGES:
+            page.goto(worked.base + path)
+            page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+            assert violations(page) == [], path
+            assert fits(page), path
+        page.set_viewport_size({"width": 320, "height": 640})
+        for path in PAGES:
+            page.goto(worked.base + path)
+            assert fits(page), f"{path} at 320 px"
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_answer(worked: Running, chromium: Browser, scheme: Scheme) -> None:
+    with visit(chromium, worked.link, scheme=scheme) as page:
+        page.goto(f"{worked.base}/unpack/1")
+        for text, kind in (("9789999812429", None), ("9795118796228", "question"), ("9790000000001", "question")):
+            page.locator("#text").fill(text)
+            page.locator("#text").press("Enter")
+            expect(page.locator("#answer h2")).to_be_visible()
+            if kind:
+                expect(page.locator(f"#answer.{kind}")).to_be_visible()
+            page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+            assert violations(page) == []
+            assert fits(page)
+        page.locator("#text").fill("gu")
+        expect(page.locator("#titles li").first).to_be_visible()
+        assert violations(page) == []
+
+
+def test_what_is_pressed_is_large_enough(worked: Running, chromium: Browser) -> None:
+    """WCAG 2.5.8 asks for 24 px; a thumb in a hurry wants 44 (2.5.5, level AAA)."""
+    with visit(chromium, worked.link) as page:
+        for path in ("/", "/unpack/1", "/pile/1", "/boxes/1", "/shelves", "/papers?paper=box-labels"):
+            page.goto(worked.base + path)
+            small = page.evaluate(SMALL)
+            assert small == [], path
+
+
+def test_by_keyboard_alone(worked: Running, chromium: Browser) -> None:
+    with visit(chromium, worked.link, size=WIDE) as page:
+        page.goto(f"{worked.base}/boxes")
+        page.keyboard.press("Tab")
+        expect(page.locator(".skip")).to_be_focused()
+        page.keyboard.press("Enter")
+        reached = set()
+        for _ in range(30):
+            page.keyboard.press("Tab")
+            reached.add(page.evaluate("document.activeElement.getAttribute('href')"))
+            ring = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+            assert ring == "solid" or page.evaluate("document.activeElement === document.body")
+        assert {"/boxes/B1-56", "/boxes/B6-11"} <= reached

@@ -1,0 +1,313 @@
+"""The desk as a person meets it: Debian's Chromium, its fake camera fed with the demonstration's photographs."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, Playwright, expect
+
+from intake.edges import network
+from intake.edges.store.library import Library
+from intake.identifiers.own import serial_of
+from intake.model.editions import CopyState
+from tests.desk.conftest import (
+    ALLOWED,
+    PHOTOGRAPHS,
+    WIDE,
+    Running,
+    browser,
+    film,
+    let_in,
+    running,
+    until,
+    visit,
+)  # fmt: skip
+
+pytestmark = pytest.mark.slow
+
+BOX = PHOTOGRAPHS / "box-1"
+EASY = ("01", "02", "03", "06", "12")
+"""Photographs of box 1 that any frame of a film shows as clearly."""
+
+
+@pytest.fixture
+def unpacking(desk: Running, chromium: Browser) -> Iterator[Page]:
+    with visit(chromium, desk.link) as page:
+        page.goto(f"{desk.base}/unpack/1")
+        yield page
+
+
+def truth(name: str) -> set[str]:
+    """Return the numbers that a photograph shows, from the file beside it."""
+    return {line.split()[0] for line in (BOX / f"{name}.txt").read_text(encoding="utf-8").splitlines() if line.strip()}
+
+
+def unpacked(library: Library, box: str = "1") -> dict[str, str]:
+    """Return the numbers of the editions of what was taken out of a box, by copy."""
+    with library.reading() as records:
+        boxes = [held for held in records.boxes() if str(serial_of(held.number)) == box]
+        copies = [copy for copy in records.copies_in_box(boxes[0].number) if copy.state is CopyState.UNPACKED]
+        editions = {copy.accession: records.edition(copy.edition_id) for copy in copies}
+        return {accession: (edition.number or "") if edition else "" for accession, edition in editions.items()}
+
+
+def type_in(page: Page, text: str) -> None:
+    """Type as a handheld scanner does: fast, and Enter at the end."""
+    page.keyboard.type(text, delay=5)
+    page.keyboard.press("Enter")
+
+
+def answered(page: Page, kind: str, text: str = "") -> None:
+    expect(page.locator(f"#answer.{kind}")).to_contain_text(text)
+
+
+def test_a_whole_box_by_camera_file_and_scanner(
+    desk: Running, playwright: Playwright, library: Library, tmp_path: Path
+) -> None:
+    played = film([BOX / f"{name}.jpg" for name in EASY], tmp_path / "box.y4m", seconds_each=1.5)
+    wanted = {number for name in EASY for number in truth(name)}
+    with (
+        browser(playwright, ALLOWED, f"--use-file-for-fake-video-capture={played}") as chromium,
+        visit(chromium, desk.link) as page,
+    ):
+        page.get_by_role("link", name="Box B1-56").click()
+        page.get_by_role("button", name="Live camera").click()
+        until(lambda: wanted <= set(unpacked(library).values()), 25)
+        assert set(unpacked(library).values()) == wanted, "nothing but what the photographs show"
+        page.get_by_role("button", name="Stop camera").click()
+        for name, title in (("05", "Owls"), ("07", "Måger"), ("08", "Fern"), ("10", "The Shingle Review 42")):
+            page.set_input_files("#file", BOX / f"{name}.jpg")
+            answered(page, "good", title)
+        page.set_input_files("#file", BOX / "09.jpg")
+        answered(page, "question", "2 editions carry this number")
+        page.locator("#answer").get_by_role("button", name="Lichens on Old Walls").first.click()
+        answered(page, "good", "Lichens on Old Walls")
+        type_in(page, "99998-40-25-6")
+        answered(page, "good", "Bärlappe")
+        # One wrong digit: what it would be with a right one is in this box, and a person says whether it is meant.
+        type_in(page, "99998-40-47-6")
+        answered(page, "question", "99998-40-47-6")
+        page.locator("#answer").get_by_role("button", name="Nadelgehölze").first.click()
+        answered(page, "good", "Nadelgehölze")
+        page.locator("#text").fill("copperplate moths")
+        expect(page.locator("#titles li").first).to_contain_text("Copperplate Moths")
+        page.locator("#text").press("ArrowDown")
+        page.locator("#text").press("Enter")
+        answered(page, "question", "Copperplate")
+        page.locator("#answer").get_by_role("button", name="The Copperplate Moths").first.click()
+        answered(page, "good", "Copperplate")
+        expect(page.locator("[data-live=head]")).to_contain_text("14 of 16 found")
+    assert len(unpacked(library)) == 14
+
+
+def test_the_symbol_is_outlined_and_the_same_book_counts_once(
+    desk: Running, playwright: Playwright, library: Library, tmp_path: Path
+) -> None:
+    played = film([BOX / "01.jpg"], tmp_path / "one.y4m")
+    with (
+        browser(playwright, ALLOWED, f"--use-file-for-fake-video-capture={played}") as chromium,
+        visit(chromium, desk.link) as page,
+    ):
+        page.goto(f"{desk.base}/unpack/1")
+        page.get_by_role("button", name="Live camera").click()
+        answered(page, "good", "Divers and Petrels")
+        expect(page.locator("#outline polygon.sure")).to_have_count(1)
+        page.wait_for_timeout(1500)
+        with library.reading() as records:
+            assert records.waiting() == 0
+            assert len(records.sightings_of(next(iter(unpacked(library))))) == 1
+        page.get_by_role("button", name="One more").click()
+        answered(page, "question")
+
+
+@pytest.mark.parametrize(
+    ("why", "said"),
+    [
+        ("", "only over TLS"),
+        ("NotAllowedError", "refused"),
+        ("NotReadableError", "Another"),
+        ("NotFoundError", "no camera"),
+    ],
+)
+def test_a_camera_that_is_refused_or_taken_leaves_the_other_ways(unpacking: Page, why: str, said: str) -> None:
+    if why:
+        unpacking.evaluate(
+            "(why) => { navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('', why)); }", why
+        )
+    else:  # a page without TLS
+        unpacking.evaluate("() => { delete Navigator.prototype.mediaDevices; }")
+    unpacking.get_by_role("button", name="Live camera").click()
+    expect(unpacking.locator("#camera-said")).to_contain_text(said)
+    unpacking.set_input_files("#file", BOX / "01.jpg")
+    answered(unpacking, "good", "Divers and Petrels")
+
+
+def test_a_scanner_types_wherever_the_focus_is(unpacking: Page, library: Library) -> None:
+    unpacking.locator("#sound").focus()
+    type_in(unpacking, "9789999812252")
+    answered(unpacking, "good", "Divers and Petrels")
+    unpacking.locator("#text").press("Enter")
+    expect(unpacking.locator("#facts-open")).to_have_attribute("open", "")
+    type_in(unpacking, "9789999812429")
+    answered(unpacking, "good", "Gannets")
+    assert set(unpacked(library).values()) == {"9789999812252", "9789999812429"}
+    with library.reading() as records:
+        assert all(copy.grade != "Poor" for copy, _ in records.copies() if copy.accession in unpacked(library))
+
+
+def test_facts_by_one_key_each_and_taken_back(unpacking: Page, library: Library) -> None:
+    type_in(unpacking, "9789999812597")
+    answered(unpacking, "good", "Gulls")
+    unpacking.keyboard.press("Enter")
+    for key in ("4", "n", "u"):
+        unpacking.keyboard.press(key)
+        unpacking.wait_for_timeout(120)
+    unpacking.keyboard.press("Enter")
+    expect(unpacking.locator("#facts-said")).to_have_text("Saved.")
+    copy = next(iter(unpacked(library)))
+    with library.reading() as records:
+        held = records.copy(copy)
+    assert held is not None
+    assert (held.grade, held.has_jacket, held.wrapped) == ("Very Good", False, False)
+    unpacking.goto(unpacking.url.replace("/unpack/1", f"/copies/{copy}"))
+    unpacking.get_by_role("button", name="Take this back").first.click()
+    expect(unpacking.locator(".said")).to_contain_text("Took back")
+    with library.reading() as records:
+        taken_back = records.copy(copy)
+        assert taken_back is not None
+        assert taken_back.grade is None
+
+
+def test_a_wrong_number_and_a_step_back(unpacking: Page, library: Library) -> None:
+    type_in(unpacking, "9789999812252")
+    answered(unpacking, "good")
+    unpacking.get_by_role("button", name="Take this back").click()
+    expect(unpacking.locator("#answer")).to_contain_text("Took back")
+    assert unpacked(library) == {}
+    unpacking.locator("#text").fill("9789999812253")
+    expect(unpacking.locator("#help")).to_contain_text("?")
+    unpacking.get_by_role("option").filter(has_text="9789999812252").first.click()
+    answered(unpacking, "good", "Divers and Petrels")
+
+
+def test_html_in_a_title_is_only_text(desk: Running, unpacking: Page) -> None:
+    nasty = '<img src=x onerror="document.title=1"><b>bold</b>'
+    with desk.library.reading() as records:
+        edition = records.editions_by_number("9789999812252")[0]
+    station = let_in(desk)
+    form = {"title": nasty, "form_token": station.token}
+    station.client.post(f"/editions/{edition.id}", data=form, headers={"Origin": desk.base})
+    type_in(unpacking, "9789999812252")
+    answered(unpacking, "good", nasty)
+    assert unpacking.locator("#answer img, #answer .title b").count() == 0
+    assert unpacking.title() != "1"
+
+
+def test_two_browsers_see_each_others_changes_and_make_one_copy(
+    desk: Running, chromium: Browser, library: Library
+) -> None:
+    with visit(chromium, desk.link) as one, visit(chromium, desk.link, size=WIDE) as two:
+        for page in (one, two):
+            page.goto(f"{desk.base}/unpack/1")
+            expect(page.locator("#link")).to_have_text("connected")
+        type_in(one, "9789999812597")
+        answered(one, "good")
+        expect(two.locator("[data-live=head]")).to_contain_text("1 of 16 found", timeout=1500)
+        type_in(two, "9789999812597")
+        answered(two, "question", "again")
+        expect(one.locator(".count")).to_contain_text("1", timeout=1500)
+    assert len(unpacked(library)) == 1
+
+
+def test_offline_scans_wait_and_are_sent_once(unpacking: Page, library: Library) -> None:
+    unpacking.context.set_offline(True)
+    type_in(unpacking, "9789999812252")
+    type_in(unpacking, "9789999812429")
+    unpacking.set_input_files("#file", BOX / "03.jpg")
+    expect(unpacking.locator("#kept")).to_contain_text("3 scans wait")
+    assert unpacked(library) == {}
+    unpacking.context.set_offline(False)
+    until(lambda: len(unpacked(library)) == 3, 15)
+    expect(unpacking.locator("#kept")).to_be_hidden()
+    with library.reading() as records:
+        assert records.waiting() == 0
+        assert all(len(records.sightings_of(copy)) == 1 for copy in unpacked(library))
+
+
+def test_what_waits_outlives_the_page_and_a_lost_answer_counts_once(unpacking: Page, library: Library) -> None:
+    """The desk books the scan, but its answer is lost; the page is closed, opened again, and sends it again."""
+    unpacking.route("**/api/scan", lambda route: (route.fetch(), route.abort()))
+    type_in(unpacking, "9789999812252")
+    expect(unpacking.locator("#kept")).to_contain_text("1 scan waits")
+    assert len(unpacked(library)) == 1
+    unpacking.unroute("**/api/scan")
+    unpacking.reload()
+    answered(unpacking, "good", "Divers and Petrels")
+    expect(unpacking.locator("#kept")).to_be_hidden()
+    with library.reading() as records:
+        assert len(records.sightings_of(next(iter(unpacked(library))))) == 1
+        assert records.waiting() == 0
+
+
+def test_a_query_is_decided_by_search_and_by_a_new_edition(desk: Running, chromium: Browser, library: Library) -> None:
+    station = let_in(desk)
+    station.post("/api/scan", box="1", text="9795118474034", request="q1")
+    station.send("/api/picture?box=1&request=q2", (BOX / "04.jpg").read_bytes())
+    with visit(chromium, desk.link) as page:
+        page.goto(f"{desk.base}/pile/1")
+        page.get_by_text("It is an edition the catalog does not have").click()
+        page.locator("#title").fill("Lanterns on the Lowmarch Dykes")
+        page.get_by_role("button", name="Record it and this copy").click()
+        expect(page.locator(".said")).to_contain_text("new edition")
+        page.get_by_role("link", name="Nothing read").click()
+        assert page.locator("img").first.evaluate("image => image.naturalWidth") > 0
+        page.locator("#q").fill("owls")
+        page.get_by_role("button", name="Search").click()
+        page.get_by_role("button", name="Owls of the Long Dusk").first.click()
+        expect(page.locator("main")).to_contain_text("Nothing waits")
+    assert len(unpacked(library)) == 2
+
+
+def test_labels_are_shown_as_the_real_pdf(desk: Running, chromium: Browser) -> None:
+    with visit(chromium, desk.link, size=WIDE) as page:
+        page.get_by_role("link", name="Papers").click()
+        with page.expect_response("**/papers/shelf-labels.pdf*") as shown:
+            page.get_by_role("link", name="Shelf labels").click()
+        assert shown.value.headers["content-type"] == "application/pdf"
+        data = page.request.get(f"{desk.base}/papers/shelf-labels.pdf").body()
+        assert data.startswith(b"%PDF-")
+
+
+@pytest.mark.skipif(network.house_address() is None, reason="this machine is in no network")
+def test_a_phone_pairs_over_tls_and_has_the_live_camera(
+    playwright: Playwright, library: Library, tmp_path: Path
+) -> None:
+    played = film([BOX / "01.jpg"], tmp_path / "one.y4m")
+    with (
+        running(library, tmp_path / "keys", lan=True, tls=True) as desk,
+        browser(playwright, ALLOWED, f"--use-file-for-fake-video-capture={played}") as chromium,
+        visit(chromium, desk.link, size=WIDE) as laptop,
+    ):
+        laptop.get_by_role("link", name="Pair a phone").click()
+        code = laptop.locator("#code").inner_text()
+        with visit(chromium, f"{desk.opened.desk.way.phone}/pair?code={code}") as phone:
+            phone.get_by_role("button", name="Pair and begin").click()
+            phone.get_by_role("link", name="Box B1-56").click()
+            assert phone.evaluate("isSecureContext")
+            phone.get_by_role("button", name="Live camera").click()
+            answered(phone, "good", "Divers and Petrels")
+        expect(laptop.locator("#news")).to_contain_text("unpack copy")
+
+
+def test_a_shelf_label_after_a_book_puts_it_there(unpacking: Page, library: Library) -> None:
+    type_in(unpacking, "S4-75")
+    answered(unpacking, "question", "This is a label, not a book")
+    expect(unpacking.get_by_role("button", name="The last book stands there now")).to_be_hidden()
+    type_in(unpacking, "9789999812597")
+    answered(unpacking, "good", "Gulls")
+    type_in(unpacking, "S4-75")
+    unpacking.get_by_role("button", name="The last book stands there now").click()
+    expect(unpacking.locator("#answer")).to_contain_text("stands at")
+    with library.reading() as records:
+        assert [copy.place for copy, _ in records.standing_at("S4-75")] == ["S4-75"]
+        assert records.waiting() == 0
