@@ -10,7 +10,7 @@ from intake.identifiers.own import serial_of
 from intake.identifiers.parse import parse
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier, NumberKind, OwnKind
-from intake.shelving.suggest import free_mm
+from intake.shelving.sizes import free_mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from intake.flow.advice import advise
 from intake.flow.finding import place_name
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place
-from intake.shelving.suggest import free_mm
+from intake.shelving.sizes import free_mm
 
 SHOWN = 12
 """Unpacked copies that are shown with their places; the next ones come when these stand."""

@@ -7,7 +7,10 @@ quoted in library planning guides), and a household's illustrated books run thin
 book are common practice, no source. No size is ever guessed so large that it would keep a copy from every shelf.
 """
 
+from collections.abc import Iterable
+
 from intake.model.editions import Copy, Edition
+from intake.model.places import Place
 from intake.model.shelving import Book
 
 UNKNOWN_THICKNESS_MM = 30.0
@@ -62,3 +65,10 @@ def thickness_mm(edition: Edition) -> float:
     if edition.thickness_mm:
         return edition.thickness_mm
     return edition.pages / 2 * LEAF_MM + BOARDS_MM if edition.pages else UNKNOWN_THICKNESS_MM
+
+
+def free_mm(shelf: Place, standing: Iterable[tuple[Copy, Edition]]) -> float | None:
+    """Return the width still free on a shelf, in mm; None where the shelf's width is unknown."""
+    if shelf.width_mm is None:
+        return None
+    return shelf.width_mm - sum(thickness_mm(edition) for _, edition in standing)
