@@ -3,18 +3,21 @@
 import json
 import os
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 
 import click
 
 from intake.cli.session import PathArgument, Session, pass_session
-from intake.edges import pictures, sheets
+from intake.edges import clock, pictures, sheets
 from intake.errors import UsageError
 from intake.flow.catalog_file import titles_by_number
 from intake.flow.reading import ReadPicture, read_files
+from intake.flow.watching import watch
 from intake.identifiers.parse import parse
 from intake.model.identifiers import Identifier
 from intake.model.readings import PictureReadings, Reading
+from intake.reading.code_book import CodeBook
 
 
 def workers() -> int:
@@ -25,10 +28,13 @@ def workers() -> int:
 @click.command("read")
 @click.option("--catalog", type=PathArgument, help="CSV with at least the columns isbn and title.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line for each picture.")
-@click.argument("picture", nargs=-1, required=True, type=PathArgument)
+@click.option("--camera", metavar="N", help="Watch camera N (0 is the first), or a video file, instead of pictures.")
+@click.argument("picture", nargs=-1, type=PathArgument)
 @pass_session
-def read_command(session: Session, catalog: Path | None, *, as_json: bool, picture: tuple[Path, ...]) -> None:
-    """Read the symbols in pictures, files or whole folders; books nothing.
+def read_command(
+    session: Session, catalog: Path | None, camera: str | None, *, as_json: bool, picture: tuple[Path, ...]
+) -> None:
+    """Read the symbols in pictures, files or whole folders, or before a camera; books nothing.
 
     A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all failed.
     """
@@ -37,14 +43,19 @@ def read_command(session: Session, catalog: Path | None, *, as_json: bool, pictu
         titles, bad = titles_by_number(sheets.read_csv(catalog), file=str(catalog))
         if bad:
             click.echo(f"{catalog}: {len(bad)} rows without a usable number or title were left out.", err=True)
+    known = CodeBook.of(titles) if titles else None
+    if camera is not None:
+        _watch(session, camera, titles, known, as_json=as_json)
+        return
     paths = pictures.find(picture)
     if not paths:
-        names = ", ".join(str(path) for path in picture)
+        names = ", ".join(str(path) for path in picture) or "The command line"
         raise UsageError(names, "holds no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures")
     decoders = session.decoders()
     failed = 0
     with session.progress("Reading", len(paths)) as bar:
-        for read in read_files(paths, decoders, workers=workers(), tick=lambda: bar.advance(bar.task_ids[0])):
+        step = partial(bar.advance, bar.task_ids[0])
+        for read in read_files(paths, decoders, workers=workers(), known=known, tick=step):
             failed += read.result.error is not None
             if as_json:
                 click.echo(json.dumps(contract(read.result), ensure_ascii=False))
@@ -52,6 +63,19 @@ def read_command(session: Session, catalog: Path | None, *, as_json: bool, pictu
                 _show(session, read, titles)
     if failed == len(paths):
         raise click.exceptions.Exit(1)
+
+
+def _watch(session: Session, camera: str, titles: Mapping[str, str], known: CodeBook | None, *, as_json: bool) -> None:
+    source = int(camera) if camera.isdecimal() else Path(camera)
+    name = f"camera {source}" if isinstance(source, int) else str(source)
+    started = clock.now()
+    for reading in watch(source, session.decoders(), known):
+        ms = (clock.now() - started).total_seconds() * 1000
+        result = PictureReadings(name, round(ms, 1), (reading,))
+        if as_json:
+            click.echo(json.dumps(contract(result), ensure_ascii=False))
+        else:
+            _show(session, ReadPicture(Path(name), result, None), titles)
 
 
 def contract(result: PictureReadings) -> dict[str, object]:

@@ -12,6 +12,7 @@ from intake.model.boxes import Box
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
 from intake.model.sightings import Picture
+from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 
 SECOND_LINE_PREFIXES = ("191", "192")
@@ -34,7 +35,8 @@ def take_pictures(
     A picture that cannot be opened is passed on with its reason and changes nothing. The same picture taken from the
     same box again changes nothing either: its SHA-256 is part of each request's id.
     """
-    for read in read_files(paths, decoders, workers=workers, tick=tick):
+    known = code_book(library, box)
+    for read in read_files(paths, decoders, workers=workers, known=known, tick=tick):
         if read.picture is None:
             yield read, ()
             continue
@@ -47,6 +49,12 @@ def take_pictures(
         if not scans:
             scans = [Scan("", f"{kept.sha256}/{box.number}/0", trusted=False, methods=(), picture=kept)]
         yield read, tuple(take(library, box, scan, choose=choose, station=station, now=now()) for scan in scans)
+
+
+def code_book(library: Library, box: Box) -> CodeBook:
+    """Prepare the catalog's numbers for the reader, those still packed in the box marked as expected."""
+    with library.reading() as records:
+        return CodeBook.of(records.edition_numbers(), expected=records.edition_numbers(box.number))
 
 
 def keep(library: Library, source: bytes | Path, loaded: pictures.Loaded) -> Picture:

@@ -9,6 +9,7 @@ from pathlib import Path
 from intake.edges import pictures
 from intake.errors import IntakeError
 from intake.model.readings import PictureReadings, Reading
+from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.read import read
 
@@ -22,7 +23,7 @@ class ReadPicture:
     picture: pictures.Loaded | None
 
 
-def read_file(path: Path, decoders: Sequence[Decoder]) -> ReadPicture:
+def read_file(path: Path, decoders: Sequence[Decoder], known: CodeBook | None = None) -> ReadPicture:
     """Read one picture file; a file that cannot be opened gives a reason, not an exception."""
     started = time.perf_counter()
     picture: pictures.Loaded | None = None
@@ -30,7 +31,7 @@ def read_file(path: Path, decoders: Sequence[Decoder]) -> ReadPicture:
     error = None
     try:
         picture = pictures.load(path)
-        readings = read(picture.grey, decoders=decoders)
+        readings = read(picture.grey, decoders=decoders, known=known)
     except IntakeError as reason:
         error = str(reason)
     ms = (time.perf_counter() - started) * 1000
@@ -38,7 +39,12 @@ def read_file(path: Path, decoders: Sequence[Decoder]) -> ReadPicture:
 
 
 def read_files(
-    paths: Iterable[Path], decoders: Sequence[Decoder], *, workers: int, tick: Callable[[], None] = lambda: None
+    paths: Iterable[Path],
+    decoders: Sequence[Decoder],
+    *,
+    workers: int,
+    known: CodeBook | None = None,
+    tick: Callable[[], None] = lambda: None,
 ) -> Iterator[ReadPicture]:
     """Read picture files on several cores, in their order; `tick` is called once for each.
 
@@ -47,7 +53,7 @@ def read_files(
     with ThreadPoolExecutor(workers) as pool:
         waiting = []
         for path in paths:
-            waiting.append(pool.submit(read_file, path, decoders))
+            waiting.append(pool.submit(read_file, path, decoders, known))
             if len(waiting) > 2 * workers:
                 yield waiting.pop(0).result()
                 tick()

@@ -5,16 +5,24 @@ from dataclasses import replace
 
 import numpy as np
 
-from intake.model.readings import Point
+from intake.model.readings import Point, Reading
+from intake.reading.calibration import judge
+from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoded, Decoder
+from intake.reading.fuse import Seen
 from intake.reading.geometry import WITH_SUPPLEMENT, Grey, lengthened, mapped, resized, width_of
+from intake.reading.grey_level import Candidate, candidates, rivals
+from intake.reading.grey_profile import Profile, profile
 from intake.reading.outline import outline
 from intake.reading.rectify import Crop, rectify, turned, whole
+from intake.reading.templates import EAN13
 from intake.reading.versions import PLAIN, Version
 from intake.reading.vote import Vote
 
 HALF = 0.6
 """An outline of which the ends are not known, narrower than so much of what was cut out, is half of it."""
+FEW_ROWS = 32
+"""Rows of a symbol that is only to be confirmed."""
 VIEW_PX = 1600
 """The longer side of a picture that is turned: the last thing tried, and slow on large ones."""
 LARGE_PX = 16_000_000
@@ -108,3 +116,28 @@ def at_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:
         if votes:
             return votes
     return []
+
+
+def at_profile(grey: Grey, corners: tuple[Point, ...], known: CodeBook | None) -> Seen | None:
+    """Compare the grey profile of a region with all numbers; None where it is not like a symbol's."""
+    pooled = profile(grey, corners)
+    return None if pooled is None else seen_in(pooled, candidates(pooled, EAN13, known), known)
+
+
+def at_reading(grey: Grey, reading: Reading, known: CodeBook | None) -> Seen | None:
+    """Compare the grey profile of what decoders read with their number and its likeliest rivals."""
+    pooled = profile(grey, reading.corners, tallest_px=FEW_ROWS)
+    return None if pooled is None else seen_in(pooled, rivals(pooled, reading.number), known)
+
+
+def seen_in(pooled: Profile, found: Sequence[Candidate], known: CodeBook | None) -> Seen | None:
+    """Weigh the candidates of a profile; None where none is believable."""
+    judgement = judge(found, known)
+    if judgement is None or judgement.error == 1.0:
+        return None
+    best = judgement.candidates[0]
+    line = pooled.turn() if best.turned else pooled
+    start, module = (float(each) for each in best.fit.pose[:2])
+    methods = ("grey", "book") if best.listed else ("grey",)
+    numbers = tuple(each.number for each in judgement.candidates)
+    return Seen(numbers, judgement.error, line.corners(start, start + EAN13.modules * module), methods)

@@ -5,23 +5,26 @@
    done.
 3. Regions of parallel edges that no accepted reading explains are turned upright and shown in one version after the
    other, until the votes are enough or the versions are used up.
-4. Where nothing was found at all, the whole picture is turned, and inverted.
+4. Where there are still bars without an accepted number, their grey profile is compared with what each number would
+   look like, blurred as the picture is: those of a catalog, where there is one, and all others.
+5. Where nothing was found at all, the whole picture is turned, and inverted.
 
-Which votes are enough is told in `intake.reading.vote`. A wrong number accepted is far worse than a symbol not read:
-the person scans again.
-
-Does not read what no general decoder can binarise, and does not look into a catalog.
+Which votes are enough is told in `intake.reading.vote`, what the grey profile is worth in `intake.reading.calibration`,
+and how the two are brought together in `intake.reading.fuse`. A wrong number accepted is far worse than a symbol not
+read: the person scans again.
 """
 
 from collections.abc import Sequence
 
+import cv2
 import numpy as np
 
 from intake.model.readings import Point, Reading
+from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.geometry import Grey
-from intake.reading.locate import bars_across, locate
-from intake.reading.look import at_all, at_other_views, at_region, at_symbol
+from intake.reading.locate import WORKING_PX, bars_across, crispness, locate
+from intake.reading.look import at_all, at_other_views, at_profile, at_reading, at_region, at_symbol
 from intake.reading.symbols import Form
 from intake.reading.tally import Tally
 from intake.reading.versions import CLEAR, FIRST, PLAIN, REST, Version
@@ -29,16 +32,24 @@ from intake.reading.vote import add_on, add_on_votes, places
 
 FEWEST_BARS = 14
 """Regions with fewer edges are shadows and the edges of pages, and no decoder is asked."""
+CRISP = 0.66
+"""Crispness from which on decoders that agree need no confirmation."""
+SECOND_PX = 400
+MANY_BARS = 30
+"""Half of the 60 edges of an EAN-13."""
+PROFILES = 2
+"""Faint regions whose grey profile is compared at most."""
 FEW = 4
 """So many versions of a region are tried before it is given up; of the strongest, all of the first."""
 
 
-def read(grey: Grey, *, decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
+def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = None) -> tuple[Reading, ...]:
     """Read every symbol in a picture.
 
     Args:
         grey: uint8, height by width, upright.
         decoders: what `intake.reading.decoders.available` returned; the first is asked most.
+        known: the numbers of the catalog, made once with `CodeBook.of`; other numbers are read too.
 
     Returns:
         Accepted readings and doubtful ones, best first, corners in pixels of the picture.
@@ -48,9 +59,16 @@ def read(grey: Grey, *, decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
         return ()
     grey = np.ascontiguousarray(grey)
     glance(grey, tally, decoders)
-    explore(grey, tally, decoders)
+    confirm(grey, tally, known)
+    places = striped(grey, tally)
+    explore(grey, tally, decoders, places)
+    compare(grey, tally, known, places)
+    for corners in places:
+        if tally.hints(corners):
+            climb(grey, corners, REST, tally, decoders)
     persist(grey, tally, decoders)
-    if not tally.votes:
+    confirm(grey, tally, known)
+    if not tally.votes and not tally.seen:
         tally.add(at_other_views(grey, decoders))
     supplement(grey, tally, decoders)
     return tally.readings()
@@ -64,17 +82,52 @@ def glance(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
     tally.add(each for each in seen if each.symbol.form is not Form.SHORT)
     for each in seen:
         if each.symbol.form is not Form.OWN:
-            tally.add(at_symbol(grey, each.symbol.corners, decoders))
+            # The first decoder has said its word; a second one of its own would add little.
+            tally.add(at_symbol(grey, each.symbol.corners, decoders[1:] or decoders))
 
 
-def explore(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
-    """Climb the ladder of versions at every region that no accepted reading explains."""
-    unexplained = [region.corners for region in locate(grey) if not tally.explains(region.corners)]
-    striped = [corners for corners in unexplained if bars_across(grey, corners) >= FEWEST_BARS]
-    for i, corners in enumerate(striped):
-        found = climb(grey, corners, FIRST if i == 0 else FIRST[:FEW], tally, decoders)
-        if found:
-            climb(grey, corners, REST if i == 0 else (*FIRST[FEW:], *REST), tally, decoders)
+def confirm(grey: Grey, tally: Tally, known: CodeBook | None) -> None:
+    """Hold what decoders agree on against the grey profile: of a blurred symbol both may give the same wrong number."""
+    for reading in tally.accepted():
+        long = any(each.symbol.number == reading.number and each.symbol.form is Form.LONG for each in tally.votes)
+        if long and reading.number not in tally.confirmed and crispness(grey, reading.corners) < CRISP:
+            tally.confirmed.add(reading.number)
+            tally.see(at_reading(grey, reading, known))
+
+
+def striped(grey: Grey, tally: Tally) -> list[tuple[Point, ...]]:
+    """Find regions of many bars that no accepted reading explains, strongest first."""
+    # Once a number is accepted, what is left to find is another book beside it.
+    size = max(SECOND_PX, max(grey.shape) // 2) if tally.accepted() else WORKING_PX
+    regions = locate(grey, working_px=min(size, WORKING_PX))
+    unexplained = [region.corners for region in regions if not tally.explains(region.corners)]
+    return [corners for corners in unexplained if bars_across(grey, corners) >= FEWEST_BARS]
+
+
+def explore(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Sequence[tuple[Point, ...]]) -> None:
+    """Climb the first rungs of the ladder of versions at each region: all where it gives some sign of itself."""
+    for i, corners in enumerate(places):
+        if climb(grey, corners, FIRST if i == 0 else FIRST[:FEW], tally, decoders) and i:
+            climb(grey, corners, FIRST[FEW:], tally, decoders)
+
+
+def compare(grey: Grey, tally: Tally, known: CodeBook | None, places: Sequence[tuple[Point, ...]]) -> None:
+    """Compare the grey profile of the likeliest bars with all numbers.
+
+    Where nothing was accepted, faint bars are looked for too; where something was, only a region with as many bars as a
+    sharp symbol may hold another.
+    """
+    if tally.accepted():
+        likely = [corners for corners in places if bars_across(grey, corners) >= MANY_BARS][:1]
+    else:
+        likely = [reading.corners for reading in tally.doubtful()[:1]]
+        regions = locate(grey, faint=True, most=PROFILES)
+        if not regions:  # noise makes a texture of plain paper
+            regions = locate(np.asarray(cv2.blur(grey, (3, 3)), np.uint8), faint=True, most=1)
+        likely += [region.corners for region in regions]
+    for corners in likely:
+        if not tally.seen and not tally.explains(corners):  # a symbol that was seen is there, read or not
+            tally.see(at_profile(grey, corners, known))
 
 
 def climb(
@@ -92,6 +145,8 @@ def climb(
 def persist(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
     """Cut doubtful symbols out anew, by the outline of what was read, and climb the ladder once more."""
     for reading in tally.doubtful():
+        if set(reading.methods).isdisjoint(decoder.name for decoder in decoders):
+            continue
         climb(grey, reading.corners, (*FIRST, *REST), tally, decoders)
 
 

@@ -1,8 +1,9 @@
-"""The votes so far, and which places need no more of them."""
+"""The evidence so far, and which places need no more of them."""
 
 from collections.abc import Iterable
 
 from intake.model.readings import Point, Reading
+from intake.reading.fuse import Seen, fused
 from intake.reading.geometry import WITH_SUPPLEMENT, area_of, centre_of, contains, lengthened
 from intake.reading.vote import Vote, overlap, readings
 
@@ -11,7 +12,7 @@ COVER = 0.25
 
 
 class Tally:
-    """Votes as they come in.
+    """Evidence as it comes in.
 
     Args:
         asked: how many decoders there are.
@@ -20,6 +21,8 @@ class Tally:
     def __init__(self, asked: int) -> None:
         self.asked = asked
         self.votes: list[Vote] = []
+        self.seen: list[Seen] = []
+        self.confirmed: set[str] = set()
 
     def add(self, new: Iterable[Vote]) -> int:
         """Count new votes, except those that claim the bars of an accepted reading for another number.
@@ -39,9 +42,14 @@ class Tally:
         self.votes += counted
         return len(counted)
 
+    def see(self, seen: Seen | None) -> None:
+        """Take in what a grey profile says."""
+        if seen is not None:
+            self.seen.append(seen)
+
     def readings(self) -> tuple[Reading, ...]:
-        """Return what the votes amount to."""
-        return readings(self.votes, self.asked)
+        """Return what the votes and the grey profiles amount to."""
+        return fused(readings(self.votes, self.asked), self.seen)
 
     def accepted(self) -> list[Reading]:
         """Return the readings that may be booked."""
@@ -50,6 +58,10 @@ class Tally:
     def doubtful(self) -> list[Reading]:
         """Return the readings that may not be booked yet."""
         return [reading for reading in self.readings() if not reading.accepted]
+
+    def hints(self, corners: tuple[Point, ...]) -> bool:
+        """Tell whether anything was read in a region."""
+        return any(contains(corners, centre_of(vote.symbol.corners)) for vote in self.votes)
 
     def explains(self, corners: tuple[Point, ...]) -> bool:
         """Tell whether a region is, for a good part, an accepted symbol, or lies in one or its supplement."""

@@ -16,8 +16,10 @@ import zint
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from intake.edges.pictures import load
+from intake.reading.code_book import CodeBook
 from intake.reading.decoders import available
 from intake.reading.read import read
+from intake.reading.symbols import check_digit
 from tests.reading.drawing import Grey, Shot, photograph, symbol
 
 DECODERS = available()
@@ -58,6 +60,27 @@ def test_camera_frame_against_one_pyzbar_decode(benchmark: BenchmarkFixture, nam
     measure = milliseconds(lambda: pyzbar.decode(picture))
     ours = milliseconds(lambda: read(picture, decoders=DECODERS))
     print(f"\n{name}: {ours:.1f} ms, one pyzbar.decode {measure:.1f} ms, ratio {ours / measure:.2f}")
+
+
+def catalog(count: int) -> CodeBook:
+    """Draw a catalog of so many numbers."""
+    random = np.random.default_rng(5)
+    data = ["978" + "".join(str(digit) for digit in row) for row in random.integers(0, 10, (count, 9))]
+    return CodeBook.of([each + check_digit(each) for each in data] + ["9780306406157"])
+
+
+@pytest.mark.parametrize("count", [10_000, 100_000])
+def test_defocused_frame_with_a_catalog(benchmark: BenchmarkFixture, count: int) -> None:
+    pyzbar = pytest.importorskip("pyzbar.pyzbar", exc_type=ImportError)
+    picture, _ = photograph(BOOK, Shot(module_px=2.5, blur_px=3.6, angle=4))
+    before = psutil.Process().memory_info().rss
+    known = catalog(count)
+    (reading,) = benchmark(read, picture, decoders=DECODERS, known=known)
+    assert reading.accepted
+    held = (psutil.Process().memory_info().rss - before) / 1e6
+    ours = milliseconds(lambda: read(picture, decoders=DECODERS, known=known), 7)
+    measure = milliseconds(lambda: pyzbar.decode(picture))
+    print(f"\n{count} numbers: {ours:.0f} ms, {ours / measure:.1f} times one pyzbar.decode; {held:.0f} MB more")
 
 
 @pytest.fixture(scope="module")

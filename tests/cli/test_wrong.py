@@ -19,7 +19,7 @@ def one_sentence(said: Said) -> bool:
     ("arguments", "named"),
     [
         (["frobnicate"], "frobnicate"),
-        (["read"], "PICTURE"),
+        (["read"], "holds no pictures"),
         (["import", "colours", "x.csv"], "colours"),
         (["import", "editions", "editions.csv", "--map", "title"], "--map"),
         (["import", "editions", "editions.csv", "--map", "colour=Title"], "colour"),

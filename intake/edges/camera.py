@@ -1,0 +1,45 @@
+"""Frames of a camera or a video file, as grey pictures; the only place that opens either.
+
+Of a camera the newest frame is given each time, so that a slow reader does not fall behind what the person holds up; of
+a file every frame.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from intake.errors import FileError
+
+NEWEST = 1
+"""Frames that a camera's driver is asked to keep waiting."""
+
+
+def frames(source: int | Path) -> Iterator[npt.NDArray[np.uint8]]:
+    """Give frame after frame, uint8, height by width, until the file ends or the camera is unplugged.
+
+    Args:
+        source: the number of a camera, 0 for the first, or a video file.
+
+    Raises:
+        FileError: there is no such camera, or the file is no video.
+    """
+    capture = cv2.VideoCapture(source if isinstance(source, int) else str(source))
+    try:
+        if not capture.isOpened():
+            if isinstance(source, int):
+                mend = "plug it in, close other programs that use it, or try another number"
+                raise FileError(f"camera {source}", "does not open", mend)
+            raise FileError(str(source), "is no video that can be opened", "name an MP4, AVI or MKV file")
+        if isinstance(source, int):
+            capture.set(cv2.CAP_PROP_BUFFERSIZE, NEWEST)
+        while True:
+            there, frame = capture.read()
+            if not there:
+                return
+            grey = frame if frame.ndim == 2 else cv2.cvtColor(frame, cv2.COLOR_BGR2GRAY)
+            yield np.asarray(grey, np.uint8)
+    finally:
+        capture.release()

@@ -1,0 +1,92 @@
+"""From misfits to the chance of error: when a number that fits a profile may be booked.
+
+**Derivation.** If the errors of a model were independent and normal, of a size that is not known, the likelihood of a
+number whose best fit leaves the share E of what the profile gains would go with E^(-n/2), n being how many independent
+values there are. They are neither: errors come from lenses, wrinkles and the bend of the paper, and neighbours share
+them. So n/2 is not counted but measured: `WORTH`, the factor for which the odds exp(-WORTH ln(E2 / E1)) of the runner-
+up against the best come true on generated pictures (`tests/benchmarks/calibrate.py` prints it, and the table of
+promised and observed errors), and taken lower than measured, since real errors are worse than generated ones.
+
+**Prior.** A number of a code book of N has prior (1 - ABSENT) / N, those expected in the open box EXPECTED times as
+much. A number that is not in the book has ABSENT / 10^12, as any other; but one that begins like a number of the book,
+by the same publisher that is, has ABSENT / (N 1000), since a book that the catalog lacks is likely a neighbour of one
+that it has.
+Without a book all numbers are alike. The chance of error is then one less the posterior of the best, over all
+candidates that were laid onto the profile: numbers that are not among them fit worse.
+
+**What the comparison cannot see**: that there is no symbol at all, or that it lies elsewhere. A number is believed
+only where the model explains the profile well, as a whole (`BELIEVED`) and at every digit (`WORST`), without the
+greatest blur, which fits anything, and without bending much but as a slanting view bends.
+
+`accepted` means a chance of error below 1 in 100,000.
+"""
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, log
+
+import numpy as np
+
+from intake.reading.code_book import CodeBook
+from intake.reading.grey_level import Candidate
+
+WORTH = 40.0
+BELIEVED = 0.13
+WORST = 0.3
+BLURRED = 1.65
+BENT = 1.3
+ACCEPTED = 1e-5
+ABSENT = 0.1
+EXPECTED = 20.0
+ALIKE = 9
+"""Leading digits that two numbers of one publisher share: group and a publisher of middling size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What the grey profile says: numbers, best first, and the chance that the first is wrong."""
+
+    candidates: tuple[Candidate, ...]
+    error: float
+
+
+def judge(found: Sequence[Candidate], book: CodeBook | None) -> Judgement | None:
+    """Weigh the candidates of one profile; None where nothing there is like a symbol.
+
+    Args:
+        found: candidates of `intake.reading.grey_level`.
+        book: the code book that they were drawn from, if any.
+    """
+    if not found:
+        return None
+    least = min(each.fit.misfit for each in found)
+    nats = [-WORTH * log(each.fit.misfit / least) + prior(each.number, book) for each in found]
+    order = sorted(range(len(found)), key=lambda i: -nats[i])
+    best = found[order[0]]
+    error = sum(exp(min(nats[i] - nats[order[0]], 0.0)) for i in order[1:])
+    return Judgement(tuple(found[i] for i in order), min(error, 1.0) if believable(best) else 1.0)
+
+
+def believable(candidate: Candidate) -> bool:
+    """Tell whether a model fits so well that the profile is one of a symbol, at this pose."""
+    fit = candidate.fit
+    bent = float(np.abs(fit.pose[3:5]).max())
+    return fit.misfit <= BELIEVED and candidate.worst <= WORST and fit.blur <= BLURRED and bent <= BENT
+
+
+def prior(number: str, book: CodeBook | None) -> float:
+    """Return the logarithm of a number's prior probability, up to a constant."""
+    if book is None or not len(book):
+        return 0.0
+    count = len(book)
+    if number in book:
+        bonus = log(EXPECTED) if book.expected[bisect_left(book.numbers, number)] else 0.0
+        return log((1 - ABSENT) / count) + bonus
+    return log(ABSENT / (count * 1000)) if is_neighbour(number, book) else log(ABSENT / 1e12)
+
+
+def is_neighbour(number: str, book: CodeBook) -> bool:
+    """Tell whether a number of the book begins alike."""
+    place = bisect_left(book.numbers, number)
+    return any(other[:ALIKE] == number[:ALIKE] for other in book.numbers[max(place - 1, 0) : place + 1])

@@ -1,0 +1,172 @@
+"""The grey profile across a located symbol: many rows, brought into line and pooled into one.
+
+Rows of a blurred symbol all hold the same bars, shifted and stretched a little where the picture is tilted, curved or
+taken at a slant. The region is turned upright and cut into bands; the longest run of bands that look alike is taken,
+each band is shifted and stretched onto the ones before it (Lucas and Kanade in one dimension), and the pooled
+value at each place is the mean without the lowest and highest quarter, so that glare or a scratch on few rows is
+left out.
+
+Grey is turned over: a profile is high where there is ink.
+
+Source of the alignment: B. D. Lucas and T. Kanade, "An iterative image registration technique", IJCAI 1981.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from intake.model.readings import Point
+from intake.reading.geometry import Floats, Grey, Matrix, mapped
+from intake.reading.rectify import rectify
+
+WIDTH_PX = 640
+"""Samples across the located region: at least 3 to a module where the region is twice as wide as its symbol."""
+SIDE = 0.35
+TALLEST_PX = 96
+BAND_PX = 4
+GAMMA = 1.8
+"""A lens blurs light, and a camera then bends its scale; this brings grey levels back to light (sRGB: about 2.2)."""
+ALIKE = 0.7
+"""Correlation of neighbouring bands from which on they show the same bars."""
+FEWEST = 2
+"""Bands in a run; one alone may be a line of text."""
+
+
+@dataclass(frozen=True, eq=False)
+class Profile:
+    """Ink along a line across the bars.
+
+    Attributes:
+        values: (n,), grey levels, ink is high.
+        to_picture: from the upright crop to the picture.
+        top: row of the crop, and the shift and stretch of its samples, where the run of bands begins.
+        low: the same where it ends.
+        bands: how many bands were pooled.
+        turned: whether the values run from right to left.
+    """
+
+    values: Floats
+    to_picture: Matrix
+    top: tuple[float, float, float]
+    low: tuple[float, float, float]
+    bands: int
+    turned: bool = False
+
+    def turn(self) -> "Profile":
+        """Return the profile read from the other end."""
+        return Profile(
+            np.ascontiguousarray(self.values[::-1]), self.to_picture, self.top, self.low, self.bands, not self.turned
+        )
+
+    def corners(self, start: float, end: float) -> tuple[Point, ...]:
+        """Return where in the picture a stretch of the profile lies, clockwise from the symbol's own top left."""
+        last = len(self.values) - 1
+        left, right = (last - start, last - end) if self.turned else (start, end)
+        quad = [
+            (x + shift + stretch * x, row)
+            for (row, shift, stretch), xs in ((self.top, (left, right)), (self.low, (right, left)))
+            for x in xs
+        ]
+        if self.turned:  # its own top is the crop's lower edge
+            quad = [quad[3], quad[2], quad[1], quad[0]]
+        return mapped(quad, self.to_picture)
+
+
+def profile(grey: Grey, corners: tuple[Point, ...], *, tallest_px: int = TALLEST_PX) -> Profile | None:
+    """Pool the rows of a region; None where no two neighbouring bands look alike.
+
+    Args:
+        grey: the picture, uint8, height by width.
+        corners: of the region, clockwise, the first edge across the bars.
+        tallest_px: rows of the upright region at most; fewer are quicker.
+    """
+    crop = rectify(grey, corners, WIDTH_PX, side=SIDE, tallest_px=tallest_px)
+    count = len(crop.grey) // BAND_PX
+    grey_bands = crop.grey[: count * BAND_PX].reshape(count, BAND_PX, -1).mean(axis=1)
+    bands = (255 * (1 - (grey_bands / 255) ** GAMMA)).astype(np.float32)
+    high = flat(bands)
+    first, last = run(high)
+    if last - first < FEWEST:
+        return None
+    seed = first + int(np.argmax(np.convolve(high[first:last].std(axis=1), np.ones(3) / 3, "same")))
+    warps = aligned(high, first, seed, last)
+    lined = np.stack([sampled(bands[first + i], *warp) for i, warp in enumerate(warps)])
+    levels = lined - lined.mean(axis=1, keepdims=True)
+    spread = levels.std(axis=1, keepdims=True) + 1e-3
+    pooled = trimmed(levels / spread) * float(np.median(spread))
+    rows = [(first + 0.5) * BAND_PX, (last - 0.5) * BAND_PX]
+    (top_shift, top_stretch), (low_shift, low_stretch) = warps[0], warps[-1]
+    top = (rows[0] - BAND_PX / 2, top_shift, top_stretch)
+    low = (rows[1] + BAND_PX / 2, low_shift, low_stretch)
+    return Profile(pooled, crop.to_picture, top, low, last - first)
+
+
+def flat(bands: Floats) -> Floats:
+    """Take out what changes slowly along each band, and cut off what stands far out."""
+    window = bands.shape[1] // 10 | 1
+    high = bands - np.asarray(cv2.blur(bands, (window, 1), borderType=cv2.BORDER_REPLICATE), np.float32)
+    limit = 2.5 * float(np.percentile(np.abs(high), 80)) + 1e-3  # the edge of a label must not outweigh the bars
+    return np.clip(high, -limit, limit)
+
+
+def run(high: Floats) -> tuple[int, int]:
+    """Find the run of bands, each like the one before, that holds most contrast; return its first and one past last."""
+    spread = high.std(axis=1) + 1e-3
+    shifts = range(-4, 5, 2)
+    likeness = np.max(
+        [(np.roll(high[1:], shift, axis=1) * high[:-1]).mean(axis=1) / (spread[1:] * spread[:-1]) for shift in shifts],
+        axis=0,
+    )
+    best, best_sum, start = (0, 0), 0.0, 0
+    for i in range(1, len(high) + 1):
+        if i == len(high) or likeness[i - 1] < ALIKE:
+            held = float(spread[start:i].sum())
+            if held > best_sum:
+                best, best_sum = (start, i), held
+            start = i
+    return best
+
+
+def sampled(band: Floats, shift: float, stretch: float) -> Floats:
+    """Return the band's values at x + shift + stretch x."""
+    x = np.arange(len(band), dtype=np.float32)
+    return np.asarray(np.interp(x * (1 + stretch) + shift, x, band), np.float32)
+
+
+def aligned(high: Floats, first: int, seed: int, last: int) -> list[tuple[float, float]]:
+    """Return the shift and stretch that bring each band of the run onto the seed."""
+    warps: dict[int, tuple[float, float]] = {seed: (0.0, 0.0)}
+    for way in (range(seed + 1, last), range(seed - 1, first - 1, -1)):
+        model, warp = high[seed].copy(), (0.0, 0.0)
+        for i in way:
+            warp = onto(model, high[i], warp)
+            warps[i] = warp
+            model += 0.3 * (sampled(high[i], *warp) - model)
+    return [warps[i] for i in range(first, last)]
+
+
+def onto(model: Floats, band: Floats, warp: tuple[float, float], rounds: int = 3) -> tuple[float, float]:
+    """Improve the shift and stretch of one band by Gauss-Newton steps."""
+    x = np.arange(len(band), dtype=np.float32)
+    energy = float(model @ model) + 1e-3
+    shift, stretch = warp
+    for _ in range(rounds):
+        here = sampled(band, shift, stretch)
+        slope = np.gradient(here)
+        gain = float(here @ model) / energy
+        error = gain * model - here
+        a11, a12, a22 = float(slope @ slope), float((slope * slope) @ x), float((slope * slope) @ (x * x))
+        b1, b2 = float(slope @ error), float((slope * x) @ error)
+        determinant = a11 * a22 - a12 * a12
+        if determinant < 1e-6 * a11 * a22 + 1e-9:
+            break
+        shift += min(max((a22 * b1 - a12 * b2) / determinant, -6.0), 6.0)
+        stretch += min(max((a11 * b2 - a12 * b1) / determinant, -0.02), 0.02)
+    return shift, stretch
+
+
+def trimmed(rows: Floats) -> Floats:
+    """Return the mean of each column without its lowest and highest quarter."""
+    cut = len(rows) // 4
+    return np.asarray(np.sort(rows, axis=0)[cut : len(rows) - cut].mean(axis=0), np.float32)

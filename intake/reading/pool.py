@@ -1,0 +1,101 @@
+"""Readings of one frame after another, pooled: evidence adds up, one book gives one reading.
+
+**The rule.** A frame in which a number is accepted settles it. Where frames only suggest a number, what each has beyond
+one vote (`intake.reading.fuse`) is added up: blur and glare differ from frame to frame, but frames of one book share
+its wrinkles and its lens, so that weak and wrong suggestions repeat themselves. The number is accepted when its sum is
+`ENOUGH` more than twice its strongest rival's, provided that several frames named it, and not one decoder alone, which
+repeats its own mistakes.
+
+A number that was told is not told again while its book stays before the camera. The book has changed when another
+number is accepted, or when nothing at all was seen for `GONE` frames; then the same number is a new book (a second
+copy).
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from intake.model.readings import Reading
+from intake.reading.fuse import scored, votes_of
+from intake.reading.vote import ENOUGH
+
+WEAK = 1.0
+"""Votes that a suggestion has to have before it counts."""
+GONE = 6
+"""Frames without any sign of a symbol after which the book is gone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """What the frames so far say of one number."""
+
+    votes: float = 0.0
+    frames: int = 0
+    methods: frozenset[str] = frozenset()
+
+    def plus(self, reading: Reading) -> "Sum":
+        """Add one frame's reading."""
+        return Sum(
+            self.votes + max(votes_of(reading) - WEAK, 0.0), self.frames + 1, self.methods | set(reading.methods)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """The state between two frames.
+
+    Attributes:
+        told: numbers that were told of the books now before the camera.
+        sums: what was suggested since.
+        empty: frames in a row that showed nothing.
+    """
+
+    told: frozenset[str] = frozenset()
+    sums: dict[str, Sum] = field(default_factory=dict)
+    empty: int = 0
+
+    def add(self, readings: Sequence[Reading]) -> tuple["Pool", tuple[Reading, ...]]:
+        """Take in a frame.
+
+        Args:
+            readings: everything that `intake.reading.read` returned for it.
+
+        Returns:
+            The next state, and the readings that are to be told now.
+        """
+        if not readings:
+            return (Pool() if self.empty + 1 >= GONE else replace(self, empty=self.empty + 1)), ()
+        sums = dict(self.sums)
+        for each in readings:
+            if not each.accepted and each.number not in self.told:
+                sums[each.number] = sums.get(each.number, Sum()).plus(each)
+        settled = {each.number: each for each in readings if each.accepted}
+        for each in readings:
+            if not each.accepted and each.number in sums and enough(each.number, sums):
+                settled[each.number] = sure(each, sums[each.number])
+        if not settled:
+            return Pool(self.told, sums), ()
+        new = tuple(each for number, each in settled.items() if number not in self.told)
+        return Pool(frozenset(settled), {} if new else sums), new
+
+
+def enough(number: str, sums: dict[str, Sum]) -> bool:
+    """Tell whether a number's sum is enough, by the rule."""
+    own = sums[number]
+    several = "grey" in own.methods or len(own.methods) > 1
+    rival = max((other.votes for name, other in sums.items() if name != number), default=0.0)
+    return own.frames > 1 and several and own.votes - 2 * rival >= ENOUGH
+
+
+def sure(reading: Reading, total: Sum) -> Reading:
+    """Return the reading as accepted on the strength of all frames."""
+    methods = (*reading.methods, *sorted(total.methods - set(reading.methods)))
+    return replace(reading, accepted=True, score=scored(total.votes), methods=methods)
+
+
+def pooled(frames: Iterable[Sequence[Reading]]) -> list[Reading]:
+    """Return what is told over a whole sequence of frames."""
+    pool, told = Pool(), list[Reading]()
+    for readings in frames:
+        pool, new = pool.add(readings)
+        told += new
+    return told

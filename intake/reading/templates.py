@@ -1,0 +1,143 @@
+"""How the retail symbols are built: modules of ink and paper, and which digits and parities go together.
+
+A symbol is a row of modules of one width, 1 for ink. Each digit is 7 modules out of one of three sets: A and B (odd and
+even parity) left of the centre, C right of it. Here the sets A, B and C are the codes 0-9, 10-19 and 20-29.
+
+Does not know the UPC-E and the add-ons, which blurred pictures give too little of to be told from other bars.
+
+Source: GS1 General Specifications, 5.2.1.2 (number sets A, B, C), 5.2.2 (EAN-13, EAN-8, UPC-A; parity of the first
+digit).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+Bits = npt.NDArray[np.uint8]
+Digits = npt.NDArray[np.uint8]
+
+SET_A = ["0001101", "0011001", "0010011", "0111101", "0100011", "0110001", "0101111", "0111011", "0110111", "0001011"]
+
+
+def codes() -> Bits:
+    """Return the 30 codes, (30, 7): A as tabulated, C its complement, B the mirror image of C."""
+    a = np.array([[int(module) for module in code] for code in SET_A], np.uint8)
+    c = 1 - a
+    return np.concatenate([a, c[:, ::-1], c])
+
+
+CODES = codes()
+FIRST_DIGIT = ["AAAAAA", "AABABB", "AABBAB", "AABBBA", "ABAABB", "ABBAAB", "ABBBAA", "ABABAB", "ABABBA", "ABBABA"]
+"""Which sets the six left digits of an EAN-13 are drawn from, by its first digit, which has no bars of its own."""
+
+
+def sets_of(parities: list[str]) -> npt.NDArray[np.uint8]:
+    """Turn rows of set letters into numbers: A is 0, B is 1, C is 2."""
+    return np.array([["ABC".index(letter) for letter in row] for row in parities], np.uint8)
+
+
+@dataclass(frozen=True, eq=False)
+class Symbology:
+    """One kind of symbol.
+
+    Attributes:
+        name: what it is called.
+        modules: its width.
+        slots: the first module of each digit that has bars.
+        fixed: guards and separators, 1 for ink, (modules,); digits are 0 there.
+        parities: the allowed rows of sets, (rows, slots).
+        valid: from digits (n, slots) and parity rows (n,) to which of them satisfy the check.
+    """
+
+    name: str
+    modules: int
+    slots: tuple[int, ...]
+    fixed: Bits
+    parities: npt.NDArray[np.uint8]
+    valid: Callable[[Digits, npt.NDArray[np.intp]], npt.NDArray[np.bool_]] = field(repr=False)
+
+    @cached_property
+    def prefixes(self) -> tuple[frozenset[tuple[int, ...]], ...]:
+        """The beginnings, of each length, of the allowed rows of sets."""
+        rows = [tuple(int(each) for each in row) for row in self.parities]
+        return tuple(frozenset(row[:length] for row in rows) for length in range(len(self.slots) + 1))
+
+    @cached_property
+    def ways(self) -> npt.NDArray[np.float32]:
+        """The share of codes in each slot that are ink at each module, (modules,): the symbol of no number at all."""
+        grey = self.fixed.astype(np.float32)
+        for i, slot in enumerate(self.slots):
+            used = [int(each) for each in np.unique(self.parities[:, i])]
+            grey[slot : slot + 7] = np.mean([CODES[10 * each : 10 * each + 10].mean(axis=0) for each in used], axis=0)
+        return grey
+
+    def bits(self, digits: Digits, rows: npt.NDArray[np.intp]) -> Bits:
+        """Draw symbols.
+
+        Args:
+            digits: (n, slots), 0 to 9.
+            rows: the row of `parities` of each, (n,).
+
+        Returns:
+            (n, modules), 1 for ink.
+        """
+        drawn = np.tile(self.fixed, (len(digits), 1))
+        chosen = digits + 10 * self.parities[rows]
+        for i, slot in enumerate(self.slots):
+            drawn[:, slot : slot + 7] = CODES[chosen[:, i]]
+        return drawn
+
+
+def fixed(modules: int, guards: dict[int, str]) -> Bits:
+    """Return a row of paper with guards at the modules named."""
+    row = np.zeros(modules, np.uint8)
+    for start, guard in guards.items():
+        row[start : start + len(guard)] = [int(module) for module in guard]
+    return row
+
+
+def ean13_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+    """Check the GS1 check digit; the first digit is the parity row."""
+    weights = np.array([3, 1] * 6)
+    return np.asarray((rows + digits @ weights) % 10 == 0)
+
+
+def ean8_valid(digits: Digits, _: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+    """Check the GS1 check digit."""
+    return np.asarray(digits @ np.array([3, 1] * 4) % 10 == 0)
+
+
+EAN13 = Symbology(
+    "EAN-13",
+    95,
+    (3, 10, 17, 24, 31, 38, 50, 57, 64, 71, 78, 85),
+    fixed(95, {0: "101", 45: "01010", 92: "101"}),
+    sets_of([row + "CCCCCC" for row in FIRST_DIGIT]),
+    ean13_valid,
+)
+EAN8 = Symbology(
+    "EAN-8",
+    67,
+    (3, 10, 17, 24, 36, 43, 50, 57),
+    fixed(67, {0: "101", 31: "01010", 64: "101"}),
+    sets_of(["AAAACCCC"]),
+    ean8_valid,
+)
+
+
+def digits_of(numbers: list[str]) -> Digits:
+    """Turn numbers of one length into digits, (n, length)."""
+    return np.frombuffer("".join(numbers).encode("ascii"), np.uint8).reshape(len(numbers), -1) - 48
+
+
+def ean13_bits(numbers: list[str]) -> Bits:
+    """Draw numbers of 13 digits as EAN-13, (n, 95), 1 for ink.
+
+    >>> "".join(map(str, ean13_bits(["4006381333931"])[0, :17]))
+    '10100011010100111'
+    """
+    digits = digits_of(numbers)
+    return EAN13.bits(digits[:, 1:], digits[:, 0].astype(np.intp))
