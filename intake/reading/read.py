@@ -37,7 +37,7 @@ CRISP = 0.66
 SECOND_PX = 400
 MANY_BARS = 30
 """Half of the 60 edges of an EAN-13."""
-PROFILES = 2
+PROFILES = 1
 """Faint regions whose grey profile is compared at most."""
 FEW = 4
 """So many versions of a region are tried before it is given up; of the strongest, all of the first."""
@@ -138,7 +138,11 @@ def climb(
     for version in ladder:
         if tally.explains(corners):
             break
-        found += tally.add(at_region(grey, corners, f"region at {corners[0]}", version, decoders))
+        votes = at_region(grey, corners, f"region at {corners[0]}", version, decoders)
+        news = [vote for vote in votes if not tally.holds(vote.symbol.number, corners)]
+        if votes and not news:
+            break  # an ample region about a symbol that is read: its cut shows the bars slanted, as if of another copy
+        found += tally.add(news)
     return found
 
 

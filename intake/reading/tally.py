@@ -63,6 +63,12 @@ class Tally:
         """Tell whether anything was read in a region."""
         return any(contains(corners, centre_of(vote.symbol.corners)) for vote in self.votes)
 
+    def holds(self, number: str, corners: tuple[Point, ...]) -> bool:
+        """Tell whether the number was accepted from a symbol in a region."""
+        return any(
+            reading.number == number and contains(corners, centre_of(reading.corners)) for reading in self.accepted()
+        )
+
     def explains(self, corners: tuple[Point, ...]) -> bool:
         """Tell whether a region is, for a good part, an accepted symbol, or lies in one or its supplement."""
         return any(
