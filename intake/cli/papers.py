@@ -128,7 +128,7 @@ def _print_labels(
     if report is None:
         session.say("Every label says what it said when last printed; nothing was written.")
         return
-    session.say(f"{count} labels.")
+    session.say("1 label." if count == 1 else f"{count} labels.")
     _done(session, path, report)
 
 

@@ -50,7 +50,7 @@ def test_a_day_at_the_shelves(stocked: Intake, tmp_path: Path, monkeypatch: pyte
     assert "3 labels." in stocked("print", "shelf-labels", "-o", "l.pdf").out
     assert "nothing was written" in stocked("print", "shelf-labels", "--changed", "-o", "m.pdf").out
     assert not (tmp_path / "m.pdf").exists()
-    assert "1 labels." in stocked("print", "spine-labels", "-o", "s.pdf").out
+    assert "1 label." in stocked("print", "spine-labels", "-o", "s.pdf").out
 
     shelf = stocked("place", "list").out.splitlines()[1].split()[0]
     cv2.imwrite(str(tmp_path / "shelf.png"), photograph([(["A1-59", "A2-50"], shelf)]))
