@@ -16,7 +16,7 @@ from intake.edges.store.records import Records
 from intake.errors import FileError
 from intake.flow.advice import advise
 from intake.flow.finding import find_box, find_copy, place_name
-from intake.flow.from_pictures import keep
+from intake.flow.from_pictures import code_book, is_second_line, keep
 from intake.flow.unpack import Outcome, Scan, scan_of, take
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box
@@ -84,7 +84,8 @@ def take_picture(
     """
     box = _box(library, box_text)
     loaded = _load(data)
-    readings = read(loaded.grey, decoders=decoders)
+    found = read(loaded.grey, decoders=decoders, known=code_book(library, box))
+    readings = tuple(reading for reading in found if not is_second_line(reading, found))
     picture = keep(library, data, loaded)
     scans = [scan_of(reading, picture, f"{request}/{nth}") for nth, reading in enumerate(readings, 1)]
     if not scans:

@@ -19,6 +19,10 @@ only where the model explains the profile well, as a whole (`BELIEVED`) and at e
 greatest blur, which fits anything, and without bending much but as a slanting view bends.
 
 `accepted` means a chance of error below 1 in 100,000.
+
+**Measured** on 2,000 generated pictures, about half of them hopeless: the likeliest worth is 35. Of 774 numbers
+accepted none was wrong, which shows less than 4 in 1,000 at 95 %; the rest of the way to 1 in 100,000 rests on the
+model. Between a promised 1 in 1,000 and 1 in 10 two of 24 were wrong, where half a wrong one was promised.
 """
 
 from bisect import bisect_left
@@ -31,7 +35,7 @@ import numpy as np
 from intake.reading.code_book import CodeBook
 from intake.reading.grey_level import Candidate
 
-WORTH = 40.0
+WORTH = 30.0
 BELIEVED = 0.13
 WORST = 0.3
 BLURRED = 1.65

@@ -1,14 +1,13 @@
 """Readings of one frame after another, pooled: evidence adds up, one book gives one reading.
 
 **The rule.** A frame in which a number is accepted settles it. Where frames only suggest a number, what each has beyond
-one vote (`intake.reading.fuse`) is added up: blur and glare differ from frame to frame, but frames of one book share
-its wrinkles and its lens, so that weak and wrong suggestions repeat themselves. The number is accepted when its sum is
-`ENOUGH` more than twice its strongest rival's, provided that several frames named it, and not one decoder alone, which
-repeats its own mistakes.
+`WEAK` votes (`intake.reading.fuse`) is added up: blur and glare differ from frame to frame, but frames of one book
+share its wrinkles and its lens, so that weak and wrong suggestions repeat themselves. The number is accepted when its
+sum is `ENOUGH` more than twice its strongest rival's, provided that several frames named it, and not one decoder alone,
+which repeats its own mistakes.
 
-A number that was told is not told again while its book stays before the camera. The book has changed when another
-number is accepted, or when nothing at all was seen for `GONE` frames; then the same number is a new book (a second
-copy).
+A number that was told is not told again until it was not seen, not even as a suggestion, for `GONE` frames: then its
+book was taken away, and the same number is a new book (a second copy). Another number is another book, told at once.
 """
 
 from collections.abc import Iterable, Sequence
@@ -18,7 +17,7 @@ from intake.model.readings import Reading
 from intake.reading.fuse import scored, votes_of
 from intake.reading.vote import ENOUGH
 
-WEAK = 1.0
+WEAK = 0.8
 """Votes that a suggestion has to have before it counts."""
 GONE = 6
 """Frames without any sign of a symbol after which the book is gone."""
@@ -44,12 +43,12 @@ class Pool:
     """The state between two frames.
 
     Attributes:
-        told: numbers that were told of the books now before the camera.
-        sums: what was suggested since.
+        told: numbers that were told, with the frames since each was last seen.
+        sums: what was suggested since a number was told.
         empty: frames in a row that showed nothing.
     """
 
-    told: frozenset[str] = frozenset()
+    told: dict[str, int] = field(default_factory=dict)
     sums: dict[str, Sum] = field(default_factory=dict)
     empty: int = 0
 
@@ -62,20 +61,21 @@ class Pool:
         Returns:
             The next state, and the readings that are to be told now.
         """
-        if not readings:
-            return (Pool() if self.empty + 1 >= GONE else replace(self, empty=self.empty + 1)), ()
-        sums = dict(self.sums)
+        seen = {each.number for each in readings}
+        told = {number: 0 if number in seen else age + 1 for number, age in self.told.items()}
+        told = {number: age for number, age in told.items() if age < GONE}
+        empty = 0 if readings else self.empty + 1
+        sums = dict(self.sums) if empty < GONE else {}
+        new = []
         for each in readings:
-            if not each.accepted and each.number not in self.told:
+            if each.number in told:
+                continue
+            if not each.accepted:
                 sums[each.number] = sums.get(each.number, Sum()).plus(each)
-        settled = {each.number: each for each in readings if each.accepted}
-        for each in readings:
-            if not each.accepted and each.number in sums and enough(each.number, sums):
-                settled[each.number] = sure(each, sums[each.number])
-        if not settled:
-            return Pool(self.told, sums), ()
-        new = tuple(each for number, each in settled.items() if number not in self.told)
-        return Pool(frozenset(settled), {} if new else sums), new
+            if each.accepted or enough(each.number, sums):
+                new.append(each if each.accepted else sure(each, sums[each.number]))
+        told |= {each.number: 0 for each in new}
+        return Pool(told, {} if new else sums, empty), tuple(new)
 
 
 def enough(number: str, sums: dict[str, Sum]) -> bool:

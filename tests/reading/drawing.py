@@ -12,6 +12,8 @@ import numpy as np
 import numpy.typing as npt
 import zint
 
+from intake.reading.symbols import check_digit
+
 Grey = npt.NDArray[np.uint8]
 Points = npt.NDArray[np.float64]
 
@@ -93,3 +95,14 @@ def developed(picture: npt.NDArray[np.float32], shot: Shot) -> Grey:
         picture = np.asarray(cv2.GaussianBlur(picture, (0, 0), shot.blur_px), np.float32)
     noise = np.random.default_rng(20).normal(0, shot.noise, picture.shape) if shot.noise else 0
     return np.asarray(np.clip(np.rint(picture + noise), 0, 255), np.uint8)
+
+
+def invented(count: int) -> list[str]:
+    """Draw numbers as catalogs hold them: books, periodicals and things with a UPC-A."""
+    random = np.random.default_rng(11)
+    numbers = []
+    for _ in range(count):
+        prefix = str(random.choice(["978", "978", "979", "977", "0", "0", "4"]))
+        data = prefix + "".join(str(digit) for digit in random.integers(0, 10, 12 - len(prefix)))
+        numbers.append(data + check_digit(data))
+    return numbers

@@ -30,7 +30,7 @@ class Photograph:
 
 
 def photographs() -> list[Photograph]:
-    """List the pictures; every third was held out when the reader was tuned."""
+    """List the pictures; every third was held out when the decoders' rules were tuned."""
     truth = json.loads((FOLDER / "truth.json").read_text(encoding="utf-8"))
     return [
         Photograph(FOLDER / row["file"], row["file"].split("/")[0], row["number"], row["add_on"], i % 3 == 0)

@@ -58,6 +58,10 @@ def test_one_book_is_told_once_and_the_next_one_at_once() -> None:
     assert numbers([accepted(FIRST), [], [], accepted(FIRST)]) == [FIRST]
 
 
+def test_two_books_before_the_camera_are_told_once_each_though_frames_show_now_one_now_the_other() -> None:
+    assert numbers([accepted(FIRST), accepted(SECOND), suggested(FIRST, 0.5, "zbar")] * 6) == [FIRST, SECOND]
+
+
 def test_a_second_copy_is_told_once_the_first_was_taken_away() -> None:
     assert numbers([accepted(FIRST), *[[]] * GONE, accepted(FIRST)]) == [FIRST, FIRST]
 
@@ -80,7 +84,7 @@ def frame(number: str, seed: int, *, blur: float, noise: float) -> Grey:
 @pytest.mark.skipif(not FOLDER.is_dir(), reason=ABSENT)
 def test_frames_together_read_what_no_single_frame_gives() -> None:
     random = np.random.default_rng(4)
-    photographed = [load(FOLDER / "upca-6" / name).grey for name in ("08.png", "09.png", "11.png")] * 2
+    photographed = [load(FOLDER / "upca-6" / name).grey for name in ("08.png", "09.png", "11.png")] * 4
     shaken = [np.clip(grey + random.normal(0, 0.5, grey.shape), 0, 255).astype(np.uint8) for grey in photographed]
     read_frames = [read(grey, decoders=DECODERS) for grey in shaken]
     unsure = [each for each in read_frames if not any(reading.accepted for reading in each)]

@@ -1,0 +1,41 @@
+"""`intake read` before a camera, and with a catalog: videos and pictures are drawn by an encoder that is not ours."""
+
+import json
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from tests.cli.conftest import Intake
+from tests.reading.test_grey_level import BOOK, defocused, others
+from tests.reading.test_pool import FIRST, SECOND, frame, video
+
+
+def test_a_video_is_read_as_a_camera_is(intake: Intake, tmp_path: Path) -> None:
+    shown = [frame(number, seed, blur=0.7, noise=3) for number in (FIRST, SECOND) for seed in range(3)]
+    video(tmp_path / "books.avi", shown)
+    said = intake("read", "--json", "--camera", "books.avi")
+    told = [json.loads(line) for line in said.out.splitlines()]
+    assert said.status == 0
+    assert [each["readings"][0]["number"] for each in told] == [FIRST, SECOND]
+    assert {each["file"] for each in told} == {"books.avi"}
+
+
+def test_what_is_no_video_ends_with_1_and_is_named(intake: Intake, tmp_path: Path) -> None:
+    (tmp_path / "books.avi").write_bytes(b"no video")
+    said = intake("read", "--camera", "books.avi")
+    assert said.status == 1
+    assert "books.avi" in said.err
+
+
+@pytest.mark.parametrize("listed", [True, False])
+def test_the_catalog_is_the_readers_code_book(intake: Intake, tmp_path: Path, listed: bool) -> None:
+    cv2.imwrite(str(tmp_path / "blurred.png"), np.asarray(defocused(BOOK, blur=1.5, noise=3)))
+    numbers = [*others(200), *([BOOK] if listed else [])]
+    rows = "\n".join(f"{number},Title {number}" for number in numbers)
+    (tmp_path / "catalog.csv").write_text(f"isbn,title\n{rows}\n", encoding="utf-8")
+    said = intake("read", "--json", "--catalog", "catalog.csv", "blurred.png")
+    (reading,) = json.loads(said.out)["readings"]
+    assert (reading["number"], reading["accepted"]) == (BOOK, True)
+    assert ("book" in reading["methods"]) == listed
