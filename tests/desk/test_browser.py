@@ -260,7 +260,7 @@ def test_a_query_is_decided_by_search_and_by_a_new_edition(desk: Running, chromi
         page.get_by_role("button", name="Record it and this copy").click()
         expect(page.locator(".said")).to_contain_text("new edition")
         page.get_by_role("link", name="Nothing read").click()
-        assert page.locator("img").first.evaluate("image => image.naturalWidth") > 0
+        assert page.locator("img").first.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
         page.locator("#q").fill("owls")
         page.get_by_role("button", name="Search").click()
         page.get_by_role("button", name="Owls of the Long Dusk").first.click()
