@@ -114,6 +114,17 @@ def high_value_command(
     say_printed(session, path, report)
 
 
+def _carriage(reference: str, currency: str, on: object, paper: str) -> move_papers.Carriage:
+    """Say what a list of a consignment is to be, from the options that both share."""
+    return move_papers.Carriage(
+        reference=reference,
+        currency=currency_code(currency),
+        on=clock.today(),
+        rates_on=day_of(on),
+        paper_mm=PAPERS[paper],
+    )
+
+
 @schedule_group.command("move")
 @click.argument("reference")
 @currency_option
@@ -123,13 +134,7 @@ def high_value_command(
 @pass_session
 def move_command(session: Session, *, reference: str, currency: str, on: object, paper: str, path: Path) -> None:
     """Write the move inventory of the consignment with this carrier REFERENCE, box by box, with lines to sign."""
-    wanted = move_papers.Carriage(
-        reference=reference,
-        currency=currency_code(currency),
-        on=clock.today(),
-        rates_on=day_of(on),
-        paper_mm=PAPERS[paper],
-    )
+    wanted = _carriage(reference, currency, on, paper)
     with session.library() as library, library.reading() as records:
         report = move_papers.print_move_inventory(records, path, wanted)
     say_printed(session, path, report)
@@ -144,13 +149,7 @@ def move_command(session: Session, *, reference: str, currency: str, on: object,
 @pass_session
 def customs_command(session: Session, *, reference: str, currency: str, on: object, paper: str, path: Path) -> None:
     """Write the customs list of the consignment with this carrier REFERENCE."""
-    wanted = move_papers.Carriage(
-        reference=reference,
-        currency=currency_code(currency),
-        on=clock.today(),
-        rates_on=day_of(on),
-        paper_mm=PAPERS[paper],
-    )
+    wanted = _carriage(reference, currency, on, paper)
     with session.library() as library, library.reading() as records:
         report = move_papers.print_customs_list(records, path, wanted)
     say_printed(session, path, report)

@@ -126,7 +126,6 @@ class _Desk:
     """Turns copies into items, and remembers the words for them."""
 
     def __init__(self, records: Records, masses: Masses) -> None:
-        self._records = records
         self._masses = masses
         self._values = records.latest_valuations()
         self._rooms = rooms_by_subject(records)

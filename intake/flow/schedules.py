@@ -16,7 +16,6 @@ from intake.flow.proofs import ALL, over, proof_now
 from intake.flow.rates import currency_code
 from intake.flow.schedule_lines import Gathered, Listed, by_class, by_room, estimate_sums, gather, groups_by
 from intake.flow.valuations import set_states
-from intake.identifiers.own import serial_of
 from intake.model.condition import CopyPicture
 from intake.model.currencies import amount_text
 from intake.model.pages import Page, PrintReport
@@ -25,7 +24,7 @@ from intake.model.schedules import Photograph, Schedule, ScheduleGroup, Schedule
 from intake.model.valuations import Basis
 from intake.valuing import proof as proof_words
 from intake.valuing.condition import MEANINGS
-from intake.valuing.insurance import average
+from intake.valuing.insurance import average, listed_by_themselves
 from intake.valuing.sets import SetState
 from intake.valuing.totals import ROUNDING, Total
 
@@ -76,7 +75,7 @@ def print_insurance(library: Library, path: Path, wanted: Wanted) -> PrintReport
         if path.suffix.casefold() != ".pdf":
             return save_table(path, [one.line for one in gathered.listed], wanted.currency, words, "Insurance schedule")
         limit = wanted.single_limit
-        singles = [one for one in gathered.listed if limit is not None and (one.line.amount or 0) > limit]
+        singles = [] if limit is None else _worth_more(gathered, limit)
         schedule = Schedule(
             title="Insurance schedule",
             on=wanted.on,
@@ -85,7 +84,7 @@ def print_insurance(library: Library, path: Path, wanted: Wanted) -> PrintReport
             grouped_by="class" if wanted.by_class else "room",
             owner=wanted.owner,
             address=wanted.address,
-            singles=tuple(one.line for one in _dearest_first(singles)),
+            singles=tuple(one.line for one in singles),
             single_limit=limit,
             summary=(*_summary(gathered, wanted), *_set_sentences(set_states(records))),
             method=method_sentences(gathered.added, wanted.basis),
@@ -107,7 +106,7 @@ def print_high_value(library: Library, path: Path, wanted: Wanted) -> PrintRepor
         raise UsageError("The high-value list", "needs the amount above which a copy is on it", "name it")
     with library.reading() as records:
         gathered = _gather(records, wanted)
-        dear = _dearest_first([one for one in gathered.listed if (one.line.amount or Decimal(-1)) > limit])
+        dear = _worth_more(gathered, limit)
         if not dear:
             said = amount_text(limit, wanted.currency)
             raise RefusedError("The high-value list", f"would be empty: no copy is worth more than {said}", "lower it")
@@ -241,8 +240,10 @@ def _photographs(library: Library, records: Records, listed: Iterable[Listed]) -
     return photographs_of(library, records, (one for copy in titles for one in shown.get(copy, ())), titles)
 
 
-def _dearest_first(listed: list[Listed]) -> list[Listed]:
-    return sorted(listed, key=lambda one: (-(one.line.amount or 0), serial_of(one.copy.accession)))
+def _worth_more(gathered: Gathered, limit: Decimal) -> list[Listed]:
+    """List what is worth more than a limit, the dearest first, equal ones by their numbers."""
+    by_copy = {one.copy.accession: one for one in gathered.listed}
+    return [by_copy[worth.copy] for worth in listed_by_themselves(gathered.added.worths, limit)]
 
 
 def _copies(count: int) -> str:

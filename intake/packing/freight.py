@@ -15,7 +15,6 @@ from intake.units import G_PER_KG, MM3_PER_M3
 
 AIR_DIVISOR = 6000.0
 COURIER_DIVISOR = 5000.0
-HALF_KG_G = 500.0
 Size = tuple[float, float, float]
 
 

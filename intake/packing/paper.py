@@ -40,7 +40,6 @@ class Stock:
 COATED = Stock("coated", Estimate(140.0, 15.0), Estimate(0.86, 0.06))
 UNCOATED = Stock("uncoated", Estimate(90.0, 12.0), Estimate(1.30, 0.12))
 UNKNOWN = Stock("not known", Estimate(115.0, 28.0), Estimate(1.05, 0.20))
-STOCKS = {stock.name: stock for stock in (COATED, UNCOATED, UNKNOWN)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -60,12 +60,6 @@ class Symbology:
     valid: Callable[[Digits, npt.NDArray[np.intp]], npt.NDArray[np.bool_]] = field(repr=False)
 
     @cached_property
-    def prefixes(self) -> tuple[frozenset[tuple[int, ...]], ...]:
-        """The beginnings, of each length, of the allowed rows of sets."""
-        rows = [tuple(int(each) for each in row) for row in self.parities]
-        return tuple(frozenset(row[:length] for row in rows) for length in range(len(self.slots) + 1))
-
-    @cached_property
     def ways(self) -> npt.NDArray[np.float32]:
         """The share of codes in each slot that are ink at each module, (modules,): the symbol of no number at all."""
         grey = self.fixed.astype(np.float32)

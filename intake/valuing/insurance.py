@@ -67,9 +67,9 @@ def average(
 
 
 def listed_by_themselves(worths: Iterable[Worth], limit: Decimal) -> tuple[Worth, ...]:
-    """Return what is worth more than the single-article limit, the dearest first."""
+    """Return what is worth more than the single-article limit, the dearest first, equal ones in the order given."""
     over = [worth for worth in worths if worth.amount is not None and worth.amount > limit]
-    return tuple(sorted(over, key=lambda worth: (-(worth.amount or 0), worth.copy)))
+    return tuple(sorted(over, key=lambda worth: -(worth.amount or 0)))
 
 
 def older_than(valuations: Iterable[Valuation], *, years: int, on: date) -> tuple[Valuation, ...]:

@@ -156,10 +156,6 @@ class Records(Appraisals, Shelvings):
         """Return the copies that are listed in a box, unpacked or not."""
         return fetch(self._connection, Copy, _COPY.box == number)
 
-    def copies_at(self, place: str) -> tuple[Copy, ...]:
-        """Return the copies that stand in a place."""
-        return fetch(self._connection, Copy, _COPY.place == place)
-
     def standing_at(self, place: str) -> tuple[tuple[Copy, Edition], ...]:
         """Return the copies that stand in a place, each with its edition."""
         return tuple(self._copies_where(_COPY.place == place))
