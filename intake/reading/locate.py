@@ -22,7 +22,7 @@ from intake.reading.rectify import rectify
 
 WORKING_PX = 1600
 CELLS = 200
-"""Gradients are averaged over cells, so many along the longer side or more, before directions are compared."""
+"""Gradients are averaged over cells, about so many along the longer side, before directions are compared."""
 WINDOWS = (20, 48)
 """The averaging window as a fraction of the picture's longer side: for symbols near the camera, and for small ones."""
 COHERENCE = 0.55
@@ -65,7 +65,7 @@ def locate(grey: Grey, *, most: int = 6, faint: bool = False, working_px: int = 
     if min(grey.shape) / shrink < 16:
         return ()
     small = resized(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
-    cell = max(1, min(4, max(small.shape) // CELLS))
+    cell = max(1, min(4, round(max(small.shape) / CELLS)))
     gradients = squared_gradients(flattened(small) if faint else small, cell)
     parts, coherence = (FAINT_WINDOWS, FAINT_COHERENCE) if faint else (WINDOWS, COHERENCE)
     found: list[Region] = []

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+import cv2
 import numpy as np
 
 from intake.model.readings import Point, Reading
@@ -10,7 +11,7 @@ from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoded, Decoder
 from intake.reading.fuse import Seen
-from intake.reading.geometry import WITH_SUPPLEMENT, Grey, lengthened, mapped, resized, width_of
+from intake.reading.geometry import WITH_SUPPLEMENT, Grey, centre_of, contains, lengthened, mapped, resized, width_of
 from intake.reading.grey_level import Candidate, candidates, rivals
 from intake.reading.grey_profile import Profile, profile
 from intake.reading.outline import outline
@@ -22,7 +23,15 @@ from intake.reading.vote import Vote
 HALF = 0.6
 """An outline of which the ends are not known, narrower than so much of what was cut out, is half of it."""
 FEW_ROWS = 32
-"""Rows of a symbol that is only to be confirmed."""
+"""Rows of a symbol whose grey profile is only to confirm what decoders read."""
+UPRIGHT_ROWS = 64
+"""Rows that decoders are shown of a symbol whose outline is known: they ask for a few that agree."""
+STRIP_PX = 190
+"""Samples across a symbol beside which a supplement is looked for: two to a module."""
+SIGN = 0.2
+"""Contrast of bars beside a symbol, as a share of its own."""
+FEWEST_EDGES = 5
+"""Of the 14 edges of a supplement's first 20 modules: blur takes the narrow ones."""
 VIEW_PX = 1600
 """The longer side of a picture that is turned: the last thing tried, and slow on large ones."""
 LARGE_PX = 16_000_000
@@ -36,7 +45,8 @@ def cast(
     decoders: Sequence[Decoder],
     *,
     own: bool = False,
-    target: tuple[Point, ...] | None = None,
+    target: tuple[Point, ...] = (),
+    known: bool = False,
 ) -> list[Vote]:
     """Show one crop to the decoders.
 
@@ -47,6 +57,7 @@ def cast(
         decoders: who is asked.
         own: also for the project's own labels.
         target: what the crop was cut out for, in pixels of the picture.
+        known: whether that is a symbol's outline, so that what is read there need not be outlined anew.
 
     Returns:
         A vote for each symbol that each decoder read, its outline in pixels of the picture.
@@ -54,9 +65,13 @@ def cast(
     votes = []
     for decoder in decoders:
         for symbol in decoder.decode(crop.grey, own=own):
-            corners = mapped(bars(crop.grey, symbol), crop.to_picture)
-            if target and not symbol.ends_known and width_of(corners) < HALF * width_of(target):
+            corners = mapped(symbol.corners, crop.to_picture)
+            if known and contains(target, centre_of(corners)):
                 corners = target
+            else:
+                corners = mapped(bars(crop.grey, symbol), crop.to_picture)
+                if target and not symbol.ends_known and width_of(corners) < HALF * width_of(target):
+                    corners = target
             votes.append(Vote(replace(symbol, corners=corners), version, cut))
     return votes
 
@@ -82,7 +97,7 @@ def at_region(
     grey: Grey, corners: tuple[Point, ...], cut: str, version: Version, decoders: Sequence[Decoder]
 ) -> list[Vote]:
     """Look at a located region, turned upright, in one version."""
-    crop = rectify(grey, corners, version.width_px)
+    crop = rectify(grey, corners, version.width_px, tallest_px=version.tallest_px)
     return cast(replace(crop, grey=version.clean(crop.grey)), version.name, cut, decoders, own=True, target=corners)
 
 
@@ -92,12 +107,22 @@ def at_symbol(
     """Look at a symbol whose outline is known, turned upright, with room for its supplement."""
     if width_of(corners) < 1:
         return []
-    crop = rectify(
-        grey, lengthened(corners, WITH_SUPPLEMENT), round(version.width_px * WITH_SUPPLEMENT), side=0.09, tallest_px=100
-    )
-    return cast(
-        replace(crop, grey=version.clean(crop.grey)), f"outline, {version.name}", "outline", decoders, target=corners
-    )
+    length = round(version.width_px * WITH_SUPPLEMENT)
+    crop = rectify(grey, lengthened(corners, WITH_SUPPLEMENT), length, side=0.09, tallest_px=UPRIGHT_ROWS)
+    cleaned = replace(crop, grey=version.clean(crop.grey))
+    return cast(cleaned, f"outline, {version.name}", "outline", decoders, target=corners, known=True)
+
+
+def bars_beside(grey: Grey, corners: tuple[Point, ...]) -> bool:
+    """Tell whether anything like bars stands right of a symbol, where its supplement would."""
+    length = round(STRIP_PX * WITH_SUPPLEMENT)
+    strip = rectify(grey, lengthened(corners, WITH_SUPPLEMENT), length, side=0.0, tallest_px=32).grey
+    ink = strip[len(strip) // 3 : -len(strip) // 5].astype(np.float32).mean(axis=0)
+    spread = float(ink[:STRIP_PX].std())
+    beside = ink[STRIP_PX + STRIP_PX // 32 : STRIP_PX + STRIP_PX // 3]
+    beside = beside - cv2.blur(beside[None], (31, 1))[0]
+    sure = np.sign(beside)[np.abs(beside) > SIGN * spread]
+    return int(np.count_nonzero(np.diff(sure))) >= FEWEST_EDGES
 
 
 def at_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:

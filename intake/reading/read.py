@@ -3,8 +3,8 @@
 1. The picture as it is, zxing-cpp alone: quick, and enough for a sharp picture.
 2. Each symbol found is turned upright, cropped with its supplement, and shown to every decoder. Where they agree, it is
    done.
-3. Regions of parallel edges that no accepted reading explains are turned upright and shown in one version after the
-   other, until the votes are enough or the versions are used up.
+3. Regions of parallel edges that no accepted reading explains, first those of a coarse look, are turned upright and
+   shown in one version after the other, until the votes are enough or the versions are used up.
 4. Where there are still bars without an accepted number, their grey profile is compared with what each number would
    look like, blurred as the picture is: those of a catalog, where there is one, and all others.
 5. Where nothing was found at all, the whole picture is turned, and inverted.
@@ -14,7 +14,7 @@ and how the two are brought together in `intake.reading.fuse`. A wrong number ac
 read: the person scans again.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import cv2
 import numpy as np
@@ -24,17 +24,18 @@ from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.geometry import Grey
 from intake.reading.locate import WORKING_PX, bars_across, crispness, locate
-from intake.reading.look import at_all, at_other_views, at_profile, at_reading, at_region, at_symbol
+from intake.reading.look import at_all, at_other_views, at_profile, at_reading, at_region, at_symbol, bars_beside
 from intake.reading.symbols import Form
 from intake.reading.tally import Tally
-from intake.reading.versions import CLEAR, FIRST, PLAIN, REST, Version
+from intake.reading.versions import CLEAR, FIRST, PLAIN, REST, SLIGHT, Version
 from intake.reading.vote import add_on, add_on_votes, places
 
 FEWEST_BARS = 14
 """Regions with fewer edges are shadows and the edges of pages, and no decoder is asked."""
 CRISP = 0.66
 """Crispness from which on decoders that agree need no confirmation."""
-SECOND_PX = 400
+COARSE_PX = 320
+"""The longer side at which a picture is looked through for regions at first, or half its own if that is more."""
 MANY_BARS = 30
 """Half of the 60 edges of an EAN-13."""
 PROFILES = 1
@@ -60,7 +61,12 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     grey = np.ascontiguousarray(grey)
     glance(grey, tally, decoders)
     confirm(grey, tally, known)
-    places = striped(grey, tally)
+    places = striped(grey, tally, coarse=True)
+    if not tally.accepted() and max(grey.shape) > COARSE_PX:
+        for corners in places[:1]:
+            climb(grey, corners, [SLIGHT], tally, decoders)
+        # Once a number is accepted, what is left to find is another book beside it.
+        places = unexplained(places, tally) if tally.accepted() else striped(grey, tally)
     explore(grey, tally, decoders, places)
     compare(grey, tally, known, places)
     for corners in places:
@@ -76,10 +82,10 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
 
 def glance(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
     """Take what one look at the whole picture shows, and show each symbol of it to every decoder."""
-    seen = at_all(grey, decoders[0])
-    # A slanted scan line that leaves a long symbol by its middle looks just like a short one, so that a short one
-    # counts only when it is read upright.
-    tally.add(each for each in seen if each.symbol.form is not Form.SHORT)
+    # A slanted scan line that leaves a long symbol by its middle looks just like a short one, which is therefore left
+    # to be read upright.
+    seen = [each for each in at_all(grey, decoders[0]) if each.symbol.form is not Form.SHORT]
+    tally.add(seen)
     for each in seen:
         if each.symbol.form is not Form.OWN:
             # The first decoder has said its word; a second one of its own would add little.
@@ -95,13 +101,17 @@ def confirm(grey: Grey, tally: Tally, known: CodeBook | None) -> None:
             tally.see(at_reading(grey, reading, known))
 
 
-def striped(grey: Grey, tally: Tally) -> list[tuple[Point, ...]]:
-    """Find regions of many bars that no accepted reading explains, strongest first."""
-    # Once a number is accepted, what is left to find is another book beside it.
-    size = max(SECOND_PX, max(grey.shape) // 2) if tally.accepted() else WORKING_PX
+def striped(grey: Grey, tally: Tally, *, coarse: bool = False) -> list[tuple[Point, ...]]:
+    """Find regions of many bars that no accepted reading explains, strongest first; `coarse` leaves out small ones."""
+    size = max(COARSE_PX, max(grey.shape) // 2) if coarse else WORKING_PX
     regions = locate(grey, working_px=min(size, WORKING_PX))
-    unexplained = [region.corners for region in regions if not tally.explains(region.corners)]
-    return [corners for corners in unexplained if bars_across(grey, corners) >= FEWEST_BARS]
+    places = unexplained([region.corners for region in regions], tally)
+    return [corners for corners in places if bars_across(grey, corners) >= FEWEST_BARS]
+
+
+def unexplained(places: Iterable[tuple[Point, ...]], tally: Tally) -> list[tuple[Point, ...]]:
+    """Leave out the regions that an accepted reading explains."""
+    return [corners for corners in places if not tally.explains(corners)]
 
 
 def explore(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Sequence[tuple[Point, ...]]) -> None:
@@ -155,10 +165,9 @@ def persist(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
 
 
 def supplement(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
-    """Look again beside symbols where a supplement was not looked for yet, or was read but not surely."""
-    for version in (PLAIN, CLEAR):
-        for place in places(tally.votes):
-            looked = any(each.cut == "outline" for each in place.votes)
-            doubtful = bool(add_on_votes(place)) and add_on(place) is None
-            if place.form is Form.LONG and (not looked if version is PLAIN else doubtful):
-                tally.add(at_symbol(grey, place.corners, decoders, version))
+    """Look again beside symbols where something stands that may be a supplement, and none was read surely yet."""
+    for place in places(tally.votes):
+        if place.form is Form.LONG and (add_on_votes(place) or bars_beside(grey, place.corners)):
+            for version in (PLAIN, CLEAR):
+                if not any(add_on(each) for each in places(tally.votes) if each.number == place.number):
+                    tally.add(at_symbol(grey, place.corners, decoders, version))

@@ -23,6 +23,7 @@ class Tally:
         self.votes: list[Vote] = []
         self.seen: list[Seen] = []
         self.confirmed: set[str] = set()
+        self.result: tuple[Reading, ...] | None = None
 
     def add(self, new: Iterable[Vote]) -> int:
         """Count new votes, except those that claim the bars of an accepted reading for another number.
@@ -39,17 +40,22 @@ class Tally:
                 for reading in settled
             )
         ]
-        self.votes += counted
+        if counted:
+            self.votes += counted
+            self.result = None
         return len(counted)
 
     def see(self, seen: Seen | None) -> None:
         """Take in what a grey profile says."""
         if seen is not None:
             self.seen.append(seen)
+            self.result = None
 
     def readings(self) -> tuple[Reading, ...]:
-        """Return what the votes and the grey profiles amount to."""
-        return fused(readings(self.votes, self.asked), self.seen)
+        """Return what the votes and the grey profiles amount to; asked far more often than it changes."""
+        if self.result is None:
+            self.result = fused(readings(self.votes, self.asked), self.seen)
+        return self.result
 
     def accepted(self) -> list[Reading]:
         """Return the readings that may be booked."""

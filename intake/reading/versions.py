@@ -15,6 +15,7 @@ import cv2
 import numpy as np
 
 from intake.reading.geometry import Grey, resized
+from intake.reading.rectify import TALLEST_PX
 
 SYMBOL_MODULES = 110
 """Modules across a located region: the 95 of the symbol and what of its surroundings the locator takes in."""
@@ -23,10 +24,11 @@ WIDTHS_PX = (300, 420, 600)
 
 @dataclass(frozen=True, slots=True)
 class Version:
-    """A width to rectify to, and what is then done to the crop."""
+    """A width to rectify to, how many rows are kept at most, and what is then done to the crop."""
 
     cleaning: str
     width_px: int
+    tallest_px: int = TALLEST_PX
 
     @property
     def name(self) -> str:
@@ -110,6 +112,8 @@ FIRST = (
 )
 REST = tuple(each for name in CLEANINGS for width in WIDTHS_PX if (each := Version(name, width)) not in FIRST)
 
+SLIGHT = Version("plain", 240, 64)
+"""For a sharp symbol that lies askew: little to look at."""
 PLAIN = Version("plain", 250)
 CLEAR = Version("stretched, sharpened", 330)
 """For a symbol whose outline is known: 2 1/2 pixels to a module of an EAN-13 to confirm it, 3 1/2 for another look."""
