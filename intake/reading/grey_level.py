@@ -28,8 +28,8 @@ RULERS = {symbology.name: Ruler(symbology) for symbology in (EAN13, EAN8)}
 WIDEST = WIDTH_PX * 1.3 / 95
 STARTS = 10
 """Places that the coarse search hands on, for each of the two ways to read."""
-PROMISING = 10
-HOPELESS = 0.5
+PROMISING = 4
+HOPELESS = 0.2
 """Misfit of the best, after one turn, beyond which there is no symbol."""
 MOST = 8
 RIVALS = 4
@@ -95,7 +95,7 @@ class Bench:
             places = starts(values, self.symbology, most=STARTS, widest=WIDEST)
             if not places:
                 continue
-            bits = np.stack([start.bits for start in places])
+            bits = np.stack([start.bits(self.symbology) for start in places])
             poses = np.array([[start.at, start.module, start.bend, 0, 0, BLUR] for start in places])
             fits = lay(values, self.ruler, bits, poses, rounds=3, bends=1)
             found += [Candidate("", bits[i], fits.one(i), turned) for i in range(len(fits))]

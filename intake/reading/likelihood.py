@@ -23,6 +23,9 @@ from intake.reading.fit import FINE, Doubles, Fit, Rows, Ruler, steps
 from intake.reading.geometry import Floats
 from intake.reading.templates import CODES, Symbology
 
+BLUR_STEP = 0.025
+"""In modules: finer than a blur can be told, and coarse enough that the shapes of all blurs are soon at hand."""
+
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
@@ -42,10 +45,10 @@ class Evidence:
         return np.asarray(np.einsum("ij,ij->i", drawn @ self.gram, drawn) - 2 * drawn @ self.linear)
 
 
-@lru_cache(maxsize=64)
-def spread(ruler: Ruler, blur: float) -> Doubles:
-    """Return G, (points, modules): one module of ink, blurred, at each point."""
-    return ruler.spread(blur)
+@lru_cache(maxsize=128)
+def spread(ruler: Ruler, step: int) -> Doubles:
+    """Return G, (points, modules): one module of ink, blurred by so many steps, at each point."""
+    return ruler.spread(step * BLUR_STEP)
 
 
 def evidence(values: Floats, ruler: Ruler, fit: Fit) -> Evidence:
@@ -54,7 +57,7 @@ def evidence(values: Floats, ruler: Ruler, fit: Fit) -> Evidence:
     contrast = ruler.bases @ fit.contrast
     contrast = np.maximum(contrast, 0.2 * max(float(contrast.max()), 1e-3))
     unexplained = steps(here - fit.paper @ ruler.bases[:, 1:].T)[0] / contrast.mean()
-    shape = steps((contrast / contrast.mean())[:, None][None] * spread(ruler, round(fit.blur, 2))[None])[0]
+    shape = steps((contrast / contrast.mean())[:, None][None] * spread(ruler, round(fit.blur / BLUR_STEP))[None])[0]
     return Evidence(shape.T @ unexplained / FINE, shape.T @ shape / FINE)
 
 
@@ -81,6 +84,23 @@ def tree(symbology: Symbology) -> Tree:
     return Tree(following, rows)
 
 
+def terms(seen: Evidence, symbology: Symbology) -> tuple[float, Doubles, Doubles]:
+    """Split the misfit by digits.
+
+    Returns:
+        What guards and paper leave, what each code adds at each slot (slots, 30), and what each adds beside each code
+        of the slot before (slots - 1, 30, 30).
+    """
+    codes = CODES.astype(np.float64)
+    fixed = symbology.fixed.astype(np.float64)
+    pull = seen.linear - seen.gram @ fixed
+    places = np.add.outer(np.array(symbology.slots), np.arange(7))
+    within = seen.gram[places[:, :, None], places[:, None, :]]
+    between = seen.gram[places[:-1, :, None], places[1:, None, :]]
+    own = ((codes @ within) * codes).sum(axis=2) - 2 * pull[places] @ codes.T
+    return float(fixed @ seen.gram @ fixed - 2 * fixed @ seen.linear), own, 2 * codes @ between @ codes.T
+
+
 def rows_of_digits(
     seen: Evidence, symbology: Symbology, *, most: int, beam: int
 ) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.intp], Doubles]:
@@ -95,21 +115,14 @@ def rows_of_digits(
     Returns:
         Digits (n, slots), their parity rows (n,), and their misfits up to the constant (n,).
     """
-    codes = CODES.astype(np.float64)
-    fixed = symbology.fixed.astype(np.float64)
-    base = float(fixed @ seen.gram @ fixed - 2 * fixed @ seen.linear)
-    pull = seen.linear - seen.gram @ fixed
+    base, own, pairs = terms(seen, symbology)
     names = tree(symbology)
     misfit, node = np.array([base]), np.zeros(1, np.intp)
     chosen = np.zeros((1, 0), np.intp)
-    for i, slot in enumerate(symbology.slots):
-        here = slice(slot, slot + 7)
-        own = np.einsum("ij,ij->i", codes @ seen.gram[here, here], codes) - 2 * codes @ pull[here]
-        total = misfit[:, None] + own
+    for i in range(len(symbology.slots)):
+        total = misfit[:, None] + own[i]
         if i:
-            before = slice(symbology.slots[i - 1], symbology.slots[i - 1] + 7)
-            pair = 2 * codes @ seen.gram[before, here] @ codes.T
-            total += pair[chosen[:, -1]]
+            total += pairs[i - 1][chosen[:, -1]]
         after = np.repeat(names.following[node], 10, axis=1)
         total[after < 0] = np.inf
         flat = total.ravel()

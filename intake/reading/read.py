@@ -36,8 +36,12 @@ CRISP = 0.66
 """Crispness from which on decoders that agree need no confirmation."""
 COARSE_PX = 320
 """The longer side at which a picture is looked through for regions at first, or half its own if that is more."""
+MOST_PLACES = 3
+"""Regions that are gone through, besides the strongest: those with most bars."""
 MANY_BARS = 30
 """Half of the 60 edges of an EAN-13."""
+FAINT_BARS = 8
+"""Edges that are left of an EAN-13's 60 when it is blurred so much that only the code book can read it."""
 PROFILES = 1
 """Faint regions whose grey profile is compared at most."""
 FEW = 4
@@ -69,9 +73,10 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
         places = unexplained(places, tally) if tally.accepted() else striped(grey, tally)
     explore(grey, tally, decoders, places)
     compare(grey, tally, known, places)
-    for corners in places:
-        if tally.hints(corners):
-            climb(grey, corners, REST, tally, decoders)
+    if not tally.accepted():
+        for corners in places:
+            if tally.hints(corners):
+                climb(grey, corners, REST, tally, decoders)
     persist(grey, tally, decoders)
     confirm(grey, tally, known)
     if not tally.votes and not tally.seen:
@@ -95,10 +100,18 @@ def glance(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
 def confirm(grey: Grey, tally: Tally, known: CodeBook | None) -> None:
     """Hold what decoders agree on against the grey profile: of a blurred symbol both may give the same wrong number."""
     for reading in tally.accepted():
-        long = any(each.symbol.number == reading.number and each.symbol.form is Form.LONG for each in tally.votes)
-        if long and reading.number not in tally.confirmed and crispness(grey, reading.corners) < CRISP:
+        if (
+            is_long(reading, tally)
+            and reading.number not in tally.confirmed
+            and crispness(grey, reading.corners) < CRISP
+        ):
             tally.confirmed.add(reading.number)
             tally.see(at_reading(grey, reading, known))
+
+
+def is_long(reading: Reading, tally: Tally) -> bool:
+    """Tell whether decoders read the number from a long symbol."""
+    return any(each.symbol.number == reading.number and each.symbol.form is Form.LONG for each in tally.votes)
 
 
 def striped(grey: Grey, tally: Tally, *, coarse: bool = False) -> list[tuple[Point, ...]]:
@@ -106,7 +119,9 @@ def striped(grey: Grey, tally: Tally, *, coarse: bool = False) -> list[tuple[Poi
     size = max(COARSE_PX, max(grey.shape) // 2) if coarse else WORKING_PX
     regions = locate(grey, working_px=min(size, WORKING_PX))
     places = unexplained([region.corners for region in regions], tally)
-    return [corners for corners in places if bars_across(grey, corners) >= FEWEST_BARS]
+    bars = {corners: bars_across(grey, corners) for corners in places}
+    likely = sorted(places, key=lambda corners: -bars[corners])[:MOST_PLACES]
+    return [corners for corners in places if bars[corners] >= FEWEST_BARS and corners in (places[0], *likely)]
 
 
 def unexplained(places: Iterable[tuple[Point, ...]], tally: Tally) -> list[tuple[Point, ...]]:
@@ -127,17 +142,25 @@ def compare(grey: Grey, tally: Tally, known: CodeBook | None, places: Sequence[t
     Where nothing was accepted, faint bars are looked for too; where something was, only a region with as many bars as a
     sharp symbol may hold another.
     """
+    for reading in tally.doubtful():
+        if is_long(reading, tally):
+            tally.see(at_reading(grey, reading, known))
     if tally.accepted():
         likely = [corners for corners in places if bars_across(grey, corners) >= MANY_BARS][:1]
     else:
-        likely = [reading.corners for reading in tally.doubtful()[:1]]
-        regions = locate(grey, faint=True, most=PROFILES)
-        if not regions:  # noise makes a texture of plain paper
-            regions = locate(np.asarray(cv2.blur(grey, (3, 3)), np.uint8), faint=True, most=1)
-        likely += [region.corners for region in regions]
+        # Noise makes a texture of plain paper, which averaging takes out.
+        likely = faint(grey) or faint(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
+        if not likely:
+            likely = [reading.corners for reading in tally.doubtful()[:1]]
     for corners in likely:
         if not tally.seen and not tally.explains(corners):  # a symbol that was seen is there, read or not
             tally.see(at_profile(grey, corners, known))
+
+
+def faint(grey: Grey) -> list[tuple[Point, ...]]:
+    """Find bars that blur has washed out, which the edges of labels and pages outshine."""
+    regions = [region.corners for region in locate(grey, faint=True)]
+    return [corners for corners in regions if bars_across(grey, corners) >= FAINT_BARS][:PROFILES]
 
 
 def climb(
@@ -158,10 +181,10 @@ def climb(
 
 def persist(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
     """Cut doubtful symbols out anew, by the outline of what was read, and climb the ladder once more."""
+    ladder = FIRST if tally.accepted() else (*FIRST, *REST)
     for reading in tally.doubtful():
-        if set(reading.methods).isdisjoint(decoder.name for decoder in decoders):
-            continue
-        climb(grey, reading.corners, (*FIRST, *REST), tally, decoders)
+        if not set(reading.methods).isdisjoint(decoder.name for decoder in decoders):
+            climb(grey, reading.corners, ladder, tally, decoders)
 
 
 def supplement(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:

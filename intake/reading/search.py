@@ -26,19 +26,28 @@ QUIET = 4
 """Modules of paper that are asked for on either side."""
 BENDS = (-3.0, 0.0, 3.0)
 """How far, in modules, the middle of a symbol may lie from half way between its ends: a slanting view."""
+TRIED = 12
+"""Starts of one width and bend for which the fit is worked out exactly."""
 BLUR = 1.2
 """Of the templates, in modules: the middle of what has to be told apart."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Start:
-    """One place: the first module's left edge, a module's width, and how well it fits, 0 to 1."""
+    """One place: the first module's left edge, a module's width, how well it fits (0 to 1), each slot's best code."""
 
     at: float
     module: float
     bend: float
     fit: float
-    bits: Bits
+    codes: npt.NDArray[np.intp]
+
+    def bits(self, symbology: Symbology) -> Bits:
+        """Draw the symbol that the codes make, whether parity and check allow it or not."""
+        drawn = symbology.fixed.copy()
+        for plain, slot, code in zip(blurred_codes(symbology)[0], symbology.slots, self.codes, strict=True):
+            drawn[slot : slot + 7] = plain[code]
+        return drawn
 
 
 @lru_cache
@@ -46,7 +55,7 @@ def blurred_codes(symbology: Symbology) -> tuple[list[Bits], Floats, Floats, Flo
     """Return the codes that each slot may hold and the rest of the symbol, blurred, about the mean of all.
 
     Returns:
-        The plain codes of each slot, the blurred ones (slots, 7, codes), their squared norms (slots, codes), and what
+        The plain codes of each slot, the blurred ones (slots, codes, 7), their squared norms (slots, codes), and what
         is not a slot, with the quiet zones.
     """
     grey = np.pad(symbology.ways, QUIET)
@@ -65,10 +74,10 @@ def blurred_codes(symbology: Symbology) -> tuple[list[Bits], Floats, Floats, Flo
             row = grey.copy()
             row[here] = code
             rows.append(np.convolve(row, kernel, "same")[here] - mean)
-        tables.append(np.array((rows * 2)[:20], np.float32).T)
+        tables.append(np.array((rows * 2)[:20], np.float32))
         rest[here] = 0
     stacked = np.stack(tables)
-    return [np.concatenate([codes, codes])[:20] for codes in plain], stacked, (stacked**2).sum(axis=1), rest
+    return [np.concatenate([codes, codes])[:20] for codes in plain], stacked, (stacked**2).sum(axis=2), rest
 
 
 def starts(values: Floats, symbology: Symbology, *, most: int, widest: float) -> list[Start]:
@@ -104,7 +113,7 @@ def close(one: Start, other: Start, half: float) -> bool:
 
 def at_width(values: Floats, symbology: Symbology, module: float, bend: float) -> list[Start]:
     """Return the few best starts for one width of module and one bend."""
-    plain, tables, norms, rest = blurred_codes(symbology)
+    _, tables, norms, rest = blurred_codes(symbology)
     size = int(len(values) / module * 2)
     places = bent((np.arange(size) + 0.5) / 2, size / 4, bend, symbology) * module - 0.5
     pairs = np.interp(places[:-1] + module / 4, np.arange(len(values)), cv2.blur(values[None], (round(module), 1))[0])
@@ -112,25 +121,29 @@ def at_width(values: Floats, symbology: Symbology, module: float, bend: float) -
     span = 2 * len(rest) - 1
     if len(pairs) < span:
         return []
-    windows = np.lib.stride_tricks.sliding_window_view(pairs, span)[:, ::2]
-    level = windows - windows.mean(axis=1, keepdims=True)
-    energy = np.einsum("ij,ij->i", level, level) + 1e-3
-    gain = np.sqrt(energy / (0.12 * len(rest)))
-    digits = level[:, slots_of(symbology)].transpose(1, 0, 2)
-    scores = digits @ tables
-    best = np.argmax(scores - 0.5 * gain[None, :, None] * norms[:, None, :], axis=2)
-    product = level @ rest + np.take_along_axis(scores, best[:, :, None], axis=2)[:, :, 0].sum(axis=0)
-    norm = float(rest @ rest) + np.take_along_axis(norms, best, axis=1).sum(axis=0)
-    fit = product / np.sqrt(energy * norm)
-    kept = []
-    for i in np.argsort(-fit)[:4]:
-        bits = symbology.fixed.copy()
-        for codes, slot, code in zip(plain, symbology.slots, best[:, i], strict=True):
-            bits[slot : slot + 7] = codes[code]
-        left = i / 2 + QUIET
-        ends = bent(np.array([left, left + symbology.modules]), size / 4, bend, symbology) * module
-        kept.append(Start(float(ends[0]), float(ends[1] - ends[0]) / symbology.modules, bend, float(fit[i]), bits))
-    return kept
+    windows = np.lib.stride_tricks.sliding_window_view(pairs, span)[:, ::2].T
+    level = windows - windows.mean(axis=0)
+    level /= np.sqrt(np.einsum("ij,ij->j", level, level) / energy_of(rest) + 1e-3)
+    gains = tables @ level[slots_of(symbology)] - 0.5 * norms[:, :, None]
+    promise = gains.max(axis=1).sum(axis=0) + rest @ level
+    top = np.argsort(-promise)[:TRIED]
+    best = np.argmax(gains[:, :, top], axis=1)
+    norm = np.take_along_axis(norms, best, axis=1).sum(axis=0)
+    # The gains hold half of the norms already: what is left is the correlation with the best row of digits.
+    fit = (promise[top] + 0.5 * norm) / np.sqrt(energy_of(rest) * (norm + float(rest @ rest)))
+    kept = np.argsort(-fit)[:4]
+    left = top[kept] / 2 + QUIET
+    begins = bent(left, size / 4, bend, symbology) * module
+    widths = (bent(left + symbology.modules, size / 4, bend, symbology) * module - begins) / symbology.modules
+    return [
+        Start(float(at), float(width), bend, float(fit[j]), best[:, j])
+        for at, width, j in zip(begins, widths, kept, strict=True)
+    ]
+
+
+def energy_of(rest: Floats) -> float:
+    """Return the energy that the windows are brought to: the variance of blurred bars, times the modules."""
+    return 0.12 * len(rest)
 
 
 def bent(place: Doubles, centre: float, bend: float, symbology: Symbology) -> Doubles:
