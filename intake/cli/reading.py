@@ -29,12 +29,22 @@ def workers() -> int:
 @click.option("--catalog", type=PathArgument, help="CSV with at least the columns isbn and title.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line for each picture.")
 @click.option("--camera", metavar="N", help="Watch camera N (0 is the first), or a video file, instead of pictures.")
+@click.option("--bars-only", is_flag=True, help="Do not look for a printed number where the bars give none.")
 @click.argument("picture", nargs=-1, type=PathArgument)
 @pass_session
 def read_command(
-    session: Session, catalog: Path | None, camera: str | None, *, as_json: bool, picture: tuple[Path, ...]
+    session: Session,
+    catalog: Path | None,
+    camera: str | None,
+    *,
+    as_json: bool,
+    bars_only: bool,
+    picture: tuple[Path, ...],
 ) -> None:
     """Read the symbols in pictures, files or whole folders, or before a camera; books nothing.
+
+    Where the bars give no sure number, and the part [ocr] is installed, the printed one is looked for: under the bars,
+    or after "ISBN" on a copyright page.
 
     A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all failed.
     """
@@ -55,7 +65,8 @@ def read_command(
     failed = 0
     with session.progress("Reading", len(paths)) as bar:
         step = partial(bar.advance, bar.task_ids[0])
-        for read in read_files(paths, decoders, workers=workers(), known=known, tick=step):
+        printed = not bars_only
+        for read in read_files(paths, decoders, workers=workers(), known=known, printed=printed, tick=step):
             failed += read.result.error is not None
             if as_json:
                 click.echo(json.dumps(contract(read.result), ensure_ascii=False))
@@ -108,12 +119,18 @@ def _show(session: Session, read: ReadPicture, titles: Mapping[str, str]) -> Non
     if not read.result.readings:
         session.say(f"{read.path}: nothing read")
     for reading in read.result.readings:
-        found = parse(f"{reading.number} {reading.add_on or ''}")
-        written = found.written if isinstance(found, Identifier) else reading.number
         add_on = f" + {reading.add_on}" if reading.add_on else ""
         sure = "read" if reading.accepted else "perhaps"
         title = f"  {titles[reading.number]}" if reading.number in titles else ""
-        session.say(f"{read.path}: {sure} {reading.kind.value.upper()} {written}{add_on}{title}")
+        session.say(f"{read.path}: {sure} {reading.kind.value.upper()} {_written(reading.number)}{add_on}{title}")
+        for number, words in zip(reading.candidates, reading.beside, strict=False):
+            title = f"  {titles[number]}" if number in titles else ""
+            session.say(f"    printed: {_written(number)}{f' ({words})' if words else ''}{title}")
+
+
+def _written(text: str) -> str:
+    found = parse(text)
+    return found.written if isinstance(found, Identifier) else text
 
 
 @click.command("explain")

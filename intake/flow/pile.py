@@ -7,7 +7,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.records import Records
 from intake.errors import RefusedError
 from intake.flow.unpack import Act, Option, Scan, options_of, plan_booking
-from intake.flow.weighing import Weighed, weigh
+from intake.flow.weighing import Weighed, weigh_any
 from intake.model.changes import Action, Change, LedgerEntry, made
 from intake.model.editions import Copy, Edition
 from intake.model.sightings import Query, QueryState
@@ -94,5 +94,5 @@ def set_aside(library: Library, query_id: int, decision: str = NOT_A_BOOK, *, st
 
 
 def _item(records: Records, query: Query) -> PileItem:
-    weighed = weigh(records, query.number or "", query.box)
+    weighed = weigh_any(records, (query.number or "", *(query.others or "").split()), query.box)
     return PileItem(query, weighed, options_of(weighed))

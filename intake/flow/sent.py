@@ -17,6 +17,7 @@ from intake.errors import FileError
 from intake.flow.advice import advise
 from intake.flow.finding import find_box, find_copy, place_name
 from intake.flow.from_pictures import code_book, is_second_line, keep
+from intake.flow.reading import read_picture
 from intake.flow.unpack import Outcome, Scan, scan_of, take
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box
@@ -84,7 +85,7 @@ def take_picture(
     """
     box = _box(library, box_text)
     loaded = _load(data)
-    found = read(loaded.grey, decoders=decoders, known=code_book(library, box))
+    found = read_picture(loaded.grey, decoders, code_book(library, box))
     readings = tuple(reading for reading in found if not is_second_line(reading, found))
     picture = keep(library, data, loaded)
     scans = [scan_of(reading, picture, f"{request}/{nth}") for nth, reading in enumerate(readings, 1)]

@@ -9,7 +9,7 @@ from intake.flow.looking import title_words
 from intake.flow.shelf_check import ShelfReport, called, report_row
 from intake.flow.standing import read_shelves
 from intake.model.places import Place
-from intake.model.readings import SpineLine
+from intake.model.readings import TextLine
 from intake.shelving.check import Row
 from intake.shelving.spines import Expected, Told, best_lines, spine_texts, tell
 
@@ -45,7 +45,7 @@ class SpineReport:
     shelf: ShelfReport
 
 
-def check_spines(records: Records, lines: Iterable[SpineLine], *, shelf_text: str, ask: Ask = leave_it) -> SpineReport:
+def check_spines(records: Records, lines: Iterable[TextLine], *, shelf_text: str, ask: Ask = leave_it) -> SpineReport:
     """Tell the spines of one shelf.
 
     Args:

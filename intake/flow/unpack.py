@@ -14,7 +14,7 @@ from intake.edges.store.work import Work
 from intake.errors import RefusedError
 from intake.flow.advice import Advice, advise
 from intake.flow.finding import new_number
-from intake.flow.weighing import Weighed, weigh
+from intake.flow.weighing import Weighed, weigh_any
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, Change, LedgerEntry, made
 from intake.model.editions import Copy, CopyState, Edition
@@ -33,6 +33,7 @@ class Scan:
         trusted: whether the number may be booked without asking.
         methods: what read it.
         picture: the picture it was read from, already kept in the library.
+        others: numbers that it may be too, best first, where it is not trusted.
     """
 
     text: str
@@ -40,12 +41,14 @@ class Scan:
     trusted: bool = True
     methods: tuple[str, ...] = ("typed",)
     picture: Picture | None = None
+    others: tuple[str, ...] = ()
 
 
 def scan_of(reading: Reading, picture: Picture, request: str) -> Scan:
     """Turn a reading into a scan."""
     text = f"{reading.number} {reading.add_on}" if reading.add_on else reading.number
-    return Scan(text, request, trusted=reading.accepted, methods=reading.methods, picture=picture)
+    others = () if reading.accepted else tuple(each for each in reading.candidates if each != reading.number)
+    return Scan(text, request, reading.accepted, reading.methods, picture, others)
 
 
 class Act(StrEnum):
@@ -137,7 +140,7 @@ def take(library: Library, box: Box, scan: Scan, *, choose: Choose = leave_it, s
     """
     check_unpackable(box)
     with library.reading() as records:
-        weighed = weigh(records, scan.text, box.number)
+        weighed = weigh_any(records, (scan.text, *scan.others), box.number)
         earlier = records.entry_of_request(scan.request)
         if earlier is not None:
             return Outcome(scan, weighed, None, None, None, "was booked before", None, earlier, repeated=True)
@@ -228,6 +231,7 @@ def _query(work: Work, scan: Scan, box: str, why: str, station: str, now: dateti
         number=scan.text or None,
         box=box,
         picture=scan.picture.sha256 if scan.picture else None,
+        others=" ".join(scan.others) or None,
     )
 
 

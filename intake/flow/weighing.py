@@ -1,6 +1,7 @@
 """What the text of a scan may be: a number matched with the catalog, or words matched with its titles."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from intake.edges.store.records import Records
 from intake.identifiers.parse import parse
@@ -50,6 +51,23 @@ def weigh(records: Records, text: str, box: str | None) -> Weighed:
             return Weighed(found, meant.verdict, meant.candidates, certain=False, why=why)
         return Weighed(found, match.verdict, match.candidates, match.certain, _why(match, found))
     return _weigh_words(records, text, found, box)
+
+
+def weigh_any(records: Records, texts: Sequence[str], box: str | None) -> Weighed:
+    """Weigh what a doubtful reading may be, its best number first; what the others may be comes after it."""
+    weighed, *others = (weigh(records, text, box) for text in texts)
+    if not others:
+        return weighed
+    known = {_key(candidate) for candidate in weighed.candidates}
+    more = {_key(each): each for other in others for each in other.candidates if _key(each) not in known}
+    names = ", ".join(other.identifier.written for other in others if other.identifier is not None)
+    verdict = weighed.verdict if weighed.candidates or not more else next(iter(more.values())).verdict
+    why = f"{weighed.why}; it may be {names} too"
+    return replace(weighed, verdict=verdict, candidates=(*weighed.candidates, *more.values()), why=why)
+
+
+def _key(candidate: Candidate) -> tuple[int, str | None]:
+    return candidate.edition.id, candidate.copy.accession if candidate.copy else None
 
 
 def match_number(records: Records, identifier: Identifier, box: str | None) -> Match:

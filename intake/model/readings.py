@@ -15,10 +15,12 @@ class Reading:
     Attributes:
         number: 13 digits for the EAN family (a UPC-A carries a leading 0), else the text of an own number.
         accepted: whether it may be booked without asking a person.
-        methods: what read it, strongest first ("zxing", "zbar").
+        methods: what read it, strongest first ("zxing", "zbar", "grey", "print").
         score: 0 to 1, how much the evidence supports the number.
         runner_up: the next best number where one was considered.
-        candidates: what to show a person who is asked, at most three, best first; empty where there is but one.
+        candidates: what to show a person who is asked, best first; at most three, but all that are printed on a page;
+            empty where there is but one.
+        beside: the words printed beside each of the candidates ("hardback"), if they were read from text.
         corners: the four corners of the symbol, clockwise from its own top left; empty where unknown.
     """
 
@@ -31,6 +33,7 @@ class Reading:
     runner_up: str | None = None
     corners: tuple[Point, ...] = ()
     candidates: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,14 +47,22 @@ class PictureReadings:
 
 
 @dataclass(frozen=True, slots=True)
-class SpineLine:
-    """One line of text read on a spine.
+class TextLine:
+    """One line of text, or a piece of one, read in a picture.
 
     Attributes:
         box: left, top, right, bottom, in pixels of the upright picture.
         score: 0 to 1, how surely it was read.
+        corners: clockwise from the text's own top left, whichever way it is turned; empty where only the box is known.
     """
 
     text: str
     box: tuple[float, float, float, float]
     score: float = 1.0
+    corners: tuple[Point, ...] = ()
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """The corners; those of the box where only that is known."""
+        left, top, right, bottom = self.box
+        return self.corners or ((left, top), (right, top), (right, bottom), (left, bottom))

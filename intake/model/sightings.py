@@ -44,6 +44,7 @@ class Query:
 
     Attributes:
         number: what was read or typed, trusted or not; None where nothing was read.
+        others: what else it may be, best first, with spaces between; None where nothing else was considered.
         reason: why it waits, in words.
         decision: what a person decided ("copy A12K", "not a book"); empty while it waits.
     """
@@ -58,3 +59,4 @@ class Query:
     picture: str | None = None
     state: QueryState = QueryState.WAITING
     decision: str = ""
+    others: str | None = None

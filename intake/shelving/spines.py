@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from intake.model.editions import title_key
-from intake.model.readings import SpineLine
+from intake.model.readings import TextLine
 from intake.shelving.fits import Floats
 
 SURE = 0.6
@@ -59,14 +59,14 @@ class Told:
         return self.copy is not None and self.confidence >= SURE
 
 
-def best_lines(lines: Sequence[SpineLine]) -> tuple[SpineLine, ...]:
+def best_lines(lines: Sequence[TextLine]) -> tuple[TextLine, ...]:
     """Keep of lines that were read more than once, in the picture turned this way and that, the one read best.
 
-    >>> twice = [SpineLine("Farn", (0, 0, 20, 90), 0.9), SpineLine("uJe", (1, 2, 20, 88), 0.4)]
+    >>> twice = [TextLine("Farn", (0, 0, 20, 90), 0.9), TextLine("uJe", (1, 2, 20, 88), 0.4)]
     >>> [line.text for line in best_lines(twice)]
     ['Farn']
     """
-    kept: list[SpineLine] = []
+    kept: list[TextLine] = []
     for line in sorted(lines, key=lambda one: one.score * len(one.text), reverse=True):
         x, y = (line.box[0] + line.box[2]) / 2, (line.box[1] + line.box[3]) / 2
         if not any(one.box[0] <= x <= one.box[2] and one.box[1] <= y <= one.box[3] for one in kept):
@@ -74,16 +74,16 @@ def best_lines(lines: Sequence[SpineLine]) -> tuple[SpineLine, ...]:
     return tuple(kept)
 
 
-def spine_texts(lines: Sequence[SpineLine]) -> tuple[str, ...]:
+def spine_texts(lines: Sequence[TextLine]) -> tuple[str, ...]:
     """Join the lines of each spine, the spines from the left.
 
     Lines share a spine where the middle of one lies between the sides of the other; lines that run up the spine are
     narrow, so that neighbours do not.
 
-    >>> spine_texts([SpineLine("Moos", (50, 0, 70, 90)), SpineLine("Farn", (0, 0, 20, 90))])
+    >>> spine_texts([TextLine("Moos", (50, 0, 70, 90)), TextLine("Farn", (0, 0, 20, 90))])
     ('Farn', 'Moos')
     """
-    spines: list[list[SpineLine]] = []
+    spines: list[list[TextLine]] = []
     for line in sorted(lines, key=lambda one: (one.box[0] + one.box[2]) / 2):
         last = spines[-1][-1].box if spines else None
         if last is not None and last[0] <= (line.box[0] + line.box[2]) / 2 <= last[2]:

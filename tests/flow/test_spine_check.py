@@ -18,7 +18,7 @@ from intake.errors import RefusedError
 from intake.flow.importing.run import ListKind
 from intake.flow.shelve_copy import shelve
 from intake.flow.spine_check import SpineQuestion, check_spines
-from intake.model.readings import SpineLine
+from intake.model.readings import TextLine
 from tests.flow.conftest import NOW, import_text
 
 TITLES = ["Auks of the Outer Rocks", "Barnacle Keys", "Cranes at Dusk", "Dykes and Ditches", "Estuary Birds",
@@ -44,8 +44,8 @@ def stood(tmp_path: Path) -> Iterator[tuple[Library, list[str], str]]:
     library.close()
 
 
-def lines(*texts: str) -> list[SpineLine]:
-    return [SpineLine(text, (60.0 * n, 0, 60.0 * n + 30, 300), 0.9) for n, text in enumerate(texts)]
+def lines(*texts: str) -> list[TextLine]:
+    return [TextLine(text, (60.0 * n, 0, 60.0 * n + 30, 300), 0.9) for n, text in enumerate(texts)]
 
 
 def test_lines_become_a_diagnosis(stood: tuple[Library, list[str], str]) -> None:

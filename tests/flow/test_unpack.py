@@ -1,5 +1,7 @@
 """One thing after the other out of a box: what is booked, what is asked, what waits, and what never happens twice."""
 
+from dataclasses import replace
+
 import pytest
 
 from intake.edges.store.library import Library
@@ -7,14 +9,17 @@ from intake.errors import RefusedError
 from intake.flow import pack, pile
 from intake.flow.finding import find_box
 from intake.flow.undo import undo
-from intake.flow.unpack import Act, Choose, Option, Outcome, Question, Scan, take
+from intake.flow.unpack import Act, Choose, Option, Outcome, Question, Scan, scan_of, take
 from intake.model.editions import Copy, CopyState, Edition
+from intake.model.identifiers import NumberKind
 from intake.model.matches import Verdict
-from intake.model.sightings import QueryState
+from intake.model.readings import Reading
+from intake.model.sightings import Picture, QueryState
 from tests.flow.conftest import NOW
 
 FERNS_1, FERNS_2, GULLS_1, GULLS_2 = "9780306406157", "9783161484100", "9780804429573", "9781857982183"
 UNKNOWN = "9780110002224"
+PICTURE = Picture(sha256="0" * 64, name="back.jpg", media_type="image/jpeg", width_px=640, height_px=480)
 
 
 def unpack(
@@ -82,6 +87,25 @@ def test_a_number_that_cannot_be_trusted_is_asked_about(arrived: Library) -> Non
     left = unpack(arrived, GULLS_1, trusted=False)
     assert left.query is not None
     assert copy_of(arrived, "G1").state is CopyState.PACKED
+
+
+def test_a_doubtful_reading_is_asked_about_with_all_that_it_may_be(arrived: Library) -> None:
+    """The number that fits best is in no catalog, the second is expected in the box, the third was seen elsewhere."""
+    reading = Reading(UNKNOWN, NumberKind.ISBN, False, 0.9, ("grey",), candidates=(UNKNOWN, FERNS_1, GULLS_1))
+    assert scan_of(replace(reading, accepted=True), PICTURE, "sure").others == ()
+    with arrived.reading() as records:
+        box = find_box(records, "1")
+    outcome = take(arrived, box, scan_of(reading, PICTURE, "one"), station="test", now=NOW)
+    assert outcome.copy is None
+    assert outcome.query is not None
+    assert outcome.query.others == f"{FERNS_1} {GULLS_1}"
+    with arrived.reading() as records:
+        (item,) = pile.pile(records)
+    assert [candidate.edition.key for candidate in item.weighed.candidates][:2] == ["F1", "G1"]
+    assert "978-0-306-40615-7" in item.query.reason
+    option = item.options[0]
+    copy, _ = pile.decide(arrived, item.query.id, option, station="test", now=NOW)
+    assert (copy.state, option.edition.key) == (CopyState.UNPACKED, "F1")
 
 
 def test_verdicts_are_told_apart(arrived: Library) -> None:

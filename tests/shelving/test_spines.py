@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.model.readings import SpineLine
+from intake.model.readings import TextLine
 from intake.shelving.spines import Expected, align, spine_texts, tell
 
 TITLES = [
@@ -95,8 +95,8 @@ def test_no_alignment_is_better(rows: list[list[float]]) -> None:
 
 def test_lines_of_one_spine_are_joined() -> None:
     lines = [
-        SpineLine("Press", (12, 300, 30, 340)),
-        SpineLine("GULLS", (10, 40, 32, 290)),
-        SpineLine("Owls", (60, 50, 80, 200)),
+        TextLine("Press", (12, 300, 30, 340)),
+        TextLine("GULLS", (10, 40, 32, 290)),
+        TextLine("Owls", (60, 50, 80, 200)),
     ]
     assert spine_texts(lines) == ("GULLS Press", "Owls")

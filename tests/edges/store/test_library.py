@@ -23,7 +23,7 @@ from intake.edges.store.tables import metadata
 from intake.errors import StoreError
 from intake.model.changes import Action, made
 from intake.model.editions import BookSet
-from intake.model.sightings import Picture
+from intake.model.sightings import Picture, Query
 from tests.edges.store.made import NOON, SET
 
 DATABASE = "library.sqlite3"
@@ -67,6 +67,24 @@ def test_the_steps_make_what_the_tables_say(library: Library) -> None:
         }
         context = MigrationContext.configure(records._connection, opts=options)
         assert compare_metadata(context, metadata) == []
+
+
+def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> None:
+    """What was written before a column was added is kept, and the database is copied first."""
+    with library.writing() as work:
+        query = Query(id=work.new_id(Query), at=NOON, station="test", reason="an old one", number="9780306406157")
+        work.apply(Action("put on query pile", "1", "test"), made(query))
+    library.close()
+    connection = sqlite3.connect(library.folder / DATABASE)
+    connection.execute("ALTER TABLE query DROP COLUMN others")
+    connection.execute("UPDATE alembic_version SET version_num = '0001'")
+    connection.commit()
+    connection.close()
+    again = open_library(library.folder)
+    with again.reading() as records:
+        assert records.query(query.id) == query
+    assert list((library.folder / "backups").glob("*-before-0002.sqlite3"))
+    again.close()
 
 
 @pytest.mark.parametrize("create", [True, False])
@@ -189,8 +207,8 @@ def next_step(folder: Path, body: str) -> Path:
     """Copy the steps and add one."""
     steps = folder / "steps"
     shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    text = f'from alembic import op\nrevision = "0002"\ndown_revision = "0001"\n\n\ndef upgrade():\n    {body}\n'
-    (steps / "versions" / "r0002_made_up.py").write_text(text)
+    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0002"\n\n\ndef upgrade():\n    {body}\n'
+    (steps / "versions" / "r9999_made_up.py").write_text(text)
     return steps
 
 
@@ -203,7 +221,7 @@ def test_a_copy_is_made_before_a_later_step(library: Library, tmp_path: Path) ->
     migrate(engine, library.folder, NOON, migrations=steps)
     engine.dispose()
     (copy,) = (library.folder / "backups").iterdir()
-    assert copy.name == "20260501T093000-before-0002.sqlite3"
+    assert copy.name == "20260501T093000-before-9999.sqlite3"
     restored = tmp_path / "restored"
     restored.mkdir()
     shutil.copy(copy, restored / DATABASE)

@@ -1,0 +1,264 @@
+"""Numbers in lines of text: the digits under the bars, and ISBN, SBN and ISSN on a copyright page.
+
+What is returned has passed its check digit. Text beside it says how it was found:
+
+- **after its label** ("ISBN", "SBN", "ISSN", "ISBN-13:", "ISBN (hardback)"), divided by any hyphens and spaces; further
+  numbers may follow the first, and the words in brackets are kept so that a person can choose the volume or binding;
+- **under bars**, when the lines were read in a cut-out about a symbol: 13 digits, 12 of a UPC-A, 8 of an EAN-8, in one
+  piece or in several on one row;
+- **bare**: 13 digits that begin with 977, 978 or 979, or are grouped 1 6 6 or 1 5 5 1 as under bars. Any other bare
+  digits are a telephone number, a price or a shelf mark as likely as not.
+
+A number is *repaired*, and worth less, where a letter was taken for the digit it looks like (O 0, I l 1, S 5, B 8),
+where the lines that bound a symbol were read as ones between its digits, or where the 9 that stands apart before an
+ISBN's bars was not read; a repair is made only after a label or under bars, and only if the check digit then holds.
+
+Does not check that a prefix is in use. Sources: ISBN Users' Manual (International ISBN Agency), 7th edition, on how
+the number is displayed, and its appendix on check digits; GS1 General Specifications, 5.2 (digits under EAN/UPC bars);
+that the SBN of 1967 to 1974 is an ISBN-10 without its leading 0, and the shapes that letters share with digits, are
+common knowledge of the trade (from memory).
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from stdnum import isbn, issn
+
+from intake.model.readings import Point, TextLine
+from intake.reading.symbols import ean_number, is_ean
+from intake.reading.text_rows import READ_WELL, Row, rows_of
+
+BOOKS = ("977", "978", "979")
+LOOKS_LIKE = str.maketrans("OoIl|SsB", "00111558")
+MOST_REPAIRED = 2
+"""Letters in one number that may stand for digits; with more it is a word."""
+
+ASCII: dict[int, int | str] = {
+    **{wide: wide - 0xFEE0 for wide in range(0xFF01, 0xFF5F)},
+    **dict.fromkeys([0xAD, *range(0x2010, 0x2016), 0x2212, 0xFE58, 0xFE63, 0xFF0D], "-"),
+    **dict.fromkeys([0xA0, 0x2007, 0x2009, 0x202F, 0x3000], " "),
+    **dict.fromkeys([0x201C, 0x201D, 0x2033, 0x27, 0x2019, 0xB7, 0x2022], '"'),
+}
+"""Full-width characters, every hyphen, space, and the marks that bars leave between digits, as plain ones."""
+
+LABEL = re.compile(r"(?<![A-Z0-9])(?:E-?)?(?P<label>[I1L|!][S5][B8]N|[S5][B8]N|[I1L|!][S5][S5]N)", re.IGNORECASE)
+BEFORE = re.compile(
+    r"(?:s\b)?(?:[\s.:;=#-]*(?:1[03](?![0-9A-Z])|\((?P<words>[^()]{1,40})\)))*[\s.:;=#-]*", re.IGNORECASE
+)
+"""What may stand between a label and its number: ISBN-13:, ISBN (hardback)."""
+NAMED = re.compile(r"[\s-]*(?P<words>[^\n:0-9][^\n:]{0,30}):[\s-]*")
+"""The same without brackets: ISBN Band 1: …"""
+BEHIND = re.compile(r"[ \n]*[(\[](?P<words>[^()\[\]]{1,40})[)\]]")
+NEXT = re.compile(r"[\s,;/&]*(?:and |or |und |et )?\s*", re.IGNORECASE)
+CHARACTER = re.compile(r'[-. "]{0,3}(?P<character>[0-9OoIl|SsBXx])')
+MORE = re.compile(r"[- ]{0,2}[0-9]")
+BARE = re.compile(r'(?<![0-9A-Za-z+.-])9[ "]{0,2}7[789](?:[-. "]{0,2}[0-9]){10}(?![0-9]|-[0-9])')
+GROUPS = (r'[0-9][ "]+[0-9]{6}[ "]+[0-9]{6}', r'[0-9][ "]+[0-9]{5}[ "]*[0-9]{5}[ "]+[0-9]')
+GROUPED = re.compile(rf"(?<![0-9A-Za-z+.,-])(?:{'|'.join(GROUPS)})(?![0-9A-Za-z.,-])")
+UNDER_BARS = re.compile(r'(?=[^0-9]*[0-9])[0-9OoIl|SsB"<>]+')
+"""A word of digits, the marks that bars leave among them included."""
+SUPPLEMENTS = (2, 5)
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """One number that passed its check digit.
+
+    Attributes:
+        number: 13 digits.
+        label: "ISBN", "SBN", "ISSN", "bars", or "" where it stands bare.
+        words: what stands in brackets beside it ("hardback", "set").
+        repaired: whether letters or other marks were taken for digits; such a number is worth less.
+        score: 0 to 1, how surely the least sure piece of it was read.
+        corners: round the pieces, in pixels of the picture that the lines are of.
+    """
+
+    number: str
+    label: str = ""
+    words: str = ""
+    repaired: bool = False
+    score: float = 1.0
+    corners: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A number in a text, and from where to where it stands."""
+
+    number: str
+    label: str
+    start: int
+    end: int
+    words: str = ""
+    repaired: bool = False
+
+
+def printed_numbers(lines: Sequence[TextLine], *, under_bars: bool = False) -> tuple[Printed, ...]:
+    """Return the numbers in lines of text, each once, those after a label first.
+
+    Args:
+        lines: as read, in any order.
+        under_bars: the lines were read in a cut-out about a symbol, and bare digits may be those of its bars.
+
+    >>> [(one.number, one.words) for one in printed_numbers([TextLine("ISBN 0 306 40615 2 (cloth)", (0, 0, 90, 9))])]
+    [('9780306406157', 'cloth')]
+    """
+    rows = rows_of([line for line in lines if line.score >= READ_WELL])
+    text, starts = "", []
+    for row in rows:
+        starts.append(len(text))
+        text += row.text + "\n"
+    text = text.translate(ASCII)
+    matches = [*labelled(text), *bare(text)]
+    if under_bars:
+        for row, start in zip(rows, starts, strict=True):
+            matches += below_bars(text[start : start + len(row.text)], start)
+    found: dict[str, Printed] = {}
+    for match in sorted(matches, key=lambda one: one.repaired):
+        found.setdefault(match.number, placed(match, rows, starts))
+    return tuple(found.values())
+
+
+def placed(match: Match, rows: Sequence[Row], starts: Sequence[int]) -> Printed:
+    """Say where a number stands and how surely it was read."""
+    pieces = [
+        piece
+        for row, start in zip(rows, starts, strict=True)
+        for piece in row.between(match.start - start, match.end - start)
+    ]
+    xs, ys = zip(*(point for piece in pieces for point in piece.outline), strict=True)
+    corners = ((min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys)))
+    score = min(piece.score for piece in pieces)
+    return Printed(match.number, match.label, match.words, match.repaired, score, corners)
+
+
+def labelled(text: str) -> Iterator[Match]:
+    """Yield the numbers after a label; several may follow one."""
+    for label in LABEL.finditer(text):
+        letters = label["label"].upper()
+        kind = "SBN" if len(letters) == 3 else "ISSN" if letters[2] in "S5" else "ISBN"
+        match = after_label(text, label.end(), kind)
+        while match is not None:
+            behind = BEHIND.match(text, match.end)
+            words = match.words or (behind["words"].strip() if behind else "")
+            yield Match(match.number, kind, match.start, match.end, words, match.repaired)
+            follow = NEXT.match(text, behind.end() if behind else match.end)
+            match = number_at(text, follow.end(), kind) if follow else None
+
+
+def after_label(text: str, start: int, kind: str) -> Match | None:
+    """Return the number to which a label belongs, past what may stand between the two."""
+    for between in (BEFORE, NAMED):
+        gap = between.match(text, start)
+        match = number_at(text, gap.end(), kind) if gap else None
+        if gap and match is not None:
+            words = (gap["words"] or "").strip()
+            return Match(
+                match.number, kind, match.start, match.end, "" if words in ("10", "13") else words, match.repaired
+            )
+    return None
+
+
+def number_at(text: str, start: int, kind: str) -> Match | None:
+    """Return the number that begins at a place of a text."""
+    characters: list[str] = []
+    ends: list[int] = []
+    at = start
+    while len(characters) < 13 and (character := CHARACTER.match(text, at)):
+        characters.append(character["character"])
+        at = character.end()
+        ends.append(at)
+    raw = "".join(characters)
+    begins = raw.translate(LOOKS_LIKE)[:3]
+    for length in {"ISBN": (13, 10), "SBN": (13, 10, 9), "ISSN": (13, 8)}[kind]:
+        if len(raw) < length or text[ends[length - 1] : ends[length - 1] + 1].isdigit():
+            continue
+        # The beginning of a longer number that was misread passes for a shorter one once in eleven.
+        more = MORE.match(text, ends[length - 1]) is not None
+        if more and (begins in BOOKS or length < 10) and length < 13:
+            continue
+        repaired = plain_digits(raw[:length])
+        number = as_thirteen(repaired, kind) if repaired else None
+        if number:
+            return Match(number, kind, start, ends[length - 1], repaired=repaired != raw[:length].upper())
+    return None
+
+
+def plain_digits(raw: str) -> str | None:
+    """Write digits for the letters that look like them; None where they are too many."""
+    last = "X" if raw[-1] in "Xx" else raw[-1].translate(LOOKS_LIKE)
+    digits = raw[:-1].translate(LOOKS_LIKE) + last
+    changed = sum(old.upper() != new for old, new in zip(raw, digits, strict=True))
+    return digits if digits[:-1].isdigit() and changed <= MOST_REPAIRED else None
+
+
+def as_thirteen(digits: str, kind: str) -> str | None:
+    """Return the 13 digits of a number of any length; None where its check digit fails or its prefix is another's."""
+    if len(digits) == 13:
+        fits = digits.startswith("977") if kind == "ISSN" else digits.startswith(("978", "979"))
+        return digits if fits and is_ean(digits) else None
+    if len(digits) == 8:
+        return str(issn.to_ean(digits)) if issn.is_valid(digits) else None
+    ten = digits.zfill(10)
+    return str(isbn.to_isbn13(ten)) if isbn.is_valid(ten) else None
+
+
+def bare(text: str) -> Iterator[Match]:
+    """Yield the numbers that need no label, by their prefix or by their groups."""
+    for form in (BARE, GROUPED):
+        for found in form.finditer(text):
+            number = ean_number(re.sub("[^0-9]", "", found[0]))
+            if number:
+                yield Match(number, "" if form is BARE else "bars", found.start(), found.end())
+
+
+def below_bars(row: str, offset: int) -> Iterator[Match]:
+    """Yield the number that all pieces of digits on one row make, a supplement behind them left aside."""
+    words = [
+        piece
+        for word in re.finditer(r"\S+", row)
+        if UNDER_BARS.fullmatch(word[0])
+        for piece in re.compile('[^"<>]+').finditer(row, word.start(), word.end())
+    ]
+    pieces = [word[0] for word in words]
+    for last in range(len(pieces), 0, -1):
+        number, repaired = from_bars(pieces[:last])
+        if number:
+            yield Match(number, "bars", offset + words[0].start(), offset + words[last - 1].end(), "", repaired)
+            return
+        if len(pieces[last - 1]) not in SUPPLEMENTS:
+            return
+
+
+def from_bars(pieces: Sequence[str]) -> tuple[str | None, bool]:
+    """Return the number that the digits of one row under bars stand for, and whether they had to be repaired."""
+    raw = "".join(pieces)
+    digits = plain_digits(raw) or ""
+    if len(digits) not in range(8, 20) or not digits.isdigit():
+        return None, False
+    books = digits.startswith(BOOKS)
+    if books and is_ean(digits):
+        return digits, digits != raw
+    found = set(as_book(digits))
+    # Twelve of the thirteen digits of an ISBN pass for a UPC-A once in ten, eight of any number for an EAN-8.
+    short = [len(piece) for piece in pieces] == [4, 4]
+    if (len(digits) in (12, 13) or short) and not books and (number := ean_number(digits)):
+        found.add(number)
+    if len(found) != 1:
+        return None, False
+    (number,) = found
+    return number, number.lstrip("0") != raw.lstrip("0")
+
+
+def as_book(digits: str) -> Iterator[str]:
+    """Yield the ISBNs in digits whose 9 in front was not read, or in which guard bars were read as ones.
+
+    >>> set(as_book("9178030611406157")), set(as_book("780306406157"))
+    ({'9780306406157'}, {'9780306406157'})
+    """
+    for left, middle, right in product(("", "1", "11"), repeat=3):
+        found = re.fullmatch(rf"9?{left}(7[789][0-9]{{4}}){middle}([0-9]{{6}}){right}", digits)
+        if found and is_ean(number := "9" + found[1] + found[2]):
+            yield number

@@ -1,0 +1,46 @@
+"""`intake read` on a copyright page: lines of text as a reader gives them, so that no reader is needed."""
+
+import json
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from intake.edges import ocr
+from intake.model.readings import TextLine
+from tests.cli.conftest import Intake
+
+PAGE = (
+    TextLine("ISBN 0-306-40615-2 (cloth)", (50, 50, 250, 62)),
+    TextLine("ISBN 3-16-148410-X (set)", (50, 80, 250, 92)),
+)
+
+
+@pytest.fixture
+def page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    """A picture in which the pretended reader finds two numbers."""
+    monkeypatch.setattr(ocr, "is_there", lambda: True)
+    monkeypatch.setattr(ocr, "read_lines", lambda *_, **__: PAGE)
+    cv2.imwrite(str(tmp_path / "page.png"), np.full((300, 400), 200, np.uint8))
+    return "page.png"
+
+
+def test_what_is_printed_is_shown_to_choose_from(intake: Intake, page: str, tmp_path: Path) -> None:
+    (tmp_path / "catalog.csv").write_text("isbn,title\n9783161484100,Ferns of the Wall\n", encoding="utf-8")
+    said = intake("read", "--catalog", "catalog.csv", page)
+    assert said.out.splitlines() == [
+        "page.png: perhaps ISBN 978-3-16-148410-0  Ferns of the Wall",
+        "    printed: 978-3-16-148410-0 (set)  Ferns of the Wall",
+        "    printed: 978-0-306-40615-7 (cloth)",
+    ]
+
+
+def test_json_says_that_it_is_print_and_not_accepted(intake: Intake, page: str) -> None:
+    (reading,) = json.loads(intake("read", "--json", page).out)["readings"]
+    assert (reading["number"], reading["accepted"], reading["methods"]) == ("9780306406157", False, ["print"])
+    assert reading["runner_up"] == "9783161484100"
+
+
+def test_bars_only_leaves_print_alone(intake: Intake, page: str) -> None:
+    assert intake("read", "--bars-only", page).out == "page.png: nothing read\n"
