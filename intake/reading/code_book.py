@@ -8,6 +8,8 @@ steps of a tenth of a module, and kept. The numbers that come out best are then 
 Numbers still expected in the open box are marked: they are weighed in any case, and their prior is higher
 (`intake.reading.calibration`).
 
+A number has the bars of one symbology (`intake.reading.templates.symbology_of`): the book has a page for each.
+
 Shapes: 100,000 numbers take 38 MB for the modules, and 0.4 MB for each blur.
 """
 
@@ -22,7 +24,7 @@ import numpy.typing as npt
 from intake.reading.geometry import Floats
 from intake.reading.likelihood import Evidence
 from intake.reading.symbols import is_ean
-from intake.reading.templates import ean13_bits
+from intake.reading.templates import EAN8, EAN13, Symbology, bits_of, symbology_of
 
 CHUNK = 8192
 """Numbers at a time, where a product needs room of its own."""
@@ -30,12 +32,12 @@ SHORTLIST = 64
 
 
 @dataclass(frozen=True, eq=False)
-class CodeBook:
-    """Prepared numbers; make one with `CodeBook.of` and use it for many pictures, from several threads if need be.
+class Page:
+    """The prepared numbers of one symbology.
 
     Attributes:
         numbers: 13 digits each, in order and without repetition.
-        modules: (numbers, 95), 1 for ink.
+        modules: (numbers, modules of the symbology), 1 for ink.
         expected: (numbers,), whether the open box should hold it.
     """
 
@@ -44,28 +46,6 @@ class CodeBook:
     expected: npt.NDArray[np.bool_]
     own_terms: dict[int, Floats] = field(default_factory=dict, repr=False)
     lock: threading.Lock = field(default_factory=threading.Lock, repr=False)
-
-    @classmethod
-    def of(cls, numbers: Iterable[str], expected: Iterable[str] = ()) -> "CodeBook":
-        """Prepare a catalog's numbers.
-
-        Args:
-            numbers: texts; those that are not 13 digits with their check digit are left out.
-            expected: those that the open box should still hold; they need not be among `numbers`.
-        """
-        awaited = {number for number in expected if is_ean(number)}
-        kept = sorted({number for number in numbers if is_ean(number)} | awaited)
-        modules = np.empty((len(kept), 95), np.float32)
-        for start in range(0, len(kept), CHUNK):
-            modules[start : start + CHUNK] = ean13_bits(kept[start : start + CHUNK])
-        return cls(tuple(kept), modules, np.array([number in awaited for number in kept], np.bool_))
-
-    def __len__(self) -> int:
-        return len(self.numbers)
-
-    def __contains__(self, number: str) -> bool:
-        i = bisect_left(self.numbers, number)
-        return i < len(self.numbers) and self.numbers[i] == number
 
     def best(self, seen: Evidence, blur: float, *, most: int) -> list[int]:
         """Return the places in `numbers` of those that fit best, and of the expected ones that do, best first."""
@@ -91,6 +71,55 @@ class CodeBook:
                     terms[start : start + CHUNK] = np.einsum("ij,ij->i", rows @ gram, rows)
                 self.own_terms[key] = terms
             return self.own_terms[key]
+
+
+@dataclass(frozen=True, eq=False)
+class CodeBook:
+    """Prepared numbers; make one with `CodeBook.of` and use it for many pictures, from several threads if need be.
+
+    Attributes:
+        numbers: all of them, in order and without repetition.
+        awaited: those that the open box should still hold.
+        pages: the numbers of each symbology, by its name.
+    """
+
+    numbers: tuple[str, ...]
+    awaited: frozenset[str]
+    pages: dict[str, Page]
+
+    @classmethod
+    def of(cls, numbers: Iterable[str], expected: Iterable[str] = ()) -> "CodeBook":
+        """Prepare a catalog's numbers.
+
+        Args:
+            numbers: texts; those that are not 13 digits with their check digit are left out.
+            expected: those that the open box should still hold; they need not be among `numbers`.
+        """
+        awaited = frozenset(number for number in expected if is_ean(number))
+        kept = sorted({number for number in numbers if is_ean(number)} | awaited)
+        pages = {each.name: page(kept, awaited, each) for each in (EAN13, EAN8)}
+        return cls(tuple(kept), awaited, pages)
+
+    def __len__(self) -> int:
+        return len(self.numbers)
+
+    def __contains__(self, number: str) -> bool:
+        i = bisect_left(self.numbers, number)
+        return i < len(self.numbers) and self.numbers[i] == number
+
+    def beside(self, number: str) -> tuple[str, ...]:
+        """Return the numbers of the book that would stand next to this one: those that begin most like it."""
+        i = bisect_left(self.numbers, number)
+        return self.numbers[max(i - 1, 0) : i + 1]
+
+
+def page(numbers: Iterable[str], awaited: frozenset[str], symbology: Symbology) -> Page:
+    """Prepare those of the numbers that have the bars of one symbology."""
+    kept = [number for number in numbers if symbology_of(number) is symbology]
+    modules = np.empty((len(kept), symbology.modules), np.float32)
+    for start in range(0, len(kept), CHUNK):
+        modules[start : start + CHUNK] = bits_of(kept[start : start + CHUNK], symbology)
+    return Page(tuple(kept), modules, np.array([number in awaited for number in kept], np.bool_))
 
 
 def banded(gram: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:

@@ -65,6 +65,8 @@ def understood(text: str, form_name: str) -> tuple[str, Form] | None:
     """Return the number and form of a decoder's text, or None where a check fails."""
     if form_name in OWN_NAMES:
         return (text, Form.OWN) if is_own(text) else None
+    if form_name == "UPCE" and not text.startswith("0"):
+        return None  # one of number system 1 is, bar for bar, the left half of an EAN-13 whose rest is covered
     number = ean_number(text, upc_e=form_name == "UPCE")
     return None if number is None else (number, Form.SHORT if form_name in SHORT_NAMES else Form.LONG)
 

@@ -11,15 +11,19 @@ profile counts as much as the two votes that are enough (`intake.reading.vote`),
   it is not even that.
 
 What is not accepted is shown to the person with the best candidates of either kind.
+
+The supplement is decided like votes alone decide it (`intake.reading.vote.agreed`), what the grey profile says counting
+as so many votes: what both say adds up, and where they contradict each other it is left open.
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
 from intake.reading.symbols import kind_of
-from intake.reading.vote import ENOUGH, overlap
+from intake.reading.vote import ENOUGH, agreed, overlap
 
 DECADES = 5.0
 """Decades of error that are worth `ENOUGH` votes."""
@@ -34,7 +38,7 @@ class Seen:
     """What the grey profile of one place says.
 
     Attributes:
-        numbers: best first.
+        numbers: best first; none where the symbol is plainly spoilt, so that no number may be booked from it.
         error: the chance that the first is wrong.
         corners: where, in pixels of the picture.
         methods: what the person is told.
@@ -48,7 +52,29 @@ class Seen:
     @property
     def lead(self) -> float:
         """The evidence in votes."""
-        return min(-math.log10(max(self.error, 1e-30)), SUREST) * ENOUGH / DECADES
+        return lead_of(self.error)
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What the grey profile says of a symbol's supplement.
+
+    Attributes:
+        number: of the symbol.
+        corners: of the symbol, in pixels of the picture.
+        text: the supplement's digits.
+        error: the chance that others are printed.
+    """
+
+    number: str
+    corners: tuple[Point, ...]
+    text: str
+    error: float
+
+
+def lead_of(error: float) -> float:
+    """Return what a chance of error counts, in votes."""
+    return min(-math.log10(max(error, 1e-30)), SUREST) * ENOUGH / DECADES
 
 
 def fused(readings: Sequence[Reading], seen: Iterable[Seen]) -> tuple[Reading, ...]:
@@ -59,13 +85,36 @@ def fused(readings: Sequence[Reading], seen: Iterable[Seen]) -> tuple[Reading, .
         seen: of the grey profile; several of one place are allowed.
     """
     result = list(readings)
-    for each in sorted(seen, key=lambda one: one.error):
+    believed = list(seen)
+    for each in sorted((one for one in believed if one.numbers), key=lambda one: one.error):
         place = next((i for i, other in enumerate(result) if overlap(other.corners, each.corners)), None)
         if place is not None:
             result[place] = joined(result[place], each)
         elif each.error < WORTH_ASKING:
             result.append(alone(each))
+    spoilt = [each.corners for each in believed if not each.numbers]
+    result = [unbooked(each) if any(overlap(each.corners, other) for other in spoilt) else each for each in result]
     return tuple(sorted(result, key=lambda one: (not one.accepted, -one.score)))
+
+
+def unbooked(reading: Reading) -> Reading:
+    """Take back what was read from a spoilt symbol; a label of the project's own may lie over it."""
+    return reading if reading.kind is NumberKind.OWN else replace(reading, accepted=False, score=0.0)
+
+
+def supplemented(reading: Reading, votes: Mapping[str, float], beside: Iterable[Beside]) -> Reading:
+    """Add what the grey profile says of a reading's supplement to the decoders' votes for it.
+
+    Args:
+        reading: of a symbol.
+        votes: of the decoders, for each supplement that they read beside it.
+        beside: of the grey profile, beside any symbol.
+    """
+    counts = dict(votes)
+    told = [each for each in beside if each.number == reading.number and overlap(each.corners, reading.corners)]
+    for each in told[:1]:
+        counts[each.text] = counts.get(each.text, 0.0) + lead_of(each.error)
+    return replace(reading, add_on=agreed(counts)) if told else reading
 
 
 def votes_of(reading: Reading) -> float:

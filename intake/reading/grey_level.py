@@ -17,20 +17,47 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from intake.reading.code_book import CodeBook
-from intake.reading.fit import BLUR, Doubles, Fit, Ruler, lay, worst_part
+from intake.reading.fit import BLUNTEST, BLUR, Doubles, Fit, Ruler, lay, worst_part
 from intake.reading.geometry import Floats
 from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import evidence, rows_of_digits
 from intake.reading.search import starts
-from intake.reading.templates import EAN8, EAN13, Bits, Symbology, ean13_bits
+from intake.reading.templates import EAN8, EAN13, Bits, Symbology, bits_of, symbology_of
 
 RULERS = {symbology.name: Ruler(symbology) for symbology in (EAN13, EAN8)}
-WIDEST = WIDTH_PX * 1.3 / 95
-STARTS = 10
-"""Places that the coarse search hands on, for each of the two ways to read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How long a symbology is looked for.
+
+    Attributes:
+        narrowest: the symbol as a share of the located region, at least: other bars may have been taken in.
+        widest: the same at most: some of its own may have been left out.
+        starts: places that the coarse search hands on, for each of the two ways to read.
+        kept: how many of all of them are given digits.
+        unlike: the misfit of the best of them beyond which there is no symbol.
+        hopeless: the same after one turn.
+        bluntest: the blur, in modules, of the best after one turn beyond which anything fits.
+    """
+
+    narrowest: float
+    widest: float
+    starts: int
+    kept: int
+    unlike: float
+    hopeless: float
+    bluntest: float
+
+
+EFFORTS = {
+    EAN13.name: Effort(
+        narrowest=0.43046875, widest=1.3, starts=10, kept=20, unlike=1.0, hopeless=0.3, bluntest=BLUNTEST
+    ),
+    # It is rare, and is looked for where the likelier has failed already, among them all pictures without a symbol.
+    EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
+}
 PROMISING = 4
-HOPELESS = 0.2
-"""Misfit of the best, after one turn, beyond which there is no symbol."""
 MOST = 8
 RIVALS = 4
 PATIENCE = 4
@@ -72,15 +99,15 @@ class Bench:
         self.values: dict[bool, Floats] = {False: profile.values, True: profile.turn().values}
         self.symbology = symbology
         self.ruler = RULERS[symbology.name]
-        self.book = book if symbology is EAN13 else None
+        self.page = book.pages[symbology.name] if book else None
+        self.book = book
         self.tried: dict[str, Candidate] = {}
 
     def lay(self, numbers: list[str], bits: Bits, poses: Doubles, *, turned: bool, rounds: int) -> list[Candidate]:
         """Lay numbers onto the profile and remember the best fit of each."""
         fits = lay(self.values[turned], self.ruler, bits, poses, rounds=rounds)
         laid = [
-            Candidate(number, bits[i], fits.one(i), turned, self.book is not None and number in self.book)
-            for i, number in enumerate(numbers)
+            Candidate(number, bits[i], fits.one(i), turned, self.is_listed(number)) for i, number in enumerate(numbers)
         ]
         for each in laid:
             known = self.tried.get(each.number)
@@ -91,15 +118,18 @@ class Bench:
     def begin(self) -> list[Candidate]:
         """Lay the coarse search's places, with the digits that each suggests, onto the profile."""
         found = []
+        effort, module = EFFORTS[self.symbology.name], WIDTH_PX / self.symbology.modules
         for turned, values in self.values.items():
-            places = starts(values, self.symbology, most=STARTS, widest=WIDEST)
+            widths = {"narrowest": effort.narrowest * module, "widest": effort.widest * module}
+            places = starts(values, self.symbology, most=effort.starts, **widths)
             if not places:
                 continue
             bits = np.stack([start.bits(self.symbology) for start in places])
             poses = np.array([[start.at, start.module, start.bend, 0, 0, BLUR] for start in places])
             fits = lay(values, self.ruler, bits, poses, rounds=3, bends=1)
             found += [Candidate("", bits[i], fits.one(i), turned) for i in range(len(fits))]
-        return found
+        found.sort(key=lambda each: each.fit.misfit)
+        return found[: effort.kept] if found and found[0].fit.misfit <= effort.unlike else []
 
     def improve(self, begins: list[Candidate]) -> list[Candidate]:
         """Give each its most likely digits, and these a better pose; return the best of each."""
@@ -148,6 +178,10 @@ class Bench:
             for each in self.best(most)
         ]
 
+    def is_listed(self, number: str) -> bool:
+        """Tell whether the code book holds the number, as one of the bars that are looked for."""
+        return self.book is not None and number in self.book and symbology_of(number) is self.symbology
+
     def is_new(self, number: str, around: Candidate) -> bool:
         """Tell whether laying the number at this pose may teach anything."""
         known = self.tried.get(number)
@@ -159,12 +193,11 @@ class Bench:
         digits, rows, _ = rows_of_digits(seen, self.symbology, most=most, beam=beam)
         numbers = [number_of(self.symbology, each, row) for each, row in zip(digits, rows, strict=True)]
         bits = self.symbology.bits(digits, rows)
-        if self.book is not None:
-            listed = [
-                i for i in self.book.best(seen, around.fit.blur, most=most) if self.book.numbers[i] not in numbers
-            ]
-            numbers += [self.book.numbers[i] for i in listed]
-            bits = np.concatenate([bits, self.book.modules[listed].astype(np.uint8)])
+        if self.page is not None:
+            best = self.page.best(seen, around.fit.blur, most=most)
+            listed = [i for i in best if self.page.numbers[i] not in numbers]
+            numbers += [self.page.numbers[i] for i in listed]
+            bits = np.concatenate([bits, self.page.modules[listed].astype(np.uint8)])
         return numbers, bits
 
 
@@ -185,9 +218,10 @@ def rivals(profile: Profile, number: str) -> list[Candidate]:
         profile: of the symbol's own outline, so that the symbol begins and ends where the region does.
         number: 13 digits, read in the direction of the outline.
     """
-    bench = Bench(profile, EAN13, None)
-    pose = np.array([[SIDE * WIDTH_PX, WIDTH_PX / EAN13.modules, 0, 0, 0, BLUR]])
-    bits = ean13_bits([number])
+    symbology = symbology_of(number)
+    bench = Bench(profile, symbology, None)
+    pose = np.array([[SIDE * WIDTH_PX, WIDTH_PX / symbology.modules, 0, 0, 0, BLUR]])
+    bits = bits_of([number], symbology)
     best = bench.lay([number], bits, pose, turned=False, rounds=5)[0]
     others, drawn = bench.proposals(best, most=RIVALS, beam=QUICK_BEAM)
     fresh = [i for i, other in enumerate(others) if other != number]
@@ -210,7 +244,8 @@ def candidates(
     """
     bench = Bench(profile, symbology, book)
     better = sorted(bench.improve(bench.begin()), key=lambda each: each.fit.misfit)
-    if not better or better[0].fit.misfit > HOPELESS:
+    effort = EFFORTS[symbology.name]
+    if not better or better[0].fit.misfit > effort.hopeless or better[0].fit.blur > effort.bluntest:
         return []
     bench.explore(bench.improve(better[:PROMISING]))
     for turned in (False, True):

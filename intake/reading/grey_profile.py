@@ -11,7 +11,7 @@ Grey is turned over: a profile is high where there is ink.
 Source of the alignment: B. D. Lucas and T. Kanade, "An iterative image registration technique", IJCAI 1981.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -29,6 +29,8 @@ GAMMA = 1.8
 """A lens blurs light, and a camera then bends its scale; this brings grey levels back to light (sRGB: about 2.2)."""
 ALIKE = 0.7
 """Correlation of neighbouring bands from which on they show the same bars."""
+DIGIT_PX, LEVEL_PX = 41, 121
+"""About one digit, and three: over the first contrast is measured, over the second the level that is taken out."""
 FEWEST = 2
 """Bands in a run; one alone may be a line of text."""
 
@@ -43,6 +45,7 @@ class Profile:
         top: row of the crop, and the shift and stretch of its samples, where the run of bands begins.
         low: the same where it ends.
         bands: how many bands were pooled.
+        clear: (n,), the same about its mean near by, each place taken from the bands that show most contrast there.
         turned: whether the values run from right to left.
     """
 
@@ -51,12 +54,16 @@ class Profile:
     top: tuple[float, float, float]
     low: tuple[float, float, float]
     bands: int
+    clear: Floats
     turned: bool = False
 
     def turn(self) -> "Profile":
         """Return the profile read from the other end."""
-        return Profile(
-            np.ascontiguousarray(self.values[::-1]), self.to_picture, self.top, self.low, self.bands, not self.turned
+        return replace(
+            self,
+            values=np.ascontiguousarray(self.values[::-1]),
+            clear=np.ascontiguousarray(self.clear[::-1]),
+            turned=not self.turned,
         )
 
     def corners(self, start: float, end: float) -> tuple[Point, ...]:
@@ -82,24 +89,41 @@ def profile(grey: Grey, corners: tuple[Point, ...], *, tallest_px: int = TALLEST
         tallest_px: rows of the upright region at most; fewer are quicker.
     """
     crop = rectify(grey, corners, WIDTH_PX, side=SIDE, tallest_px=tallest_px)
-    count = len(crop.grey) // BAND_PX
-    grey_bands = crop.grey[: count * BAND_PX].reshape(count, BAND_PX, -1).mean(axis=1)
-    bands = (255 * (1 - (grey_bands / 255) ** GAMMA)).astype(np.float32)
+    bands = in_bands(crop.grey)
     high = flat(bands)
     first, last = run(high)
     if last - first < FEWEST:
         return None
-    seed = first + int(np.argmax(np.convolve(high[first:last].std(axis=1), np.ones(3) / 3, "same")))
-    warps = aligned(high, first, seed, last)
+    warps = aligned(high, first, last)
     lined = np.stack([sampled(bands[first + i], *warp) for i, warp in enumerate(warps)])
-    levels = lined - lined.mean(axis=1, keepdims=True)
-    spread = levels.std(axis=1, keepdims=True) + 1e-3
-    pooled = trimmed(levels / spread) * float(np.median(spread))
     rows = [(first + 0.5) * BAND_PX, (last - 0.5) * BAND_PX]
     (top_shift, top_stretch), (low_shift, low_stretch) = warps[0], warps[-1]
     top = (rows[0] - BAND_PX / 2, top_shift, top_stretch)
     low = (rows[1] + BAND_PX / 2, low_shift, low_stretch)
-    return Profile(pooled, crop.to_picture, top, low, last - first)
+    return Profile(pooled(lined), crop.to_picture, top, low, last - first, clearest(lined))
+
+
+def in_bands(grey: Grey) -> Floats:
+    """Turn an upright crop into bands of rows, (bands, width), each the mean of its rows; ink is high."""
+    count = len(grey) // BAND_PX
+    means = grey[: count * BAND_PX].reshape(count, BAND_PX, -1).mean(axis=1)
+    return np.asarray(255 * (1 - (means / 255) ** GAMMA), np.float32)
+
+
+def pooled(lined: Floats) -> Floats:
+    """Make one line of bands that were brought into line, each about its mean and by its own contrast."""
+    levels = lined - lined.mean(axis=1, keepdims=True)
+    spread = levels.std(axis=1, keepdims=True) + 1e-3
+    return trimmed(levels / spread * float(np.median(spread)))
+
+
+def clearest(lined: Floats) -> Floats:
+    """Make one line of bands, each place weighted with the contrast there: glare blots out bars in some bands only."""
+    about = lined - np.asarray(cv2.blur(lined, (DIGIT_PX, 1)), np.float32)
+    weights = np.asarray(cv2.blur(about * about, (DIGIT_PX, 1)), np.float32)
+    weights += 1e-3 * float(weights.mean()) + 1e-3
+    high = lined - np.asarray(cv2.blur(lined, (LEVEL_PX, 1), borderType=cv2.BORDER_REPLICATE), np.float32)
+    return np.asarray((weights * high).sum(axis=0) / weights.sum(axis=0), np.float32)
 
 
 def flat(bands: Floats) -> Floats:
@@ -134,8 +158,9 @@ def sampled(band: Floats, shift: float, stretch: float) -> Floats:
     return np.asarray(np.interp(x * (1 + stretch) + shift, x, band), np.float32)
 
 
-def aligned(high: Floats, first: int, seed: int, last: int) -> list[tuple[float, float]]:
-    """Return the shift and stretch that bring each band of the run onto the seed."""
+def aligned(high: Floats, first: int, last: int) -> list[tuple[float, float]]:
+    """Return the shift and stretch that bring each band of the run onto the one of most contrast."""
+    seed = first + int(np.argmax(np.convolve(high[first:last].std(axis=1), np.ones(3) / 3, "same")))
     warps: dict[int, tuple[float, float]] = {seed: (0.0, 0.0)}
     for way in (range(seed + 1, last), range(seed - 1, first - 1, -1)):
         model, warp = high[seed].copy(), (0.0, 0.0)

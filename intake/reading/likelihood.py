@@ -34,10 +34,12 @@ class Evidence:
     Attributes:
         linear: d, (modules,).
         gram: K, (modules, modules).
+        energy: |y|^2.
     """
 
     linear: Doubles
     gram: Doubles
+    energy: float
 
     def misfits(self, bits: Rows) -> Doubles:
         """Return the misfit of each row of modules, up to a constant, (n,)."""
@@ -58,7 +60,7 @@ def evidence(values: Floats, ruler: Ruler, fit: Fit) -> Evidence:
     contrast = np.maximum(contrast, 0.2 * max(float(contrast.max()), 1e-3))
     unexplained = steps(here - fit.paper @ ruler.bases[:, 1:].T)[0] / contrast.mean()
     shape = steps((contrast / contrast.mean())[:, None][None] * spread(ruler, round(fit.blur / BLUR_STEP))[None])[0]
-    return Evidence(shape.T @ unexplained / FINE, shape.T @ shape / FINE)
+    return Evidence(shape.T @ unexplained / FINE, shape.T @ shape / FINE, float(unexplained @ unexplained) / FINE)
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,7 +2,8 @@
 
 The structure tensor of the grey picture, averaged over a window some bars wide, says at each place how strong the edges
 are and how well they agree in direction. Places where both are high are joined to regions; a region's own tensor gives
-the direction across its bars, and its extent along and across gives a rectangle.
+the direction across its bars, how that direction changes along gives the lean of its sides in perspective, and its
+extent both ways gives a trapezium.
 
 Finds places, not symbols: a fence, a blind or a line of small print is a region too. That is for the decoders to tell.
 
@@ -20,6 +21,8 @@ from intake.model.readings import Point
 from intake.reading.geometry import Floats, Grey, centre_of, contains, resized, width_of
 from intake.reading.rectify import rectify
 
+Doubles = npt.NDArray[np.float64]
+
 WORKING_PX = 1600
 CELLS = 200
 """Gradients are averaged over cells, about so many along the longer side, before directions are compared."""
@@ -34,13 +37,17 @@ PLAIN_LEVELS = 6.0
 """Contrast, in grey levels, that counts as camera noise."""
 ENERGY = 20.0
 """Mean squared gradient, in grey levels per pixel, below which a surface is plain paper and camera noise."""
+LEVEL, FAN = 0.07, 0.4
+"""Radians between the bars' direction at an end and in the middle: less is lost in noise, more is not one symbol."""
+PALE_ENERGY = 3.0
+"""The same where noise is averaged over 3 by 3 pixels first."""
 NARROWEST_PX = 50.0
 """The shortest symbol has 51 modules, and no decoder reads one whose modules are narrower than a pixel."""
 
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """A rectangle of parallel edges.
+    """A stretch of edges that are parallel, or fan out evenly.
 
     Attributes:
         corners: clockwise, the first edge running across the bars, in pixels of the picture.
@@ -51,7 +58,9 @@ class Region:
     strength: float
 
 
-def locate(grey: Grey, *, most: int = 6, faint: bool = False, working_px: int = WORKING_PX) -> tuple[Region, ...]:
+def locate(
+    grey: Grey, *, most: int = 6, faint: bool = False, pale: bool = False, working_px: int = WORKING_PX
+) -> tuple[Region, ...]:
     """Find regions that may hold a linear symbol, strongest first.
 
     Args:
@@ -59,18 +68,20 @@ def locate(grey: Grey, *, most: int = 6, faint: bool = False, working_px: int = 
         most: how many to return at most.
         faint: first give every neighbourhood the same contrast, so that bars washed out by blur count as much as the
             edge of their label; more of what is no symbol is found too.
+        pale: average noise away, and be content with weak edges: pale ink, or little light.
         working_px: the longer side at which the picture is looked at, if it is larger.
     """
     shrink = max(1.0, max(grey.shape) / working_px)
     if min(grey.shape) / shrink < 16:
         return ()
     small = resized(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
+    small = np.asarray(cv2.blur(small, (3, 3)), np.uint8) if pale else small
     cell = max(1, min(4, round(max(small.shape) / CELLS)))
     gradients = squared_gradients(flattened(small) if faint else small, cell)
     parts, coherence = (FAINT_WINDOWS, FAINT_COHERENCE) if faint else (WINDOWS, COHERENCE)
     found: list[Region] = []
     for window in sorted({max(11, max(small.shape) // part) // cell | 1 for part in parts}, reverse=True):
-        regions = at_window(gradients, window, shrink * cell, coherence)
+        regions = at_window(gradients, window, shrink * cell, coherence, PALE_ENERGY if pale else ENERGY)
         found += [each for each in regions if not any(same(each, other) for other in found)]
     return tuple(sorted(found, key=lambda each: -each.strength)[:most])
 
@@ -84,13 +95,13 @@ def flattened(grey: Grey) -> Grey:
     return np.asarray(np.clip(128 + 50 * values / np.sqrt(square + PLAIN_LEVELS**2), 0, 255), np.uint8)
 
 
-def at_window(gradients: Floats, window: int, shrink: float, coherence: float) -> list[Region]:
+def at_window(gradients: Floats, window: int, shrink: float, coherence: float, least: float) -> list[Region]:
     """Find the regions whose edges agree over a window of so many cells, each `shrink` pixels wide."""
     tensor = np.asarray(cv2.boxFilter(gradients, -1, (window, window)), np.float32)
     xx, yy, xy = cv2.split(tensor)
     energy = xx + yy
     coherent = (xx - yy) ** 2 + 4 * xy**2 > (coherence * energy) ** 2
-    strong = energy > max(ENERGY, 0.03 * float(np.percentile(energy[::4, ::4], 99)))
+    strong = energy > max(least, 0.03 * float(np.percentile(energy[::4, ::4], 99)))
     mask = cv2.morphologyEx((coherent & strong).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
     found = []
@@ -127,20 +138,54 @@ def measured(inside: npt.NDArray[np.bool_], tensor: Floats, origin: tuple[int, i
     """Measure one connected region: direction across its bars, extent both ways, strength."""
     xx, yy, xy = (float(total) for total in tensor[inside].sum(axis=0))
     angle = 0.5 * math.atan2(2 * xy, xx - yy)
-    across = np.array([math.cos(angle), math.sin(angle)])
-    along = np.array([-across[1], across[0]])
+    axes = np.array([[math.cos(angle), math.sin(angle)], [-math.sin(angle), math.cos(angle)]])
     ys, xs = np.nonzero(inside)
     few = np.s_[:: max(1, len(xs) // 1000)]
     xs, ys = xs[few], ys[few]
     points = np.stack([xs + origin[0], ys + origin[1]], axis=1).astype(np.float64)
-    u, v = np.sort(points @ across), np.sort(points @ along)
-    frayed = len(u) // 100  # so many of the outermost places are left out
-    left, right = u[frayed // 2], u[-1 - frayed // 2]
-    top, low = v[frayed], v[-1 - frayed]
-    corners = [left * across + top * along, right * across + top * along]
-    corners += [right * across + low * along, left * across + low * along]
+    u, v = axes @ points.T
+    corners = outermost(u, v, *fanning(tensor[ys, xs], u, angle)) @ axes
     places = tuple(((float(x) + 0.5) * shrink - 0.5, (float(y) + 0.5) * shrink - 0.5) for x, y in corners)
     return Region(places, math.hypot(xx - yy, 2 * xy))
+
+
+def fanning(tensor: Floats, u: Doubles, angle: float) -> tuple[float, float]:
+    """Return how the bars' direction changes across a region: in perspective they fan out.
+
+    Args:
+        tensor: at some places of the region, (n, 3).
+        u: how far along the line across the bars each lies.
+        angle: of that line.
+
+    Returns:
+        The lean of the bars in radians at u = 0, and its change with u: none below `LEVEL`, no more than `FAN`.
+    """
+    xx, yy, xy = tensor.T.astype(np.float64)
+    cos, sin = math.cos(2 * angle), math.sin(2 * angle)
+    level, aslant = (xx - yy) * cos + 2 * xy * sin, 2 * xy * cos - (xx - yy) * sin
+    weight = np.hypot(level, aslant)
+    middle = float(np.average(u, weights=weight))
+    spread = float(np.average((u - middle) ** 2, weights=weight))
+    change = float(np.average(0.5 * np.arctan2(aslant, level) * (u - middle), weights=weight)) / max(spread, 1e-6)
+    half = max(float(np.abs(u - middle).max()), 1e-6)
+    if abs(change) * half < LEVEL:
+        return 0.0, 0.0
+    change = min(max(change, -FAN / half), FAN / half)
+    return -change * middle, change
+
+
+def outermost(u: Doubles, v: Doubles, lean: float, change: float) -> Doubles:
+    """Return the corners, clockwise, of a trapezium about most of the places; its sides lean as the bars there do."""
+    frayed = len(u) // 100  # so many of the outermost places are left out
+    height = np.sort(v)
+    top, low = height[frayed], height[-1 - frayed]
+    halfway = np.sort(u + np.tan(lean + change * u) * (v - (top + low) / 2))  # where their bars pass half way down
+    ends = halfway[[frayed // 2, -1 - frayed // 2]]
+    out = (low - top) / 2 * np.tan(lean + change * ends)
+    (left, right), (left_out, right_out) = ends, out
+    return np.array(
+        [[left + left_out, top], [right + right_out, top], [right - right_out, low], [left - left_out, low]]
+    )
 
 
 def crispness(grey: Grey, corners: tuple[Point, ...]) -> float:

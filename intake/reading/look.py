@@ -10,13 +10,15 @@ from intake.model.readings import Point, Reading
 from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoded, Decoder
-from intake.reading.fuse import Seen
+from intake.reading.edges import Edged, read_edges
+from intake.reading.fuse import Beside, Seen
 from intake.reading.geometry import WITH_SUPPLEMENT, Grey, centre_of, contains, lengthened, mapped, resized, width_of
 from intake.reading.grey_level import Candidate, candidates, rivals
 from intake.reading.grey_profile import Profile, profile
+from intake.reading.grey_supplement import read_beside
 from intake.reading.outline import outline
 from intake.reading.rectify import Crop, rectify, turned, whole
-from intake.reading.templates import EAN13
+from intake.reading.templates import EAN8, EAN13
 from intake.reading.versions import PLAIN, Version
 from intake.reading.vote import Vote
 
@@ -26,12 +28,16 @@ FEW_ROWS = 32
 """Rows of a symbol whose grey profile is only to confirm what decoders read."""
 UPRIGHT_ROWS = 64
 """Rows that decoders are shown of a symbol whose outline is known: they ask for a few that agree."""
+EDGED = 1e-6
+"""The chance that a number is wrong of which the edges were found, all in their places."""
 STRIP_PX = 190
 """Samples across a symbol beside which a supplement is looked for: two to a module."""
 SIGN = 0.2
 """Contrast of bars beside a symbol, as a share of its own."""
 FEWEST_EDGES = 5
 """Of the 14 edges of a supplement's first 20 modules: blur takes the narrow ones."""
+FEWER_EDGES = 4
+"""The same where blur is so strong that decoders see nothing."""
 VIEW_PX = 1600
 """The longer side of a picture that is turned: the last thing tried, and slow on large ones."""
 LARGE_PX = 16_000_000
@@ -113,8 +119,8 @@ def at_symbol(
     return cast(cleaned, f"outline, {version.name}", "outline", decoders, target=corners, known=True)
 
 
-def bars_beside(grey: Grey, corners: tuple[Point, ...]) -> bool:
-    """Tell whether anything like bars stands right of a symbol, where its supplement would."""
+def edges_beside(grey: Grey, corners: tuple[Point, ...]) -> int:
+    """Count the edges of what stands right of a symbol, where its supplement would."""
     length = round(STRIP_PX * WITH_SUPPLEMENT)
     strip = rectify(grey, lengthened(corners, WITH_SUPPLEMENT), length, side=0.0, tallest_px=32).grey
     ink = strip[len(strip) // 3 : -len(strip) // 5].astype(np.float32).mean(axis=0)
@@ -122,7 +128,7 @@ def bars_beside(grey: Grey, corners: tuple[Point, ...]) -> bool:
     beside = ink[STRIP_PX + STRIP_PX // 32 : STRIP_PX + STRIP_PX // 3]
     beside = beside - cv2.blur(beside[None], (31, 1))[0]
     sure = np.sign(beside)[np.abs(beside) > SIGN * spread]
-    return int(np.count_nonzero(np.diff(sure))) >= FEWEST_EDGES
+    return int(np.count_nonzero(np.diff(sure)))
 
 
 def at_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:
@@ -143,16 +149,49 @@ def at_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:
     return []
 
 
+def at_supplement(grey: Grey, reading: Reading) -> Beside | None:
+    """Read the supplement of a long symbol from grey levels; None where there is none."""
+    found = read_beside(grey, reading.corners, reading.number)
+    return None if found is None else Beside(reading.number, reading.corners, *found)
+
+
+def at_edges(grey: Grey, corners: tuple[Point, ...]) -> Seen | None:
+    """Read a region from the edges along its grey profile; None where they are not those of a symbol."""
+    pooled = profile(grey, corners)
+    found = read_edges(pooled.clear) if pooled else None
+    return traced(pooled, found) if pooled and found else None
+
+
+def traced(pooled: Profile, found: Edged) -> Seen:
+    """Say where in the picture a number lies that was read from edges."""
+    start, end = found.ends
+    last = len(pooled.values) - 1
+    corners = pooled.corners(start, end) if start < end else pooled.turn().corners(last - start, last - end)
+    return Seen((found.number,) if found.number else (), EDGED, corners, ("edges",))
+
+
 def at_profile(grey: Grey, corners: tuple[Point, ...], known: CodeBook | None) -> Seen | None:
     """Compare the grey profile of a region with all numbers; None where it is not like a symbol's."""
     pooled = profile(grey, corners)
-    return None if pooled is None else seen_in(pooled, candidates(pooled, EAN13, known), known)
+    if pooled is None:
+        return None
+    found = read_edges(pooled.values)
+    if found:
+        return traced(pooled, found)
+    long = candidates(pooled, EAN13, known)
+    seen = seen_in(pooled, long, known)
+    if seen or not long:  # nothing there is like bars
+        return seen
+    return seen_in(pooled, candidates(pooled, EAN8, known), known)
 
 
 def at_reading(grey: Grey, reading: Reading, known: CodeBook | None) -> Seen | None:
     """Compare the grey profile of what decoders read with their number and its likeliest rivals."""
     pooled = profile(grey, reading.corners, tallest_px=FEW_ROWS)
-    return None if pooled is None else seen_in(pooled, rivals(pooled, reading.number), known)
+    if pooled is None:
+        return None
+    found = read_edges(pooled.clear)
+    return traced(pooled, found) if found else seen_in(pooled, rivals(pooled, reading.number), known)
 
 
 def seen_in(pooled: Profile, found: Sequence[Candidate], known: CodeBook | None) -> Seen | None:
@@ -165,4 +204,4 @@ def seen_in(pooled: Profile, found: Sequence[Candidate], known: CodeBook | None)
     start, module = (float(each) for each in best.fit.pose[:2])
     methods = ("grey", "book") if best.listed else ("grey",)
     numbers = tuple(each.number for each in judgement.candidates)
-    return Seen(numbers, judgement.error, line.corners(start, start + EAN13.modules * module), methods)
+    return Seen(numbers, judgement.error, line.corners(start, start + len(best.bits) * module), methods)

@@ -3,11 +3,14 @@
 1. The picture as it is, zxing-cpp alone: quick, and enough for a sharp picture.
 2. Each symbol found is turned upright, cropped with its supplement, and shown to every decoder. Where they agree, it is
    done.
-3. Regions of parallel edges that no accepted reading explains, first those of a coarse look, are turned upright and
-   shown in one version after the other, until the votes are enough or the versions are used up.
+3. Regions of parallel edges that no accepted reading explains, first those of a coarse look, are turned upright. They
+   are read from the edges of their bars, which need not be of even width; what is left is shown in one version after
+   the other, until the votes are enough or the versions are used up.
 4. Where there are still bars without an accepted number, their grey profile is compared with what each number would
    look like, blurred as the picture is: those of a catalog, where there is one, and all others.
 5. Where nothing was found at all, the whole picture is turned, and inverted.
+6. Where something stands right of an accepted symbol and no supplement was agreed on, the decoders look again, and then
+   the grey levels are read, the symbol beside being known.
 
 Which votes are enough is told in `intake.reading.vote`, what the grey profile is worth in `intake.reading.calibration`,
 and how the two are brought together in `intake.reading.fuse`. A wrong number accepted is far worse than a symbol not
@@ -19,14 +22,28 @@ from collections.abc import Iterable, Sequence
 import cv2
 import numpy as np
 
+from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.geometry import Grey
 from intake.reading.locate import WORKING_PX, bars_across, crispness, locate
-from intake.reading.look import at_all, at_other_views, at_profile, at_reading, at_region, at_symbol, bars_beside
+from intake.reading.look import (
+    FEWER_EDGES,
+    FEWEST_EDGES,
+    at_all,
+    at_edges,
+    at_other_views,
+    at_profile,
+    at_reading,
+    at_region,
+    at_supplement,
+    at_symbol,
+    edges_beside,
+)
 from intake.reading.symbols import Form
 from intake.reading.tally import Tally
+from intake.reading.templates import EAN8, symbology_of
 from intake.reading.versions import CLEAR, FIRST, PLAIN, REST, SLIGHT, Version
 from intake.reading.vote import add_on, add_on_votes, places
 
@@ -36,12 +53,16 @@ CRISP = 0.66
 """Crispness from which on decoders that agree need no confirmation."""
 COARSE_PX = 320
 """The longer side at which a picture is looked through for regions at first, or half its own if that is more."""
+SEVERAL_BARS = 20
+"""Of the 34 edges of a UPC-E, as many as are counted where they are sharp enough to be read one by one."""
 MOST_PLACES = 3
 """Regions that are gone through, besides the strongest: those with most bars."""
 MANY_BARS = 30
 """Half of the 60 edges of an EAN-13."""
 FAINT_BARS = 8
 """Edges that are left of an EAN-13's 60 when it is blurred so much that only the code book can read it."""
+PALE = 2
+"""Regions of weak edges that are looked at."""
 PROFILES = 1
 """Faint regions whose grey profile is compared at most."""
 FEW = 4
@@ -71,7 +92,10 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
             climb(grey, corners, [SLIGHT], tally, decoders)
         # Once a number is accepted, what is left to find is another book beside it.
         places = unexplained(places, tally) if tally.accepted() else striped(grey, tally)
+    trace(grey, tally, decoders, places)
     explore(grey, tally, decoders, places)
+    if not tally.accepted():
+        trace(grey, tally, decoders, [region.corners for region in locate(grey, pale=True, most=PALE)])
     compare(grey, tally, known, places)
     if not tally.accepted():
         for corners in places:
@@ -129,6 +153,16 @@ def unexplained(places: Iterable[tuple[Point, ...]], tally: Tally) -> list[tuple
     return [corners for corners in places if not tally.explains(corners)]
 
 
+def trace(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Sequence[tuple[Point, ...]]) -> None:
+    """Read regions from the edges of their bars, and what is found so once more with the decoders."""
+    for corners in places:
+        if not tally.explains(corners) and bars_across(grey, corners) >= SEVERAL_BARS:
+            seen = at_edges(grey, corners)
+            tally.see(seen)
+            if seen and seen.numbers:
+                tally.add(at_symbol(grey, seen.corners, decoders))
+
+
 def explore(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Sequence[tuple[Point, ...]]) -> None:
     """Climb the first rungs of the ladder of versions at each region: all where it gives some sign of itself."""
     for i, corners in enumerate(places):
@@ -143,18 +177,23 @@ def compare(grey: Grey, tally: Tally, known: CodeBook | None, places: Sequence[t
     sharp symbol may hold another.
     """
     for reading in tally.doubtful():
-        if is_long(reading, tally):
+        if is_long(reading, tally) or symbology_of(reading.number) is EAN8:
             tally.see(at_reading(grey, reading, known))
     if tally.accepted():
-        likely = [corners for corners in places if bars_across(grey, corners) >= MANY_BARS][:1]
+        likely = crowded(grey, places)[:1]
     else:
         # Noise makes a texture of plain paper, which averaging takes out.
-        likely = faint(grey) or faint(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
+        likely = faint(grey) or faint(np.asarray(cv2.blur(grey, (3, 3)), np.uint8)) or crowded(grey, places)[:PROFILES]
         if not likely:
             likely = [reading.corners for reading in tally.doubtful()[:1]]
     for corners in likely:
         if not tally.seen and not tally.explains(corners):  # a symbol that was seen is there, read or not
             tally.see(at_profile(grey, corners, known))
+
+
+def crowded(grey: Grey, places: Sequence[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
+    """Leave out the regions of few bars."""
+    return [corners for corners in places if bars_across(grey, corners) >= MANY_BARS]
 
 
 def faint(grey: Grey) -> list[tuple[Point, ...]]:
@@ -188,9 +227,21 @@ def persist(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
 
 
 def supplement(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
-    """Look again beside symbols where something stands that may be a supplement, and none was read surely yet."""
+    """Look again beside symbols where something stands that may be a supplement, and none was read surely yet.
+
+    First the decoders do, then its grey levels are compared; blur leaves these fewer edges to go by.
+    """
+    edges: dict[tuple[Point, ...], int] = {}
     for place in places(tally.votes):
-        if place.form is Form.LONG and (add_on_votes(place) or bars_beside(grey, place.corners)):
+        if place.form is not Form.LONG:
+            continue
+        edges[place.corners] = edges_beside(grey, place.corners)
+        if add_on_votes(place) or edges[place.corners] >= FEWEST_EDGES:
             for version in (PLAIN, CLEAR):
                 if not any(add_on(each) for each in places(tally.votes) if each.number == place.number):
                     tally.add(at_symbol(grey, place.corners, decoders, version))
+    for reading in tally.accepted():
+        if reading.add_on is None and reading.kind is not NumberKind.OWN and symbology_of(reading.number) is not EAN8:
+            known = edges.get(reading.corners)
+            if (edges_beside(grey, reading.corners) if known is None else known) >= FEWER_EDGES:
+                tally.see_beside(at_supplement(grey, reading))

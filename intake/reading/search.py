@@ -18,10 +18,8 @@ from intake.reading.fit import Doubles
 from intake.reading.geometry import Floats
 from intake.reading.templates import CODES, Bits, Symbology
 
-NARROWEST = 2.9
-"""Samples to a module, where the located region is more than twice as wide as the symbol."""
-STEP = 1.035
-"""From one width to the next: the ends are then at most half a module off."""
+SLIP = 3.325
+"""From one width to the next a symbol grows by so many modules: its ends are then less than one module off."""
 QUIET = 4
 """Modules of paper that are asked for on either side."""
 BENDS = (-3.0, 0.0, 3.0)
@@ -80,21 +78,22 @@ def blurred_codes(symbology: Symbology) -> tuple[list[Bits], Floats, Floats, Flo
     return [np.concatenate([codes, codes])[:20] for codes in plain], stacked, (stacked**2).sum(axis=2), rest
 
 
-def starts(values: Floats, symbology: Symbology, *, most: int, widest: float) -> list[Start]:
+def starts(values: Floats, symbology: Symbology, *, most: int, narrowest: float, widest: float) -> list[Start]:
     """Return the most promising places for a symbol, best first.
 
     Args:
         values: (n,), ink is high.
         symbology: what is looked for.
         most: how many to return at most.
-        widest: the widest module, in samples.
+        narrowest: the narrowest module, in samples.
+        widest: the widest.
     """
     found: list[Start] = []
-    module = NARROWEST
+    module = narrowest
     while module <= widest and (symbology.modules + 2 * QUIET + 1) * module < len(values):
         for bend in BENDS:
             found += at_width(values, symbology, module, bend)
-        module *= STEP
+        module *= 1 + SLIP / symbology.modules
     found.sort(key=lambda each: -each.fit)
     kept: list[Start] = []
     for each in found:

@@ -1,11 +1,12 @@
 """The evidence so far, and which places need no more of them."""
 
+from collections import Counter
 from collections.abc import Iterable
 
 from intake.model.readings import Point, Reading
-from intake.reading.fuse import Seen, fused
+from intake.reading.fuse import Beside, Seen, fused, supplemented
 from intake.reading.geometry import WITH_SUPPLEMENT, area_of, centre_of, contains, lengthened
-from intake.reading.vote import Vote, overlap, readings
+from intake.reading.vote import Vote, add_on_votes, overlap, places, readings
 
 COVER = 0.25
 """An accepted reading explains a region of which it covers so much: the rest may be its supplement and small print."""
@@ -22,6 +23,7 @@ class Tally:
         self.asked = asked
         self.votes: list[Vote] = []
         self.seen: list[Seen] = []
+        self.beside: list[Beside] = []
         self.confirmed: set[str] = set()
         self.result: tuple[Reading, ...] | None = None
 
@@ -51,11 +53,24 @@ class Tally:
             self.seen.append(seen)
             self.result = None
 
+    def see_beside(self, beside: Beside | None) -> None:
+        """Take in what a grey profile says of a supplement."""
+        if beside is not None:
+            self.beside.append(beside)
+            self.result = None
+
     def readings(self) -> tuple[Reading, ...]:
         """Return what the votes and the grey profiles amount to; asked far more often than it changes."""
         if self.result is None:
-            self.result = fused(readings(self.votes, self.asked), self.seen)
+            found = fused(readings(self.votes, self.asked), self.seen)
+            self.result = tuple(self.with_add_on(reading) for reading in found) if self.beside else found
         return self.result
+
+    def with_add_on(self, reading: Reading) -> Reading:
+        """Decide a reading's supplement by all that is known of it."""
+        here = [place for place in places(self.votes) if place.number == reading.number]
+        near = [place for place in here if overlap(place.corners, reading.corners)]
+        return supplemented(reading, sum((add_on_votes(place) for place in near), Counter()), self.beside)
 
     def accepted(self) -> list[Reading]:
         """Return the readings that may be booked."""
@@ -76,7 +91,9 @@ class Tally:
         )
 
     def explains(self, corners: tuple[Point, ...]) -> bool:
-        """Tell whether a region is, for a good part, an accepted symbol, or lies in one or its supplement."""
+        """Tell whether a region is, for a good part, an accepted or spoilt symbol, or lies in one or its supplement."""
+        if any(not each.numbers and contains(corners, centre_of(each.corners)) for each in self.seen):
+            return True
         return any(
             contains(lengthened(reading.corners, WITH_SUPPLEMENT), centre_of(corners))
             or (contains(corners, centre_of(reading.corners)) and area_of(reading.corners) > COVER * area_of(corners))

@@ -1,12 +1,14 @@
 """How the retail symbols are built: modules of ink and paper, and which digits and parities go together.
 
 A symbol is a row of modules of one width, 1 for ink. Each digit is 7 modules out of one of three sets: A and B (odd and
-even parity) left of the centre, C right of it. Here the sets A, B and C are the codes 0-9, 10-19 and 20-29.
+even parity) left of the centre, C right of it. Here the sets A, B and C are the codes 0-9, 10-19 and 20-29. The add-ons
+(supplements) of two and of five digits have a guard at their left end, a separator between digits, and digits of the
+sets A and B alone; their check is in the parity and nowhere else.
 
-Does not know the UPC-E and the add-ons, which blurred pictures give too little of to be told from other bars.
+Does not know the UPC-E, which blurred pictures give too little of to be told from other bars.
 
 Source: GS1 General Specifications, 5.2.1.2 (number sets A, B, C), 5.2.2 (EAN-13, EAN-8, UPC-A; parity of the first
-digit).
+digit; the add-ons, whose parities ISO/IEC 15420 tabulates too).
 """
 
 from collections.abc import Callable
@@ -32,6 +34,11 @@ def codes() -> Bits:
 CODES = codes()
 FIRST_DIGIT = ["AAAAAA", "AABABB", "AABBAB", "AABBBA", "ABAABB", "ABBAAB", "ABBBAA", "ABABAB", "ABABBA", "ABBABA"]
 """Which sets the six left digits of an EAN-13 are drawn from, by its first digit, which has no bars of its own."""
+
+TWO_DIGITS = ["AA", "AB", "BA", "BB"]
+"""The sets of a two-digit add-on, by the remainder of its value divided by 4."""
+FIVE_DIGITS = ["BBAAA", "BABAA", "BAABA", "BAAAB", "ABBAA", "AABBA", "AAABB", "ABABA", "ABAAB", "AABAB"]
+"""The sets of a five-digit add-on, by its check: its digits weighted 3, 9, 3, 9, 3, the last figure of the sum."""
 
 
 def sets_of(parities: list[str]) -> npt.NDArray[np.uint8]:
@@ -104,6 +111,16 @@ def ean8_valid(digits: Digits, _: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]
     return np.asarray(digits @ np.array([3, 1] * 4) % 10 == 0)
 
 
+def two_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+    """Check that the sets are those of the value: all the redundancy that two digits have."""
+    return np.asarray(digits @ np.array([10, 1]) % 4 == rows)
+
+
+def five_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+    """Check that the sets are those of the weighted sum."""
+    return np.asarray(digits @ np.array([3, 9, 3, 9, 3]) % 10 == rows)
+
+
 EAN13 = Symbology(
     "EAN-13",
     95,
@@ -120,6 +137,31 @@ EAN8 = Symbology(
     sets_of(["AAAACCCC"]),
     ean8_valid,
 )
+TWO = Symbology("add-on of 2", 20, (4, 13), fixed(20, {0: "1011", 11: "01"}), sets_of(TWO_DIGITS), two_valid)
+FIVE = Symbology(
+    "add-on of 5",
+    47,
+    (4, 13, 22, 31, 40),
+    fixed(47, {0: "1011", 11: "01", 20: "01", 29: "01", 38: "01"}),
+    sets_of(FIVE_DIGITS),
+    five_valid,
+)
+
+SHORT = "00000"
+"""Numbers of 13 digits that begin so are written-out EAN-8: their bars are those of the last eight digits alone.
+
+An UPC-A may begin with four more zeros too, but no prefix of GS1 is given out that would need them: 0000000 to 0000099
+are kept free so that they are not taken for an EAN-8 (GS1 General Specifications, table of GS1 prefixes; from memory).
+"""
+
+
+def symbology_of(number: str) -> Symbology:
+    """Return the symbology that a number of 13 digits is printed in.
+
+    >>> symbology_of("0000096385074").name, symbology_of("0036000291452").name
+    ('EAN-8', 'EAN-13')
+    """
+    return EAN8 if number.startswith(SHORT) else EAN13
 
 
 def digits_of(numbers: list[str]) -> Digits:
@@ -135,3 +177,10 @@ def ean13_bits(numbers: list[str]) -> Bits:
     """
     digits = digits_of(numbers)
     return EAN13.bits(digits[:, 1:], digits[:, 0].astype(np.intp))
+
+
+def bits_of(numbers: list[str], symbology: Symbology) -> Bits:
+    """Draw numbers of 13 digits as EAN-13 or EAN-8, (n, modules), 1 for ink."""
+    if symbology is EAN8:
+        return EAN8.bits(digits_of(numbers)[:, 5:], np.zeros(len(numbers), np.intp))
+    return ean13_bits(numbers)

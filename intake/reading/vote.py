@@ -4,8 +4,10 @@
 number's lead is its votes less twice the votes of its strongest rival, another number read at the same place. The lead
 counts in full where both decoders voted for the number, since one alone repeats its own mistakes: it counts by half
 where there is but one, and by a third where there are two and the other did not see it. A number whose lead counts 2 is
-accepted: two decoders that agree, or four or six votes of one, and no rival. One decoder's votes must come from more
-than one cut of the picture: a crop that is cut badly gives the same misread in all its versions.
+accepted: two decoders that agree, or four votes of the only one there is, and no rival. The only one's votes must come
+from more than one cut of the picture: a crop that is cut badly gives the same misread in all its versions. One of two
+that stands alone is never enough, since of a scratched or half covered symbol it makes up the same number again and
+again: its lead counts `SHY` at most, and edges or grey profile must say the same (`intake.reading.fuse`).
 
 What is accepted stays so: later votes against it are not counted (`intake.reading.tally`).
 
@@ -27,7 +29,7 @@ A number that is not accepted is still reported, with its score and its stronges
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -39,6 +41,7 @@ from intake.reading.symbols import Form, kind_of
 
 ENOUGH = 2.0
 """The weighted lead from which a number, or a supplement, is accepted."""
+SHY = 1.5
 ALONE = 1 / 2
 UNSEEN = 1 / 3
 SHORT = 1 / 3
@@ -190,8 +193,8 @@ def reading_of(place: Place, against: Sequence[Place], asked: int) -> Reading:
     """
     rival = max(against, key=lambda other: strength(place, other), default=None)
     counted = max(lead(place, against), 0) * weight(place, against, asked)
-    if place.form is not Form.OWN and len(place.decoders) == 1 and place.cuts == 1:
-        counted = min(counted, ENOUGH / 2)
+    if place.form is not Form.OWN and len(place.decoders) == 1:
+        counted = min(counted, ENOUGH / 2 if place.cuts == 1 else SHY if asked > 1 else math.inf)
     return Reading(
         number=place.number,
         kind=kind_of(place.number),
@@ -205,13 +208,17 @@ def reading_of(place: Place, against: Sequence[Place], asked: int) -> Reading:
 
 
 def add_on(place: Place) -> str | None:
-    """Return the supplement with two votes more than twice any other's, else None: a wrong one names a wrong issue."""
-    counts = add_on_votes(place)
-    for text, count in counts.most_common(1):
-        others = max((number for other, number in counts.items() if other != text), default=0)
-        if count - 2 * others >= ENOUGH:
-            return text
-    return None
+    """Return the supplement that enough votes agree on, else None."""
+    return agreed(add_on_votes(place))
+
+
+def agreed(counts: Mapping[str, float]) -> str | None:
+    """Return the text with two votes more than twice any other's, else None: a wrong supplement names a wrong issue."""
+    if not counts:
+        return None
+    text = max(counts, key=lambda each: counts[each])
+    others = max((count for other, count in counts.items() if other != text), default=0)
+    return text if counts[text] - 2 * others >= ENOUGH else None
 
 
 def add_on_votes(place: Place) -> Counter[str]:

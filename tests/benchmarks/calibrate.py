@@ -10,7 +10,10 @@ and hopeless ones. For each the reader's candidates are compared with the number
   likelihood over all pictures where the number drawn is among the candidates, and the same over those where the answer
   was wrong alone;
 - the reliability: promised and observed errors, by promised chance;
-- the best misfit of wrong answers: what the absolute threshold has to stay below.
+- the best misfit of wrong answers: what the absolute threshold has to stay below;
+- the reliability on the development photographs, where they are, read from grey levels alone.
+
+EAN-8 and supplements have tables of their own: `tests.benchmarks.calibrate_short`.
 """
 
 import sys
@@ -22,12 +25,14 @@ import cv2
 import numpy as np
 import zint
 
+from intake.edges.pictures import load
 from intake.reading.calibration import BELIEVED, WORTH, judge
 from intake.reading.grey_level import candidates
 from intake.reading.grey_profile import profile
 from intake.reading.locate import locate
 from intake.reading.symbols import check_digit
-from tests.reading.drawing import Grey, Shot, photograph, symbol
+from tests.reading.drawing import Grey, Points, Shot, photograph, symbol
+from tests.reading.photographs import FOLDER, Photograph, photographs
 
 BINS = (0.0, 1e-5, 1e-4, 1e-3, 1e-2, 0.1, 0.5, 1.01)
 
@@ -56,8 +61,15 @@ def picture(seed: int) -> tuple[Grey, str, float, float]:
     number = drawn_number(random)
     module_px = float(random.uniform(1.2, 3.0))
     blur = float(random.uniform(0.3, 2.0))
+    grey, _ = taken(symbol(zint.Symbology.EANX, number[:12]), random, module_px, blur)
+    return grey, number, blur, module_px
+
+
+def taken(bitmap: Grey, random: np.random.Generator, module_px: float, blur: float) -> tuple[Grey, Points]:
+    """Photograph a bitmap of 8 pixels to a module; return the picture and where the bitmap's corners lie."""
+    height, width = (side / 8 * module_px for side in bitmap.shape)
     shot = Shot(
-        size=(round(95 * module_px * 1.5), round(75 * module_px)),
+        size=(round(width * 1.25 + 24 * module_px), round(height + 30 * module_px)),
         module_px=module_px,
         angle=float(random.uniform(-12, 12)),
         tilt=float(random.uniform(-0.12, 0.12)),
@@ -67,12 +79,12 @@ def picture(seed: int) -> tuple[Grey, str, float, float]:
         paper=int(random.integers(150, 250)),
         ground=int(random.integers(40, 240)),
     )
-    bright, _ = photograph(symbol(zint.Symbology.EANX, number[:12]), shot)
+    bright, corners = photograph(bitmap, shot)
     light = (bright.astype(np.float32) / 255) ** 2.2
     light = blurred(light, blur * module_px, float(random.choice([0.0, 0.5, 1.0])))
     shade = 1 + random.uniform(-0.3, 0.3) * np.linspace(-1, 1, light.shape[1], dtype=np.float32)
     levels = 255 * np.clip(light * shade, 0, 1) ** (1 / 2.2) + random.normal(0, random.uniform(0.5, 5), light.shape)
-    return np.clip(np.rint(levels), 0, 255).astype(np.uint8), number, blur, module_px
+    return np.clip(np.rint(levels), 0, 255).astype(np.uint8), corners
 
 
 def blurred(light: np.ndarray, sigma_px: float, share: float) -> np.ndarray:
@@ -130,17 +142,37 @@ def main(count: int, plot: str | None) -> None:
         "believed:",
         BELIEVED,
     )
+    points = reliability([(each.error, each.true != 0) for each in trials])
+    if plot:
+        draw(points, plot)
+    if FOLDER.is_dir():
+        print("photographs, which the bounds were chosen with in view:")
+        reliability([answer for shown in photographs() if (answer := judged(shown))])
+
+
+def judged(shown: Photograph) -> tuple[float, bool] | None:
+    """Read the likeliest bars of a photograph from their grey levels alone; return promised error and whether wrong."""
+    grey = load(shown.path).grey
+    for region in locate(grey, faint=True):
+        pooled = profile(grey, region.corners)
+        judgement = judge(candidates(pooled), None) if pooled else None
+        if judgement and judgement.error < 1:
+            return judgement.error, not shown.shows(judgement.candidates[0].number)
+    return None
+
+
+def reliability(answers: list[tuple[float, bool]]) -> list[tuple[float, float, int]]:
+    """Print how often answers were wrong, by the chance of error that was promised."""
     points = []
     for low, high in pairwise(BINS):
-        within = [(t.error, t.true != 0) for t in trials if low <= t.error < high]
+        within = [each for each in answers if low <= each[0] < high]
         if within:
             promised, seen = (float(np.mean(column)) for column in zip(*within, strict=True))
             points.append((promised, seen, len(within)))
             print(
                 f"promised {low:7.0e} to {high:7.0e}: {len(within):5d} pictures, mean {promised:.1e}, wrong {seen:.1e}"
             )
-    if plot:
-        draw(points, plot)
+    return points
 
 
 def draw(points: list[tuple[float, float, int]], path: str) -> None:

@@ -8,7 +8,8 @@ import zint
 
 from intake.model.identifiers import OwnKind, own_number
 from intake.reading import decoders
-from intake.reading.decoders import Zxing, available, hint, split_add_on
+from intake.reading.decoders import Zxing, available, hint, split_add_on, understood
+from intake.reading.symbols import Form
 from tests.reading.drawing import Shot, photograph, symbol
 
 COPY = own_number(OwnKind.COPY, 9)
@@ -64,3 +65,9 @@ def test_the_check_digit_is_ours_to_check() -> None:
     assert decoders.understood("9780306406158", "EAN13") is None
     assert decoders.understood("A9-00", "QRCode") is None
     assert Zxing().decode(np.full((50, 50), 255, np.uint8)) == ()
+
+
+def test_the_left_half_of_a_long_symbol_is_no_upc_e() -> None:
+    # 4094017879069 cut off behind its middle guard bars, with a module of the next bar, is a UPC-E of number system 1.
+    assert understood("10914004", "UPCE") is None
+    assert understood("01234565", "UPCE") == ("0012345000065", Form.SHORT)

@@ -121,7 +121,7 @@ def test_the_book_does_not_pull_an_absent_number_to_a_neighbour(blur: float) -> 
 def test_an_expected_number_is_found_first_among_equals() -> None:
     book = CodeBook.of(others(50), expected=[BOOK])
     assert BOOK in book
-    assert book.expected.sum() == 1
+    assert book.awaited == {BOOK}
     assert CodeBook.of(["no number", "9780306406158"]).numbers == ()
 
 
