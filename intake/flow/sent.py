@@ -29,8 +29,7 @@ from intake.model.readings import Reading
 from intake.model.sightings import Sighting
 from intake.reading.decoders import Decoder
 from intake.reading.geometry import Grey
-from intake.reading.read import glance, read, supplement
-from intake.reading.tally import Tally
+from intake.reading.read import read, skim
 
 _one_at_a_time = threading.Lock()
 """Weighing and booking are two transactions; between them no other station of this desk may book the same copy."""
@@ -186,10 +185,7 @@ def photograph_copy(
 
 def _read_frame(grey: Grey, held: Collection[str], decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
     """Read what a glance shows, if that is news; look for symbols that are harder to see only where it is not."""
-    tally = Tally(len(decoders))
-    glance(grey, tally, decoders)
-    supplement(grey, tally, decoders)
-    readings = tally.readings()
+    readings = skim(grey, decoders=decoders)
     if any(reading.accepted and number_of(reading) not in held for reading in readings):
         return readings
     return read(grey, decoders=decoders)

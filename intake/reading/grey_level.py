@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from intake.reading.code_book import CodeBook
-from intake.reading.fit import BLUNTEST, BLUR, Doubles, Fit, Ruler, lay, worst_part
+from intake.reading.fit import BLUR, Doubles, Fit, Ruler, lay, worst_part
 from intake.reading.geometry import Floats
 from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import evidence, rows_of_digits
@@ -51,9 +51,7 @@ class Effort:
 
 
 EFFORTS = {
-    EAN13.name: Effort(
-        narrowest=0.43046875, widest=1.3, starts=10, kept=20, unlike=1.0, hopeless=0.3, bluntest=BLUNTEST
-    ),
+    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=10, kept=20, unlike=1.0, hopeless=0.3, bluntest=1.75),
     # It is rare, and is looked for where the likelier has failed already, among them all pictures without a symbol.
     EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
 }
@@ -245,8 +243,10 @@ def candidates(
     bench = Bench(profile, symbology, book)
     better = sorted(bench.improve(bench.begin()), key=lambda each: each.fit.misfit)
     effort = EFFORTS[symbology.name]
-    if not better or better[0].fit.misfit > effort.hopeless or better[0].fit.blur > effort.bluntest:
+    if not better or better[0].fit.misfit > effort.hopeless:
         return []
+    if better[0].fit.blur > effort.bluntest:
+        return bench.weighed(most)
     bench.explore(bench.improve(better[:PROMISING]))
     for turned in (False, True):
         found = [each for each in bench.best(most) if each.turned is turned]

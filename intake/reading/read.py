@@ -40,6 +40,7 @@ from intake.reading.look import (
     at_supplement,
     at_symbol,
     edges_beside,
+    likeness,
 )
 from intake.reading.symbols import Form
 from intake.reading.tally import Tally
@@ -49,8 +50,8 @@ from intake.reading.vote import add_on, add_on_votes, places
 
 FEWEST_BARS = 14
 """Regions with fewer edges are shadows and the edges of pages, and no decoder is asked."""
-CRISP = 0.66
-"""Crispness from which on decoders that agree need no confirmation."""
+CRISP, ALIKE = 0.66, 0.92
+"""Crispness, and likeness to the number's bars, from which on decoders that agree need no confirmation."""
 COARSE_PX = 320
 """The longer side at which a picture is looked through for regions at first, or half its own if that is more."""
 SEVERAL_BARS = 20
@@ -109,6 +110,19 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     return tally.readings()
 
 
+def skim(grey: Grey, *, decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
+    """Read what one glance shows and nothing that is harder to see: for films, of which the next frame may be better.
+
+    Args and returns as `read`.
+    """
+    tally = Tally(len(decoders))
+    if grey.size == 0 or not decoders:
+        return ()
+    glance(grey, tally, decoders)
+    supplement(grey, tally, decoders)
+    return tally.readings()
+
+
 def glance(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
     """Take what one look at the whole picture shows, and show each symbol of it to every decoder."""
     # A slanted scan line that leaves a long symbol by its middle looks just like a short one, which is therefore left
@@ -122,15 +136,12 @@ def glance(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
 
 
 def confirm(grey: Grey, tally: Tally, known: CodeBook | None) -> None:
-    """Hold what decoders agree on against the grey profile: of a blurred symbol both may give the same wrong number."""
+    """Hold what decoders agree on against the grey profile: both may be wrong alike of a blurred or spoilt symbol."""
     for reading in tally.accepted():
-        if (
-            is_long(reading, tally)
-            and reading.number not in tally.confirmed
-            and crispness(grey, reading.corners) < CRISP
-        ):
+        if is_long(reading, tally) and reading.number not in tally.confirmed:
             tally.confirmed.add(reading.number)
-            tally.see(at_reading(grey, reading, known))
+            if crispness(grey, reading.corners) < CRISP or likeness(grey, reading) < ALIKE:
+                tally.see(at_reading(grey, reading, known))
 
 
 def is_long(reading: Reading, tally: Tally) -> bool:

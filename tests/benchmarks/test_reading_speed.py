@@ -144,7 +144,7 @@ def test_folder_of_a_thousand_photographs(benchmark: BenchmarkFixture) -> None:
     def seconds(some: Sequence[Path], workers: int) -> float:
         start = time.perf_counter()
         results = list(read_files(some, DECODERS, workers=workers, printed=False))
-        assert sum(bool(each.result.readings) for each in results) > 0.9 * len(some)
+        assert sum(bool(each.result.readings) for each in results) > 0.8 * len(some)
         return time.perf_counter() - start
 
     benchmark(seconds, paths[: len(demo)], cores)
