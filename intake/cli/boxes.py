@@ -11,7 +11,6 @@ from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import clock, pictures
 from intake.flow import pack as packing
 from intake.flow.finding import find_box
-from intake.flow.from_pictures import keep
 from intake.flow.looking import box_lines
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
@@ -79,14 +78,16 @@ def arrive_command(
     note: str,
 ) -> None:
     """Check a box in on arrival, with what was seen of carton and seal before it is opened."""
-    loaded = [(path, pictures.load(path)) for path in photos]
+    loaded = [(path, pictures.load(path).record) for path in photos]
     with session.library() as library:
+        for path, picture in loaded:
+            library.keep_picture(path, picture)
         seen = packing.Seen(
             carton=CartonState(carton or CartonState.NOT_LOOKED_AT),
             seal=SealState(seal or SealState.NOT_LOOKED_AT),
             delivered=delivered or clock.today(),
             arrived_g=gross,
-            pictures=tuple(keep(library, path, picture) for path, picture in loaded),
+            pictures=tuple(picture for _, picture in loaded),
         )
         arrived = packing.check_in(
             library, box, note=note, seen=seen, today=clock.today(), station=session.settings.station

@@ -25,6 +25,7 @@ import pi_heif  # type: ignore[import-untyped]  # the library ships no types
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from intake.errors import FileError
+from intake.model.sightings import Picture
 
 SUFFIXES = frozenset({".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".heic", ".heif"})
 """What is taken for a picture in a folder; a file that is named is tried whatever its suffix."""
@@ -74,6 +75,17 @@ class Loaded:
     width_px: int
     height_px: int
     name: str
+
+    @property
+    def record(self) -> Picture:
+        """What the library keeps of it besides the file."""
+        return Picture(
+            sha256=self.sha256,
+            name=self.name,
+            media_type=self.media_type,
+            width_px=self.width_px,
+            height_px=self.height_px,
+        )
 
 
 def find(paths: Iterable[Path]) -> tuple[Path, ...]:

@@ -4,14 +4,12 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
-from intake.edges import pictures
 from intake.edges.store.library import Library
 from intake.flow.reading import ReadPicture, read_files
 from intake.flow.unpack import Choose, Outcome, Scan, leave_it, scan_of, take
 from intake.model.boxes import Box
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
-from intake.model.sightings import Picture
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 
@@ -40,7 +38,8 @@ def take_pictures(
         if read.picture is None:
             yield read, ()
             continue
-        kept = keep(library, read.path, read.picture)
+        kept = read.picture
+        library.keep_picture(read.path, kept)
         scans = [
             scan_of(reading, kept, f"{kept.sha256}/{box.number}/{index}")
             for index, reading in enumerate(read.result.readings, 1)
@@ -55,19 +54,6 @@ def code_book(library: Library, box: Box) -> CodeBook:
     """Prepare the catalog's numbers for the reader, those still packed in the box marked as expected."""
     with library.reading() as records:
         return CodeBook.of(records.edition_numbers(), expected=records.edition_numbers(box.number))
-
-
-def keep(library: Library, source: bytes | Path, loaded: pictures.Loaded) -> Picture:
-    """Keep the picture file in the library folder, under its SHA-256."""
-    picture = Picture(
-        sha256=loaded.sha256,
-        name=loaded.name,
-        media_type=loaded.media_type,
-        width_px=loaded.width_px,
-        height_px=loaded.height_px,
-    )
-    library.keep_picture(source, picture)
-    return picture
 
 
 def is_second_line(reading: Reading, readings: Sequence[Reading]) -> bool:

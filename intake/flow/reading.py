@@ -5,24 +5,31 @@ for: about the bars of each doubtful reading, or else in the whole picture, whic
 second or so. Live frames of a camera do without, as the next one is better.
 """
 
+import multiprocessing
+import signal
 import time
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from intake.edges import ocr, pictures
 from intake.errors import IntakeError
 from intake.model.identifiers import NumberKind
 from intake.model.readings import PictureReadings, Reading, TextLine
+from intake.model.sightings import Picture
 from intake.reading.code_book import CodeBook
-from intake.reading.decoders import Decoder
+from intake.reading.decoders import Decoder, available
 from intake.reading.geometry import Grey
 from intake.reading.printed import Printed, printed_numbers
 from intake.reading.printed_evidence import cut_out, in_picture, with_printed
 from intake.reading.read import read
 from intake.reading.text_rows import other_way
 
+MANY = 24
+"""So many pictures are worth the second or two in which further processes begin."""
 PLACES = 2
 """Doubtful readings about which text is looked for at most."""
 
@@ -33,7 +40,7 @@ class ReadPicture:
 
     path: Path
     result: PictureReadings
-    picture: pictures.Loaded | None
+    picture: Picture | None
 
 
 def read_picture(
@@ -77,21 +84,44 @@ def read_upright(grey: Grey, quarter: int) -> tuple[TextLine, ...]:
     return ocr.read_lines(grey, quarters=(quarter,), either_way_up=False)
 
 
-def read_file(
-    path: Path, decoders: Sequence[Decoder], known: CodeBook | None = None, *, printed: bool = True
-) -> ReadPicture:
-    """Read one picture file; a file that cannot be opened gives a reason, not an exception."""
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """What a process of its own needs to read pictures: names and numbers, from which it makes the rest."""
+
+    decoders: tuple[str, ...]
+    numbers: tuple[str, ...]
+    awaited: tuple[str, ...]
+
+
+def read_file(path: Path, decoders: Sequence[Decoder], known: CodeBook | None = None) -> ReadPicture:
+    """Read the bars in one picture file; a file that cannot be opened gives a reason, not an exception."""
     started = time.perf_counter()
-    picture: pictures.Loaded | None = None
+    picture: Picture | None = None
     readings: tuple[Reading, ...] = ()
     error = None
     try:
-        picture = pictures.load(path)
-        readings = read_picture(picture.grey, decoders, known, printed=printed)
+        loaded = pictures.load(path)
+        picture = loaded.record
+        readings = read(loaded.grey, decoders=decoders, known=known)
     except IntakeError as reason:
         error = str(reason)
-    ms = (time.perf_counter() - started) * 1000
-    return ReadPicture(path, PictureReadings(str(path), round(ms, 1), readings, error), picture)
+    return ReadPicture(path, PictureReadings(str(path), since(started), readings, error), picture)
+
+
+def with_print(one: ReadPicture, known: CodeBook | None) -> ReadPicture:
+    """Look for the printed number in a picture of which the bars gave nothing that may be booked."""
+    result = one.result
+    if result.error or any(reading.accepted for reading in result.readings) or not ocr.is_there():
+        return one
+    started = time.perf_counter()
+    grey = pictures.load(one.path).grey
+    readings = with_printed(result.readings, find_printed(grey, result.readings), known)
+    return replace(one, result=replace(result, ms=round(result.ms + since(started), 1), readings=readings))
+
+
+def since(started: float) -> float:
+    """Return the milliseconds since a moment."""
+    return round((time.perf_counter() - started) * 1000, 1)
 
 
 def read_files(
@@ -105,15 +135,46 @@ def read_files(
 ) -> Iterator[ReadPicture]:
     """Read picture files on several cores, in their order; `tick` is called once for each.
 
-    Both decoders release Python's lock, so threads suffice. Only a few pictures are held at a time.
+    A few are read in threads, many in processes: much of the work holds Python's lock. Print is read here, one picture
+    after the other, as its model is large and uses all cores by itself.
     """
-    with ThreadPoolExecutor(workers) as pool:
-        waiting = []
-        for path in paths:
-            waiting.append(pool.submit(read_file, path, decoders, known, printed=printed))
-            if len(waiting) > 2 * workers:
-                yield waiting.pop(0).result()
+    files = list(paths)
+    pool, job = hired(workers if len(files) >= MANY else 1, workers, decoders, known)
+    with pool:
+        waiting: deque[Future[ReadPicture]] = deque()
+        for nth, path in enumerate(files, 1):
+            waiting.append(pool.submit(job, path))
+            while waiting and (len(waiting) > 2 * workers or nth == len(files)):
+                one = waiting.popleft().result()
+                yield with_print(one, known) if printed else one
                 tick()
-        for future in waiting:
-            yield future.result()
-            tick()
+
+
+def hired(
+    processes: int, threads: int, decoders: Sequence[Decoder], known: CodeBook | None
+) -> tuple[Executor, Callable[[Path], ReadPicture]]:
+    """Return what the bars are read with: several processes, or threads of this one."""
+    if processes < 2:
+        return ThreadPoolExecutor(threads), partial(read_file, decoders=decoders, known=known)
+    names = tuple(decoder.name for decoder in decoders)
+    needs = Equipment(names, known.numbers if known else (), tuple(known.awaited) if known else ())
+    # Begun anew: a copy of this process could hold a lock that one of its threads had taken.
+    context = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(processes, context, equip, (needs,)), read_equipped
+
+
+tools: tuple[tuple[Decoder, ...], CodeBook | None] = ((), None)
+"""What a process of its own reads with."""
+
+
+def equip(needs: Equipment) -> None:
+    """Begin a process that reads pictures; an interruption is for the first process to answer."""
+    global tools  # noqa: PLW0603 -- how a pool hands something large to its processes once
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    chosen = tuple(decoder for decoder in available() if decoder.name in needs.decoders)
+    tools = chosen, CodeBook.of(needs.numbers, needs.awaited) if needs.numbers else None
+
+
+def read_equipped(path: Path) -> ReadPicture:
+    """Read the bars in one picture file, in a process of its own."""
+    return read_file(path, *tools)

@@ -16,7 +16,7 @@ from intake.edges.store.records import Records
 from intake.errors import FileError
 from intake.flow.advice import advise
 from intake.flow.finding import find_box, find_copy, place_name
-from intake.flow.from_pictures import code_book, is_second_line, keep
+from intake.flow.from_pictures import code_book, is_second_line
 from intake.flow.reading import read_picture
 from intake.flow.unpack import Outcome, Scan, scan_of, take
 from intake.identifiers.parse import parse
@@ -86,7 +86,8 @@ def take_picture(
     loaded = _load(data)
     found = read_picture(loaded.grey, decoders, code_book(library, box))
     readings = tuple(reading for reading in found if not is_second_line(reading, found))
-    picture = keep(library, data, loaded)
+    picture = loaded.record
+    library.keep_picture(data, picture)
     scans = [scan_of(reading, picture, f"{request}/{nth}") for nth, reading in enumerate(readings, 1)]
     if not scans:
         scans = [Scan("", f"{request}/0", trusted=False, methods=(), picture=picture)]
@@ -124,7 +125,8 @@ def take_frame(
     wanted = [reading for number, reading in sure.items() if number not in held]
     if not wanted:
         return Frame(readings, (), loaded.width_px, loaded.height_px)
-    picture = keep(library, data, loaded)
+    picture = loaded.record
+    library.keep_picture(data, picture)
     taken = tuple(
         _take(library, box, scan_of(reading, picture, f"{request}/{number_of(reading)}"), station=station, now=now)
         for reading in wanted
@@ -164,7 +166,8 @@ def photograph_copy(
         FileError: it is no picture that can be opened.
         RefusedError: there is no such copy.
     """
-    picture = keep(library, data, _load(data))
+    picture = _load(data).record
+    library.keep_picture(data, picture)
     with library.writing() as work:
         copy = find_copy(work, copy_text)
         sighting = Sighting(

@@ -134,7 +134,7 @@ def test_a_printed_number_waits_for_a_person(monkeypatch: pytest.MonkeyPatch, ar
     assert outcome.query is not None
     assert outcome.query.number == FERNS
     assert outcome.weighed.candidates[0].edition is not None
-    assert read_file(path, DECODERS, printed=False).result.readings == ()
+    assert read_file(path, DECODERS).result.readings == ()
 
 
 def font(name: str, size: int) -> ImageFont.FreeTypeFont:
