@@ -38,6 +38,9 @@ FEWEST_EDGES = 5
 """Of the 14 edges of a supplement's first 20 modules: blur takes the narrow ones."""
 FEWER_EDGES = 4
 """The same where blur is so strong that decoders see nothing."""
+WELL, MUCH = 0.1, 1.3
+"""A misfit that only the right number, or one that shares most of its digits, reaches; and how much worse one must fit
+that is not printed there. Of right numbers of real photographs none was disowned, those that glare spoils fit worse."""
 SAMPLES = 3
 """To a module, where a symbol is compared with its number's bars; how far, in samples, it may be off, and how much."""
 SCALES, SHIFTS = np.array([0.98, 1.0, 1.02]), np.arange(-4.0, 4.1, 1.0)
@@ -194,7 +197,21 @@ def at_reading(grey: Grey, reading: Reading, known: CodeBook | None) -> Seen | N
     if pooled is None:
         return None
     found = read_edges(pooled.clear)
-    return traced(pooled, found) if found else seen_in(pooled, rivals(pooled, reading.number), known)
+    if found:
+        return traced(pooled, found)
+    fitting = rivals(pooled, reading.number)
+    if reading.accepted and disowned(fitting, reading.number):
+        return Seen((), 0.0, reading.corners, ("grey",))
+    return seen_in(pooled, fitting, known)
+
+
+def disowned(fitting: Sequence[Candidate], number: str) -> bool:
+    """Tell whether a profile that another number fits well is plainly not of this one: decoders made it up."""
+    own = [each.fit.misfit for each in fitting if each.number == number]
+    best = fitting[0]
+    if best.number == number or best.fit.misfit > WELL:
+        return False
+    return not own or own[0] > MUCH * best.fit.misfit
 
 
 def likeness(grey: Grey, reading: Reading) -> float:

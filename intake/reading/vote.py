@@ -83,7 +83,9 @@ class Place:
     @property
     def decoders(self) -> tuple[str, ...]:
         """The decoders that voted, most votes first."""
-        return tuple(name for name, _ in Counter(name for name, _ in sorted(self.ballots(), reverse=True)).most_common())
+        return tuple(
+            name for name, _ in Counter(name for name, _ in sorted(self.ballots(), reverse=True)).most_common()
+        )
 
     @property
     def corners(self) -> tuple[Point, ...]:
