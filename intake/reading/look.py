@@ -217,7 +217,7 @@ def disowned(fitting: Sequence[Candidate], number: str) -> bool:
 def likeness(grey: Grey, reading: Reading) -> float:
     """Return how like its number's bars a symbol looks: the greatest correlation over a few scales and shifts.
 
-    Above 0.93 where a sharp symbol shows its number; 0.87 where decoders made one up (drawn symbols).
+    Above 0.9 where a sharp symbol shows its number, 0.6 to 0.87 where decoders made one up (drawn symbols).
     """
     symbology = symbology_of(reading.number)
     size = SAMPLES * symbology.modules

@@ -50,7 +50,7 @@ from intake.reading.vote import add_on, add_on_votes, places
 
 FEWEST_BARS = 14
 """Regions with fewer edges are shadows and the edges of pages, and no decoder is asked."""
-CRISP, ALIKE = 0.66, 0.92
+CRISP, ALIKE = 0.66, 0.9
 """Crispness, and likeness to the number's bars, from which on decoders that agree need no confirmation."""
 COARSE_PX = 320
 """The longer side at which a picture is looked through for regions at first, or half its own if that is more."""
