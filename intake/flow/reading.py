@@ -55,8 +55,16 @@ def read_picture(
         printed: whether text is read, where the part for it is installed.
     """
     readings = read(grey, decoders=decoders, known=known)
-    if not printed or any(reading.accepted for reading in readings) or not ocr.is_there():
-        return readings
+    return with_print(grey, readings, known) if printed and needs_print(readings) else readings
+
+
+def needs_print(readings: Sequence[Reading]) -> bool:
+    """Tell whether the bars gave nothing that may be booked, and the part that reads text is there."""
+    return not any(reading.accepted for reading in readings) and ocr.is_there()
+
+
+def with_print(grey: Grey, readings: Sequence[Reading], known: CodeBook | None) -> tuple[Reading, ...]:
+    """Look for the printed number, and bring it together with the readings of the bars."""
     return with_printed(readings, find_printed(grey, readings), known)
 
 
@@ -108,15 +116,14 @@ def read_file(path: Path, decoders: Sequence[Decoder], known: CodeBook | None = 
     return ReadPicture(path, PictureReadings(str(path), since(started), readings, error), picture)
 
 
-def with_print(one: ReadPicture, known: CodeBook | None) -> ReadPicture:
-    """Look for the printed number in a picture of which the bars gave nothing that may be booked."""
-    result = one.result
-    if result.error or any(reading.accepted for reading in result.readings) or not ocr.is_there():
+def file_with_print(one: ReadPicture, known: CodeBook | None) -> ReadPicture:
+    """Look for the printed number in a file of which the bars gave nothing that may be booked."""
+    if one.result.error or not needs_print(one.result.readings):
         return one
     started = time.perf_counter()
-    grey = pictures.load(one.path).grey
-    readings = with_printed(result.readings, find_printed(grey, result.readings), known)
-    return replace(one, result=replace(result, ms=round(result.ms + since(started), 1), readings=readings))
+    readings = with_print(pictures.load(one.path).grey, one.result.readings, known)
+    ms = round(one.result.ms + since(started), 1)
+    return replace(one, result=replace(one.result, ms=ms, readings=readings))
 
 
 def since(started: float) -> float:
@@ -146,7 +153,7 @@ def read_files(
             waiting.append(pool.submit(job, path))
             while waiting and (len(waiting) > 2 * workers or nth == len(files)):
                 one = waiting.popleft().result()
-                yield with_print(one, known) if printed else one
+                yield file_with_print(one, known) if printed else one
                 tick()
 
 

@@ -32,7 +32,7 @@ import numpy.typing as npt
 
 from intake.reading.geometry import Floats
 from intake.reading.symbols import is_ean, written_out
-from intake.reading.templates import CODES, EAN8, EAN13, FIRST_DIGIT, Digits, Symbology, fixed, sets_of
+from intake.reading.templates import CODES, EAN8, EAN13, FIRST_DIGIT, Digits, Symbology, fixed, number_of, sets_of
 
 Doubles = npt.NDArray[np.float64]
 
@@ -239,16 +239,8 @@ def decoded(edges: Doubles, plan: Plan) -> tuple[str, float] | None:
     drawn = edges_of(symbology.bits(digits[None], np.array([row]))[0])
     worst = farthest(edges, drawn, symbology) / WORST[symbology.name]
     if symbology.valid(digits[None], np.array([row]))[0]:
-        return number_of(symbology, digits, row), worst
+        return (upc_e_number(digits, row) or "") if symbology is UPCE else number_of(symbology, digits, row), worst
     return ("", worst) if worst < PLAIN and symbology is not UPCE else None
-
-
-def number_of(symbology: Symbology, digits: Digits, row: int) -> str:
-    """Return the 13 digits that a row of digits stands for."""
-    if symbology is UPCE:
-        return upc_e_number(digits, row) or ""
-    text = "".join(map(str, digits))
-    return f"{row}{text}" if symbology is EAN13 else text.zfill(13)
 
 
 def basis(modules: Doubles, symbology: Symbology) -> Doubles:

@@ -11,7 +11,6 @@
 What the misfits are worth is told in `intake.reading.calibration`.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,7 +21,7 @@ from intake.reading.geometry import Floats
 from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import evidence, rows_of_digits
 from intake.reading.search import starts
-from intake.reading.templates import EAN8, EAN13, Bits, Symbology, bits_of, symbology_of
+from intake.reading.templates import EAN8, EAN13, Bits, Symbology, bits_of, number_of, symbology_of
 
 RULERS = {symbology.name: Ruler(symbology) for symbology in (EAN13, EAN8)}
 
@@ -82,12 +81,6 @@ class Candidate:
     turned: bool
     listed: bool = False
     worst: float = 1.0
-
-
-def number_of(symbology: Symbology, digits: Sequence[int], row: int) -> str:
-    """Return the 13 digits that a row of digits stands for."""
-    text = "".join(str(digit) for digit in digits)
-    return f"{row}{text}" if symbology is EAN13 else text.zfill(13)
 
 
 class Bench:

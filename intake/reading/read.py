@@ -17,7 +17,7 @@ and how the two are brought together in `intake.reading.fuse`. A wrong number ac
 read: the person scans again.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import cv2
 import numpy as np
@@ -48,6 +48,8 @@ from intake.reading.templates import EAN8, symbology_of
 from intake.reading.versions import CLEAR, FIRST, PLAIN, REST, SLIGHT, Version
 from intake.reading.vote import add_on, add_on_votes, places
 
+Places = dict[tuple[Point, ...], int]
+"""Regions, strongest first, with the edges counted across each."""
 FEWEST_BARS = 14
 """Regions with fewer edges are shadows and the edges of pages, and no decoder is asked."""
 CRISP, ALIKE = 0.66, 0.9
@@ -89,14 +91,15 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     confirm(grey, tally, known)
     places = striped(grey, tally, coarse=True)
     if not tally.accepted() and max(grey.shape) > COARSE_PX:
-        for corners in places[:1]:
+        for corners in list(places)[:1]:
             climb(grey, corners, [SLIGHT], tally, decoders)
         # Once a number is accepted, what is left to find is another book beside it.
         places = unexplained(places, tally) if tally.accepted() else striped(grey, tally)
     trace(grey, tally, decoders, places)
     explore(grey, tally, decoders, places)
     if not tally.accepted():
-        trace(grey, tally, decoders, [region.corners for region in locate(grey, pale=True, most=PALE)])
+        pale = [region.corners for region in locate(grey, pale=True, most=PALE)]
+        trace(grey, tally, decoders, {corners: bars_across(grey, corners) for corners in pale})
     compare(grey, tally, known, places)
     if not tally.accepted():
         for corners in places:
@@ -149,39 +152,38 @@ def is_long(reading: Reading, tally: Tally) -> bool:
     return any(each.symbol.number == reading.number and each.symbol.form is Form.LONG for each in tally.votes)
 
 
-def striped(grey: Grey, tally: Tally, *, coarse: bool = False) -> list[tuple[Point, ...]]:
+def striped(grey: Grey, tally: Tally, *, coarse: bool = False) -> Places:
     """Find regions of many bars that no accepted reading explains, strongest first; `coarse` leaves out small ones."""
     size = max(COARSE_PX, max(grey.shape) // 2) if coarse else WORKING_PX
-    regions = locate(grey, working_px=min(size, WORKING_PX))
-    places = unexplained([region.corners for region in regions], tally)
-    bars = {corners: bars_across(grey, corners) for corners in places}
-    likely = sorted(places, key=lambda corners: -bars[corners])[:MOST_PLACES]
-    return [corners for corners in places if bars[corners] >= FEWEST_BARS and corners in (places[0], *likely)]
+    regions = [region.corners for region in locate(grey, working_px=min(size, WORKING_PX))]
+    found = {corners: bars_across(grey, corners) for corners in regions if not tally.explains(corners)}
+    likely = {*list(found)[:1], *sorted(found, key=lambda corners: -found[corners])[:MOST_PLACES]}
+    return {corners: bars for corners, bars in found.items() if bars >= FEWEST_BARS and corners in likely}
 
 
-def unexplained(places: Iterable[tuple[Point, ...]], tally: Tally) -> list[tuple[Point, ...]]:
+def unexplained(places: Places, tally: Tally) -> Places:
     """Leave out the regions that an accepted reading explains."""
-    return [corners for corners in places if not tally.explains(corners)]
+    return {corners: bars for corners, bars in places.items() if not tally.explains(corners)}
 
 
-def trace(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Sequence[tuple[Point, ...]]) -> None:
+def trace(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Places) -> None:
     """Read regions from the edges of their bars, and what is found so once more with the decoders."""
-    for corners in places:
-        if not tally.explains(corners) and bars_across(grey, corners) >= SEVERAL_BARS:
+    for corners, bars in places.items():
+        if bars >= SEVERAL_BARS and not tally.explains(corners):
             seen = at_edges(grey, corners)
             tally.see(seen)
             if seen and seen.numbers:
                 tally.add(at_symbol(grey, seen.corners, decoders))
 
 
-def explore(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Sequence[tuple[Point, ...]]) -> None:
+def explore(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Places) -> None:
     """Climb the first rungs of the ladder of versions at each region: all where it gives some sign of itself."""
     for i, corners in enumerate(places):
         if climb(grey, corners, FIRST if i == 0 else FIRST[:FEW], tally, decoders) and i:
             climb(grey, corners, FIRST[FEW:], tally, decoders)
 
 
-def compare(grey: Grey, tally: Tally, known: CodeBook | None, places: Sequence[tuple[Point, ...]]) -> None:
+def compare(grey: Grey, tally: Tally, known: CodeBook | None, places: Places) -> None:
     """Compare the grey profile of the likeliest bars with all numbers.
 
     Where nothing was accepted, faint bars are looked for too; where something was, only a region with as many bars as a
@@ -190,21 +192,17 @@ def compare(grey: Grey, tally: Tally, known: CodeBook | None, places: Sequence[t
     for reading in tally.doubtful():
         if is_long(reading, tally) or symbology_of(reading.number) is EAN8:
             tally.see(at_reading(grey, reading, known))
+    crowded = [corners for corners, bars in places.items() if bars >= MANY_BARS]
     if tally.accepted():
-        likely = crowded(grey, places)[:1]
+        likely = crowded[:1]
     else:
         # Noise makes a texture of plain paper, which averaging takes out.
-        likely = faint(grey) or faint(np.asarray(cv2.blur(grey, (3, 3)), np.uint8)) or crowded(grey, places)[:PROFILES]
+        likely = faint(grey) or faint(np.asarray(cv2.blur(grey, (3, 3)), np.uint8)) or crowded[:PROFILES]
         if not likely:
             likely = [reading.corners for reading in tally.doubtful()[:1]]
     for corners in likely:
         if not tally.seen and not tally.explains(corners):  # a symbol that was seen is there, read or not
             tally.see(at_profile(grey, corners, known))
-
-
-def crowded(grey: Grey, places: Sequence[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
-    """Leave out the regions of few bars."""
-    return [corners for corners in places if bars_across(grey, corners) >= MANY_BARS]
 
 
 def faint(grey: Grey) -> list[tuple[Point, ...]]:

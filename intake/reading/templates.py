@@ -179,6 +179,12 @@ def ean13_bits(numbers: list[str]) -> Bits:
     return EAN13.bits(digits[:, 1:], digits[:, 0].astype(np.intp))
 
 
+def number_of(symbology: Symbology, digits: Digits, row: int) -> str:
+    """Return the 13 digits that the digits and the parity row of an EAN-13 or EAN-8 stand for."""
+    text = "".join(map(str, digits))
+    return f"{row}{text}" if symbology is EAN13 else text.zfill(13)
+
+
 def bits_of(numbers: list[str], symbology: Symbology) -> Bits:
     """Draw numbers of 13 digits as EAN-13 or EAN-8, (n, modules), 1 for ink."""
     if symbology is EAN8:
