@@ -1,6 +1,7 @@
 """The picture of the layers in DEVELOPERS.md, held against the code: arrows point down only."""
 
 import ast
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,10 +10,21 @@ import pytest
 ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "intake"
 WORDS = {"units", "errors", "model"}
-STEPS = {"identifiers", "reading", "matching", "packing", "shelving", "valuing", "documents"}
+STEPS = {
+    "identifiers",
+    "reading",
+    "matching",
+    "packing",
+    "weighing",
+    "carriage",
+    "shelving",
+    "valuing",
+    "documents",
+}
 EDGES = {"edges"}
 FLOW = {"flow"}
 SURFACES = {"cli", "desk"}
+RING = {name: str(nth) for nth, ring in enumerate((WORDS, STEPS, EDGES, FLOW, SURFACES)) for name in ring}
 
 ALLOWED = {
     **dict.fromkeys(WORDS, WORDS),
@@ -87,3 +99,37 @@ def test_a_module_says_what_it_is_and_stays_small(path: Path) -> None:
 def test_the_top_level_is_the_one_a_newcomer_expects() -> None:
     expected = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "intake", "label_templates", "demo_scans"}
     assert expected <= {entry.name for entry in ROOT.iterdir()}
+
+
+FLOORS = (
+    {"lookup", "pictures", "undo"},
+    {"lists", "values", "condition"},
+    {"moving", "shelves"},
+    {"unpacking", "papers"},
+    {"demo"},
+)
+"""The packages of `flow`, each above what it may import."""
+
+
+@pytest.mark.parametrize("path", [p for p in FILES if layer(p) == "flow"], ids=str)
+def test_importing_one_stage_of_the_work_never_reaches_back(path: Path) -> None:
+    if path.name == "__init__.py":
+        return
+    own = path.relative_to(PACKAGE).parts[1].removesuffix(".py")
+    below = set().union(*FLOORS[: next(nth for nth, floor in enumerate(FLOORS) if own in floor)])
+    used = {name.split(".")[2] for name in imports(path) if name.startswith("intake.flow.")}
+    assert used - {own} <= below
+
+
+def test_one_name_a_class_and_one_name_a_module_in_its_ring() -> None:
+    classes: Counter[str] = Counter()
+    modules: Counter[tuple[str, str]] = Counter()
+    for path in FILES:
+        if "migrations" in path.parts:
+            continue
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        classes.update(node.name for node in ast.walk(tree) if isinstance(node, ast.ClassDef))
+        if path.stem != "__init__":
+            modules[(RING[layer(path)], path.stem)] += 1
+    assert [name for name, count in classes.items() if count > 1] == []
+    assert [name for name, count in modules.items() if count > 1] == []

@@ -6,23 +6,23 @@ from pathlib import Path
 
 import click
 
+from intake.carriage.freight import AIR_DIVISOR
+from intake.carriage.liability import NOT_ADVICE, Terms
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPERS, output_option, paper_option, print_group
 from intake.cli.quantities import amount, day, mass
-from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import clock
 from intake.errors import UsageError
-from intake.flow import printing_moves
-from intake.flow.claims import REGIMES, Claim, period_rows, plan_claim, reckoning
-from intake.flow.consign import consign, freight, measure_outside
-from intake.flow.finding import find_box
-from intake.flow.pace import pace_words
-from intake.flow.reconcile import Reconciled, reconcile, record_damage
+from intake.flow.lookup.resolve import find_box
+from intake.flow.moving.claims import REGIMES, Claim, period_rows, plan_claim, reckoning
+from intake.flow.moving.consignments import consign, freight, measure_outside
+from intake.flow.moving.pace import pace_words
+from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
+from intake.flow.papers import printing_moves
 from intake.model.boxes import Consignment
 from intake.model.currencies import amount_text
-from intake.packing.freight import AIR_DIVISOR
-from intake.packing.liability import NOT_ADVICE, Terms
-from intake.packing.quantities import parse_size_mm
-from intake.units import kg_text
+from intake.units.convert import kg_text
+from intake.units.quantities import parse_size_mm
 
 
 @click.group("consign")
@@ -39,9 +39,9 @@ def consign_group() -> None:
 @click.option("--origin", default="")
 @click.option("--destination", default="")
 @click.option("--dispatched", type=day, help="Day on which the carrier took it over.")
-@pass_session
+@pass_context
 def add_command(
-    session: Session, /, reference: str, box: tuple[str, ...], dispatched: date | None, **parties: str
+    session: CommandContext, /, reference: str, box: tuple[str, ...], dispatched: date | None, **parties: str
 ) -> None:
     """Put BOXES into the consignment with this carrier REFERENCE, which is made where it is new."""
     with session.library() as library:
@@ -55,8 +55,8 @@ def add_command(
 @consign_group.command("measure")
 @click.argument("box")
 @click.argument("size")
-@pass_session
-def measure_command(session: Session, box: str, size: str) -> None:
+@pass_context
+def measure_command(session: CommandContext, box: str, size: str) -> None:
     """Record the outer SIZE of a BOX, such as "43x34x32 cm"."""
     with session.library() as library:
         measured = measure_outside(library, box, parse_size_mm(size), station=session.settings.station)
@@ -70,8 +70,8 @@ def measure_command(session: Session, box: str, size: str) -> None:
     "--divisor", default=AIR_DIVISOR, show_default=True, type=click.FloatRange(1), help="Cubic cm a kilogram."
 )
 @click.option("--round-to", type=mass, help='Round each box up, to "0.5 kg" with many carriers by air.')
-@pass_session
-def show_command(session: Session, reference: str, divisor: float, round_to: float | None) -> None:
+@pass_context
+def show_command(session: CommandContext, reference: str, divisor: float, round_to: float | None) -> None:
     """Show a consignment: size, volume, mass and chargeable mass of its boxes."""
     with session.library() as library, library.reading() as records:
         found = freight(records, reference, divisor=divisor, step_g=round_to)
@@ -108,8 +108,8 @@ def show_command(session: Session, reference: str, divisor: float, round_to: flo
 @click.command("damage")
 @click.argument("copy")
 @click.argument("what", nargs=-1, required=True)
-@pass_session
-def damage_command(session: Session, copy: str, what: tuple[str, ...]) -> None:
+@pass_context
+def damage_command(session: CommandContext, copy: str, what: tuple[str, ...]) -> None:
     """Record that a COPY came out of its box damaged, and WHAT the damage is, in words."""
     with session.library() as library:
         entry = record_damage(library, copy, " ".join(what), now=clock.now(), station=session.settings.station)
@@ -120,8 +120,8 @@ def damage_command(session: Session, copy: str, what: tuple[str, ...]) -> None:
 @click.argument("reference", required=False)
 @paper_option
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the discrepancy report of the consignment.")
-@pass_session
-def reconcile_command(session: Session, reference: str | None, paper: str, path: Path | None) -> None:
+@pass_context
+def reconcile_command(session: CommandContext, reference: str | None, paper: str, path: Path | None) -> None:
     """Say what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
     with session.library() as library, library.reading() as records:
         found = reconcile(records, reference)
@@ -135,7 +135,7 @@ def reconcile_command(session: Session, reference: str | None, paper: str, path:
     session.say(f"Wrote {path}.")
 
 
-def _show_reconciled(session: Session, found: Reconciled) -> None:
+def _show_reconciled(session: CommandContext, found: Reconciled) -> None:
     session.say(
         f"{len(found.unpacked)} boxes unpacked or begun, {len(found.still_closed)} arrived and closed, "
         f"{len(found.awaited)} awaited"
@@ -167,9 +167,9 @@ def _show_reconciled(session: Session, found: Reconciled) -> None:
 @click.option("--notice", type=PathArgument, help="Print the letter to the carrier.")
 @click.option("--sheet", type=PathArgument, help="Print your own sheet of periods and limits.")
 @paper_option
-@pass_session
+@pass_context
 def claim_command(
-    session: Session, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **said: object
+    session: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **said: object
 ) -> None:
     """Say what the carrier would owe at most, and until when to give notice. It is no legal advice."""
     today = clock.today()
@@ -214,7 +214,7 @@ def _day(value: object) -> date | None:
     return value if isinstance(value, date) else None
 
 
-def _show_claim(session: Session, claim: Claim, terms: Terms, today: date) -> None:
+def _show_claim(session: CommandContext, claim: Claim, terms: Terms, today: date) -> None:
     session.say(f"Consignment {claim.consignment.reference}, delivered {claim.delivered}, {terms.regime}")
     session.say(NOT_ADVICE, style="bold")
     rows = period_rows(claim.periods, today)
@@ -236,9 +236,9 @@ def _show_claim(session: Session, claim: Claim, terms: Terms, today: date) -> No
 @click.option("--stacking", type=mass, help="The most that may stand on a box; adds the mark that says so.")
 @paper_option
 @output_option
-@pass_session
+@pass_context
 def face_labels_command(
-    session: Session, box: tuple[str, ...], address: str, stacking: float | None, paper: str, path: Path
+    session: CommandContext, box: tuple[str, ...], address: str, stacking: float | None, paper: str, path: Path
 ) -> None:
     """Print labels for the four faces of the BOXES named, or of all: one sheet a box."""
     with session.library() as library, library.reading() as records:

@@ -6,15 +6,15 @@ from pathlib import Path
 
 import click
 
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.quantities import day, mass
-from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import clock, pictures
-from intake.flow import pack as packing
-from intake.flow.finding import find_box
-from intake.flow.looking import box_lines
+from intake.flow.lookup.find_lines import box_lines
+from intake.flow.lookup.resolve import find_box
+from intake.flow.moving import box_lifecycle as packing
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
-from intake.units import kg_text
+from intake.units.convert import kg_text
 
 LENGTH = click.FloatRange(min=1)
 MASS = click.FloatRange(min=1)
@@ -30,9 +30,9 @@ def box_group() -> None:
 @click.option("--room", default="", help="Room of destination.")
 @click.option("--tare-g", type=MASS, help="Mass of the empty box in grams.")
 @click.option("--size-mm", nargs=3, type=LENGTH, metavar="L W H", help="Inner length, width and height.")
-@pass_session
+@pass_context
 def open_command(
-    session: Session, number: str, room: str, tare_g: float | None, size_mm: tuple[float, float, float] | None
+    session: CommandContext, number: str, room: str, tare_g: float | None, size_mm: tuple[float, float, float] | None
 ) -> None:
     """Open a new box; without NUMBER it takes the next free one."""
     length, width, height = size_mm or (None, None, None)
@@ -46,8 +46,8 @@ def open_command(
 @click.argument("box")
 @click.option("--gross-g", type=MASS, help="Mass of the packed box in grams.")
 @click.option("--seal", default="", help="Number of the seal.")
-@pass_session
-def close_command(session: Session, box: str, gross_g: float | None, seal: str) -> None:
+@pass_context
+def close_command(session: CommandContext, box: str, gross_g: float | None, seal: str) -> None:
     """Close a box."""
     with session.library() as library:
         closed = packing.close_box(library, box, gross_g=gross_g, seal=seal, station=session.settings.station)
@@ -64,9 +64,9 @@ def close_command(session: Session, box: str, gross_g: float | None, seal: str) 
 @click.option("--gross", type=mass, help='What it weighs now, such as "17.3 kg".')
 @click.option("--photo", "photos", multiple=True, type=PathArgument, help="Photograph of the box as it arrived.")
 @click.option("--note", default="", help="What else was seen.")
-@pass_session
+@pass_context
 def arrive_command(
-    session: Session,
+    session: CommandContext,
     /,
     box: str,
     *,
@@ -82,7 +82,7 @@ def arrive_command(
     with session.library() as library:
         for path, picture in loaded:
             library.keep_picture(path, picture)
-        seen = packing.Seen(
+        seen = packing.ArrivalReport(
             carton=CartonState(carton or CartonState.NOT_LOOKED_AT),
             seal=SealState(seal or SealState.NOT_LOOKED_AT),
             delivered=delivered or clock.today(),
@@ -102,8 +102,8 @@ def arrive_command(
 @box_group.command("finish")
 @click.argument("box")
 @click.option("--reason", default="", help="Why something is missing, for the discrepancy report; else you are asked.")
-@pass_session
-def finish_command(session: Session, box: str, reason: str) -> None:
+@pass_context
+def finish_command(session: CommandContext, box: str, reason: str) -> None:
     """Finish an unpacked box: what nobody has seen is missing from now on."""
 
     def why(missing: tuple[Copy, ...]) -> str:
@@ -127,8 +127,8 @@ def finish_command(session: Session, box: str, reason: str) -> None:
 
 
 @box_group.command("list")
-@pass_session
-def list_command(session: Session) -> None:
+@pass_context
+def list_command(session: CommandContext) -> None:
     """List the boxes with their state and how many copies were seen."""
     with session.library() as library, library.reading() as records:
         rows = []
@@ -143,8 +143,8 @@ def list_command(session: Session) -> None:
 
 @box_group.command("show")
 @click.argument("box")
-@pass_session
-def show_command(session: Session, box: str) -> None:
+@pass_context
+def show_command(session: CommandContext, box: str) -> None:
     """Show the list of one box: what was seen, what is still in it."""
     with session.library() as library, library.reading() as records:
         found = find_box(records, box)
@@ -160,8 +160,8 @@ def show_command(session: Session, box: str) -> None:
 @click.command("pack")
 @click.argument("box")
 @click.argument("what", nargs=-1, required=True)
-@pass_session
-def pack_command(session: Session, box: str, what: tuple[str, ...]) -> None:
+@pass_context
+def pack_command(session: CommandContext, box: str, what: tuple[str, ...]) -> None:
     """Put copies into an open BOX: by copy number, by the catalog's key, or by ISBN."""
     with session.library() as library:
         for text in what:

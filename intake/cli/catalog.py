@@ -4,12 +4,13 @@ from pathlib import Path
 
 import click
 
-from intake.cli.session import PathArgument, Session, pass_session
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock, sheets
 from intake.errors import RefusedError, UsageError
-from intake.flow import finding
-from intake.flow.importing.run import ImportResult, ListKind, import_table
-from intake.flow.looking import HistoryLine, find_anything, history
+from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.lookup import resolve
+from intake.flow.lookup.find_lines import find_anything
+from intake.flow.lookup.history import HistoryLine, history
 from intake.flow.undo import undo
 
 BAD_ROWS_SHOWN = 20
@@ -21,9 +22,9 @@ BAD_ROWS_SHOWN = 20
 @click.option("--dry-run", is_flag=True, help="Show what would change, and change nothing.")
 @click.option("--skip-bad-rows", is_flag=True, help="Import the good rows even if others cannot be used.")
 @click.option("--map", "pairs", multiple=True, metavar="FIELD=HEADING", help="Name the column of a field.")
-@pass_session
+@pass_context
 def import_command(
-    session: Session, kind: str, file: Path, *, dry_run: bool, skip_bad_rows: bool, pairs: tuple[str, ...]
+    session: CommandContext, kind: str, file: Path, *, dry_run: bool, skip_bad_rows: bool, pairs: tuple[str, ...]
 ) -> None:
     """Import a CSV list: editions, printings, places, copies (box lists), boxes or a consignment.
 
@@ -52,7 +53,7 @@ def import_command(
         )
 
 
-def show_import(session: Session, name: str, result: ImportResult, *, dry_run: bool = False) -> None:
+def show_import(session: CommandContext, name: str, result: ImportResult, *, dry_run: bool = False) -> None:
     """Say what an import did, and which rows cannot be used."""
     for bad in result.bad_rows[:BAD_ROWS_SHOWN]:
         session.say(f"{name} line {bad.line}: {bad.reason}")
@@ -79,8 +80,8 @@ def _count(number: int, noun: str) -> str:
 @click.command("find")
 @click.argument("text", nargs=-1, required=True)
 @click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 1000))
-@pass_session
-def find_command(session: Session, text: tuple[str, ...], limit: int) -> None:
+@pass_context
+def find_command(session: CommandContext, text: tuple[str, ...], limit: int) -> None:
     """Look a number or words up: editions, their copies, and where each one is."""
     with session.library() as library, library.reading() as records:
         found = find_anything(records, " ".join(text), limit)
@@ -95,8 +96,8 @@ def find_command(session: Session, text: tuple[str, ...], limit: int) -> None:
 
 
 @click.command("status")
-@pass_session
-def status_command(session: Session) -> None:
+@pass_context
+def status_command(session: CommandContext) -> None:
     """Say how far the work is: counts of editions, copies and boxes by state, and the query pile."""
     with session.library() as library, library.reading() as records:
         counts, head = records.counts(), records.head()
@@ -116,16 +117,16 @@ def status_command(session: Session) -> None:
 @click.command("history")
 @click.argument("copy", required=False)
 @click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 100_000))
-@pass_session
-def history_command(session: Session, copy: str | None, limit: int) -> None:
+@pass_context
+def history_command(session: CommandContext, copy: str | None, limit: int) -> None:
     """Show the last ledger entries, or everything that ever happened to one COPY."""
     with session.library() as library, library.reading() as records:
-        accession = finding.find_copy(records, copy).accession if copy else None
+        accession = resolve.find_copy(records, copy).accession if copy else None
         lines = history(records, accession, limit)
     _show_history(session, lines)
 
 
-def _show_history(session: Session, lines: tuple[HistoryLine, ...]) -> None:
+def _show_history(session: CommandContext, lines: tuple[HistoryLine, ...]) -> None:
     session.table(
         ("Entry", "When (UTC)", "Station", "What", "Of", "Changed"),
         ((str(line.seq), line.when, line.station, line.what, line.subject, line.changed) for line in lines),
@@ -135,8 +136,8 @@ def _show_history(session: Session, lines: tuple[HistoryLine, ...]) -> None:
 
 @click.command("undo")
 @click.argument("entry", required=False, type=click.IntRange(1))
-@pass_session
-def undo_command(session: Session, entry: int | None) -> None:
+@pass_context
+def undo_command(session: CommandContext, entry: int | None) -> None:
     """Take back the last step, or the ledger ENTRY named; that is an entry too, and can be undone."""
     with session.library() as library:
         undone, by = undo(library, entry, station=session.settings.station)
@@ -144,8 +145,8 @@ def undo_command(session: Session, entry: int | None) -> None:
 
 
 @click.command("check")
-@pass_session
-def check_command(session: Session) -> None:
+@pass_context
+def check_command(session: CommandContext) -> None:
     """Recompute the ledger's chain of SHA-256 digests from its first entry to its head."""
     with session.library() as library, library.reading() as records:
         broken = records.verify_chain()
@@ -159,8 +160,8 @@ def check_command(session: Session) -> None:
 
 @click.command("backup")
 @click.argument("file", type=PathArgument)
-@pass_session
-def backup_command(session: Session, file: Path) -> None:
+@pass_context
+def backup_command(session: CommandContext, file: Path) -> None:
     """Copy the database, as it is at this moment, to FILE; pictures lie in the library folder."""
     with session.library() as library:
         library.backup(file)

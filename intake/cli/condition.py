@@ -6,15 +6,15 @@ from typing import TypedDict, Unpack
 
 import click
 
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPERS, output_option, paper_option
 from intake.cli.schedules import say_printed
-from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import clock
 from intake.errors import UsageError
-from intake.flow import condition as condition_flow
-from intake.flow import dossiers, move_papers
-from intake.flow.condition import Seen
-from intake.flow.inspect_copy import Facts, record_facts
+from intake.flow.condition import condition_report as condition_flow
+from intake.flow.condition.condition_report import Inspection
+from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.papers import dossiers, move_papers
 from intake.model.condition import Occasion
 from intake.model.editions import Covering, Finish, Grade, Sewing
 from intake.valuing.condition import ALWAYS_STATED, PARTS
@@ -62,11 +62,13 @@ def condition_group() -> None:
 @click.option("--occasion", type=click.Choice([o.value for o in Occasion]), help="Else told by where the copy is.")
 @click.option("--photograph", "photographs", multiple=True, type=PathArgument, help="May be given several times.")
 @click.option("--note", default="")
-@pass_session
-def record_command(session: Session, copy: str, photographs: tuple[Path, ...], **said: Unpack[SeenOptions]) -> None:
+@pass_context
+def record_command(
+    session: CommandContext, copy: str, photographs: tuple[Path, ...], **said: Unpack[SeenOptions]
+) -> None:
     """Record what was seen of a COPY; what is not said stays as it was."""
     jacket = said["jacket"]
-    seen = Seen(
+    seen = Inspection(
         grade=Grade(said["grade"]) if said["grade"] else None,
         jacket=Grade(jacket) if jacket and jacket != "none" else None,
         has_jacket=False if jacket == "none" else None,
@@ -110,8 +112,8 @@ def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, st
 @click.argument("copy", nargs=-1)
 @paper_option
 @output_option
-@pass_session
-def print_command(session: Session, copy: tuple[str, ...], paper: str, path: Path) -> None:
+@pass_context
+def print_command(session: CommandContext, copy: tuple[str, ...], paper: str, path: Path) -> None:
     """Print condition reports of the COPIES named, or of all that have one, as PDF."""
     with session.library() as library:
         report = dossiers.print_condition(library, copy, path, on=clock.today(), paper_mm=PAPERS[paper])

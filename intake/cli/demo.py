@@ -4,9 +4,9 @@ from pathlib import Path
 
 import click
 
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.reading import workers
-from intake.cli.session import PathArgument, Session, pass_session
-from intake.flow.demo import run_demo
+from intake.flow.demo.run_demo import run_demo
 
 
 @click.command("demo")
@@ -14,8 +14,8 @@ from intake.flow.demo import run_demo
 @click.option(
     "--into", default=Path("intake_demo"), show_default=True, type=PathArgument, help="Folder for the results."
 )
-@pass_session
-def demo_command(session: Session, scans: Path | None, into: Path) -> None:
+@pass_context
+def demo_command(session: CommandContext, scans: Path | None, into: Path) -> None:
     """Run the main job on an invented household's books, from photographs to a valued inventory."""
     with session.progress("Photographs", 1) as bar:
 

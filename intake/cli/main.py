@@ -22,6 +22,7 @@ from intake.cli import (
     moving,
     papers,
     pile,
+    rates,
     reading,
     schedules,
     serve,
@@ -30,7 +31,7 @@ from intake.cli import (
     unpacking,
     valuing,
 )
-from intake.cli.session import Session, errors_console
+from intake.cli.context import CommandContext, errors_console
 from intake.edges import settings
 from intake.errors import IntakeError
 
@@ -45,7 +46,7 @@ from intake.errors import IntakeError
 @click.pass_context
 def intake(context: click.Context, library: Path | None) -> None:
     """Identify, check in, shelve, label and value a book collection that was packed and moved."""
-    context.obj = Session(settings.read(library))
+    context.obj = CommandContext(settings.read(library))
 
 
 MODULES = (
@@ -58,6 +59,7 @@ MODULES = (
     shelves,
     shelving,
     pile,
+    rates,
     papers,
     valuing,
     condition,

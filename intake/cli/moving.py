@@ -5,16 +5,17 @@ from pathlib import Path
 
 import click
 
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.quantities import length, mass
-from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import clock
-from intake.flow import plan_packing, printing_moves
-from intake.flow.parcel import Looked, look_into
-from intake.flow.weigh_check import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
-from intake.packing.estimates import Estimate
+from intake.flow.moving import plan_packing
+from intake.flow.moving.guess_parcel import Looked, look_into
+from intake.flow.moving.weigh_box import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
+from intake.flow.papers import printing_moves
 from intake.packing.lifting import CAUTION, Coupling, Lift, recommend_both
-from intake.packing.plans import Rules
-from intake.units import G_PER_KG, MM_PER_CM, kg_text
+from intake.packing.packing_plan import PackingRules
+from intake.units.convert import G_PER_KG, MM_PER_CM, kg_text
+from intake.weighing.estimates import Estimate
 
 SHOWN = 10
 RULE_MM = 2.0
@@ -38,9 +39,9 @@ RULE_MM = 2.0
 )
 @click.option("--book", is_flag=True, help="Open the boxes and pack the copies into them as planned.")
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the plan as PDF.")
-@pass_session
+@pass_context
 def plan_command(
-    session: Session,
+    session: CommandContext,
     kinds: tuple[tuple[str, str, str, str, str], ...],
     seconds: float,
     path: Path | None,
@@ -58,7 +59,7 @@ def plan_command(
                 records,
                 [plan_packing.read_kind(*kind) for kind in kinds],
                 states=plan_packing.STANDING if shelved else plan_packing.AT_HAND,
-                rules=Rules(together=not split_sets, share=share),
+                rules=PackingRules(together=not split_sets, share=share),
                 going=lambda: time.monotonic() < ends,
             )
         numbers: tuple[str, ...] = ()
@@ -99,8 +100,8 @@ def plan_command(
 @click.option("--per-minute", default=1.0, show_default=True, help="Lifts a minute.")
 @click.option("--hours", default=1.0, show_default=True, help="How long it lasts, up to 8.")
 @click.option("--hold", type=click.Choice([hold.value for hold in Coupling]), default="fair", show_default=True)
-@pass_session
-def lift_command(session: Session, /, load: str, hold: str, **situation: float) -> None:
+@pass_context
+def lift_command(session: CommandContext, /, load: str, hold: str, **situation: float) -> None:
     """Say whether LOAD, a mass such as "18 kg" or a box, may be lifted so, by the revised NIOSH lifting equation."""
     lift = Lift(
         reach=situation["reach"] / MM_PER_CM,
@@ -124,7 +125,7 @@ def lift_command(session: Session, /, load: str, hold: str, **situation: float) 
     session.say("  Source: NIOSH publication 94-110, revised 2021.")
 
 
-def _load_g(session: Session, load: str) -> float:
+def _load_g(session: CommandContext, load: str) -> float:
     """Return a mass that has a unit, else what the box of that number weighs."""
     if any(unit in load.casefold() for unit in ("g", "lb", "oz")):
         return mass(load)
@@ -138,8 +139,8 @@ def _load_g(session: Session, load: str) -> float:
 @click.argument("box")
 @click.argument("gross", required=False, type=mass)
 @click.option("--scale", type=mass, default="50 g", show_default=True, help="How far the scale may be off.")
-@pass_session
-def weigh_command(session: Session, box: str, gross: float | None, scale: float) -> None:
+@pass_context
+def weigh_command(session: CommandContext, box: str, gross: float | None, scale: float) -> None:
     """Record the GROSS mass of a closed BOX, and say whether it agrees with its list and with the mass at packing."""
     with session.library() as library:
         if gross is not None:
@@ -164,9 +165,9 @@ def weigh_command(session: Session, box: str, gross: float | None, scale: float)
 @click.option("--height", type=length, help="The longest side.")
 @click.option("--scale", type=mass, default="10 g", show_default=True, help="How far the scale may be off.")
 @click.option("--bare", is_flag=True, help="There is no wrapping to be taken off.")
-@pass_session
+@pass_context
 def parcel_command(
-    session: Session,
+    session: CommandContext,
     weight: float,
     box: str | None,
     thickness: float | None,
@@ -188,7 +189,7 @@ def parcel_command(
     _show_parcel(session, looked)
 
 
-def _show_parcel(session: Session, looked: Looked) -> None:
+def _show_parcel(session: CommandContext, looked: Looked) -> None:
     answer = looked.answer
     session.say(looked.words)
     rows = [

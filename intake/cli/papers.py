@@ -6,12 +6,12 @@ from typing import TypeVar
 
 import click
 
-from intake.cli.session import PathArgument, Session, pass_session
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock, templates
 from intake.edges.store.library import Library
-from intake.flow import printing, shelf_papers
-from intake.flow.finding import find_box, find_copy, find_shelf
-from intake.flow.papers import by_serial
+from intake.flow.lookup.resolve import find_box, find_copy, find_shelf
+from intake.flow.papers import printing, shelf_papers
+from intake.flow.papers.paper_contents import by_serial
 from intake.model.editions import Copy, CopyState
 from intake.model.pages import PrintReport
 from intake.model.papers import A4_MM, LETTER_MM, LabelUse
@@ -58,15 +58,15 @@ def print_group() -> None:
 @changed_option
 @label_options(printing.SHELF_TEMPLATE)
 @output_option
-@pass_session
+@pass_context
 def shelf_labels_command(
-    session: Session, shelf: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+    session: CommandContext, shelf: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
 ) -> None:
     """Print labels for the SHELVES named, or for all."""
     with session.library() as library:
         with library.reading() as records:
             shelves = [find_shelf(records, text) for text in shelf] or records.shelves()
-        on = printing.Labels(template, start)
+        on = printing.LabelStock(template, start)
         _print_labels(session, library, (LabelUse.SHELF, shelves), on, path, only_changed=only_changed)
 
 
@@ -75,14 +75,14 @@ def shelf_labels_command(
 @changed_option
 @label_options(printing.FLAG_TEMPLATE)
 @output_option
-@pass_session
+@pass_context
 def copy_flags_command(
-    session: Session, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+    session: CommandContext, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
 ) -> None:
     """Print slips to be laid into the COPIES named, or into all that stand on shelves; never stick one on."""
     with session.library() as library:
         copies = _copies(library, copy)
-        on = printing.Labels(template, start)
+        on = printing.LabelStock(template, start)
         _print_labels(session, library, (LabelUse.FLAG, copies), on, path, only_changed=only_changed)
 
 
@@ -91,9 +91,9 @@ def copy_flags_command(
 @changed_option
 @label_options(shelf_papers.SPINE_TEMPLATE)
 @output_option
-@pass_session
+@pass_context
 def spine_labels_command(
-    session: Session, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+    session: CommandContext, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
 ) -> None:
     """Print narrow labels for loose jacket covers and slipcases of the COPIES named, or of all that stand on shelves.
 
@@ -101,7 +101,7 @@ def spine_labels_command(
     """
     with session.library() as library:
         copies = _copies(library, copy)
-        on = printing.Labels(template, start)
+        on = printing.LabelStock(template, start)
         _print_labels(session, library, (LabelUse.SPINE, copies), on, path, only_changed=only_changed)
 
 
@@ -114,10 +114,10 @@ def _copies(library: Library, texts: tuple[str, ...]) -> list[Copy]:
 
 
 def _print_labels(
-    session: Session,
+    session: CommandContext,
     library: Library,
     what: tuple[LabelUse, Sequence[Place] | Sequence[Copy]],
-    on: printing.Labels,
+    on: printing.LabelStock,
     path: Path,
     *,
     only_changed: bool,
@@ -136,12 +136,12 @@ def _print_labels(
 @click.argument("box", nargs=-1)
 @label_options(printing.BOX_TEMPLATE)
 @output_option
-@pass_session
-def box_labels_command(session: Session, box: tuple[str, ...], template: str, start: int, path: Path) -> None:
+@pass_context
+def box_labels_command(session: CommandContext, box: tuple[str, ...], template: str, start: int, path: Path) -> None:
     """Print labels for the BOXES named, or for all."""
     with session.library() as library, library.reading() as records:
         boxes = [find_box(records, text) for text in box] or records.boxes()
-        report = printing.print_box_labels(records, boxes, printing.Labels(template, start), path)
+        report = printing.print_box_labels(records, boxes, printing.LabelStock(template, start), path)
     _done(session, path, report)
 
 
@@ -149,8 +149,8 @@ def box_labels_command(session: Session, box: tuple[str, ...], template: str, st
 @click.argument("box", nargs=-1)
 @paper_option
 @output_option
-@pass_session
-def packing_list_command(session: Session, box: tuple[str, ...], paper: str, path: Path) -> None:
+@pass_context
+def packing_list_command(session: CommandContext, box: tuple[str, ...], paper: str, path: Path) -> None:
     """Print what is in the BOXES named, or in all."""
     with session.library() as library, library.reading() as records:
         boxes = [find_box(records, text) for text in box] or records.boxes()
@@ -162,8 +162,8 @@ def packing_list_command(session: Session, box: tuple[str, ...], paper: str, pat
 @click.argument("reference")
 @paper_option
 @output_option
-@pass_session
-def master_list_command(session: Session, reference: str, paper: str, path: Path) -> None:
+@pass_context
+def master_list_command(session: CommandContext, reference: str, paper: str, path: Path) -> None:
     """Print the list of all boxes of the consignment with this carrier REFERENCE."""
     with session.library() as library, library.reading() as records:
         report = printing.print_master_list(records, reference, path, on=clock.today(), paper_mm=PAPERS[paper])
@@ -174,15 +174,15 @@ def master_list_command(session: Session, reference: str, paper: str, path: Path
 @click.option("--owner", default="", help="Whose books they are, as it is to be printed.")
 @paper_option
 @output_option
-@pass_session
-def inventory_command(session: Session, owner: str, paper: str, path: Path) -> None:
+@pass_context
+def inventory_command(session: CommandContext, owner: str, paper: str, path: Path) -> None:
     """Write the valued inventory as .pdf, .xlsx or .csv."""
     with session.library() as library, library.reading() as records:
         report = printing.print_inventory(records, path, owner=owner, on=clock.today(), paper_mm=PAPERS[paper])
     _done(session, path, report)
 
 
-def _done(session: Session, path: Path, report: PrintReport) -> None:
+def _done(session: CommandContext, path: Path, report: PrintReport) -> None:
     session.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
     if report.missing:
         session.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")

@@ -2,11 +2,19 @@
 
 import click
 
-from intake.cli.session import Session, pass_session
+from intake.cli.context import CommandContext, pass_context
 from intake.edges import clock
 from intake.errors import RefusedError, UsageError
-from intake.flow.looking import whole_words
-from intake.flow.pile import NOT_A_BOOK, PileItem, decide, decide_new_edition, find_query, pile, set_aside
+from intake.flow.lookup.wording import whole_words
+from intake.flow.unpacking.query_pile import (
+    NOT_A_BOOK,
+    PileItem,
+    decide,
+    decide_new_edition,
+    find_query,
+    pile,
+    set_aside,
+)
 from intake.identifiers.parse import parse
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
@@ -18,8 +26,8 @@ def pile_group() -> None:
 
 
 @pile_group.command("list")
-@pass_session
-def list_command(session: Session) -> None:
+@pass_context
+def list_command(session: CommandContext) -> None:
     """List what waits, with the picture and what each may be."""
     with session.library() as library, library.reading() as records:
         items = pile(records)
@@ -33,7 +41,7 @@ def list_command(session: Session) -> None:
         session.say("Nothing waits.")
 
 
-def _show(session: Session, item: PileItem) -> None:
+def _show(session: CommandContext, item: PileItem) -> None:
     query = item.query
     where = f", box {query.box}" if query.box else ""
     session.say(f"{query.id:>3}  {query.number or 'nothing read'}{where}: {query.reason}")
@@ -46,9 +54,9 @@ def _show(session: Session, item: PileItem) -> None:
 @click.option("--option", type=click.IntRange(1), help="Book it as this option of the list.")
 @click.option("--new-title", help="Book it as a copy of a new edition with this title.")
 @click.option("--not-a-book", is_flag=True, help="Take it off the pile; nothing is booked.")
-@pass_session
+@pass_context
 def decide_command(
-    session: Session, query: int, option: int | None, new_title: str | None, *, not_a_book: bool
+    session: CommandContext, query: int, option: int | None, new_title: str | None, *, not_a_book: bool
 ) -> None:
     """Decide one QUERY."""
     if sum((option is not None, new_title is not None, not_a_book)) != 1:

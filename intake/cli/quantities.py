@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 
 from intake.errors import UsageError
-from intake.packing.quantities import parse_length_mm, parse_mass_g
+from intake.units.quantities import parse_length_mm, parse_mass_g
 
 
 def mass(text: str) -> float:

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import click
 
-from intake.cli.session import PathArgument, Session, pass_session
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock, pictures, sheets
 from intake.errors import UsageError
-from intake.flow.catalog_file import titles_by_number
-from intake.flow.reading import ReadPicture, read_files
-from intake.flow.watching import watch
+from intake.flow.lists.catalog_file import titles_by_number
+from intake.flow.pictures.read_files import ReadPicture, read_files
+from intake.flow.pictures.watch_camera import watch
 from intake.identifiers.parse import parse
 from intake.model.identifiers import Identifier
 from intake.model.readings import PictureReadings, Reading
@@ -31,9 +31,9 @@ def workers() -> int:
 @click.option("--camera", metavar="N", help="Watch camera N (0 is the first), or a video file, instead of pictures.")
 @click.option("--bars-only", is_flag=True, help="Do not look for a printed number where the bars give none.")
 @click.argument("picture", nargs=-1, type=PathArgument)
-@pass_session
+@pass_context
 def read_command(
-    session: Session,
+    session: CommandContext,
     catalog: Path | None,
     camera: str | None,
     *,
@@ -76,7 +76,9 @@ def read_command(
         raise click.exceptions.Exit(1)
 
 
-def _watch(session: Session, camera: str, titles: Mapping[str, str], known: CodeBook | None, *, as_json: bool) -> None:
+def _watch(
+    session: CommandContext, camera: str, titles: Mapping[str, str], known: CodeBook | None, *, as_json: bool
+) -> None:
     source = int(camera) if camera.isdecimal() else Path(camera)
     name = f"camera {source}" if isinstance(source, int) else str(source)
     started = clock.now()
@@ -112,7 +114,7 @@ def _reading(reading: Reading) -> dict[str, object]:
     }
 
 
-def _show(session: Session, read: ReadPicture, titles: Mapping[str, str]) -> None:
+def _show(session: CommandContext, read: ReadPicture, titles: Mapping[str, str]) -> None:
     if read.result.error:
         session.say(read.result.error)
         return
@@ -135,8 +137,8 @@ def _written(text: str) -> str:
 
 @click.command("explain")
 @click.argument("text", nargs=-1, required=True)
-@pass_session
-def explain_command(session: Session, text: tuple[str, ...]) -> None:
+@pass_context
+def explain_command(session: CommandContext, text: tuple[str, ...]) -> None:
     """Say what a number is, or which check it fails and what would make it valid: what the library holds first."""
     words = " ".join(text)
     if session.settings.library.exists():

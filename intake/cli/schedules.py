@@ -6,14 +6,14 @@ from typing import TypedDict, Unpack
 
 import click
 
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPERS, output_option, paper_option
-from intake.cli.session import PathArgument, Session, pass_session
 from intake.cli.valuing import AMOUNT, BASIS, day_of, on_option
 from intake.edges import clock
 from intake.errors import RefusedError, UsageError
-from intake.flow import dossiers, move_papers, schedules, verify
-from intake.flow.rates import currency_code
-from intake.flow.schedules import Wanted
+from intake.flow.papers import dossiers, move_papers, schedules, verify_list
+from intake.flow.papers.schedules import ScheduleRequest
+from intake.flow.values.exchange_rates import currency_code
 from intake.model.pages import PrintReport
 from intake.model.valuations import Basis
 from intake.valuing import proof as proof_words
@@ -55,10 +55,10 @@ def schedule_group() -> None:
 @photographs_option
 @paper_option
 @output_option
-@pass_session
-def insurance_command(session: Session, path: Path, paper: str, **said: Unpack[InsuranceOptions]) -> None:
+@pass_context
+def insurance_command(session: CommandContext, path: Path, paper: str, **said: Unpack[InsuranceOptions]) -> None:
     """Write the insurance schedule of all copies as .pdf, .xlsx or .csv."""
-    wanted = Wanted(
+    wanted = ScheduleRequest(
         currency=currency_code(said["currency"]),
         on=clock.today(),
         rates_on=day_of(said["on"]),
@@ -85,9 +85,9 @@ def insurance_command(session: Session, path: Path, paper: str, **said: Unpack[I
 @photographs_option
 @paper_option
 @output_option
-@pass_session
+@pass_context
 def high_value_command(
-    session: Session,
+    session: CommandContext,
     *,
     limit: Decimal,
     currency: str,
@@ -99,7 +99,7 @@ def high_value_command(
     path: Path,
 ) -> None:
     """Write the list of the copies worth more than LIMIT each, the dearest first."""
-    wanted = Wanted(
+    wanted = ScheduleRequest(
         currency=currency_code(currency),
         on=clock.today(),
         rates_on=day_of(on),
@@ -114,9 +114,9 @@ def high_value_command(
     say_printed(session, path, report)
 
 
-def _carriage(reference: str, currency: str, on: object, paper: str) -> move_papers.Carriage:
+def _carriage(reference: str, currency: str, on: object, paper: str) -> move_papers.CarriageRequest:
     """Say what a list of a consignment is to be, from the options that both share."""
-    return move_papers.Carriage(
+    return move_papers.CarriageRequest(
         reference=reference,
         currency=currency_code(currency),
         on=clock.today(),
@@ -131,8 +131,8 @@ def _carriage(reference: str, currency: str, on: object, paper: str) -> move_pap
 @on_option
 @paper_option
 @output_option
-@pass_session
-def move_command(session: Session, *, reference: str, currency: str, on: object, paper: str, path: Path) -> None:
+@pass_context
+def move_command(session: CommandContext, *, reference: str, currency: str, on: object, paper: str, path: Path) -> None:
     """Write the move inventory of the consignment with this carrier REFERENCE, box by box, with lines to sign."""
     wanted = _carriage(reference, currency, on, paper)
     with session.library() as library, library.reading() as records:
@@ -146,8 +146,10 @@ def move_command(session: Session, *, reference: str, currency: str, on: object,
 @on_option
 @paper_option
 @output_option
-@pass_session
-def customs_command(session: Session, *, reference: str, currency: str, on: object, paper: str, path: Path) -> None:
+@pass_context
+def customs_command(
+    session: CommandContext, *, reference: str, currency: str, on: object, paper: str, path: Path
+) -> None:
     """Write the customs list of the consignment with this carrier REFERENCE."""
     wanted = _carriage(reference, currency, on, paper)
     with session.library() as library, library.reading() as records:
@@ -159,8 +161,8 @@ def customs_command(session: Session, *, reference: str, currency: str, on: obje
 @click.argument("copy")
 @paper_option
 @output_option
-@pass_session
-def copy_command(session: Session, copy: str, paper: str, path: Path) -> None:
+@pass_context
+def copy_command(session: CommandContext, copy: str, paper: str, path: Path) -> None:
     """Write everything that is recorded of one COPY, as PDF."""
     with session.library() as library:
         report = dossiers.print_dossier(library, copy, path, on=clock.today(), paper_mm=PAPERS[paper])
@@ -170,26 +172,26 @@ def copy_command(session: Session, copy: str, paper: str, path: Path) -> None:
 @click.command("verify")
 @click.argument("file", type=PathArgument, required=False)
 @click.option("--text", default="", help="The words of the proof, instead of a file.")
-@pass_session
-def verify_command(session: Session, file: Path | None, text: str) -> None:
+@pass_context
+def verify_command(session: CommandContext, file: Path | None, text: str) -> None:
     """Hold a printed list against the library: FILE is its .pdf, .xlsx, .csv, or a picture of its symbol.
 
     Leaves with status 1 where the list is not this library's, or said something else than the ledger.
     """
     proof = proof_words.parse(text) if text else None
     if file is not None and not text:
-        proof = verify.find_proof(file)
+        proof = verify_list.find_proof(file)
     if proof is None:
         raise UsageError("The proof", "cannot be read", "name the file, or give all its words with --text")
     with session.library() as library:
-        verdict = verify.verify(library, proof)
-    for line in verify.told(verdict):
+        verdict = verify_list.verify(library, proof)
+    for line in verify_list.told(verdict):
         session.say(line)
     if not verdict.sound:
         raise RefusedError("The list", "does not agree with the ledger", "ask for a new one, or for the right library")
 
 
-def say_printed(session: Session, path: Path, report: PrintReport) -> None:
+def say_printed(session: CommandContext, path: Path, report: PrintReport) -> None:
     """Say what was written, and which letters could not be printed as they should be."""
     session.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
     if report.missing:

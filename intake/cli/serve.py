@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from intake.cli.session import PathArgument, Session, pass_session
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.errors import UsageError
 
 
@@ -15,14 +15,14 @@ from intake.errors import UsageError
 @click.option("--tls", is_flag=True, help="Serve over TLS with a certificate of its own: for a phone's live camera.")
 @click.option("--open/--no-open", "opens", default=True, show_default=True, help="Open the browser.")
 @click.option("--keys", type=PathArgument, help="Folder for the desk's own keys; else in your data folder.")
-@pass_session
-def serve_command(session: Session, port: int, *, lan: bool, tls: bool, opens: bool, keys: Path | None) -> None:
+@pass_context
+def serve_command(session: CommandContext, port: int, *, lan: bool, tls: bool, opens: bool, keys: Path | None) -> None:
     """Start the desk and open it in the browser; Ctrl-C stops it.
 
     Only this machine reaches it, unless --lan is given; then a phone is let in by a code that the page shows.
     """
-    from intake.desk.opening import open_desk  # noqa: PLC0415 - a web server is not loaded for every command
-    from intake.desk.run import serve  # noqa: PLC0415
+    from intake.desk.run import serve  # noqa: PLC0415 - the desk is loaded only when it is served
+    from intake.desk.startup import open_desk  # noqa: PLC0415
 
     with session.library(create=True) as library:
         opened = open_desk(library, session.decoders(), port=port, lan=lan, tls=tls, keys=keys)

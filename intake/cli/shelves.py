@@ -2,13 +2,13 @@
 
 import click
 
-from intake.cli.session import Session, pass_session
+from intake.cli.context import CommandContext, pass_context
 from intake.edges import clock
-from intake.flow.looking import shelf_lines
-from intake.flow.places import make_bookcase, parse_shelves
-from intake.flow.shelve_copy import shelve
+from intake.flow.shelves.make_places import make_bookcase, parse_shelves
+from intake.flow.shelves.shelf_overview import shelf_lines
+from intake.flow.shelves.shelve_copy import shelve
 from intake.model.places import Place, PlaceKind
-from intake.units import G_PER_KG
+from intake.units.convert import G_PER_KG
 
 
 @click.command("shelve")
@@ -17,8 +17,8 @@ from intake.units import G_PER_KG
 @click.option(
     "--behind", default="", help="The copy on that shelf that it stands behind; else its place in your order."
 )
-@pass_session
-def shelve_command(session: Session, shelf: str, copy: tuple[str, ...], behind: str) -> None:
+@pass_context
+def shelve_command(session: CommandContext, shelf: str, copy: tuple[str, ...], behind: str) -> None:
     """Put copies on a SHELF, both by their own numbers."""
     with session.library() as library:
         for text in copy:
@@ -34,8 +34,8 @@ def place_group() -> None:
 
 
 @place_group.command("list")
-@pass_session
-def list_command(session: Session) -> None:
+@pass_context
+def list_command(session: CommandContext) -> None:
     """List the shelves: what belongs there, how many copies stand there, how much room is left."""
     with session.library() as library, library.reading() as records:
         lines = shelf_lines(records)
@@ -55,9 +55,9 @@ def list_command(session: Session) -> None:
 @click.option("--board-mm", type=click.FloatRange(1, 200), help="Thickness of the boards.")
 @click.option("--rated-kg", type=click.FloatRange(1, 5000), help="Load that the maker allows on a shelf.")
 @click.option("--lowest-mm", type=click.FloatRange(0, 3000), help="From the floor to the lowest shelf.")
-@pass_session
+@pass_context
 def make_command(
-    session: Session,
+    session: CommandContext,
     words: tuple[str, ...],
     *,
     room: str,

@@ -5,26 +5,27 @@ from pathlib import Path
 
 import click
 
-from intake.cli.session import PathArgument, Session, pass_session
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock, ocr, pictures
 from intake.errors import UsageError
-from intake.flow import arrange, shelf_check, shelf_papers
-from intake.flow.finding import find_copy, find_shelf
-from intake.flow.loads import CaseReport, weigh_shelves
-from intake.flow.places import set_order
-from intake.flow.room import Room, find_room, put
-from intake.flow.spine_check import SpineQuestion, check_spines
+from intake.flow.lookup.resolve import find_copy, find_shelf
+from intake.flow.papers import shelf_papers
+from intake.flow.shelves import arrange_shelves, check_shelf
+from intake.flow.shelves.check_spines import SpineQuestion, check_spines
+from intake.flow.shelves.find_room import Room, find_room, put
+from intake.flow.shelves.make_places import set_order
+from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
 from intake.reading.read import read
 from intake.shelving.loads import ANCHOR, ENGINEER, LIVE_LOADS_KPA
 from intake.shelving.order import Key
-from intake.units import kg_text
+from intake.units.convert import kg_text
 
 
 @click.command("order")
 @click.argument("keys", nargs=-1)
 @click.option("--language", default="", help="Whose alphabet titles and names follow: en, de, sv …")
-@pass_session
-def order_command(session: Session, keys: tuple[str, ...], language: str) -> None:
+@pass_context
+def order_command(session: CommandContext, keys: tuple[str, ...], language: str) -> None:
     """Show the rule of order, or set it to KEYS: what decides first, second and so on."""
     with session.library() as library:
         if keys:
@@ -40,8 +41,8 @@ def order_command(session: Session, keys: tuple[str, ...], language: str) -> Non
 @click.command("room")
 @click.argument("copy")
 @click.option("--done", is_flag=True, help="Book it: the copy stands there and the books were moved as said.")
-@pass_session
-def room_command(session: Session, copy: str, *, done: bool) -> None:
+@pass_context
+def room_command(session: CommandContext, copy: str, *, done: bool) -> None:
     """Say where a COPY goes and what has to move to let it in."""
     with session.library() as library:
         if done:
@@ -56,7 +57,7 @@ def room_command(session: Session, copy: str, *, done: bool) -> None:
         session.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
 
 
-def _say_room(session: Session, room: Room) -> None:
+def _say_room(session: CommandContext, room: Room) -> None:
     if room.shelf is None:
         session.say(f"No room: {room.reason}.", style="yellow")
         return
@@ -69,15 +70,15 @@ def _say_room(session: Session, room: Room) -> None:
 
 @click.command("arrange")
 @click.option("--apply", "done", is_flag=True, help="Book it: the books stand as said.")
-@pass_session
-def arrange_command(session: Session, *, done: bool) -> None:
+@pass_context
+def arrange_command(session: CommandContext, *, done: bool) -> None:
     """Arrange all copies anew by the rule of order, and say what has to move, step by step."""
     with session.library() as library:
         if done:
-            proposal, _ = arrange.adopt(library, station=session.settings.station)
+            proposal, _ = arrange_shelves.adopt(library, station=session.settings.station)
         else:
             with library.reading() as records:
-                proposal = arrange.propose(records)
+                proposal = arrange_shelves.propose(records)
     for sentence in (*proposal.short, *proposal.remarks):
         session.say(sentence, style="yellow")
     if proposal.short:
@@ -90,8 +91,8 @@ def arrange_command(session: Session, *, done: bool) -> None:
 
 @click.command("loads")
 @click.argument("shelf", nargs=-1)
-@pass_session
-def loads_command(session: Session, shelf: tuple[str, ...]) -> None:
+@pass_context
+def loads_command(session: CommandContext, shelf: tuple[str, ...]) -> None:
     """Weigh the SHELVES named, or all: their mass, their sag, and what the bookcases put on the floor."""
     with session.library() as library, library.reading() as records:
         reports = weigh_shelves(records, [find_shelf(records, text) for text in shelf] or None)
@@ -103,7 +104,7 @@ def loads_command(session: Session, shelf: tuple[str, ...]) -> None:
     session.say(ENGINEER)
 
 
-def _say_case(session: Session, report: CaseReport) -> None:
+def _say_case(session: CommandContext, report: CaseReport) -> None:
     floor = "" if report.load.pressure_kpa is None else f", {report.load.pressure_kpa:.2f} kPa on its footprint"
     session.say(f"{report.name}: {kg_text(report.load.mass_g)}{floor}", style="bold")
     rows = []
@@ -128,8 +129,10 @@ def _say_case(session: Session, report: CaseReport) -> None:
 @click.option("--shelf", default="", help="Shelf of the upper row, where its label is not in the picture.")
 @click.option("--record", is_flag=True, help="Enter every copy that was seen.")
 @click.option("--spines", is_flag=True, help="Tell unlabelled spines by their text; needs --shelf and the part [ocr].")
-@pass_session
-def check_command(session: Session, picture: tuple[Path, ...], *, shelf: str, record: bool, spines: bool) -> None:
+@pass_context
+def check_command(
+    session: CommandContext, picture: tuple[Path, ...], *, shelf: str, record: bool, spines: bool
+) -> None:
     """Hold photographs of shelves against the record: in place, misplaced, missing, foreign."""
     if spines:
         _check_spines(session, picture, shelf)
@@ -139,16 +142,16 @@ def check_command(session: Session, picture: tuple[Path, ...], *, shelf: str, re
         for path in picture:
             readings = read(pictures.load(path).grey, decoders=decoders)
             with library.reading() as records:
-                reports = shelf_check.check_shelves(records, readings, shelf_text=shelf)
+                reports = check_shelf.check_shelves(records, readings, shelf_text=shelf)
             for report in reports:
                 _say_report(session, path, report)
             if record:
                 station, now = session.settings.station, clock.now()
-                seen = shelf_check.note_sightings(library, reports, picture=None, station=station, now=now)
+                seen = check_shelf.note_sightings(library, reports, picture=None, station=station, now=now)
                 session.say(f"  Entered {seen} copies as seen.")
 
 
-def _say_report(session: Session, path: Path, report: shelf_check.ShelfReport) -> None:
+def _say_report(session: CommandContext, path: Path, report: check_shelf.ShelfReport) -> None:
     found = report.found
     counts = (len(found.in_place), len(found.misplaced), len(found.missing), len(found.foreign))
     words = "{} in place, {} misplaced, {} missing, {} foreign".format(*counts)
@@ -157,7 +160,7 @@ def _say_report(session: Session, path: Path, report: shelf_check.ShelfReport) -
         session.say(f"  {sentence}")
 
 
-def _check_spines(session: Session, paths: tuple[Path, ...], shelf: str) -> None:
+def _check_spines(session: CommandContext, paths: tuple[Path, ...], shelf: str) -> None:
     if not shelf:
         raise UsageError("--spines", "cannot tell which shelf it sees", "name it with --shelf")
 
@@ -183,8 +186,8 @@ def _check_spines(session: Session, paths: tuple[Path, ...], shelf: str) -> None
 @click.command("draw")
 @click.argument("bookcase")
 @click.option("-o", "--output", "path", required=True, type=PathArgument, help="File to write, .pdf or .svg.")
-@pass_session
-def draw_command(session: Session, bookcase: str, path: Path) -> None:
+@pass_context
+def draw_command(session: CommandContext, bookcase: str, path: Path) -> None:
     """Draw a BOOKCASE, by name or number, to scale with its books as they stand."""
     with session.library() as library, library.reading() as records:
         shelf_papers.draw_bookcase(records, bookcase, path)

@@ -7,14 +7,23 @@ from pathlib import Path
 
 import click
 
+from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.reading import workers
-from intake.cli.session import PathArgument, Session, pass_session
 from intake.edges import clock, pictures
 from intake.edges.store.library import Library
-from intake.flow.finding import find_box
-from intake.flow.from_pictures import take_pictures
-from intake.flow.looking import whole_words
-from intake.flow.unpack import Choose, Option, Outcome, Question, Scan, check_unpackable, leave_it, take
+from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.wording import whole_words
+from intake.flow.unpacking.book_pictures import book_pictures
+from intake.flow.unpacking.book_scan import (
+    Choose,
+    Option,
+    Question,
+    Scan,
+    ScanOutcome,
+    book_scan,
+    check_unpackable,
+    defer_to_queue,
+)
 from intake.model.boxes import Box
 
 
@@ -22,14 +31,14 @@ from intake.model.boxes import Box
 @click.argument("box")
 @click.argument("picture", nargs=-1, type=PathArgument)
 @click.option("--ask/--no-ask", default=None, help="Ask about what is not certain; else it waits on the query pile.")
-@pass_session
-def unpack_command(session: Session, box: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
+@pass_context
+def unpack_command(session: CommandContext, box: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
     """Take copies out of a BOX that has arrived.
 
     With PICTURES (files or folders) each symbol in them is taken. Without, every line of standard input is one scan: a
     handheld scanner types the number and presses Enter, a person may type a number or a few words of the title.
     """
-    choose: Choose = asker(session) if (sys.stdin.isatty() if ask is None else ask) else leave_it
+    choose: Choose = asker(session) if (sys.stdin.isatty() if ask is None else ask) else defer_to_queue
     with session.library() as library:
         with library.reading() as records:
             found = find_box(records, box)
@@ -40,7 +49,7 @@ def unpack_command(session: Session, box: str, picture: tuple[Path, ...], *, ask
             _from_lines(session, library, found, choose)
 
 
-def asker(session: Session) -> Choose:
+def asker(session: CommandContext) -> Choose:
     """Return what asks the person at the terminal."""
 
     def ask(question: Question) -> Option | None:
@@ -54,7 +63,7 @@ def asker(session: Session) -> Choose:
     return ask
 
 
-def show_outcome(session: Session, outcome: Outcome) -> None:
+def show_outcome(session: CommandContext, outcome: ScanOutcome) -> None:
     """Tell what became of one scan: what it is, where it goes, what is special about it."""
     what = outcome.scan.text or "picture"
     if outcome.repeated:
@@ -72,10 +81,12 @@ def show_outcome(session: Session, outcome: Outcome) -> None:
                 session.say(f"    {remark}")
 
 
-def _from_pictures(session: Session, library: Library, box: Box, named: tuple[Path, ...], choose: Choose) -> None:
+def _from_pictures(
+    session: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose
+) -> None:
     paths = pictures.find(named)
     with session.progress(f"Box {box.number}", len(paths)) as bar:
-        results = take_pictures(
+        results = book_pictures(
             library,
             box,
             paths,
@@ -93,10 +104,10 @@ def _from_pictures(session: Session, library: Library, box: Box, named: tuple[Pa
                 show_outcome(session, outcome)
 
 
-def _from_lines(session: Session, library: Library, box: Box, choose: Choose) -> None:
+def _from_lines(session: CommandContext, library: Library, box: Box, choose: Choose) -> None:
     for text in _lines(box):
         scan = Scan(text, request=str(uuid.uuid4()))
-        outcome = take(library, box, scan, choose=choose, station=session.settings.station, now=clock.now())
+        outcome = book_scan(library, box, scan, choose=choose, station=session.settings.station, now=clock.now())
         show_outcome(session, outcome)
 
 

@@ -2,18 +2,17 @@
 
 from datetime import date
 from decimal import Decimal, InvalidOperation
-from pathlib import Path
 
 import click
 
-from intake.cli.session import PathArgument, Session, pass_session
-from intake.edges import clock, ecb_rates
+from intake.cli.context import CommandContext, pass_context
+from intake.edges import clock
 from intake.errors import UsageError
-from intake.flow import rates as rate_flow
-from intake.flow import valuations
-from intake.flow.finding import find_copy
-from intake.flow.looking import title_words
-from intake.flow.valuations import Figure
+from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.wording import title_words
+from intake.flow.values import exchange_rates as rate_flow
+from intake.flow.values import value_copies
+from intake.flow.values.value_copies import Figure
 from intake.model.currencies import amount_text
 from intake.model.valuations import Basis
 from intake.valuing.insurance import average
@@ -24,7 +23,7 @@ from intake.valuing.totals import ROUNDING, as_recorded
 SHOWN = 20
 
 
-class Amount(click.ParamType[Decimal]):
+class DecimalType(click.ParamType[Decimal]):
     """An exact decimal number with a decimal point."""
 
     name = "amount"
@@ -40,7 +39,7 @@ class Amount(click.ParamType[Decimal]):
         return number
 
 
-AMOUNT = Amount()
+AMOUNT = DecimalType()
 DAY = click.DateTime(["%Y-%m-%d"])
 BASIS = click.Choice([basis.value for basis in Basis])
 on_option = click.option("--on", type=DAY, help="Day (of the value, or of the rates), as 2026-03-31; else today.")
@@ -67,14 +66,22 @@ def value_group() -> None:
 @on_option
 @source_option
 @note_option
-@pass_session
+@pass_context
 def value_copy_command(
-    session: Session, copy: str, amount: Decimal, currency: str, *, basis: str, on: object, source: str, note: str
+    session: CommandContext,
+    copy: str,
+    amount: Decimal,
+    currency: str,
+    *,
+    basis: str,
+    on: object,
+    source: str,
+    note: str,
 ) -> None:
     """Record that a COPY is worth AMOUNT of CURRENCY (ISO 4217), beside the values that it has."""
     figure = Figure(amount=amount, currency=currency, on=day_of(on), basis=Basis(basis), source=source, note=note)
     with session.library() as library:
-        made, unlike = valuations.value_copy(
+        made, unlike = value_copies.value_copy(
             library, copy, figure, station=session.settings.station, today=clock.today()
         )
     session.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
@@ -91,9 +98,9 @@ def value_copy_command(
 @on_option
 @source_option
 @note_option
-@pass_session
+@pass_context
 def value_set_command(
-    session: Session,
+    session: CommandContext,
     set_id: int,
     amount: Decimal,
     currency: str,
@@ -107,7 +114,7 @@ def value_set_command(
     """Record what a set (its number is in 'intake sets') is worth as a whole, or without a volume."""
     figure = Figure(amount=amount, currency=currency, on=day_of(on), basis=Basis(basis), source=source, note=note)
     with session.library() as library:
-        made = valuations.value_set(
+        made = value_copies.value_set(
             library, set_id, figure, lacking=lacking, station=session.settings.station, today=clock.today()
         )
     without = f" without volume {lacking}" if lacking else ""
@@ -118,11 +125,11 @@ def value_set_command(
 @click.argument("currency")
 @on_option
 @click.option("--basis", type=BASIS, help="Only values on this basis; else the latest on any.")
-@pass_session
-def total_command(session: Session, currency: str, on: object, basis: str | None) -> None:
+@pass_context
+def total_command(session: CommandContext, currency: str, on: object, basis: str | None) -> None:
     """Add up what all copies are worth, in one CURRENCY at the rates of one day."""
     with session.library() as library, library.reading() as records:
-        added = valuations.worth(records, currency, on=day_of(on), basis=Basis(basis) if basis else None)
+        added = value_copies.worth(records, currency, on=day_of(on), basis=Basis(basis) if basis else None)
     session.say(f"{amount_text(added.amount, added.currency)} on {added.on}, {added.counted} copies")
     values = [one.valuation for one in added.worths if one.valuation is not None]
     for (code, on_basis), (amount, count) in as_recorded(values).items():
@@ -139,11 +146,11 @@ def total_command(session: Session, currency: str, on: object, basis: str | None
 @click.argument("currency")
 @click.option("--years", type=click.IntRange(1, 200), default=3, show_default=True, help="Values older than this.")
 @on_option
-@pass_session
-def review_command(session: Session, currency: str, years: int, on: object) -> None:
+@pass_context
+def review_command(session: CommandContext, currency: str, years: int, on: object) -> None:
     """List old values, values unlike those of like copies, and a range for copies without a value."""
     with session.library() as library, library.reading() as records:
-        found = valuations.review(records, currency, on=day_of(on), years=years)
+        found = value_copies.review(records, currency, on=day_of(on), years=years)
         code = found.added.currency
         session.say(f"{len(found.old)} values are more than {years} years old")
         for old in found.old[:SHOWN]:
@@ -167,88 +174,19 @@ def _unlike(unlike: Unlike, currency: str) -> str:
     return f"{amount} is {unlike.times:.2g} times the middle ({middle}) of {unlike.count} of the same {unlike.alike}"
 
 
-@click.group("rates")
-def rates_group() -> None:
-    """Exchange rates by day: import a central bank's table, or enter one."""
-
-
-@rates_group.command("import")
-@click.argument("file", type=PathArgument)
-@click.option("--base", default="EUR", show_default=True, help="The currency that every rate is of one unit of.")
-@click.option("--source", default="European Central Bank", show_default=True)
-@click.option("--currency", "currencies", multiple=True, help="Only this one; may be given several times.")
-@click.option("--since", type=DAY, help="Only from this day on.")
-@pass_session
-def import_rates_command(
-    session: Session, file: Path, base: str, source: str, currencies: tuple[str, ...], since: object
-) -> None:
-    """Take the rates of a CSV FILE in the European Central Bank's form: a row a day, a column a currency."""
-    read = ecb_rates.read(file, base=rate_flow.currency_code(base), source=source)
-    with session.library(create=True) as library:
-        taken = rate_flow.import_rates(
-            library,
-            read,
-            name=file.name,
-            currencies=[rate_flow.currency_code(code) for code in currencies],
-            since=day_of(since) if since else None,
-            station=session.settings.station,
-            today=clock.today(),
-        )
-    for fault in read.faults[:SHOWN]:
-        session.say(f"{file.name}: {fault}", style="yellow")
-    session.say(f"{file.name}: {taken.made} new rates, {taken.altered} corrected, {taken.unchanged} unchanged")
-    for currency, before, after in taken.gaps[:SHOWN]:
-        session.say(f"  {currency}: none between {before} and {after}; values of those days cannot be converted")
-
-
-@rates_group.command("enter")
-@click.argument("base")
-@click.argument("currency")
-@click.argument("rate", type=AMOUNT)
-@on_option
-@source_option
-@pass_session
-def enter_rate_command(session: Session, base: str, currency: str, rate: Decimal, on: object, source: str) -> None:
-    """Record how much of CURRENCY one BASE is on a day."""
-    with session.library(create=True) as library:
-        made = rate_flow.enter_rate(
-            library,
-            base,
-            currency,
-            rate,
-            on=day_of(on),
-            source=source,
-            station=session.settings.station,
-            today=clock.today(),
-        )
-    session.say(f"{made.base} 1 = {made.currency} {made.per_base} on {made.on}.")
-
-
-@rates_group.command("list")
-@click.argument("currency")
-@click.option("--limit", type=click.IntRange(1, 100_000), default=SHOWN, show_default=True)
-@pass_session
-def list_rates_command(session: Session, currency: str, limit: int) -> None:
-    """List the latest rates of a CURRENCY."""
-    with session.library() as library, library.reading() as records:
-        held = records.rates([rate_flow.currency_code(currency)])
-    rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in held[-limit:]]
-    session.table(("Day", "Of", "Is", "Source"), reversed(rows))
-
-
 @click.command("sets")
-@pass_session
-def sets_command(session: Session) -> None:
+@pass_context
+def sets_command(session: CommandContext) -> None:
     """List the sets: which volumes lack, are there twice, or are still in a box, and what the loss of one costs."""
     with session.library() as library, library.reading() as records:
-        for held in valuations.set_states(records):
+        for held in value_copies.set_states(records):
             complete = {True: "complete", False: f"lacks {', '.join(held.gaps)}", None: "no gap seen"}[held.complete]
             session.say(f"Set {held.set.id}  {held.set.title}: {len(held.volumes)} volumes, {complete}")
             if held.doubles:
                 session.say(f"  more than once: {', '.join(held.doubles)}")
             for name, box in held.boxed.items():
                 session.say(f"  volume {name} is in box {box}")
-            reckoned = valuations.losses_of_one(records, held, today=clock.today())
+            reckoned = value_copies.losses_of_one(records, held, today=clock.today())
             for loss in reckoned[1] if reckoned else ():
                 code = reckoned[0].currency if reckoned else ""
                 session.say(f"  loss of volume {loss.volume}: {amount_text(loss.difference, code)} ({loss.reckoned})")
@@ -260,9 +198,14 @@ def sets_command(session: Session) -> None:
 @click.argument("at_risk", type=AMOUNT)
 @click.argument("currency")
 @click.option("--waived-from", type=AMOUNT, help="Share of the value from which the policy waives average, as 0.75.")
-@pass_session
+@pass_context
 def average_command(
-    session: Session, loss: Decimal, insured: Decimal, at_risk: Decimal, currency: str, waived_from: Decimal | None
+    session: CommandContext,
+    loss: Decimal,
+    insured: Decimal,
+    at_risk: Decimal,
+    currency: str,
+    waived_from: Decimal | None,
 ) -> None:
     """Reckon what a LOSS pays under average: the sum INSURED against the value AT_RISK."""
     code = rate_flow.currency_code(currency)
@@ -275,8 +218,8 @@ def average_command(
 
 @click.command("number-line")
 @click.argument("line", nargs=-1, required=True)
-@pass_session
-def number_line_command(session: Session, line: tuple[str, ...]) -> None:
+@pass_context
+def number_line_command(session: CommandContext, line: tuple[str, ...]) -> None:
     """Read a printer's key as printed ("10 9 8 7 6 5 4 3") to the printing and the year."""
     read = parse(" ".join(line))
     if read.printing is None:
@@ -286,4 +229,4 @@ def number_line_command(session: Session, line: tuple[str, ...]) -> None:
         session.say(f"Printing {read.printing}{year}; the line runs: {read.form}. A line is evidence, no proof.")
 
 
-COMMANDS = (value_group, rates_group, sets_command, average_command, number_line_command)
+COMMANDS = (value_group, sets_command, average_command, number_line_command)

@@ -1,15 +1,15 @@
 """Answers to what was scanned: the sign for eye and ear, and the words as a part of a page."""
 
 from intake.desk.rendering import fragment
-from intake.desk.state import Desk
+from intake.desk.request_state import Desk
 from intake.edges.store.records import Records
-from intake.flow.advice import Advice
-from intake.flow.attention import attention
-from intake.flow.sent import Frame, Label, Taken
-from intake.flow.unpack import Option, Outcome, options_of
+from intake.flow.unpacking.advice import Advice
+from intake.flow.unpacking.attention import attention
+from intake.flow.unpacking.book_scan import Option, ScanOutcome, options_of
+from intake.flow.unpacking.station import LabelScan, PictureResult, ScanResult
 from intake.model.editions import Copy, Edition, Grade
 from intake.model.identifiers import OwnKind
-from intake.model.matches import Verdict
+from intake.model.matches import MatchVerdict
 from intake.valuing.condition import PARTS, split_parts
 
 
@@ -18,9 +18,9 @@ def option_key(option: Option) -> str:
     return f"{option.act}/{option.edition.id}/{option.copy.accession if option.copy else ''}"
 
 
-def answer_of(desk: Desk, outcome: Taken, *, several: bool = False) -> dict[str, object]:
+def answer_of(desk: Desk, outcome: ScanResult, *, several: bool = False) -> dict[str, object]:
     """Answer one thing that was taken; of several in one picture each is said shortly."""
-    if isinstance(outcome, Label):
+    if isinstance(outcome, LabelScan):
         html = fragment("part_label.html", label=outcome, place=outcome.kind is OwnKind.PLACE)
         return {"kind": "question", "html": html, "entry": None}
     with desk.library.reading() as records:
@@ -65,7 +65,7 @@ def booked(
     return {"kind": "good", "html": html, "copy": copy.accession, "entry": entry}
 
 
-def _question(outcome: Outcome) -> dict[str, object]:
+def _question(outcome: ScanOutcome) -> dict[str, object]:
     options = outcome.weighed.candidates and options_of(outcome.weighed)
     html = fragment(
         "part_question.html",
@@ -74,12 +74,12 @@ def _question(outcome: Outcome) -> dict[str, object]:
         text=outcome.scan.text,
         options=[(option_key(option), option) for option in options or ()],
         entry=outcome.entry.seq if outcome.entry else None,
-        unknown=outcome.weighed.verdict is Verdict.UNKNOWN,
+        unknown=outcome.weighed.verdict is MatchVerdict.UNKNOWN,
     )
     return {"kind": "question", "html": html, "entry": outcome.entry.seq if outcome.entry else None}
 
 
-def frame_of(frame: Frame) -> dict[str, object]:
+def frame_of(frame: PictureResult) -> dict[str, object]:
     """Say where in a picture what was read."""
     return {
         "width": frame.width_px,

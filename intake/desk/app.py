@@ -13,11 +13,19 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
-from intake.desk import box_pages, catalog_pages, door, paper_pages, pile_pages, shelf_pages, unpacking
+from intake.desk import (
+    box_pages,
+    catalog_pages,
+    login,
+    paper_pages,
+    pile_pages,
+    shelf_pages,
+    unpack_requests,
+)
 from intake.desk.events import watch
 from intake.desk.guard import Guard
 from intake.desk.rendering import refusal, refused
-from intake.desk.state import Desk, desk_of
+from intake.desk.request_state import Desk, desk_of
 from intake.errors import IntakeError
 
 MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
@@ -108,29 +116,29 @@ def _post(path: str, endpoint: object) -> Route:
 
 
 ROUTES = [
-    Route("/", unpacking.choose),
+    Route("/", unpack_requests.choose),
     Route("/static/{name}", static),
     Route("/events", events),
-    Route("/enter", door.enter),
-    Route("/pair", door.pair_form),
-    _post("/pair", door.pair),
-    Route("/pairing", door.pairing),
-    _post("/pairing/forget", door.forget),
-    Route("/authority", door.authority),
-    _post("/unpack", unpacking.choose_typed),
-    Route("/unpack/{box}", unpacking.unpack),
-    _post("/api/scan", unpacking.scan),
-    _post("/api/picture", unpacking.picture),
-    _post("/api/facts", unpacking.facts),
-    _post("/api/photograph", unpacking.photograph),
-    _post("/api/decide", unpacking.decide),
-    _post("/api/shelve", unpacking.put_last),
-    _post("/api/undo", unpacking.take_back),
-    Route("/api/typing", unpacking.help_typing),
-    _post("/undo", unpacking.take_back),
+    Route("/enter", login.enter),
+    Route("/pair", login.pair_form),
+    _post("/pair", login.pair),
+    Route("/pairing", login.pairing),
+    _post("/pairing/forget", login.forget),
+    Route("/authority", login.authority),
+    _post("/unpack", unpack_requests.choose_typed),
+    Route("/unpack/{box}", unpack_requests.unpack),
+    _post("/api/scan", unpack_requests.scan),
+    _post("/api/picture", unpack_requests.picture),
+    _post("/api/facts", unpack_requests.facts),
+    _post("/api/photograph", unpack_requests.photograph),
+    _post("/api/decide", unpack_requests.decide),
+    _post("/api/shelve", unpack_requests.put_last),
+    _post("/api/undo", unpack_requests.take_back),
+    Route("/api/typing", unpack_requests.help_typing),
+    _post("/undo", unpack_requests.take_back),
     Route("/boxes", box_pages.show_boxes),
     Route("/boxes/{box}", box_pages.show_box),
-    _post("/boxes/{box}/arrive", unpacking.check_in),
+    _post("/boxes/{box}/arrive", unpack_requests.check_in),
     _post("/boxes/{box}/finish", box_pages.finish),
     Route("/pile", pile_pages.show_pile),
     Route("/pile/{query}", pile_pages.show_query),
@@ -141,7 +149,7 @@ ROUTES = [
     Route("/editions/{edition}", catalog_pages.show_edition),
     _post("/editions/{edition}", catalog_pages.edit),
     Route("/copies/{copy}", catalog_pages.show_copy),
-    _post("/copies/{copy}/facts", unpacking.facts),
+    _post("/copies/{copy}/facts", unpack_requests.facts),
     _post("/copies/{copy}/shelf", catalog_pages.put_on_shelf),
     Route("/pictures/{size}/{sha256}", catalog_pages.show_picture),
     Route("/shelves", shelf_pages.show_shelves),

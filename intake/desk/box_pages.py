@@ -4,11 +4,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk.rendering import back_to, page, text_of
-from intake.desk.state import desk_of, session_of
-from intake.flow import pack
-from intake.flow.finding import find_box
-from intake.flow.looking import box_lines
-from intake.flow.progress import box_progress, progress
+from intake.desk.request_state import desk_of, session_of
+from intake.flow.lookup.find_lines import box_lines
+from intake.flow.lookup.resolve import find_box
+from intake.flow.moving import box_lifecycle
+from intake.flow.moving.progress import box_progress, progress
 from intake.model.boxes import BoxState
 from intake.model.editions import CopyState
 
@@ -33,6 +33,6 @@ def show_box(request: Request) -> Response:
 def finish(request: Request) -> Response:
     """Finish a box: what nobody has seen is missing from now on."""
     number = text_of(request.path_params["box"])
-    box, missing = pack.finish(desk_of(request).library, number, station=session_of(request).station)
+    box, missing = box_lifecycle.finish(desk_of(request).library, number, station=session_of(request).station)
     said = f"Box {box.number} is finished; {len(missing)} of its list missing."
     return back_to(f"/boxes/{box.number}", said)

@@ -8,15 +8,16 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
-from intake.desk.state import desk_of, session_of
+from intake.desk.request_state import desk_of, session_of
 from intake.edges import clock
 from intake.edges.thumbnails import shrink
-from intake.flow.attention import attention
-from intake.flow.finding import find_copy
-from intake.flow.inspect_copy import edit_edition
-from intake.flow.looking import history, where_words
-from intake.flow.search import edition_lines, search
-from intake.flow.shelve_copy import shelve
+from intake.flow.condition.inspect_copy import edit_edition
+from intake.flow.lookup.history import history
+from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.search import edition_lines, search
+from intake.flow.lookup.wording import where_words
+from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.unpacking.attention import attention
 from intake.model.editions import Grade
 from intake.valuing.condition import PARTS, split_parts
 

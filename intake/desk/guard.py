@@ -16,9 +16,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from intake.desk.pairing import DeskSession
 from intake.desk.rendering import refusal
-from intake.desk.state import Desk
-from intake.flow.pairing import Session
+from intake.desk.request_state import Desk
 
 OPEN_TO_ALL = frozenset({"/pair", "/enter", "/static/desk.css", "/static/icon.svg"})
 """What a browser may ask for before it was let in: the door, and how the door looks."""
@@ -110,7 +110,7 @@ class Guard:
             return refusal(request, 403, "This form", "is from an earlier session", "load the page again")
         return None
 
-    def _session(self, headers: Headers) -> Session | None:
+    def _session(self, headers: Headers) -> DeskSession | None:
         try:
             cookies = SimpleCookie(headers.get("cookie", ""))
         except CookieError:
@@ -138,7 +138,7 @@ async def _body(headers: Headers, receive: Receive, most: int) -> bytes:
     return b"".join(parts)
 
 
-def _is_ours(request: Request, session: Session) -> bool:
+def _is_ours(request: Request, session: DeskSession) -> bool:
     """Tell whether a request carries the form token of its session, in its header or as a field of its form."""
     given = request.headers.get(HEADER_OF_FORM)
     if given is None and request.headers.get("content-type", "").startswith("application/x-www-form-urlencoded"):

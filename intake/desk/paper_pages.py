@@ -4,9 +4,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk.rendering import id_of, page, refusal, text_of
-from intake.desk.state import desk_of
+from intake.desk.request_state import desk_of
 from intake.edges import clock, templates
-from intake.flow.previews import LABELS, SIZES, Choice, Paper, preview
+from intake.flow.papers.previews import LABELS, SIZES, Paper, PaperChoice, preview
 
 WORDS = {
     Paper.SHELF_LABELS: ("Shelf labels", "one for each shelf, to be stuck to its edge"),
@@ -54,12 +54,12 @@ def show_pdf(request: Request) -> Response:
     return Response(data, media_type="application/pdf", headers=headers)
 
 
-def _choice(request: Request, name: str) -> Choice | None:
+def _choice(request: Request, name: str) -> PaperChoice | None:
     paper = next((paper for paper in Paper if paper.value == name), None)
     if paper is None:
         return None
     asked = {key: text_of(value) for key, value in request.query_params.items()}
-    return Choice(
+    return PaperChoice(
         paper=paper,
         template=asked.get("template", ""),
         start=id_of(asked.get("start", "")) or 1,

@@ -7,13 +7,13 @@ from starlette.responses import Response
 
 from intake.desk.answers import option_key
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
-from intake.desk.state import desk_of, session_of
+from intake.desk.request_state import desk_of, session_of
 from intake.edges import clock
 from intake.edges.store.records import Records
-from intake.flow import pile
-from intake.flow.finding import find_copy
-from intake.flow.search import search
-from intake.flow.unpack import Act, Option
+from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.search import search
+from intake.flow.unpacking import query_pile
+from intake.flow.unpacking.book_scan import Disposition, Option
 from intake.identifiers.parse import parse
 from intake.model.editions import CopyState, Edition
 from intake.model.identifiers import Identifier
@@ -22,7 +22,7 @@ from intake.model.identifiers import Identifier
 def show_pile(request: Request) -> Response:
     """List what waits."""
     with desk_of(request).library.reading() as records:
-        items = pile.pile(records)
+        items = query_pile.pile(records)
     return page(request, "pile.html", items=items)
 
 
@@ -30,8 +30,8 @@ def show_query(request: Request) -> Response:
     """Show one query with everything a person needs to decide it."""
     asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
-        item = pile.find_query(records, id_of(request.path_params["query"]))
-        others = [query for query in (each.query for each in pile.pile(records)) if query.id != item.query.id]
+        item = query_pile.find_query(records, id_of(request.path_params["query"]))
+        others = [query for query in (each.query for each in query_pile.pile(records)) if query.id != item.query.id]
         found = search(records, asked, 12)
     return page(
         request,
@@ -48,13 +48,13 @@ def decide_query(request: Request) -> Response:
     """Decide a query by one of its answers, or by what the person searched out."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     with desk.library.reading() as records:
-        item = pile.find_query(records, query)
+        item = query_pile.find_query(records, query)
         option = next((each for each in item.options if option_key(each) == fields.get("option")), None)
         option = option or _searched(records, fields)
     if option is None:
         return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
     station = session_of(request).station
-    copy, _ = pile.decide(desk.library, query, option, station=station, now=clock.now())
+    copy, _ = query_pile.decide(desk.library, query, option, station=station, now=clock.now())
     return back_to("/pile", f"Query {query} is copy {copy.accession}.")
 
 
@@ -73,7 +73,7 @@ def decide_new(request: Request) -> Response:
     elif fields.get("number"):
         why = "is no number that an edition can carry"
         return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")
-    copy, _ = pile.decide_new_edition(
+    copy, _ = query_pile.decide_new_edition(
         desk.library, query, edition, station=session_of(request).station, now=clock.now()
     )
     return back_to("/pile", f"Query {query} is copy {copy.accession} of a new edition.")
@@ -83,8 +83,8 @@ def set_aside(request: Request) -> Response:
     """Take a query off the pile: not a book, or the same book as another query shows."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     same = id_of(fields.get("same_as", ""))
-    decision = f"the same book as query {same}" if same else pile.NOT_A_BOOK
-    pile.set_aside(desk.library, query, decision, station=session_of(request).station)
+    decision = f"the same book as query {same}" if same else query_pile.NOT_A_BOOK
+    query_pile.set_aside(desk.library, query, decision, station=session_of(request).station)
     return back_to("/pile", f"Query {query} is off the pile: {decision}.")
 
 
@@ -96,6 +96,6 @@ def _searched(records: Records, fields: dict[str, str]) -> Option | None:
         if edition is None:
             return None
         seen = copy.state in (CopyState.UNPACKED, CopyState.SHELVED)
-        return Option(Act.AGAIN if seen else Act.BOOK, edition, copy, "found by searching")
+        return Option(Disposition.AGAIN if seen else Disposition.BOOK, edition, copy, "found by searching")
     edition = records.edition(id_of(fields.get("edition", "")))
-    return Option(Act.NEW_COPY, edition, None, "found by searching") if edition else None
+    return Option(Disposition.NEW_COPY, edition, None, "found by searching") if edition else None

@@ -11,10 +11,10 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
-from intake.desk.state import desk_of, session_of
+from intake.desk.request_state import desk_of, session_of
 from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
-from intake.flow.looking import edition_words, title_words, whole_words, written_number
-from intake.flow.papers import condition_words
+from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
+from intake.flow.papers.paper_contents import condition_words
 
 LONGEST_TEXT = 500
 LARGEST_ID = 2**53

@@ -8,7 +8,7 @@ from types import FrameType
 import uvicorn
 
 from intake.desk.app import make_app
-from intake.desk.state import Desk
+from intake.desk.request_state import Desk
 from intake.edges.certificates import Certificates
 
 PATIENCE_S = 2

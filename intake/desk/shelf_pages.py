@@ -4,11 +4,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk.rendering import back_to, fields_of, page, text_of
-from intake.desk.state import desk_of, session_of
+from intake.desk.request_state import desk_of, session_of
 from intake.edges import clock
-from intake.flow.finding import find_shelf, place_name
-from intake.flow.shelf_view import shelf_rows, waiting_copies
-from intake.flow.shelve_copy import shelve
+from intake.flow.lookup.resolve import find_shelf, place_name
+from intake.flow.shelves.shelf_overview import shelf_rows
+from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.unpacking.advice import waiting_copies
 
 
 def show_shelves(request: Request) -> Response:

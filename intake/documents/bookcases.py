@@ -8,11 +8,11 @@ they show over the edge.
 
 from collections.abc import Iterator
 
-from intake.documents.fit import Measure, Setter, line_mm
-from intake.model.pages import Align, Mark, Page, Rectangle, Rule, Text
+from intake.documents.text_fit import Measure, Setter, line_mm
+from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.model.shelving import Book, DrawnBookcase, DrawnShelf
-from intake.units import pt_to_mm
+from intake.units.convert import pt_to_mm
 
 MARGIN_MM = 16.0
 HEAD_MM = 16.0
@@ -63,8 +63,8 @@ class _Drawing:
         marks.append(Rectangle(x, y, width, height, 0.9))
         board = BOARD_MM * self.scale
         marks += [
-            Rule(x + board, y, x + board, y + height, 0.4),
-            Rule(x + width - board, y, x + width - board, y + height, 0.4),
+            RuledLine(x + board, y, x + board, y + height, 0.4),
+            RuledLine(x + width - board, y, x + width - board, y + height, 0.4),
         ]
         top = y + board
         for shelf in self.bookcase.shelves:
@@ -78,7 +78,7 @@ class _Drawing:
         yield Text(
             self.paper_mm[0] - MARGIN_MM, MARGIN_MM + 6, self.bookcase.number, 14.0, bold=True, align=Align.RIGHT
         )
-        yield Rule(MARGIN_MM, MARGIN_MM + 9, self.paper_mm[0] - MARGIN_MM, MARGIN_MM + 9, 0.9)
+        yield RuledLine(MARGIN_MM, MARGIN_MM + 9, self.paper_mm[0] - MARGIN_MM, MARGIN_MM + 9, 0.9)
 
     def _shelf(self, shelf: DrawnShelf, x: float, top: float) -> Iterator[Mark]:
         """Draw the board, the names beside it, and the books that stand on it."""
@@ -100,7 +100,7 @@ class _Drawing:
             return
         yield Rectangle(x, floor - height, width, height, 0.3, grey)
         if book.estimated:
-            yield Rule(x, floor - width, x + width, floor, 0.3)
+            yield RuledLine(x, floor - width, x + width, floor, 0.3)
         size = min(SPINE_PT[1], width * 0.8 / pt_to_mm(1.0))
         if size >= SPINE_PT[0]:
             fitted = self.setter.fit(book.name, height - 2.0, line_mm(size), (size, size))
@@ -112,7 +112,7 @@ class _Drawing:
         """Draw the scale and write the notes."""
         x = MARGIN_MM + SIDE_MM
         below = y + line_mm(NOTE_PT)
-        yield Rule(x, below, x + SCALE_MM * self.scale, below, 0.9)
+        yield RuledLine(x, below, x + SCALE_MM * self.scale, below, 0.9)
         yield Text(x + SCALE_MM * self.scale + 2, below + 1, f"{SCALE_MM:.0f} mm", NOTE_PT)
         below += 2.5 * line_mm(NOTE_PT)
         for note in self.bookcase.notes:

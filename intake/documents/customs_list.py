@@ -7,26 +7,26 @@ is for the office to decide.
 from collections.abc import Sequence
 from decimal import Decimal
 
-from intake.documents.fit import Measure
 from intake.documents.lists import count_text
-from intake.documents.proof import set_proof
-from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.proof_block import set_proof
+from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import CustomsLine, CustomsList
-from intake.units import kg_text
+from intake.units.convert import kg_text
 
 COLUMNS = (
-    Column("", 0.6, Align.RIGHT),
-    Column("Pieces", 0.9, Align.RIGHT, bold=True),
-    Column("Description", 5.2),
-    Column("HS", 1.4),
-    Column("Printed in", 1.7),
-    Column("State", 1.8),
-    Column("Unit value", 2.3, Align.RIGHT),
-    Column("Total value", 2.3, Align.RIGHT, bold=True),
-    Column("Mass", 1.4, Align.RIGHT),
+    TableColumn("", 0.6, Align.RIGHT),
+    TableColumn("Pieces", 0.9, Align.RIGHT, bold=True),
+    TableColumn("Description", 5.2),
+    TableColumn("HS", 1.4),
+    TableColumn("Printed in", 1.7),
+    TableColumn("State", 1.8),
+    TableColumn("Unit value", 2.3, Align.RIGHT),
+    TableColumn("Total value", 2.3, Align.RIGHT, bold=True),
+    TableColumn("Mass", 1.4, Align.RIGHT),
 )
 CUSTOMS = (
     "Headings are proposals after chapter 49 of the Harmonized System; the customs office decides, and countries add "

@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
-from intake.documents import cautions
-from intake.documents.fit import Measure
+from intake.documents import disclaimers
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.photographs import set_photographs
-from intake.documents.proof import set_proof
-from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.documents.proof_block import set_proof
+from intake.documents.text_fit import Measure
 from intake.model.pages import Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import Dossier, Section
@@ -25,7 +25,7 @@ def lay_out(dossier: Dossier, *, measure: Measure, paper_mm: tuple[float, float]
     for section in dossier.sections:
         _section(sheet, section)
     set_photographs(sheet, dossier.photographs)
-    sheet.paragraph(cautions.NO_ADVICE, size_pt=SMALL_PT)
+    sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
     if dossier.signatures:
         sheet.signatures(dossier.signatures)
     set_proof(sheet, dossier.proof)
@@ -44,4 +44,4 @@ def _section(sheet: Sheet, section: Section) -> None:
     for sentence in section.sentences:
         sheet.paragraph(sentence)
     if section.rows:
-        sheet.table([Column(name, share) for name, share in section.columns], section.rows)
+        sheet.table([TableColumn(name, share) for name, share in section.columns], section.rows)

@@ -6,12 +6,12 @@ the box's page, or says its number. A label belongs on a carton, never on a book
 
 from collections.abc import Iterable, Iterator
 
-from intake.documents import handling_marks, symbols
-from intake.documents.fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.documents import handling_marks, symbol_drawing
+from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Measure, Setter
 from intake.model.moving_papers import FaceLabel
-from intake.model.pages import Align, Mark, Page, Rule, Text
+from intake.model.pages import Align, Mark, Page, RuledLine, Text
 from intake.model.papers import A4_MM, SymbolKind
-from intake.units import pt_to_mm
+from intake.units.convert import pt_to_mm
 
 FACES = 4
 EDGE_MM = 8.0
@@ -32,7 +32,10 @@ def lay_out(labels: Iterable[FaceLabel], *, measure: Measure, paper_mm: tuple[fl
     """
     setter = Setter(measure)
     width, height = paper_mm[0] / 2, paper_mm[1] / 2
-    cuts: tuple[Mark, ...] = (Rule(width, 0, width, 2 * height, CUT_PT), Rule(0, height, 2 * width, height, CUT_PT))
+    cuts: tuple[Mark, ...] = (
+        RuledLine(width, 0, width, 2 * height, CUT_PT),
+        RuledLine(0, height, 2 * width, height, CUT_PT),
+    )
     sheets = []
     for label in labels:
         marks = [
@@ -53,10 +56,10 @@ def _face(
     yield from _line(f"Box {label.serial}", (x, y, text_mm, 20.0), (20.0, 48.0), setter, bold=True)
     yield from _line(label.number, (x, y + 20, text_mm, 7.0), (9.0, 14.0), setter)
     yield from _line(label.box_of, (x, y + 27.5, text_mm, 7.0), (8.0, 13.0), setter)
-    square = symbols.Box(x + width - QR_MM, y - 1, QR_MM, QR_MM)
-    yield from symbols.draw(SymbolKind.QR, label.opens, square, (0.33, 1.2), Align.RIGHT)
+    square = symbol_drawing.SymbolFrame(x + width - QR_MM, y - 1, QR_MM, QR_MM)
+    yield from symbol_drawing.draw(SymbolKind.QR, label.opens, square, (0.33, 1.2), Align.RIGHT)
     yield from _line(label.room or "No room named", (x, y + 38, width, 22.0), (14.0, 34.0), setter, bold=True)
-    yield Rule(x, y + 62, x + width, y + 62, 0.5)
+    yield RuledLine(x, y + 62, x + width, y + 62, 0.5)
     yield from _line(label.consignment and f"Consignment {label.consignment}", (x, y + 64, width, 6), (7, 11), setter)
     yield from _line(label.mass, (x, y + 71, width * 0.4, 8), (9, 16), setter, bold=True)
     yield from _line(label.caution, (x + width * 0.4, y + 71, width * 0.6, 8), (9, 16), setter, bold=True)

@@ -9,10 +9,10 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from intake.documents.fit import ASCENT_EM, LEADING_EM, Setter
+from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Setter
 from intake.model.moving_papers import HandlingMark
-from intake.model.pages import Align, Mark, Rule, Text
-from intake.units import G_PER_KG, mm_to_pt, pt_to_mm
+from intake.model.pages import Align, Mark, RuledLine, Text
+from intake.units.convert import G_PER_KG, mm_to_pt, pt_to_mm
 
 Stroke = tuple[float, float, float, float, float]
 """x1, y1, x2, y2 and thickness, in hundredths of the square."""
@@ -43,7 +43,9 @@ def draw(mark: HandlingMark, at: Square, setter: Setter, *, stacking_g: float | 
     unit = at.side_mm * (1 - NAME_PART) / 100
     left = at.x_mm + (at.side_mm - 100 * unit) / 2
     for x1, y1, x2, y2, thick in _STROKES[mark]():
-        yield Rule(left + x1 * unit, at.y_mm + y1 * unit, left + x2 * unit, at.y_mm + y2 * unit, mm_to_pt(thick * unit))
+        yield RuledLine(
+            left + x1 * unit, at.y_mm + y1 * unit, left + x2 * unit, at.y_mm + y2 * unit, mm_to_pt(thick * unit)
+        )
     if mark is HandlingMark.STACKING_LIMIT and stacking_g is not None:
         words = f"{stacking_g / G_PER_KG:.0f} kg max."
         size = mm_to_pt(15 * unit)

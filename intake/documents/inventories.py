@@ -8,22 +8,22 @@ the ledger later. Judges no value, converts no currency, and gives no advice.
 from collections import defaultdict
 from decimal import Decimal
 
-from intake.documents import cautions
-from intake.documents.fit import Measure
+from intake.documents import disclaimers
 from intake.documents.lists import count_text
-from intake.documents.proof import set_proof
-from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.proof_block import set_proof
+from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, Inventory, InventoryLine
 
 COLUMNS = (
-    Column("Copy", 1.6, bold=True),
-    Column("Title, contributors, edition", 5.6),
-    Column("Condition", 2.2),
-    Column("Where", 2.4),
-    Column("Value", 2.1, Align.RIGHT, bold=True),
-    Column("Basis, source, date", 2.7),
+    TableColumn("Copy", 1.6, bold=True),
+    TableColumn("Title, contributors, edition", 5.6),
+    TableColumn("Condition", 2.2),
+    TableColumn("Where", 2.4),
+    TableColumn("Value", 2.1, Align.RIGHT, bold=True),
+    TableColumn("Basis, source, date", 2.7),
 )
 NO_VALUE = "no value"
 
@@ -48,7 +48,7 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
     sheet.heading("Totals")
     for line in totals(inventory.lines):
         sheet.paragraph(line, bold=True)
-    sheet.paragraph(cautions.NO_ADVICE, size_pt=SMALL_PT)
+    sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
     sheet.heading("Copies")
     sheet.table(COLUMNS, map(_row, inventory.lines))
     if inventory.ledger_head:

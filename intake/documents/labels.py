@@ -8,12 +8,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from string import Formatter
 
-from intake.documents import cautions, symbols
-from intake.documents.fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.documents import disclaimers, symbol_drawing
 from intake.documents.grid import Slot, slots
-from intake.model.pages import Align, Mark, Page, Rule, Text
+from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.model.pages import Align, Mark, Page, RuledLine, Text
 from intake.model.papers import Anchor, LabelContent, LabelField, LabelTemplate, LabelUse
-from intake.units import pt_to_mm
+from intake.units.convert import pt_to_mm
 
 HAIRLINE_PT = 0.5
 GUIDE_PT = 0.25
@@ -55,20 +55,20 @@ def _page(template: LabelTemplate, marks: list[Mark], used_mm: float) -> Page:
     return Page(template.paper_width_mm, height, (*guides, *marks))
 
 
-def _guides(template: LabelTemplate) -> tuple[Rule, ...]:
+def _guides(template: LabelTemplate) -> tuple[RuledLine, ...]:
     """Draw the lines along which plain paper is cut, one between neighbours."""
     width, height = template.paper_width_mm, template.paper_height_mm
     across = [template.left_mm + n * template.pitch_x_mm for n in range(template.columns + 1)]
     down = [template.top_mm + n * template.pitch_y_mm for n in range(template.rows + 1)]
-    upright = tuple(Rule(x, 0.0, x, height, GUIDE_PT) for x in across if 0.5 < x < width - 0.5)
-    return upright + tuple(Rule(0.0, y, width, y, GUIDE_PT) for y in down if 0.5 < y < height - 0.5)
+    upright = tuple(RuledLine(x, 0.0, x, height, GUIDE_PT) for x in across if 0.5 < x < width - 0.5)
+    return upright + tuple(RuledLine(0.0, y, width, y, GUIDE_PT) for y in down if 0.5 < y < height - 0.5)
 
 
 def _label(template: LabelTemplate, content: LabelContent, at: Slot, setter: Setter) -> tuple[list[Mark], float]:
     """Return the marks of one label, and how far down it is used."""
     known = defaultdict(str, content)
     if template.use is LabelUse.FLAG:
-        known["caution"] = known["caution"] or cautions.LAY_IN
+        known["caution"] = known["caution"] or disclaimers.LAY_IN
     marks: list[Mark] = []
     used = 0.0
     for field in template.fields:
@@ -78,7 +78,7 @@ def _label(template: LabelTemplate, content: LabelContent, at: Slot, setter: Set
             used = max(used, field.y_mm + field.height_mm)
     for rule in template.rules:
         x, y = at.x_mm + rule.x_mm, at.y_mm + rule.y_mm
-        marks.append(Rule(x, y, x + rule.width_mm, y + rule.height_mm, HAIRLINE_PT))
+        marks.append(RuledLine(x, y, x + rule.width_mm, y + rule.height_mm, HAIRLINE_PT))
     return marks, used
 
 
@@ -99,8 +99,8 @@ def _filled(text: str, content: LabelContent) -> str:
 def _field(field: LabelField, text: str, at: Slot, setter: Setter) -> tuple[Mark, ...]:
     x_mm, y_mm = at.x_mm + field.x_mm, at.y_mm + field.y_mm
     if field.symbol is not None:
-        box = symbols.Box(x_mm, y_mm, field.width_mm, field.height_mm)
-        return symbols.draw(field.symbol, text, box, field.module_mm, field.align)
+        box = symbol_drawing.SymbolFrame(x_mm, y_mm, field.width_mm, field.height_mm)
+        return symbol_drawing.draw(field.symbol, text, box, field.module_mm, field.align)
     fitted = setter.fit(text, field.width_mm, field.height_mm, field.size_pt, bold=field.bold)
     spare = field.height_mm - fitted.height_mm
     y_mm += {Anchor.TOP: 0.0, Anchor.MIDDLE: spare / 2, Anchor.BOTTOM: spare}[field.anchor]

@@ -9,33 +9,33 @@ rule; the headings of the Harmonized System are the person's.
 from collections.abc import Iterable
 from datetime import date
 
-from intake.documents import cautions
-from intake.documents.fit import Measure
-from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.documents import disclaimers
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.text_fit import Measure
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, MasterList, Package, PackedLine, PackingList
-from intake.units import kg_text
+from intake.units.convert import kg_text
 
 MM3_PER_M3 = 1e9
 
 LINE_COLUMNS = (
-    Column("", 0.5, Align.RIGHT),
-    Column("Copy", 1.5, bold=True),
-    Column("Title", 5.6),
-    Column("Vol.", 0.8),
-    Column("Contributors", 2.9),
-    Column("Edition", 2.2),
-    Column("Mass", 1.2, Align.RIGHT),
+    TableColumn("", 0.5, Align.RIGHT),
+    TableColumn("Copy", 1.5, bold=True),
+    TableColumn("Title", 5.6),
+    TableColumn("Vol.", 0.8),
+    TableColumn("Contributors", 2.9),
+    TableColumn("Edition", 2.2),
+    TableColumn("Mass", 1.2, Align.RIGHT),
 )
 PACKAGE_COLUMNS = (
-    Column("Box", 1.5, bold=True),
-    Column("Type", 1.2),
-    Column("Marks", 2.2),
-    Column("Contents", 2.7),
-    Column("Pieces", 0.9, Align.RIGHT),
-    Column("Net", 1.45, Align.RIGHT),
-    Column("Gross", 1.45, Align.RIGHT),
-    Column("Size, mm", 2.0, Align.RIGHT),
+    TableColumn("Box", 1.5, bold=True),
+    TableColumn("Type", 1.2),
+    TableColumn("Marks", 2.2),
+    TableColumn("Contents", 2.7),
+    TableColumn("Pieces", 0.9, Align.RIGHT),
+    TableColumn("Net", 1.45, Align.RIGHT),
+    TableColumn("Gross", 1.45, Align.RIGHT),
+    TableColumn("Size, mm", 2.0, Align.RIGHT),
 )
 
 
@@ -55,14 +55,14 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
         ("Carrier", packed.carrier),
         ("Room", box.room),
         ("Seal", box.seal),
-        ("Gross mass", cautions.mass_text(box.gross_g)),
-        ("Net mass", cautions.mass_text(box.net_g)),
+        ("Gross mass", disclaimers.mass_text(box.gross_g)),
+        ("Net mass", disclaimers.mass_text(box.net_g)),
         ("Size outside, mm", size_text(box)),
         ("Marks", box.marks),
         ("Date", date_text(packed.on)),
     )
     sheet = Sheet(Head("Packing list", box.number, facts), measure, paper_mm)
-    sheet.paragraph(cautions.lifting(box.gross_g), bold=True, size_pt=12.0)
+    sheet.paragraph(disclaimers.lifting(box.gross_g), bold=True, size_pt=12.0)
     sheet.paragraph(packed.note)
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
     sheet.heading(count_text(len(packed.lines), "copy", "copies") + " in this box")
@@ -71,7 +71,7 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
         sheet.paragraph(
             f"The box was closed with {box.quantity} pieces; this list names {len(packed.lines)}.", bold=True
         )
-    sheet.paragraph(cautions.NO_PRICES, size_pt=SMALL_PT)
+    sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
     sheet.signatures(("Packed by, date", "Checked on arrival by, date"))
     return sheet.finish()
 
@@ -99,7 +99,7 @@ def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple
     sheet.heading("Totals")
     for line in totals(master.packages):
         sheet.paragraph(line)
-    sheet.paragraph(cautions.NO_PRICES, size_pt=SMALL_PT)
+    sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
     sheet.signatures(("Consignor, place, date", "Carrier, place, date", "Consignee, place, date"))
     return sheet.finish()
 
@@ -167,6 +167,6 @@ def _line(number: int, line: PackedLine) -> tuple[str, ...]:
 
 def _package(package: Package) -> tuple[str, ...]:
     marks = ", ".join(filter(None, (package.marks, package.seal and f"seal {package.seal}")))
-    masses = (cautions.mass_text(package.net_g), cautions.mass_text(package.gross_g))
+    masses = (disclaimers.mass_text(package.net_g), disclaimers.mass_text(package.gross_g))
     size = size_text(package) or "not measured"
     return (package.number, package.type, marks, package.contents, str(package.quantity), *masses, size)

@@ -1,19 +1,19 @@
 """The move inventory: by box, the condition of each copy at origin and destination, lines for both ends to sign on."""
 
-from intake.documents.fit import Measure
 from intake.documents.lists import count_text
-from intake.documents.proof import set_proof
-from intake.documents.sheet import SMALL_PT, Column, Head, Sheet, facts_mm
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn, facts_mm
+from intake.documents.proof_block import set_proof
+from intake.documents.text_fit import Measure
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import MovedBox, MoveInventory
 
 BOX_COLUMNS = (
-    Column("Copy", 1.6, bold=True),
-    Column("Title", 5.6),
-    Column("Condition at origin", 3.2),
-    Column("Condition at destination", 3.2),
-    Column("Value", 2.4, Align.RIGHT),
+    TableColumn("Copy", 1.6, bold=True),
+    TableColumn("Title", 5.6),
+    TableColumn("Condition at origin", 3.2),
+    TableColumn("Condition at destination", 3.2),
+    TableColumn("Value", 2.4, Align.RIGHT),
 )
 CARRIER = "The contract and local law decide what a carrier answers for, and until when a loss must be told."
 BEFORE_MM = 34.0

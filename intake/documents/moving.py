@@ -5,47 +5,55 @@ owes at most stands on a sheet of its own, for the sender. Sources of rules and 
 them out and checks none. Each paper says that it is no legal advice.
 """
 
-from intake.documents.fit import Measure
 from intake.documents.lists import count_text, date_text
-from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, DiscrepancyPaper, NoticePaper, PlanPaper
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
-from intake.units import kg_text
+from intake.units.convert import kg_text
 
 NOT_ADVICE = "Not legal advice: the contract and local law decide."
 
 PLAN_COLUMNS = (
-    Column("Pile", 0.7, Align.RIGHT),
-    Column("Layer", 0.8, Align.RIGHT),
-    Column("Copy", 1.5, bold=True),
-    Column("Title", 8.0),
-    Column("Mass", 1.3, Align.RIGHT),
+    TableColumn("Pile", 0.7, Align.RIGHT),
+    TableColumn("Layer", 0.8, Align.RIGHT),
+    TableColumn("Copy", 1.5, bold=True),
+    TableColumn("Title", 8.0),
+    TableColumn("Mass", 1.3, Align.RIGHT),
 )
-LEFT_COLUMNS = (Column("Copy", 1.5, bold=True), Column("Title", 6.0), Column("Why no box takes it", 4.5))
-FAULT_COLUMNS = (Column("Box", 1.5, bold=True), Column("What was seen on arrival", 8.0), Column("Photographs", 1.5))
+LEFT_COLUMNS = (TableColumn("Copy", 1.5, bold=True), TableColumn("Title", 6.0), TableColumn("Why no box takes it", 4.5))
+FAULT_COLUMNS = (
+    TableColumn("Box", 1.5, bold=True),
+    TableColumn("What was seen on arrival", 8.0),
+    TableColumn("Photographs", 1.5),
+)
 LINE_COLUMNS = (
-    Column("Copy", 1.4, bold=True),
-    Column("Title", 4.6),
-    Column("Box", 1.4),
-    Column("What", 1.3),
-    Column("Reason or damage", 3.2),
-    Column("Value", 2.0, Align.RIGHT),
+    TableColumn("Copy", 1.4, bold=True),
+    TableColumn("Title", 4.6),
+    TableColumn("Box", 1.4),
+    TableColumn("What", 1.3),
+    TableColumn("Reason or damage", 3.2),
+    TableColumn("Value", 2.0, Align.RIGHT),
 )
 FOUND_COLUMNS = (
-    Column("Copy", 1.4, bold=True),
-    Column("Title", 6.0),
-    Column("Found in", 1.6),
-    Column("Listed in", 2.4),
+    TableColumn("Copy", 1.4, bold=True),
+    TableColumn("Title", 6.0),
+    TableColumn("Found in", 1.6),
+    TableColumn("Listed in", 2.4),
 )
 PERIOD_COLUMNS = (
-    Column("For", 3.0, bold=True),
-    Column("Last day", 1.8, bold=True),
-    Column("Rule", 4.2),
-    Column("Source", 3.4),
+    TableColumn("For", 3.0, bold=True),
+    TableColumn("Last day", 1.8, bold=True),
+    TableColumn("Rule", 4.2),
+    TableColumn("Source", 3.4),
 )
-LIMIT_COLUMNS = (Column("Box", 1.6, bold=True), Column("Reckoned as", 7.0), Column("At most", 2.4, Align.RIGHT))
+LIMIT_COLUMNS = (
+    TableColumn("Box", 1.6, bold=True),
+    TableColumn("Reckoned as", 7.0),
+    TableColumn("At most", 2.4, Align.RIGHT),
+)
 
 
 def lay_out_plan(paper: PlanPaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:

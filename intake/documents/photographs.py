@@ -6,9 +6,9 @@ could not be had has its place and the reason in it, so that nobody takes it for
 
 from collections.abc import Sequence
 
-from intake.documents.fit import line_mm
-from intake.documents.sheet import GAP_MM, SMALL_PT, Sheet
-from intake.model.pages import Mark, Picture, Rectangle
+from intake.documents.page_flow import GAP_MM, SMALL_PT, Sheet
+from intake.documents.text_fit import line_mm
+from intake.model.pages import Mark, PlacedPicture, Rectangle
 from intake.model.schedules import Photograph
 
 ACROSS = 3
@@ -53,4 +53,4 @@ def _one(sheet: Sheet, one: Photograph, at: tuple[float, float], width_mm: float
         return [frame, *sheet.texts(why, x_mm + 3.0, y_mm + 3.0), *marks]
     scale = min(width_mm / one.width_px, HEIGHT_MM / one.height_px)
     shown = (one.width_px * scale, one.height_px * scale)
-    return [Picture(x_mm, y_mm + HEIGHT_MM - shown[1], *shown, one.data), *marks]
+    return [PlacedPicture(x_mm, y_mm + HEIGHT_MM - shown[1], *shown, one.data), *marks]

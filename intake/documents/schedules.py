@@ -6,24 +6,24 @@ A copy without a value stands in its group with the reason, and in no total. Sum
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-from intake.documents import cautions
-from intake.documents.fit import Measure
+from intake.documents import disclaimers
 from intake.documents.lists import count_text
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.photographs import set_photographs
-from intake.documents.proof import set_proof
-from intake.documents.sheet import SMALL_PT, Column, Head, Sheet
+from intake.documents.proof_block import set_proof
+from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import Schedule, ScheduleLine
 
 COLUMNS = (
-    Column("Copy", 1.4, bold=True),
-    Column("Title, contributors, edition", 5.4),
-    Column("Condition", 3.0),
-    Column("Where", 2.2),
-    Column("Value", 2.0, Align.RIGHT, bold=True),
-    Column("As recorded", 3.2),
+    TableColumn("Copy", 1.4, bold=True),
+    TableColumn("Title, contributors, edition", 5.4),
+    TableColumn("Condition", 3.0),
+    TableColumn("Where", 2.2),
+    TableColumn("Value", 2.0, Align.RIGHT, bold=True),
+    TableColumn("As recorded", 3.2),
 )
 NO_VALUE = "no value"
 
@@ -80,10 +80,10 @@ def _summary(sheet: Sheet, schedule: Schedule) -> None:
     sheet.heading("Summary")
     if len(schedule.groups) > 1:
         columns = (
-            Column(schedule.grouped_by.capitalize(), 5.0),
-            Column("Copies", 1.4, Align.RIGHT),
-            Column("Without a value", 2.0, Align.RIGHT),
-            Column("Value", 3.0, Align.RIGHT, bold=True),
+            TableColumn(schedule.grouped_by.capitalize(), 5.0),
+            TableColumn("Copies", 1.4, Align.RIGHT),
+            TableColumn("Without a value", 2.0, Align.RIGHT),
+            TableColumn("Value", 3.0, Align.RIGHT, bold=True),
         )
         rows = [_group_row(group.name, group.lines, schedule.currency) for group in schedule.groups]
         sheet.table(columns, rows)
@@ -91,7 +91,7 @@ def _summary(sheet: Sheet, schedule: Schedule) -> None:
         sheet.paragraph(sentence)
     for sentence in schedule.method:
         sheet.paragraph(sentence, size_pt=SMALL_PT)
-    sheet.paragraph(cautions.NO_ADVICE, size_pt=SMALL_PT)
+    sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
 
 
 def _group_row(name: str, lines: Sequence[ScheduleLine], currency: str) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from bidi import get_display
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
-from intake.units import pt_to_mm
+from intake.units.convert import pt_to_mm
 
 LATIN = {False: "source-sans/ttf/SourceSans3-Regular.ttf", True: "source-sans/ttf/SourceSans3-Semibold.ttf"}
 WORLD = {False: "kurinto/ttf/KurintoSans-Rg.ttf", True: "kurinto/ttf/KurintoSans-Bd.ttf"}
@@ -46,7 +46,7 @@ CLUSTER = re.compile("[^\u0300-\u036f][\u0300-\u036f]*|.")
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class FontRun:
     """Letters that one font draws, in the order in which they are drawn, from `x` mm at 1 pt into the line."""
 
     font: str
@@ -55,10 +55,10 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ShapedLine:
     """A line ready to be drawn; `unit` is its width in mm at 1 pt."""
 
-    runs: tuple[Run, ...]
+    runs: tuple[FontRun, ...]
     unit: float
     missing: tuple[str, ...] = ()
     unshaped: tuple[str, ...] = ()
@@ -70,7 +70,7 @@ def measure(text: str, size_pt: float, bold: bool) -> float:  # noqa: FBT001 (th
 
 
 @lru_cache(maxsize=65536)
-def prepare(text: str, *, bold: bool = False) -> Line:
+def prepare(text: str, *, bold: bool = False) -> ShapedLine:
     """Order the letters of a line and find a font for each.
 
     Args:
@@ -92,20 +92,20 @@ def prepare(text: str, *, bold: bool = False) -> Line:
             else:
                 drawn.append((font, letters))
     runs, unit = _placed(drawn)
-    return Line(runs, unit, tuple(dict.fromkeys(missing)), tuple(dict.fromkeys(UNSHAPED.findall(shown))))
+    return ShapedLine(runs, unit, tuple(dict.fromkeys(missing)), tuple(dict.fromkeys(UNSHAPED.findall(shown))))
 
 
-def _placed(drawn: list[tuple[str, str]]) -> tuple[tuple[Run, ...], float]:
+def _placed(drawn: list[tuple[str, str]]) -> tuple[tuple[FontRun, ...], float]:
     """Place runs one after the other, and marks over the middle of their letter, where Source Sans wants them."""
-    runs: list[Run] = []
+    runs: list[FontRun] = []
     x = 0.0
     for font, letters in drawn:
         base = MARKS.sub("", letters)
         width = pt_to_mm(pdfmetrics.stringWidth(base, font, 100.0)) / 100.0
         if base != letters and "SourceSans" in font:
-            runs += [Run(font, base, x), Run(font, letters[len(base) :], x + width / 2)]
+            runs += [FontRun(font, base, x), FontRun(font, letters[len(base) :], x + width / 2)]
         else:
-            runs.append(Run(font, letters, x))
+            runs.append(FontRun(font, letters, x))
         x += width
     return tuple(runs), x
 

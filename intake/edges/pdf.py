@@ -16,9 +16,19 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from intake.edges import fonts
-from intake.edges.whole_file import write_whole
-from intake.model.pages import Align, Mark, Page, Picture, PrintReport, Rectangle, Rule, Symbol, Text
-from intake.units import mm_to_pt
+from intake.edges.atomic_write import write_whole
+from intake.model.pages import (
+    Align,
+    Mark,
+    Page,
+    PlacedPicture,
+    PrintReport,
+    Rectangle,
+    RuledLine,
+    Symbol,
+    Text,
+)
+from intake.units.convert import mm_to_pt
 
 # Text armour for binary parts: no reader of today needs it, and it takes a fifth of the time.
 rl_config.useA85 = 0
@@ -80,7 +90,7 @@ class _Pen:
         match mark:
             case Text():
                 self._text(mark, page_mm)
-            case Rule():
+            case RuledLine():
                 self.canvas.setLineWidth(mark.width_pt)
                 ends = (mark.x1_mm, page_mm - mark.y1_mm, mark.x2_mm, page_mm - mark.y2_mm)
                 self.canvas.line(*map(mm_to_pt, ends))
@@ -89,7 +99,7 @@ class _Pen:
             case Symbol():
                 path = PDFPathObject(code=list(_bars(mark, page_mm)))
                 self.canvas.drawPath(path, stroke=0, fill=1)
-            case Picture():
+            case PlacedPicture():
                 corner = (mark.x_mm, page_mm - mark.y_mm - mark.height_mm, mark.width_mm, mark.height_mm)
                 self.canvas.drawImage(ImageReader(io.BytesIO(mark.data)), *map(mm_to_pt, corner), mask="auto")
 
@@ -108,7 +118,7 @@ class _Pen:
         else:
             self._runs(line, x_pt - mm_to_pt(back_mm), y_pt, mark.size_pt)
 
-    def _runs(self, line: fonts.Line, x_pt: float, y_pt: float, size_pt: float) -> None:
+    def _runs(self, line: fonts.ShapedLine, x_pt: float, y_pt: float, size_pt: float) -> None:
         text = self.canvas.beginText()
         for run in line.runs:
             text.setTextOrigin(x_pt + mm_to_pt(run.x * size_pt), y_pt)

@@ -16,7 +16,7 @@ from PIL import Image
 
 from intake.edges.pictures import DAMAGE, FORMATS, on_white, quietly, turned_by_exif
 from intake.errors import IntakeError
-from intake.units import mm_to_px
+from intake.units.convert import mm_to_px
 
 PRINT_DPI = 150.0
 QUALITY = 78

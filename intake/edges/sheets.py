@@ -17,7 +17,7 @@ from pathlib import Path
 import xlsxwriter
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
-from intake.edges.whole_file import write_whole
+from intake.edges.atomic_write import write_whole
 from intake.errors import FileError, UsageError
 
 Cell = str | int | float | Decimal | date | datetime | bool | None
@@ -34,7 +34,7 @@ MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SheetRow:
     """One row by column name; `line` is where it begins in the file, from 1."""
 
     line: int
@@ -54,7 +54,7 @@ class Table:
     """A table as read: names of the columns, usable rows, and the rows that are not."""
 
     header: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[SheetRow, ...]
     faults: tuple[RowFault, ...] = ()
 
 
@@ -149,10 +149,10 @@ def _decode(path: Path, data: bytes) -> str:
     return text
 
 
-def _parse(path: Path, text: str) -> tuple[tuple[str, ...], list[Row], list[RowFault]]:
+def _parse(path: Path, text: str) -> tuple[tuple[str, ...], list[SheetRow], list[RowFault]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True)
     header: tuple[str, ...] = ()
-    rows: list[Row] = []
+    rows: list[SheetRow] = []
     faults: list[RowFault] = []
     line = 1
     try:
@@ -166,7 +166,7 @@ def _parse(path: Path, text: str) -> tuple[tuple[str, ...], list[Row], list[RowF
                 faults.append(RowFault(began, f"has {len(cells)} cells under {len(header)} column names"))
             else:
                 padded = [*map(_plain, cells[: len(header)]), *[""] * (len(header) - len(cells))]
-                rows.append(Row(began, dict(zip(header, padded, strict=True))))
+                rows.append(SheetRow(began, dict(zip(header, padded, strict=True))))
     except csv.Error as error:
         raise FileError(str(path), f"is no CSV (line {line}: {error})", "close the quotation mark there") from error
     return header, rows, faults

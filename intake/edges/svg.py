@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from xml.sax.saxutils import escape
 
 from intake.edges import fonts
-from intake.model.pages import Align, Mark, Page, Picture, Rectangle, Rule, Symbol, Text
-from intake.units import pt_to_mm
+from intake.model.pages import Align, Mark, Page, PlacedPicture, Rectangle, RuledLine, Symbol, Text
+from intake.units.convert import pt_to_mm
 
 ANCHORS = {Align.LEFT: "start", Align.CENTRE: "middle", Align.RIGHT: "end"}
 DARK = re.compile("1+")
@@ -42,7 +42,7 @@ def _drawn(mark: Mark) -> Iterator[str]:
     match mark:
         case Text():
             yield _text(mark)
-        case Rule():
+        case RuledLine():
             ends = f'x1="{_n(mark.x1_mm)}" y1="{_n(mark.y1_mm)}" x2="{_n(mark.x2_mm)}" y2="{_n(mark.y2_mm)}"'
             yield f'<line {ends} stroke="black" stroke-width="{_n(pt_to_mm(mark.width_pt))}"/>'
         case Rectangle():
@@ -53,7 +53,7 @@ def _drawn(mark: Mark) -> Iterator[str]:
             yield f'<rect {_box(mark.x_mm, mark.y_mm, mark.width_mm, mark.height_mm)} fill="{fill}" {stroke}/>'
         case Symbol():
             yield f'<path d="{"".join(_modules(mark))}" fill="black"/>'
-        case Picture():
+        case PlacedPicture():
             kind = "png" if mark.data.startswith(b"\x89PNG") else "jpeg"
             data = base64.b64encode(mark.data).decode()
             box = _box(mark.x_mm, mark.y_mm, mark.width_mm, mark.height_mm)

@@ -18,7 +18,7 @@ from typing import Any, TypeVar
 from intake.errors import FileError, UsageError
 from intake.model.pages import Align
 from intake.model.papers import CONTENT_KEYS, Anchor, LabelField, LabelRule, LabelTemplate, LabelUse, SymbolKind
-from intake.units import pt_to_mm
+from intake.units.convert import pt_to_mm
 
 PACKAGE = Path(__file__).parent.parent
 FOLDERS = (PACKAGE.parent / "label_templates", PACKAGE / "_label_templates")

@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 from stdnum import ean, isbn, ismn, issn
 
 from intake.identifiers import add_ons
-from intake.identifiers.plain import Label
+from intake.identifiers.plain import NumberLabel
 from intake.model.identifiers import Identifier, NumberKind, kind_of_ean
 
 IN_STORE = ("02", "04", "2", "000000", "000002")
@@ -28,7 +28,7 @@ UNKNOWN_RANGE = "its registrant lies in no range known to this program: look twi
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class WrittenForm:
     """One way of writing a number.
 
     Attributes:
@@ -42,7 +42,7 @@ class Form:
 
     name: str
     length: int
-    label: Label
+    label: NumberLabel
     read: Callable[[str], Identifier | None]
     alphabet: str = "0123456789"
     first: str = "0123456789"
@@ -148,30 +148,30 @@ def read_gtin14(digits: str) -> Identifier | None:
 
 WITH_X = "0123456789X"
 
-EAN13 = Form("EAN-13", 13, Label.GTIN, read_ean13)
-ISBN10 = Form("ISBN-10", 10, Label.ISBN, read_isbn10, WITH_X)
-SBN = Form("SBN", 9, Label.SBN, read_sbn, WITH_X)
-ISMN10 = Form("ISMN", 10, Label.ISMN, read_ismn10, first="M")
-ISSN = Form("ISSN", 8, Label.ISSN, read_issn, WITH_X)
-UPC_A = Form("UPC-A", 12, Label.GTIN, read_upc_a)
-EAN8 = Form("EAN-8", 8, Label.GTIN, read_ean8)
-UPC_E = Form("UPC-E", 8, Label.GTIN, read_upc_e, first="01")
-GTIN14 = Form("GTIN-14", 14, Label.GTIN, read_gtin14, first="0")
+EAN13 = WrittenForm("EAN-13", 13, NumberLabel.GTIN, read_ean13)
+ISBN10 = WrittenForm("ISBN-10", 10, NumberLabel.ISBN, read_isbn10, WITH_X)
+SBN = WrittenForm("SBN", 9, NumberLabel.SBN, read_sbn, WITH_X)
+ISMN10 = WrittenForm("ISMN", 10, NumberLabel.ISMN, read_ismn10, first="M")
+ISSN = WrittenForm("ISSN", 8, NumberLabel.ISSN, read_issn, WITH_X)
+UPC_A = WrittenForm("UPC-A", 12, NumberLabel.GTIN, read_upc_a)
+EAN8 = WrittenForm("EAN-8", 8, NumberLabel.GTIN, read_ean8)
+UPC_E = WrittenForm("UPC-E", 8, NumberLabel.GTIN, read_upc_e, first="01")
+GTIN14 = WrittenForm("GTIN-14", 14, NumberLabel.GTIN, read_gtin14, first="0")
 
 FORMS = (EAN13, ISBN10, SBN, ISMN10, ISSN, UPC_A, UPC_E, EAN8, GTIN14)
 ADD_ON_FORMS = (EAN13, UPC_A)
 """The forms that a scanner sends in one run of digits with their add-on."""
 
 KINDS_OF_LABEL = {
-    Label.ISBN: (NumberKind.ISBN, NumberKind.ISMN),
-    Label.SBN: (NumberKind.ISBN,),
-    Label.ISSN: (NumberKind.ISSN,),
-    Label.ISMN: (NumberKind.ISMN,),
+    NumberLabel.ISBN: (NumberKind.ISBN, NumberKind.ISMN),
+    NumberLabel.SBN: (NumberKind.ISBN,),
+    NumberLabel.ISSN: (NumberKind.ISSN,),
+    NumberLabel.ISMN: (NumberKind.ISMN,),
 }
 """What a label allows. Sheet music is sometimes printed as ISBN 979-0; that is taken, with a note."""
 
 
-def of_length(digits: str) -> tuple[Form, ...]:
+def of_length(digits: str) -> tuple[WrittenForm, ...]:
     """Return the forms that these characters could be, by their number, an X and an M alone."""
     body, last = digits[:-1].removeprefix("M"), digits[-1:]
     if not body.isdecimal() or not body.isascii():
@@ -181,6 +181,6 @@ def of_length(digits: str) -> tuple[Form, ...]:
     )
 
 
-def fits_label(identifier: Identifier, label: Label | None) -> bool:
+def fits_label(identifier: Identifier, label: NumberLabel | None) -> bool:
     """Say whether an identifier may stand behind a label."""
     return label not in KINDS_OF_LABEL or identifier.kind in KINDS_OF_LABEL[label]

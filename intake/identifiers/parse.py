@@ -23,10 +23,10 @@ from dataclasses import replace
 
 from intake.identifiers import own
 from intake.identifiers.forms import of_length
-from intake.identifiers.plain import Label, Run, plain, runs, split_symbology
+from intake.identifiers.plain import NumberLabel, WordRun, plain, runs, split_symbology
 from intake.identifiers.rejections import explain
 from intake.identifiers.repairs import never, option, repairs
-from intake.identifiers.running_text import Found, search
+from intake.identifiers.running_text import NumberInText, search
 from intake.model.identifiers import Check, Identifier, NumberKind, Rejection
 
 NEARLY_BOOKS = ("97", "09")
@@ -57,16 +57,16 @@ def parse(text: str, *, is_known: Callable[[str], bool] = never) -> Identifier |
     return settle(text, found, is_known) if found else explain(text, body, is_known)
 
 
-def numbers_in(body: str, symbology: str) -> list[Found]:
+def numbers_in(body: str, symbology: str) -> list[NumberInText]:
     """Return the numbers in plain text. Without any label, its first long run may be divided anyhow."""
     candidates = list(runs(body))
-    labelled = any(run.label not in (None, Label.FOREIGN) for run in candidates)
+    labelled = any(run.label not in (None, NumberLabel.FOREIGN) for run in candidates)
     first = next((run for run in candidates if run.size >= 8 and run.label is None), None)
     whole = None if labelled else first
     return [found for run in candidates for found in search(run, whole=run is whole, symbology=symbology)]
 
 
-def settle(text: str, found: list[Found], is_known: Callable[[str], bool]) -> Identifier | Rejection:
+def settle(text: str, found: list[NumberInText], is_known: Callable[[str], bool]) -> Identifier | Rejection:
     """Return the one number that was found, the one of several that is known, or the question which."""
     numbers: dict[str, Identifier] = {}
     for place in found:
@@ -90,14 +90,14 @@ def settle(text: str, found: list[Found], is_known: Callable[[str], bool]) -> Id
     return readings[0]
 
 
-def is_doubtful(reading: Identifier, run: Run) -> bool:
+def is_doubtful(reading: Identifier, run: WordRun) -> bool:
     """Say whether a reading is valid by chance more often than by right."""
     if reading.kind is NumberKind.GTIN and reading.number.startswith(NEARLY_BOOKS):
         return True
-    return (run.size == 9 and run.label is not Label.SBN) or (run.size == 14 and reading.add_on is not None)
+    return (run.size == 9 and run.label is not NumberLabel.SBN) or (run.size == 14 and reading.add_on is not None)
 
 
-def question(text: str, reading: Identifier, run: Run, is_known: Callable[[str], bool]) -> Rejection | None:
+def question(text: str, reading: Identifier, run: WordRun, is_known: Callable[[str], bool]) -> Rejection | None:
     """Ask about a doubtful reading, unless the catalog knows it, or knows nothing like it."""
     if is_known(reading.number):
         return None

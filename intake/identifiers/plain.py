@@ -22,7 +22,7 @@ X_LOOKALIKES = "\u0425\u0445\u03a7\u03c7\u2169\u2179"
 """Cyrillic and Greek letters and Roman tens that look like the check character X."""
 
 
-class Label(StrEnum):
+class NumberLabel(StrEnum):
     """What the words before a number say it is; FOREIGN numbers (of a library card, a telephone) are none of ours."""
 
     ISBN = "ISBN"
@@ -51,7 +51,7 @@ LABEL_REACH = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class WordRun:
     """Neighbouring words that may be one number.
 
     Attributes:
@@ -61,7 +61,7 @@ class Run:
     """
 
     words: tuple[str, ...]
-    label: Label | None = None
+    label: NumberLabel | None = None
     plus: int | None = None
 
     @property
@@ -120,9 +120,9 @@ def split_symbology(text: str) -> tuple[str, str]:
     return (found[1], text[found.end() :].strip()) if found else ("", text)
 
 
-def runs(text: str) -> Iterator[Run]:
+def runs(text: str) -> Iterator[WordRun]:
     """Yield the runs of digits in plain text, in order, each with its label."""
-    labels = [(found.end(), Label[str(found.lastgroup)]) for found in LABELS.finditer(text)]
+    labels = [(found.end(), NumberLabel[str(found.lastgroup)]) for found in LABELS.finditer(text)]
     masked = LABELS.sub(lambda found: "|" * len(found[0]), text)
     masked = PRICES.sub(lambda found: "|" * len(found[0]), masked)
     waiting: list[re.Match[str]] = []
@@ -139,8 +139,8 @@ def runs(text: str) -> Iterator[Run]:
             waiting.append(word)
 
 
-def make_run(words: list[str], label: Label | None) -> Run:
+def make_run(words: list[str], label: NumberLabel | None) -> WordRun:
     """Make a run of its words, noting which one a plus sign marks."""
     plus = words.index("+") if "+" in words else None
     kept = tuple(word for word in words if word != "+")
-    return Run(kept, label, plus if plus and plus < len(kept) else None)
+    return WordRun(kept, label, plus if plus and plus < len(kept) else None)

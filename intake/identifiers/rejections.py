@@ -9,8 +9,8 @@ from collections.abc import Callable
 from stdnum import ean
 
 from intake.identifiers.add_ons import is_add_on
-from intake.identifiers.forms import ADD_ON_FORMS, EAN13, FORMS, Form, of_length
-from intake.identifiers.plain import Label, Run, runs
+from intake.identifiers.forms import ADD_ON_FORMS, EAN13, FORMS, WrittenForm, of_length
+from intake.identifiers.plain import NumberLabel, WordRun, runs
 from intake.identifiers.repairs import option, repairs
 from intake.identifiers.running_text import find_all, readings_of
 from intake.model.identifiers import Check, NumberKind, Rejection, kind_of_ean
@@ -36,10 +36,10 @@ def explain(text: str, body: str, is_known: Callable[[str], bool]) -> Rejection:
     candidates = list(runs(body))
     if not candidates:
         return Rejection(text, Check.CHARACTERS, "has no digits in it")
-    run = max(candidates, key=lambda run: (run.label not in (None, Label.FOREIGN), run.size))
-    unlabelled = readings_of(Run(run.words, None, run.plus))
+    run = max(candidates, key=lambda run: (run.label not in (None, NumberLabel.FOREIGN), run.size))
+    unlabelled = readings_of(WordRun(run.words, None, run.plus))
     if run.label is not None and unlabelled:
-        foreign = run.label is Label.FOREIGN
+        foreign = run.label is NumberLabel.FOREIGN
         where = "stands where another kind of number does" if foreign else f"is labelled {run.label.value}"
         reason = f"{where}, but {unlabelled[0].number} is {'valid' if foreign else 'none'}"
         options = tuple(option(found, f"taken as {found.kind.value.upper()}", is_known) for found in unlabelled)
@@ -53,7 +53,7 @@ def letters_to_digits(found: re.Match[str]) -> str:
     return word.translate(MISTAKEN) if sum(map(str.isdecimal, word)) >= 6 else word
 
 
-def main_number(run: Run) -> tuple[str, str | None]:
+def main_number(run: WordRun) -> tuple[str, str | None]:
     """Split the characters of a run that holds no valid number into main number and add-on, by their lengths."""
     words = run.compact
     joined = "".join(words)
@@ -84,12 +84,14 @@ def explain_unit(text: str, digits: str, is_known: Callable[[str], bool]) -> Rej
     return None
 
 
-def explain_digits(text: str, run: Run, is_known: Callable[[str], bool]) -> Rejection:
+def explain_digits(text: str, run: WordRun, is_known: Callable[[str], bool]) -> Rejection:
     """Explain a wrong length, a misplaced X or a wrong check digit, with repairs."""
     digits, add_on = main_number(run)
     if not digits.strip("0"):
         return Rejection(text, Check.PREFIX, "only zeros stand for no number at all")
-    forms = tuple(form for form in of_length(digits) if run.label in (None, Label.FOREIGN, form.label) or form is EAN13)
+    forms = tuple(
+        form for form in of_length(digits) if run.label in (None, NumberLabel.FOREIGN, form.label) or form is EAN13
+    )
     options = repairs(digits, forms, is_known, add_on)
     if forms:
         return Rejection(text, Check.CHECK_DIGIT, check_digit_reason(digits, forms), options)
@@ -102,7 +104,7 @@ def explain_digits(text: str, run: Run, is_known: Callable[[str], bool]) -> Reje
     return Rejection(text, Check.LENGTH, f"has {len(digits)} digit{'s'[: len(digits) - 1]}; {LENGTHS_TEXT}", options)
 
 
-def check_digit_reason(digits: str, forms: tuple[Form, ...]) -> str:
+def check_digit_reason(digits: str, forms: tuple[WrittenForm, ...]) -> str:
     """Say which check digit does not agree, and for a single form what it ought to be."""
     names = [kind_name(digits) if form is EAN13 else form.name for form in forms]
     if len(forms) > 1:

@@ -15,7 +15,7 @@ from itertools import chain, pairwise
 
 from stdnum import isbn
 
-from intake.identifiers.forms import EAN13, FORMS, UNKNOWN_RANGE, Form, of_length
+from intake.identifiers.forms import EAN13, FORMS, UNKNOWN_RANGE, WrittenForm, of_length
 from intake.model.identifiers import Identifier, NumberKind, Repair
 
 MOST = 10
@@ -28,7 +28,7 @@ def never(_number: str) -> bool:
 
 
 def repairs(
-    digits: str, forms: tuple[Form, ...], is_known: Callable[[str], bool] = never, add_on: str | None = None
+    digits: str, forms: tuple[WrittenForm, ...], is_known: Callable[[str], bool] = never, add_on: str | None = None
 ) -> tuple[Repair, ...]:
     """Return what a wrong number may have been, the likeliest first.
 
@@ -71,7 +71,7 @@ def option(identifier: Identifier, how: str, is_known: Callable[[str], bool]) ->
     return Repair(number, identifier.written, how, is_known(number), identifier.add_on)
 
 
-def changes(digits: str, forms: tuple[Form, ...]) -> Iterator[tuple[Form, str, str]]:
+def changes(digits: str, forms: tuple[WrittenForm, ...]) -> Iterator[tuple[WrittenForm, str, str]]:
     """Yield the slips that keep the length, likeliest first: (form, characters, slip in words)."""
     if EAN13 in forms and digits.startswith("978") and isbn.is_valid(digits[3:]):
         right = str(isbn.to_isbn13(digits[3:]))
@@ -100,7 +100,7 @@ def neighbours_swapped(digits: str) -> Iterator[tuple[str, str]]:
             yield changed, f"{right}{left} instead of {left}{right} at digits {place + 1} and {place + 2}"
 
 
-def other_lengths(digits: str) -> Iterator[tuple[Form, str, str]]:
+def other_lengths(digits: str) -> Iterator[tuple[WrittenForm, str, str]]:
     """Yield the characters with one more or one less, for every form of that length."""
     for form in FORMS:
         if form.length == len(digits) + 1:

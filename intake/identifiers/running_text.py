@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from intake.identifiers.add_ons import is_add_on
 from intake.identifiers.forms import ADD_ON_FORMS, EAN8, ISSN, UPC_E, fits_label, of_length, with_add_on
-from intake.identifiers.plain import Label, Run, compact, plain, runs
+from intake.identifiers.plain import NumberLabel, WordRun, compact, plain, runs
 from intake.model.identifiers import Identifier, NumberKind
 
 MOST_WORDS = 10
@@ -26,11 +26,11 @@ SERIAL = re.compile(r"\d{4}-\d{3}[\dXx]")
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class NumberInText:
     """What stands in a run of words: the readings valid at one place of it (mostly one), and the words left over."""
 
     readings: tuple[Identifier, ...]
-    run: Run
+    run: WordRun
     rest: tuple[str, ...] = ()
 
 
@@ -48,7 +48,7 @@ def find_all(text: str) -> tuple[Identifier, ...]:
     return tuple(numbers.values())
 
 
-def search(run: Run, *, whole: bool, symbology: str = "") -> Iterator[Found]:
+def search(run: WordRun, *, whole: bool, symbology: str = "") -> Iterator[NumberInText]:
     """Yield the numbers in a run of words.
 
     Args:
@@ -56,7 +56,7 @@ def search(run: Run, *, whole: bool, symbology: str = "") -> Iterator[Found]:
         whole: whether all words together may be a number, however divided.
         symbology: the scanner's symbology identifier, or "".
     """
-    labelled = run.label not in (None, Label.FOREIGN)
+    labelled = run.label not in (None, NumberLabel.FOREIGN)
     start = 0
     while start < len(run.words):
         for end in range(min(len(run.words), start + MOST_WORDS), start, -1):
@@ -71,7 +71,7 @@ def search(run: Run, *, whole: bool, symbology: str = "") -> Iterator[Found]:
                 if loose or looks_printed(part, reading, labelled=labelled)
             )
             if readings:
-                yield Found(readings, run, run.words[:start] + run.words[end:])
+                yield NumberInText(readings, run, run.words[:start] + run.words[end:])
                 start = end
                 break
         else:
@@ -80,13 +80,13 @@ def search(run: Run, *, whole: bool, symbology: str = "") -> Iterator[Found]:
             start += 1
 
 
-def slice_of(run: Run, start: int, end: int) -> Run:
+def slice_of(run: WordRun, start: int, end: int) -> WordRun:
     """Return some of a run's words as a run."""
     plus = run.plus - start if run.plus is not None and start < run.plus < end else None
-    return Run(run.words[start:end], run.label, plus)
+    return WordRun(run.words[start:end], run.label, plus)
 
 
-def readings_of(run: Run, symbology: str = "") -> tuple[Identifier, ...]:
+def readings_of(run: WordRun, symbology: str = "") -> tuple[Identifier, ...]:
     """Return every valid reading of all words of a run as one number with or without an add-on."""
     words = run.compact
     joined = "".join(words)
@@ -100,7 +100,7 @@ def readings_of(run: Run, symbology: str = "") -> tuple[Identifier, ...]:
     return (*whole, *divided, *run_together(joined, run))
 
 
-def add_on_apart(run: Run, symbology: str) -> tuple[Identifier, ...]:
+def add_on_apart(run: WordRun, symbology: str) -> tuple[Identifier, ...]:
     """Return the readings of a run whose last word is an add-on."""
     *body, last = run.compact
     if not body or not is_add_on(last) or run.plus not in (None, len(body)):
@@ -110,7 +110,7 @@ def add_on_apart(run: Run, symbology: str) -> tuple[Identifier, ...]:
     return tuple(reading for reading in readings if len(body) == 1 or looks_printed(run, reading, labelled=False))
 
 
-def run_together(digits: str, run: Run) -> Iterator[Identifier]:
+def run_together(digits: str, run: WordRun) -> Iterator[Identifier]:
     """Yield the readings of digits as a scanner sends a number and its add-on in one go."""
     for form in ADD_ON_FORMS:
         add_on = digits[form.length :]
@@ -120,9 +120,9 @@ def run_together(digits: str, run: Run) -> Iterator[Identifier]:
                 yield with_add_on(reading, add_on)
 
 
-def plain_readings(digits: str, run: Run, symbology: str) -> tuple[Identifier, ...]:
+def plain_readings(digits: str, run: WordRun, symbology: str) -> tuple[Identifier, ...]:
     """Return the valid readings of characters as a number alone, by form, label and symbology."""
-    forms = [form for form in of_length(digits) if run.label is not Label.GTIN or form.label is Label.GTIN]
+    forms = [form for form in of_length(digits) if run.label is not NumberLabel.GTIN or form.label is NumberLabel.GTIN]
     if symbology.startswith("E"):  # a barcode of the EAN/UPC family is never an ISSN of 8 digits
         forms = [form for form in forms if form is not ISSN and (form is not UPC_E or symbology != "E4")]
     found = {form: reading for form in forms if (reading := form.read(digits)) and fits_label(reading, run.label)}
@@ -131,7 +131,7 @@ def plain_readings(digits: str, run: Run, symbology: str) -> tuple[Identifier, .
     if UPC_E in found and EAN8 in found:
         # As GTIN-8, 0… is given out in shops and never stands on a publication; a UPC-E of 1… is outside the standard.
         del found[EAN8 if digits[0] == "0" else UPC_E]
-    if run.label is Label.ISBN:
+    if run.label is NumberLabel.ISBN:
         return tuple(music_note(reading) for reading in found.values())
     return tuple(found.values())
 
@@ -143,7 +143,7 @@ def music_note(reading: Identifier) -> Identifier:
     return replace(reading, notes=(*reading.notes, "labelled ISBN, but 979-0 numbers printed music (ISMN)"))
 
 
-def looks_printed(run: Run, reading: Identifier, *, labelled: bool) -> bool:
+def looks_printed(run: WordRun, reading: Identifier, *, labelled: bool) -> bool:
     """Say whether the words are divided as a number is printed."""
     words = run.words
     if reading.add_on is not None and len(words) > 1 and words[-1] == reading.add_on:
@@ -154,15 +154,15 @@ def looks_printed(run: Run, reading: Identifier, *, labelled: bool) -> bool:
         return words[1].isdecimal() or looks_printed_word(words[1], reading, run.label, labelled=labelled)
     lengths = tuple(len(compact(word)) for word in words)
     if reading.kind is NumberKind.ISSN:  # four and four digits could be two years
-        return lengths in BARCODE_GROUPS or (lengths == (4, 4) and run.label is Label.ISSN)
+        return lengths in BARCODE_GROUPS or (lengths == (4, 4) and run.label is NumberLabel.ISSN)
     return words[0] in ("M", "m") or lengths in {*BARCODE_GROUPS, *standard_groups(reading)}
 
 
-def looks_printed_word(word: str, reading: Identifier, label: Label | None, *, labelled: bool) -> bool:
+def looks_printed_word(word: str, reading: Identifier, label: NumberLabel | None, *, labelled: bool) -> bool:
     """Say whether one word, divided by dashes or not, is divided as a number is printed."""
     parts = DASHES.split(word)
     if len(parts) == 1:
-        return labelled or (len(word) >= 10 and label is not Label.FOREIGN)
+        return labelled or (len(word) >= 10 and label is not NumberLabel.FOREIGN)
     if reading.add_on is not None and parts[-1] == reading.add_on:
         return looks_printed_word("-".join(parts[:-1]), replace(reading, add_on=None), label, labelled=labelled)
     if reading.kind is NumberKind.ISSN:

@@ -11,10 +11,10 @@ of an ISBN is a price and names nothing; it only breaks ties.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from intake.matching.standing import STRENGTHS, candidates_of, where_listed
+from intake.matching.copy_candidates import STRENGTHS, candidates_of, where_listed
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import Identifier, NumberKind
-from intake.model.matches import Candidate, Match, Verdict
+from intake.model.matches import Match, MatchCandidate, MatchVerdict
 
 ISSUED_KINDS = (NumberKind.ISSN, NumberKind.GTIN)
 """Kinds of number under which issues appear that the add-on tells apart."""
@@ -50,16 +50,16 @@ def rank(
     if len(editions) > 1:
         shared = f"{len(editions)} editions carry this number"
         found = [replace(candidate, reasons=(*candidate.reasons, shared)) for candidate in found]
-    if all(candidate.verdict is Verdict.UNLISTED for candidate in found):
+    if all(candidate.verdict is MatchVerdict.UNLISTED for candidate in found):
         found = _beside_siblings(found, siblings, copies)
     found.sort(key=_order)
     if all(_is_other_issue(edition, identifier) for edition in editions):
-        return Match(identifier.number, Verdict.UNKNOWN, tuple(found), certain=False)
+        return Match(identifier.number, MatchVerdict.UNKNOWN, tuple(found), certain=False)
     certain = len(editions) == 1 and _names_issue(editions[0], identifier) and _is_plain(found, copies, box)
     return Match(identifier.number, found[0].verdict, tuple(found), certain=certain)
 
 
-def _order(candidate: Candidate) -> tuple[float, int, int, str]:
+def _order(candidate: MatchCandidate) -> tuple[float, int, int, str]:
     newest_first = -(candidate.edition.year or 0)
     accession = candidate.copy.accession if candidate.copy else ""
     return -candidate.strength, newest_first, candidate.edition.id, accession
@@ -79,7 +79,7 @@ def _names_issue(edition: Edition, identifier: Identifier) -> bool:
     return identifier.kind is not NumberKind.GTIN or edition.add_on == identifier.add_on
 
 
-def _by_add_on(candidate: Candidate, identifier: Identifier) -> Candidate:
+def _by_add_on(candidate: MatchCandidate, identifier: Identifier) -> MatchCandidate:
     """Weigh an edition's add-on against the one that was read."""
     own, read = candidate.edition.add_on, identifier.add_on
     strength, reasons = candidate.strength, candidate.reasons
@@ -98,27 +98,27 @@ def _by_add_on(candidate: Candidate, identifier: Identifier) -> Candidate:
 
 
 def _beside_siblings(
-    found: Sequence[Candidate], siblings: Sequence[Edition], copies: Sequence[Copy]
-) -> list[Candidate]:
+    found: Sequence[MatchCandidate], siblings: Sequence[Edition], copies: Sequence[Copy]
+) -> list[MatchCandidate]:
     """Where no copy of the number's editions is recorded, bring in recorded copies of the title's other editions.
 
     The book may be another edition than the list says, or the list may name the wrong one: a person sees which.
     """
-    others: list[Candidate] = []
+    others: list[MatchCandidate] = []
     for sibling in siblings:
         for copy in (copy for copy in copies if copy.edition_id == sibling.id):
-            strength = STRENGTHS[Verdict.OTHER_EDITION] * (0.5 if copy.state is CopyState.PACKED else 0.4)
+            strength = STRENGTHS[MatchVerdict.OTHER_EDITION] * (0.5 if copy.state is CopyState.PACKED else 0.4)
             reason = f"same title under another number ({_edition_words(sibling)}), copy {copy.accession} "
             reason += where_listed(copy)
-            others.append(Candidate(sibling, copy, Verdict.OTHER_EDITION, strength, (reason,)))
+            others.append(MatchCandidate(sibling, copy, MatchVerdict.OTHER_EDITION, strength, (reason,)))
     if not others:
         return list(found)
     reason = "no copy of this edition is recorded, but there are copies of the title in another edition"
-    raised = STRENGTHS[Verdict.OTHER_EDITION] / STRENGTHS[Verdict.UNLISTED]
+    raised = STRENGTHS[MatchVerdict.OTHER_EDITION] / STRENGTHS[MatchVerdict.UNLISTED]
     return [
         replace(
             candidate,
-            verdict=Verdict.OTHER_EDITION,
+            verdict=MatchVerdict.OTHER_EDITION,
             strength=candidate.strength * raised,
             reasons=(reason, *candidate.reasons[1:]),
         )
@@ -131,7 +131,7 @@ def _edition_words(edition: Edition) -> str:
     return ", ".join(word for word in words if word) or "no details known"
 
 
-def _is_plain(found: Sequence[Candidate], copies: Sequence[Copy], box: str | None) -> bool:
+def _is_plain(found: Sequence[MatchCandidate], copies: Sequence[Copy], box: str | None) -> bool:
     """Tell whether the one edition's copies leave nothing to decide.
 
     With an open box: one kind of copy listed in it and still packed. Without: one kind of copy, all of it unseen, in
@@ -144,4 +144,6 @@ def _is_plain(found: Sequence[Candidate], copies: Sequence[Copy], box: str | Non
         own = [copy for copy in copies if copy.edition_id == best.edition.id]
         unseen = all(copy.state in (CopyState.PACKED, CopyState.AT_HAND) for copy in own)
         return len(found) == 1 and unseen
-    return [candidate.verdict for candidate in found].count(Verdict.EXPECTED) == 1 and best.verdict is Verdict.EXPECTED
+    return [candidate.verdict for candidate in found].count(
+        MatchVerdict.EXPECTED
+    ) == 1 and best.verdict is MatchVerdict.EXPECTED

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
-from intake.matching.standing import candidates_of
+from intake.matching.copy_candidates import candidates_of
 from intake.model.editions import Copy, Edition, title_key
-from intake.model.matches import Candidate
+from intake.model.matches import MatchCandidate
 
 LIKE = 0.75
 """Least ratio of two words that may be one word mistyped; "garden" and "gardn" have 0.91, "book" and "cook" 0.75."""
@@ -32,7 +32,7 @@ class Likeness:
 
 def rank_titles(
     text: str, editions: Sequence[Edition], *, copies: Sequence[Copy] = (), box: str | None = None
-) -> tuple[Candidate, ...]:
+) -> tuple[MatchCandidate, ...]:
     """Rank editions by how like their titles are to typed words, those below one half left out.
 
     Args:
@@ -41,7 +41,7 @@ def rank_titles(
         copies: recorded copies of them; without any, each edition is one candidate with no copy.
         box: number of the open box, None where there is none.
     """
-    found: list[Candidate] = []
+    found: list[MatchCandidate] = []
     for edition in editions:
         alike = likeness(text, edition)
         if alike.score >= LEAST:
@@ -94,7 +94,7 @@ def _share(words: Iterable[str], ratios: Iterable[float]) -> float:
     return sum(length * ratio for length, ratio in pairs) / sum(length for length, _ in pairs)
 
 
-def _weighed(candidate: Candidate, alike: Likeness) -> Candidate:
+def _weighed(candidate: MatchCandidate, alike: Likeness) -> MatchCandidate:
     """Let the likeness of the title count most, and between equals what the records say of the copies."""
     strength = alike.score * (0.9 + 0.1 * candidate.strength)
     return replace(candidate, strength=strength, reasons=(*alike.reasons, *candidate.reasons))

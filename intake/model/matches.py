@@ -6,7 +6,7 @@ from enum import StrEnum
 from intake.model.editions import Copy, Edition
 
 
-class Verdict(StrEnum):
+class MatchVerdict(StrEnum):
     """What the thing in the hand is to this library.
 
     EXPECTED: a copy listed in this box and not yet seen. ELSEWHERE: a copy listed in another box, or not packed at
@@ -24,7 +24,7 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class MatchCandidate:
     """One edition, and the copy of it, that the thing in the hand may be.
 
     Attributes:
@@ -35,7 +35,7 @@ class Candidate:
 
     edition: Edition
     copy: Copy | None
-    verdict: Verdict
+    verdict: MatchVerdict
     strength: float
     reasons: tuple[str, ...]
 
@@ -45,6 +45,6 @@ class Match:
     """Candidates, best first, and whether the first may be booked without asking."""
 
     number: str
-    verdict: Verdict
-    candidates: tuple[Candidate, ...]
+    verdict: MatchVerdict
+    candidates: tuple[MatchCandidate, ...]
     certain: bool

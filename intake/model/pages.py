@@ -36,7 +36,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class RuledLine:
     """A straight line from one point to another."""
 
     x1_mm: float
@@ -91,7 +91,7 @@ class Symbol:
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class PlacedPicture:
     """A picture (PNG or JPEG bytes), scaled to the rectangle given."""
 
     x_mm: float
@@ -101,7 +101,7 @@ class Picture:
     data: bytes
 
 
-Mark = Text | Rule | Rectangle | Symbol | Picture
+Mark = Text | RuledLine | Rectangle | Symbol | PlacedPicture
 
 
 @dataclass(frozen=True, slots=True)

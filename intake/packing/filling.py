@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from intake.packing.packing_plan import BoxKind, FilledBox, PackItem
 from intake.packing.piles import fits, pile_up
-from intake.packing.plans import Filled, Item, Kind
 
 TINY_G = 1e-6
 
@@ -13,13 +13,13 @@ TINY_G = 1e-6
 class Block:
     """Copies that go into one box together: a set, a part of one, or a single copy."""
 
-    items: tuple[Item, ...]
+    items: tuple[PackItem, ...]
     mass: float
     volume: float
     room: str
 
 
-def block_of(items: Iterable[Item]) -> Block:
+def block_of(items: Iterable[PackItem]) -> Block:
     """Make a block of copies that go to one room."""
     every = tuple(items)
     return Block(every, sum(one.mass_g for one in every), sum(one.volume_mm3 for one in every), every[0].room)
@@ -33,11 +33,11 @@ class Bin:
         caps: the most that one box may hold of each currency.
     """
 
-    kind: Kind
+    kind: BoxKind
     room: str
     caps: Mapping[str, float]
     number: str = ""
-    fixed: tuple[Item, ...] = ()
+    fixed: tuple[PackItem, ...] = ()
     blocks: list[Block] = field(default_factory=list)
     mass: float = 0.0
     volume: float = 0.0
@@ -54,7 +54,7 @@ class Bin:
         """Return the grams that may still be put in."""
         return self.kind.contents_g - self.mass
 
-    def items(self) -> list[Item]:
+    def items(self) -> list[PackItem]:
         """Return everything in it."""
         return [*self.fixed, *(item for block in self.blocks for item in block.items)]
 
@@ -81,10 +81,10 @@ class Bin:
         self.blocks.remove(block)
         self._count(block, -1)
 
-    def filled(self, kind: Kind) -> Filled:
+    def filled(self, kind: BoxKind) -> FilledBox:
         """Return the box of the plan, of a kind that takes what is in it."""
         items = tuple(self.items())
-        return Filled(kind, self.number, self.room, items, pile_up(items, kind.inner_mm) or ())
+        return FilledBox(kind, self.number, self.room, items, pile_up(items, kind.inner_mm) or ())
 
     def _spread(self, block: Block, kept: Sequence[Block]) -> bool:
         """Tell whether the value stays spread; what alone is over the cap may lie with what has no value."""

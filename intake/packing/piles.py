@@ -9,7 +9,7 @@ none. Books flat and the heaviest below are common practice, no source.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from intake.packing.plans import Item, Placed, Size
+from intake.packing.packing_plan import PackItem, PlacedCopy, Size
 
 CLEARANCE_MM = 10.0
 """Left free at the top for padding."""
@@ -28,11 +28,11 @@ class Pile:
     long: float
     short: float
     high: float
-    items: list[Item]
+    items: list[PackItem]
 
 
 @dataclass(slots=True)
-class Row:
+class PileRow:
     """A row of piles along the length of the box."""
 
     y: float
@@ -40,12 +40,12 @@ class Row:
     used: float
 
 
-def fits(items: Iterable[Item], inner_mm: Size) -> bool:
+def fits(items: Iterable[PackItem], inner_mm: Size) -> bool:
     """Tell whether books find a place in a box of this length, width and height inside."""
     return _piles(items, inner_mm) is not None
 
 
-def pile_up(items: Iterable[Item], inner_mm: Size) -> tuple[Placed, ...] | None:
+def pile_up(items: Iterable[PackItem], inner_mm: Size) -> tuple[PlacedCopy, ...] | None:
     """Lay books into a box; None where they do not all find a place.
 
     Args:
@@ -56,16 +56,16 @@ def pile_up(items: Iterable[Item], inner_mm: Size) -> tuple[Placed, ...] | None:
     if piles is None:
         return None
     return tuple(
-        Placed(item.key, number, layer, pile.x, pile.y)
+        PlacedCopy(item.key, number, layer, pile.x, pile.y)
         for number, pile in enumerate(piles, 1)
         for layer, item in enumerate(_heavy_down(pile.items), 1)
     )
 
 
-def _piles(items: Iterable[Item], inner_mm: Size) -> list[Pile] | None:
+def _piles(items: Iterable[PackItem], inner_mm: Size) -> list[Pile] | None:
     length, width, height = inner_mm
     piles: list[Pile] = []
-    rows: list[Row] = []
+    rows: list[PileRow] = []
     for item in sorted(items, key=_largest_first):
         thick, short, long = sorted(item.size_mm)
         room = [
@@ -85,7 +85,7 @@ def _piles(items: Iterable[Item], inner_mm: Size) -> list[Pile] | None:
     return piles
 
 
-def _heavy_down(items: list[Item]) -> list[Item]:
+def _heavy_down(items: list[PackItem]) -> list[PackItem]:
     """Let heavier books sink below lighter ones that are hardly larger."""
     pile = list(items)
     for _ in pile:
@@ -98,12 +98,12 @@ def _heavy_down(items: list[Item]) -> list[Item]:
     return pile
 
 
-def _largest_first(item: Item) -> tuple[float, float]:
+def _largest_first(item: PackItem) -> tuple[float, float]:
     _, short, long = sorted(item.size_mm)
     return -long * short, -item.mass_g
 
 
-def _corner(rows: list[Row], long: float, short: float, length: float, width: float) -> tuple[float, float] | None:
+def _corner(rows: list[PileRow], long: float, short: float, length: float, width: float) -> tuple[float, float] | None:
     """Find a place for a new pile: in a row that is deep enough, else in a new row; along the box or across it."""
     for row in rows:
         for along, across in ((short, long), (long, short)):
@@ -113,6 +113,6 @@ def _corner(rows: list[Row], long: float, short: float, length: float, width: fl
     y = rows[-1].y + rows[-1].deep if rows else 0.0
     for along, across in ((short, long), (long, short)):
         if y + across <= width and along <= length:
-            rows.append(Row(y, across, along))
+            rows.append(PileRow(y, across, along))
             return 0.0, y
     return None

@@ -43,9 +43,9 @@ from math import exp, log
 import numpy as np
 
 from intake.reading.code_book import CodeBook
-from intake.reading.fit import QUIET
-from intake.reading.grey_level import Candidate
-from intake.reading.templates import EAN13
+from intake.reading.grey_level import ProfileCandidate
+from intake.reading.profile_fit import QUIET
+from intake.reading.symbologies import EAN13
 
 WORTH = 30.0
 BELIEVED = 0.13
@@ -64,11 +64,11 @@ ALIKE = 9
 class Judgement:
     """What the grey profile says: numbers, best first, and the chance that the first is wrong."""
 
-    candidates: tuple[Candidate, ...]
+    candidates: tuple[ProfileCandidate, ...]
     error: float
 
 
-def judge(found: Sequence[Candidate], book: CodeBook | None) -> Judgement | None:
+def judge(found: Sequence[ProfileCandidate], book: CodeBook | None) -> Judgement | None:
     """Weigh the candidates of one profile; None where nothing there is like a symbol.
 
     Args:
@@ -95,7 +95,7 @@ def worth(modules: int) -> float:
     return WORTH * (modules + 2 * QUIET) / (EAN13.modules + 2 * QUIET)
 
 
-def believable(candidate: Candidate) -> bool:
+def believable(candidate: ProfileCandidate) -> bool:
     """Tell whether a model fits so well that the profile is one of a symbol, at this pose."""
     fit = candidate.fit
     bent = float(np.abs(fit.pose[3:5]).max())
@@ -104,7 +104,7 @@ def believable(candidate: Candidate) -> bool:
     return fit.misfit <= misfit and candidate.worst <= WORST and fit.blur <= blur and bent <= BENT
 
 
-def prior(candidate: Candidate, book: CodeBook | None) -> float:
+def prior(candidate: ProfileCandidate, book: CodeBook | None) -> float:
     """Return the logarithm of a number's prior probability, up to a constant."""
     number = candidate.number
     if book is None or not len(book):

@@ -8,7 +8,7 @@ steps of a tenth of a module, and kept. The numbers that come out best are then 
 Numbers still expected in the open box are marked: they are weighed in any case, and their prior is higher
 (`intake.reading.calibration`).
 
-A number has the bars of one symbology (`intake.reading.templates.symbology_of`): the book has a page for each.
+A number has the bars of one symbology (`intake.reading.symbologies.symbology_of`): the book has a page for each.
 
 Shapes: 100,000 numbers take 38 MB for the modules, and 0.4 MB for each blur.
 """
@@ -22,9 +22,9 @@ import numpy as np
 import numpy.typing as npt
 
 from intake.reading.geometry import Floats
-from intake.reading.likelihood import Evidence
-from intake.reading.symbols import is_ean
-from intake.reading.templates import EAN8, EAN13, Symbology, bits_of, symbology_of
+from intake.reading.likelihood import ProfileMoments
+from intake.reading.symbol_forms import is_ean
+from intake.reading.symbologies import EAN8, EAN13, Symbology, bits_of, symbology_of
 
 CHUNK = 8192
 """Numbers at a time, where a product needs room of its own."""
@@ -32,7 +32,7 @@ SHORTLIST = 64
 
 
 @dataclass(frozen=True, eq=False)
-class Page:
+class CodeBookPart:
     """The prepared numbers of one symbology.
 
     Attributes:
@@ -47,7 +47,7 @@ class Page:
     own_terms: dict[int, Floats] = field(default_factory=dict, repr=False)
     lock: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
-    def best(self, seen: Evidence, blur: float, *, most: int) -> list[int]:
+    def best(self, seen: ProfileMoments, blur: float, *, most: int) -> list[int]:
         """Return the places in `numbers` of those that fit best, and of the expected ones that do, best first."""
         if not self.numbers:
             return []
@@ -59,7 +59,7 @@ class Page:
         exact = seen.misfits(self.modules[short])
         return [int(short[i]) for i in np.argsort(exact)[:most]]
 
-    def own_term(self, seen: Evidence, blur: float) -> Floats:
+    def own_term(self, seen: ProfileMoments, blur: float) -> Floats:
         """Return b' K b of every number, worked out once for each tenth of a module of blur."""
         key = round(blur * 10)
         with self.lock:
@@ -85,7 +85,7 @@ class CodeBook:
 
     numbers: tuple[str, ...]
     awaited: frozenset[str]
-    pages: dict[str, Page]
+    pages: dict[str, CodeBookPart]
 
     @classmethod
     def of(cls, numbers: Iterable[str], expected: Iterable[str] = ()) -> "CodeBook":
@@ -113,13 +113,13 @@ class CodeBook:
         return self.numbers[max(i - 1, 0) : i + 1]
 
 
-def page(numbers: Iterable[str], awaited: frozenset[str], symbology: Symbology) -> Page:
+def page(numbers: Iterable[str], awaited: frozenset[str], symbology: Symbology) -> CodeBookPart:
     """Prepare those of the numbers that have the bars of one symbology."""
     kept = [number for number in numbers if symbology_of(number) is symbology]
     modules = np.empty((len(kept), symbology.modules), np.float32)
     for start in range(0, len(kept), CHUNK):
         modules[start : start + CHUNK] = bits_of(kept[start : start + CHUNK], symbology)
-    return Page(tuple(kept), modules, np.array([number in awaited for number in kept], np.bool_))
+    return CodeBookPart(tuple(kept), modules, np.array([number in awaited for number in kept], np.bool_))
 
 
 def banded(gram: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:

@@ -21,7 +21,7 @@ import numpy as np
 
 from intake.model.readings import Point
 from intake.reading.geometry import Grey, centre_of, ordered, width_of
-from intake.reading.symbols import Form, ean_number, is_own
+from intake.reading.symbol_forms import SymbolForm, ean_number, is_own
 
 SHORT_NAMES = ("EAN8", "UPCE")
 RETAIL = "EAN13,EAN8,UPCA,UPCE"
@@ -42,7 +42,7 @@ class Decoded:
     """
 
     number: str
-    form: Form
+    form: SymbolForm
     corners: tuple[Point, ...]
     decoder: str
     add_on: str | None = None
@@ -61,14 +61,14 @@ class Decoder(Protocol):
         """Read every symbol in the picture (uint8, height by width, C-contiguous); `own` adds the project's labels."""
 
 
-def understood(text: str, form_name: str) -> tuple[str, Form] | None:
+def understood(text: str, form_name: str) -> tuple[str, SymbolForm] | None:
     """Return the number and form of a decoder's text, or None where a check fails."""
     if form_name in OWN_NAMES:
-        return (text, Form.OWN) if is_own(text) else None
+        return (text, SymbolForm.OWN) if is_own(text) else None
     if form_name == "UPCE" and not text.startswith("0"):
         return None  # one of number system 1 is, bar for bar, the left half of an EAN-13 whose rest is covered
     number = ean_number(text, upc_e=form_name == "UPCE")
-    return None if number is None else (number, Form.SHORT if form_name in SHORT_NAMES else Form.LONG)
+    return None if number is None else (number, SymbolForm.SHORT if form_name in SHORT_NAMES else SymbolForm.LONG)
 
 
 class Zxing:

@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
-from intake.reading.symbols import kind_of
+from intake.reading.symbol_forms import kind_of
 from intake.reading.vote import ENOUGH, agreed, overlap
 
 DECADES = 5.0
@@ -34,7 +34,7 @@ SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class ProfileEvidence:
     """What the grey profile of one place says.
 
     Attributes:
@@ -77,7 +77,7 @@ def lead_of(error: float) -> float:
     return min(-math.log10(max(error, 1e-30)), SUREST) * ENOUGH / DECADES
 
 
-def fused(readings: Sequence[Reading], seen: Iterable[Seen]) -> tuple[Reading, ...]:
+def fused(readings: Sequence[Reading], seen: Iterable[ProfileEvidence]) -> tuple[Reading, ...]:
     """Bring what the grey profile says together with what the votes amount to, best first.
 
     Args:
@@ -127,7 +127,7 @@ def scored(lead: float) -> float:
     return round(1 - math.pow(10.0, -max(lead, 0.0)), 4)
 
 
-def alone(seen: Seen) -> Reading:
+def alone(seen: ProfileEvidence) -> Reading:
     """Make a reading of the grey profile alone."""
     number, *others = seen.numbers
     return Reading(
@@ -142,7 +142,7 @@ def alone(seen: Seen) -> Reading:
     )
 
 
-def joined(reading: Reading, seen: Seen) -> Reading:
+def joined(reading: Reading, seen: ProfileEvidence) -> Reading:
     """Bring a reading and the grey profile of its place together."""
     votes = votes_of(reading)
     if seen.numbers[0] == reading.number:

@@ -16,12 +16,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from intake.reading.code_book import CodeBook
-from intake.reading.fit import BLUR, Doubles, Fit, Ruler, lay, worst_part
 from intake.reading.geometry import Floats
 from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import evidence, rows_of_digits
-from intake.reading.search import starts
-from intake.reading.templates import EAN8, EAN13, Bits, Symbology, bits_of, number_of, symbology_of
+from intake.reading.profile_fit import BLUR, Doubles, Fit, Ruler, lay, worst_part
+from intake.reading.profile_search import starts
+from intake.reading.symbologies import EAN8, EAN13, Bits, Symbology, bits_of, number_of, symbology_of
 
 RULERS = {symbology.name: Ruler(symbology) for symbology in (EAN13, EAN8)}
 
@@ -63,7 +63,7 @@ QUICK_BEAM, BEAM = 80, 500
 
 
 @dataclass(frozen=True, eq=False)
-class Candidate:
+class ProfileCandidate:
     """One number laid onto a profile.
 
     Attributes:
@@ -92,13 +92,16 @@ class Bench:
         self.ruler = RULERS[symbology.name]
         self.page = book.pages[symbology.name] if book else None
         self.book = book
-        self.tried: dict[str, Candidate] = {}
+        self.tried: dict[str, ProfileCandidate] = {}
 
-    def lay(self, numbers: list[str], bits: Bits, poses: Doubles, *, turned: bool, rounds: int) -> list[Candidate]:
+    def lay(
+        self, numbers: list[str], bits: Bits, poses: Doubles, *, turned: bool, rounds: int
+    ) -> list[ProfileCandidate]:
         """Lay numbers onto the profile and remember the best fit of each."""
         fits = lay(self.values[turned], self.ruler, bits, poses, rounds=rounds)
         laid = [
-            Candidate(number, bits[i], fits.one(i), turned, self.is_listed(number)) for i, number in enumerate(numbers)
+            ProfileCandidate(number, bits[i], fits.one(i), turned, self.is_listed(number))
+            for i, number in enumerate(numbers)
         ]
         for each in laid:
             known = self.tried.get(each.number)
@@ -106,7 +109,7 @@ class Bench:
                 self.tried[each.number] = each
         return laid
 
-    def begin(self) -> list[Candidate]:
+    def begin(self) -> list[ProfileCandidate]:
         """Lay the coarse search's places, with the digits that each suggests, onto the profile."""
         found = []
         effort, module = EFFORTS[self.symbology.name], WIDTH_PX / self.symbology.modules
@@ -118,13 +121,13 @@ class Bench:
             bits = np.stack([start.bits(self.symbology) for start in places])
             poses = np.array([[start.at, start.module, start.bend, 0, 0, BLUR] for start in places])
             fits = lay(values, self.ruler, bits, poses, rounds=3, bends=1)
-            found += [Candidate("", bits[i], fits.one(i), turned) for i in range(len(fits))]
+            found += [ProfileCandidate("", bits[i], fits.one(i), turned) for i in range(len(fits))]
         found.sort(key=lambda each: each.fit.misfit)
         return found[: effort.kept] if found and found[0].fit.misfit <= effort.unlike else []
 
-    def improve(self, begins: list[Candidate]) -> list[Candidate]:
+    def improve(self, begins: list[ProfileCandidate]) -> list[ProfileCandidate]:
         """Give each its most likely digits, and these a better pose; return the best of each."""
-        improved: list[Candidate] = []
+        improved: list[ProfileCandidate] = []
         for turned in self.values:
             numbers: list[str] = []
             bits, poses, owners = [], [], []
@@ -137,14 +140,14 @@ class Bench:
                     owners += [owner] * len(found)
             if numbers:
                 laid = self.lay(numbers, np.concatenate(bits), np.stack(poses), turned=turned, rounds=3)
-                best: dict[int, Candidate] = {}
+                best: dict[int, ProfileCandidate] = {}
                 for owner, candidate in zip(owners, laid, strict=True):
                     if owner not in best or candidate.fit.misfit < best[owner].fit.misfit:
                         best[owner] = candidate
                 improved += best.values()
         return distinct(improved)
 
-    def explore(self, begins: list[Candidate]) -> None:
+    def explore(self, begins: list[ProfileCandidate]) -> None:
         """Improve digits and pose in turn, always from the best that was not yet a beginning."""
         waiting, idle = list(begins), 0
         while waiting and idle < PATIENCE:
@@ -158,11 +161,11 @@ class Bench:
             improved = min((each.fit.misfit for each in self.tried.values()), default=1.0) < record - 1e-4
             idle = 0 if improved else idle + 1
 
-    def best(self, most: int) -> list[Candidate]:
+    def best(self, most: int) -> list[ProfileCandidate]:
         """Return the candidates that fit best, best first."""
         return sorted(self.tried.values(), key=lambda each: each.fit.misfit)[:most]
 
-    def weighed(self, most: int) -> list[Candidate]:
+    def weighed(self, most: int) -> list[ProfileCandidate]:
         """Return the best candidates with the misfit of the worst digit of each."""
         return [
             replace(each, worst=worst_part(self.values[each.turned], self.ruler, each.bits, each.fit))
@@ -173,12 +176,12 @@ class Bench:
         """Tell whether the code book holds the number, as one of the bars that are looked for."""
         return self.book is not None and number in self.book and symbology_of(number) is self.symbology
 
-    def is_new(self, number: str, around: Candidate) -> bool:
+    def is_new(self, number: str, around: ProfileCandidate) -> bool:
         """Tell whether laying the number at this pose may teach anything."""
         known = self.tried.get(number)
         return known is None or known.turned != around.turned or known.fit.misfit > around.fit.misfit
 
-    def proposals(self, around: Candidate, *, most: int, beam: int) -> tuple[list[str], Bits]:
+    def proposals(self, around: ProfileCandidate, *, most: int, beam: int) -> tuple[list[str], Bits]:
         """Return the free numbers and those of the code book that fit best at a candidate's pose."""
         seen = evidence(self.values[around.turned], self.ruler, around.fit)
         digits, rows, _ = rows_of_digits(seen, self.symbology, most=most, beam=beam)
@@ -192,9 +195,9 @@ class Bench:
         return numbers, bits
 
 
-def distinct(candidates: list[Candidate]) -> list[Candidate]:
+def distinct(candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
     """Return the best fit of each number from either end."""
-    best: dict[tuple[str, bool], Candidate] = {}
+    best: dict[tuple[str, bool], ProfileCandidate] = {}
     for each in candidates:
         key = (each.number, each.turned)
         if key not in best or each.fit.misfit < best[key].fit.misfit:
@@ -202,7 +205,7 @@ def distinct(candidates: list[Candidate]) -> list[Candidate]:
     return list(best.values())
 
 
-def rivals(profile: Profile, number: str) -> list[Candidate]:
+def rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     """Return a number that was read from the region a profile was made of, and what else it may be, best first.
 
     Args:
@@ -224,7 +227,7 @@ def rivals(profile: Profile, number: str) -> list[Candidate]:
 
 def candidates(
     profile: Profile, symbology: Symbology = EAN13, book: CodeBook | None = None, *, most: int = 12
-) -> list[Candidate]:
+) -> list[ProfileCandidate]:
     """Return the numbers that fit a profile best, each with a pose of its own, best first.
 
     Args:

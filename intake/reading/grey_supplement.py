@@ -24,12 +24,12 @@ import numpy as np
 
 from intake.model.readings import Point
 from intake.reading.calibration import BELIEVED, WORST, error_of, worth
-from intake.reading.fit import BLUR, Doubles, Fit, Ruler, lay, steps, worst_part
 from intake.reading.geometry import Floats, Grey, lengthened, mapped
 from intake.reading.grey_profile import FEWEST, aligned, flat, in_bands, pooled, run, sampled
 from intake.reading.likelihood import evidence, rows_of_digits
+from intake.reading.profile_fit import BLUR, Doubles, Fit, Ruler, lay, steps, worst_part
 from intake.reading.rectify import Crop, rectify
-from intake.reading.templates import EAN13, FIVE, TWO, Bits, Symbology, ean13_bits
+from intake.reading.symbologies import EAN13, FIVE, TWO, Bits, Symbology, ean13_bits
 
 MODULE_PX = 6.0
 SIDE = 11
@@ -72,7 +72,7 @@ class Known:
     """What the symbol tells of what stands beside it.
 
     Attributes:
-        pose: of the symbol; see `intake.reading.fit`.
+        pose: of the symbol; see `intake.reading.profile_fit`.
         contrast: at its right end.
         misfit: of its own bars.
     """
@@ -102,7 +102,7 @@ class Known:
 
 
 @dataclass(frozen=True, eq=False)
-class Line:
+class SupplementProfile:
     """The profile of a symbol and of what is right of it.
 
     Attributes:
@@ -152,7 +152,7 @@ def read_beside(grey: Grey, corners: tuple[Point, ...], number: str) -> tuple[st
     return (believed[0].texts[0], believed[0].error) if len(believed) == 1 else None
 
 
-def line_of(grey: Grey, corners: tuple[Point, ...]) -> Line | None:
+def line_of(grey: Grey, corners: tuple[Point, ...]) -> SupplementProfile | None:
     """Pool the rows of a symbol and of what is right of it; None where no rows are alike on both sides."""
     width = round((EAN13.modules + BESIDE) * MODULE_PX)
     longer = lengthened(squared(corners), 1 + BESIDE / EAN13.modules)
@@ -168,7 +168,7 @@ def line_of(grey: Grey, corners: tuple[Point, ...]) -> Line | None:
         return None
     lined = np.stack([sampled(bands[first + i], *warp) for i, warp in enumerate(aligned(high, first, last))])
     start, stop = run(flat(lined[:, end:]))
-    return Line(pooled(lined[start:stop]), shown) if stop - start >= FEWEST else None
+    return SupplementProfile(pooled(lined[start:stop]), shown) if stop - start >= FEWEST else None
 
 
 def inside(crop: Crop, shape: tuple[int, ...]) -> float:
@@ -245,7 +245,7 @@ class Tried:
         return sorted(self.best, key=lambda text: self.best[text][1].misfit)
 
 
-def supplement(line: Line, symbol: Known, symbology: Symbology) -> Supplement:
+def supplement(line: SupplementProfile, symbol: Known, symbology: Symbology) -> Supplement:
     """Return the supplements of one length that fit best, each at a place of its own.
 
     Args:

@@ -19,16 +19,16 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from intake.reading.fit import FINE, Doubles, Fit, Rows, Ruler, steps
 from intake.reading.geometry import Floats
-from intake.reading.templates import CODES, Symbology
+from intake.reading.profile_fit import FINE, Doubles, Fit, Rows, Ruler, steps
+from intake.reading.symbologies import CODES, Symbology
 
 BLUR_STEP = 0.025
 """In modules: finer than a blur can be told, and coarse enough that the shapes of all blurs are soon at hand."""
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class ProfileMoments:
     """What a profile says of each module: the quadratic form above.
 
     Attributes:
@@ -53,14 +53,14 @@ def spread(ruler: Ruler, step: int) -> Doubles:
     return ruler.spread(step * BLUR_STEP)
 
 
-def evidence(values: Floats, ruler: Ruler, fit: Fit) -> Evidence:
+def evidence(values: Floats, ruler: Ruler, fit: Fit) -> ProfileMoments:
     """Take a fit's light out of a profile and compare what is left with each module."""
     here, _ = ruler.seen(values, values, fit.pose[None])
     contrast = ruler.bases @ fit.contrast
     contrast = np.maximum(contrast, 0.2 * max(float(contrast.max()), 1e-3))
     unexplained = steps(here - fit.paper @ ruler.bases[:, 1:].T)[0] / contrast.mean()
     shape = steps((contrast / contrast.mean())[:, None][None] * spread(ruler, round(fit.blur / BLUR_STEP))[None])[0]
-    return Evidence(shape.T @ unexplained / FINE, shape.T @ shape / FINE, float(unexplained @ unexplained) / FINE)
+    return ProfileMoments(shape.T @ unexplained / FINE, shape.T @ shape / FINE, float(unexplained @ unexplained) / FINE)
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +86,7 @@ def tree(symbology: Symbology) -> Tree:
     return Tree(following, rows)
 
 
-def terms(seen: Evidence, symbology: Symbology) -> tuple[float, Doubles, Doubles]:
+def terms(seen: ProfileMoments, symbology: Symbology) -> tuple[float, Doubles, Doubles]:
     """Split the misfit by digits.
 
     Returns:
@@ -104,7 +104,7 @@ def terms(seen: Evidence, symbology: Symbology) -> tuple[float, Doubles, Doubles
 
 
 def rows_of_digits(
-    seen: Evidence, symbology: Symbology, *, most: int, beam: int
+    seen: ProfileMoments, symbology: Symbology, *, most: int, beam: int
 ) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.intp], Doubles]:
     """Return the rows of digits of least misfit that satisfy parity and check, best first.
 

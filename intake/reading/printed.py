@@ -27,8 +27,8 @@ from itertools import product
 from stdnum import isbn, issn
 
 from intake.model.readings import Point, TextLine
-from intake.reading.symbols import ean_number, is_ean
-from intake.reading.text_rows import READ_WELL, Row, rows_of
+from intake.reading.symbol_forms import ean_number, is_ean
+from intake.reading.text_rows import READ_WELL, TextRow, rows_of
 
 BOOKS = ("977", "978", "979")
 LOOKS_LIKE = str.maketrans("OoIl|SsB", "00111558")
@@ -63,7 +63,7 @@ SUPPLEMENTS = (2, 5)
 
 
 @dataclass(frozen=True, slots=True)
-class Printed:
+class PrintedNumber:
     """One number that passed its check digit.
 
     Attributes:
@@ -84,7 +84,7 @@ class Printed:
 
 
 @dataclass(frozen=True, slots=True)
-class Match:
+class PrintedMatch:
     """A number in a text, and from where to where it stands."""
 
     number: str
@@ -95,7 +95,7 @@ class Match:
     repaired: bool = False
 
 
-def printed_numbers(lines: Sequence[TextLine], *, under_bars: bool = False) -> tuple[Printed, ...]:
+def printed_numbers(lines: Sequence[TextLine], *, under_bars: bool = False) -> tuple[PrintedNumber, ...]:
     """Return the numbers in lines of text, each once, those after a label first.
 
     Args:
@@ -115,13 +115,13 @@ def printed_numbers(lines: Sequence[TextLine], *, under_bars: bool = False) -> t
     if under_bars:
         for row, start in zip(rows, starts, strict=True):
             matches += below_bars(text[start : start + len(row.text)], start)
-    found: dict[str, Printed] = {}
+    found: dict[str, PrintedNumber] = {}
     for match in sorted(matches, key=lambda one: one.repaired):
         found.setdefault(match.number, placed(match, rows, starts))
     return tuple(found.values())
 
 
-def placed(match: Match, rows: Sequence[Row], starts: Sequence[int]) -> Printed:
+def placed(match: PrintedMatch, rows: Sequence[TextRow], starts: Sequence[int]) -> PrintedNumber:
     """Say where a number stands and how surely it was read."""
     pieces = [
         piece
@@ -131,10 +131,10 @@ def placed(match: Match, rows: Sequence[Row], starts: Sequence[int]) -> Printed:
     xs, ys = zip(*(point for piece in pieces for point in piece.outline), strict=True)
     corners = ((min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys)))
     score = min(piece.score for piece in pieces)
-    return Printed(match.number, match.label, match.words, match.repaired, score, corners)
+    return PrintedNumber(match.number, match.label, match.words, match.repaired, score, corners)
 
 
-def labelled(text: str) -> Iterator[Match]:
+def labelled(text: str) -> Iterator[PrintedMatch]:
     """Yield the numbers after a label; several may follow one."""
     for label in LABEL.finditer(text):
         letters = label["label"].upper()
@@ -143,25 +143,25 @@ def labelled(text: str) -> Iterator[Match]:
         while match is not None:
             behind = BEHIND.match(text, match.end)
             words = match.words or (behind["words"].strip() if behind else "")
-            yield Match(match.number, kind, match.start, match.end, words, match.repaired)
+            yield PrintedMatch(match.number, kind, match.start, match.end, words, match.repaired)
             follow = NEXT.match(text, behind.end() if behind else match.end)
             match = number_at(text, follow.end(), kind) if follow else None
 
 
-def after_label(text: str, start: int, kind: str) -> Match | None:
+def after_label(text: str, start: int, kind: str) -> PrintedMatch | None:
     """Return the number to which a label belongs, past what may stand between the two."""
     for between in (BEFORE, NAMED):
         gap = between.match(text, start)
         match = number_at(text, gap.end(), kind) if gap else None
         if gap and match is not None:
             words = (gap["words"] or "").strip()
-            return Match(
+            return PrintedMatch(
                 match.number, kind, match.start, match.end, "" if words in ("10", "13") else words, match.repaired
             )
     return None
 
 
-def number_at(text: str, start: int, kind: str) -> Match | None:
+def number_at(text: str, start: int, kind: str) -> PrintedMatch | None:
     """Return the number that begins at a place of a text."""
     characters: list[str] = []
     ends: list[int] = []
@@ -182,7 +182,7 @@ def number_at(text: str, start: int, kind: str) -> Match | None:
         repaired = plain_digits(raw[:length])
         number = as_thirteen(repaired, kind) if repaired else None
         if number:
-            return Match(number, kind, start, ends[length - 1], repaired=repaired != raw[:length].upper())
+            return PrintedMatch(number, kind, start, ends[length - 1], repaired=repaired != raw[:length].upper())
     return None
 
 
@@ -205,16 +205,16 @@ def as_thirteen(digits: str, kind: str) -> str | None:
     return str(isbn.to_isbn13(ten)) if isbn.is_valid(ten) else None
 
 
-def bare(text: str) -> Iterator[Match]:
+def bare(text: str) -> Iterator[PrintedMatch]:
     """Yield the numbers that need no label, by their prefix or by their groups."""
     for form in (BARE, GROUPED):
         for found in form.finditer(text):
             number = ean_number(re.sub("[^0-9]", "", found[0]))
             if number:
-                yield Match(number, "" if form is BARE else "bars", found.start(), found.end())
+                yield PrintedMatch(number, "" if form is BARE else "bars", found.start(), found.end())
 
 
-def below_bars(row: str, offset: int) -> Iterator[Match]:
+def below_bars(row: str, offset: int) -> Iterator[PrintedMatch]:
     """Yield the number that all pieces of digits on one row make, a supplement behind them left aside."""
     words = [
         piece
@@ -226,7 +226,7 @@ def below_bars(row: str, offset: int) -> Iterator[Match]:
     for last in range(len(pieces), 0, -1):
         number, repaired = from_bars(pieces[:last])
         if number:
-            yield Match(number, "bars", offset + words[0].start(), offset + words[last - 1].end(), "", repaired)
+            yield PrintedMatch(number, "bars", offset + words[0].start(), offset + words[last - 1].end(), "", repaired)
             return
         if len(pieces[last - 1]) not in SUPPLEMENTS:
             return

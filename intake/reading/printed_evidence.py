@@ -37,9 +37,9 @@ from intake.model.readings import Point, Reading
 from intake.reading.code_book import CodeBook
 from intake.reading.fuse import DECADES, SHOWN, candidates, scored, votes_of
 from intake.reading.geometry import Grey, centre_of, contains, height_of, mapped, width_of
-from intake.reading.printed import Printed
+from intake.reading.printed import PrintedNumber
 from intake.reading.rectify import Crop, rectify
-from intake.reading.symbols import kind_of
+from intake.reading.symbol_forms import kind_of
 from intake.reading.vote import ENOUGH
 
 AS_IT_STANDS = 3.0 * ENOUGH / DECADES
@@ -54,7 +54,7 @@ CUT_PX = 720
 """Width of a cut-out: 5 pixels to a module, digits 35 pixels tall, and about as large as readers of text look at."""
 
 
-def votes(printed: Printed) -> float:
+def votes(printed: PrintedNumber) -> float:
     """Return what a printed number is worth."""
     return REPAIRED if printed.repaired else AS_IT_STANDS
 
@@ -77,13 +77,13 @@ def cut_out(grey: Grey, corners: Sequence[Point]) -> Crop:
     return rectify(grey, surroundings(corners), CUT_PX, side=0.0, tallest_px=4 * CUT_PX)
 
 
-def in_picture(printed: Printed, crop: Crop) -> Printed:
+def in_picture(printed: PrintedNumber, crop: Crop) -> PrintedNumber:
     """Carry a number found in a cut-out back to the picture."""
     return replace(printed, corners=mapped(printed.corners, crop.to_picture))
 
 
 def with_printed(
-    readings: Sequence[Reading], printed: Sequence[Printed], known: CodeBook | None = None
+    readings: Sequence[Reading], printed: Sequence[PrintedNumber], known: CodeBook | None = None
 ) -> tuple[Reading, ...]:
     """Bring printed numbers together with the readings of the same picture, by the rule above, best first.
 
@@ -107,7 +107,7 @@ def with_printed(
     return tuple(sorted(result, key=lambda one: (not one.accepted, -one.score)))
 
 
-def alone(printed: Sequence[Printed]) -> Reading:
+def alone(printed: Sequence[PrintedNumber]) -> Reading:
     """Make a question of the numbers printed in a picture: of one copyright page all are shown."""
     first, *others = printed
     return Reading(
@@ -123,7 +123,7 @@ def alone(printed: Sequence[Printed]) -> Reading:
     )
 
 
-def joined(reading: Reading, printed: Sequence[Printed]) -> Reading:
+def joined(reading: Reading, printed: Sequence[PrintedNumber]) -> Reading:
     """Bring a doubtful reading and the numbers printed about its bars together."""
     same = next((one for one in printed if one.number == reading.number), None)
     if same is not None:

@@ -26,9 +26,10 @@ from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
+from intake.reading.evidence import Evidence
 from intake.reading.geometry import Grey
 from intake.reading.locate import WORKING_PX, bars_across, crispness, locate
-from intake.reading.look import (
+from intake.reading.probes import (
     FEWER_EDGES,
     FEWEST_EDGES,
     at_all,
@@ -42,9 +43,8 @@ from intake.reading.look import (
     edges_beside,
     likeness,
 )
-from intake.reading.symbols import Form
-from intake.reading.tally import Tally
-from intake.reading.templates import EAN8, symbology_of
+from intake.reading.symbol_forms import SymbolForm
+from intake.reading.symbologies import EAN8, symbology_of
 from intake.reading.versions import CLEAR, FIRST, PLAIN, REST, SLIGHT, Version
 from intake.reading.vote import add_on, add_on_votes, places
 
@@ -83,34 +83,34 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     Returns:
         Accepted readings and doubtful ones, best first, corners in pixels of the picture.
     """
-    tally = Tally(len(decoders))
+    evidence = Evidence(len(decoders))
     if grey.size == 0 or not decoders:
         return ()
     grey = np.ascontiguousarray(grey)
-    glance(grey, tally, decoders)
-    confirm(grey, tally, known)
-    places = striped(grey, tally, coarse=True)
-    if not tally.accepted() and max(grey.shape) > COARSE_PX:
+    decode_whole(grey, evidence, decoders)
+    verify_with_profile(grey, evidence, known)
+    places = striped(grey, evidence, coarse=True)
+    if not evidence.accepted() and max(grey.shape) > COARSE_PX:
         for corners in list(places)[:1]:
-            climb(grey, corners, [SLIGHT], tally, decoders)
+            try_variant(grey, corners, [SLIGHT], evidence, decoders)
         # Once a number is accepted, what is left to find is another book beside it.
-        places = unexplained(places, tally) if tally.accepted() else striped(grey, tally)
-    trace(grey, tally, decoders, places)
-    explore(grey, tally, decoders, places)
-    if not tally.accepted():
+        places = unexplained(places, evidence) if evidence.accepted() else striped(grey, evidence)
+    decode_edges(grey, evidence, decoders, places)
+    decode_variants(grey, evidence, decoders, places)
+    if not evidence.accepted():
         pale = [region.corners for region in locate(grey, pale=True, most=PALE)]
-        trace(grey, tally, decoders, {corners: bars_across(grey, corners) for corners in pale})
-    compare(grey, tally, known, places)
-    if not tally.accepted():
+        decode_edges(grey, evidence, decoders, {corners: bars_across(grey, corners) for corners in pale})
+    match_profile(grey, evidence, known, places)
+    if not evidence.accepted():
         for corners in places:
-            if tally.hints(corners):
-                climb(grey, corners, REST, tally, decoders)
-    persist(grey, tally, decoders)
-    confirm(grey, tally, known)
-    if not tally.votes and not tally.seen:
-        tally.add(at_other_views(grey, decoders))
-    supplement(grey, tally, decoders)
-    return tally.readings()
+            if evidence.hints(corners):
+                try_variant(grey, corners, REST, evidence, decoders)
+    recrop_and_retry(grey, evidence, decoders)
+    verify_with_profile(grey, evidence, known)
+    if not evidence.votes and not evidence.seen:
+        evidence.add(at_other_views(grey, decoders))
+    supplement(grey, evidence, decoders)
+    return evidence.readings()
 
 
 def skim(grey: Grey, *, decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
@@ -118,91 +118,91 @@ def skim(grey: Grey, *, decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
 
     Args and returns as `read`.
     """
-    tally = Tally(len(decoders))
+    evidence = Evidence(len(decoders))
     if grey.size == 0 or not decoders:
         return ()
-    glance(grey, tally, decoders)
-    supplement(grey, tally, decoders)
-    return tally.readings()
+    decode_whole(grey, evidence, decoders)
+    supplement(grey, evidence, decoders)
+    return evidence.readings()
 
 
-def glance(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
+def decode_whole(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]) -> None:
     """Take what one look at the whole picture shows, and show each symbol of it to every decoder."""
     # A slanted scan line that leaves a long symbol by its middle looks just like a short one, which is therefore left
     # to be read upright.
-    seen = [each for each in at_all(grey, decoders[0]) if each.symbol.form is not Form.SHORT]
-    tally.add(seen)
+    seen = [each for each in at_all(grey, decoders[0]) if each.symbol.form is not SymbolForm.SHORT]
+    evidence.add(seen)
     for each in seen:
-        if each.symbol.form is not Form.OWN:
+        if each.symbol.form is not SymbolForm.OWN:
             # The first decoder has said its word; a second one of its own would add little.
-            tally.add(at_symbol(grey, each.symbol.corners, decoders[1:] or decoders))
+            evidence.add(at_symbol(grey, each.symbol.corners, decoders[1:] or decoders))
 
 
-def confirm(grey: Grey, tally: Tally, known: CodeBook | None) -> None:
+def verify_with_profile(grey: Grey, evidence: Evidence, known: CodeBook | None) -> None:
     """Hold what decoders agree on against the grey profile: both may be wrong alike of a blurred or spoilt symbol."""
-    for reading in tally.accepted():
-        if is_long(reading, tally) and reading.number not in tally.confirmed:
-            tally.confirmed.add(reading.number)
+    for reading in evidence.accepted():
+        if is_long(reading, evidence) and reading.number not in evidence.confirmed:
+            evidence.confirmed.add(reading.number)
             if crispness(grey, reading.corners) < CRISP or likeness(grey, reading) < ALIKE:
-                tally.see(at_reading(grey, reading, known))
+                evidence.add_profile(at_reading(grey, reading, known))
 
 
-def is_long(reading: Reading, tally: Tally) -> bool:
+def is_long(reading: Reading, evidence: Evidence) -> bool:
     """Tell whether decoders read the number from a long symbol."""
-    return any(each.symbol.number == reading.number and each.symbol.form is Form.LONG for each in tally.votes)
+    return any(each.symbol.number == reading.number and each.symbol.form is SymbolForm.LONG for each in evidence.votes)
 
 
-def striped(grey: Grey, tally: Tally, *, coarse: bool = False) -> Places:
+def striped(grey: Grey, evidence: Evidence, *, coarse: bool = False) -> Places:
     """Find regions of many bars that no accepted reading explains, strongest first; `coarse` leaves out small ones."""
     size = max(COARSE_PX, max(grey.shape) // 2) if coarse else WORKING_PX
     regions = [region.corners for region in locate(grey, working_px=min(size, WORKING_PX))]
-    found = {corners: bars_across(grey, corners) for corners in regions if not tally.explains(corners)}
+    found = {corners: bars_across(grey, corners) for corners in regions if not evidence.explains(corners)}
     likely = {*list(found)[:1], *sorted(found, key=lambda corners: -found[corners])[:MOST_PLACES]}
     return {corners: bars for corners, bars in found.items() if bars >= FEWEST_BARS and corners in likely}
 
 
-def unexplained(places: Places, tally: Tally) -> Places:
+def unexplained(places: Places, evidence: Evidence) -> Places:
     """Leave out the regions that an accepted reading explains."""
-    return {corners: bars for corners, bars in places.items() if not tally.explains(corners)}
+    return {corners: bars for corners, bars in places.items() if not evidence.explains(corners)}
 
 
-def trace(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Places) -> None:
+def decode_edges(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder], places: Places) -> None:
     """Read regions from the edges of their bars, and what is found so once more with the decoders."""
     for corners, bars in places.items():
-        if bars >= SEVERAL_BARS and not tally.explains(corners):
+        if bars >= SEVERAL_BARS and not evidence.explains(corners):
             seen = at_edges(grey, corners)
-            tally.see(seen)
+            evidence.add_profile(seen)
             if seen and seen.numbers:
-                tally.add(at_symbol(grey, seen.corners, decoders))
+                evidence.add(at_symbol(grey, seen.corners, decoders))
 
 
-def explore(grey: Grey, tally: Tally, decoders: Sequence[Decoder], places: Places) -> None:
+def decode_variants(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder], places: Places) -> None:
     """Climb the first rungs of the ladder of versions at each region: all where it gives some sign of itself."""
     for i, corners in enumerate(places):
-        if climb(grey, corners, FIRST if i == 0 else FIRST[:FEW], tally, decoders) and i:
-            climb(grey, corners, FIRST[FEW:], tally, decoders)
+        if try_variant(grey, corners, FIRST if i == 0 else FIRST[:FEW], evidence, decoders) and i:
+            try_variant(grey, corners, FIRST[FEW:], evidence, decoders)
 
 
-def compare(grey: Grey, tally: Tally, known: CodeBook | None, places: Places) -> None:
+def match_profile(grey: Grey, evidence: Evidence, known: CodeBook | None, places: Places) -> None:
     """Compare the grey profile of the likeliest bars with all numbers.
 
     Where nothing was accepted, faint bars are looked for too; where something was, only a region with as many bars as a
     sharp symbol may hold another.
     """
-    for reading in tally.doubtful():
-        if is_long(reading, tally) or symbology_of(reading.number) is EAN8:
-            tally.see(at_reading(grey, reading, known))
+    for reading in evidence.doubtful():
+        if is_long(reading, evidence) or symbology_of(reading.number) is EAN8:
+            evidence.add_profile(at_reading(grey, reading, known))
     crowded = [corners for corners, bars in places.items() if bars >= MANY_BARS]
-    if tally.accepted():
+    if evidence.accepted():
         likely = crowded[:1]
     else:
         # Noise makes a texture of plain paper, which averaging takes out.
         likely = faint(grey) or faint(np.asarray(cv2.blur(grey, (3, 3)), np.uint8)) or crowded[:PROFILES]
         if not likely:
-            likely = [reading.corners for reading in tally.doubtful()[:1]]
+            likely = [reading.corners for reading in evidence.doubtful()[:1]]
     for corners in likely:
-        if not tally.seen and not tally.explains(corners):  # a symbol that was seen is there, read or not
-            tally.see(at_profile(grey, corners, known))
+        if not evidence.seen and not evidence.explains(corners):  # a symbol that was seen is there, read or not
+            evidence.add_profile(at_profile(grey, corners, known))
 
 
 def faint(grey: Grey) -> list[tuple[Point, ...]]:
@@ -211,46 +211,46 @@ def faint(grey: Grey) -> list[tuple[Point, ...]]:
     return [corners for corners in regions if bars_across(grey, corners) >= FAINT_BARS][:PROFILES]
 
 
-def climb(
-    grey: Grey, corners: tuple[Point, ...], ladder: Sequence[Version], tally: Tally, decoders: Sequence[Decoder]
+def try_variant(
+    grey: Grey, corners: tuple[Point, ...], ladder: Sequence[Version], evidence: Evidence, decoders: Sequence[Decoder]
 ) -> int:
     """Show a region in one version after the other until an accepted reading explains it; return the votes it gave."""
     found = 0
     for version in ladder:
-        if tally.explains(corners):
+        if evidence.explains(corners):
             break
         votes = at_region(grey, corners, f"region at {corners[0]}", version, decoders)
-        news = [vote for vote in votes if not tally.holds(vote.symbol.number, corners)]
+        news = [vote for vote in votes if not evidence.holds(vote.symbol.number, corners)]
         if votes and not news:
             break  # an ample region about a symbol that is read: its cut shows the bars slanted, as if of another copy
-        found += tally.add(news)
+        found += evidence.add(news)
     return found
 
 
-def persist(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
+def recrop_and_retry(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]) -> None:
     """Cut doubtful symbols out anew, by the outline of what was read, and climb the ladder once more."""
-    ladder = FIRST if tally.accepted() else (*FIRST, *REST)
-    for reading in tally.doubtful():
+    ladder = FIRST if evidence.accepted() else (*FIRST, *REST)
+    for reading in evidence.doubtful():
         if not set(reading.methods).isdisjoint(decoder.name for decoder in decoders):
-            climb(grey, reading.corners, ladder, tally, decoders)
+            try_variant(grey, reading.corners, ladder, evidence, decoders)
 
 
-def supplement(grey: Grey, tally: Tally, decoders: Sequence[Decoder]) -> None:
+def supplement(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]) -> None:
     """Look again beside symbols where something stands that may be a supplement, and none was read surely yet.
 
     First the decoders do, then its grey levels are compared; blur leaves these fewer edges to go by.
     """
     edges: dict[tuple[Point, ...], int] = {}
-    for place in places(tally.votes):
-        if place.form is not Form.LONG:
+    for place in places(evidence.votes):
+        if place.form is not SymbolForm.LONG:
             continue
         edges[place.corners] = edges_beside(grey, place.corners)
         if add_on_votes(place) or edges[place.corners] >= FEWEST_EDGES:
             for version in (PLAIN, CLEAR):
-                if not any(add_on(each) for each in places(tally.votes) if each.number == place.number):
-                    tally.add(at_symbol(grey, place.corners, decoders, version))
-    for reading in tally.accepted():
+                if not any(add_on(each) for each in places(evidence.votes) if each.number == place.number):
+                    evidence.add(at_symbol(grey, place.corners, decoders, version))
+    for reading in evidence.accepted():
         if reading.add_on is None and reading.kind is not NumberKind.OWN and symbology_of(reading.number) is not EAN8:
             known = edges.get(reading.corners)
             if (edges_beside(grey, reading.corners) if known is None else known) >= FEWER_EDGES:
-                tally.see_beside(at_supplement(grey, reading))
+                evidence.see_beside(at_supplement(grey, reading))

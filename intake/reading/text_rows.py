@@ -19,7 +19,7 @@ SAME_ROW = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TextRow:
     """The pieces of one row from the left, and their text with a space between two."""
 
     pieces: tuple[TextLine, ...]
@@ -39,7 +39,7 @@ class Row:
         return tuple(found)
 
 
-def rows_of(lines: Sequence[TextLine]) -> tuple[Row, ...]:
+def rows_of(lines: Sequence[TextLine]) -> tuple[TextRow, ...]:
     """Put pieces together to rows, from the top.
 
     >>> [row.text for row in rows_of([TextLine("06157", (60, 1, 99, 11)), TextLine("97803064", (0, 0, 50, 10))])]
@@ -59,7 +59,7 @@ def rows_of(lines: Sequence[TextLine]) -> tuple[Row, ...]:
                 break
         else:
             rows.append([line])
-    return tuple(Row(tuple(sorted(row, key=lambda one: measure(one, along)))) for row in rows)
+    return tuple(TextRow(tuple(sorted(row, key=lambda one: measure(one, along)))) for row in rows)
 
 
 def direction(lines: Sequence[TextLine]) -> Point:

@@ -9,7 +9,7 @@ from more than one cut of the picture: a crop that is cut badly gives the same m
 that stands alone is never enough, since of a scratched or half covered symbol it makes up the same number again and
 again: its lead counts `SHY` at most, and edges or grey profile must say the same (`intake.reading.fuse`).
 
-What is accepted stays so: later votes against it are not counted (`intake.reading.tally`).
+What is accepted stays so: later votes against it are not counted (`intake.reading.evidence`).
 
 Two kinds of symbol have a measure of their own:
 
@@ -37,7 +37,7 @@ import numpy as np
 from intake.model.readings import Point, Reading
 from intake.reading.decoders import Decoded
 from intake.reading.geometry import centre_of, height_of, width_of
-from intake.reading.symbols import Form, kind_of
+from intake.reading.symbol_forms import SymbolForm, kind_of
 
 ENOUGH = 2.0
 """The weighted lead from which a number, or a supplement, is accepted."""
@@ -65,7 +65,7 @@ class Vote:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class VotedPlace:
     """All votes for one number at one place."""
 
     votes: tuple[Vote, ...]
@@ -76,7 +76,7 @@ class Place:
         return self.votes[0].symbol.number
 
     @property
-    def form(self) -> Form:
+    def form(self) -> SymbolForm:
         """The form of the symbol it was read from."""
         return self.votes[0].symbol.form
 
@@ -105,7 +105,7 @@ class Place:
         return {(vote.symbol.decoder, vote.version) for vote in self.votes}
 
 
-def places(votes: Iterable[Vote]) -> tuple[Place, ...]:
+def places(votes: Iterable[Vote]) -> tuple[VotedPlace, ...]:
     """Gather the votes for one number at one place."""
     gathered: list[list[Vote]] = []
     for vote in votes:
@@ -115,7 +115,7 @@ def places(votes: Iterable[Vote]) -> tuple[Place, ...]:
                 break
         else:
             gathered.append([vote])
-    return tuple(Place(tuple(group)) for group in gathered)
+    return tuple(VotedPlace(tuple(group)) for group in gathered)
 
 
 def near(one: Decoded, other: Decoded) -> bool:
@@ -159,43 +159,43 @@ def readings(votes: Iterable[Vote], asked: int) -> tuple[Reading, ...]:
     return tuple(kept)
 
 
-def rivals(place: Place, other: Place) -> bool:
+def rivals(place: VotedPlace, other: VotedPlace) -> bool:
     """Tell whether the other place claims the same bars for another number."""
     return place.number != other.number and overlap(place.corners, other.corners)
 
 
-def strength(place: Place, rival: Place) -> float:
+def strength(place: VotedPlace, rival: VotedPlace) -> float:
     """Return what a rival's votes count against a place."""
-    unlikely = rival.form is Form.SHORT and place.form is Form.LONG
+    unlikely = rival.form is SymbolForm.SHORT and place.form is SymbolForm.LONG
     return 2 * len(rival.ballots()) * (SHORT if unlikely else 1)
 
 
-def lead(place: Place, against: Sequence[Place]) -> float:
+def lead(place: VotedPlace, against: Sequence[VotedPlace]) -> float:
     """Return a number's votes less twice those of its strongest rival."""
     return len(place.ballots()) - max((strength(place, rival) for rival in against), default=0)
 
 
-def weight(place: Place, against: Sequence[Place], asked: int) -> float:
+def weight(place: VotedPlace, against: Sequence[VotedPlace], asked: int) -> float:
     """Return how much a vote of the lead counts, by the agreement rule."""
     alone = len(place.decoders) == 1
-    if place.form is Form.OWN:
+    if place.form is SymbolForm.OWN:
         return OWN
-    if place.form is Form.SHORT:
-        disputed = any(other.form is Form.LONG for other in against)
+    if place.form is SymbolForm.SHORT:
+        disputed = any(other.form is SymbolForm.LONG for other in against)
         return 0.0 if disputed else SHORT_ALONE if alone else SHORT
     if alone:
         return ALONE if asked == 1 else UNSEEN
     return 1.0
 
 
-def reading_of(place: Place, against: Sequence[Place], asked: int) -> Reading:
+def reading_of(place: VotedPlace, against: Sequence[VotedPlace], asked: int) -> Reading:
     """Say what is known of one place.
 
     The score is 1 less a tenth for each vote that the lead counts: a misread passes the check digit once in ten.
     """
     rival = max(against, key=lambda other: strength(place, other), default=None)
     counted = max(lead(place, against), 0) * weight(place, against, asked)
-    if place.form is not Form.OWN and len(place.decoders) == 1:
+    if place.form is not SymbolForm.OWN and len(place.decoders) == 1:
         counted = min(counted, ENOUGH / 2 if place.cuts == 1 else SHY if asked > 1 else math.inf)
     return Reading(
         number=place.number,
@@ -209,7 +209,7 @@ def reading_of(place: Place, against: Sequence[Place], asked: int) -> Reading:
     )
 
 
-def add_on(place: Place) -> str | None:
+def add_on(place: VotedPlace) -> str | None:
     """Return the supplement that enough votes agree on, else None."""
     return agreed(add_on_votes(place))
 
@@ -223,7 +223,7 @@ def agreed(counts: Mapping[str, float]) -> str | None:
     return text if counts[text] - 2 * others >= ENOUGH else None
 
 
-def add_on_votes(place: Place) -> Counter[str]:
+def add_on_votes(place: VotedPlace) -> Counter[str]:
     """Count who read which supplement in which version."""
     seen = {(vote.symbol.add_on, vote.symbol.decoder, vote.version) for vote in place.votes if vote.symbol.add_on}
     return Counter(text for text, _, _ in seen if text)

@@ -23,9 +23,9 @@ from types import MappingProxyType
 import numpy as np
 
 from intake.model.shelving import Book, Space
-from intake.shelving.divide import Price, bands, divide, reaches, windows
-from intake.shelving.fits import Floats, Sums, Whole, first_fitting, inside_sets, sums
-from intake.units import G_PER_KG
+from intake.shelving.feasible import Floats, Sums, Whole, first_fitting, inside_sets, sums
+from intake.shelving.partition import ShelfCost, bands, divide, reaches, windows
+from intake.units.convert import G_PER_KG
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,12 +101,12 @@ def arrange(
     own = {shelf: nth for nth, shelf in enumerate(dict.fromkeys(homes.values()))}
     stood = np.array([own.get(homes.get(book.copy, ""), -1) for book in books], np.int64)
 
-    def price_on(nth: int) -> Price:
+    def price_on(nth: int) -> ShelfCost:
         lifted = weights.lifted_kg_m / G_PER_KG * spaces[nth].y_m
         leaving = (stood >= 0) & (stood != own.get(spaces[nth].shelf, -1))
         moved = weights.moved * np.concatenate([[0], np.cumsum(leaving)])
         running = lifted * total.mass_g + nth * counted + moved
-        return Price(running, torn, partial(_run_prices, total, spaces[nth], weights))
+        return ShelfCost(running, torn, partial(_run_prices, total, spaces[nth], weights))
 
     return Division(*divide(len(books), firsts, limits, price_on))
 

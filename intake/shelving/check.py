@@ -22,7 +22,7 @@ ROW_GAP = 5.0
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ReadRow:
     """The numbers of one row from the left, and those of the shelf labels read below it, as a rule one or none."""
 
     numbers: tuple[str, ...]
@@ -61,7 +61,7 @@ class ShelfCheck:
     foreign: tuple[str, ...]
 
 
-def read_rows(readings: Iterable[Reading], *, is_shelf: Callable[[str], bool]) -> tuple[Row, ...]:
+def read_rows(readings: Iterable[Reading], *, is_shelf: Callable[[str], bool]) -> tuple[ReadRow, ...]:
     """Put the symbols of a picture in rows, from the top, each from the left.
 
     Args:
@@ -80,18 +80,18 @@ def read_rows(readings: Iterable[Reading], *, is_shelf: Callable[[str], bool]) -
     groups = [list(group) for group in np.split(np.array(books, np.int64), breaks)] if books else []
     heights = [float(np.median(centres[group, 1])) for group in groups]
     shelves: list[list[str]] = [[] for _ in groups]
-    alone: list[Row] = []
+    alone: list[ReadRow] = []
     for nth, reading in enumerate(placed):
         if is_shelf(reading.number):
             above = [row for row, height in enumerate(heights) if height < centres[nth, 1]]
             if above:
                 shelves[above[-1]].append(reading.number)
             else:
-                alone.append(Row((), (reading.number,)))
+                alone.append(ReadRow((), (reading.number,)))
     rows = []
     for group, own in zip(groups, shelves, strict=True):
         group.sort(key=lambda nth: centres[nth, 0])
-        rows.append(Row(tuple(dict.fromkeys(placed[nth].number for nth in group)), tuple(dict.fromkeys(own))))
+        rows.append(ReadRow(tuple(dict.fromkeys(placed[nth].number for nth in group)), tuple(dict.fromkeys(own))))
     return (*alone, *rows)
 
 

@@ -16,7 +16,7 @@ from math import inf
 
 from intake.model.places import Place
 from intake.model.shelving import Book
-from intake.units import G_PER_KG, MM_PER_INCH, kg_text
+from intake.units.convert import G_PER_KG, MM_PER_INCH, kg_text
 
 GRAVITY = 9.80665
 """Standard gravity, m/s² (CGPM 1901)."""

@@ -16,9 +16,9 @@ from itertools import accumulate, groupby
 import numpy as np
 
 from intake.model.shelving import Book, Space
-from intake.shelving.divide import Price, bands, divide
-from intake.shelving.fits import first_fitting, inside_sets, sums
+from intake.shelving.feasible import first_fitting, inside_sets, sums
 from intake.shelving.order import SortKey
+from intake.shelving.partition import ShelfCost, bands, divide
 
 PER_METRE = 0.1
 """What carrying a book one metre is worth against handling it."""
@@ -32,7 +32,7 @@ REACH = 32
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class FilledShelf:
     """A shelf and what stands on it, from the left."""
 
     space: Space
@@ -107,7 +107,7 @@ def slot(keys: Sequence[Sequence[SortKey]], key: SortKey) -> tuple[int, int]:
     raise AssertionError("the place lies behind the last book")
 
 
-def make_room(shelves: Sequence[Filled], new: Sequence[Book], at: tuple[int, int]) -> RoomPlan | None:
+def make_room(shelves: Sequence[FilledShelf], new: Sequence[Book], at: tuple[int, int]) -> RoomPlan | None:
     """Plan the smallest shift.
 
     Args:
@@ -136,7 +136,7 @@ def _price(plan: RoomPlan) -> float:
     return plan.handled + PER_METRE * plan.carried_m
 
 
-def _least_beyond(shelves: Sequence[Filled], low: int, high: int, at: tuple[int, int]) -> float:
+def _least_beyond(shelves: Sequence[FilledShelf], low: int, high: int, at: tuple[int, int]) -> float:
     """Return a number of books that any shift reaching beyond these shelves has to handle at least.
 
     Something passes over the end of each shelf on the way, and what stands there goes first: a book, or room that is
@@ -153,7 +153,7 @@ class _Window:
     """Some neighbouring shelves, and the new book among theirs."""
 
     def __init__(
-        self, shelves: Sequence[Filled], low: int, high: int, new: Sequence[Book], at: tuple[int, int]
+        self, shelves: Sequence[FilledShelf], low: int, high: int, new: Sequence[Book], at: tuple[int, int]
     ) -> None:
         self.shelves = shelves
         self.low = low
@@ -187,12 +187,12 @@ class _Window:
         ]
         return self._told(targets)
 
-    def _price_on(self, nth: int) -> Price:
+    def _price_on(self, nth: int) -> ShelfCost:
         away = np.abs(self.where - self.where[nth]).sum(axis=1)[self.home_rows]
         prices = np.where(self.free, SLIGHT * (1 + away), 1 + PER_METRE * away)
         prices[self.home_rows == nth] = 0.0
         running = np.concatenate([[0.0], np.cumsum(prices)])
-        return Price(running, self.torn)
+        return ShelfCost(running, self.torn)
 
     def _told(self, targets: Sequence[int]) -> RoomPlan:
         place = targets[self.first_new]

@@ -15,7 +15,7 @@ import numpy as np
 
 from intake.model.editions import title_key
 from intake.model.readings import TextLine
-from intake.shelving.fits import Floats
+from intake.shelving.feasible import Floats
 
 SURE = 0.6
 LEAST = 0.35

@@ -24,7 +24,7 @@ WRAP = 50
 """Two-digit years further apart than this lie on two sides of the century."""
 
 
-class Form(StrEnum):
+class NumberLineForm(StrEnum):
     """How the numbers run."""
 
     FALLING = "falling"
@@ -48,7 +48,7 @@ class NumberLine:
     written: str
     printing: int | None = None
     year: int | None = None
-    form: Form = Form.MIXED
+    form: NumberLineForm = NumberLineForm.MIXED
     code: str = ""
     why: str = ""
 
@@ -73,7 +73,7 @@ def parse(written: str) -> NumberLine:
     form = _form(printings)
     if len(set(printings)) != len(printings):
         return NumberLine(written=written, year=year, code=code, form=form, why="has a number twice")
-    if form is Form.MIXED:
+    if form is NumberLineForm.MIXED:
         return NumberLine(written=written, year=year, code=code, form=form, why="runs in no order that is known")
     return NumberLine(written=written, printing=min(printings), year=year, form=form, code=code)
 
@@ -116,18 +116,18 @@ def _lowest_year(years: list[str]) -> int | None:
     return min(full, default=None)
 
 
-def _form(numbers: list[int]) -> Form:
+def _form(numbers: list[int]) -> NumberLineForm:
     steps = [after - before for before, after in pairwise(numbers)]
     if not steps:
-        return Form.SINGLE
+        return NumberLineForm.SINGLE
     if all(step < 0 for step in steps):
-        return Form.FALLING
+        return NumberLineForm.FALLING
     if all(step > 0 for step in steps):
-        return Form.RISING
+        return NumberLineForm.RISING
     turns = [nth for nth in range(1, len(steps)) if (steps[nth] > 0) != (steps[nth - 1] > 0)]
     up_then_down = len(turns) == 1 and steps[0] > 0
     low = sorted(numbers)
-    return Form.CENTRED if up_then_down and low == list(range(low[0], low[-1] + 1)) else Form.MIXED
+    return NumberLineForm.CENTRED if up_then_down and low == list(range(low[0], low[-1] + 1)) else NumberLineForm.MIXED
 
 
 def _lettered(written: str, letters: list[str]) -> NumberLine:
@@ -136,6 +136,6 @@ def _lettered(written: str, letters: list[str]) -> NumberLine:
     run = [ord(letter) - ord("a") + 1 for letter in joined if "a" <= letter <= "z"]
     steps = {after - before for before, after in pairwise(run)}
     if len(run) == len(joined) and len(run) > 1 and len(steps) == 1 and steps <= {1, -1}:
-        return NumberLine(written=written, printing=min(run), form=Form.LETTERS)
+        return NumberLine(written=written, printing=min(run), form=NumberLineForm.LETTERS)
     why = "is empty" if not joined else "has no numbers, and its letters do not follow the alphabet"
     return NumberLine(written=written, code=" ".join(letters), why=why)

@@ -30,7 +30,7 @@ from intake.reading.calibration import BELIEVED, WORTH, judge
 from intake.reading.grey_level import candidates
 from intake.reading.grey_profile import profile
 from intake.reading.locate import locate
-from intake.reading.symbols import check_digit
+from intake.reading.symbol_forms import check_digit
 from tests.reading.drawing import Grey, Points, Shot, photograph, symbol
 from tests.reading.photographs import FOLDER, Photograph, photographs
 

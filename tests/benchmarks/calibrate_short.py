@@ -28,8 +28,8 @@ from intake.reading.grey_level import candidates
 from intake.reading.grey_profile import profile
 from intake.reading.grey_supplement import read_beside
 from intake.reading.locate import locate
-from intake.reading.symbols import check_digit
-from intake.reading.templates import EAN8
+from intake.reading.symbol_forms import check_digit
+from intake.reading.symbologies import EAN8
 from tests.benchmarks.calibrate import drawn_number, reliability, taken
 from tests.reading.drawing import Grey, symbol
 

@@ -22,7 +22,7 @@ from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder, Zbar, Zxing, available
 from intake.reading.geometry import Grey
 from intake.reading.read import read
-from intake.reading.symbols import ean_number
+from intake.reading.symbol_forms import ean_number
 from tests.reading.drawing import invented
 from tests.reading.photographs import ABSENT, FOLDER, Photograph, photographs
 

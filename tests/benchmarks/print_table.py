@@ -16,10 +16,10 @@ import numpy as np
 
 from intake.edges import ocr
 from intake.edges.pictures import load
-from intake.flow.reading import numbers_in
+from intake.flow.pictures.read_files import numbers_in
 from intake.reading.decoders import available
 from intake.reading.geometry import Grey
-from intake.reading.printed import Printed
+from intake.reading.printed import PrintedNumber
 from intake.reading.printed_evidence import cut_out
 from intake.reading.read import read
 from tests.reading.photographs import ABSENT, FOLDER, Photograph, photographs
@@ -47,7 +47,7 @@ def blurred(grey: Grey, blur_px: float) -> Grey:
     return np.asarray(np.clip(soft + np.random.default_rng(1).normal(0, 4, soft.shape), 0, 255), np.uint8)
 
 
-def judged(photograph: Photograph, numbers: tuple[Printed, ...]) -> Counter[str]:
+def judged(photograph: Photograph, numbers: tuple[PrintedNumber, ...]) -> Counter[str]:
     """Count the numbers of one picture as right or wrong; of the right ones only the best."""
     right = [one for one in numbers if photograph.shows(one.number) or one.number in ALSO_PRINTED]
     counts = Counter("wrong, repaired" if one.repaired else "wrong" for one in numbers if one not in right)

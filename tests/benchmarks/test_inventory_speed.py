@@ -26,9 +26,9 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from intake.edges import print_pictures
 from intake.edges.store.library import Library, open_library
-from intake.flow import proofs
-from intake.flow.rates import rate_table
-from intake.flow.valuations import worth
+from intake.flow.papers import proofs
+from intake.flow.values.exchange_rates import rate_table
+from intake.flow.values.value_copies import worth
 from intake.identifiers.own import make
 from intake.model.changes import Action, Record, made
 from intake.model.condition import CopyPicture

@@ -10,23 +10,23 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from intake.packing.estimates import Estimate
-from intake.packing.parcel import Candidate, what_is_in
-from intake.packing.plan import plan
-from intake.packing.plans import Item, Kind, Plan
+from intake.packing.packing_plan import BoxKind, PackingPlan, PackItem
+from intake.packing.plan_boxes import plan
+from intake.weighing.estimates import Estimate
+from intake.weighing.guess_contents import ContentsCandidate, what_is_in
 
 pytestmark = pytest.mark.slow
 
 KINDS = (
-    Kind(name="book box", inner_mm=(420, 330, 310), tare_g=900, limit_g=18_000),
-    Kind(name="large", inner_mm=(450, 420, 320), tare_g=1150, limit_g=18_000),
+    BoxKind(name="book box", inner_mm=(420, 330, 310), tare_g=900, limit_g=18_000),
+    BoxKind(name="large", inner_mm=(450, 420, 320), tare_g=1150, limit_g=18_000),
 )
 
 
-def books(count: int, seed: int = 1) -> list[Item]:
+def books(count: int, seed: int = 1) -> list[PackItem]:
     """Invented illustrated books, an eighth of the titles in sets, for four rooms."""
     random = np.random.default_rng(seed)
-    made: list[Item] = []
+    made: list[PackItem] = []
     while len(made) < count:
         high = float(np.clip(random.normal(270, 45), 150, 400))
         wide = high * float(random.uniform(0.7, 0.95))
@@ -35,7 +35,7 @@ def books(count: int, seed: int = 1) -> list[Item]:
         for volume in range(volumes):
             thick = float(np.clip(random.normal(28, 9), 6, 70))
             made.append(
-                Item(
+                PackItem(
                     key=f"A{len(made)}",
                     mass_g=high * wide * thick * 0.98 / 1000,
                     size_mm=(high, wide, thick),
@@ -54,14 +54,14 @@ def once(benchmark: Any, job: Any) -> Any:
 
 
 def test_first_plan_of_two_thousand_copies(benchmark: BenchmarkFixture) -> None:
-    found: Plan = once(benchmark, lambda: plan(books(2000), KINDS, going=lambda: False))
+    found: PackingPlan = once(benchmark, lambda: plan(books(2000), KINDS, going=lambda: False))
     benchmark.extra_info.update(boxes=len(found.boxes), bound=found.bound, gap=round(found.gap, 4))
     assert sum(len(box.items) for box in found.boxes) == 2000
 
 
 def test_plan_of_two_thousand_copies_improved_for_sixty_seconds_at_most(benchmark: BenchmarkFixture) -> None:
     ends = time.monotonic() + 60
-    found: Plan = once(benchmark, lambda: plan(books(2000), KINDS, going=lambda: time.monotonic() < ends))
+    found: PackingPlan = once(benchmark, lambda: plan(books(2000), KINDS, going=lambda: time.monotonic() < ends))
     benchmark.extra_info.update(first=found.first, boxes=len(found.boxes), bound=found.bound, gap=round(found.gap, 4))
     assert len(found.boxes) <= found.first
 
@@ -71,7 +71,7 @@ def test_plan_of_two_thousand_copies_improved_for_sixty_seconds_at_most(benchmar
 def test_a_parcel_among_five_hundred_candidates(benchmark: BenchmarkFixture, listed: int, *, sides: bool) -> None:
     items = books(500)
     candidates = [
-        Candidate(
+        ContentsCandidate(
             key=item.key,
             mass_g=Estimate(item.mass_g, 0.02 * item.mass_g),
             thickness_mm=Estimate(item.size_mm[2], 1.0),

@@ -20,11 +20,11 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from intake.edges import demo_scans
 from intake.edges.pictures import find, load
-from intake.flow.reading import read_files
+from intake.flow.pictures.read_files import read_files
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import available
 from intake.reading.read import read
-from intake.reading.symbols import check_digit
+from intake.reading.symbol_forms import check_digit
 from tests.reading.drawing import Grey, Shot, photograph, symbol
 
 DECODERS = available()

@@ -8,7 +8,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from intake.model.shelving import Book, Space
 from intake.shelving.arrange import Division, arrange
-from intake.shelving.make_room import Filled, make_room
+from intake.shelving.make_room import FilledShelf, make_room
 from intake.shelving.moves import plan_moves
 
 COPIES, SHELVES = 20_000, 800
@@ -64,7 +64,9 @@ def test_room_for_one_more(benchmark: BenchmarkFixture, free_mm: float) -> None:
         while sum(book.thickness_mm for book in on) < 850:
             on.append(next(books))
         width = sum(book.thickness_mm for book in on) + rng.uniform(0, free_mm)
-        filled.append(Filled(Space(shelf=f"S{n}", width_mm=width, x_m=n // 6 * 0.9, y_m=0.33 * (n % 6)), tuple(on)))
+        filled.append(
+            FilledShelf(Space(shelf=f"S{n}", width_mm=width, x_m=n // 6 * 0.9, y_m=0.33 * (n % 6)), tuple(on))
+        )
     assert sum(len(shelf.books) for shelf in filled) > COPIES
     new = Book(copy="new", thickness_mm=45, height_mm=250, depth_mm=200, mass_g=1000)
     job: Callable[[], object] = lambda: make_room(filled, [new], (360, 10))  # noqa: E731 - one line

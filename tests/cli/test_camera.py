@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from tests.cli.conftest import Intake
+from tests.reading.test_frame_pool import FIRST, SECOND, frame, video
 from tests.reading.test_grey_level import BOOK, defocused, others
-from tests.reading.test_pool import FIRST, SECOND, frame, video
 
 
 def test_a_video_is_read_as_a_camera_is(intake: Intake, tmp_path: Path) -> None:

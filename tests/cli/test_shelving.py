@@ -7,7 +7,7 @@ import cv2
 import pytest
 
 from tests.cli.conftest import Intake
-from tests.flow.test_shelf_check import photograph
+from tests.flow.shelves.test_check_shelf import photograph
 
 
 def test_a_bookcase_made_by_a_short_dialogue(intake: Intake, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,13 +14,13 @@ import httpx
 import pytest
 from playwright.sync_api import Browser, Page, Playwright, ViewportSize, sync_playwright
 
-from intake.desk.opening import Opened, open_desk
 from intake.desk.run import Server, make_server
+from intake.desk.startup import Opened, open_desk
 from intake.edges import clock, demo_scans, sheets
 from intake.edges.store.library import Library, open_library
-from intake.flow import pack
-from intake.flow.demo import LISTS
-from intake.flow.importing.run import import_table
+from intake.flow.demo.run_demo import LISTS
+from intake.flow.lists.import_list import import_table
+from intake.flow.moving import box_lifecycle
 from intake.reading.decoders import available
 
 SCANS = demo_scans.folder(None)
@@ -58,9 +58,9 @@ def stocked(tmp_path_factory: pytest.TempPathFactory) -> Path:
         with library.reading() as records:
             boxes = [box.number for box in records.boxes()]
         for number in boxes:
-            pack.close_box(library, number, station="test")
+            box_lifecycle.close_box(library, number, station="test")
         for serial in ("1", "2", "3"):
-            pack.check_in(library, serial, station="test")
+            box_lifecycle.check_in(library, serial, station="test")
     return folder
 
 

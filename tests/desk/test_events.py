@@ -9,7 +9,7 @@ import httpx
 import pytest
 
 from intake.edges.store.library import Library, open_library
-from intake.flow import pack
+from intake.flow.moving import box_lifecycle
 from tests.desk.conftest import Running, Station, let_in, until
 
 
@@ -37,7 +37,7 @@ def test_changes_reach_every_page_whoever_makes_them(
     let_in(desk).post("/api/scan", box="1", text="9789999812252", request="r1")
     until(lambda: any(event["what"] == "unpack copy" for _, event in heard), 5)
     with open_library(tmp_path / "library") as elsewhere:  # another process's view of the same folder
-        pack.finish(elsewhere, "3", station="command line")
+        box_lifecycle.finish(elsewhere, "3", station="command line")
     until(lambda: any(event["station"] == "command line" for _, event in heard), 5)
     numbers = [int(str(event["seq"])) for _, event in heard]
     assert numbers == sorted(numbers)

@@ -11,9 +11,9 @@ import pytest
 
 from intake.documents import bookcases
 from intake.edges import fonts, svg
-from intake.model.pages import Page, Picture, Rectangle, Rule, Symbol, Text
+from intake.model.pages import Page, PlacedPicture, Rectangle, RuledLine, Symbol, Text
 from intake.model.shelving import Book, DrawnBookcase, DrawnShelf, Space
-from intake.units import mm_to_px
+from intake.units.convert import mm_to_px
 
 Grey = npt.NDArray[np.uint8]
 Render = Callable[[Sequence[Page], float], list[Grey]]
@@ -55,7 +55,7 @@ def test_books_have_their_proportions_and_stand_side_by_side() -> None:
     rule = next(
         mark
         for mark in page.marks
-        if isinstance(mark, Rule) and mark.y1_mm > drawn[0].y_mm + 100 and mark.width_pt == 0.9
+        if isinstance(mark, RuledLine) and mark.y1_mm > drawn[0].y_mm + 100 and mark.width_pt == 0.9
     )
     assert rule.x2_mm - rule.x1_mm == pytest.approx(bookcases.SCALE_MM * scale)
 
@@ -91,7 +91,9 @@ def test_what_is_not_known_or_only_kept_is_marked() -> None:
     (page,) = bookcases.lay_out(case(unknown, book(2, 20, 240, copy="")), measure=fonts.measure)
     guessed, kept = spines(page)
     assert kept.grey == bookcases.KEPT_GREY
-    assert any(isinstance(mark, Rule) and mark.x1_mm == guessed.x_mm and mark.x2_mm > mark.x1_mm for mark in page.marks)
+    assert any(
+        isinstance(mark, RuledLine) and mark.x1_mm == guessed.x_mm and mark.x2_mm > mark.x1_mm for mark in page.marks
+    )
     names = [mark.text for mark in page.marks if isinstance(mark, Text) and mark.rotation_deg]
     assert names == ["Die Gräser, Band 1"]
 
@@ -124,7 +126,7 @@ def test_the_svg_holds_the_same_marks_in_the_same_millimetres() -> None:
 def test_the_svg_of_symbols_pictures_and_odd_letters() -> None:
     marks = (
         Symbol(1, 2, 0.5, ("110", "011"), (0.5, 0.5)),
-        Picture(1, 1, 5, 5, b"\x89PNG\r\n"),
+        PlacedPicture(1, 1, 5, 5, b"\x89PNG\r\n"),
         Text(1, 1, "a\x00<b>", 10),
     )
     text = svg.draw(Page(20, 10, marks), title="")

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from intake.documents import cautions, labels
+from intake.documents import disclaimers, labels
 from intake.documents.grid import slots
 from intake.edges import fonts, templates
 from intake.errors import UsageError
 from intake.model.pages import Align, Page, Symbol, Text
 from intake.model.papers import CONTENT_KEYS, LabelTemplate, LabelUse, SymbolKind
-from intake.units import mm_to_px, pt_to_mm
+from intake.units.convert import mm_to_px, pt_to_mm
 
 Grey = npt.NDArray[np.uint8]
 Render = Callable[[Sequence[Page], float], list[Grey]]
@@ -54,7 +54,7 @@ def content(template: LabelTemplate, serial: int) -> dict[str, str]:
         "consignment": "MV-2291",
         "box_of": f"{serial} of 41",
         "marks": "Keep dry. This way up.",
-        "caution": cautions.lifting(18_400) if template.use is LabelUse.BOX else "",
+        "caution": disclaimers.lifting(18_400) if template.use is LabelUse.BOX else "",
     }
 
 
@@ -171,7 +171,7 @@ def test_no_content_makes_no_page() -> None:
 @every_template
 def test_a_flag_says_that_it_is_laid_in(template: LabelTemplate) -> None:
     pages = labels.lay_out(template, [content(template, 7)], measure=fonts.measure)
-    said = cautions.LAY_IN in {mark.text for mark in pages[0].marks if isinstance(mark, Text)}
+    said = disclaimers.LAY_IN in {mark.text for mark in pages[0].marks if isinstance(mark, Text)}
     assert said == (template.use is LabelUse.FLAG)
 
 
@@ -182,7 +182,7 @@ def test_a_box_above_18_kg_asks_for_two_people_and_shows_its_mass() -> None:
         words = " ".join(mark.text for mark in page.marks if isinstance(mark, Text))
         assert "two people" in words
         assert "18.40 kg" in words
-    assert cautions.lifting(18_000) == cautions.lifting(None) == ""
+    assert disclaimers.lifting(18_000) == disclaimers.lifting(None) == ""
 
 
 def test_an_endless_roll_is_cut_where_the_contents_end() -> None:

@@ -9,7 +9,7 @@ import pytest
 import zxingcpp
 
 from intake.documents import four_faces, handling_marks, moving
-from intake.documents.fit import Setter
+from intake.documents.text_fit import Setter
 from intake.edges import fonts
 from intake.model.moving_papers import (
     BoxFault,
@@ -23,7 +23,7 @@ from intake.model.moving_papers import (
     PlannedCopy,
     PlanPaper,
 )
-from intake.model.pages import Page, Rule
+from intake.model.pages import Page, RuledLine
 from intake.model.papers import LETTER_MM
 from tests.documents.conftest import Render
 
@@ -85,12 +85,12 @@ def test_labels_on_letter_paper_stay_on_it_whatever_they_say(render: Render) -> 
 def test_each_mark_has_a_picture_of_its_own_inside_its_square(mark: HandlingMark) -> None:
     square = handling_marks.Square(10, 20, 30)
     drawn = list(handling_marks.draw(mark, square, Setter(fonts.measure), stacking_g=60_000))
-    rules = [one for one in drawn if isinstance(one, Rule)]
+    rules = [one for one in drawn if isinstance(one, RuledLine)]
     assert rules
     assert all(10 <= x <= 40 for rule in rules for x in (rule.x1_mm, rule.x2_mm))
     assert all(20 <= y <= 50 for rule in rules for y in (rule.y1_mm, rule.y2_mm))
     others = [handling_marks.draw(one, square, Setter(fonts.measure)) for one in HandlingMark if one is not mark]
-    assert all([m for m in other if isinstance(m, Rule)] != rules for other in others)
+    assert all([m for m in other if isinstance(m, RuledLine)] != rules for other in others)
 
 
 def test_the_discrepancy_report_says_what_is_wrong_and_what_was_found(read_text: Texts) -> None:

@@ -11,7 +11,7 @@ from PIL import Image
 
 from intake.documents import customs_list, dossiers, move_inventory, schedules
 from intake.edges import fonts
-from intake.model.pages import Page, Picture, Text
+from intake.model.pages import Page, PlacedPicture, Text
 from intake.model.papers import A4_MM, LETTER_MM
 from intake.model.schedules import (
     CustomsLine,
@@ -89,7 +89,7 @@ def photograph(n: int, *, lost: bool = False) -> Photograph:
 def test_photographs_keep_their_proportions_and_a_lost_one_its_place(read_text: ReadText) -> None:
     shown = tuple(photograph(n, lost=n == 3) for n in range(10))
     pages = schedules.lay_out(schedule(GROUPS, photographs=shown), measure=fonts.measure)
-    pictures = [mark for page in pages for mark in page.marks if isinstance(mark, Picture)]
+    pictures = [mark for page in pages for mark in page.marks if isinstance(mark, PlacedPicture)]
     assert len(pictures) == 9
     assert all(one.width_mm / one.height_mm == pytest.approx(4 / 3) for one in pictures)
     assert all(one.y_mm + one.height_mm < A4_MM[1] - 16 for one in pictures)

@@ -14,9 +14,9 @@ from cryptography.x509.oid import ExtendedKeyUsageOID
 from cryptography.x509.verification import PolicyBuilder, Store
 from PIL import Image
 
-from intake.edges import chance, desk_folder, network
+from intake.edges import desk_folder, network, random_tokens
 from intake.edges.certificates import prepare
-from intake.edges.scratch import scratch_file
+from intake.edges.temp_files import scratch_file
 from intake.edges.thumbnails import shrink
 from intake.errors import FileError, UsageError
 
@@ -107,7 +107,7 @@ def test_the_house_address_is_not_this_machines_own() -> None:
 
 
 def test_codes_are_drawn_from_letters_that_are_not_mistaken() -> None:
-    drawn = {chance.code(8) for _ in range(200)}
+    drawn = {random_tokens.code(8) for _ in range(200)}
     assert len(drawn) == 200
     assert not set("".join(drawn)) & set("AEIOU01SL5")
 

@@ -11,7 +11,7 @@ from PIL import Image
 
 from intake.edges import pdf
 from intake.errors import FileError
-from intake.model.pages import Align, Page, Picture, Rectangle, Rule, Symbol, Text
+from intake.model.pages import Align, Page, PlacedPicture, Rectangle, RuledLine, Symbol, Text
 
 
 def page(*texts: str) -> Page:
@@ -71,9 +71,9 @@ def test_marks_are_where_they_should_be() -> None:
     Image.new("L", (4, 4), 0).save(png, "PNG")
     marks = (
         Rectangle(10, 10, 20, 5, line_pt=0, grey=0.0),
-        Rule(10, 30, 40, 30, 2.0),
+        RuledLine(10, 30, 40, 30, 2.0),
         Symbol(50, 10, 2.0, ("101", "010"), (2.0, 4.0)),
-        Picture(10, 50, 10, 10, png.getvalue()),
+        PlacedPicture(10, 50, 10, 10, png.getvalue()),
         Text(90, 60, "x", 10, align=Align.RIGHT, rotation_deg=90),
     )
     dpi = 254  # ten pixels a millimetre
@@ -109,7 +109,7 @@ def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.Mon
     def full(descriptor: int) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr("intake.edges.whole_file.os.fsync", full)
+    monkeypatch.setattr("intake.edges.atomic_write.os.fsync", full)
     with pytest.raises(FileError) as caught:
         pdf.save([page("x")], path, title="t")
     assert "space" in caught.value.mend

@@ -5,8 +5,8 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from intake.documents.proof import set_proof
-from intake.documents.sheet import Head, Sheet
+from intake.documents.page_flow import Head, Sheet
+from intake.documents.proof_block import set_proof
 from intake.edges import fonts, pdf, proof_files, sheets
 from intake.errors import FileError
 

@@ -8,8 +8,8 @@ import pytest
 
 from intake.edges.sheets import read_csv
 from intake.edges.store.library import Library, open_library
-from intake.flow import pack
-from intake.flow.importing.run import ImportResult, ListKind, import_table
+from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.moving import box_lifecycle
 
 NOW = datetime(2026, 3, 31, 9, 30, tzinfo=UTC)
 
@@ -69,6 +69,6 @@ def library(tmp_path: Path) -> Iterator[Library]:
 @pytest.fixture
 def arrived(library: Library) -> Library:
     """The same, with box 1 closed and checked in."""
-    pack.close_box(library, "1", station="test")
-    pack.check_in(library, "1", station="test")
+    box_lifecycle.close_box(library, "1", station="test")
+    box_lifecycle.check_in(library, "1", station="test")
     return library

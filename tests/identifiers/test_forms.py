@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from stdnum import ean, isbn
 
 from intake.identifiers import forms
-from intake.identifiers.forms import Form
+from intake.identifiers.forms import WrittenForm
 from intake.model.identifiers import NumberKind
 
 digits = st.text("0123456789", min_size=9, max_size=9).filter(lambda text: text.strip("0"))
@@ -30,7 +30,7 @@ digits = st.text("0123456789", min_size=9, max_size=9).filter(lambda text: text.
         (forms.ISMN10, "M23067118", "7", "ISO 10957"),
     ],
 )
-def test_one_check_digit_alone_agrees_with_the_standard(form: Form, body: str, check: str, source: str) -> None:
+def test_one_check_digit_alone_agrees_with_the_standard(form: WrittenForm, body: str, check: str, source: str) -> None:
     assert [last for last in form.alphabet if form.read(body + last)] == [check], source
 
 
@@ -45,7 +45,7 @@ def test_one_check_digit_alone_agrees_with_the_standard(form: Form, body: str, c
         (forms.ISMN10, "M230671187", "9790230671187"),  # ISO 10957: M becomes 979-0, same check digit
     ],
 )
-def test_the_thirteen_digits_of_each_form(form: Form, written: str, number: str) -> None:
+def test_the_thirteen_digits_of_each_form(form: WrittenForm, written: str, number: str) -> None:
     identifier = form.read(written)
     assert identifier is not None
     assert identifier.number == number

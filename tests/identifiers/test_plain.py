@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.identifiers.plain import Label, plain, runs, split_symbology
+from intake.identifiers.plain import NumberLabel, plain, runs, split_symbology
 
 
 def test_every_dash_and_every_decimal_digit_of_unicode_becomes_plain() -> None:
@@ -51,21 +51,21 @@ def test_a_symbology_identifier_is_split_off() -> None:
 @pytest.mark.parametrize(
     ("text", "label"),
     [
-        ("ISBN 0-306-40615-2", Label.ISBN),
-        ("ISBN-13: 9780306406157", Label.ISBN),
-        ("ISBN 13 9780306406157", Label.ISBN),
-        ("eISBN10:0306406152", Label.ISBN),
-        ("I.S.B.N. 0 306 40615 2", Label.ISBN),
-        ("SBN 306 40615 2", Label.SBN),
-        ("ISSN-L 0317-8471", Label.ISSN),
-        ("ISMN M-2306-7118-7", Label.ISMN),
-        ("EAN-13 4006381333931", Label.GTIN),
-        ("UPC-A 071831007995", Label.GTIN),
-        ("OCLC 0306406152", Label.FOREIGN),
+        ("ISBN 0-306-40615-2", NumberLabel.ISBN),
+        ("ISBN-13: 9780306406157", NumberLabel.ISBN),
+        ("ISBN 13 9780306406157", NumberLabel.ISBN),
+        ("eISBN10:0306406152", NumberLabel.ISBN),
+        ("I.S.B.N. 0 306 40615 2", NumberLabel.ISBN),
+        ("SBN 306 40615 2", NumberLabel.SBN),
+        ("ISSN-L 0317-8471", NumberLabel.ISSN),
+        ("ISMN M-2306-7118-7", NumberLabel.ISMN),
+        ("EAN-13 4006381333931", NumberLabel.GTIN),
+        ("UPC-A 071831007995", NumberLabel.GTIN),
+        ("OCLC 0306406152", NumberLabel.FOREIGN),
         ("0306406152", None),
     ],
 )
-def test_labels(text: str, label: Label | None) -> None:
+def test_labels(text: str, label: NumberLabel | None) -> None:
     (run,) = runs(text)
     assert run.label is label
 
@@ -73,7 +73,7 @@ def test_labels(text: str, label: Label | None) -> None:
 def test_a_label_reaches_its_own_number_and_not_a_sentence_away() -> None:
     far = "ISBN of this and the other volumes are given at the end: 0306406152"
     assert [run.label for run in runs(far)] == [None]
-    assert [run.label for run in runs("ISBN (v. one) 0306406152 / 0804429577")] == [Label.ISBN, None]
+    assert [run.label for run in runs("ISBN (v. one) 0306406152 / 0804429577")] == [NumberLabel.ISBN, None]
 
 
 def test_a_price_is_no_part_of_a_run() -> None:

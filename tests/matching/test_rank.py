@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from intake.matching.rank import rank
 from intake.model.editions import Copy, CopyState, Edition, Grade
 from intake.model.identifiers import Identifier, NumberKind
-from intake.model.matches import Match, Verdict
+from intake.model.matches import Match, MatchVerdict
 
 BOOK = Edition(id=1, title="Invented coasts", number="9789999999991")
 ISBN = Identifier(NumberKind.ISBN, "9789999999991", "978-99-99-99999-1")
@@ -39,16 +39,16 @@ def accessions(found: Match) -> list[str | None]:
 
 def test_listed_in_this_box_is_booked() -> None:
     found = match(copy("A2"), copy("A1", box="B2"))
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.EXPECTED, True, ["A2", "A1"])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.EXPECTED, True, ["A2", "A1"])
     assert found.candidates[0].reasons == ("listed in this box and not yet seen",)
     assert found.candidates[1].reasons == ("listed in box B2",)
 
 
 def test_listed_in_another_box_is_asked() -> None:
     found = match(copy("A1", box="B2"))
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.ELSEWHERE, False, ["A1"])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.ELSEWHERE, False, ["A1"])
     found = match(copy("A1", state=CopyState.AT_HAND, box=None))
-    assert (found.verdict, found.certain) == (Verdict.ELSEWHERE, False)
+    assert (found.verdict, found.certain) == (MatchVerdict.ELSEWHERE, False)
     assert found.candidates[0].reasons == ("listed as not packed",)
 
 
@@ -63,7 +63,7 @@ def test_two_alike_in_one_box_are_booked_lowest_first() -> None:
 )
 def test_two_that_differ_in_one_box_are_asked(difference: dict[str, Any]) -> None:
     found = match(copy("A2"), replace(copy("A3"), **difference))
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.EXPECTED, False, ["A2", "A3"])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.EXPECTED, False, ["A2", "A3"])
 
 
 def test_without_an_open_box_one_unseen_copy_is_booked_and_two_boxes_are_asked() -> None:
@@ -79,7 +79,7 @@ def test_without_an_open_box_one_unseen_copy_is_booked_and_two_boxes_are_asked()
 def test_a_copy_recorded_as_missing_turns_up_and_is_asked() -> None:
     """A claim may have been made for it."""
     found = match(copy("A1", state=CopyState.MISSING))
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.EXPECTED, False, ["A1"])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.EXPECTED, False, ["A1"])
     assert "turned up" in found.candidates[0].reasons[0]
     assert not match(copy("A1", state=CopyState.MISSING), box=None).certain
     both = match(copy("A1", state=CopyState.MISSING), copy("A2"))
@@ -88,35 +88,35 @@ def test_a_copy_recorded_as_missing_turns_up_and_is_asked() -> None:
 
 def test_every_copy_seen_already() -> None:
     found = match(copy("A1", state=CopyState.UNPACKED), copy("A2", state=CopyState.SHELVED, box="B2"))
-    assert (found.verdict, found.certain) == (Verdict.SECOND_COPY, False)
+    assert (found.verdict, found.certain) == (MatchVerdict.SECOND_COPY, False)
     assert accessions(found) == ["A1", None, "A2"], "the one out of this box first: it may be held up twice"
 
 
 def test_in_the_catalog_without_a_copy() -> None:
     found = match()
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.UNLISTED, False, [None])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.UNLISTED, False, [None])
 
 
 def test_another_edition_of_the_title_is_recorded() -> None:
     second = replace(BOOK, id=2, number="9789999999984", statement="2nd edition", year=2004)
     found = match(copy("A1", edition=2), siblings=[second])
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.OTHER_EDITION, False, [None, "A1"])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.OTHER_EDITION, False, [None, "A1"])
     assert [candidate.edition.id for candidate in found.candidates] == [1, 2]
     assert "2nd edition, 2004, 9789999999984" in found.candidates[1].reasons[0]
     assert "copy A1 listed in box B1" in found.candidates[1].reasons[0]
     expected = match(copy("A1", edition=2), copy("A2"), siblings=[second])
-    assert (expected.verdict, expected.certain, accessions(expected)) == (Verdict.EXPECTED, True, ["A2"])
+    assert (expected.verdict, expected.certain, accessions(expected)) == (MatchVerdict.EXPECTED, True, ["A2"])
 
 
 def test_a_number_nobody_carries() -> None:
     found = match(editions=[])
-    assert (found.verdict, found.certain, found.candidates) == (Verdict.UNKNOWN, False, ())
+    assert (found.verdict, found.certain, found.candidates) == (MatchVerdict.UNKNOWN, False, ())
 
 
 def test_a_number_that_a_publisher_used_twice_is_asked() -> None:
     other = Edition(id=2, title="Invented marshes", number=BOOK.number)
     found = match(copy("A1", edition=2), copy("A2", box="B9"), editions=[BOOK, other])
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.EXPECTED, False, ["A1", "A2"])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.EXPECTED, False, ["A1", "A2"])
     assert all("2 editions carry this number" in candidate.reasons for candidate in found.candidates)
 
 
@@ -127,7 +127,7 @@ ISSUES = [
 
 def test_number_and_add_on_pick_the_issue() -> None:
     found = match(copy("A1", 1), copy("A2", 2), editions=ISSUES[1:2], identifier=replace(SERIAL, add_on="02"))
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.EXPECTED, True, ["A2"])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.EXPECTED, True, ["A2"])
     unpicked = match(copy("A1", 1), copy("A2", 2), editions=ISSUES, identifier=replace(SERIAL, add_on="02"))
     assert (unpicked.candidates[0].edition.id, unpicked.candidates[0].copy) == (2, copy("A2", 2))
 
@@ -136,12 +136,12 @@ def test_a_serial_without_its_add_on_lists_all_issues() -> None:
     found = match(copy("A1", 1), copy("A2", 2), copy("A3", 3), editions=ISSUES, identifier=SERIAL)
     assert (found.certain, accessions(found)) == (False, ["A1", "A2", "A3"])
     one = match(copy("A1", 1), editions=ISSUES[:1], identifier=SERIAL)
-    assert (one.verdict, one.certain) == (Verdict.EXPECTED, False), "it may be another issue"
+    assert (one.verdict, one.certain) == (MatchVerdict.EXPECTED, False), "it may be another issue"
 
 
 def test_an_issue_that_is_not_in_the_catalog_is_unknown() -> None:
     found = match(copy("A1", 1), copy("A2", 2), editions=ISSUES[:2], identifier=replace(SERIAL, add_on="07"))
-    assert (found.verdict, found.certain, accessions(found)) == (Verdict.UNKNOWN, False, ["A1", "A2"])
+    assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.UNKNOWN, False, ["A1", "A2"])
     assert found.candidates[0].reasons[0] == "another issue: add-on 01, read 07"
 
 
@@ -174,7 +174,7 @@ def test_what_always_holds(drawn: list[Copy], number: int, box: str | None, chan
     assert all(
         0 < strength <= 1 and candidate.reasons for strength, candidate in zip(strengths, found.candidates, strict=True)
     )
-    assert found.verdict is (found.candidates[0].verdict if editions else Verdict.UNKNOWN)
+    assert found.verdict is (found.candidates[0].verdict if editions else MatchVerdict.UNKNOWN)
     if found.certain:
         best = found.candidates[0]
         assert number == 1

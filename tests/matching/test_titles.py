@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from intake.matching.titles import LEAST, likeness, rank_titles
 from intake.model.editions import Copy, CopyState, Edition
-from intake.model.matches import Verdict
+from intake.model.matches import MatchVerdict
 
 TITLES = [
     "Die Gräser der Küste: ein erfundener Führer",
@@ -60,8 +60,8 @@ def test_copies_and_the_open_box_order_what_is_equally_like() -> None:
     here = Copy(accession="A1", edition_id=2, state=CopyState.PACKED, box="B1")
     found = rank_titles("invented moors", pair, copies=[here], box="B1")
     assert [(one.edition.id, one.copy, one.verdict) for one in found] == [
-        (2, here, Verdict.EXPECTED),
-        (1, None, Verdict.UNLISTED),
+        (2, here, MatchVerdict.EXPECTED),
+        (1, None, MatchVerdict.UNLISTED),
     ]
 
 

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import zint
 
-from intake.reading.symbols import check_digit
+from intake.reading.symbol_forms import check_digit
 
 Grey = npt.NDArray[np.uint8]
 Points = npt.NDArray[np.float64]

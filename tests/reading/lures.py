@@ -10,8 +10,8 @@ import cv2
 import numpy as np
 import zint
 
-from intake.reading.symbols import check_digit, is_ean
-from intake.reading.templates import ean13_bits
+from intake.reading.symbol_forms import check_digit, is_ean
+from intake.reading.symbologies import ean13_bits
 from tests.reading.drawing import Grey, from_modules, symbol
 from tests.reading.hard import KINDS, Plan, easy
 from tests.reading.scene import SCALE, Development, taken

@@ -12,7 +12,7 @@ import numpy as np
 import zint
 from PIL import Image, ImageDraw, ImageFont
 
-from intake.reading.symbols import check_digit, ean_number, written_out
+from intake.reading.symbol_forms import check_digit, ean_number, written_out
 from tests.reading.drawing import Grey, symbol
 from tests.reading.scene import SCALE
 

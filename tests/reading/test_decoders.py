@@ -9,7 +9,7 @@ import zint
 from intake.model.identifiers import OwnKind, own_number
 from intake.reading import decoders
 from intake.reading.decoders import Zxing, available, hint, split_add_on, understood
-from intake.reading.symbols import Form
+from intake.reading.symbol_forms import SymbolForm
 from tests.reading.drawing import Shot, photograph, symbol
 
 COPY = own_number(OwnKind.COPY, 9)
@@ -70,4 +70,4 @@ def test_the_check_digit_is_ours_to_check() -> None:
 def test_the_left_half_of_a_long_symbol_is_no_upc_e() -> None:
     # 4094017879069 cut off behind its middle guard bars, with a module of the next bar, is a UPC-E of number system 1.
     assert understood("10914004", "UPCE") is None
-    assert understood("01234565", "UPCE") == ("0012345000065", Form.SHORT)
+    assert understood("01234565", "UPCE") == ("0012345000065", SymbolForm.SHORT)

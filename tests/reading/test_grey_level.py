@@ -14,14 +14,14 @@ from hypothesis import strategies as st
 from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder, available
-from intake.reading.fit import Ruler, lay
 from intake.reading.grey_level import candidates
 from intake.reading.grey_profile import profile
 from intake.reading.likelihood import evidence, rows_of_digits
 from intake.reading.locate import locate
+from intake.reading.profile_fit import Ruler, lay
 from intake.reading.read import read
-from intake.reading.symbols import check_digit
-from intake.reading.templates import EAN8, EAN13, ean13_bits
+from intake.reading.symbol_forms import check_digit
+from intake.reading.symbologies import EAN8, EAN13, ean13_bits
 from tests.reading.drawing import Grey, Shot, photograph, symbol
 
 DECODERS: tuple[Decoder, ...] = available()

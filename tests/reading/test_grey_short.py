@@ -12,8 +12,8 @@ from intake.reading.grey_level import candidates
 from intake.reading.grey_profile import profile
 from intake.reading.locate import locate
 from intake.reading.read import read
-from intake.reading.symbols import check_digit
-from intake.reading.templates import EAN8, EAN13, SHORT
+from intake.reading.symbol_forms import check_digit
+from intake.reading.symbologies import EAN8, EAN13, SHORT
 from tests.reading.drawing import Grey, Shot, photograph, symbol
 
 DECODERS: tuple[Decoder, ...] = available()

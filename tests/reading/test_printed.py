@@ -13,7 +13,7 @@ from stdnum import ean, isbn, issn
 
 from intake.model.readings import TextLine
 from intake.reading.printed import as_book, printed_numbers
-from intake.reading.symbols import check_digit
+from intake.reading.symbol_forms import check_digit
 
 
 def lines(*rows: str) -> list[TextLine]:

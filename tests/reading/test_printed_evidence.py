@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
 from intake.reading.code_book import CodeBook
-from intake.reading.fuse import Seen, alone, scored
+from intake.reading.fuse import ProfileEvidence, alone, scored
 from intake.reading.geometry import mapped
-from intake.reading.printed import Printed
+from intake.reading.printed import PrintedNumber
 from intake.reading.printed_evidence import cut_out, in_picture, surroundings, with_printed
 
 RIGHT, OTHER, THIRD = "9780306406157", "9780110002224", "9789295055124"
@@ -24,22 +24,26 @@ AFAR = ((300.0, 500.0), (400.0, 500.0), (400.0, 510.0), (300.0, 510.0))
 
 def grey(error: float, *numbers: str) -> Reading:
     """Make a reading of the grey profile alone."""
-    return alone(Seen(numbers or (RIGHT, OTHER), error, BARS, ("grey",)))
+    return alone(ProfileEvidence(numbers or (RIGHT, OTHER), error, BARS, ("grey",)))
 
 
-def below(number: str, *, repaired: bool = False) -> Printed:
-    return Printed(number, "bars", repaired=repaired, corners=BELOW)
+def below(number: str, *, repaired: bool = False) -> PrintedNumber:
+    return PrintedNumber(number, "bars", repaired=repaired, corners=BELOW)
 
 
 def test_a_printed_number_alone_is_a_question() -> None:
-    page = [Printed(RIGHT, "ISBN", "hardback", corners=AFAR), Printed(OTHER, "ISBN", "set", corners=AFAR)]
+    page = [PrintedNumber(RIGHT, "ISBN", "hardback", corners=AFAR), PrintedNumber(OTHER, "ISBN", "set", corners=AFAR)]
     (reading,) = with_printed((), page)
     assert (reading.number, reading.accepted, reading.methods) == (RIGHT, False, ("print",))
     assert (reading.candidates, reading.beside) == ((RIGHT, OTHER), ("hardback", "set"))
 
 
 def test_a_catalog_orders_but_does_not_accept() -> None:
-    page = [Printed(RIGHT, "ISBN", "hardback"), Printed("9770317847001", "ISSN"), Printed(OTHER, "ISBN", "set")]
+    page = [
+        PrintedNumber(RIGHT, "ISBN", "hardback"),
+        PrintedNumber("9770317847001", "ISSN"),
+        PrintedNumber(OTHER, "ISBN", "set"),
+    ]
     page = [replace(one, corners=AFAR) for one in page]
     (reading,) = with_printed((), page, CodeBook.of([OTHER]))
     assert reading.candidates == (OTHER, RIGHT, "9770317847001")
@@ -84,16 +88,16 @@ def test_the_stronger_side_is_shown_first() -> None:
 
 def test_an_accepted_reading_is_left_as_it_is() -> None:
     sure = Reading(RIGHT, NumberKind.ISBN, accepted=True, score=0.99, methods=("zxing", "zbar"), corners=BARS)
-    for printed in ([below(OTHER)], [below(RIGHT)], [Printed(OTHER, "ISBN", corners=AFAR)]):
+    for printed in ([below(OTHER)], [below(RIGHT)], [PrintedNumber(OTHER, "ISBN", corners=AFAR)]):
         assert with_printed((sure, grey(0.1, THIRD)), printed) == (sure, grey(0.1, THIRD))
 
 
 def test_a_number_elsewhere_in_the_picture_is_a_question_of_its_own() -> None:
-    doubtful, printed = with_printed((grey(0.001),), [Printed(OTHER, "ISBN", corners=AFAR)])
+    doubtful, printed = with_printed((grey(0.001),), [PrintedNumber(OTHER, "ISBN", corners=AFAR)])
     assert {doubtful.number, printed.number} == {RIGHT, OTHER}
     assert not doubtful.accepted
     assert not printed.accepted
-    assert with_printed((grey(0.001),), [Printed(RIGHT, "ISBN", corners=AFAR)]) == (grey(0.001),)
+    assert with_printed((grey(0.001),), [PrintedNumber(RIGHT, "ISBN", corners=AFAR)]) == (grey(0.001),)
     assert with_printed((grey(0.001),), []) == (grey(0.001),)
 
 
@@ -108,7 +112,7 @@ def test_the_cut_out_shows_what_stands_below_and_maps_back() -> None:
     x, y = float(xs.mean()), float(ys.mean())
     assert y > crop.grey.shape[0] / 2
     assert x < 0.2 * crop.grey.shape[1]
-    found = in_picture(Printed(RIGHT, corners=((x, y),) * 4), crop)
+    found = in_picture(PrintedNumber(RIGHT, corners=((x, y),) * 4), crop)
     assert found.corners[0] == pytest.approx(digit, abs=1.5)
 
 

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from intake.model.identifiers import OwnKind, own_number
 from intake.model.readings import Point, Reading
 from intake.reading.decoders import Decoded
-from intake.reading.symbols import Form
-from intake.reading.tally import Tally
+from intake.reading.evidence import Evidence
+from intake.reading.symbol_forms import SymbolForm
 from intake.reading.vote import Vote, readings
 
 BOOK, OTHER = "9780306406157", "9780110002224"
@@ -29,7 +29,7 @@ def votes(
     add_on: str | None = None,
     at: tuple[Point, ...] = box(),
 ) -> list[Vote]:
-    form = {SHORT: Form.SHORT, OWN: Form.OWN}.get(number, Form.LONG)
+    form = {SHORT: SymbolForm.SHORT, OWN: SymbolForm.OWN}.get(number, SymbolForm.LONG)
     symbol = Decoded(number, form, at, decoder, add_on)
     return [Vote(symbol, f"version {i}", f"cut {i % cuts}") for i in range(count)]
 
@@ -99,7 +99,7 @@ def test_a_supplement_needs_two_votes_and_twice_its_rivals() -> None:
 
 
 def test_what_is_accepted_stays_accepted() -> None:
-    tally = Tally(2)
+    tally = Evidence(2)
     tally.add(votes("zxing", 1) + votes("zbar", 1))
     assert tally.add(votes("zxing", 40, OTHER, at=box(3, 4))) == 0
     assert [(reading.number, reading.accepted) for reading in tally.readings()] == [(BOOK, True)]

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
-from intake.shelving.check import Row, check, read_rows
+from intake.shelving.check import ReadRow, check, read_rows
 
 RECORD = ["A1", "A2", "A3", "A4", "A5"]
 
@@ -69,7 +69,7 @@ def test_rows_of_a_picture_that_was_held_askew(degrees: float) -> None:
         reading("A3", 61, 501, tilt=tilt),
     ]  # fmt: skip
     rows = read_rows(readings, is_shelf=lambda number: number.startswith("S"))
-    assert rows == (Row(("A1", "A2"), ("S1",)), Row(("A3", "A4"), ("S2",)))
+    assert rows == (ReadRow(("A1", "A2"), ("S1",)), ReadRow(("A3", "A4"), ("S2",)))
 
 
 def test_labels_at_different_heights_of_one_row_stay_together() -> None:
@@ -80,4 +80,4 @@ def test_labels_at_different_heights_of_one_row_stay_together() -> None:
 
 def test_a_picture_without_symbols_and_one_of_a_shelf_label_alone() -> None:
     assert read_rows([], is_shelf=lambda _: True) == ()
-    assert read_rows([reading("S1", 5, 5)], is_shelf=lambda _: True) == (Row((), ("S1",)),)
+    assert read_rows([reading("S1", 5, 5)], is_shelf=lambda _: True) == (ReadRow((), ("S1",)),)

@@ -8,13 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from intake.model.shelving import Book
-from intake.shelving.make_room import PER_METRE, Filled, RoomPlan, make_room, slot
-from intake.shelving.says import room_sentences
+from intake.shelving.instructions import room_sentences
+from intake.shelving.make_room import PER_METRE, FilledShelf, RoomPlan, make_room, slot
 from tests.shelving.making import book, space
 
 
 @st.composite
-def rooms(draw: st.DrawFn) -> tuple[list[Filled], list[Book], tuple[int, int]]:
+def rooms(draw: st.DrawFn) -> tuple[list[FilledShelf], list[Book], tuple[int, int]]:
     """Up to four shelves with up to three books each, and a place for one more."""
     shelves = []
     for nth in range(draw(st.integers(1, 4))):
@@ -26,7 +26,7 @@ def rooms(draw: st.DrawFn) -> tuple[list[Filled], list[Book], tuple[int, int]]:
         where = {"x_m": float(draw(st.integers(0, 3))), "y_m": draw(st.sampled_from([0.3, 0.6]))}
         height = 350.0 if any(one.height_mm > 250 for one in own) else draw(st.sampled_from([250.0, 350.0]))
         width = max(full + draw(st.integers(0, 40)), 30)
-        shelves.append(Filled(space(f"s{nth}", width, height_mm=height, **where), (*own, *kept)))
+        shelves.append(FilledShelf(space(f"s{nth}", width, height_mm=height, **where), (*own, *kept)))
     nth = draw(st.integers(0, len(shelves) - 1))
     new = [book("new", draw(st.integers(10, 50)), height_mm=draw(st.sampled_from([200, 300])))]
     if draw(st.booleans()):
@@ -34,12 +34,12 @@ def rooms(draw: st.DrawFn) -> tuple[list[Filled], list[Book], tuple[int, int]]:
     return shelves, new, (nth, draw(st.integers(0, len(shelves[nth].books))))
 
 
-def metres(shelves: Sequence[Filled], one: int, other: int) -> float:
+def metres(shelves: Sequence[FilledShelf], one: int, other: int) -> float:
     a, b = shelves[one].space, shelves[other].space
     return abs(a.x_m - b.x_m) + abs(a.y_m - b.y_m)
 
 
-def least_price(shelves: Sequence[Filled], new: Sequence[Book], at: tuple[int, int]) -> float | None:
+def least_price(shelves: Sequence[FilledShelf], new: Sequence[Book], at: tuple[int, int]) -> float | None:
     """Try every division of all books, in their order, over the shelves."""
     line: list[tuple[Book, int | None]] = []
     for nth, shelf in enumerate(shelves):
@@ -64,7 +64,9 @@ def least_price(shelves: Sequence[Filled], new: Sequence[Book], at: tuple[int, i
 
 @settings(max_examples=300, deadline=None)
 @given(rooms())
-def test_no_shift_is_smaller_and_each_step_finds_room(case: tuple[list[Filled], list[Book], tuple[int, int]]) -> None:
+def test_no_shift_is_smaller_and_each_step_finds_room(
+    case: tuple[list[FilledShelf], list[Book], tuple[int, int]],
+) -> None:
     shelves, new, at = case
     plan = make_room(shelves, new, at)
     least = least_price(shelves, new, at)
@@ -76,7 +78,7 @@ def test_no_shift_is_smaller_and_each_step_finds_room(case: tuple[list[Filled], 
     carried_out(shelves, new, plan)
 
 
-def carried_out(shelves: Sequence[Filled], new: Sequence[Book], plan: RoomPlan) -> None:
+def carried_out(shelves: Sequence[FilledShelf], new: Sequence[Book], plan: RoomPlan) -> None:
     """Move the books as the plan says, from end to end only, and compare."""
     now = [[one for one in shelf.books if one.copy] for shelf in shelves]
     for shift in plan.shifts:
@@ -98,9 +100,9 @@ def carried_out(shelves: Sequence[Filled], new: Sequence[Book], plan: RoomPlan) 
     assert len(room_sentences(plan, shelves, new)) >= len(plan.shifts) + 1
 
 
-def full(*thicknesses: float, name: str, free: float = 0, x_m: float = 0.0) -> Filled:
+def full(*thicknesses: float, name: str, free: float = 0, x_m: float = 0.0) -> FilledShelf:
     books = tuple(book(f"{name}{nth}", one) for nth, one in enumerate(thicknesses, 1))
-    return Filled(space(name, sum(thicknesses) + free, x_m=x_m), books)
+    return FilledShelf(space(name, sum(thicknesses) + free, x_m=x_m), books)
 
 
 def test_the_sentences_can_be_followed_with_the_hands() -> None:

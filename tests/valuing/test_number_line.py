@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.valuing.number_line import Form, parse
+from intake.valuing.number_line import NumberLineForm, parse
 
 PUBLISHED = [
     ("10 9 8 7 6 5 4 3 2 1", 1, None),
@@ -33,8 +33,8 @@ def test_published_lines(line: str, printing: int, year: int | None) -> None:
 def test_code_and_form_are_kept_apart() -> None:
     assert parse("3 4 5 6 7 8 9 10 APC 00 99 98 97 96").code == "APC"
     assert parse("22 23 24 25 26 LSC 10 9 8 7 6 5 4 3 2 1").year == 2022
-    assert parse("2 4 6 8 10 9 7 5 3 1").form is Form.CENTRED
-    assert parse("10 9 8 7").form is Form.FALLING
+    assert parse("2 4 6 8 10 9 7 5 3 1").form is NumberLineForm.CENTRED
+    assert parse("10 9 8 7").form is NumberLineForm.FALLING
 
 
 @pytest.mark.parametrize("line", ["", "First edition", "7 3 9", "1 1 2 3", "1998 1999", "b a q"])

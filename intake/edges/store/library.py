@@ -19,13 +19,13 @@ from typing import Self
 
 from sqlalchemy import Engine
 
+from intake.edges.atomic_write import save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, is_foreign, migrate
 from intake.edges.store.records import Counts, Records
 from intake.edges.store.sqlite import copy_database, engine_for, use_wal
 from intake.edges.store.work import Work
-from intake.edges.whole_file import save_whole
 from intake.errors import StoreError
 from intake.model.sightings import Picture
 

@@ -12,8 +12,8 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, inspect
 
+from intake.edges.atomic_write import save_whole
 from intake.edges.store.sqlite import copy_database
-from intake.edges.whole_file import save_whole
 from intake.errors import StoreError
 
 DATABASE = "library.sqlite3"

@@ -1,0 +1,85 @@
+"""`intake rates …`: exchange rates, imported or entered."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import click
+
+from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.valuing import AMOUNT, DAY, SHOWN, day_of, on_option, source_option
+from intake.edges import clock, ecb_rates
+from intake.flow.values import exchange_rates as rate_flow
+
+
+@click.group("rates")
+def rates_group() -> None:
+    """Exchange rates by day: import a central bank's table, or enter one."""
+
+
+@rates_group.command("import")
+@click.argument("file", type=PathArgument)
+@click.option("--base", default="EUR", show_default=True, help="The currency that every rate is of one unit of.")
+@click.option("--source", default="European Central Bank", show_default=True)
+@click.option("--currency", "currencies", multiple=True, help="Only this one; may be given several times.")
+@click.option("--since", type=DAY, help="Only from this day on.")
+@pass_context
+def import_rates_command(
+    session: CommandContext, file: Path, base: str, source: str, currencies: tuple[str, ...], since: object
+) -> None:
+    """Take the rates of a CSV FILE in the European Central Bank's form: a row a day, a column a currency."""
+    read = ecb_rates.read(file, base=rate_flow.currency_code(base), source=source)
+    with session.library(create=True) as library:
+        taken = rate_flow.import_rates(
+            library,
+            read,
+            name=file.name,
+            currencies=[rate_flow.currency_code(code) for code in currencies],
+            since=day_of(since) if since else None,
+            station=session.settings.station,
+            today=clock.today(),
+        )
+    for fault in read.faults[:SHOWN]:
+        session.say(f"{file.name}: {fault}", style="yellow")
+    session.say(f"{file.name}: {taken.made} new rates, {taken.altered} corrected, {taken.unchanged} unchanged")
+    for currency, before, after in taken.gaps[:SHOWN]:
+        session.say(f"  {currency}: none between {before} and {after}; values of those days cannot be converted")
+
+
+@rates_group.command("enter")
+@click.argument("base")
+@click.argument("currency")
+@click.argument("rate", type=AMOUNT)
+@on_option
+@source_option
+@pass_context
+def enter_rate_command(
+    session: CommandContext, base: str, currency: str, rate: Decimal, on: object, source: str
+) -> None:
+    """Record how much of CURRENCY one BASE is on a day."""
+    with session.library(create=True) as library:
+        made = rate_flow.enter_rate(
+            library,
+            base,
+            currency,
+            rate,
+            on=day_of(on),
+            source=source,
+            station=session.settings.station,
+            today=clock.today(),
+        )
+    session.say(f"{made.base} 1 = {made.currency} {made.per_base} on {made.on}.")
+
+
+@rates_group.command("list")
+@click.argument("currency")
+@click.option("--limit", type=click.IntRange(1, 100_000), default=SHOWN, show_default=True)
+@pass_context
+def list_rates_command(session: CommandContext, currency: str, limit: int) -> None:
+    """List the latest rates of a CURRENCY."""
+    with session.library() as library, library.reading() as records:
+        held = records.rates([rate_flow.currency_code(currency)])
+    rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in held[-limit:]]
+    session.table(("Day", "Of", "Is", "Source"), reversed(rows))
+
+
+COMMANDS = (rates_group,)

@@ -1,0 +1,66 @@
+"""What every request works with, and what the guard found out about the request."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from starlette.requests import Request
+
+from intake.desk.events import Hub
+from intake.desk.pairing import Authenticator, DeskSession
+from intake.edges.store.library import Library
+from intake.reading.decoders import Decoder
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Endpoint:
+    """How the desk is reached.
+
+    Attributes:
+        hosts: what the Host header may say ("127.0.0.1:8710"), in small letters.
+        phone: the address a phone opens ("http://192.168.1.20:8710"); None where the desk is on this machine only.
+        secure: whether it is reached over TLS.
+        fingerprint: of the certificate, as browsers show it.
+        authority: the certificate of the household's authority, PEM, for phones that install it.
+    """
+
+    hosts: frozenset[str]
+    port: int
+    phone: str | None = None
+    secure: bool = False
+    fingerprint: str = ""
+    authority: bytes = b""
+
+    @property
+    def cookie(self) -> str:
+        """Return the name of the session's cookie; cookies of one host are shared by all its ports."""
+        return f"intake_{self.port}"
+
+    @property
+    def origins(self) -> frozenset[str]:
+        """Return what the Origin header may say."""
+        scheme = "https" if self.secure else "http"
+        return frozenset(f"{scheme}://{host}" for host in self.hosts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desk:
+    """One running desk; `new_key` draws and keeps a new key for the sessions."""
+
+    library: Library
+    door: Authenticator
+    way: Endpoint
+    decoders: Sequence[Decoder]
+    new_key: Callable[[], bytes]
+    hub: Hub = field(default_factory=Hub)
+
+
+def desk_of(request: Request) -> Desk:
+    """Return the desk that a request came to."""
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def session_of(request: Request) -> DeskSession:
+    """Return the session of a request that the guard let through."""
+    session: DeskSession = request.state.session
+    return session

@@ -1,0 +1,221 @@
+"""The unpacking page, and what it sends: scans, pictures, facts, decisions, undo."""
+
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from intake.desk.answers import answer_of, booked, frame_of, option_key
+from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.request_state import desk_of, session_of
+from intake.edges import clock
+from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.condition.photograph_copy import photograph_copy
+from intake.flow.lookup.find_lines import box_lines
+from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.typing_help import typed_help
+from intake.flow.moving import box_lifecycle
+from intake.flow.moving.progress import box_progress, progress
+from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.undo import undo
+from intake.flow.unpacking import query_pile
+from intake.flow.unpacking.advice import advise
+from intake.flow.unpacking.station import book_frame, book_line, book_picture
+from intake.model.boxes import BoxState
+from intake.model.editions import CopyState, Grade
+from intake.valuing.condition import PARTS
+
+ON_THE_TROLLEY = (BoxState.ARRIVED,)
+STILL_AWAITED = (BoxState.OPEN, BoxState.CLOSED)
+
+
+def choose(request: Request) -> Response:
+    """Ask which box is on the trolley."""
+    with desk_of(request).library.reading() as records:
+        found = progress(records)
+    return page(
+        request,
+        "choose.html",
+        progress=found,
+        here_now=found.of(*ON_THE_TROLLEY),
+        awaited=found.of(*STILL_AWAITED),
+        done=found.of(BoxState.UNPACKED),
+    )
+
+
+def choose_typed(request: Request) -> Response:
+    """Go to the box whose label was scanned or typed."""
+    with desk_of(request).library.reading() as records:
+        box = find_box(records, fields_of(request).get("box", ""))
+    return back_to(f"/unpack/{box.number}")
+
+
+def unpack(request: Request) -> Response:
+    """Show the page of one box on the trolley."""
+    desk = desk_of(request)
+    with desk.library.reading() as records:
+        box = find_box(records, text_of(request.path_params["box"]))
+        if box.state is not BoxState.ARRIVED:
+            return back_to(f"/boxes/{box.number}")
+        lines = box_lines(records, box.number)
+        row = box_progress(records, box)
+    return page(
+        request, "unpack.html", box=box, row=row, lines=lines, packed=CopyState.PACKED, missing=CopyState.MISSING
+    )
+
+
+def scan(request: Request) -> Response:
+    """Take what a scanner or a person typed."""
+    desk, fields = desk_of(request), fields_of(request)
+    if not (number := fields.get("request", "")) or not fields.get("text", ""):
+        return refusal(request, 400, "This scan", "holds no text or no number of its own", "scan it again")
+    taken = book_line(
+        desk.library,
+        fields.get("box", ""),
+        fields["text"],
+        request=_request(request, number),
+        station=session_of(request).station,
+        now=clock.now(),
+    )
+    return JSONResponse({"answers": [answer_of(desk, taken)]})
+
+
+def picture(request: Request) -> Response:
+    """Take what a picture shows; a live frame is only taken where it is beyond doubt."""
+    desk, asked = desk_of(request), request.query_params
+    if not (number := text_of(asked.get("request", ""))):
+        return refusal(request, 400, "This picture", "has no number of its own", "send it from the desk's page")
+    box, mine, station = text_of(asked.get("box", "")), _request(request, number), session_of(request).station
+    if asked.get("mode") == "live":
+        held = {text_of(each) for each in asked.getlist("held")[:50]}
+        frame = book_frame(
+            desk.library, box, request.state.body, held=held, decoders=desk.decoders, request=mine,
+            station=station, now=clock.now(),
+        )  # fmt: skip
+    else:
+        frame = book_picture(
+            desk.library,
+            box,
+            request.state.body,
+            decoders=desk.decoders,
+            request=mine,
+            station=station,
+            now=clock.now(),
+        )
+    several = len(frame.taken) > 1
+    answers = [answer_of(desk, taken, several=several) for taken in frame.taken]
+    return JSONResponse({"answers": answers, "frame": frame_of(frame)})
+
+
+def help_typing(request: Request) -> Response:
+    """Help while a person types."""
+    with desk_of(request).library.reading() as records:
+        said = typed_help(records, text_of(request.query_params.get("text", "")))
+    return JSONResponse(
+        {
+            "said": said.said,
+            "good": said.good,
+            "repairs": [{"number": number, "how": how} for number, how in said.repairs],
+            "titles": [{"title": title, "edition": words, "number": number} for _, title, words, number in said.titles],
+        }
+    )
+
+
+def facts(request: Request) -> Response:
+    """Record the few facts about a copy that need a person."""
+    desk, fields = desk_of(request), fields_of(request)
+    copy, entry = record_facts(
+        desk.library,
+        fields.get("copy", ""),
+        facts_of(fields),
+        station=session_of(request).station,
+        request=_request(request, fields["request"]) if fields.get("request") else None,
+    )
+    if not request.url.path.startswith("/api/"):
+        return back_to(f"/copies/{copy.accession}", "Saved." if entry else "Nothing was changed.")
+    said = "Saved." if entry else "That is what was known already."
+    return JSONResponse({"kind": "good", "sentence": said, "entry": entry.seq if entry else None})
+
+
+def facts_of(fields: dict[str, str]) -> Facts:
+    """Read the facts from a form; what was left alone is None."""
+    return Facts(
+        grade=_grade(fields.get("grade", "")),
+        jacket=_grade(fields.get("jacket", "")),
+        has_jacket=_yes_or_no(fields.get("has_jacket", "")),
+        wrapped=_yes_or_no(fields.get("wrapped", "")),
+        number_line=fields.get("number_line") or None,
+        binding=fields.get("binding") or None,
+        parts={part: fields[f"part-{part}"] for part in PARTS if f"part-{part}" in fields},
+        note=fields.get("note"),
+    )
+
+
+def put_last(request: Request) -> Response:
+    """Record that a copy stands on the shelf whose label was scanned after it."""
+    desk, fields, station = desk_of(request), fields_of(request), session_of(request).station
+    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=clock.now())
+    return JSONResponse({"kind": "good", "sentence": f"Copy {copy.accession} stands at {copy.shelfmark}."})
+
+
+def photograph(request: Request) -> Response:
+    """Keep a picture of a copy."""
+    desk, asked = desk_of(request), request.query_params
+    number = text_of(asked.get("request", ""))
+    copy, entry = photograph_copy(
+        desk.library,
+        text_of(asked.get("copy", "")),
+        request.state.body,
+        request=_request(request, number) if number else None,
+        station=session_of(request).station,
+        now=clock.now(),
+    )
+    return JSONResponse({"kind": "good", "sentence": f"The picture of {copy.accession} is kept.", "entry": entry.seq})
+
+
+def decide(request: Request) -> Response:
+    """Decide a query at once by one of the answers that were shown."""
+    desk, fields = desk_of(request), fields_of(request)
+    query, wanted = id_of(fields.get("query", "")), fields.get("option", "")
+    with desk.library.reading() as records:
+        item = query_pile.find_query(records, query)
+    option = next((option for option in item.options if option_key(option) == wanted), None)
+    if option is None:
+        return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
+    station = session_of(request).station
+    copy, entry = query_pile.decide(desk.library, query, option, station=station, now=clock.now())
+    with desk.library.reading() as records:
+        advice = advise(records, copy, option.edition)
+        return JSONResponse({"answers": [booked(records, copy, option.edition, option.words, entry.seq, advice)]})
+
+
+def take_back(request: Request) -> Response:
+    """Take back one entry of the ledger; that is an entry too."""
+    fields = fields_of(request)
+    undone, by = undo(desk_of(request).library, id_of(fields.get("entry", "")), station=session_of(request).station)
+    said = f"Took back '{undone.action.name}' of {undone.action.subject}."
+    if not request.url.path.startswith("/api/"):
+        back = fields.get("back", "/")
+        return back_to(back if back.startswith("/") and not back.startswith("//") else "/", said)
+    return JSONResponse({"kind": "good", "sentence": said, "entry": by.seq})
+
+
+def _request(request: Request, number: str) -> str:
+    """Join the station to the number it gave a request: two stations may count alike."""
+    return f"{session_of(request).station}/{number}"
+
+
+def _grade(text: str) -> Grade | None:
+    return next((grade for grade in Grade if grade.value == text), None)
+
+
+def _yes_or_no(text: str) -> bool | None:
+    return {"yes": True, "no": False}.get(text)
+
+
+def check_in(request: Request) -> Response:
+    """Record that a box has arrived, and put it on the trolley."""
+    fields = fields_of(request)
+    station = session_of(request).station
+    box = box_lifecycle.check_in(
+        desk_of(request).library, text_of(request.path_params["box"]), note=fields.get("note", ""), station=station
+    )
+    return back_to(f"/unpack/{box.number}")

@@ -1,0 +1,34 @@
+"""The short warnings that labels and lists carry.
+
+The threshold for two people is common practice, no source: it is no assessment of a lifting task, which depends on
+where the box is lifted from and how often.
+"""
+
+from intake.units.convert import kg_text
+
+HEAVY_G = 18_000.0
+HEAVY = "Heavy: two people"
+LAY_IN = "Lay in, do not stick"
+NO_ADVICE = (
+    "This list states what its owner recorded. It is no appraisal and no legal or insurance advice; "
+    "the policy or contract decides what is covered."
+)
+NO_PRICES = "This list names no prices. The contract and local law decide what a carrier answers for, and until when."
+
+
+def lifting(gross_g: float | None) -> str:
+    """Return what the box label says about lifting; empty where nothing needs saying.
+
+    >>> lifting(18_000.0), lifting(18_010.0)
+    ('', 'Heavy: two people')
+    """
+    return HEAVY if gross_g is not None and gross_g > HEAVY_G else ""
+
+
+def mass_text(mass_g: float | None) -> str:
+    """Return a mass in kilograms, or that nobody weighed it.
+
+    >>> mass_text(None)
+    'not weighed'
+    """
+    return "not weighed" if mass_g is None else kg_text(mass_g)

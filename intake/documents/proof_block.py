@@ -1,0 +1,33 @@
+"""The proof at the end of a list, in words and as a QR symbol, for whoever checks the list later."""
+
+from intake.documents import symbol_drawing
+from intake.documents.page_flow import SMALL_PT, Sheet
+from intake.model.pages import Mark
+from intake.model.papers import SymbolKind
+
+SIDE_MM = 46.0
+HEAD_MM = 28.0
+"""Heading and explanation above the symbol."""
+MODULE_MM = (0.33, 0.6)
+HOW = (
+    "The ledger of the library is a chain of SHA-256 digests. This proof names its last entry when the list was made; "
+    "'intake verify' reads it from this file, from the symbol, or typed, and says whether the library still agrees and "
+    "what was changed since."
+)
+
+
+def set_proof(sheet: Sheet, text: str) -> None:
+    """Set the proof, words and symbol kept together; nothing for an empty text."""
+    if not text:
+        return
+    sheet.reserve(SIDE_MM + HEAD_MM)
+    sheet.heading("Proof")
+    sheet.paragraph(HOW, size_pt=SMALL_PT)
+
+    def draw(left_mm: float, top_mm: float) -> list[Mark]:
+        box = symbol_drawing.SymbolFrame(left_mm, top_mm, SIDE_MM, SIDE_MM)
+        lines = sheet.setter.fit(text, sheet.width_mm - SIDE_MM - 4.0, SIDE_MM, (6.0, 8.0))
+        words = sheet.texts(lines, left_mm + SIDE_MM + 4.0, top_mm + MODULE_MM[0] * 4)
+        return [*symbol_drawing.draw(SymbolKind.QR, text, box, MODULE_MM), *words]
+
+    sheet.place(SIDE_MM + 2.0, draw)

@@ -1,0 +1,199 @@
+"""Set a text into a rectangle: the largest type that fits, wrapped, and at the smallest ended by an ellipsis.
+
+Lines break between words, after a hyphen between letters, and between ideographs or kana (but not before a closing
+mark). Does not hyphenate, and does not break the scripts that write no spaces but need a dictionary (Thai, Khmer). The
+rule that small type is better than lost words is common practice, no source; the break opportunities are a small part
+of Unicode Standard Annex 14, the direction of a line is rule P2 of Annex 9.
+"""
+
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+from intake.units.convert import pt_to_mm
+
+Measure = Callable[[str, float, bool], float]
+"""(text, size_pt, bold) -> width in mm; proportional to the size."""
+
+ASCENT_EM = 0.92
+"""From the top of a line to its base line: enough for an accented capital and for a full-width ideograph."""
+LEADING_EM = 1.2
+"""From one base line to the next, and so the height of one line."""
+STEP_PT = 0.5
+ELLIPSIS = "…"
+
+NO_START = frozenset("、。，．：；？！）」』】〉》〕］｝々ーぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ")
+LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """The lines of a text at the size at which they fit; `cut` says that words were lost."""
+
+    lines: tuple[str, ...]
+    size_pt: float
+    cut: bool = False
+
+    @property
+    def height_mm(self) -> float:
+        """Return the height of all lines."""
+        return len(self.lines) * line_mm(self.size_pt)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """What must stay on one line; `unit` is its width in mm at 1 pt."""
+
+    text: str
+    unit: float
+    spaced: bool
+
+
+def line_mm(size_pt: float) -> float:
+    """Return the height of one line of a type size."""
+    return pt_to_mm(size_pt) * LEADING_EM
+
+
+class Setter:
+    """Sets texts with one way of measuring, and remembers the widths of words."""
+
+    def __init__(self, measure: Measure) -> None:
+        self.measure = measure
+        self._units: dict[tuple[str, bool], float] = {}
+
+    def unit(self, text: str, *, bold: bool) -> float:
+        """Return the width in mm that a text has at 1 pt."""
+        key = (text, bold)
+        if key not in self._units:
+            self._units[key] = self.measure(text, 100.0, bold) / 100.0
+        return self._units[key]
+
+    def fit(
+        self, text: str, width_mm: float, height_mm: float, size_pt: tuple[float, float], *, bold: bool = False
+    ) -> Fitted:
+        """Set a text into a rectangle.
+
+        Args:
+            text: may hold line breaks, which count as spaces.
+            width_mm: of the rectangle.
+            height_mm: of the rectangle; at least one line of the smallest size is set even if it is lower.
+            size_pt: smallest and largest size.
+            bold: which weight is measured.
+        """
+        pieces = self._pieces(unicodedata.normalize("NFC", text), bold=bold)
+        if not pieces:
+            return Fitted((), size_pt[1])
+        space = self.unit(" ", bold=bold)
+        smallest, size = size_pt[0], size_pt[1]
+        while size > smallest and not _fits(pieces, space, width_mm, height_mm, size):
+            size = max(smallest, size - STEP_PT)
+        room = max(1, int(height_mm / line_mm(size) + 1e-9))
+        lines = _wrap(self._broken(pieces, width_mm / size, bold=bold), space, width_mm / size)
+        if len(lines) > room:
+            kept = self._cut(" ".join(lines[room - 1 :]), width_mm / size, bold=bold)
+            return Fitted(_directed([*lines[: room - 1], kept]), size, cut=True)
+        return Fitted(_directed(lines), size)
+
+    def _pieces(self, text: str, *, bold: bool) -> list[Piece]:
+        return [
+            Piece(part, self.unit(part, bold=bold), spaced=place == 0)
+            for word in text.split()
+            for place, part in enumerate(_parts(word))
+        ]
+
+    def _broken(self, pieces: list[Piece], room: float, *, bold: bool) -> list[Piece]:
+        """Break the pieces that no line can hold between their letters."""
+        out: list[Piece] = []
+        for piece in pieces:
+            if piece.unit <= room:
+                out.append(piece)
+                continue
+            letters = _clusters(piece.text)
+            units = [self.unit(letter, bold=bold) for letter in letters]
+            out += [Piece(x, u, piece.spaced and n == 0) for n, (x, u) in enumerate(zip(letters, units, strict=True))]
+        return out
+
+    def _cut(self, text: str, room: float, *, bold: bool) -> str:
+        """Return as much of a line as leaves room for an ellipsis."""
+        letters = _clusters(text)
+        low, high = 0, len(letters)
+        while low < high:
+            middle = (low + high + 1) // 2
+            if self.measure("".join(letters[:middle]).rstrip() + ELLIPSIS, 100.0, bold) / 100.0 <= room:
+                low = middle
+            else:
+                high = middle - 1
+        return "".join(letters[:low]).rstrip() + ELLIPSIS
+
+
+def _fits(pieces: list[Piece], space: float, width_mm: float, height_mm: float, size_pt: float) -> bool:
+    room = width_mm / size_pt
+    if max(piece.unit for piece in pieces) > room:
+        return False
+    return len(_wrap(pieces, space, room)) * line_mm(size_pt) <= height_mm + 1e-9
+
+
+def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
+    lines: list[str] = []
+    line, used = "", 0.0
+    for piece in pieces:
+        gap = space if piece.spaced and line else 0.0
+        if line and used + gap + piece.unit > room + 1e-9:
+            lines.append(line)
+            line, used = piece.text, piece.unit
+        else:
+            line += (" " if gap else "") + piece.text
+            used += gap + piece.unit
+    return [*lines, line]
+
+
+@lru_cache(maxsize=65536)
+def _parts(word: str) -> tuple[str, ...]:
+    """Split a word where a line may break inside it."""
+    parts = [""]
+    for here, after in pairwise([*_clusters(word), ""]):
+        parts[-1] += here
+        if after and _may_break(parts[-1], here, after):
+            parts.append("")
+    return tuple(parts)
+
+
+def _may_break(before: str, here: str, after: str) -> bool:
+    if _wide(here) or _wide(after):
+        return after[0] not in NO_START and here[0] not in "（「『【〈《〔［｛"
+    return here == "-" and len(before) > 1 and before[-2].isalpha() and after[0].isalpha()
+
+
+def _wide(cluster: str) -> bool:
+    """Tell ideographs, kana and full-width marks; Hangul has spaces and is not broken."""
+    code = ord(cluster[0])
+    return 0x2E80 <= code <= 0x9FFF or 0xF900 <= code <= 0xFAFF or 0xFF01 <= code <= 0xFF60 or code >= 0x20000
+
+
+def _clusters(text: str) -> list[str]:
+    """Split a text into letters with their combining marks."""
+    out: list[str] = []
+    for letter in text:
+        if out and unicodedata.category(letter).startswith("M"):
+            out[-1] += letter
+        else:
+            out.append(letter)
+    return out
+
+
+def _direction(text: str) -> str:
+    """Return the direction of the first letter that has one."""
+    for letter in text:
+        kind = unicodedata.bidirectional(letter)
+        if kind in ("L", "R", "AL"):
+            return "L" if kind == "L" else "R"
+    return ""
+
+
+def _directed(lines: list[str]) -> tuple[str, ...]:
+    """Give each line the direction of the whole text, by an invisible mark where it would have another."""
+    whole = _direction(lines[0]) if len(lines) > 1 else ""
+    mark = LEFT_MARK if whole == "L" else RIGHT_MARK
+    return tuple(mark + line if whole and _direction(line) not in ("", whole) else line for line in lines)

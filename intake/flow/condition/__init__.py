@@ -1,0 +1,1 @@
+"""What was seen of a copy, and the reports about it."""

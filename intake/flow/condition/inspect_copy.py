@@ -1,0 +1,139 @@
+"""The few facts about a copy that need a person: printing, binding, jacket, wrap, condition by part.
+
+All are optional: a copy of which nothing was said stays 'not yet inspected'. Each saving is one ledger entry, and can
+be taken back as one.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from intake.edges import clock
+from intake.edges.store.library import Library
+from intake.edges.store.work import Work
+from intake.errors import RefusedError
+from intake.flow.lookup.resolve import find_copy
+from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.condition import ConditionReport
+from intake.model.editions import Copy, Edition, Grade, Printing
+from intake.valuing.condition import join_parts, occasion_of, split_parts
+from intake.valuing.number_line import parse as parse_line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """What a person saw. A field that is None was not looked at and leaves the record as it is.
+
+    Attributes:
+        number_line: the printer's key as printed.
+        binding: of the edition.
+        parts: defects by part of the book, in words; an empty text takes earlier words away.
+    """
+
+    grade: Grade | None = None
+    jacket: Grade | None = None
+    has_jacket: bool | None = None
+    wrapped: bool | None = None
+    number_line: str | None = None
+    binding: str | None = None
+    parts: Mapping[str, str] = field(default_factory=dict)
+    note: str | None = None
+
+
+def record_facts(
+    library: Library, copy_text: str, facts: Facts, *, station: str, request: str | None = None
+) -> tuple[Copy, LedgerEntry | None]:
+    """Record what a person saw of a copy.
+
+    Returns:
+        The copy as it now is, and the ledger entry; no entry where the facts say nothing new.
+
+    Raises:
+        RefusedError: there is no such copy.
+    """
+    with library.writing() as work:
+        copy = find_copy(work, copy_text)
+        if request is not None and (earlier := work.entry_of_request(request)) is not None:
+            return copy, earlier
+        edition = work.edition(copy.edition_id)
+        printing, changes = _printing(work, copy, facts.number_line or "")
+        after = replace(_with_facts(copy, facts), printing_id=printing)
+        if edition is not None and facts.binding is not None and facts.binding != edition.binding:
+            changes = (*changes, Change(edition, replace(edition, binding=facts.binding)))
+        if after != copy:
+            changes = (*changes, Change(copy, after), *_report(work, copy, after, station))
+        if not changes:
+            return copy, None
+        return after, work.apply(Action("inspect copy", copy.accession, station, request), changes)
+
+
+def _report(work: Work, before: Copy, after: Copy, station: str) -> tuple[Change, ...]:
+    """Keep what was seen as a dated report too, where it says anything new of the condition."""
+    said = (after.grade, after.jacket, after.has_jacket, after.wrapped, after.condition)
+    if said == (before.grade, before.jacket, before.has_jacket, before.wrapped, before.condition):
+        return ()
+    grade, jacket, has_jacket, wrapped, condition = said
+    report = ConditionReport(
+        id=work.new_id(ConditionReport),
+        copy=after.accession,
+        at=clock.now(),
+        occasion=occasion_of(after),
+        station=station,
+        grade=grade,
+        jacket=jacket,
+        has_jacket=has_jacket,
+        wrapped=wrapped,
+        condition=condition,
+    )
+    return made(report)
+
+
+def _with_facts(copy: Copy, facts: Facts) -> Copy:
+    said = {part: " ".join(words.replace(";", ",").split()) for part, words in facts.parts.items() if part}
+    parts = {**split_parts(copy.condition), **said}
+    return replace(
+        copy,
+        grade=facts.grade or copy.grade,
+        jacket=None if facts.has_jacket is False else facts.jacket or copy.jacket,
+        has_jacket=copy.has_jacket if facts.has_jacket is None else facts.has_jacket,
+        wrapped=copy.wrapped if facts.wrapped is None else facts.wrapped,
+        condition=join_parts(parts),
+        note=copy.note if facts.note is None else facts.note,
+    )
+
+
+def _printing(work: Work, copy: Copy, number_line: str) -> tuple[int | None, tuple[Change, ...]]:
+    """Return the printing that the line means, made anew where the library has none, and what that changes."""
+    if not number_line:
+        return copy.printing_id, ()
+    known = work.printings_of(copy.edition_id)
+    ordinal = parse_line(number_line).printing
+    for printing in known:
+        if _folded(printing.number_line) == _folded(number_line):
+            return printing.id, ()
+    for printing in known:
+        if ordinal is not None and printing.ordinal == ordinal:
+            return printing.id, ()
+    new = Printing(id=work.new_id(Printing), edition_id=copy.edition_id, ordinal=ordinal, number_line=number_line)
+    return new.id, made(new)
+
+
+def _folded(number_line: str) -> str:
+    return " ".join(number_line.split()).casefold()
+
+
+def edit_edition(
+    library: Library, edition: Edition, *, station: str, note: str = ""
+) -> tuple[Edition, LedgerEntry | None]:
+    """Replace what is recorded of an edition, told by its id.
+
+    Raises:
+        RefusedError: it is not in the library any more.
+    """
+    with library.writing() as work:
+        held = work.edition(edition.id)
+        if held is None:
+            raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
+        if held == edition:
+            return edition, None
+        action = Action("edit edition", edition.key or edition.number or str(edition.id), station, note=note)
+        return edition, work.apply(action, (Change(held, edition),))

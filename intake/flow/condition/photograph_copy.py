@@ -1,0 +1,58 @@
+"""Photographs of copies: of damage, or of what is worth insuring."""
+
+from datetime import datetime
+
+from intake.edges.store.library import Library
+from intake.flow.lookup.resolve import find_copy
+from intake.flow.pictures.received import load_received
+from intake.model.changes import Action, LedgerEntry, made
+from intake.model.condition import CopyPicture
+from intake.model.editions import Copy
+from intake.model.sightings import Sighting
+
+
+def photograph_copy(
+    library: Library,
+    copy_text: str,
+    data: bytes,
+    *,
+    note: str = "",
+    report: int | None = None,
+    request: str | None = None,
+    station: str,
+    now: datetime,
+) -> tuple[Copy, LedgerEntry]:
+    """Keep a picture of a copy: of damage, or of what is worth insuring.
+
+    Args:
+        library: where it is kept.
+        copy_text: the copy, as typed.
+        data: the bytes of the picture file.
+        note: what it shows.
+        report: the condition report that it belongs to, if to one.
+        request: an id made by the station.
+        station: who sends it.
+        now: when it was sent.
+
+    Raises:
+        FileError: it is no picture that can be opened.
+        RefusedError: there is no such copy.
+    """
+    picture = load_received(data).record
+    library.keep_picture(data, picture)
+    with library.writing() as work:
+        copy = find_copy(work, copy_text)
+        sighting = Sighting(
+            id=work.new_id(Sighting),
+            copy=copy.accession,
+            at=now,
+            station=station,
+            methods="photograph",
+            picture=picture.sha256,
+        )
+        new = made(picture) if work.picture(picture.sha256) is None else ()
+        shown = CopyPicture(
+            id=work.new_id(CopyPicture), copy=copy.accession, picture=picture.sha256, report=report, note=note
+        )
+        action = Action("photograph copy", copy.accession, station, request, note=note)
+        return copy, work.apply(action, (*new, *made(sighting, shown)))

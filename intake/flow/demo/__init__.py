@@ -1,0 +1,1 @@
+"""The whole line on the scans that come with the tool."""

@@ -1,0 +1,150 @@
+"""The demonstration's move: a packing plan, what the boxes looked like on delivery, what the scale says, and the claim.
+
+The person of the demonstration writes down what was seen of cartons and seals, weighs three boxes, finds one copy
+damaged, and asks what a wrapped parcel holds before opening it. The exchange rate is invented.
+"""
+
+import time
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+from intake.carriage.liability import Terms
+from intake.carriage.regimes import Regime
+from intake.edges import clock, sheets
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
+from intake.flow.moving import box_lifecycle, plan_packing
+from intake.flow.moving.claims import plan_claim, reckoning
+from intake.flow.moving.guess_parcel import look_into
+from intake.flow.moving.masses import of_collection
+from intake.flow.moving.reconcile import reconcile, record_damage
+from intake.flow.moving.weigh_box import explanation_rows, weigh_box, words_of
+from intake.flow.papers import printing_moves
+from intake.model.boxes import CARTON_FAULTS, BoxState, CartonState, SealState
+from intake.model.editions import CopyState
+from intake.weighing.estimates import Estimate
+from intake.weighing.guess_contents import WRAPPING_G, WRAPPING_MM
+
+Tell = Callable[[str], None]
+
+ARRIVALS = "arrivals.csv"
+PLAN_SECONDS = 2.0
+RATE = Decimal("1.31")
+"""US dollars for a special drawing right: the demonstration's own figure."""
+REASON = "An empty gap in the pile; the tape over the seal is not ours"
+DAMAGE = "lower corner of both boards crushed, jacket torn there"
+
+
+def tell_plan(library: Library, folder: Path, tell: Tell) -> None:
+    """Plan the packing of everything anew, to be held against how it was packed, and print the plan."""
+    ends = time.monotonic() + PLAN_SECONDS
+    with library.reading() as records:
+        boxes = len(records.boxes())
+        planned = plan_packing.plan_copies(
+            records, (), states=frozenset(CopyState), going=lambda: time.monotonic() < ends
+        )
+    plan = planned.plan
+    tell(f"  packed by hand into {boxes} boxes of up to 26 kg; planned anew, none above 18 kg:")
+    tell(f"  {printing_moves.plan_remarks(planned)[0]}")
+    path = folder / "packing-plan.pdf"
+    printing_moves.print_plan(planned, path, on=clock.today())
+    heaviest = max(box.mass_g for box in plan.boxes) / 1000
+    tell(f"  {path}  what lies where, the heaviest box {heaviest:.1f} kg")
+
+
+def receive(library: Library, scans: Path, tell: Tell, *, station: str) -> None:
+    """Check every delivered box in as it looked, and compare what it weighs."""
+    for row in sheets.read_csv(scans / ARRIVALS).rows:
+        cells = row.cells
+        seen = box_lifecycle.ArrivalReport(
+            carton=CartonState(cells["carton"]),
+            seal=SealState(cells["seal"]),
+            delivered=clock.today(),
+            arrived_g=float(cells["gross_g"]) if cells["gross_g"] else None,
+        )
+        box = box_lifecycle.check_in(
+            library, cells["box"], note=cells["note"], seen=seen, today=clock.today(), station=station
+        )
+        tell(f"  {box.number}  carton {box.carton}, seal {box.seal_state}{', ' + box.note if box.note else ''}")
+        if box.arrived_g is not None:
+            _tell_weight(library, box.number, tell)
+
+
+def _tell_weight(library: Library, number: str, tell: Tell) -> None:
+    with library.reading() as records:
+        weighed = weigh_box(records, number)
+    if weighed.by_packing is None:
+        return
+    tell(f"    {words_of(weighed.by_packing)}")
+    for probability, words in explanation_rows(weighed.by_packing, weighed.titles, limit=1):
+        tell(f"    {probability}  {words}")
+
+
+def why(_missing: object) -> str:
+    """Answer for the person of the demonstration, who is asked why copies are missing."""
+    return REASON
+
+
+def settle(library: Library, folder: Path, tell: Tell, *, station: str) -> None:
+    """Ask about a parcel, record a damaged copy, and print what the carrier has to be told."""
+    today = clock.today()
+    _tell_parcel(library, tell)
+    _damage_one(library, station)
+    for reference in _references(library):
+        with library.reading() as records:
+            found = reconcile(records, reference)
+            tell(f"Consignment {reference}: {'; '.join(found.totals) or 'nothing missing'}")
+            _print_claim(records, reference, folder, tell, today)
+
+
+def _tell_parcel(library: Library, tell: Tell) -> None:
+    """Weigh the first wrapped copy of a closed box, and ask what it is."""
+    with library.reading() as records:
+        closed = [box.number for box in records.boxes() if box.state is BoxState.ARRIVED]
+        wrapped = [copy for number in closed for copy in records.copies_in_box(number) if copy.wrapped]
+        edition = records.edition(wrapped[0].edition_id) if wrapped else None
+        if edition is None:
+            return
+        body = of_collection(records).of(edition)
+        mass = body.mass_g.mean + WRAPPING_G.mean
+        thick = body.thickness_mm.mean + WRAPPING_MM.mean
+        looked = look_into(records, wrapped[0].box, mass_g=Estimate(mass, 10.0), thickness_mm=Estimate(thick, 2.0))
+        best = looked.answer.guesses[0]
+        titles = " and ".join(looked.titles[key] for key in best.keys)
+        tell(f"A wrapped parcel from box {wrapped[0].box}, {mass:.0f} g, {thick:.0f} mm thick: {looked.words}")
+        tell(f"  {100 * best.probability:.0f} %  {titles}")
+
+
+def _damage_one(library: Library, station: str) -> None:
+    """Record a damaged copy of the box whose carton was crushed."""
+    with library.reading() as records:
+        crushed = [box.number for box in records.boxes() if box.carton in CARTON_FAULTS]
+        seen = [
+            copy
+            for number in crushed
+            for copy in records.copies_in_box(number)
+            if copy.state not in (CopyState.PACKED, CopyState.MISSING)
+        ]
+    if seen:
+        record_damage(library, seen[0].accession, DAMAGE, now=clock.now(), station=station)
+
+
+def _references(library: Library) -> list[str]:
+    with library.reading() as records:
+        return [held.reference for held in records.consignments()]
+
+
+def _print_claim(records: Records, reference: str, folder: Path, tell: Tell, today: date) -> None:
+    terms = Terms(regime=Regime.HAGUE_VISBY, currency="USD", rate=RATE, rate_on=today, rate_source="an invented rate")
+    claim = plan_claim(records, reference, terms, delivered=None, today=today)
+    for name, text in reckoning(claim, terms):
+        tell(f"  {name}: {text}")
+    first = claim.periods[0]
+    tell(f"  {first.what}: {first.last} ({first.source}). {claim.remarks[0]}")
+    notice, sheet = folder / "notice-to-carrier.pdf", folder / "periods-and-limits.pdf"
+    printing_moves.print_notice(claim, terms, notice, on=today)
+    printing_moves.print_periods(claim, terms, sheet, on=today)
+    tell(f"  {notice}  the letter")
+    tell(f"  {sheet}  your own sheet")

@@ -1,0 +1,105 @@
+"""The demonstration's lists for insurer, carrier and customs; then one value is changed, and the proof names it."""
+
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+from intake.edges import clock, demo_scans, ecb_rates
+from intake.edges.store.library import Library
+from intake.flow.condition import condition_report
+from intake.flow.condition.condition_report import Inspection
+from intake.flow.papers import dossiers, move_papers, schedules, verify_list
+from intake.flow.values import exchange_rates, value_copies
+from intake.flow.values.value_copies import Figure
+from intake.model.condition import Occasion
+from intake.model.editions import Copy, CopyState, Grade
+from intake.model.valuations import Basis
+
+OWNER = "Ione Vellacroft and Matthis Drauwen"
+RATES_ON = date(2026, 3, 31)
+LIMIT = Decimal(200)
+INSURED = Decimal(4000)
+SET_TITLE = "Seabirds of the Corrovane Shelf"
+
+Tell = Callable[[str], None]
+
+
+def show(library: Library, scans: Path, folder: Path, tell: Tell, *, station: str) -> None:
+    """Take rates in, report two conditions, print every schedule, change one value, and verify the first list.
+
+    A folder of scans that has no rates leaves this part out.
+    """
+    table = scans / "rates.csv"
+    if not table.is_file():
+        return
+    tell("")
+    tell("Lists for insurer, carrier and customs")
+    read = ecb_rates.read(table, source="invented rates")
+    taken = exchange_rates.import_rates(library, read, name=table.name, station=station, today=clock.today())
+    tell(f"  {table.name}: {taken.made} rates")
+    looked_at = _look(library, scans, station=station)
+    _value_a_set(library, station=station)
+    _print(library, folder, looked_at, tell)
+    _change_and_verify(library, folder / "insurance.pdf", looked_at, tell, station=station)
+
+
+def _look(library: Library, scans: Path, *, station: str) -> Copy:
+    """Report the condition of one shelved copy before and after the move, with a photograph, and return it."""
+    with library.reading() as records:
+        standing = [copy for copy, _ in records.copies() if copy.state is CopyState.SHELVED and copy.grade]
+    copy = min(standing, key=lambda copy: (len(copy.accession), copy.accession))
+    pictures = sorted(demo_scans.box_folder(scans, 1).glob("*.jpg"))[:1]
+    before = Inspection(note="as listed at packing")
+    after = Inspection(
+        grade=Grade.GOOD, parts={"boards": "bumped corners", "jacket": "torn 3 cm at the head of the spine"}
+    )
+    for occasion, seen, shown in ((Occasion.BEFORE, before, ()), (Occasion.AFTER, after, pictures)):
+        condition_report.report_condition(
+            library, copy.accession, seen, occasion=occasion, photographs=tuple(shown), station=station, now=clock.now()
+        )
+    return copy
+
+
+def _value_a_set(library: Library, *, station: str) -> None:
+    with library.reading() as records:
+        found = next((one for one in records.sets() if one.title == SET_TITLE), None)
+    if found is None:
+        return
+    whole = Figure(amount=Decimal(560), currency="USD", on=RATES_ON, basis=Basis.MARKET, source="dealer’s letter")
+    value_copies.value_set(library, found.id, whole, station=station, today=clock.today())
+
+
+def _print(library: Library, folder: Path, copy: Copy, tell: Tell) -> None:
+    today = clock.today()
+    wanted = schedules.ScheduleRequest(
+        currency="EUR", on=today, rates_on=RATES_ON, owner=OWNER, single_limit=LIMIT, insured=INSURED
+    )
+    for name in ("insurance.pdf", "insurance.xlsx", "insurance.csv"):
+        schedules.print_insurance(library, folder / name, wanted)
+        tell(f"  {folder / name}  insurance schedule")
+    schedules.print_high_value(library, folder / "high-value.pdf", wanted)
+    tell(f"  {folder / 'high-value.pdf'}  each copy worth more than EUR {LIMIT}")
+    with library.reading() as records:
+        for consignment in records.consignments():
+            carriage = move_papers.CarriageRequest(
+                reference=consignment.reference, currency="EUR", on=today, rates_on=RATES_ON
+            )
+            move_papers.print_move_inventory(records, folder / "move-inventory.pdf", carriage)
+            move_papers.print_customs_list(records, folder / "customs.pdf", carriage)
+            tell(f"  {folder / 'move-inventory.pdf'}  box by box, to be signed at both ends")
+            tell(f"  {folder / 'customs.pdf'}  goods for customs")
+    dossiers.print_dossier(library, copy.accession, folder / "copy.pdf", on=today)
+    dossiers.print_condition(library, [copy.accession], folder / "condition.pdf", on=today)
+    tell(f"  {folder / 'copy.pdf'}  everything about copy {copy.accession}")
+    tell(f"  {folder / 'condition.pdf'}  its condition before and after")
+
+
+def _change_and_verify(library: Library, printed: Path, copy: Copy, tell: Tell, *, station: str) -> None:
+    figure = Figure(
+        amount=Decimal("210.00"), currency="EUR", on=clock.today(), basis=Basis.MARKET, source="a new offer"
+    )
+    value_copies.value_copy(library, copy.accession, figure, station=station, today=clock.today())
+    tell(f"  Copy {copy.accession} is valued anew; the insurance schedule is held against the library:")
+    for line in verify_list.told(verify_list.verify(library, verify_list.find_proof(printed))):
+        tell(f"    {line}")

@@ -1,0 +1,227 @@
+"""The demonstration: the main job on an invented household's books, told as it goes.
+
+The person at the trolley is played by `answer`: asked what the thing in the hand is, they take the copy that is listed
+in the open box, if the tool offers one; whatever else is uncertain they leave on the query pile.
+"""
+
+import shutil
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from intake.edges import clock, demo_scans, pictures, sheets
+from intake.edges.store.library import Library, open_library
+from intake.errors import RefusedError
+from intake.flow.demo import demo_move, demo_values
+from intake.flow.lists.import_list import ListKind, import_table
+from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.wording import whole_words
+from intake.flow.moving import box_lifecycle
+from intake.flow.papers import printing, shelf_papers
+from intake.flow.shelves.check_shelf import called
+from intake.flow.shelves.find_room import put
+from intake.flow.unpacking.book_pictures import book_pictures
+from intake.flow.unpacking.book_scan import Disposition, Option, Question, Scan, ScanOutcome, book_scan
+from intake.identifiers.own import serial_of
+from intake.model.editions import CopyState
+from intake.reading.decoders import Decoder
+
+STATION = "demo"
+MARK = "made-by-intake-demo.txt"
+LISTS = (
+    (ListKind.EDITIONS, "catalog.csv"),
+    (ListKind.PRINTINGS, "printings.csv"),
+    (ListKind.PLACES, "shelves.csv"),
+    (ListKind.COPIES, "copies.csv"),
+    (ListKind.BOXES, "boxes.csv"),
+    (ListKind.CONSIGNMENT, "consignment.csv"),
+)
+
+Tell = Callable[[str], None]
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Demo:
+    """What one run of the demonstration works with."""
+
+    library: Library
+    scans: Path
+    into: Path
+    decoders: Sequence[Decoder]
+    workers: int
+    tell: Tell
+    progress: Progress
+
+
+def run_demo(
+    scans: Path | None,
+    into: Path,
+    *,
+    decoders: Sequence[Decoder],
+    workers: int,
+    tell: Tell,
+    progress: Progress = lambda _done, _total: None,
+) -> None:
+    """Run the whole line on the demonstration scans.
+
+    Args:
+        scans: folder of scans; None takes the ones that come with the tool.
+        into: folder for the library and the papers; an earlier demonstration in it is replaced.
+        decoders: see `intake.reading.decoders.available`.
+        workers: pictures read at a time.
+        tell: prints one line.
+        progress: told how many pictures of how many are read.
+
+    Raises:
+        RefusedError: `into` holds something that no demonstration made.
+    """
+    started = time.perf_counter()
+    source = demo_scans.folder(scans)
+    _make_room(into)
+    library = open_library(into / "library", create=True)
+    try:
+        demo = Demo(library, source, into, decoders, workers, tell, progress)
+        _import_lists(demo)
+        boxes = _ship(demo)
+        for box in boxes:
+            _unpack(demo, box)
+        demo.tell("")
+        demo_move.settle(demo.library, into / "papers", tell, station=STATION)
+        _shelve(demo)
+        _print(demo)
+        demo_values.show(library, source, into / "papers", tell, station=STATION)
+        with library.reading() as records:
+            broken, head, counts = records.verify_chain(), records.head(), records.counts()
+    finally:
+        library.close()
+    tell("")
+    tell(f"Ledger: {counts.entries} entries, {'whole' if broken is None else f'broken at {broken}'}, head {head[:16]}…")
+    tell(f"On the query pile: {counts.waiting}. See them with: intake --library {into / 'library'} pile list")
+    tell(f"Done in {time.perf_counter() - started:.1f} s. Everything in it is invented; the files are in {into}.")
+
+
+def answer(question: Question) -> Option | None:
+    """Answer for the person of the demonstration."""
+    for option in question.options:
+        if option.act is Disposition.BOOK and option.copy is not None and option.copy.box == question.box:
+            return option
+    return None
+
+
+def _make_room(into: Path) -> None:
+    if into.exists() and any(into.iterdir()):
+        if not (into / MARK).exists():
+            why = "holds files that no demonstration made"
+            raise RefusedError(f"Folder {into}", why, "name an empty or new folder with --into")
+        shutil.rmtree(into)
+    into.mkdir(parents=True, exist_ok=True)
+    (into / MARK).write_text("This folder was made by 'intake demo', which replaces it when it runs again.\n")
+
+
+def _import_lists(demo: Demo) -> None:
+    demo.tell("The lists that were made before the move")
+    for kind, name in LISTS:
+        result = import_table(
+            demo.library, kind, sheets.read_csv(demo.scans / name), file=name, station=STATION, today=clock.today()
+        )
+        demo.tell(f"  {name:<16} {result.made:>4} made, {result.altered:>3} altered, {len(result.bad_rows)} bad rows")
+
+
+def _ship(demo: Demo) -> list[str]:
+    """Close every box, receive them all, and return those that have photographs."""
+    folder = demo.into / "papers"
+    folder.mkdir()
+    demo.tell("")
+    demo.tell("Packed, shipped and delivered")
+    with demo.library.reading() as records:
+        boxes = [box.number for box in records.boxes()]
+    for number in boxes:
+        box_lifecycle.close_box(demo.library, number, station=STATION)
+    demo_move.tell_plan(demo.library, folder, demo.tell)
+    demo.tell(f"  {len(boxes)} boxes closed and shipped; on delivery they looked so:")
+    demo_move.receive(demo.library, demo.scans, demo.tell, station=STATION)
+    with demo.library.reading() as records:
+        return [find_box(records, box).number for box in demo_scans.boxes(demo.scans)]
+
+
+def _unpack(demo: Demo, number: str) -> None:
+    """Take everything that was photographed or typed out of one box, and finish it."""
+    with demo.library.reading() as records:
+        box = find_box(records, number)
+    serial = serial_of(number)
+    demo.tell("")
+    demo.tell(f"Box {number}, {box.room}")
+    paths = pictures.find([demo_scans.box_folder(demo.scans, serial)])
+    done = 0
+
+    def tick() -> None:
+        nonlocal done
+        done += 1
+        demo.progress(done, len(paths))
+
+    results = book_pictures(
+        demo.library,
+        box,
+        paths,
+        decoders=demo.decoders,
+        workers=demo.workers,
+        choose=answer,
+        station=STATION,
+        now=clock.now,
+        tick=tick,
+    )
+    for read, outcomes in results:
+        for outcome in outcomes:
+            demo.tell(f"  {read.path.name}  {_told(outcome)}")
+    for line, text in enumerate(demo_scans.typed(demo.scans, serial), 1):
+        scan = Scan(text, f"typed/{number}/{line}")
+        outcome = book_scan(demo.library, box, scan, choose=answer, station=STATION, now=clock.now())
+        demo.tell(f"  typed   {_told(outcome)}")
+    _, missing = box_lifecycle.finish(demo.library, number, why=demo_move.why, station=STATION)
+    demo.tell(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
+
+
+def _told(outcome: ScanOutcome) -> str:
+    if outcome.query is not None:
+        return f"? query {outcome.query.id}: {outcome.scan.text or 'nothing read'}: {outcome.why}"
+    if outcome.copy is None or outcome.option is None:
+        return f"{outcome.scan.text}: {outcome.why}"
+    where = f" -> {outcome.advice.where}" if outcome.advice else ""
+    return f"{outcome.copy.accession}  {whole_words(outcome.option.edition)}{where}"
+
+
+def _shelve(demo: Demo) -> None:
+    """Put every unpacked copy where the tool says, one after the other, in the order in which they came out."""
+    with demo.library.reading() as records:
+        unpacked = [copy.accession for copy, _ in records.copies() if copy.state is CopyState.UNPACKED]
+        seen = {copy: max(records.sightings_of(copy), key=lambda sighting: sighting.id).id for copy in unpacked}
+    demo.tell("")
+    demo.tell("The shelves, copy by copy")
+    shelved = handled = 0
+    for accession in sorted(unpacked, key=lambda copy: seen[copy]):
+        try:
+            _, room = put(demo.library, accession, station=STATION, now=clock.now())
+        except RefusedError as refusal:
+            demo.tell(f"  {refusal}")
+            continue
+        shelved += 1
+        handled += room.handled
+        with demo.library.reading() as records:
+            title = called(records, accession)
+        demo.tell(f"  {title}: {' '.join(room.sentences)}")
+    demo.tell(f"Shelved {shelved} of {len(unpacked)} copies; {handled} times a book had to move to make room")
+
+
+def _print(demo: Demo) -> None:
+    demo.tell("")
+    demo.tell("Papers")
+    folder = demo.into / "papers"
+    with demo.library.reading() as records:
+        shelf_papers.print_bookcases(records, folder / "bookcases.pdf")
+    demo.tell(f"  {folder / 'bookcases.pdf'}  every bookcase to scale, with its books as they stand")
+    for path, what, report in printing.print_everything(demo.library, folder, on=clock.today()):
+        demo.tell(f"  {path}  {what}")
+        if report.missing:
+            demo.tell(f"    no font has {' '.join(report.missing)}: printed as a replacement sign")

@@ -1,1 +1,0 @@
-"""Rows of a person's own lists in, one plan of changes out."""

@@ -1,0 +1,1 @@
+"""Bring a person's lists in."""

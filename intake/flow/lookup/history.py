@@ -1,0 +1,36 @@
+"""What happened: the entries of the ledger, in words."""
+
+from dataclasses import dataclass
+
+from intake.edges.store.records import Records
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One ledger entry, in words."""
+
+    seq: int
+    when: str
+    station: str
+    what: str
+    subject: str
+    changed: str
+
+
+def history(records: Records, accession: str | None, limit: int) -> tuple[HistoryLine, ...]:
+    """Tell the newest entries of the ledger first, or all that touched one copy, oldest first."""
+    entries = records.entries(limit) if accession is None else records.ledger("copy", accession)
+    lines: list[HistoryLine] = []
+    for entry in entries:
+        action = entry.action
+        changed = "; ".join(
+            f"{name}: {change.before.get(name)!r} to {value!r}"
+            for change in entry.changes
+            if accession in (None, change.key) and change.before is not None and change.after is not None
+            for name, value in change.after.items()
+            if change.before.get(name) != value
+        )
+        subject = f"{action.subject} (entry {action.undoes})" if action.undoes else action.subject
+        when = entry.at.strftime("%Y-%m-%d %H:%M:%S")
+        lines.append(HistoryLine(entry.seq, when, action.station, action.name, subject, changed))
+    return tuple(lines)

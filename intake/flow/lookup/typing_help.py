@@ -1,0 +1,51 @@
+"""Help while a person types: what the number lacks, which edition it is, which titles begin so."""
+
+from dataclasses import dataclass
+
+from intake.edges.store.records import Records
+from intake.flow.lookup.wording import edition_words, title_words, written_number
+from intake.identifiers.parse import parse
+from intake.model.editions import Edition
+from intake.model.identifiers import Identifier
+
+SHOWN = 6
+
+
+@dataclass(frozen=True, slots=True)
+class TypedHelp:
+    """What can be said of a text before it is sent.
+
+    Attributes:
+        said: one sentence on the number; empty where the text holds no digit.
+        good: whether it is a whole, valid number.
+        repairs: numbers that would be valid, each with what was mistyped.
+        titles: editions the text may mean.
+    """
+
+    said: str
+    good: bool
+    repairs: tuple[tuple[str, str], ...] = ()
+    titles: tuple[tuple[int, str, str, str], ...] = ()
+
+
+def typed_help(records: Records, text: str) -> TypedHelp:
+    """Help with what has been typed so far."""
+    if not text.strip():
+        return TypedHelp("", good=False)
+    found = parse(text, is_known=records.holds_number)
+    if isinstance(found, Identifier):
+        editions = records.editions_by_number(found.number, found.add_on)
+        known = "" if editions else ", not in the catalog"
+        said = f"{found.kind.value.upper()} {found.written}{known}"
+        return TypedHelp(said, good=True, titles=_titles(editions))
+    if any(c.isalpha() for c in text) or not any(c.isdigit() for c in text):
+        return TypedHelp("", good=False, titles=_titles(records.find_editions(text, SHOWN)))
+    repairs = sorted(found.repairs, key=lambda repair: not repair.in_catalog)[:SHOWN]
+    return TypedHelp(found.reason, good=False, repairs=tuple((repair.written, repair.how) for repair in repairs))
+
+
+def _titles(editions: tuple[Edition, ...]) -> tuple[tuple[int, str, str, str], ...]:
+    return tuple(
+        (edition.id, title_words(edition), edition_words(edition), written_number(edition))
+        for edition in editions[:SHOWN]
+    )

@@ -1,0 +1,49 @@
+"""Looking things up for a person: what is where, and what happened to it."""
+
+import re
+
+from intake.edges.store.records import Records
+from intake.flow.lookup.resolve import place_name
+from intake.identifiers.parse import parse
+from intake.model.editions import Copy, Edition
+from intake.model.identifiers import Identifier
+
+
+def edition_words(edition: Edition) -> str:
+    """Write what tells an edition from others of its title: statement, binding, year."""
+    year = str(edition.year) if edition.year else ""
+    return ", ".join(part for part in (edition.statement, edition.binding, year) if part)
+
+
+def title_words(edition: Edition) -> str:
+    """Write the title with its volume ("Divers and Petrels, vol. 1")."""
+    return f"{edition.title}, {volume_words(edition, 'vol.')}" if edition.volume else edition.title
+
+
+def volume_words(edition: Edition, word: str = "Volume") -> str:
+    """Write the volume as its set designates it; a bare number, arabic or roman, is said to be a volume's."""
+    bare = re.fullmatch(r"\d+|[IVXLC]+", edition.volume)
+    return f"{word} {edition.volume}" if bare else edition.volume
+
+
+def whole_words(edition: Edition) -> str:
+    """Write title, volume and what tells the edition from others, for one line of a screen."""
+    words = edition_words(edition)
+    return f"{title_words(edition)} ({words})" if words else title_words(edition)
+
+
+def where_words(records: Records, copy: Copy) -> str:
+    """Write where a copy is, as far as is known."""
+    place = records.place(copy.place) if copy.place else None
+    if place:
+        return place_name(records, place)
+    return f"box {copy.box}" if copy.box else ""
+
+
+def written_number(edition: Edition) -> str:
+    """Write an edition's number with its hyphens and supplement; empty where it has none."""
+    if edition.number is None:
+        return ""
+    found = parse(edition.number)
+    written = found.written if isinstance(found, Identifier) else edition.number
+    return f"{written} + {edition.add_on}" if edition.add_on else written

@@ -1,0 +1,1 @@
+"""A box's life: planned, packed, closed, consigned, weighed, arrived, reconciled, claimed for."""

@@ -1,0 +1,199 @@
+"""What the carrier would owe at most, and until when: from the discrepancies of a consignment and what the person says.
+
+Values in another currency than that of the reckoning are left out and counted, never converted without a rate.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from intake.carriage.liability import NOT_ADVICE, Lost, Owed, Terms, reckon
+from intake.carriage.periods import Period, periods
+from intake.carriage.regimes import MONTREAL_STEPS, Regime
+from intake.edges.store.records import Records
+from intake.errors import RefusedError
+from intake.flow.moving.masses import Masses, of_collection
+from intake.flow.moving.reconcile import Reconciled, reconcile
+from intake.flow.values.exchange_rates import currency_code
+from intake.model.boxes import Box, Consignment
+from intake.model.currencies import amount_text
+from intake.model.moving_papers import NoticePaper
+
+REGIMES: Mapping[str, Regime] = {
+    "released-value": Regime.RELEASED,
+    "full-value": Regime.FULL,
+    "montreal": Regime.MONTREAL,
+    "hague-visby": Regime.HAGUE_VISBY,
+    "cmr": Regime.CMR,
+    "per-kg": Regime.PER_KG,
+}
+"""What the person types, and what it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A reckoning and its periods.
+
+    Attributes:
+        owed: None where nothing is missing or damaged.
+        unweighed: copies whose mass is only estimated.
+    """
+
+    consignment: Consignment
+    delivered: date
+    reconciled: Reconciled
+    owed: Owed | None
+    periods: tuple[Period, ...]
+    remarks: tuple[str, ...]
+
+
+def plan_claim(
+    records: Records,
+    reference: str,
+    terms: Terms,
+    *,
+    delivered: date | None,
+    today: date,
+    declared: Decimal | None = None,
+    insured: Decimal | None = None,
+) -> Claim:
+    """Reckon what a carrier would owe at most, and until when to give notice.
+
+    Args:
+        records: the library.
+        reference: of the consignment.
+        terms: regime, currency, rate.
+        delivered: day of delivery; None takes the latest that was recorded at checking in.
+        today: in the person's place.
+        declared: value declared to the carrier, in the currency of the terms.
+        insured: sum insured, in the same currency.
+
+    Raises:
+        RefusedError: there is no such consignment, or no day of delivery is known.
+        UsageError: the day is still to come, the currency is none, or a rate is missing.
+    """
+    currency_code(terms.currency)
+    found = reconcile(records, reference)
+    consignment = records.consignment(reference)
+    boxes = {box.number: box for box in records.boxes(reference)}
+    day = delivered or max((box.delivered for box in boxes.values() if box.delivered), default=None)
+    if consignment is None or day is None:
+        raise RefusedError(
+            f"Consignment {reference}", "has no day of delivery", "give it with --delivered, as 2026-05-04"
+        )
+    masses = of_collection(records)
+    lost = _lost(records, found, masses, terms.currency)
+    owed = reckon(lost, _gross(boxes, lost), terms, _shipment_g(records, boxes, masses)) if lost else None
+    remarks = tuple(_remarks(found, owed, terms, declared, insured))
+    return Claim(consignment, day, found, owed, periods(terms.regime, day, today), remarks)
+
+
+def notice_paper(claim: Claim, terms: Terms, *, today: date) -> NoticePaper:
+    """Return what the notice letter and the sheet of periods say."""
+    owed = claim.owed
+    limits = (
+        [(box.box or "all", box.words, amount_text(box.amount, terms.currency)) for box in owed.boxes] if owed else []
+    )
+    return NoticePaper(
+        reference=claim.consignment.reference,
+        on=today,
+        sender=claim.consignment.consignee or claim.consignment.consignor,
+        carrier=claim.consignment.carrier,
+        delivered=claim.delivered.isoformat(),
+        regime=terms.regime.value,
+        faults=claim.reconciled.faults,
+        lines=tuple(line for line in claim.reconciled.lines if not line.since),
+        totals=claim.reconciled.totals,
+        facts=tuple(reckoning(claim, terms)),
+        limits=tuple(limits),
+        periods=tuple(period_rows(claim.periods, today)),
+        remarks=(*claim.remarks[1:], *((f"{owed.rule.source}. It counts {owed.rule.counts}.",) if owed else ())),
+    )
+
+
+def reckoning(claim: Claim, terms: Terms) -> Sequence[tuple[str, str]]:
+    """Return the sums of a claim as (name, text)."""
+    owed = claim.owed
+    if owed is None:
+        return (("Loss", "nothing is missing or damaged in what was unpacked"),)
+    rate = ""
+    if terms.rate is not None and owed.rule.unit not in ("", terms.currency):
+        when = f"on {terms.rate_on}" if terms.rate_on else "of no stated day"
+        parts = (f"1 {owed.rule.unit} = {terms.rate} {terms.currency}", when, terms.rate_source)
+        rate = ", ".join(part for part in parts if part)
+    return (
+        ("Loss, as far as valued", amount_text(owed.loss, terms.currency)),
+        ("The carrier would owe at most", amount_text(owed.most, terms.currency)),
+        ("Limit", amount_text(owed.limit, terms.currency)),
+        ("Not covered by it", amount_text(owed.gap, terms.currency)),
+        ("Rate", rate),
+    )
+
+
+def period_rows(found: Sequence[Period], today: date) -> list[tuple[str, str, str, str]]:
+    """Return (for what, last day and what is left of it, rule, source)."""
+    rows = []
+    for period in found:
+        left = period.left(today)
+        if period.last is None or left is None:
+            when = "not known"
+        elif left < 0:
+            when = f"{period.last}: over"
+        else:
+            when = f"{period.last}: today" if left == 0 else f"{period.last}: {left} days left"
+        rows.append((period.what, when, period.words, period.source))
+    return rows
+
+
+def _lost(records: Records, found: Reconciled, masses: Masses, currency: str) -> list[Lost]:
+    lost: dict[str, Lost] = {}
+    for line in found.lines:
+        copy = records.copy(line.number)
+        edition = records.edition(copy.edition_id) if copy else None
+        if line.since or edition is None:
+            continue
+        value = line.amount if line.currency == currency else None
+        lost[line.number] = Lost(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
+    return list(lost.values())
+
+
+def _gross(boxes: Mapping[str, Box], lost: Sequence[Lost]) -> dict[str, float | None]:
+    return {copy.box: boxes[copy.box].gross_g for copy in lost if copy.box in boxes}
+
+
+def _shipment_g(records: Records, boxes: Mapping[str, Box], masses: Masses) -> float:
+    """Return the mass of the shipment: as weighed, and where a box was not, as its list is reckoned."""
+    total = 0.0
+    for box in boxes.values():
+        if box.gross_g is not None:
+            total += box.gross_g
+            continue
+        editions = (records.edition(copy.edition_id) for copy in records.copies_in_box(box.number))
+        total += sum(masses.of(edition).mass_g.mean for edition in editions if edition is not None)
+    return total
+
+
+def _remarks(
+    found: Reconciled, owed: Owed | None, terms: Terms, declared: Decimal | None, insured: Decimal | None
+) -> list[str]:
+    remarks = [NOT_ADVICE]
+    for name, amount in (("declared to the carrier", declared), ("insured", insured)):
+        if amount is not None and owed is not None:
+            gap = owed.loss - min(owed.loss, amount)
+            rest = f"{amount_text(gap, terms.currency)} of the loss is above it" if gap else "the loss is within it"
+            remarks.append(f"{amount_text(amount, terms.currency)} are {name}: {rest}.")
+    if owed is not None and owed.unvalued:
+        remarks.append(f"{owed.unvalued} copies have no value in {terms.currency} and are not in these sums.")
+    if owed is not None and owed.to_name:
+        names = ", ".join(owed.to_name)
+        remarks.append(f"Worth over 100 USD a pound, of which a mover has to be told in writing beforehand: {names}.")
+    if terms.regime is Regime.MONTREAL and terms.dispatched is None:
+        remarks.append(f"The figure of {MONTREAL_STEPS[0][0]} is used, for no day of dispatch is known.")
+    if found.undecided:
+        remarks.append(found.undecided)
+    if found.still_closed or found.awaited:
+        remarks.append(
+            f"{len(found.still_closed)} boxes are not opened and {len(found.awaited)} not arrived: more may be missing."
+        )
+    return remarks

@@ -1,0 +1,114 @@
+"""Put boxes into a consignment, and reckon what the carrier charges by."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+
+from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, volume_m3, weight_or_measure
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
+from intake.errors import RefusedError
+from intake.flow.lookup.resolve import find_box
+from intake.identifiers.own import serial_of
+from intake.model.boxes import Box, Consignment
+from intake.model.changes import Action, Change
+
+WALL_MM = 10.0
+"""What a carton adds to its inside, all in all, where nobody measured the outside (from memory: double wall board)."""
+
+
+@dataclass(frozen=True, slots=True)
+class FreightLine:
+    """One box as freight; None where size or mass is not known. `reckoned`: the outside is reckoned from the inside."""
+
+    box: Box
+    size_mm: Size | None
+    reckoned: bool
+    volume_m3: float | None
+    chargeable_g: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Freight:
+    """A consignment as freight; the sums leave out what is not known and say how many boxes that is."""
+
+    consignment: Consignment
+    lines: tuple[FreightLine, ...]
+    gross_g: float
+    volume_m3: float
+    chargeable_g: float
+    weight_or_measure: float
+    unknown: int
+
+
+def consign(library: Library, consignment: Consignment, box_texts: Sequence[str], *, station: str) -> Consignment:
+    """Put boxes into a consignment, which is made or added to.
+
+    Args:
+        library: where it is recorded.
+        consignment: its empty fields leave what is recorded as it is.
+        box_texts: boxes, as typed.
+        station: who does it.
+
+    Raises:
+        RefusedError: a box is not there, or travels in another consignment.
+    """
+    with library.writing() as work:
+        held = work.consignment(consignment.reference)
+        said = {f.name: getattr(consignment, f.name) for f in fields(consignment) if getattr(consignment, f.name)}
+        after = consignment if held is None else replace(held, **said)
+        changes: list[Change] = [Change(held, after)]
+        for box in dict.fromkeys(find_box(work, text) for text in box_texts):
+            if box.consignment not in (None, after.reference):
+                why = f"travels in consignment {box.consignment} already"
+                raise RefusedError(f"Box {box.number}", why, "undo that first, for a box travels once at a time")
+            changes.append(Change(box, replace(box, consignment=after.reference)))
+        work.apply(Action("consign boxes", after.reference, station), changes)
+        return after
+
+
+def measure_outside(library: Library, box_text: str, size_mm: Size, *, station: str) -> Box:
+    """Record what a box measures outside, as the carrier does."""
+    with library.writing() as work:
+        box = find_box(work, box_text)
+        length, width, height = size_mm
+        after = replace(box, outer_length_mm=length, outer_width_mm=width, outer_height_mm=height)
+        work.apply(Action("measure box", box.number, station), (Change(box, after),))
+        return after
+
+
+def freight(records: Records, reference: str, *, divisor: float = AIR_DIVISOR, step_g: float | None = None) -> Freight:
+    """Reckon a consignment as freight.
+
+    Args:
+        records: the library.
+        reference: of the consignment.
+        divisor: cubic centimetres that count as a kilogram.
+        step_g: round the chargeable mass of each box up to a multiple of this.
+
+    Raises:
+        RefusedError: there is no such consignment.
+    """
+    consignment = records.consignment(reference)
+    if consignment is None:
+        known = ", ".join(held.reference for held in records.consignments()) or "none yet"
+        raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
+    boxes = sorted(records.boxes(reference), key=lambda box: serial_of(box.number))
+    lines = tuple(_line(box, divisor, step_g) for box in boxes)
+    known_boxes = [(line.box.gross_g, line.size_mm) for line in lines if line.box.gross_g and line.size_mm]
+    return Freight(
+        consignment=consignment,
+        lines=lines,
+        gross_g=sum(box.gross_g or 0.0 for box in boxes),
+        volume_m3=sum(line.volume_m3 or 0.0 for line in lines),
+        chargeable_g=sum(line.chargeable_g or 0.0 for line in lines),
+        weight_or_measure=weight_or_measure([(gross, size) for gross, size in known_boxes if gross and size]),
+        unknown=len(lines) - len(known_boxes),
+    )
+
+
+def _line(box: Box, divisor: float, step_g: float | None) -> FreightLine:
+    size, inner = box.outer_mm, box.inner_mm
+    if size is None and inner is not None:
+        size = (inner[0] + WALL_MM, inner[1] + WALL_MM, inner[2] + WALL_MM)
+    charged = chargeable_g(box.gross_g, size, divisor, step_g) if size and box.gross_g else None
+    return FreightLine(box, size, box.outer_mm is None, volume_m3(size) if size else None, charged)

@@ -1,0 +1,98 @@
+"""What is in this parcel: the copies that nobody has seen yet, ranked by mass, thickness and height."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from intake.edges.store.records import Records
+from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.wording import whole_words
+from intake.flow.moving.masses import Masses, of_collection
+from intake.model.editions import Copy, CopyState, Edition
+from intake.weighing.estimates import Estimate
+from intake.weighing.guess_contents import Answer, ContentsCandidate, what_is_in
+
+UNSEEN = (CopyState.MISSING, CopyState.PACKED)
+LOOKED_AT = 600
+"""Copies of each state, besides those of the box itself; more are counted and told, and the box should be named."""
+SURE = 0.5
+"""A guess less probable than this is one of several, and is told so."""
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """The answer, and the words for each copy: title, and the box that lists it."""
+
+    answer: Answer
+    titles: Mapping[str, str]
+    boxes: Mapping[str, str]
+    words: str
+
+
+def look_into(
+    records: Records,
+    box_text: str | None,
+    *,
+    mass_g: Estimate,
+    thickness_mm: Estimate | None = None,
+    height_mm: Estimate | None = None,
+    wrapped: bool = True,
+) -> Looked:
+    """Rank what a wrapped parcel may hold.
+
+    Args:
+        records: the library.
+        box_text: the box it came out of, whose list comes first; None where nobody knows.
+        mass_g: of the parcel.
+        thickness_mm: of the parcel, where measured.
+        height_mm: of its longest side, where measured.
+        wrapped: whether wrapping is to be taken off.
+
+    Raises:
+        RefusedError: there is no such box.
+        UsageError: a measure that is not more than nothing.
+    """
+    box = find_box(records, box_text).number if box_text else None
+    unseen = list(_unseen(records, box))
+    masses = of_collection(records)
+    candidates = [_candidate(copy, edition, masses, box) for copy, edition in unseen]
+    answer = what_is_in(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
+    counts = records.counts().copies
+    beyond = counts.get(CopyState.PACKED, 0) + counts.get(CopyState.MISSING, 0) - len(unseen)
+    answer = replace(answer, left_out=answer.left_out + beyond)
+    titles = {copy.accession: whole_words(edition) for copy, edition in unseen}
+    boxes = {copy.accession: copy.box or "" for copy, _ in unseen}
+    return Looked(answer, titles, boxes, verdict_words(answer))
+
+
+def verdict_words(answer: Answer) -> str:
+    """Say in one sentence how much the measures tell."""
+    if not answer.guesses or answer.on_no_list > max(SURE, answer.guesses[0].probability):
+        return "Most probably something that is on no list: nothing on the lists fits these measures."
+    best = answer.guesses[0].probability
+    if best >= SURE and answer.alike <= 1:
+        return f"Most probably the first of these ({100 * best:.0f} %)."
+    if answer.alike > 1:
+        count = f"{answer.alike}" if answer.sampled < SURE else f"about {answer.alike}"
+        mend = " Measure its thickness and height too, or unwrap it." if answer.alike > 3 else ""
+        return f"One of these {count}: they fit alike, and no scale tells them apart.{mend}"
+    return f"Not sure: the best guess has {100 * best:.0f} %, and others follow close behind."
+
+
+def _unseen(records: Records, box: str | None) -> Iterator[tuple[Copy, Edition]]:
+    """Yield what may be in a parcel: the list of its box first, then what is missing, then what else is packed."""
+    listed = [copy for copy in records.copies_of_boxes([box] if box else []) if copy.state in UNSEEN]
+    editions = records.editions_with_ids(copy.edition_id for copy in listed)
+    yield from ((copy, editions[copy.edition_id]) for copy in listed)
+    for state in UNSEEN:
+        yield from (pair for pair in records.copies_in_state(state, LOOKED_AT) if box is None or pair[0].box != box)
+
+
+def _candidate(copy: Copy, edition: Edition, masses: Masses, box: str | None) -> ContentsCandidate:
+    body = masses.of(edition)
+    return ContentsCandidate(
+        key=copy.accession,
+        mass_g=body.mass_g,
+        thickness_mm=body.thickness_mm,
+        height_mm=body.height_mm,
+        listed=box is None or copy.box == box,
+    )

@@ -1,0 +1,100 @@
+"""How far the move is: every box with what was found in it and what was not, and the hours that are left."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from intake.edges.store.records import Records
+from intake.flow.moving.box_lifecycle import lifting_words
+from intake.flow.moving.pace import estimate, pace_words
+from intake.identifiers.own import serial_of
+from intake.model.boxes import Box, BoxState
+from intake.model.editions import CopyState
+from intake.units.convert import kg_text
+
+TIMED = 500
+"""The pace of the latest so many copies: a person gets quicker, and tired."""
+SEEN = (CopyState.UNPACKED, CopyState.SHELVED)
+
+
+@dataclass(frozen=True, slots=True)
+class BoxProgress:
+    """One box in numbers and words.
+
+    Attributes:
+        listed: copies on its list; `found` of them were seen, `missing` are recorded as missing.
+        mass: as weighed, with what that asks of whoever lifts it; empty where nobody weighed it.
+    """
+
+    box: Box
+    listed: int
+    found: int
+    missing: int
+    mass: str
+
+    @property
+    def waits(self) -> int:
+        """Return how many nobody has seen, and nobody has given up."""
+        return self.listed - self.found - self.missing
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """The whole move."""
+
+    boxes: tuple[BoxProgress, ...]
+    pace: str
+
+    @property
+    def listed(self) -> int:
+        """Return how many copies all lists name."""
+        return sum(box.listed for box in self.boxes)
+
+    @property
+    def found(self) -> int:
+        """Return how many of them were seen."""
+        return sum(box.found for box in self.boxes)
+
+    @property
+    def missing(self) -> int:
+        """Return how many of them are recorded as missing."""
+        return sum(box.missing for box in self.boxes)
+
+    def of(self, *states: BoxState) -> tuple[BoxProgress, ...]:
+        """Return the boxes that are in one of these states."""
+        return tuple(each for each in self.boxes if each.box.state in states)
+
+
+def progress(records: Records) -> Progress:
+    """Count every box, and judge the hours that are left."""
+    counts = records.copies_per_box()
+    boxes = sorted(records.boxes(), key=lambda box: serial_of(box.number))
+    rows = tuple(_row(box, counts.get(box.number, {})) for box in boxes)
+    pace = estimate(records.unpacking_times(TIMED), sum(row.waits for row in rows))
+    return Progress(rows, pace_words(pace))
+
+
+def box_progress(records: Records, box: Box) -> BoxProgress:
+    """Count one box."""
+    states = [copy.state for copy in records.copies_in_box(box.number)]
+    return _row(box, {state: states.count(state) for state in CopyState})
+
+
+def _row(box: Box, counts: dict[CopyState, int]) -> BoxProgress:
+    return BoxProgress(
+        box=box,
+        listed=sum(counts.values()),
+        found=_sum(counts, SEEN),
+        missing=_sum(counts, (CopyState.MISSING,)),
+        mass=_mass(box),
+    )
+
+
+def _sum(counts: dict[CopyState, int], states: Iterable[CopyState]) -> int:
+    return sum(counts.get(state, 0) for state in states)
+
+
+def _mass(box: Box) -> str:
+    if box.gross_g is None:
+        return ""
+    caution = lifting_words(box.gross_g)
+    return kg_text(box.gross_g) + (f" ({caution})" if caution else "")

@@ -1,0 +1,137 @@
+"""Weigh a box: record what the scale says, and compare it with the list and with the mass at packing."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
+from intake.errors import RefusedError
+from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.wording import title_words
+from intake.flow.moving.masses import of_collection
+from intake.model.boxes import Box, BoxState
+from intake.model.changes import Action, Change
+from intake.model.editions import CopyState
+from intake.units.convert import kg_text
+from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check
+from intake.weighing.estimates import Estimate, total
+
+TARE_G = Estimate(900.0, 200.0)
+"""An empty carton that nobody weighed (from memory)."""
+WEIGHED_TARE_G = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class BoxWeighing:
+    """What the scale says of one box.
+
+    Attributes:
+        by_list: against the sum of its list; None where its list is empty, or it has been unpacked in part.
+        by_packing: against its mass at packing; None where it was not weighed both times.
+    """
+
+    box: Box
+    by_list: WeighCheck | None
+    by_packing: WeighCheck | None
+    titles: Mapping[str, str]
+
+    @property
+    def telling(self) -> WeighCheck | None:
+        """Return the sharper comparison: with the mass at packing, where there is one."""
+        return self.by_packing or self.by_list
+
+
+def record_mass(library: Library, box_text: str, gross_g: float, *, station: str) -> Box:
+    """Record what a box weighs: at packing until it has travelled, then on arrival.
+
+    Raises:
+        RefusedError: there is no such box, or it is unpacked already.
+    """
+    with library.writing() as work:
+        box = find_box(work, box_text)
+        if box.state is BoxState.UNPACKED:
+            raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed")
+        arrived = box.state is BoxState.ARRIVED
+        after = replace(box, arrived_g=gross_g) if arrived else replace(box, gross_g=gross_g)
+        work.apply(Action("weigh box", box.number, station), (Change(box, after),))
+        return after
+
+
+def weigh_box(records: Records, box_text: str, *, scale_g: float = SCALE_G.sigma) -> BoxWeighing:
+    """Compare a box with its list, and its mass on arrival with that at packing.
+
+    Args:
+        records: the library.
+        box_text: the box, as typed.
+        scale_g: standard uncertainty of the scale.
+
+    Raises:
+        RefusedError: there is no such box, or nobody has weighed it.
+    """
+    box = find_box(records, box_text)
+    now_g = box.arrived_g if box.arrived_g is not None else box.gross_g
+    if now_g is None:
+        raise RefusedError(
+            f"Box {box.number}", "has never been weighed", f"say 'intake weigh {box.number} \"17.3 kg\"'"
+        )
+    listed, titles = _listed(records, box)
+    copies = records.copies_in_box(box.number)
+    untouched = all(copy.state in (CopyState.PACKED, CopyState.MISSING) for copy in copies)
+    tare = _tare(box)
+    scale = Estimate(now_g, scale_g)
+    by_list = check(listed, gross_g=scale, tare_g=tare) if listed and untouched else None
+    by_packing = None
+    if listed and box.arrived_g is not None and box.gross_g is not None:
+        by_packing = check(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
+    return BoxWeighing(box, by_list, by_packing, titles)
+
+
+def mass_to_lift(records: Records, box_text: str) -> Estimate:
+    """Return what a box weighs: as weighed last, else as its list is reckoned.
+
+    Raises:
+        RefusedError: there is no such box.
+    """
+    box = find_box(records, box_text)
+    weighed = box.arrived_g if box.arrived_g is not None else box.gross_g
+    if weighed is not None:
+        return Estimate(weighed, SCALE_G.sigma, "as weighed")
+    listed, _ = _listed(records, box)
+    return total((_tare(box), PADDING_G, *(one.mass_g for one in listed)), "as its list is reckoned")
+
+
+def _listed(records: Records, box: Box) -> tuple[list[ListedMass], dict[str, str]]:
+    """Return the copies of a box's list with their masses, and their titles."""
+    masses = of_collection(records)
+    editions = {copy.accession: records.edition(copy.edition_id) for copy in records.copies_in_box(box.number)}
+    listed = [ListedMass(name, masses.of(edition).mass_g) for name, edition in editions.items() if edition is not None]
+    return listed, {name: title_words(edition) for name, edition in editions.items() if edition is not None}
+
+
+def _tare(box: Box) -> Estimate:
+    return Estimate(box.tare_g, WEIGHED_TARE_G) if box.tare_g else TARE_G
+
+
+def words_of(found: WeighCheck) -> str:
+    """Say what a comparison says, in a sentence that accuses nobody."""
+    off, sigma = found.difference.mean, found.difference.sigma
+    sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {kg_text(found.expected.mean)} {found.expected.how}"
+    if found.verdict is WeightVerdict.AGREES:
+        return f"Agrees: {sizes}, and the comparison is no surer than ± {2 * sigma:.0f} g."
+    if found.verdict is WeightVerdict.HEAVIER:
+        return f"Heavier: {sizes} (± {2 * sigma:.0f} g). More padding, water, or something that is on no list."
+    if not found.explanations:
+        return f"Lighter: {sizes} (± {2 * sigma:.0f} g), and no one to six copies of its list weigh so much."
+    if not found.explanations[0].keys:
+        return f"Lighter: {sizes} (± {2 * sigma:.0f} g), yet that all copies are there is still likeliest."
+    several = f"; {found.alike} sets of copies explain it alike" if found.alike > 1 else ""
+    return f"Lighter: {sizes} (± {2 * sigma:.0f} g){several}. Look for these first:"
+
+
+def explanation_rows(found: WeighCheck, titles: Mapping[str, str], limit: int = 5) -> Sequence[tuple[str, str]]:
+    """Return (probability, what would be gone) of the likeliest explanations."""
+    return [
+        (f"{100 * one.probability:.0f} %", "; ".join(f"{key} {titles[key]}" for key in one.keys) or "nothing is gone")
+        for one in found.explanations[:limit]
+        if one.probability >= 0.005
+    ]

@@ -1,0 +1,157 @@
+"""What a list claims, made from the records; and the same as it was at an earlier entry of the ledger.
+
+The records of today, with every later change turned round, are the records of that entry: nothing but the ledger is
+needed to say what a list of that day should have said.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from intake.edges.store.records import Records
+from intake.errors import UsageError
+from intake.model.boxes import Box
+from intake.model.changes import Change
+from intake.model.editions import Copy
+from intake.model.schedules import Proof, ProofTotal
+from intake.model.valuations import Basis, Rate, Valuation
+from intake.valuing.rates import RateTable
+from intake.valuing.totals import as_recorded, latest, total
+
+ALL = "all"
+
+
+@dataclass(slots=True)
+class ProofRecords:
+    """The records that decide what a list says, by key."""
+
+    copies: dict[str, Copy] = field(default_factory=dict)
+    valuations: dict[int, Valuation] = field(default_factory=dict)
+    boxes: dict[str, Box] = field(default_factory=dict)
+    rates: dict[str, Rate] = field(default_factory=dict)
+
+    def put(self, record: object) -> None:
+        """Hold a record, if it is of a kind that decides."""
+        match record:
+            case Copy():
+                self.copies[record.accession] = record
+            case Valuation():
+                self.valuations[record.id] = record
+            case Box():
+                self.boxes[record.number] = record
+            case Rate():
+                self.rates[record.key] = record
+
+    def drop(self, record: object) -> None:
+        """Let go of a record."""
+        match record:
+            case Copy():
+                self.copies.pop(record.accession, None)
+            case Valuation():
+                self.valuations.pop(record.id, None)
+            case Box():
+                self.boxes.pop(record.number, None)
+            case Rate():
+                self.rates.pop(record.key, None)
+
+
+def held_now(records: Records, *, with_rates: bool = False) -> ProofRecords:
+    """Return the records as they are."""
+    held = ProofRecords()
+    held.copies = {copy.accession: copy for copy, _ in records.copies()}
+    held.valuations = {valuation.id: valuation for valuation in records.valuations()}
+    held.boxes = {box.number: box for box in records.boxes()}
+    if with_rates:
+        held.rates = {rate.key: rate for rate in records.rates()}
+    return held
+
+
+def turned_back(held: ProofRecords, changes: Iterable[Change]) -> ProofRecords:
+    """Return the records as they were before these changes, which come oldest first."""
+    was = ProofRecords(dict(held.copies), dict(held.valuations), dict(held.boxes), dict(held.rates))
+    for change in reversed(list(changes)):
+        if change.after is not None:
+            was.drop(change.after)
+        if change.before is not None:
+            was.put(change.before)
+    return was
+
+
+def over(amount: Decimal, currency: str, on: date) -> str:
+    """Return the scope of the copies that are each worth more than an amount, at the rates of a day."""
+    return f"over {currency} {amount:f} at {on.isoformat()}"
+
+
+def in_scope(held: ProofRecords, scope: str, values: dict[str, Valuation]) -> list[str]:
+    """Return the copies that a list of this scope is of.
+
+    Raises:
+        UsageError: the scope is none that is known.
+    """
+    what, _, name = scope.partition(" ")
+    if scope == ALL:
+        return sorted(held.copies)
+    if what == "copy":
+        return [name] if name in held.copies else []
+    if what == "consignment":
+        boxes = {box.number for box in held.boxes.values() if box.consignment == name}
+        return sorted(copy.accession for copy in held.copies.values() if copy.box in boxes)
+    if what == "over":
+        currency, limit, _, day = name.split(" ")
+        on = date.fromisoformat(day)
+        added = total(sorted(held.copies), values, RateTable(held.rates.values()), currency=currency, on=on)
+        return [one.copy for one in added.worths if one.amount is not None and one.amount > Decimal(limit)]
+    raise UsageError(
+        f"The proof's scope {scope!r}", "is not one that is known", "check it with the version that made it"
+    )
+
+
+def values_in(held: ProofRecords, basis: str) -> dict[str, Valuation]:
+    """Return the valuation that counts for each copy."""
+    return latest(held.valuations.values(), Basis(basis) if basis else None)
+
+
+def claim(
+    held: ProofRecords, *, purpose: str, scope: str, basis: Basis | None = None, on: date, entry: tuple[int, str]
+) -> Proof:
+    """Say what a list of these copies claims.
+
+    Args:
+        held: the records.
+        purpose: what kind of list it is.
+        scope: see `in_scope`.
+        basis: the basis whose latest values count; None for the latest on any.
+        on: the day of the list.
+        entry: number and digest of the last ledger entry.
+    """
+    words = basis.value if basis else ""
+    values = values_in(held, words)
+    copies = in_scope(held, scope, values)
+    valued = [values[copy] for copy in copies if copy in values]
+    return Proof(
+        purpose=purpose,
+        on=on,
+        scope=scope,
+        basis=words,
+        copies=len(copies),
+        unvalued=len(copies) - len(valued),
+        totals=tuple(
+            ProofTotal(currency=currency, basis=one.value, amount=amount, count=count)
+            for (currency, one), (amount, count) in as_recorded(valued).items()
+        ),
+        seq=entry[0],
+        head=entry[1],
+    )
+
+
+def entry_now(records: Records) -> tuple[int, str]:
+    """Return number and digest of the last ledger entry."""
+    newest = records.entries(limit=1)
+    return (newest[0].seq, newest[0].digest) if newest else (0, records.head())
+
+
+def proof_now(records: Records, purpose: str, scope: str = ALL, *, basis: Basis | None = None, on: date) -> Proof:
+    """Say what a list claims that is made now."""
+    held = held_now(records, with_rates=scope.startswith("over "))
+    return claim(held, purpose=purpose, scope=scope, basis=basis, on=on, entry=entry_now(records))

@@ -1,0 +1,172 @@
+"""The copies of a library as lines of a valued list: what each is, its state, where it is, what it is worth and why."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from intake.edges.store.records import Records
+from intake.flow.lookup.wording import edition_words, title_words
+from intake.flow.papers.paper_contents import condition_words
+from intake.flow.values.exchange_rates import rate_table
+from intake.flow.values.value_copies import kin
+from intake.identifiers.own import serial_of
+from intake.model.currencies import amount_text
+from intake.model.editions import Copy, CopyState, Edition, Printing
+from intake.model.places import Place
+from intake.model.schedules import ScheduleGroup, ScheduleLine
+from intake.model.valuations import Basis, Valuation
+from intake.valuing.likeness import Range, ranges
+from intake.valuing.totals import Total, Worth, total
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScheduledCopy:
+    """One copy with everything that a list says of it."""
+
+    copy: Copy
+    edition: Edition
+    room: str
+    line: ScheduleLine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gathered:
+    """All copies as lines, with the total and the ranges of those without a value."""
+
+    listed: tuple[ScheduledCopy, ...]
+    added: Total
+    estimates: dict[str, Range]
+    alone: tuple[str, ...]
+
+
+def gather(records: Records, *, currency: str, on: date, basis: Basis | None = None) -> Gathered:
+    """Gather every copy of the library, in the order of their numbers.
+
+    Args:
+        records: the library at one moment.
+        currency: of the list, a code of ISO 4217.
+        on: the day of the rates.
+        basis: the basis whose latest values count; None for the latest on any.
+    """
+    pairs = sorted(records.copies(), key=lambda pair: serial_of(pair[0].accession))
+    values = records.latest_valuations(basis)
+    table = rate_table(records, {currency, *(value.currency for value in values.values())})
+    added = total([copy.accession for copy, _ in pairs], values, table, currency=currency, on=on)
+    worths = {one.copy: one for one in added.worths}
+    estimates, alone = ranges([kin(copy, ed, worths[copy.accession].amount) for copy, ed in pairs], currency)
+    where = _Places(records.places())
+    printings = {printing.id: printing for printing in records.printings()}
+    listed = [
+        ScheduledCopy(
+            copy=copy,
+            edition=edition,
+            room=where.room(copy),
+            line=_line(copy, edition, printings.get(copy.printing_id or 0), where.words(copy), worths[copy.accession],
+                       estimates.get(copy.accession)),
+        )
+        for copy, edition in pairs
+    ]  # fmt: skip
+    return Gathered(listed=tuple(listed), added=added, estimates=estimates, alone=alone)
+
+
+def _line(
+    copy: Copy, edition: Edition, printing: Printing | None, where: str, worth: Worth, estimate: Range | None
+) -> ScheduleLine:
+    note = worth.why
+    if worth.valuation is None and estimate is not None:
+        low, high = (f"{amount:,f}" for amount in (estimate.low, estimate.high))
+        note = f"no value recorded; {estimate.count} of the same {estimate.alike}: {low} to {high}"
+    return ScheduleLine(
+        number=copy.accession,
+        title=title_words(edition),
+        more="; ".join(filter(None, ("; ".join(edition.contributors), edition_words(edition),
+                                     printing_words(printing), binding_words(copy)))),
+        condition=condition_words(copy),
+        where=where,
+        amount=worth.amount,
+        recorded=recorded_words(worth.valuation) if worth.valuation else "",
+        valued_on=worth.valuation.on if worth.valuation else None,
+        note=note,
+    )  # fmt: skip
+
+
+def recorded_words(value: Valuation) -> str:
+    """Write a valuation as it was recorded."""
+    words = (amount_text(value.amount, value.currency), value.basis.value, value.source, value.on.isoformat())
+    return ", ".join(filter(None, words))
+
+
+def printing_words(printing: Printing | None) -> str:
+    """Write which printing a copy is of."""
+    if printing is None or printing.ordinal is None:
+        return ""
+    tens = printing.ordinal % 100 in (11, 12, 13)
+    ending = "th" if tens else {1: "st", 2: "nd", 3: "rd"}.get(printing.ordinal % 10, "th")
+    return f"{printing.ordinal}{ending} printing"
+
+
+def binding_words(copy: Copy) -> str:
+    """Write how a copy is bound, boxed, signed and numbered, as far as anybody said."""
+    case = {True: "slipcase", False: "lacks slipcase", None: ""}[copy.slipcase]
+    signed = f"signed: {copy.signed}" if copy.signed else ""
+    number = f"number {copy.limitation}" if copy.limitation else ""
+    return ", ".join(filter(None, (copy.sewing, copy.covering, copy.finish, case, signed, number)))
+
+
+def groups_by(
+    listed: Iterable[ScheduledCopy],
+    key: Callable[[ScheduledCopy], str],
+    lines: Callable[[ScheduledCopy], ScheduleLine] = lambda x: x.line,
+) -> tuple[ScheduleGroup, ...]:
+    """Gather lines into groups, by name; those without one come last."""
+    found: dict[str, list[ScheduleLine]] = {}
+    for one in listed:
+        found.setdefault(key(one), []).append(lines(one))
+    ordered = sorted(found, key=lambda name: (name.startswith("Not "), name.casefold()))
+    return tuple(ScheduleGroup(name=name, lines=tuple(found[name])) for name in ordered)
+
+
+def by_room(one: ScheduledCopy) -> str:
+    """Name the room of a copy."""
+    return one.room
+
+
+def by_class(one: ScheduledCopy) -> str:
+    """Name the class of a copy."""
+    return one.edition.subject or "Not classed"
+
+
+def estimate_sums(gathered: Gathered) -> tuple[Decimal, Decimal]:
+    """Add up the lower and the upper ends of all ranges."""
+    ranged = gathered.estimates.values()
+    return sum((one.low for one in ranged), Decimal()), sum((one.high for one in ranged), Decimal())
+
+
+class _Places:
+    """Where copies are, in words; each place is looked up once."""
+
+    def __init__(self, places: Sequence[Place]) -> None:
+        self._by_number = {place.number: place for place in places}
+
+    def words(self, copy: Copy) -> str:
+        names = self._names(copy.place)
+        if names:
+            return " · ".join(names)
+        return f"box {copy.box}, {copy.state}" if copy.box else str(copy.state)
+
+    def room(self, copy: Copy) -> str:
+        names = self._names(copy.place)
+        if names:
+            return names[0]
+        if copy.state is CopyState.MISSING:
+            return "Not found since the move"
+        return f"In box {copy.box}" if copy.box else "Not placed"
+
+    def _names(self, number: str | None) -> list[str]:
+        names: list[str] = []
+        place = self._by_number.get(number or "")
+        while place is not None:
+            names.insert(0, place.name)
+            place = self._by_number.get(place.parent or "")
+        return names

@@ -1,0 +1,1 @@
+"""Read picture files and folders; watch a camera."""

@@ -1,0 +1,187 @@
+"""Picture files in, readings out: the pure form of the tool, with no library.
+
+Where the bars give nothing that may be booked, and the part that reads text is installed, the printed number is looked
+for: about the bars of each doubtful reading, or else in the whole picture, which may be a copyright page. That costs a
+second or so. Live frames of a camera do without, as the next one is better.
+"""
+
+import multiprocessing
+import signal
+import time
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+
+from intake.edges import ocr, pictures
+from intake.errors import IntakeError
+from intake.model.identifiers import NumberKind
+from intake.model.readings import PictureReadings, Reading, TextLine
+from intake.model.sightings import Picture
+from intake.reading.code_book import CodeBook
+from intake.reading.decoders import Decoder, available
+from intake.reading.geometry import Grey
+from intake.reading.printed import PrintedNumber, printed_numbers
+from intake.reading.printed_evidence import cut_out, in_picture, with_printed
+from intake.reading.read import read
+from intake.reading.text_rows import other_way
+
+MANY = 24
+"""So many pictures are worth the second or two in which further processes begin."""
+PLACES = 2
+"""Doubtful readings about which text is looked for at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPicture:
+    """A picture file and what was read from it; `picture` is None where the file could not be opened."""
+
+    path: Path
+    result: PictureReadings
+    picture: Picture | None
+
+
+def read_picture(
+    grey: Grey, decoders: Sequence[Decoder], known: CodeBook | None = None, *, printed: bool = True
+) -> tuple[Reading, ...]:
+    """Read a picture by its bars and, where these give nothing that may be booked, by the number printed in it.
+
+    Args:
+        grey: uint8, height by width, upright.
+        decoders: see `intake.reading.decoders.available`.
+        known: the numbers of the catalog.
+        printed: whether text is read, where the part for it is installed.
+    """
+    readings = read(grey, decoders=decoders, known=known)
+    return with_print(grey, readings, known) if printed and needs_print(readings) else readings
+
+
+def needs_print(readings: Sequence[Reading]) -> bool:
+    """Tell whether the bars gave nothing that may be booked, and the part that reads text is there."""
+    return not any(reading.accepted for reading in readings) and ocr.is_there()
+
+
+def with_print(grey: Grey, readings: Sequence[Reading], known: CodeBook | None) -> tuple[Reading, ...]:
+    """Look for the printed number, and bring it together with the readings of the bars."""
+    return with_printed(readings, find_printed(grey, readings), known)
+
+
+def find_printed(grey: Grey, readings: Sequence[Reading]) -> list[PrintedNumber]:
+    """Find the numbers printed about doubtful readings; where there are none, those in the whole picture."""
+    found: list[PrintedNumber] = []
+    for reading in [each for each in readings if each.corners and each.kind is not NumberKind.OWN][:PLACES]:
+        crop = cut_out(grey, reading.corners)
+        found += [in_picture(number, crop) for number in numbers_in(crop.grey, under_bars=True)]
+    return found or list(numbers_in(grey))
+
+
+def numbers_in(grey: Grey, *, under_bars: bool = False) -> tuple[PrintedNumber, ...]:
+    """Find the numbers printed in a picture or a cut-out of one, whichever way it is turned."""
+    lines = read_upright(grey, 0)
+    numbers = printed_numbers(lines, under_bars=under_bars)
+    quarter = other_way(lines)
+    if numbers or quarter is None:
+        return numbers
+    return printed_numbers(read_upright(grey, quarter), under_bars=under_bars)
+
+
+def read_upright(grey: Grey, quarter: int) -> tuple[TextLine, ...]:
+    """Read the lines that run to the right when the picture is turned anticlockwise by quarters."""
+    return ocr.read_lines(grey, quarters=(quarter,), either_way_up=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """What a process of its own needs to read pictures: names and numbers, from which it makes the rest."""
+
+    decoders: tuple[str, ...]
+    numbers: tuple[str, ...]
+    awaited: tuple[str, ...]
+
+
+def read_file(path: Path, decoders: Sequence[Decoder], known: CodeBook | None = None) -> ReadPicture:
+    """Read the bars in one picture file; a file that cannot be opened gives a reason, not an exception."""
+    started = time.perf_counter()
+    picture: Picture | None = None
+    readings: tuple[Reading, ...] = ()
+    error = None
+    try:
+        loaded = pictures.load(path)
+        picture = loaded.record
+        readings = read(loaded.grey, decoders=decoders, known=known)
+    except IntakeError as reason:
+        error = str(reason)
+    return ReadPicture(path, PictureReadings(str(path), since(started), readings, error), picture)
+
+
+def file_with_print(one: ReadPicture, known: CodeBook | None) -> ReadPicture:
+    """Look for the printed number in a file of which the bars gave nothing that may be booked."""
+    if one.result.error or not needs_print(one.result.readings):
+        return one
+    started = time.perf_counter()
+    readings = with_print(pictures.load(one.path).grey, one.result.readings, known)
+    ms = round(one.result.ms + since(started), 1)
+    return replace(one, result=replace(one.result, ms=ms, readings=readings))
+
+
+def since(started: float) -> float:
+    """Return the milliseconds since a moment."""
+    return round((time.perf_counter() - started) * 1000, 1)
+
+
+def read_files(
+    paths: Iterable[Path],
+    decoders: Sequence[Decoder],
+    *,
+    workers: int,
+    known: CodeBook | None = None,
+    printed: bool = True,
+    tick: Callable[[], None] = lambda: None,
+) -> Iterator[ReadPicture]:
+    """Read picture files on several cores, in their order; `tick` is called once for each.
+
+    A few are read in threads, many in processes: much of the work holds Python's lock. Print is read here, one picture
+    after the other, as its model is large and uses all cores by itself.
+    """
+    files = list(paths)
+    pool, job = hired(workers if len(files) >= MANY else 1, workers, decoders, known)
+    with pool:
+        waiting: deque[Future[ReadPicture]] = deque()
+        for nth, path in enumerate(files, 1):
+            waiting.append(pool.submit(job, path))
+            while waiting and (len(waiting) > 2 * workers or nth == len(files)):
+                one = waiting.popleft().result()
+                yield file_with_print(one, known) if printed else one
+                tick()
+
+
+def hired(
+    processes: int, threads: int, decoders: Sequence[Decoder], known: CodeBook | None
+) -> tuple[Executor, Callable[[Path], ReadPicture]]:
+    """Return what the bars are read with: several processes, or threads of this one."""
+    if processes < 2:
+        return ThreadPoolExecutor(threads), partial(read_file, decoders=decoders, known=known)
+    names = tuple(decoder.name for decoder in decoders)
+    needs = Equipment(names, known.numbers if known else (), tuple(known.awaited) if known else ())
+    # Begun anew: a copy of this process could hold a lock that one of its threads had taken.
+    context = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(processes, context, equip, (needs,)), read_equipped
+
+
+tools: tuple[tuple[Decoder, ...], CodeBook | None] = ((), None)
+"""What a process of its own reads with."""
+
+
+def equip(needs: Equipment) -> None:
+    """Begin a process that reads pictures; an interruption is for the first process to answer."""
+    global tools  # noqa: PLW0603 -- how a pool hands something large to its processes once
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    chosen = tuple(decoder for decoder in available() if decoder.name in needs.decoders)
+    tools = chosen, CodeBook.of(needs.numbers, needs.awaited) if needs.numbers else None
+
+
+def read_equipped(path: Path) -> ReadPicture:
+    """Read the bars in one picture file, in a process of its own."""
+    return read_file(path, *tools)

@@ -1,0 +1,28 @@
+"""A camera or a video watched: each book that is held up gives one reading."""
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from intake.edges import camera
+from intake.model.readings import Reading
+from intake.reading.code_book import CodeBook
+from intake.reading.decoders import Decoder
+from intake.reading.frame_pool import FramePool
+from intake.reading.read import read
+
+
+def watch(source: int | Path, decoders: Sequence[Decoder], known: CodeBook | None = None) -> Iterator[Reading]:
+    """Read frame after frame and give each book's reading as soon as the frames together are sure of it.
+
+    Args:
+        source: the number of a camera, or a video file.
+        decoders: general decoders.
+        known: the catalog's numbers, if there is a catalog.
+
+    Raises:
+        FileError: the camera or file cannot be opened.
+    """
+    pool = FramePool()
+    for grey in camera.frames(source):
+        pool, new = pool.add(read(grey, decoders=decoders, known=known))
+        yield from new

@@ -1,0 +1,85 @@
+"""A photograph of unlabelled spines held against the record: told by their text, the doubtful ones asked about."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from intake.edges.store.records import Records
+from intake.flow.lookup.resolve import find_shelf
+from intake.flow.lookup.wording import title_words
+from intake.flow.shelves.check_shelf import ShelfReport, called, report_row
+from intake.flow.shelves.shelf_state import read_shelves
+from intake.model.places import Place
+from intake.model.readings import TextLine
+from intake.shelving.check import ReadRow
+from intake.shelving.spines import Expected, Told, best_lines, spine_texts, tell
+
+
+@dataclass(frozen=True, slots=True)
+class SpineQuestion:
+    """A spine that is not surely told: what was read on it, and the copies it may be, best first."""
+
+    text: str
+    candidates: tuple[str, ...]
+    words: tuple[str, ...]
+
+
+Ask = Callable[[SpineQuestion], str | None]
+"""Asks a person; None leaves the spine untold."""
+
+
+def leave_it(_question: SpineQuestion) -> str | None:
+    """Answer for nobody: what is doubtful stays untold."""
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class SpineReport:
+    """What was told from one photograph.
+
+    Attributes:
+        told: every spine from the left, with its confidence.
+        shelf: the diagnosis made with the sure ones and those a person named.
+    """
+
+    told: tuple[Told, ...]
+    shelf: ShelfReport
+
+
+def check_spines(records: Records, lines: Iterable[TextLine], *, shelf_text: str, ask: Ask = leave_it) -> SpineReport:
+    """Tell the spines of one shelf.
+
+    Args:
+        records: the library.
+        lines: of text, as read in the picture.
+        shelf_text: the shelf that the picture shows; its neighbours in the bookcase are thought of too.
+        ask: asks a person about the doubtful ones.
+
+    Raises:
+        RefusedError: there is no such shelf.
+    """
+    shelf = find_shelf(records, shelf_text)
+    told = tell(spine_texts(best_lines(list(lines))), _expected(records, shelf))
+    numbers = []
+    for one in told:
+        answer = one.copy if one.sure else ask(_question(records, one))
+        if answer is not None:
+            numbers.append(answer)
+    row = ReadRow(tuple(dict.fromkeys(numbers)), (shelf.number,))
+    return SpineReport(told, report_row(records, shelf, row))
+
+
+def _expected(records: Records, shelf: Place) -> list[Expected]:
+    """Return the copies on the shelf and on those above and below it."""
+    siblings = list(records.children(shelf.parent))
+    at = siblings.index(shelf)
+    near = siblings[max(0, at - 1) : at + 2]
+    return [
+        Expected(copy.accession, title_words(edition), "; ".join(edition.contributors))
+        for one in read_shelves(records, near)
+        for copy, edition in one.standing
+    ]
+
+
+def _question(records: Records, told: Told) -> SpineQuestion:
+    candidates = tuple(copy for copy in (told.copy, told.runner_up) if copy is not None)
+    return SpineQuestion(told.text, candidates, tuple(called(records, copy) for copy in candidates))

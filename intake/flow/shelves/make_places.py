@@ -1,0 +1,130 @@
+"""Bookcases made from a few words, and the person's rule of order.
+
+"five shelves of 800 x 300 x 250 mm" says how many and how large: clear width, height, depth; only the width must be
+there. What else is known (the board, the height of the lowest shelf) is given beside it.
+"""
+
+import re
+from dataclasses import dataclass, replace
+
+from intake.edges.store.library import Library
+from intake.errors import RefusedError, UsageError
+from intake.flow.lists.places import ShelfRow, plan_places
+from intake.flow.lookup.resolve import new_number
+from intake.model.changes import Action, Change, made
+from intake.model.identifiers import OwnKind
+from intake.model.places import Place, PlaceKind
+from intake.model.shelving import Ordering
+from intake.shelving.collation import collator
+from intake.shelving.order import parse_keys
+
+COUNTS = {
+    word: count
+    for count, word in enumerate(
+        ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"), 1
+    )
+}
+WORDS = re.compile(r"(?P<count>\w+)\s+(?:shelf|shelves|boards?)\s*(?:of|,|:)?\s*(?P<sizes>.+?)\s*(?P<unit>mm|cm|m)?\.?")
+NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, None: 1.0}
+LARGEST = 100
+"""Shelves in one bookcase; more is a slip of the finger."""
+BOARD_MM = 18.0
+
+
+@dataclass(frozen=True, slots=True)
+class ShelvesSaid:
+    """What a person said of the shelves of one bookcase; lengths in mm."""
+
+    count: int
+    width_mm: float
+    height_mm: float | None = None
+    depth_mm: float | None = None
+
+
+def parse_shelves(text: str) -> ShelvesSaid:
+    """Read how many shelves of which size.
+
+    Raises:
+        UsageError: the words do not say it.
+
+    >>> parse_shelves("five shelves of 80 x 30 cm")
+    ShelvesSaid(count=5, width_mm=800.0, height_mm=300.0, depth_mm=None)
+    """
+    mend = "say it as 'five shelves of 800 x 300 x 250 mm': width, height, depth"
+    found = WORDS.fullmatch(" ".join(text.casefold().split()))
+    if found is None:
+        raise UsageError(f"{text!r}", "does not say how many shelves of which width", mend)
+    word = found["count"]
+    count = int(word) if word.isdecimal() else COUNTS.get(word, 0)
+    if not 1 <= count <= LARGEST:
+        raise UsageError(f"{text!r}", f"does not say a number of shelves from 1 to {LARGEST}", mend)
+    sizes = [float(number.replace(",", ".")) * MM_PER[found["unit"]] for number in NUMBER.findall(found["sizes"])]
+    if not 1 <= len(sizes) <= 3 or not all(0 < size < 20_000 for size in sizes):
+        raise UsageError(f"{text!r}", "does not give a width that a shelf has", mend)
+    return ShelvesSaid(count, *sizes)
+
+
+def make_bookcase(
+    library: Library,
+    said: ShelvesSaid,
+    *,
+    room: str,
+    bookcase: Place,
+    board: Place,
+    lowest_mm: float | None,
+    station: str,
+) -> tuple[Place, ...]:
+    """Make a bookcase with its shelves, numbered from the top.
+
+    Args:
+        library: where it is kept.
+        said: how many shelves, how large.
+        room: its name; a room of this name is used where there is one.
+        bookcase: its name, and its own mass and outside size where known.
+        board: what is the same for all shelves: subject, material, thickness, rated load.
+        lowest_mm: from the floor to the lowest shelf; with the clear height it gives the heights of all.
+        station: who does it.
+
+    Returns:
+        The shelves, from the top.
+
+    Raises:
+        RefusedError: the room has a bookcase of this name already.
+    """
+    if not room.strip() or not bookcase.name.strip():
+        raise UsageError("A bookcase", "needs a room and a name", "give both")
+    rows = []
+    for nth in range(said.count):
+        above = None
+        if lowest_mm is not None and said.height_mm is not None:
+            above = lowest_mm + (said.count - 1 - nth) * (said.height_mm + (board.board_mm or BOARD_MM))
+        sizes = {"width_mm": said.width_mm, "height_mm": said.height_mm, "depth_mm": said.depth_mm}
+        shelf = replace(board, name=str(nth + 1), kind=PlaceKind.SHELF, above_floor_mm=above, **sizes)  # type: ignore[arg-type] # all are lengths
+        rows.append((nth + 1, ShelfRow(room, bookcase, shelf)))
+    with library.writing() as work:
+        held = work.places()
+        rooms = {place.number for place in held if place.kind is PlaceKind.ROOM and place.name == room}
+        if any(place.name == bookcase.name and place.parent in rooms for place in held):
+            why = f"has a bookcase {bookcase.name} already"
+            raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
+        changes, _, _ = plan_places(rows, held=held, new_number=lambda: new_number(work, OwnKind.PLACE))
+        work.apply(Action("make bookcase", bookcase.name, station), changes)
+    shelves = (change.after for change in changes)
+    return tuple(place for place in shelves if isinstance(place, Place) and place.kind is PlaceKind.SHELF)
+
+
+def set_order(library: Library, keys_text: str, *, language: str = "", station: str) -> Ordering:
+    """Keep the person's rule of order.
+
+    Raises:
+        UsageError: a key or the language is not known.
+    """
+    keys = parse_keys(keys_text)
+    with library.writing() as work:
+        before = work.ordering()
+        rule = replace(before, keys=keys, language=language or before.language)
+        collator(rule.language)
+        changes = (Change(before, rule),) if work.has_ordering() else made(rule)
+        work.apply(Action("set order of shelves", ", ".join(keys), station), changes)
+    return rule

@@ -1,0 +1,62 @@
+"""The shelves for a person: how full each is, and where each unpacked copy goes next."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from intake.edges.store.records import Records
+from intake.flow.lookup.resolve import place_name
+from intake.model.places import Place
+from intake.shelving.sizes import free_mm
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfFill:
+    """One shelf.
+
+    Attributes:
+        free: the room that is left, in words; empty where the width of the shelf is unknown.
+        full_of_100: how full it is, for a bar; None where that is unknown.
+    """
+
+    shelf: Place
+    name: str
+    copies: int
+    free: str
+    full_of_100: int | None
+
+
+def shelf_rows(records: Records, shelves: Sequence[Place] | None = None) -> tuple[ShelfFill, ...]:
+    """List shelves, all of them in their order unless some are named."""
+    counts = records.copies_per_place()
+    rows: list[ShelfFill] = []
+    for shelf in records.shelves() if shelves is None else shelves:
+        standing = records.standing_at(shelf.number) if shelf.number in counts else ()
+        free = free_mm(shelf, standing)
+        full = None
+        if free is not None and shelf.width_mm:
+            full = min(100, max(0, round(100 * (1 - free / shelf.width_mm))))
+        words = "" if free is None else f"{max(free, 0) / 10:.0f} cm free"
+        rows.append(ShelfFill(shelf, place_name(records, shelf), len(standing), words, full))
+    return tuple(rows)
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfLine:
+    """One shelf, in words."""
+
+    number: str
+    where: str
+    subject: str
+    copies: int
+    free: str
+
+
+def shelf_lines(records: Records) -> tuple[ShelfLine, ...]:
+    """List the shelves in their order, with what stands there and the room that is left."""
+    lines: list[ShelfLine] = []
+    for shelf in records.shelves():
+        standing = records.standing_at(shelf.number)
+        free = free_mm(shelf, standing)
+        words = "" if free is None else f"{free:.0f} mm"
+        lines.append(ShelfLine(shelf.number, place_name(records, shelf), shelf.subject, len(standing), words))
+    return tuple(lines)

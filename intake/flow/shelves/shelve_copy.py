@@ -1,0 +1,59 @@
+"""A copy is put on the shelf that a person names, and gets the shelfmark of the place where it now stands."""
+
+from datetime import datetime
+
+from intake.edges.store.library import Library
+from intake.edges.store.records import Records
+from intake.errors import RefusedError
+from intake.flow.lookup.resolve import find_copy, find_shelf
+from intake.flow.shelves.find_room import check_unpacked, plan_layout
+from intake.flow.shelves.shelf_state import Filing
+from intake.model.changes import Action, made
+from intake.model.editions import Copy
+from intake.model.places import Place
+from intake.model.sightings import Sighting
+from intake.shelving.make_room import slot
+
+
+def shelve(library: Library, copy_text: str, shelf_text: str, *, behind: str = "", station: str, now: datetime) -> Copy:
+    """Put one copy on a shelf.
+
+    Args:
+        library: where it is booked.
+        copy_text: the copy's number.
+        shelf_text: the shelf's number.
+        behind: the copy on that shelf that it stands behind; else it takes its place in the person's order.
+        station: who does it.
+        now: when, in UTC.
+
+    Raises:
+        RefusedError: there is no such copy or shelf, or the copy is still packed in a box.
+    """
+    with library.writing() as work:
+        shelf = find_shelf(work, shelf_text)
+        copy = find_copy(work, copy_text)
+        check_unpacked(copy)
+        row = _row(work, copy, shelf, behind)
+        changes = plan_layout(work, [(shelf.number, row)])
+        sighting = Sighting(
+            id=work.new_id(Sighting), copy=copy.accession, at=now, station=station, place=shelf.number, methods="typed"
+        )
+        work.apply(Action("shelve copy", copy.accession, station), (*changes, *made(sighting)))
+        return work.copy(copy.accession) or copy
+
+
+def _row(records: Records, copy: Copy, shelf: Place, behind: str) -> list[str]:
+    """Return the copies on the shelf from the left as they will stand."""
+    standing = [pair for pair in records.standing_on([shelf.number])[shelf.number] if pair[0] != copy]
+    row = [other.accession for other, _ in standing]
+    if behind:
+        neighbour = find_copy(records, behind).accession
+        if neighbour not in row:
+            raise RefusedError(f"Copy {neighbour}", f"does not stand on shelf {shelf.number}", "name one that does")
+        at = row.index(neighbour) + 1
+    else:
+        filing = Filing(records)
+        edition = records.edition(copy.edition_id)
+        _, at = slot([[filing.key(other) for _, other in standing]], filing.key(edition)) if edition else (0, len(row))
+    row.insert(at, copy.accession)
+    return row

@@ -1,0 +1,34 @@
+"""What is special about the copy in the hand beyond where it goes: another copy of it, or a value worth a picture."""
+
+from decimal import Decimal
+
+from intake.edges.store.records import Records
+from intake.flow.lookup.wording import where_words
+from intake.model.editions import Copy, Edition
+
+PHOTOGRAPH_ABOVE = Decimal(250)
+"""Common practice, no source: insurers name their own limit, in the currency of the policy."""
+
+
+def attention(records: Records, copy: Copy, edition: Edition, *, above: Decimal = PHOTOGRAPH_ABOVE) -> tuple[str, ...]:
+    """Say what a person should know, one sentence each.
+
+    Args:
+        records: the library at one moment.
+        copy: the copy in the hand.
+        edition: what it is a copy of.
+        above: amount, in the currency of the valuation, from which on a picture is asked for.
+    """
+    sentences: list[str] = []
+    for other in records.copies_of([edition.id]):
+        if other.accession != copy.accession:
+            where = where_words(records, other)
+            sentences.append(
+                f"There is another copy, {other.accession}, {other.state}{f' ({where})' if where else ''}."
+            )
+    valuations = records.valuations_of(copy.accession)
+    pictured = any(sighting.methods == "photograph" for sighting in records.sightings_of(copy.accession))
+    if valuations and valuations[-1].amount >= above and not pictured:
+        latest = valuations[-1]
+        sentences.append(f"Valued at {latest.amount} {latest.currency}: take a picture of it.")
+    return tuple(sentences)

@@ -1,0 +1,1 @@
+"""Lengths, masses and money as a person writes them, and the only conversions between units."""

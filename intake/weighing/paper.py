@@ -1,0 +1,154 @@
+"""The mass and thickness of a book from its extent, trim size, paper and boards.
+
+    leaves    = pages / 2
+    block mm  = leaves x grammage g/m2 x bulk cm3/g / 1000
+    text g    = leaves x width m x height m x grammage g/m2
+
+as paper makers and printers reckon (calipers by bulk: common practice of book manufacture; the ranges of bulk, coated
+0.80 to 1.0 and uncoated 1.2 to 1.6 cm3/g, and boards of 2 or 3 mm are those of printers' spine calculators). What the
+paper is, is mostly not known: the stock supposed then, and how far it may be off, are from memory and wide. Does not
+know slipcases, plates on other paper, or what is laid in.
+"""
+
+from dataclasses import dataclass
+
+from intake.units.convert import MM_PER_CM
+from intake.weighing.estimates import Estimate, combined, product, total
+
+MM2_PER_M2 = 1e6
+SQUARE_MM = 3.0
+"""How far boards stand out over the trimmed leaves at head, foot and fore-edge (from memory)."""
+BOARD_DENSITY = Estimate(0.70, 0.07)
+"""Grams in a cubic centimetre of case board (700 kg/m3); the uncertainty is from memory."""
+CLOTH_G = Estimate(25.0, 12.0)
+"""Covering, endpapers, bands and glue of a case binding (from memory)."""
+TRIM = 0.005
+"""Relative uncertainty of a height or width as catalogs state it (from memory)."""
+THICKNESS_MM = 1.0
+"""Standard uncertainty of a thickness as catalogs state it (from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A paper: grammage in g/m2 and bulk in cm3/g."""
+
+    name: str
+    grammage: Estimate
+    bulk: Estimate
+
+
+COATED = Stock("coated", Estimate(140.0, 15.0), Estimate(0.86, 0.06))
+UNCOATED = Stock("uncoated", Estimate(90.0, 12.0), Estimate(1.30, 0.12))
+UNKNOWN = Stock("not known", Estimate(115.0, 28.0), Estimate(1.05, 0.20))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Binding:
+    """What is around the leaves: two boards or covers of this thickness, and what holds them."""
+
+    board_mm: Estimate
+    density: Estimate
+    square_mm: float
+    rest_g: Estimate
+
+
+CASE = Binding(board_mm=Estimate(2.5, 0.35), density=BOARD_DENSITY, square_mm=SQUARE_MM, rest_g=CLOTH_G)
+SOFT = Binding(board_mm=Estimate(0.30, 0.06), density=Estimate(0.85, 0.08), square_mm=0.0, rest_g=Estimate(3.0, 2.0))
+SOFT_WORDS = ("soft", "paper", "wrap", "limp", "stapl", "broch", "stitched")
+
+
+def binding_of(words: str) -> Binding:
+    """Tell the binding from the words of a catalog; where they say nothing of soft covers, it has boards.
+
+    >>> binding_of("softcover") is SOFT, binding_of("") is CASE
+    (True, True)
+    """
+    folded = words.casefold()
+    return SOFT if any(word in folded for word in SOFT_WORDS) else CASE
+
+
+def block_mm(pages: int, grammage: float, bulk: float) -> float:
+    """Return the thickness of the leaves.
+
+    >>> round(block_mm(320, 80, 1.6), 2)
+    20.48
+    """
+    return pages / 2 * grammage * bulk / 1000
+
+
+def text_g(pages: int, width_mm: float, height_mm: float, grammage: float) -> float:
+    """Return the mass of the leaves.
+
+    >>> round(text_g(320, 129, 198, 80), 1)
+    326.9
+    """
+    return pages / 2 * width_mm * height_mm / MM2_PER_M2 * grammage
+
+
+def boards_g(width_mm: float, height_mm: float, board_mm: float, density: float) -> float:
+    """Return the mass of two boards of a size and a density in g/cm3.
+
+    >>> round(boards_g(159, 240, 2.5, 0.7), 1)
+    133.6
+    """
+    return 2 * width_mm * height_mm * board_mm * density / MM_PER_CM**3
+
+
+def estimate_mass(
+    *,
+    height_mm: float | None,
+    width_mm: float | None,
+    pages: int | None = None,
+    thickness_mm: float | None = None,
+    binding: Binding = CASE,
+    stock: Stock = UNKNOWN,
+) -> Estimate | None:
+    """Estimate the mass in grams; None where trim size, or both extent and thickness, are not known.
+
+    From extent the grammage is what is uncertain, from thickness the bulk: where both are known each mends the other.
+    """
+    if height_mm is None or width_mm is None or not (pages or thickness_mm):
+        return None
+    area = product(Estimate(height_mm, height_mm * TRIM), Estimate(width_mm, width_mm * TRIM))
+    ways = []
+    if pages:
+        per_gram = product(area, Estimate(pages / 2 / MM2_PER_M2, 0.0))
+        ways.append(product(per_gram, stock.grammage, how="from extent and trim size"))
+    if thickness_mm:
+        block = total((Estimate(thickness_mm, THICKNESS_MM), _negative(2, binding.board_mm)))
+        if block.mean > 0:
+            gram_per_mm3 = Estimate(1 / stock.bulk.mean / 1000, stock.bulk.relative / stock.bulk.mean / 1000)
+            ways.append(product(area, block, gram_per_mm3, how="from its thickness and trim size"))
+    if not ways:
+        return None
+    how = ways[0].how if len(ways) == 1 else "from extent, thickness and trim size"
+    return total((combined(ways, how), _around(height_mm, width_mm, binding)), how)
+
+
+def estimate_thickness(
+    *, pages: int | None, mass_g: float | None = None, height_mm: float | None = None, width_mm: float | None = None,
+    binding: Binding = CASE, stock: Stock = UNKNOWN,
+) -> Estimate | None:  # fmt: skip
+    """Estimate the thickness in millimetres, from mass and trim size where they are known, else from extent."""
+    boards = _negative(-2, binding.board_mm)
+    if mass_g and height_mm and width_mm:
+        around = _around(height_mm, width_mm, binding)
+        leaves = max(mass_g - around.mean, mass_g / 4)
+        block = product(Estimate(leaves / (height_mm * width_mm) * 1000, 0.0), stock.bulk)
+        return total((block, boards), "from its mass and trim size")
+    if pages:
+        block = product(Estimate(pages / 2 / 1000, 0.0), stock.grammage, stock.bulk)
+        return total((block, boards), "from its extent")
+    return None
+
+
+def _around(height_mm: float, width_mm: float, binding: Binding) -> Estimate:
+    """Return the mass of boards, covering and the rest."""
+    size = (width_mm + binding.square_mm, height_mm + 2 * binding.square_mm)
+    mean = boards_g(*size, binding.board_mm.mean, binding.density.mean)
+    relative = product(binding.board_mm, binding.density).relative
+    return total((Estimate(mean, mean * relative), binding.rest_g))
+
+
+def _negative(times: int, estimate: Estimate) -> Estimate:
+    return Estimate(-times * estimate.mean, abs(times) * estimate.sigma)

@@ -1,0 +1,88 @@
+"""The facts that need a person: kept, and taken back."""
+
+from dataclasses import replace
+
+import pytest
+
+from intake.edges.store.library import Library
+from intake.errors import RefusedError
+from intake.flow.condition.inspect_copy import Facts, edit_edition, record_facts
+from intake.flow.undo import undo
+from intake.flow.unpacking.book_scan import ScanOutcome
+from intake.flow.unpacking.station import book_line
+from intake.model.editions import Copy, Grade
+from tests.flow.conftest import NOW
+
+
+@pytest.fixture
+def copy(arrived: Library) -> Copy:
+    outcome = book_line(arrived, "1", "0-8044-2957-X", request="r1", station="test", now=NOW)
+    assert isinstance(outcome, ScanOutcome)
+    assert outcome.copy is not None
+    return outcome.copy
+
+
+def test_facts_are_kept_and_what_was_not_looked_at_stays(arrived: Library, copy: Copy) -> None:
+    assert copy.wrapped
+    facts = Facts(grade=Grade.VERY_GOOD, has_jacket=False, parts={"boards": "rubbed; bumped"})
+    after, entry = record_facts(arrived, copy.accession, facts, station="test")
+    assert entry is not None
+    assert (after.grade, after.has_jacket, after.wrapped) == (Grade.VERY_GOOD, False, True)
+    assert after.condition == "boards: rubbed, bumped"
+    later, _ = record_facts(arrived, copy.accession, Facts(wrapped=False, parts={"spine": "faded"}), station="test")
+    assert later.condition == "boards: rubbed, bumped; spine: faded"
+    assert later.grade is Grade.VERY_GOOD
+
+
+def test_facts_are_taken_back_as_one(arrived: Library, copy: Copy) -> None:
+    _, entry = record_facts(
+        arrived,
+        copy.accession,
+        Facts(grade=Grade.FINE, number_line="10 9 8 7 6 5 4 3", binding="cloth"),
+        station="test",
+    )
+    assert entry is not None
+    with arrived.reading() as records:
+        held = records.copy(copy.accession)
+        assert held is not None
+        assert held.printing_id is not None
+        printing = records.printing(held.printing_id)
+        assert printing is not None
+        # Lowest number present = printing (the printer's key, as publishers explain it).
+        assert printing.ordinal == 3
+    undo(arrived, entry.seq, station="test")
+    with arrived.reading() as records:
+        assert records.copy(copy.accession) == copy
+        edition = records.edition(copy.edition_id)
+        assert edition is not None
+        assert edition.binding != "cloth"
+        assert records.printings_of(copy.edition_id) == ()
+
+
+def test_one_line_makes_one_printing(arrived: Library, copy: Copy) -> None:
+    for text in ("10 9 8 7 6 5 4 3", "10  9 8 7 6 5 4 3"):
+        record_facts(arrived, copy.accession, Facts(number_line=text), station="test")
+    with arrived.reading() as records:
+        assert len(records.printings_of(copy.edition_id)) == 1
+
+
+def test_nothing_new_is_no_entry_and_a_request_counts_once(arrived: Library, copy: Copy) -> None:
+    assert record_facts(arrived, copy.accession, Facts(), station="test")[1] is None
+    first = record_facts(arrived, copy.accession, Facts(note="owner’s name"), station="test", request="f1")[1]
+    again = record_facts(arrived, copy.accession, Facts(note="another"), station="test", request="f1")[1]
+    assert first is not None
+    assert again is not None
+    assert first.seq == again.seq
+
+
+def test_an_edition_is_corrected_and_put_back(arrived: Library, copy: Copy) -> None:
+    with arrived.reading() as records:
+        edition = records.edition(copy.edition_id)
+    assert edition is not None
+    _, entry = edit_edition(arrived, replace(edition, title="A Better Guide to Gulls"), station="test")
+    assert entry is not None
+    undo(arrived, entry.seq, station="test")
+    with arrived.reading() as records:
+        assert records.edition(copy.edition_id) == edition
+    with pytest.raises(RefusedError):
+        edit_edition(arrived, replace(edition, id=9999), station="test")

@@ -1,0 +1,121 @@
+"""Searching, help while typing, progress, shelves and papers, as a page shows them."""
+
+from datetime import date
+
+import pytest
+
+from intake.edges.store.library import Library
+from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.search import search
+from intake.flow.lookup.typing_help import typed_help
+from intake.flow.moving.progress import box_progress, progress
+from intake.flow.papers.previews import Paper, PaperChoice, preview
+from intake.flow.shelves.shelf_overview import shelf_rows
+from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.unpacking.advice import waiting_copies
+from intake.flow.unpacking.attention import attention
+from intake.flow.unpacking.book_scan import ScanOutcome
+from intake.flow.unpacking.station import book_line
+from intake.model.boxes import BoxState
+from tests.flow.conftest import NOW
+
+DAY = date(2026, 3, 31)
+
+
+@pytest.mark.parametrize(
+    ("asked", "titles"),
+    [
+        ("gulls", ["A Guide to Gulls", "A Guide to Gulls"]),
+        ("thorn", ["Ferns of the Inner Isles, vol. 2", "Ferns of the Outer Isles, vol. 1"]),
+        ("978-0-306-40615-7", ["Ferns of the Outer Isles, vol. 1"]),
+        ("FERNS", ["Ferns of the Inner Isles, vol. 2", "Ferns of the Outer Isles, vol. 1"]),
+        ("nothing like it", []),
+        ("", []),
+    ],
+)
+def test_words_persons_sets_and_numbers(library: Library, asked: str, titles: list[str]) -> None:
+    with library.reading() as records:
+        assert sorted(line.title for line in search(records, asked).editions) == titles
+
+
+def test_a_box_and_a_place_by_number_and_by_name(library: Library) -> None:
+    with library.reading() as records:
+        box = records.boxes()[0].number
+        found = search(records, box)
+        assert [held.number for held in found.boxes] == [box]
+        assert len(found.copies) == 4
+        shelf = records.shelves()[0].number
+        assert [number for number, _ in search(records, shelf).places] == [shelf]
+        assert {held.number for held in search(records, "study").boxes} == {box.number for box in records.boxes()}
+        assert search(records, "xyzzy").nothing
+
+
+def test_help_while_typing(library: Library) -> None:
+    with library.reading() as records:
+        assert typed_help(records, "gul").titles
+        whole = typed_help(records, "0-8044-2957-X")
+        assert whole.good
+        assert whole.titles[0][1] == "A Guide to Gulls"
+        wrong = typed_help(records, "9780306406158")
+        assert not wrong.good
+        assert wrong.said
+        assert any(number.replace("-", "") == "9780306406157" for number, _ in wrong.repairs)
+        assert typed_help(records, " ") == typed_help(records, "")
+
+
+def test_progress_counts_every_box(arrived: Library) -> None:
+    book_line(arrived, "1", "9780306406157", request="r1", station="test", now=NOW)
+    with arrived.reading() as records:
+        found = progress(records)
+        first, second = found.boxes
+        assert (first.listed, first.found, first.missing, first.waits) == (4, 1, 0, 3)
+        assert (second.listed, second.found) == (1, 0)
+        assert (found.listed, found.found, found.missing) == (5, 1, 0)
+        assert found.of(BoxState.ARRIVED) == (first,)
+        assert box_progress(records, first.box) == first
+
+
+def test_shelves_and_where_the_next_copy_goes(arrived: Library) -> None:
+    outcome = book_line(arrived, "1", "9780306406157", request="r1", station="test", now=NOW)
+    assert isinstance(outcome, ScanOutcome)
+    assert outcome.copy is not None
+    with arrived.reading() as records:
+        ((copy, _, shelf, name),) = waiting_copies(records)
+        assert copy == outcome.copy
+        assert "A · 1" in name
+    shelve(arrived, copy.accession, shelf, station="test", now=NOW)
+    with arrived.reading() as records:
+        assert waiting_copies(records) == ()
+        row = next(row for row in shelf_rows(records) if row.shelf.number == shelf)
+        assert row.copies == 1
+        assert row.full_of_100 is not None
+        assert 3 <= row.full_of_100 <= 6  # 30 mm of 800 mm, and whatever a book needs beside its own thickness
+
+
+def test_what_is_special(arrived: Library) -> None:
+    with arrived.reading() as records:
+        edition = records.edition_by_key("O1")
+        assert edition is not None
+        (copy,) = records.copies_of([edition.id])
+        (sentence,) = attention(records, copy, edition)
+    assert "900 USD" in sentence
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_papers_are_pdf_or_refused_in_words(arrived: Library, paper: Paper) -> None:
+    with arrived.reading() as records:
+        if paper in (Paper.COPY_FLAGS, Paper.MASTER_LIST):
+            with pytest.raises(RefusedError) as caught:
+                preview(records, PaperChoice(paper=paper), on=DAY)
+            assert "/" not in caught.value.thing
+        else:
+            data, report = preview(
+                records, PaperChoice(paper=paper, box="1" if paper is Paper.BOX_LABELS else ""), on=DAY
+            )
+            assert data.startswith(b"%PDF-")
+            assert report.pages >= 1
+
+
+def test_a_label_that_the_sheet_has_not(arrived: Library) -> None:
+    with arrived.reading() as records, pytest.raises(UsageError):
+        preview(records, PaperChoice(paper=Paper.SHELF_LABELS, start=10**6), on=DAY)

@@ -1,0 +1,97 @@
+"""A plan over the library's own copies, booked in one transaction and taken back as one."""
+
+from pathlib import Path
+
+import pytest
+
+from intake.edges.store.library import Library
+from intake.errors import RefusedError, UsageError
+from intake.flow.lists.import_list import ListKind
+from intake.flow.moving import box_lifecycle, masses, plan_packing
+from intake.flow.undo import undo
+from intake.model.boxes import BoxState
+from intake.model.editions import CopyState, Edition
+from intake.packing.packing_plan import PackingRules
+from tests.flow.conftest import import_text
+
+
+def plan(library: Library, **more: object) -> plan_packing.Planned:
+    with library.reading() as records:
+        return plan_packing.plan_copies(
+            records,
+            (),
+            going=lambda: False,
+            **more,  # type: ignore[arg-type] # keyword by keyword
+        )
+
+
+def test_closed_boxes_are_left_alone_and_open_ones_filled(library: Library) -> None:
+    box_lifecycle.close_box(library, "1", station="test")
+    planned = plan(library)
+    numbers = [box.number for box in planned.plan.boxes]
+    assert "B1-56" not in numbers
+    assert "B2-47" in numbers
+    with library.reading() as records:
+        closed = {copy.accession for copy in records.copies_in_box("B1-56")}
+    assert not closed & {item.key for box in planned.plan.boxes for item in box.items}
+
+
+def test_a_plan_is_booked_and_undone_as_one(library: Library) -> None:
+    box_lifecycle.close_box(library, "1", station="test")
+    box_lifecycle.close_box(library, "2", station="test")
+    everything = plan(library, states=frozenset(CopyState))
+    assert all(box.number == "" for box in everything.plan.boxes)
+    with pytest.raises(RefusedError, match="packed meanwhile"):
+        plan_packing.book(library, everything, station="test")
+    for _ in range(2):
+        undo(library, station="test")
+    opened = plan(library, states=frozenset(CopyState))
+    numbers, _entry = plan_packing.book(library, opened, station="test")
+    with library.reading() as records:
+        assert all(box is not None and box.state is BoxState.OPEN for box in map(records.box, numbers))
+        held = {copy.accession for number in numbers for copy in records.copies_in_box(number)}
+        assert held == {item.key for box in opened.plan.boxes for item in box.items}
+
+
+def test_copies_at_hand_get_boxes_for_the_room_of_their_subject(library: Library, tmp_path: Path) -> None:
+    import_text(library, tmp_path, ListKind.COPIES, "key\nG2\nO1\n")
+    box_lifecycle.close_box(library, "1", station="test")
+    box_lifecycle.close_box(library, "2", station="test")
+    planned = plan(library)
+    assert [(box.room, len(box.items)) for box in planned.plan.boxes] == [("Study", 2)]
+    numbers, _ = plan_packing.book(library, planned, station="test")
+    assert numbers[0].startswith("B3-")
+
+
+def test_an_empty_plan_is_not_booked(library: Library) -> None:
+    box_lifecycle.close_box(library, "1", station="test")
+    box_lifecycle.close_box(library, "2", station="test")
+    with pytest.raises(RefusedError, match="holds no box"):
+        plan_packing.book(library, plan(library), station="test")
+
+
+def test_a_kind_of_box_as_typed() -> None:
+    kind = plan_packing.read_kind("tea chest", "16 x 13 x 12 in", "2 lb", "40 lb", "12")
+    assert (round(kind.inner_mm[0]), round(kind.tare_g), round(kind.limit_g), kind.count) == (406, 907, 18144, 12)
+    assert plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "-").count is None
+    with pytest.raises(RefusedError, match="no number"):
+        plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "few")
+    with pytest.raises(UsageError, match="no unit"):
+        plan_packing.read_kind("x", "1x1x1 m", "1", "9 kg", "-")
+
+
+def test_masses_come_from_the_catalog_then_from_paper_then_from_the_middle() -> None:
+    stated = [Edition(id=n, title="t", mass_g=1000.0 + 100 * n) for n in range(3)]
+    known = masses.learn(stated)
+    assert known.of(stated[0]).mass_g.mean == 1000
+    assert known.of(Edition(id=9, title="bare")).mass_g.mean == 1100
+    reckoned = known.of(Edition(id=8, title="t", pages=352, height_mm=296, width_mm=235)).mass_g
+    assert reckoned.how == "from extent and trim size"
+    assert masses.learn([]).of(Edition(id=7, title="bare")).mass_g is masses.NOTHING_KNOWN
+    assert "stand as reckoned" in masses.learn([]).words()
+
+
+def test_no_masses_at_all_still_make_a_plan(tmp_path: Path, library: Library) -> None:
+    planned = plan(library, states=frozenset(CopyState), rules=PackingRules(together=False))
+    assert planned.plan.boxes
+    assert not planned.plan.left

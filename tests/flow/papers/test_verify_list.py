@@ -1,0 +1,200 @@
+"""The proof: a list agrees with its ledger; a changed value is named; a forged list and another ledger are told."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import openpyxl
+import pypdfium2
+import pytest
+
+from intake.edges.sheets import read_csv
+from intake.edges.store.library import Library, open_library
+from intake.errors import FileError, RefusedError, UsageError
+from intake.flow.condition.condition_report import Inspection, report_condition
+from intake.flow.lists.import_list import ListKind
+from intake.flow.moving import box_lifecycle
+from intake.flow.papers import move_papers, printing, verify_list
+from intake.flow.papers.dossiers import print_condition, print_dossier
+from intake.flow.papers.move_papers import CarriageRequest
+from intake.flow.papers.schedules import ScheduleRequest, print_high_value, print_insurance
+from intake.flow.undo import undo
+from intake.flow.values import value_copies
+from intake.flow.values.exchange_rates import enter_rate
+from intake.flow.values.value_copies import Figure
+from intake.model.schedules import ProofTotal
+from intake.model.valuations import Basis
+from tests.flow.conftest import COPIES, NOW, import_text
+
+TODAY = date(2026, 3, 31)
+WANTED = ScheduleRequest(currency="EUR", on=TODAY, single_limit=Decimal(125), insured=Decimal(500), owner="Mx Nobody")
+CARRIAGE = CarriageRequest(reference="R/1;ö", currency="EUR", on=TODAY)
+
+
+@pytest.fixture
+def priced(library: Library, tmp_path: Path) -> Library:
+    enter_rate(library, "EUR", "USD", Decimal("1.25"), on=TODAY, station="test", today=TODAY)
+    import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier\nR/1;ö,Invented Haulage\n")
+    return library
+
+
+def insurance(library: Library, path: Path) -> None:
+    print_insurance(library, path, WANTED)
+
+
+def high_value(library: Library, path: Path) -> None:
+    print_high_value(library, path, WANTED)
+
+
+def move(library: Library, path: Path) -> None:
+    with library.reading() as records:
+        move_papers.print_move_inventory(records, path, CARRIAGE)
+
+
+def customs(library: Library, path: Path) -> None:
+    with library.reading() as records:
+        move_papers.print_customs_list(records, path, CARRIAGE)
+
+
+def inventory(library: Library, path: Path) -> None:
+    with library.reading() as records:
+        printing.print_inventory(records, path, on=TODAY)
+
+
+LISTS = (insurance, high_value, move, customs, inventory)
+
+
+@pytest.mark.parametrize("suffix", [".pdf", ".xlsx", ".csv"])
+@pytest.mark.parametrize("make", LISTS)
+def test_a_changed_value_is_named(
+    priced: Library, tmp_path: Path, make: Callable[[Library, Path], None], suffix: str
+) -> None:
+    path = tmp_path / f"list{suffix}"
+    make(priced, path)
+    proof = verify_list.find_proof(path)
+    fresh = verify_list.verify(priced, proof)
+    assert fresh.sound
+    assert fresh.agrees
+    assert fresh.changed == ()
+    figure = Figure(amount=Decimal(700), currency="EUR", on=TODAY, basis=Basis.AGREED)
+    made, _ = value_copies.value_copy(priced, "5", figure, station="test", today=TODAY)
+    after = verify_list.verify(priced, proof)
+    assert after.sound
+    assert not after.agrees
+    (changed,) = after.changed
+    assert changed.copy == made.copy
+    assert "EUR 130.00" in changed.what
+    assert "EUR 700.00" in changed.what
+    assert any(made.copy in line for line in verify_list.told(after))
+    undo(priced, station="test")
+    undone = verify_list.verify(priced, proof)
+    assert undone.agrees
+    assert undone.changed == ()
+
+
+def test_other_changes_are_named_too(priced: Library, tmp_path: Path) -> None:
+    insurance(priced, tmp_path / "list.pdf")
+    proof = verify_list.find_proof(tmp_path / "list.pdf")
+    report_condition(priced, "1", Inspection(parts={"spine": "cracked"}), station="test", now=NOW)
+    import_text(priced, tmp_path, ListKind.COPIES, COPIES.replace("2,Study,F2", "2,Study,G2"))
+    found = verify_list.verify(priced, proof)
+    words = {one.title: one.what for one in found.changed}
+    assert "spine: cracked" in words["Ferns of the Outer Isles, vol. 1"]
+    assert "new since" in words["A Guide to Gulls"]
+    assert not found.agrees
+
+
+def test_a_list_that_was_altered_is_told_from_its_ledger(priced: Library, tmp_path: Path) -> None:
+    insurance(priced, tmp_path / "list.csv")
+    proof = verify_list.find_proof(tmp_path / "list.csv")
+    dearer = ProofTotal(currency="EUR", basis="market", amount=Decimal(9999), count=2)
+    forged = verify_list.verify(priced, replace(proof, copies=6, totals=(dearer, *proof.totals[1:])))
+    assert not forged.sound
+    assert len(forged.wrong) >= 2
+
+
+def test_another_ledger_does_not_know_the_list(priced: Library, tmp_path: Path) -> None:
+    insurance(priced, tmp_path / "list.pdf")
+    proof = verify_list.find_proof(tmp_path / "list.pdf")
+    with open_library(tmp_path / "other", create=True) as other:
+        import_text(other, tmp_path, ListKind.COPIES, "key\n", dry_run=True)
+        assert not verify_list.verify(other, proof).known
+    assert not verify_list.verify(priced, replace(proof, head="0" * 64)).known
+
+
+def test_a_lost_photograph_is_told(priced: Library, tmp_path: Path) -> None:
+    from PIL import Image  # noqa: PLC0415 - only this test draws
+
+    Image.new("RGB", (40, 30), "blue").save(tmp_path / "one.jpg")
+    report_condition(priced, "1", Inspection(), photographs=(tmp_path / "one.jpg",), station="test", now=NOW)
+    insurance(priced, tmp_path / "list.pdf")
+    proof = verify_list.find_proof(tmp_path / "list.pdf")
+    assert verify_list.verify(priced, proof).pictures == ()
+    with priced.reading() as records:
+        (shown,) = records.copy_pictures()
+    path = priced.picture_path(shown.picture)
+    assert path is not None
+    path.unlink()
+    assert verify_list.verify(priced, proof).pictures == ((shown.picture, "missing"),)
+    insurance(priced, tmp_path / "again.pdf")
+    with pypdfium2.PdfDocument(tmp_path / "again.pdf") as document:
+        text = " ".join(str(page.get_textpage().get_text_range()) for page in document)
+    assert "Not printed" in text
+
+
+def test_the_proof_is_read_from_a_picture_of_the_page(priced: Library, tmp_path: Path) -> None:
+    insurance(priced, tmp_path / "list.pdf")
+    with pypdfium2.PdfDocument(tmp_path / "list.pdf") as document:
+        document[len(document) - 1].render(scale=200 / 72).to_pil().save(tmp_path / "page.png")
+    assert verify_list.find_proof(tmp_path / "page.png") == verify_list.find_proof(tmp_path / "list.pdf")
+    (tmp_path / "other.csv").write_text("a,b\n1,2\n", encoding="utf-8")
+    with pytest.raises(FileError):
+        verify_list.find_proof(tmp_path / "other.csv")
+
+
+def test_what_independent_readers_find(priced: Library, tmp_path: Path) -> None:
+    insurance(priced, tmp_path / "list.xlsx")
+    insurance(priced, tmp_path / "list.csv")
+    sheet = openpyxl.load_workbook(tmp_path / "list.xlsx")["Insurance schedule"]
+    amounts = [row[5].value for row in sheet.iter_rows(min_row=2, max_row=6)]
+    assert {amount for amount in amounts if amount is not None} == {4.5, 120, 130, 720}
+    assert sheet.freeze_panes == "A2"
+    assert any(str(cell.value).startswith("=SUMIF") for row in sheet.iter_rows(min_row=7) for cell in row)
+    rows = read_csv(tmp_path / "list.csv").rows
+    assert sum(Decimal(row.cells["Value"]) for row in rows if row.cells["Value"]) == Decimal("974.50")
+
+
+def test_papers_about_one_copy(priced: Library, tmp_path: Path) -> None:
+    report_condition(priced, "1", Inspection(parts={"boards": "rubbed"}, note="=2+3"), station="test", now=NOW)
+    print_dossier(priced, "1", tmp_path / "copy.pdf", on=TODAY)
+    print_condition(priced, (), tmp_path / "condition.pdf", on=TODAY)
+    for name, wanted in (("copy", "Its history in the ledger"), ("condition", "Before and after")):
+        with pypdfium2.PdfDocument(tmp_path / f"{name}.pdf") as document:
+            text = " ".join(str(page.get_textpage().get_text_range()) for page in document)
+        assert wanted in text
+        assert "boards" in text.casefold()
+        assert verify_list.verify(priced, verify_list.find_proof(tmp_path / f"{name}.pdf")).sound
+    with pytest.raises(RefusedError):
+        print_condition(priced, ["2"], tmp_path / "x.pdf", on=TODAY)
+
+
+def test_what_cannot_be_printed_is_said_in_a_sentence(priced: Library, tmp_path: Path) -> None:
+    with pytest.raises(UsageError):
+        print_insurance(priced, tmp_path / "list.doc", WANTED)
+    with pytest.raises(UsageError):
+        print_insurance(priced, tmp_path / "list.pdf", replace(WANTED, currency="QQQ"))
+    with pytest.raises(RefusedError):
+        print_high_value(priced, tmp_path / "list.pdf", replace(WANTED, single_limit=Decimal(10**6)))
+    with priced.reading() as records, pytest.raises(RefusedError):
+        move_papers.print_customs_list(records, tmp_path / "x.pdf", replace(CARRIAGE, reference="none"))
+    with open_library(tmp_path / "empty", create=True) as empty, pytest.raises(RefusedError):
+        print_insurance(empty, tmp_path / "list.pdf", WANTED)
+    assert not list(tmp_path.glob("*.pdf"))
+
+
+def test_closing_a_box_is_no_change_of_what_is_listed(priced: Library, tmp_path: Path) -> None:
+    insurance(priced, tmp_path / "list.pdf")
+    box_lifecycle.close_box(priced, "1", station="test")
+    assert verify_list.verify(priced, verify_list.find_proof(tmp_path / "list.pdf")).changed == ()

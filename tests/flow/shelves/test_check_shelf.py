@@ -1,0 +1,145 @@
+"""A photographed shelf held against the record, from the picture on.
+
+The photograph is drawn: spines of different widths and heights, each with the QR symbol of its copy's number by zint,
+an encoder that is not ours; the whole seen a little askew, blurred and grainy. So what stands where is known.
+"""
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+import pytest
+import zint
+
+from intake.edges.store.library import Library, open_library
+from intake.errors import RefusedError
+from intake.flow.lists.import_list import ListKind
+from intake.flow.shelves.check_shelf import ShelfReport, check_shelves, note_sightings
+from intake.flow.shelves.shelve_copy import shelve
+from intake.reading.decoders import available
+from intake.reading.read import read
+from tests.flow.conftest import NOW, import_text
+from tests.reading.drawing import symbol
+
+Grey = npt.NDArray[np.uint8]
+
+COUNT = 12
+EDITIONS = "key,title,thickness_mm\n" + "".join(f"K{n},Invented Title {n:02d},30\n" for n in range(COUNT + 4))
+SHELVES = "room,bookcase,shelf,width_mm\nStudy,A,1,800\nStudy,A,2,800\nHall,B,1,800\n"
+COPIES = "key\n" + "".join(f"K{n}\n" for n in range(COUNT + 4))
+MODULE_PX = 4
+
+
+@pytest.fixture
+def shelved(tmp_path: Path) -> Iterator[tuple[Library, list[str], list[str]]]:
+    """Copies 0 to 9 on the first shelf, 10 to 13 on the second, two at hand; the copies' and the shelves' numbers."""
+    library = open_library(tmp_path / "library", create=True)
+    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
+    import_text(library, tmp_path, ListKind.PLACES, SHELVES)
+    import_text(library, tmp_path, ListKind.COPIES, COPIES)
+    with library.reading() as records:
+        shelves = [shelf.number for shelf in records.shelves()]
+        copies = [copy.accession for copy, _ in sorted(records.copies(), key=lambda pair: pair[1].id)]
+    for nth, copy in enumerate(copies[:14]):
+        shelve(library, copy, shelves[0] if nth < 10 else shelves[1], station="test", now=NOW)
+    yield library, copies, shelves
+    library.close()
+
+
+def photograph(rows: Sequence[tuple[Sequence[str], str]], *, degrees: float = 2.0) -> Grey:
+    """Draw rows of spines with their labels over the edge of their shelf, and photograph them."""
+    rng = np.random.default_rng(4)
+    pitch, left = 600, 60
+    picture = np.full((pitch * len(rows) + 130, 150 * max(len(copies) for copies, _ in rows) + 160), 90, np.float32)
+    for nth, (copies, shelf) in enumerate(rows):
+        floor, x = (nth + 1) * pitch, left
+        for copy in copies:
+            width, height = int(rng.integers(118, 140)), int(rng.integers(340, 460))
+            picture[floor - height : floor, x : x + width - 3] = rng.integers(60, 190)
+            stick(picture, copy, x + width // 2, floor - 120 - int(rng.integers(0, 60)))
+            x += width
+        picture[floor : floor + 105] = 150
+        if shelf:
+            stick(picture, shelf, left + 300, floor + 52, module_px=3)
+    height, width = picture.shape
+    turn = cv2.getRotationMatrix2D((width / 2, height / 2), degrees, 0.96)
+    seen = cv2.warpAffine(picture, turn, (width, height), flags=cv2.INTER_AREA, borderValue=80)
+    noisy = np.asarray(cv2.GaussianBlur(seen, (0, 0), 0.9), np.float64) + rng.normal(0, 3, seen.shape)
+    return np.asarray(np.clip(np.rint(noisy), 0, 255), np.uint8)
+
+
+def stick(picture: npt.NDArray[np.float32], number: str, x: int, y: int, *, module_px: int = MODULE_PX) -> None:
+    """Stick a white label with the QR symbol of a number, its middle at a point."""
+    bitmap = symbol(zint.Symbology.QRCODE, number, scale=module_px)
+    label = np.pad(bitmap, 4 * module_px, constant_values=255).astype(np.float32)
+    height, width = label.shape
+    top, left = y - height // 2, x - width // 2
+    picture[top : top + height, left : left + width] = 40 + label / 255 * 190
+
+
+def diagnose(library: Library, picture: Grey, shelf: str = "") -> tuple[ShelfReport, ...]:
+    readings = read(picture, decoders=available())
+    with library.reading() as records:
+        return check_shelves(records, readings, shelf_text=shelf)
+
+
+def test_two_swapped_and_one_gone_are_diagnosed_exactly(shelved: tuple[Library, list[str], list[str]]) -> None:
+    library, copies, shelves = shelved
+    seen = copies[:10]
+    seen[2], seen[3] = seen[3], seen[2]
+    del seen[7]
+    (report,) = diagnose(library, photograph([(seen, shelves[0])]))
+    assert report.where == "Study · A · 1"
+    assert report.found.missing == (copies[7],)
+    assert report.found.foreign == ()
+    assert [(one.copy, one.behind) for one in report.found.misplaced] in (
+        [(copies[3], copies[2])], [(copies[2], copies[1])])  # fmt: skip
+    assert set(report.found.in_place) == set(copies[:10]) - {copies[7], report.found.misplaced[0].copy}
+    assert len(report.sentences) == 2
+
+
+def test_two_far_ones_swapped_are_both_named(shelved: tuple[Library, list[str], list[str]]) -> None:
+    library, copies, shelves = shelved
+    seen = copies[:10]
+    seen[1], seen[8] = seen[8], seen[1]
+    del seen[5]
+    (report,) = diagnose(library, photograph([(seen, "")], degrees=-3), shelf=shelves[0])
+    assert {one.copy: one.behind for one in report.found.misplaced} == {copies[1]: copies[0], copies[8]: copies[7]}
+    assert report.found.missing == (copies[5],)
+
+
+def test_two_rows_with_a_stranger_and_one_of_the_other_row(shelved: tuple[Library, list[str], list[str]]) -> None:
+    library, copies, shelves = shelved
+    upper = [*copies[:4], copies[12], *copies[4:10]]
+    lower = [copies[10], copies[11], copies[15], copies[13], "A999-74"]
+    first, second = diagnose(library, photograph([(upper, shelves[0]), (lower, shelves[1])]))
+    assert [(one.copy, one.home, one.behind) for one in first.found.misplaced] == [
+        (copies[12], shelves[1], copies[11])]  # fmt: skip
+    assert second.found.missing == (copies[12],)
+    assert second.found.foreign[0] == copies[15]
+    assert second.sentences[-1 if len(second.found.foreign) == 1 else -2].endswith(
+        "is recorded as at hand, on no shelf."
+    )
+    count = note_sightings(library, (first, second), picture=None, station="test", now=NOW)
+    assert count == 15
+    with library.reading() as records:
+        assert records.sightings_of(copies[12])[-1].place == shelves[0]
+        copy = records.copy(copies[12])
+        assert copy is not None
+        assert copy.place == shelves[1]  # a sighting moves nothing in the record
+
+
+def test_a_photograph_of_another_shelf(shelved: tuple[Library, list[str], list[str]]) -> None:
+    library, copies, shelves = shelved
+    with pytest.raises(RefusedError, match=r"shows Study · A · 1, not Hall · B · 1"):
+        diagnose(library, photograph([(copies[:4], shelves[0])]), shelf=shelves[2])
+    with pytest.raises(RefusedError, match=r"shows nothing of Hall · B · 1, but books of Study · A · 1"):
+        diagnose(library, photograph([(copies[:4], "")]), shelf=shelves[2])
+    with pytest.raises(RefusedError, match="name the shelf of its upper row"):
+        diagnose(library, photograph([(copies[:4], "")]))
+    with pytest.raises(RefusedError, match="no label that could be read"):
+        diagnose(library, np.full((200, 300), 128, np.uint8))
+    with pytest.raises(RefusedError, match="more rows than there are shelves"):
+        diagnose(library, photograph([(copies[10:14], ""), (copies[:4], "")]), shelf=shelves[1])

@@ -1,0 +1,196 @@
+"""Room for one more copy, on a small invented library: the words, the booking, and undo."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from intake.edges.store.library import Library, open_library
+from intake.errors import RefusedError
+from intake.flow.lists.import_list import ListKind
+from intake.flow.shelves.find_room import Room, find_room, put
+from intake.flow.shelves.make_places import set_order
+from intake.flow.shelves.shelf_state import double_positions, read_shelves
+from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.undo import undo
+from intake.flow.unpacking.advice import advise
+from intake.model.changes import Action, Change
+from intake.model.editions import CopyState
+from tests.flow.conftest import NOW, import_text
+
+EDITIONS = """key,title,subject,language,thickness_mm,height_mm,set,volume
+A,The Auks,Birds,eng,30,240,,
+B,Buntings,Birds,eng,30,240,,
+C,Cranes,Birds,eng,30,240,,
+D,Divers,Birds,eng,30,240,,
+E,A Book of Eagles,Birds,eng,40,240,,
+F1,Finches,Birds,eng,30,240,Finches,1
+F2,Finches,Birds,eng,35,240,Finches,2
+F3,Finches,Birds,eng,35,240,Finches,3
+U,Unmeasured Umbrellabirds,Birds,eng,,,,
+T,Tall Herons,Birds,eng,30,500,,
+M,Mosses,Plants,eng,30,240,,
+X,On Nothing in Particular,,eng,30,240,,
+"""
+SHELVES = """room,bookcase,shelf,width_mm,height_mm,depth_mm,subject
+Study,A,1,100,300,250,Birds
+Study,A,2,100,300,250,Birds
+Study,A,3,100,300,250,Birds
+Study,B,1,60,300,250,
+Study,B,2,,300,250,Fish
+"""
+UNBOXED = "key\nA\nB\nC\nD\nE\nF1\nU\nT\nM\nX\n"
+BOXED = "box,room,key\n1,Study,F2\n1,Study,F3\n"
+
+
+@pytest.fixture
+def shelves(tmp_path: Path) -> Iterator[Library]:
+    """Ten copies at hand, numbered as listed, two volumes in a box, five shelves, nothing shelved."""
+    library = open_library(tmp_path / "library", create=True)
+    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
+    import_text(library, tmp_path, ListKind.PLACES, SHELVES)
+    import_text(library, tmp_path, ListKind.COPIES, UNBOXED)
+    import_text(library, tmp_path, ListKind.COPIES, BOXED)
+    yield library
+    library.close()
+
+
+def copy_of(library: Library, key: str) -> str:
+    with library.reading() as records:
+        edition = records.edition_by_key(key)
+        assert edition is not None
+        return records.copies_of([edition.id])[0].accession
+
+
+def place(library: Library, *keys: str) -> Room | None:
+    """Put copies one after the other where the tool says; return the last answer."""
+    room = None
+    for key in keys:
+        _, room = put(library, copy_of(library, key), station="test", now=NOW)
+    return room
+
+
+def rows(library: Library) -> list[str]:
+    """The keys on each shelf from the left."""
+    with library.reading() as records:
+        return ["".join(edition.key for _, edition in shelf.standing) for shelf in read_shelves(records)]
+
+
+def test_copies_in_any_order_end_in_the_order_of_the_rule(shelves: Library) -> None:
+    place(shelves, "D", "A", "C", "B")
+    assert rows(shelves)[:2] == ["ABC", "D"]
+    with shelves.reading() as records:
+        marks = {copy.accession: (copy.position, copy.shelfmark) for copy, _ in records.copies() if copy.place}
+    assert marks[copy_of(shelves, "B")] == (2, "A 1")
+    assert marks[copy_of(shelves, "D")] == (1, "A 2")
+
+
+def test_a_full_shelf_hands_its_last_on(shelves: Library) -> None:
+    place(shelves, "B", "C", "D")
+    room = place(shelves, "A")
+    a, b, d = (copy_of(shelves, key) for key in "ABD")
+    assert room is not None
+    assert room.sentences == (
+        f"Move the last book of A 1 ({d} 'Divers') to the front of A 2.",
+        f"Then put it at the front of A 1, before {b} 'Buntings'.",
+    )
+    assert room.handled == 1
+    assert rows(shelves)[:2] == ["ABC", "D"]
+    undo(shelves, station="test")
+    assert rows(shelves)[:2] == ["BCD", ""]
+    with shelves.reading() as records:
+        copy = records.copy(a)
+        assert copy is not None
+        assert copy.place is None
+
+
+def test_room_is_kept_for_volumes_in_boxes(shelves: Library) -> None:
+    place(shelves, "A")
+    room = place(shelves, "F1")
+    assert room is not None
+    assert room.sentences[-1] == "Leave 70 mm free after it for Volume 2 and Volume 3."
+    assert rows(shelves)[:2] == ["A", "F1"]
+    # Two more fit beside A; a third must not take the room of volumes 2 and 3.
+    place(shelves, "B", "C", "D")
+    assert rows(shelves)[:3] in (["ABC", "DF1", ""], ["ABC", "D", "F1"])
+    with shelves.reading() as records:
+        copy, edition = next(pair for pair in records.copies() if pair[1].key == "F2")
+        assert find_room(records, copy, edition).handled == 0
+
+
+def test_what_has_no_size_is_reckoned_and_said(shelves: Library) -> None:
+    room = place(shelves, "U")
+    assert room is not None
+    assert "Nobody measured it: 30 mm are reckoned for its thickness." in room.remarks
+
+
+def test_a_subject_without_shelves_goes_to_those_of_no_subject(shelves: Library) -> None:
+    assert place(shelves, "M", "X") is not None
+    assert rows(shelves)[3] == "MX" or rows(shelves)[3] == "XM"
+    with pytest.raises(RefusedError, match=r"finds no room: .*; a shelf for any subject with room: it is too large"):
+        place(shelves, "T")
+
+
+def test_the_person_s_own_place_and_its_refusals(shelves: Library) -> None:
+    with shelves.reading() as records:
+        second = records.shelves()[1].number
+    for key in "ABC":
+        shelve(shelves, copy_of(shelves, key), second, station="test", now=NOW)
+    shelve(shelves, copy_of(shelves, "C"), second, behind=copy_of(shelves, "A"), station="test", now=NOW)
+    assert rows(shelves)[1] == "ACB"
+    with pytest.raises(RefusedError, match="does not stand on shelf"):
+        shelve(shelves, copy_of(shelves, "B"), second, behind=copy_of(shelves, "D"), station="test", now=NOW)
+    with pytest.raises(RefusedError, match="unpack it from that box first"):
+        shelve(shelves, copy_of(shelves, "F2"), second, station="test", now=NOW)
+    assert rows(shelves)[1] == "ACB"
+
+
+def test_another_rule_gives_another_order(shelves: Library) -> None:
+    set_order(shelves, "title", language="de", station="test")
+    place(shelves, "A", "E")
+    assert rows(shelves)[0] == "AE"
+    set_order(shelves, "year title", station="test")
+    with shelves.reading() as records:
+        assert (records.ordering().keys, records.ordering().language) == (("year", "title"), "de")
+
+
+def test_two_copies_that_claim_one_position(shelves: Library) -> None:
+    place(shelves, "A", "B")
+    a, b = copy_of(shelves, "A"), copy_of(shelves, "B")
+    with shelves.writing() as work:
+        copy = work.copy(b)
+        assert copy is not None
+        work.apply(Action("test", b), [Change(copy, replace(copy, position=1))])
+    with shelves.reading() as records:
+        (sentence,) = double_positions(read_shelves(records)[0])
+    assert sentence == f"{a} and {b} both claim place 1 on A 1: look which stands first."
+    room = place(shelves, "C")
+    assert room is not None
+    assert sentence in room.remarks
+    assert rows(shelves)[0] == "ABC"
+    with shelves.reading() as records:
+        assert not double_positions(read_shelves(records)[0])
+
+
+def test_a_missing_copy_takes_no_room_and_stays_missing(shelves: Library) -> None:
+    place(shelves, "A", "B", "C")
+    with shelves.writing() as work:
+        copy = work.copy(copy_of(shelves, "B"))
+        assert copy is not None
+        work.apply(Action("test", copy.accession), [Change(copy, replace(copy, state=CopyState.MISSING))])
+    place(shelves, "D")
+    assert rows(shelves)[0] == "ACD"
+    with shelves.reading() as records:
+        missing = records.copy(copy_of(shelves, "B"))
+        assert missing is not None
+        assert missing.state is CopyState.MISSING
+
+
+def test_the_advice_while_unpacking_carries_the_steps(shelves: Library) -> None:
+    place(shelves, "B", "C", "D")
+    with shelves.reading() as records:
+        copy, edition = next(pair for pair in records.copies() if pair[1].key == "A")
+        advice = advise(records, copy, edition)
+    assert advice.where == "Study · A · 1 (shelf of 'Birds')"
+    assert len(advice.steps) == 2

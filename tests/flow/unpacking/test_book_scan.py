@@ -1,0 +1,203 @@
+"""One thing after the other out of a box: what is booked, what is asked, what waits, and what never happens twice."""
+
+from dataclasses import replace
+
+import pytest
+
+from intake.edges.store.library import Library
+from intake.errors import RefusedError
+from intake.flow.lookup.resolve import find_box
+from intake.flow.moving import box_lifecycle
+from intake.flow.undo import undo
+from intake.flow.unpacking import query_pile
+from intake.flow.unpacking.book_scan import Choose, Disposition, Option, Question, Scan, ScanOutcome, book_scan, scan_of
+from intake.model.editions import Copy, CopyState, Edition
+from intake.model.identifiers import NumberKind
+from intake.model.matches import MatchVerdict
+from intake.model.readings import Reading
+from intake.model.sightings import Picture, QueryState
+from tests.flow.conftest import NOW
+
+FERNS_1, FERNS_2, GULLS_1, GULLS_2 = "9780306406157", "9783161484100", "9780804429573", "9781857982183"
+UNKNOWN = "9780110002224"
+PICTURE = Picture(sha256="0" * 64, name="back.jpg", media_type="image/jpeg", width_px=640, height_px=480)
+
+
+def unpack(
+    library: Library, text: str, request: str = "", *, trusted: bool = True, choose: Choose | None = None
+) -> ScanOutcome:
+    with library.reading() as records:
+        box = find_box(records, "1")
+    scan = Scan(text, request or text, trusted=trusted)
+    chosen: Choose = choose or (lambda _question: None)
+    return book_scan(library, box, scan, choose=chosen, station="test", now=NOW)
+
+
+def copy_of(library: Library, key: str) -> Copy:
+    with library.reading() as records:
+        edition = records.edition_by_key(key)
+        assert edition is not None
+        (copy,) = records.copies_of([edition.id])
+    return copy
+
+
+def test_an_expected_copy_is_booked_without_asking(arrived: Library) -> None:
+    outcome = unpack(arrived, FERNS_1)
+    assert outcome.option is not None
+    assert outcome.option.act is Disposition.BOOK
+    assert copy_of(arrived, "F1").state is CopyState.UNPACKED
+    assert outcome.advice is not None
+    assert outcome.advice.where.startswith("Study · A · 1")
+    assert any("Volume 2 is still in box" in remark for remark in outcome.advice.remarks)
+    with arrived.reading() as records:
+        (sighting,) = records.sightings_of(outcome.option.copy.accession if outcome.option.copy else "")
+    assert (sighting.at, sighting.station, sighting.number) == (NOW, "test", FERNS_1)
+
+
+def test_the_same_request_twice_changes_nothing(arrived: Library) -> None:
+    first = unpack(arrived, FERNS_1, "scan-1")
+    with arrived.reading() as records:
+        head = records.head()
+    again = unpack(arrived, FERNS_1, "scan-1")
+    assert again.repeated
+    assert again.entry is not None
+    assert first.entry is not None
+    assert again.entry.seq == first.entry.seq
+    with arrived.reading() as records:
+        assert records.head() == head
+
+
+def test_a_second_book_with_the_number_is_never_booked_by_itself(arrived: Library) -> None:
+    unpack(arrived, FERNS_1, "scan-1")
+    second = unpack(arrived, FERNS_1, "scan-2")
+    assert second.weighed.verdict is MatchVerdict.SECOND_COPY
+    assert second.copy is None
+    assert second.query is not None
+
+
+def test_a_number_that_cannot_be_trusted_is_asked_about(arrived: Library) -> None:
+    asked: list[Question] = []
+
+    def first_option(question: Question) -> Option | None:
+        asked.append(question)
+        return question.options[0]
+
+    outcome = unpack(arrived, FERNS_1, trusted=False, choose=first_option)
+    assert len(asked) == 1
+    assert outcome.copy is not None
+    left = unpack(arrived, GULLS_1, trusted=False)
+    assert left.query is not None
+    assert copy_of(arrived, "G1").state is CopyState.PACKED
+
+
+def test_a_doubtful_reading_is_asked_about_with_all_that_it_may_be(arrived: Library) -> None:
+    """The number that fits best is in no catalog, the second is expected in the box, the third was seen elsewhere."""
+    reading = Reading(UNKNOWN, NumberKind.ISBN, False, 0.9, ("grey",), candidates=(UNKNOWN, FERNS_1, GULLS_1))
+    assert scan_of(replace(reading, accepted=True), PICTURE, "sure").others == ()
+    with arrived.reading() as records:
+        box = find_box(records, "1")
+    outcome = book_scan(arrived, box, scan_of(reading, PICTURE, "one"), station="test", now=NOW)
+    assert outcome.copy is None
+    assert outcome.query is not None
+    assert outcome.query.others == f"{FERNS_1} {GULLS_1}"
+    with arrived.reading() as records:
+        (item,) = query_pile.pile(records)
+    assert [candidate.edition.key for candidate in item.weighed.candidates][:2] == ["F1", "G1"]
+    assert "978-0-306-40615-7" in item.query.reason
+    option = item.options[0]
+    copy, _ = query_pile.decide(arrived, item.query.id, option, station="test", now=NOW)
+    assert (copy.state, option.edition.key) == (CopyState.UNPACKED, "F1")
+
+
+def test_verdicts_are_told_apart(arrived: Library) -> None:
+    assert unpack(arrived, FERNS_2).weighed.verdict is MatchVerdict.ELSEWHERE
+    assert unpack(arrived, GULLS_2).weighed.verdict is MatchVerdict.OTHER_EDITION
+    assert unpack(arrived, UNKNOWN).weighed.verdict is MatchVerdict.UNKNOWN
+    assert unpack(arrived, "977026435900-8 06").weighed.verdict in (MatchVerdict.UNLISTED, MatchVerdict.OTHER_EDITION)
+    assert unpack(arrived, "977026435900-8 05").weighed.verdict is MatchVerdict.EXPECTED
+
+
+def test_a_title_is_a_question_with_the_open_box_first(arrived: Library) -> None:
+    asked: list[Question] = []
+
+    def first_option(question: Question) -> Option | None:
+        asked.append(question)
+        return question.options[0]
+
+    outcome = unpack(arrived, "old charts", choose=first_option)
+    assert asked[0].options[0].edition.key == "O1"
+    assert outcome.copy is not None
+    assert outcome.copy.state is CopyState.UNPACKED
+
+
+def test_a_wrong_digit_is_explained_and_the_catalogs_number_offered(arrived: Library) -> None:
+    outcome = unpack(arrived, "978-0-306-40615-8")
+    assert outcome.query is not None
+    assert "978-0-306-40615-7" in outcome.why
+    assert outcome.weighed.candidates[0].edition.key == "F1"
+
+
+def test_a_swap_that_the_check_digit_misses_is_asked_about(arrived: Library) -> None:
+    """9783161484100 and 9783611484100 both pass modulo 10: neighbours that differ by 5 (GS1 General Specifications)."""
+    outcome = unpack(arrived, "9783611484100")
+    assert outcome.query is not None
+    assert outcome.weighed.candidates[0].edition.key == "F2"
+
+
+def test_the_pile_is_decided_later_and_undone(arrived: Library) -> None:
+    outcome = unpack(arrived, GULLS_2)
+    assert outcome.query is not None
+    with arrived.reading() as records:
+        (item,) = query_pile.pile(records)
+    option = next(option for option in item.options if option.act is Disposition.NEW_COPY)
+    copy, _ = query_pile.decide(arrived, item.query.id, option, station="test", now=NOW)
+    assert copy.state is CopyState.UNPACKED
+    with pytest.raises(RefusedError, match="decided before"):
+        query_pile.decide(arrived, item.query.id, option, station="test", now=NOW)
+    undo(arrived, station="test")
+    with arrived.reading() as records:
+        assert records.copy(copy.accession) is None
+        assert [query.state for query in records.queries()] == [QueryState.WAITING]
+
+
+def test_a_query_becomes_a_new_edition_or_no_book(arrived: Library) -> None:
+    unknown, nothing = unpack(arrived, UNKNOWN), unpack(arrived, "zzz")
+    assert unknown.query is not None
+    assert nothing.query is not None
+    edition = Edition(id=0, title="Lichens by Lamplight", number=UNKNOWN)
+    copy, _ = query_pile.decide_new_edition(arrived, unknown.query.id, edition, station="test", now=NOW)
+    query_pile.set_aside(arrived, nothing.query.id, station="test")
+    with arrived.reading() as records:
+        assert not query_pile.pile(records)
+        assert [held.title for held in records.editions_by_number(UNKNOWN)] == ["Lichens by Lamplight"]
+        assert records.copy(copy.accession) == copy
+
+
+def test_a_copys_own_flag_books_it(arrived: Library) -> None:
+    accession = copy_of(arrived, "O1").accession
+    assert unpack(arrived, accession).copy == copy_of(arrived, "O1")
+
+
+def test_a_box_that_has_not_arrived_is_refused(library: Library) -> None:
+    with pytest.raises(RefusedError, match="checked in"):
+        unpack(library, FERNS_1)
+    assert copy_of(library, "F1").state is CopyState.PACKED
+
+
+def test_finishing_says_what_is_missing_and_a_find_brings_it_back(arrived: Library) -> None:
+    unpack(arrived, FERNS_1)
+    _, missing = box_lifecycle.finish(arrived, "1", station="test")
+    assert {copy.accession for copy in missing} == {copy_of(arrived, key).accession for key in ("G1", "P5", "O1")}
+    with pytest.raises(RefusedError, match="finished"):
+        unpack(arrived, GULLS_1)
+    undo(arrived, station="test")
+    assert copy_of(arrived, "G1").state is CopyState.PACKED
+    assert unpack(arrived, GULLS_1).copy is not None
+
+
+def test_every_step_is_in_the_ledger_and_the_chain_is_whole(arrived: Library) -> None:
+    unpack(arrived, FERNS_1)
+    with arrived.reading() as records:
+        names = [entry.action.name for entry in records.entries()]
+        assert names[:3] == ["unpack copy", "check in box", "close box"]
+        assert records.verify_chain() is None

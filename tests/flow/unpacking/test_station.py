@@ -1,0 +1,158 @@
+"""What stations send: once each, whoever sends it twice, and never two copies of one."""
+
+import threading
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+import zxingcpp
+
+from intake.edges.store.library import Library
+from intake.errors import FileError, RefusedError
+from intake.flow.condition.photograph_copy import photograph_copy
+from intake.flow.unpacking.book_scan import Disposition, ScanOutcome
+from intake.flow.unpacking.station import LabelScan, book_frame, book_line, book_picture
+from intake.model.editions import CopyState
+from intake.reading.decoders import available
+from tests.flow.conftest import NOW
+
+FERNS = "9780306406157"
+DECODERS = available()
+
+
+def picture_of(number: str) -> bytes:
+    """Draw a symbol as a picture, by the encoder of another library than ours."""
+    bars = np.asarray(zxingcpp.create_barcode(number, zxingcpp.BarcodeFormat.EAN13).to_image(scale=4))
+    canvas = np.full((400, 700), 255, np.uint8)
+    canvas[100 : 100 + bars.shape[0], 100 : 100 + bars.shape[1]] = bars
+    return cv2.imencode(".jpg", canvas)[1].tobytes()
+
+
+def blank() -> bytes:
+    return cv2.imencode(".jpg", np.full((300, 400), 200, np.uint8))[1].tobytes()
+
+
+def line(library: Library, text: str, request: str, station: str = "phone-1") -> ScanOutcome:
+    taken = book_line(library, "1", text, request=request, station=station, now=NOW)
+    assert isinstance(taken, ScanOutcome)
+    return taken
+
+
+def test_a_line_is_booked_and_its_repetition_is_answered_alike(arrived: Library) -> None:
+    first = line(arrived, FERNS, "r1")
+    again = line(arrived, FERNS, "r1")
+    assert again.repeated
+    assert first.copy == again.copy
+    assert first.entry == again.entry
+    assert again.advice is not None
+    with arrived.reading() as records:
+        assert first.copy is not None
+        assert len(records.sightings_of(first.copy.accession)) == 1
+
+
+def test_a_repeated_question_is_the_same_question(arrived: Library) -> None:
+    first, again = line(arrived, "9790000000001", "r1"), line(arrived, "9790000000001", "r1")
+    assert first.query is not None
+    assert again.query == first.query
+
+
+def test_two_stations_with_one_copy_do_not_make_two(arrived: Library) -> None:
+    outcomes: list[ScanOutcome] = []
+    stations = [
+        threading.Thread(target=lambda nth=nth: outcomes.append(line(arrived, FERNS, f"r{nth}", f"phone-{nth}")))
+        for nth in range(6)
+    ]
+    for station in stations:
+        station.start()
+    for station in stations:
+        station.join()
+    booked = [outcome for outcome in outcomes if outcome.option is not None]
+    assert len(booked) == 1
+    assert booked[0].option is not None
+    assert booked[0].option.act is Disposition.BOOK
+    assert sum(outcome.query is not None for outcome in outcomes) == 5
+    with arrived.reading() as records:
+        assert records.counts().copies[CopyState.UNPACKED] == 1
+
+
+def test_a_picture_is_kept_and_taken_once(arrived: Library) -> None:
+    data = picture_of(FERNS)
+
+    def send() -> ScanOutcome:
+        frame = book_picture(arrived, "1", data, decoders=DECODERS, request="p1", station="phone-1", now=NOW)
+        (taken,) = frame.taken
+        assert isinstance(taken, ScanOutcome)
+        return taken
+
+    first, again = send(), send()
+    assert again.repeated
+    assert first.copy == again.copy
+    assert first.scan.picture is not None
+    assert arrived.picture_path(first.scan.picture.sha256) is not None
+
+
+def test_a_picture_without_a_symbol_waits_for_a_person(arrived: Library) -> None:
+    frame = book_picture(arrived, "1", blank(), decoders=DECODERS, request="p1", station="phone-1", now=NOW)
+    (taken,) = frame.taken
+    assert isinstance(taken, ScanOutcome)
+    query = taken.query
+    assert query is not None
+    assert query.picture is not None
+
+
+def test_a_frame_takes_what_is_sure_and_leaves_no_trace_otherwise(arrived: Library) -> None:
+    def show(data: bytes, request: str, *held: str) -> tuple[ScanOutcome, ...]:
+        frame = book_frame(
+            arrived, "1", data, held=held, decoders=DECODERS, request=request, station="phone-1", now=NOW
+        )
+        return tuple(taken for taken in frame.taken if isinstance(taken, ScanOutcome))
+
+    assert show(blank(), "f1") == ()
+    (booked,) = show(picture_of(FERNS), "f2")
+    assert booked.copy is not None
+    assert show(picture_of(FERNS), "f3", FERNS) == ()
+    (repeated,) = show(picture_of(FERNS), "f2")
+    assert repeated.repeated
+    with arrived.reading() as records:
+        assert records.waiting() == 0
+
+
+@pytest.mark.parametrize("data", [b"", b"no picture", b"\xff\xd8\xff\xe0 cut short"])
+def test_what_is_no_picture_changes_nothing(arrived: Library, data: bytes) -> None:
+    with arrived.reading() as records:
+        before = records.head()
+    with pytest.raises(FileError) as caught:
+        book_picture(arrived, "1", data, decoders=DECODERS, request="p1", station="phone-1", now=NOW)
+    assert caught.value.thing == "The picture"
+    with arrived.reading() as records:
+        assert records.head() == before
+
+
+def test_labels_of_shelves_and_boxes_are_what_they_are(arrived: Library) -> None:
+    with arrived.reading() as records:
+        shelf, box, head = records.shelves()[0], records.boxes()[1], records.head()
+    for number, words in (
+        (shelf.number, "shelf Study · A · 1"),
+        (box.number, f"box {box.number}, Study"),
+        ("S99-93", ""),
+    ):
+        label = book_line(arrived, "1", number, request=number, station="phone-1", now=NOW)
+        assert isinstance(label, LabelScan), number
+        assert (label.number, label.words) == (number, words)
+    with arrived.reading() as records:
+        assert records.head() == head
+
+
+def test_a_box_that_has_not_arrived_is_refused(arrived: Library) -> None:
+    with pytest.raises(RefusedError):
+        book_line(arrived, "2", FERNS, request="r1", station="phone-1", now=NOW)
+
+
+def test_a_picture_of_a_copy(arrived: Library, tmp_path: Path) -> None:
+    copy = line(arrived, FERNS, "r1").copy
+    assert copy is not None
+    photograph_copy(arrived, copy.accession, blank(), request="d1", station="phone-1", now=NOW)
+    photograph_copy(arrived, copy.accession, blank(), request="d1", station="phone-1", now=NOW)
+    with arrived.reading() as records:
+        assert [sighting.methods for sighting in records.sightings_of(copy.accession)].count("photograph") == 1

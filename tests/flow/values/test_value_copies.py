@@ -1,0 +1,128 @@
+"""Values, rates, sets and reviews, on the small invented library."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from intake.edges.ecb_rates import RateFile
+from intake.edges.store.library import Library
+from intake.errors import RefusedError, UsageError
+from intake.flow.lists.import_list import ListKind
+from intake.flow.undo import undo
+from intake.flow.values import exchange_rates, value_copies
+from intake.flow.values.value_copies import Figure
+from intake.model.valuations import Basis, Rate, rate_key
+from tests.flow.conftest import import_text
+
+TODAY = date(2026, 3, 31)
+GOOD = Figure(amount=Decimal("80.00"), currency="eur", on=date(2026, 3, 1), basis=Basis.MARKET, source="a letter")
+
+
+def with_rate(library: Library, per_base: str = "1.25", on: date = TODAY) -> None:
+    exchange_rates.enter_rate(library, "EUR", "USD", Decimal(per_base), on=on, station="test", today=TODAY)
+
+
+def test_a_value_stands_beside_the_earlier_one_and_is_undone(library: Library) -> None:
+    made, unlike = value_copies.value_copy(library, "1", GOOD, station="test", today=TODAY)
+    assert (made.currency, unlike) == ("EUR", None)
+    with library.reading() as records:
+        assert [one.amount for one in records.valuations_of(made.copy)] == [Decimal("120.00"), Decimal("80.00")]
+    undo(library, station="test")
+    with library.reading() as records:
+        assert len(records.valuations_of(made.copy)) == 1
+
+
+@pytest.mark.parametrize(
+    ("change", "about"),
+    [
+        ({"currency": "QQQ"}, "ISO 4217"),
+        ({"amount": Decimal(-1)}, "amount"),
+        ({"amount": Decimal("NaN")}, "amount"),
+        ({"amount": Decimal("1.005")}, "decimals"),
+        ({"amount": Decimal("1.5"), "currency": "JPY"}, "decimals"),
+        ({"on": date(2026, 4, 1)}, "to come"),
+    ],
+)
+def test_bad_input_changes_nothing(library: Library, change: dict[str, object], about: str) -> None:
+    figure = replace(GOOD, **change)  # type: ignore[arg-type] # fields by name
+    with pytest.raises(UsageError) as caught:
+        value_copies.value_copy(library, "1", figure, station="test", today=TODAY)
+    assert about in str(caught.value)
+    with library.reading() as records:
+        assert len(records.valuations()) == 4
+
+
+def test_totals_by_hand(library: Library) -> None:
+    # 120.00 + 4.50 + 130.00 and USD 900 / 1.25 = 720: 974.50.
+    with_rate(library)
+    with library.reading() as records:
+        added = value_copies.worth(records, "EUR", on=TODAY)
+        in_dollars = value_copies.worth(records, "usd", on=TODAY)
+    assert (added.amount, added.counted, len(added.unvalued)) == (Decimal("974.50"), 4, 1)
+    assert in_dollars.amount == Decimal("1218.13")  # 150.00 + 5.625 (to 5.63) + 162.50 + 900
+
+
+def test_without_a_rate_a_value_is_named_and_never_zero(library: Library) -> None:
+    with library.reading() as records:
+        added = value_copies.worth(records, "EUR", on=TODAY)
+    assert (added.amount, len(added.unconverted)) == (Decimal("254.50"), 1)
+
+
+def test_a_corrected_rate_replaces_the_earlier_one(library: Library) -> None:
+    key = rate_key(TODAY, "EUR", "USD")
+    rate = Rate(key=key, on=TODAY, base="EUR", currency="USD", per_base=Decimal("1.1"), source="a bank")
+    mended = replace(rate, per_base=Decimal("1.2"))
+    for file, expected in ((rate, (1, 0, 0)), (rate, (0, 0, 1)), (mended, (0, 1, 0))):
+        taken = exchange_rates.import_rates(library, RateFile((file,), ()), name="r.csv", station="test", today=TODAY)
+        assert (taken.made, taken.altered, taken.unchanged) == expected
+    with library.reading() as records:
+        assert records.rate(key) == mended
+
+
+def test_rates_that_make_no_sense(library: Library) -> None:
+    for base, currency, rate, on in (("EUR", "EUR", "1", TODAY), ("EUR", "USD", "0", TODAY), ("EUR", "XQX", "1", TODAY),
+                                     ("EUR", "USD", "1", date(2026, 4, 1))):  # fmt: skip
+        with pytest.raises(UsageError):
+            exchange_rates.enter_rate(library, base, currency, Decimal(rate), on=on, station="test", today=TODAY)
+    late = Rate(key="x", on=date(2027, 1, 1), base="EUR", currency="USD", per_base=Decimal(1))
+    for file in (RateFile((late,), ()), RateFile((), ())):
+        with pytest.raises(RefusedError):
+            exchange_rates.import_rates(library, file, name="r.csv", station="test", today=TODAY)
+
+
+def test_review(library: Library) -> None:
+    with_rate(library)
+    with library.reading() as records:
+        found = value_copies.review(records, "EUR", on=date(2026, 3, 31), years=0)
+        fresh = value_copies.review(records, "EUR", on=TODAY, years=1)
+    assert len(found.old) == 4
+    assert fresh.old == ()
+    assert len(found.estimates) + len(found.alone) == 1
+
+
+def test_sets_and_the_loss_of_one(library: Library) -> None:
+    with library.reading() as records:
+        (held,) = value_copies.set_states(records)
+        assert value_copies.losses_of_one(records, held, today=TODAY) is None
+    assert held.boxed == {"1": "B1-56", "2": "B2-47"}
+    whole = replace(GOOD, amount=Decimal(400))
+    value_copies.value_set(library, held.set.id, whole, station="test", today=TODAY)
+    value_copies.value_set(
+        library, held.set.id, replace(GOOD, amount=Decimal(210)), lacking="2", station="test", today=TODAY
+    )
+    with library.reading() as records:
+        reckoned = value_copies.losses_of_one(records, held, today=TODAY)
+    assert reckoned is not None
+    assert {one.volume: one.difference for one in reckoned[1]} == {"1": Decimal("270.00"), "2": Decimal(190)}
+    with pytest.raises(RefusedError):
+        value_copies.value_set(library, 99, whole, station="test", today=TODAY)
+
+
+@pytest.mark.parametrize("cells", ["5.00,QQQ,market,2026-01-15", "5.00,EUR,market,2026-04-01", "-5,EUR,market,"])
+def test_a_list_with_an_impossible_value_is_refused(library: Library, tmp_path: Path, cells: str) -> None:
+    text = f"box,key,value,currency,basis,valued_on\n1,G2,{cells}\n"
+    found = import_text(library, tmp_path, ListKind.COPIES, text)
+    assert (len(found.bad_rows), found.entry) == (1, None)

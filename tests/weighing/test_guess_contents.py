@@ -1,0 +1,164 @@
+"""What is in a parcel, against weighing every set one after the other."""
+
+import itertools
+import math
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from intake.errors import UsageError
+from intake.weighing import subsets
+from intake.weighing.estimates import Estimate
+from intake.weighing.guess_contents import SIZES, ContentsCandidate, what_is_in
+from intake.weighing.subsets import CandidatePool, Measured, rank
+
+
+def pool_of(count: int, listed: int, weight: float, seed: int) -> CandidatePool:
+    random = np.random.default_rng(seed)
+    mass = np.exp(random.normal(7.1, 0.5, count))
+    return CandidatePool(
+        mass=mass,
+        mass_var=random.uniform(50, 500, count),
+        thickness=mass / 70,
+        thickness_var=np.full(count, 1.0),
+        height=random.normal(280, 40, count),
+        height_var=np.full(count, 4.0),
+        listed=listed,
+        weight=weight,
+    )
+
+
+def measured_of(pool: CandidatePool, members: list[int], *, sides: bool) -> Measured:
+    thickness = (float(pool.thickness[members].sum()) + 1, 9.0)
+    height = (float(pool.height[members].max()) - 1, 9.0)
+    return Measured(
+        (float(pool.mass[members].sum()) + 5, 100.0), thickness if sides else None, height if sides else None
+    )
+
+
+def normal(x: float, mean: float, variance: float) -> float:
+    return math.exp(-0.5 * (x - mean) ** 2 / variance) / math.sqrt(2 * math.pi * variance)
+
+
+def one_by_one(
+    pool: CandidatePool, measured: Measured, sizes: tuple[float, ...]
+) -> Iterator[tuple[float, tuple[int, ...]]]:
+    """Yield the evidence of every set, as its definition has it."""
+    count = len(pool.mass)
+    odds = [1.0 if n < pool.listed else pool.weight for n in range(count)]
+    for size, chance in enumerate(sizes):
+        sets = list(itertools.combinations(range(count), size))
+        norm = sum(math.prod(odds[n] for n in members) for members in sets)
+        for members in sets:
+            evidence = chance * math.prod(odds[n] for n in members) / norm if norm else 0.0
+            pairs = [(measured.mass, pool.mass, pool.mass_var)]
+            if measured.thickness:
+                pairs.append((measured.thickness, pool.thickness, pool.thickness_var))
+            for (value, variance), mean, spread in pairs:
+                evidence *= normal(value, sum(mean[n] for n in members), variance + sum(spread[n] for n in members))
+            if measured.height and members:
+                tallest = max(members, key=lambda n: pool.height[n])
+                value, variance = measured.height
+                evidence *= normal(value, pool.height[tallest], variance + pool.height_var[tallest])
+            yield evidence, members
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(0, 1000), st.integers(1, 11), st.booleans(), st.data())
+def test_every_small_case_is_as_weighing_each_set_one_by_one(
+    seed: int, count: int, sides: bool, data: st.DataObject
+) -> None:
+    listed = data.draw(st.integers(0, count))
+    pool = pool_of(count, listed, 0.05 if 0 < listed < count else 1.0, seed)
+    true = data.draw(st.lists(st.integers(0, count - 1), min_size=1, max_size=3, unique=True))
+    measured = measured_of(pool, true, sides=sides)
+    sizes = SIZES[: count + 1]
+    expected = sorted(one_by_one(pool, measured, sizes), key=lambda pair: (-pair[0], len(pair[1]), pair[1]))
+    found = rank(pool, measured, SIZES)
+    total = sum(evidence for evidence, _ in expected)
+    assert found.sampled == 0
+    assert found.total == pytest.approx(total, rel=1e-9, abs=1e-300)
+    assert found.sets[0] == expected[0][1]
+    assert found.evidence[: len(expected)] == pytest.approx(
+        [e for e, _ in expected[: len(found.sets)]], rel=1e-9, abs=1e-300
+    )
+    inside = [sum(e for e, members in expected if n in members) for n in range(count)]
+    assert found.inside == pytest.approx(inside, rel=1e-9, abs=1e-300)
+    assert found.alike == sum(e >= expected[0][0] / 2 for e, _ in expected) or found.evidence[0] < 1e-300
+
+
+def test_sets_out_of_reach_may_be_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    pool = pool_of(16, 6, 0.05, 2)
+    measured = measured_of(pool, [1, 3, 9], sides=True)
+    whole = rank(pool, measured, SIZES)
+    monkeypatch.setattr(subsets, "FEW", 0)
+    windowed = rank(pool, measured, SIZES)
+    assert windowed.total == pytest.approx(whole.total, rel=1e-6)
+    assert windowed.sets[:5] == whole.sets[:5]
+
+
+def test_a_sample_estimates_what_weighing_all_of_them_gives(monkeypatch: pytest.MonkeyPatch) -> None:
+    # 45 candidates have 9.5 million sets; here all that fit are weighed, and then a sample of them.
+    pool = pool_of(45, 10, 0.01, 4)
+    measured = measured_of(pool, [2, 20], sides=False)
+    monkeypatch.setattr(subsets, "HITS", 10**9)
+    monkeypatch.setattr(subsets, "HEADS", 10**9)
+    whole = rank(pool, measured, SIZES)
+    monkeypatch.setattr(subsets, "HITS", 3_000)
+    monkeypatch.setattr(subsets, "HEADS", 2_000)
+    sample = rank(pool, measured, SIZES)
+    assert whole.sampled == 0
+    assert sample.sampled > 0
+    assert sample.total == pytest.approx(whole.total, rel=0.05)
+    assert sample.by_size / sample.total == pytest.approx(whole.by_size / whole.total, abs=0.03)
+
+
+def candidates(*masses: float, listed: bool = True) -> list[ContentsCandidate]:
+    return [ContentsCandidate(key=f"c{n}", mass_g=Estimate(mass, 15.0), listed=listed) for n, mass in enumerate(masses)]
+
+
+def test_twins_are_told_as_such() -> None:
+    found = what_is_in(candidates(*[1500.0] * 14, 400.0, 3100.0), mass_g=Estimate(1500, 5), wrapped=False)
+    assert found.alike == 14
+    assert [guess.keys for guess in found.guesses[:14]] == [(f"c{n}",) for n in range(14)]
+    assert sum(guess.probability for guess in found.guesses[:14]) > 0.9
+    assert sum(found.sizes.values()) + found.on_no_list == pytest.approx(1)
+
+
+def test_this_box_comes_first_and_thickness_decides() -> None:
+    here = [ContentsCandidate(key="here", mass_g=Estimate(1500, 15), thickness_mm=Estimate(25, 1))]
+    there = [
+        ContentsCandidate(key=f"there{n}", mass_g=Estimate(1500, 15), thickness_mm=Estimate(40, 1), listed=False)
+        for n in range(9)
+    ]
+    by_mass = what_is_in([*there, *here], mass_g=Estimate(1500, 5), wrapped=False)
+    assert by_mass.guesses[0].keys == ("here",)
+    by_both = what_is_in([*there, *here], mass_g=Estimate(1500, 5), thickness_mm=Estimate(40, 2), wrapped=False)
+    assert by_both.guesses[0].keys[0].startswith("there")
+
+
+def test_what_fits_nothing_is_probably_on_no_list() -> None:
+    found = what_is_in(candidates(400.0, 500.0), mass_g=Estimate(2500, 5), wrapped=False)
+    assert found.on_no_list > 0.99
+    assert what_is_in([], mass_g=Estimate(2500, 5)).on_no_list == pytest.approx(1)
+
+
+def test_wrapping_is_taken_off() -> None:
+    found = what_is_in(candidates(1500.0, 1560.0), mass_g=Estimate(1560, 5))
+    assert found.guesses[0].keys == ("c0",)
+
+
+def test_too_many_candidates_are_cut_and_told() -> None:
+    many = [ContentsCandidate(key=str(n), mass_g=Estimate(900 + n, 15), listed=n >= 600) for n in range(620)]
+    found = what_is_in(many, mass_g=Estimate(1505, 5), wrapped=False)
+    assert found.left_out == 120
+    assert found.inside["605"] > 0
+
+
+@pytest.mark.parametrize("mass", [0.0, -3.0])
+def test_a_parcel_weighs_something(mass: float) -> None:
+    with pytest.raises(UsageError, match="more than nothing"):
+        what_is_in(candidates(400.0), mass_g=Estimate(mass, 5))
