@@ -6,21 +6,21 @@ is not one: it is a value with a reason, and the run goes on.
 
 
 class IntakeError(Exception):
-    """A failed job, said in one sentence: the thing, why it failed, how to mend it.
+    """A failed job, said in one sentence: the thing, why it failed, how to fix it.
 
     Args:
         thing: what the sentence is about, named as the person knows it (a file, a box, a copy).
         why: the predicate, continuing the sentence ("is not UTF-8 text (byte 0x92 on line 14)").
-        mend: what to do, in the imperative, without a full stop.
+        remedy: what to do, in the imperative, without a full stop.
     """
 
     exit_code = 1
 
-    def __init__(self, thing: str, why: str, mend: str) -> None:
-        super().__init__(f"{thing} {why}; {mend}.")
+    def __init__(self, thing: str, why: str, remedy: str) -> None:
+        super().__init__(f"{thing} {why}; {remedy}.")
         self.thing = thing
         self.why = why
-        self.mend = mend
+        self.remedy = remedy
 
 
 class UsageError(IntakeError):

@@ -53,7 +53,7 @@ def periods(regime: Regime, delivered: date, today: date) -> tuple[Period, ...]:
         UsageError: the day of delivery is still to come.
     """
     if delivered > today:
-        raise UsageError(f"The delivery on {delivered}", f"is still to come (today is {today})", "mend its date")
+        raise UsageError(f"The delivery on {delivered}", f"is still to come (today is {today})", "correct the date")
     return tuple(_PERIODS[regime](delivered))
 
 

@@ -49,7 +49,7 @@ def import_command(
         raise RefusedError(
             str(file),
             f"has {_count(len(result.bad_rows), 'row')} that cannot be used, so nothing was imported",
-            "mend them, or leave them out with --skip-bad-rows",
+            "correct them, or leave them out with --skip-bad-rows",
         )
 
 

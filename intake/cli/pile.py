@@ -60,8 +60,8 @@ def decide_command(
 ) -> None:
     """Decide one QUERY."""
     if sum((option is not None, new_title is not None, not_a_book)) != 1:
-        mend = "give one of --option, --new-title and --not-a-book"
-        raise UsageError(f"Query {query}", "needs exactly one decision", mend)
+        remedy = "give one of --option, --new-title and --not-a-book"
+        raise UsageError(f"Query {query}", "needs exactly one decision", remedy)
     station = session.settings.station
     with session.library() as library:
         with library.reading() as records:
@@ -76,8 +76,8 @@ def decide_command(
             )
         else:
             if option is None or option > len(item.options):
-                mend = "list them with 'intake pile list'"
-                raise RefusedError(f"Query {query}", f"has {len(item.options)} options", mend)
+                remedy = "list them with 'intake pile list'"
+                raise RefusedError(f"Query {query}", f"has {len(item.options)} options", remedy)
             copy, _ = decide(library, query, item.options[option - 1], station=station, now=clock.now())
     session.say(f"Query {query} is copy {copy.accession}.")
 

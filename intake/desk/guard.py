@@ -94,8 +94,8 @@ class Guard:
         open_to_all = request.url.path in OPEN_TO_ALL
         if session is None and not open_to_all:
             why = "has not been let in"
-            mend = "pair it with the code on the laptop, or open the link that 'intake serve' shows"
-            return refusal(request, 401, "This browser", why, mend)
+            remedy = "pair it with the code on the laptop, or open the link that 'intake serve' shows"
+            return refusal(request, 401, "This browser", why, remedy)
         if request.method in ("GET", "HEAD"):
             return None
         if request.headers.get("origin") not in way.origins:
@@ -104,8 +104,8 @@ class Guard:
         try:
             request.state.body = await _body(request.headers, receive, PICTURE_BYTES if picture else FORM_BYTES)
         except TooMuchError:
-            mend = "take the picture with fewer megapixels" if picture else "write less"
-            return refusal(request, 413, "What was sent", "is larger than the desk takes", mend)
+            remedy = "take the picture with fewer megapixels" if picture else "write less"
+            return refusal(request, 413, "What was sent", "is larger than the desk takes", remedy)
         if session is not None and not _is_ours(request, session):
             return refusal(request, 403, "This form", "is from an earlier session", "load the page again")
         return None

@@ -59,13 +59,13 @@ def fragment(template: str, /, **values: object) -> str:
     return pages.get_template(template).render(**values)
 
 
-def refusal(request: Request, status: int, thing: str, why: str, mend: str) -> Response:
-    """Answer that something cannot be done: the thing, why, how to mend it."""
-    sentence = f"{thing} {why}; {mend}."
+def refusal(request: Request, status: int, thing: str, why: str, remedy: str) -> Response:
+    """Answer that something cannot be done: the thing, why, how to fix it."""
+    sentence = f"{thing} {why}; {remedy}."
     if request.url.path.startswith("/api/"):
-        return JSONResponse({"kind": "stop", "sentence": sentence, "mend": mend}, status)
+        return JSONResponse({"kind": "stop", "sentence": sentence, "remedy": remedy}, status)
     return HTMLResponse(
-        pages.get_template("refused.html").render(thing=f"{thing} {why}.", mend=f"{mend[:1].upper()}{mend[1:]}."),
+        pages.get_template("refused.html").render(thing=f"{thing} {why}.", remedy=f"{remedy[:1].upper()}{remedy[1:]}."),
         status,
     )
 
@@ -74,7 +74,7 @@ def refused(request: Request, error: Exception) -> Response:
     """Answer an error of the flow."""
     if not isinstance(error, IntakeError):
         raise error
-    return refusal(request, STATUS.get(type(error), 400), error.thing, error.why, error.mend)
+    return refusal(request, STATUS.get(type(error), 400), error.thing, error.why, error.remedy)
 
 
 def back_to(path: str, said: str = "") -> Response:

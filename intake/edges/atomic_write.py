@@ -63,5 +63,5 @@ def write_whole(path: Path, data: bytes) -> None:
             raise OSError(errno.ENOENT, os.strerror(errno.ENOENT))
         save_whole(path, lambda part: part.write_bytes(data))
     except OSError as error:
-        mend = MENDS.get(error.errno or 0, "choose a place where you may write")
-        raise FileError(str(path), f"cannot be written ({error.strerror or error})", mend) from error
+        remedy = MENDS.get(error.errno or 0, "choose a place where you may write")
+        raise FileError(str(path), f"cannot be written ({error.strerror or error})", remedy) from error

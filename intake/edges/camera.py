@@ -30,8 +30,8 @@ def frames(source: int | Path) -> Iterator[npt.NDArray[np.uint8]]:
     try:
         if not capture.isOpened():
             if isinstance(source, int):
-                mend = "plug it in, close other programs that use it, or try another number"
-                raise FileError(f"camera {source}", "does not open", mend)
+                remedy = "plug it in, close other programs that use it, or try another number"
+                raise FileError(f"camera {source}", "does not open", remedy)
             raise FileError(str(source), "is no video that can be opened", "name an MP4, AVI or MKV file")
         if isinstance(source, int):
             capture.set(cv2.CAP_PROP_BUFFERSIZE, NEWEST)

@@ -19,8 +19,8 @@ def folder(named: Path | None) -> Path:
     for candidate in (named,) if named else (IN_CHECKOUT, INSTALLED):
         if (candidate / "catalog.csv").is_file():
             return candidate
-    mend = "name the folder that holds catalog.csv and photographs"
-    raise FileError(f"Folder {named or 'demo_scans'}", "holds no demonstration", mend)
+    remedy = "name the folder that holds catalog.csv and photographs"
+    raise FileError(f"Folder {named or 'demo_scans'}", "holds no demonstration", remedy)
 
 
 def boxes(scans: Path) -> list[str]:

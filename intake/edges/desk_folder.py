@@ -35,8 +35,8 @@ def write_private(path: Path, data: bytes) -> None:
             file.write(data)
         part.replace(path)
     except OSError as error:
-        mend = "make the folder writable, or name another with --keys"
-        raise FileError(str(path), f"cannot be written ({error.strerror})", mend) from error
+        remedy = "make the folder writable, or name another with --keys"
+        raise FileError(str(path), f"cannot be written ({error.strerror})", remedy) from error
     finally:
         with suppress(OSError):
             part.unlink(missing_ok=True)

@@ -100,8 +100,8 @@ class _File:
     def __init__(self, path: Path) -> None:
         self.path = path
 
-    def wrong(self, where: str, why: str, mend: str) -> FileError:
-        return FileError(f"{where} in {self.path}" if where else str(self.path), why, mend)
+    def wrong(self, where: str, why: str, remedy: str) -> FileError:
+        return FileError(f"{where} in {self.path}" if where else str(self.path), why, remedy)
 
     def templates(self, data: Mapping[str, Any]) -> dict[LabelUse, LabelTemplate]:
         self._known("", data, ("sheet", "roll", *LabelUse))

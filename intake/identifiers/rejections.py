@@ -1,4 +1,4 @@
-"""Why a text holds no valid number, said so that a person can mend it: which check failed, and what may be meant.
+"""Why a text holds no valid number, worded so that a person can fix it: which check failed, and what may be meant.
 
 Sources: GS1 General Specifications for trade units (GTIN-14, first digit 1 to 9) and carriers' units (SSCC, 18 digits).
 """

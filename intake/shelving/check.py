@@ -1,4 +1,4 @@
-"""A photographed shelf against the record: what is in place, misplaced, missing or foreign, and how to mend it.
+"""A photographed shelf against the record: what is in place, misplaced, missing or foreign, and how to fix it.
 
 Symbols are put in rows, each row read from the left. A shelf's own label names the row of books above it (it sticks to
 the edge of the board that they stand on). The fewest books to be moved to restore the order are those outside a longest

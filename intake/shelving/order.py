@@ -60,8 +60,8 @@ def parse_keys(text: str) -> tuple[str, ...]:
     for nth, word in enumerate(words):
         if word not in known:
             near = difflib.get_close_matches(word, known, n=1)
-            mend = f"did you mean '{near[0]}'" if near else f"use some of {', '.join(known)}"
-            raise UsageError(f"The key {word!r}", "is not known", mend)
+            remedy = f"did you mean '{near[0]}'" if near else f"use some of {', '.join(known)}"
+            raise UsageError(f"The key {word!r}", "is not known", remedy)
         if word in words[:nth]:
             raise UsageError(f"The key {word!r}", "is named twice", "name each key once")
     if not words:

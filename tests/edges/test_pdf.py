@@ -112,7 +112,7 @@ def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.Mon
     monkeypatch.setattr("intake.edges.atomic_write.os.fsync", full)
     with pytest.raises(FileError) as caught:
         pdf.save([page("x")], path, title="t")
-    assert "space" in caught.value.mend
+    assert "space" in caught.value.remedy
     assert path.read_bytes() == b"old"
     assert list(tmp_path.iterdir()) == [path]
 

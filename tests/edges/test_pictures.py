@@ -188,7 +188,7 @@ def test_what_is_no_picture_is_refused_in_one_sentence(tmp_path: Path) -> None:
             load(tmp_path / name)
         assert str(refusal.value).endswith(".")
         assert "\n" not in str(refusal.value)
-        assert refusal.value.mend
+        assert refusal.value.remedy
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])

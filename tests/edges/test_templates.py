@@ -113,7 +113,7 @@ def test_a_sheet_and_a_roll_in_one_file_are_refused(tmp_path: Path) -> None:
 def test_a_near_miss_of_a_name_is_suggested() -> None:
     with pytest.raises(UsageError) as caught:
         templates.read("a4-3x9", LabelUse.SHELF)
-    assert "a4-3x8" in caught.value.mend
+    assert "a4-3x8" in caught.value.remedy
 
 
 def test_a_use_that_a_template_does_not_have(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from intake.errors import IntakeError, RefusedError, StoreError
 
-_WHY_AND_MEND = {
+_WHY_AND_REMEDY = {
     sqlite3.SQLITE_BUSY: ("is being written by another station", "wait a moment and repeat the step"),
     sqlite3.SQLITE_LOCKED: ("is being written by another station", "wait a moment and repeat the step"),
     sqlite3.SQLITE_FULL: ("cannot grow: the disk is full, and nothing was changed", "make room and repeat the step"),
@@ -41,7 +41,7 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
     code = getattr(fault, "sqlite_errorcode", None)
     primary = code & 0xFF if isinstance(code, int) else sqlite3.SQLITE_OK
     default = (f"cannot be used ({fault})", "check the folder, then its backups")
-    return StoreError(f"The library {folder}", *_WHY_AND_MEND.get(primary, default))
+    return StoreError(f"The library {folder}", *_WHY_AND_REMEDY.get(primary, default))
 
 
 @contextmanager

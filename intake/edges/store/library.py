@@ -108,7 +108,7 @@ class Library:
                 save_whole(target, lambda part: part.write_bytes(data))
             except OSError as error:
                 why = f"cannot be kept ({error.strerror})"
-                raise StoreError(f"The picture {picture.name}", why, "make room or mend the folder") from error
+                raise StoreError(f"The picture {picture.name}", why, "make room or repair the folder") from error
         return target
 
     def picture_path(self, sha256: str) -> Path | None:

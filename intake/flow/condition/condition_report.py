@@ -68,8 +68,8 @@ def report_condition(
         copy = find_copy(work, copy_text)
         after = _as_seen(copy, seen)
         if why := contradiction(after):
-            mend = "open it first and say --opened, or leave that out"
-            raise RefusedError(f"Copy {copy.accession}", why, mend)
+            remedy = "open it first and say --opened, or leave that out"
+            raise RefusedError(f"Copy {copy.accession}", why, remedy)
         report = ConditionReport(
             id=work.new_id(ConditionReport),
             copy=copy.accession,

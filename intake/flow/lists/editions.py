@@ -55,7 +55,7 @@ def parse_edition(cells: Cells) -> ParsedEdition:
     """Read one row of a catalog.
 
     Raises:
-        CellError: no title, or a number that fails its check; the reason says which and what would mend it.
+        CellError: no title, or a number that fails its check; the reason says which and how to fix it.
     """
     title = cells.text("title")
     if not title:

@@ -97,7 +97,7 @@ def find_edition(records: Records, text: str) -> Edition:
         return by_key
     found = parse(text, is_known=records.holds_number)
     if isinstance(found, Rejection):
-        raise RefusedError(f"Edition {text!r}", f"is no key of the catalog and no number: {found.reason}", "mend it")
+        raise RefusedError(f"Edition {text!r}", f"is no key of the catalog and no number: {found.reason}", "correct it")
     editions = records.editions_by_number(found.number, found.add_on)
     if not editions:
         raise RefusedError(f"Edition {found.written}", "is not in the catalog", "import it first")

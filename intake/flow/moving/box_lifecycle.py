@@ -147,7 +147,9 @@ def check_in(
         UsageError: the day of delivery is still to come.
     """
     if seen.delivered is not None and today is not None and seen.delivered > today:
-        raise UsageError(f"The delivery on {seen.delivered}", f"is still to come (today is {today})", "mend its date")
+        raise UsageError(
+            f"The delivery on {seen.delivered}", f"is still to come (today is {today})", "correct the date"
+        )
     with library.writing() as work:
         box = find_box(work, box_text)
         if box.state not in (BoxState.OPEN, BoxState.CLOSED):
@@ -208,10 +210,10 @@ def _gone(records: Records, box_text: str) -> tuple[Copy, ...]:
     """Return what an arrived box lacks."""
     box = find_box(records, box_text)
     if box.state is not BoxState.ARRIVED:
-        mend = f"check it in with 'intake box arrive {box.number}'"
+        remedy = f"check it in with 'intake box arrive {box.number}'"
         if box.state is BoxState.UNPACKED:
-            mend = "choose another box"
-        raise RefusedError(f"Box {box.number}", f"is {box.state}", mend)
+            remedy = "choose another box"
+        raise RefusedError(f"Box {box.number}", f"is {box.state}", remedy)
     return tuple(copy for copy in records.copies_in_box(box.number) if copy.state is CopyState.PACKED)
 
 

@@ -73,8 +73,8 @@ def verdict_words(answer: Answer) -> str:
         return f"Most probably the first of these ({100 * best:.0f} %)."
     if answer.alike > 1:
         count = f"{answer.alike}" if answer.sampled < SURE else f"about {answer.alike}"
-        mend = " Measure its thickness and height too, or unwrap it." if answer.alike > 3 else ""
-        return f"One of these {count}: they fit alike, and no scale tells them apart.{mend}"
+        remedy = " Measure its thickness and height too, or unwrap it." if answer.alike > 3 else ""
+        return f"One of these {count}: they fit alike, and no scale tells them apart.{remedy}"
     return f"Not sure: the best guess has {100 * best:.0f} %, and others follow close behind."
 
 

@@ -92,8 +92,8 @@ def _condition(library: Library, records: Records, copy: Copy, on: date) -> Doss
     edition = _edition(records, copy)
     reports = records.condition_reports(copy.accession)
     if not reports:
-        mend = f"record one with 'intake condition record {copy.accession}'"
-        raise RefusedError(f"Copy {copy.accession}", "has no condition report", mend)
+        remedy = f"record one with 'intake condition record {copy.accession}'"
+        raise RefusedError(f"Copy {copy.accession}", "has no condition report", remedy)
     before, after = before_and_after(reports)
     shown = [picture for picture in records.copy_pictures(copy.accession) if picture.report is not None]
     return Dossier(

@@ -74,7 +74,7 @@ def preview(records: Records, choice: PaperChoice, *, on: date) -> tuple[bytes, 
         except RefusedError as error:
             # What the error is about may be the scratch file, whose name says nothing to a person.
             thing = "This paper" if error.thing == str(path) else error.thing
-            raise RefusedError(thing, error.why, error.mend) from error
+            raise RefusedError(thing, error.why, error.remedy) from error
         return path.read_bytes(), report
 
 

@@ -16,4 +16,4 @@ def load_received(data: bytes) -> Loaded:
             return load(path)
         except FileError as error:
             # The file that the person knows is on their phone; ours has a name that says nothing.
-            raise FileError("The picture", error.why, error.mend) from error
+            raise FileError("The picture", error.why, error.remedy) from error

@@ -51,17 +51,17 @@ def parse_shelves(text: str) -> ShelvesSaid:
     >>> parse_shelves("five shelves of 80 x 30 cm")
     ShelvesSaid(count=5, width_mm=800.0, height_mm=300.0, depth_mm=None)
     """
-    mend = "say it as 'five shelves of 800 x 300 x 250 mm': width, height, depth"
+    remedy = "say it as 'five shelves of 800 x 300 x 250 mm': width, height, depth"
     found = WORDS.fullmatch(" ".join(text.casefold().split()))
     if found is None:
-        raise UsageError(f"{text!r}", "does not say how many shelves of which width", mend)
+        raise UsageError(f"{text!r}", "does not say how many shelves of which width", remedy)
     word = found["count"]
     count = int(word) if word.isdecimal() else COUNTS.get(word, 0)
     if not 1 <= count <= LARGEST:
-        raise UsageError(f"{text!r}", f"does not say a number of shelves from 1 to {LARGEST}", mend)
+        raise UsageError(f"{text!r}", f"does not say a number of shelves from 1 to {LARGEST}", remedy)
     sizes = [float(number.replace(",", ".")) * MM_PER[found["unit"]] for number in NUMBER.findall(found["sizes"])]
     if not 1 <= len(sizes) <= 3 or not all(0 < size < 20_000 for size in sizes):
-        raise UsageError(f"{text!r}", "does not give a width that a shelf has", mend)
+        raise UsageError(f"{text!r}", "does not give a width that a shelf has", remedy)
     return ShelvesSaid(count, *sizes)
 
 

@@ -118,8 +118,8 @@ def check_unpackable(box: Box) -> None:
         RefusedError: with the step that is missing.
     """
     if box.state in (BoxState.OPEN, BoxState.CLOSED):
-        mend = f"check it in first with 'intake box arrive {box.number}'"
-        raise RefusedError(f"Box {box.number}", f"is {box.state} and has not been checked in", mend)
+        remedy = f"check it in first with 'intake box arrive {box.number}'"
+        raise RefusedError(f"Box {box.number}", f"is {box.state} and has not been checked in", remedy)
     if box.state is BoxState.UNPACKED:
         raise RefusedError(f"Box {box.number}", "is finished", "take its last step back with 'intake undo' to go on")
 

@@ -30,7 +30,7 @@ def test_a_missing_column_names_the_file_the_field_and_the_mend() -> None:
     with pytest.raises(FileError) as error:
         map_columns(["titel", "isbn"], COLUMNS, file="a.csv", mapping={})
     assert error.value.thing == "a.csv"
-    assert "--map title=titel" in error.value.mend
+    assert "--map title=titel" in error.value.remedy
 
 
 @pytest.mark.parametrize("mapping", [{"colour": "isbn"}, {"title": "Werk"}])
