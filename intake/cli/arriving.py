@@ -12,6 +12,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPERS, output_option, paper_option, print_group
 from intake.cli.quantities import amount, day, mass
 from intake.edges import clock
+from intake.edges.store.queries.boxes import list_boxes
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving.claims import REGIMES, Claim, period_rows, plan_claim, reckoning
@@ -48,7 +49,7 @@ def add_command(
         consignment = Consignment(reference=reference, dispatched=dispatched, **parties)
         consign(library, consignment, box, station=session.settings.station)
         with library.reading() as records:
-            count = len(records.boxes(reference))
+            count = len(list_boxes(records, reference))
     session.say(f"Consignment {reference} has {count} {'box' if count == 1 else 'boxes'}.")
 
 
@@ -128,7 +129,7 @@ def reconcile_command(session: CommandContext, reference: str | None, paper: str
         _show_reconciled(session, found)
         if path is None:
             return
-        consignment = records.consignment(reference) if reference else None
+        consignment = records.get(Consignment, reference) if reference else None
         if consignment is None:
             raise UsageError("The report", "is of one consignment", "name its carrier reference")
         printing_moves.print_discrepancies(records, found, consignment, path, on=clock.today(), paper_mm=PAPERS[paper])
@@ -174,7 +175,7 @@ def claim_command(
     """Say what the carrier would owe at most, and until when to give notice. It is no legal advice."""
     today = clock.today()
     with session.library() as library, library.reading() as records:
-        held = records.consignment(reference)
+        held = records.get(Consignment, reference)
         terms = _terms(said, held.dispatched if held else None)
         claim = plan_claim(
             records,
@@ -242,7 +243,7 @@ def face_labels_command(
 ) -> None:
     """Print labels for the four faces of the BOXES named, or of all: one sheet a box."""
     with session.library() as library, library.reading() as records:
-        boxes = [find_box(records, text) for text in box] or records.boxes()
+        boxes = [find_box(records, text) for text in box] or list_boxes(records)
         report = printing_moves.print_face_labels(
             records, boxes, path, address=address, stacking_g=stacking, paper_mm=PAPERS[paper]
         )

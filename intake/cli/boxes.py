@@ -9,6 +9,8 @@ import click
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.quantities import day, mass
 from intake.edges import clock, pictures
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import copies_in_box
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle as packing
@@ -132,8 +134,8 @@ def list_command(session: CommandContext) -> None:
     """List the boxes with their state and how many copies were seen."""
     with session.library() as library, library.reading() as records:
         rows = []
-        for box in sorted(records.boxes(), key=lambda box: (len(box.number), box.number)):
-            states = [copy.state for copy in records.copies_in_box(box.number)]
+        for box in sorted(list_boxes(records), key=lambda box: (len(box.number), box.number)):
+            states = [copy.state for copy in copies_in_box(records, box.number)]
             seen = sum(state in (CopyState.UNPACKED, CopyState.SHELVED) for state in states)
             missing = states.count(CopyState.MISSING)
             mass = kg_text(box.gross_g) if box.gross_g else ""

@@ -6,6 +6,7 @@ import click
 
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock, sheets
+from intake.edges.store.queries.ledger_entries import count_records, ledger_head, verify_chain
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
 from intake.flow.lookup import resolve
@@ -100,7 +101,7 @@ def find_command(session: CommandContext, text: tuple[str, ...], limit: int) -> 
 def status_command(session: CommandContext) -> None:
     """Say how far the work is: counts of editions, copies and boxes by state, and the query pile."""
     with session.library() as library, library.reading() as records:
-        counts, head = records.counts(), records.head()
+        counts, head = count_records(records), ledger_head(records)
     session.say(f"Library {session.settings.library}")
     lines = [
         ("editions", counts.editions),
@@ -149,8 +150,8 @@ def undo_command(session: CommandContext, entry: int | None) -> None:
 def check_command(session: CommandContext) -> None:
     """Recompute the ledger's chain of SHA-256 digests from its first entry to its head."""
     with session.library() as library, library.reading() as records:
-        broken = records.verify_chain()
-        head = records.head()
+        broken = verify_chain(records)
+        head = ledger_head(records)
     if broken is not None:
         raise RefusedError(
             f"Ledger entry {broken}", "does not agree with its digest", "restore the library from an earlier backup"

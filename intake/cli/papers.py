@@ -9,6 +9,9 @@ import click
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock, templates
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.flow.lookup.resolve import find_box, find_copy, find_shelf
 from intake.flow.papers import printing, shelf_papers
 from intake.flow.papers.paper_contents import by_serial
@@ -65,7 +68,7 @@ def shelf_labels_command(
     """Print labels for the SHELVES named, or for all."""
     with session.library() as library:
         with library.reading() as records:
-            shelves = [find_shelf(records, text) for text in shelf] or records.shelves()
+            shelves = [find_shelf(records, text) for text in shelf] or shelves_in_order(records)
         on = printing.LabelStock(template, start)
         _print_labels(session, library, (LabelUse.SHELF, shelves), on, path, only_changed=only_changed)
 
@@ -110,7 +113,7 @@ def _copies(library: Library, texts: tuple[str, ...]) -> list[Copy]:
     with library.reading() as records:
         if texts:
             return [find_copy(records, text) for text in texts]
-        return by_serial(found for found, _ in records.copies() if found.state is CopyState.SHELVED)
+        return by_serial(found for found, _ in all_copies(records) if found.state is CopyState.SHELVED)
 
 
 def _print_labels(
@@ -140,7 +143,7 @@ def _print_labels(
 def box_labels_command(session: CommandContext, box: tuple[str, ...], template: str, start: int, path: Path) -> None:
     """Print labels for the BOXES named, or for all."""
     with session.library() as library, library.reading() as records:
-        boxes = [find_box(records, text) for text in box] or records.boxes()
+        boxes = [find_box(records, text) for text in box] or list_boxes(records)
         report = printing.print_box_labels(records, boxes, printing.LabelStock(template, start), path)
     _done(session, path, report)
 
@@ -153,7 +156,7 @@ def box_labels_command(session: CommandContext, box: tuple[str, ...], template: 
 def packing_list_command(session: CommandContext, box: tuple[str, ...], paper: str, path: Path) -> None:
     """Print what is in the BOXES named, or in all."""
     with session.library() as library, library.reading() as records:
-        boxes = [find_box(records, text) for text in box] or records.boxes()
+        boxes = [find_box(records, text) for text in box] or list_boxes(records)
         report = printing.print_packing_lists(records, boxes, path, on=clock.today(), paper_mm=PAPERS[paper])
     _done(session, path, report)
 

@@ -18,6 +18,7 @@ from intake.flow.unpacking.query_pile import (
 from intake.identifiers.parse import parse
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
+from intake.model.sightings import Picture
 
 
 @click.group("pile")
@@ -31,7 +32,7 @@ def list_command(session: CommandContext) -> None:
     """List what waits, with the picture and what each may be."""
     with session.library() as library, library.reading() as records:
         items = pile(records)
-        pictures = {item.query.id: records.picture(item.query.picture or "") for item in items}
+        pictures = {item.query.id: records.get(Picture, item.query.picture or "") for item in items}
         for item in items:
             _show(session, item)
             picture = pictures[item.query.id]

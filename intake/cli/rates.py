@@ -8,6 +8,7 @@ import click
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.valuing import AMOUNT, DAY, SHOWN, day_of, on_option, source_option
 from intake.edges import clock, ecb_rates
+from intake.edges.store.queries.values import rates_of
 from intake.flow.values import exchange_rates as rate_flow
 
 
@@ -77,7 +78,7 @@ def enter_rate_command(
 def list_rates_command(session: CommandContext, currency: str, limit: int) -> None:
     """List the latest rates of a CURRENCY."""
     with session.library() as library, library.reading() as records:
-        held = records.rates([rate_flow.currency_code(currency)])
+        held = rates_of(records, [rate_flow.currency_code(currency)])
     rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in held[-limit:]]
     session.table(("Day", "Of", "Is", "Source"), reversed(rows))
 

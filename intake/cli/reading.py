@@ -10,6 +10,7 @@ import click
 
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock, pictures, sheets
+from intake.edges.store.queries.editions import holds_number
 from intake.errors import UsageError
 from intake.flow.lists.catalog_file import titles_by_number
 from intake.flow.pictures.read_files import ReadPicture, read_files
@@ -143,7 +144,7 @@ def explain_command(session: CommandContext, text: tuple[str, ...]) -> None:
     words = " ".join(text)
     if session.settings.library.exists():
         with session.library() as library, library.reading() as records:
-            found = parse(words, is_known=records.holds_number)
+            found = parse(words, is_known=partial(holds_number, records))
     else:
         found = parse(words)
     if isinstance(found, Identifier):

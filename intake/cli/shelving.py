@@ -7,6 +7,7 @@ import click
 
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock, ocr, pictures
+from intake.edges.store.queries.shelves import shelf_ordering
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.papers import shelf_papers
@@ -15,6 +16,7 @@ from intake.flow.shelves.check_spines import SpineQuestion, check_spines
 from intake.flow.shelves.find_room import Room, find_room, put
 from intake.flow.shelves.make_places import set_order
 from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
+from intake.model.editions import Edition
 from intake.reading.read import read
 from intake.shelving.loads import ANCHOR, ENGINEER, LIVE_LOADS_KPA
 from intake.shelving.order import Key
@@ -32,7 +34,7 @@ def order_command(session: CommandContext, keys: tuple[str, ...], language: str)
             rule = set_order(library, " ".join(keys), language=language, station=session.settings.station)
         else:
             with library.reading() as records:
-                rule = records.ordering()
+                rule = shelf_ordering(records)
     session.say(f"Books stand by {', then '.join(rule.keys)}; alphabet: {rule.language}.")
     if not keys:
         session.say(f"Keys to choose from: {', '.join(Key)}.")
@@ -50,7 +52,7 @@ def room_command(session: CommandContext, copy: str, *, done: bool) -> None:
         else:
             with library.reading() as records:
                 found = find_copy(records, copy)
-                edition = records.edition(found.edition_id)
+                edition = records.get(Edition, found.edition_id)
                 room = find_room(records, found, edition) if edition else Room(None, "its edition is gone")
     _say_room(session, room)
     if done:

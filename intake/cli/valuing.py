@@ -14,6 +14,7 @@ from intake.flow.values import exchange_rates as rate_flow
 from intake.flow.values import value_copies
 from intake.flow.values.value_copies import Figure
 from intake.model.currencies import amount_text
+from intake.model.editions import Edition
 from intake.model.valuations import Basis
 from intake.valuing.insurance import average
 from intake.valuing.likeness import Unlike
@@ -160,7 +161,7 @@ def review_command(session: CommandContext, currency: str, years: int, on: objec
             session.say(f"  {unlike.copy}  {_unlike(unlike, code)}")
         session.say(f"{len(found.estimates) + len(found.alone)} copies have no value")
         for one in list(found.estimates.values())[:SHOWN]:
-            title = records.edition(find_copy(records, one.copy).edition_id)
+            title = records.get(Edition, find_copy(records, one.copy).edition_id)
             spread = f"{amount_text(one.low, code)} to {amount_text(one.high, code)}"
             session.say(f"  {one.copy}  {spread} ({one.count} of the same {one.alike})  "
                         f"{title_words(title) if title else ''}")  # fmt: skip

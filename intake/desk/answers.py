@@ -2,12 +2,12 @@
 
 from intake.desk.rendering import fragment
 from intake.desk.request_state import Desk
-from intake.edges.store.records import Records
+from intake.edges.store.reader import LibraryReader
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.attention import attention
 from intake.flow.unpacking.book_scan import Option, ScanOutcome, options_of
 from intake.flow.unpacking.station import LabelScan, PictureResult, ScanResult
-from intake.model.editions import Copy, Edition, Grade
+from intake.model.editions import Copy, Edition, Grade, Printing
 from intake.model.identifiers import OwnKind
 from intake.model.matches import MatchVerdict
 from intake.valuing.condition import PARTS, split_parts
@@ -29,7 +29,7 @@ def answer_of(desk: Desk, outcome: ScanResult, *, several: bool = False) -> dict
         if outcome.copy is None:
             sentence = f"{outcome.scan.text}: {outcome.why}"
             return {"kind": "stop", "sentence": sentence, "html": fragment("part_stop.html", sentence=sentence)}
-        edition = outcome.option.edition if outcome.option else records.edition(outcome.copy.edition_id)
+        edition = outcome.option.edition if outcome.option else records.get(Edition, outcome.copy.edition_id)
         seq = outcome.entry.seq if outcome.entry else None
         if edition is None:
             return {"kind": "stop", "sentence": outcome.why, "html": fragment("part_stop.html", sentence=outcome.why)}
@@ -37,7 +37,7 @@ def answer_of(desk: Desk, outcome: ScanResult, *, several: bool = False) -> dict
 
 
 def booked(
-    records: Records,
+    records: LibraryReader,
     copy: Copy,
     edition: Edition,
     why: str,
@@ -60,7 +60,7 @@ def booked(
         grades=list(Grade),
         parts=PARTS,
         held=split_parts(copy.condition),
-        printing=records.printing(copy.printing_id) if copy.printing_id is not None else None,
+        printing=records.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
     )
     return {"kind": "good", "html": html, "copy": copy.accession, "entry": entry}
 

@@ -26,6 +26,7 @@ from intake.desk.events import watch
 from intake.desk.guard import Guard
 from intake.desk.rendering import refusal, refused
 from intake.desk.request_state import Desk, desk_of
+from intake.edges.store.queries.ledger_entries import count_records, latest_entries
 from intake.errors import IntakeError
 
 MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
@@ -79,7 +80,7 @@ def failed(request: Request, _error: Exception) -> Response:
 def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
     """Return what the ledger says happened after an entry, oldest first."""
     with desk.library.reading() as records:
-        entries = [entry for entry in records.entries(NEWS) if entry.seq > after]
+        entries = [entry for entry in latest_entries(records, NEWS) if entry.seq > after]
     return [
         {"seq": entry.seq, "what": entry.action.name, "of": entry.action.subject, "station": entry.action.station}
         for entry in reversed(entries)
@@ -92,7 +93,7 @@ def make_app(desk: Desk) -> Starlette:
     @asynccontextmanager
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
         with desk.library.reading() as records:
-            start = records.counts().entries
+            start = count_records(records).entries
         watching = asyncio.create_task(watch(desk.hub, lambda after: latest_events(desk, after), start))
         yield
         desk.hub.close()

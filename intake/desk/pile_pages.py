@@ -9,7 +9,7 @@ from intake.desk.answers import option_key
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.edges import clock
-from intake.edges.store.records import Records
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
 from intake.flow.unpacking import query_pile
@@ -88,14 +88,14 @@ def set_aside(request: Request) -> Response:
     return back_to("/pile", f"Query {query} is off the pile: {decision}.")
 
 
-def _searched(records: Records, fields: dict[str, str]) -> Option | None:
+def _searched(records: LibraryReader, fields: dict[str, str]) -> Option | None:
     """Return the answer that a copy or an edition from the search stands for."""
     if accession := fields.get("copy"):
         copy = find_copy(records, accession)
-        edition = records.edition(copy.edition_id)
+        edition = records.get(Edition, copy.edition_id)
         if edition is None:
             return None
         seen = copy.state in (CopyState.UNPACKED, CopyState.SHELVED)
         return Option(Disposition.AGAIN if seen else Disposition.BOOK, edition, copy, "found by searching")
-    edition = records.edition(id_of(fields.get("edition", "")))
+    edition = records.get(Edition, id_of(fields.get("edition", "")))
     return Option(Disposition.NEW_COPY, edition, None, "found by searching") if edition else None

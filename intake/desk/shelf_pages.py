@@ -6,6 +6,7 @@ from starlette.responses import Response
 from intake.desk.rendering import back_to, fields_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.edges import clock
+from intake.edges.store.queries.copies import copies_at_place
 from intake.flow.lookup.resolve import find_shelf, place_name
 from intake.flow.shelves.shelf_overview import shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
@@ -24,7 +25,7 @@ def show_shelf(request: Request) -> Response:
     """Show what stands on one shelf."""
     with desk_of(request).library.reading() as records:
         shelf = find_shelf(records, text_of(request.path_params["shelf"]))
-        standing = records.standing_at(shelf.number)
+        standing = copies_at_place(records, shelf.number)
         name = place_name(records, shelf)
         row = next(row for row in shelf_rows(records, (shelf,)))
     return page(request, "shelf.html", shelf=shelf, name=name, standing=standing, row=row)

@@ -1,16 +1,20 @@
 """Plans: what would change in the library, before anything does.
 
 A step or a flow returns changes; the store applies them in one transaction with one ledger entry. A dry run is a plan
-that nobody applies, and an undo is the plan turned round.
+that is not applied, and an undo is the plan reversed. A plan uses up no numbers: what it makes has provisional keys,
+and the store replaces them when it applies the plan.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import count
+from typing import TypeVar, cast
 
 from intake.model.boxes import Box, BoxPicture, Consignment, Discrepancy
 from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.editions import BookSet, Copy, Edition, Printing
+from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
@@ -40,9 +44,15 @@ Record = (
 """Everything the store keeps; a field of a record is a column of its table."""
 
 
+KeyType = TypeVar("KeyType", int, str)
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One record made (`before` is None), altered, or taken away (`after` is None)."""
+    """One record made (`before` is None), altered, or taken away (`after` is None).
+
+    Where both are equal, nothing is written, but the plan is refused if the record is not so any more: see `supposing`.
+    """
 
     before: Record | None
     after: Record | None
@@ -55,6 +65,43 @@ class Change:
 def made(*records: Record) -> tuple[Change, ...]:
     """Return the changes that make these records."""
     return tuple(Change(None, record) for record in records)
+
+
+def supposing(*records: Record) -> tuple[Change, ...]:
+    """Return what makes a plan depend on records that it does not alter: it is refused once one of them has changed."""
+    return tuple(Change(record, record) for record in records)
+
+
+PROVISIONAL = "new "
+"""How a provisional own number begins; no number that a person may give has a space after its letters."""
+
+
+class Provisional:
+    """Provisional keys for the records that one plan makes.
+
+    A record with such a key, and every record of the same plan that refers to it, gets its real key when the plan is
+    applied. Keys that are numbers are negative until then.
+    """
+
+    def __init__(self) -> None:
+        self._count = count(1)
+
+    def id(self) -> int:
+        """Return a key for a record whose keys are numbers."""
+        return -next(self._count)
+
+    def number(self, kind: OwnKind) -> str:
+        """Return a key for a copy, a box or a place."""
+        return f"{PROVISIONAL}{kind.value} {next(self._count)}"
+
+
+def is_provisional(key: int | str) -> bool:
+    """Tell whether a key stands for one that is given when the plan is applied.
+
+    >>> is_provisional(Provisional().id()), is_provisional(7), is_provisional("A12-57")
+    (True, False, False)
+    """
+    return key < 0 if isinstance(key, int) else key.startswith(PROVISIONAL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,3 +151,22 @@ class LedgerEntry:
     previous: str
     digest: str
     changes: tuple[RowChange, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """What became of a plan that was applied.
+
+    Attributes:
+        entry: its entry of the ledger.
+        keys: the key that each provisional key was replaced by.
+        repeated: True where the same request had been applied before, and nothing was changed.
+    """
+
+    entry: LedgerEntry
+    keys: Mapping[int | str, int | str]
+    repeated: bool = False
+
+    def key(self, key: KeyType) -> KeyType:
+        """Return the real key for one that may be provisional; both are of one type."""
+        return cast("KeyType", self.keys.get(key, key))

@@ -62,9 +62,7 @@ def _check(items: Iterable[PackItem], kinds: Iterable[BoxKind]) -> None:
         raise UsageError(f"Copy {twice[0]}", "would be packed twice", "name each copy once")
     for kind in kinds:
         if kind.contents_g <= 0 or min(kind.inner_mm) <= 0:
-            raise UsageError(
-                f"The box {kind.name!r}", "holds nothing within its limit", "correct its size, tare or limit"
-            )
+            raise UsageError(f"The box {kind.name!r}", "holds nothing within its limit", "correct its size or limits")
 
 
 def _packable(items: Iterable[PackItem], kinds: Sequence[BoxKind]) -> tuple[list[PackItem], list[LeftOver]]:

@@ -102,7 +102,7 @@ class EdgeLayout:
 
 
 def planned(symbology: Symbology) -> EdgeLayout:
-    """Work out the edges of a symbology from those of two numbers: what both have, all have."""
+    """LibraryWriter out the edges of a symbology from those of two numbers: what both have, all have."""
     rows = np.zeros(2, np.intp)
     digits = np.array([[0], [8]], np.uint8).repeat(len(symbology.slots), axis=1)
     one, other = (edges_of(bits) for bits in symbology.bits(digits, rows))

@@ -10,7 +10,7 @@ from `backup`, for its latest entries may still be in the log beside it.
 
 import hashlib
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -23,13 +23,14 @@ from intake.edges.atomic_write import save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, is_foreign, migrate
-from intake.edges.store.records import Counts, Records
+from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import copy_database, engine_for, use_wal
-from intake.edges.store.work import Work
+from intake.edges.store.writer import LibraryWriter
 from intake.errors import StoreError
+from intake.model.changes import Action, Applied, Change
 from intake.model.sightings import Picture
 
-__all__ = ["Counts", "Library", "Records", "Work", "open_library"]
+__all__ = ["Library", "open_library"]
 
 _SUFFIXES = {
     "image/jpeg": ".jpg",
@@ -62,17 +63,17 @@ class Library:
         self._engine.dispose()
 
     @contextmanager
-    def reading(self) -> Iterator[Records]:
+    def reading(self) -> Iterator[LibraryReader]:
         """Open the library as it is at one moment; writing by others goes on unseen.
 
         Raises:
             StoreError: it cannot be read.
         """
         with worded(self.folder), self._engine.connect() as connection, connection.begin():
-            yield Records(connection)
+            yield LibraryReader(connection)
 
     @contextmanager
-    def writing(self) -> Iterator[Work]:
+    def writing(self) -> Iterator[LibraryWriter]:
         """Open a transaction that writes; an exception inside leaves everything as it was.
 
         Raises:
@@ -82,7 +83,17 @@ class Library:
         with worded(self.folder), self._engine.connect() as connection:
             writer = connection.execution_options(writes=True)
             with writer.begin():
-                yield Work(writer, self._now)
+                yield LibraryWriter(writer, self._now)
+
+    def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
+        """Apply a plan in a transaction of its own, which is all that a step does while it holds the writing lock.
+
+        Raises:
+            StoreError: see `writing`.
+            RefusedError: see `LibraryWriter.apply`.
+        """
+        with self.writing() as writer:
+            return writer.apply(action, changes)
 
     def keep_picture(self, source: bytes | Path, picture: Picture) -> Path:
         """Save a picture under its SHA-256, if it is not there yet; its record is for `apply`.

@@ -52,7 +52,10 @@ def inside_itself(place: str) -> RefusedError:
 
 
 def prepare(changes: Iterable[Change]) -> list[Pending]:
-    """Make changes ready; several of one record become one, and those that change nothing are left out.
+    """Make changes ready; several of one record become one.
+
+    Returns:
+        One for each record, also where it only supposes that the record is still so.
 
     Raises:
         RefusedError: two changes of one record contradict each other; a value that cannot be stored; a place that
@@ -63,8 +66,7 @@ def prepare(changes: Iterable[Change]) -> list[Pending]:
         key = _key(change)
         earlier = joined.get(key)
         joined[key] = change if earlier is None else _follow(earlier, change)
-    ready = [_pending(key, change) for key, change in joined.items() if change.before != change.after]
-    return _in_order(ready)
+    return _in_order([_pending(key, change) for key, change in joined.items()])
 
 
 def _key(change: Change) -> Key:

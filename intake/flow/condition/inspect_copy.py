@@ -9,7 +9,9 @@ from dataclasses import dataclass, field, replace
 
 from intake.edges import clock
 from intake.edges.store.library import Library
-from intake.edges.store.work import Work
+from intake.edges.store.queries.editions import printings_of
+from intake.edges.store.queries.ledger_entries import entry_of_request
+from intake.edges.store.writer import LibraryWriter
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.model.changes import Action, Change, LedgerEntry, made
@@ -52,9 +54,9 @@ def record_facts(
     """
     with library.writing() as work:
         copy = find_copy(work, copy_text)
-        if request is not None and (earlier := work.entry_of_request(request)) is not None:
+        if request is not None and (earlier := entry_of_request(work, request)) is not None:
             return copy, earlier
-        edition = work.edition(copy.edition_id)
+        edition = work.get(Edition, copy.edition_id)
         printing, changes = _printing(work, copy, facts.number_line or "")
         after = replace(_with_facts(copy, facts), printing_id=printing)
         if edition is not None and facts.binding is not None and facts.binding != edition.binding:
@@ -63,10 +65,10 @@ def record_facts(
             changes = (*changes, Change(copy, after), *_report(work, copy, after, station))
         if not changes:
             return copy, None
-        return after, work.apply(Action("inspect copy", copy.accession, station, request), changes)
+        return after, work.apply(Action("inspect copy", copy.accession, station, request), changes).entry
 
 
-def _report(work: Work, before: Copy, after: Copy, station: str) -> tuple[Change, ...]:
+def _report(work: LibraryWriter, before: Copy, after: Copy, station: str) -> tuple[Change, ...]:
     """Keep what was seen as a dated report too, where it says anything new of the condition."""
     said = (after.grade, after.jacket, after.has_jacket, after.wrapped, after.condition)
     if said == (before.grade, before.jacket, before.has_jacket, before.wrapped, before.condition):
@@ -101,11 +103,11 @@ def _with_facts(copy: Copy, facts: Facts) -> Copy:
     )
 
 
-def _printing(work: Work, copy: Copy, number_line: str) -> tuple[int | None, tuple[Change, ...]]:
+def _printing(work: LibraryWriter, copy: Copy, number_line: str) -> tuple[int | None, tuple[Change, ...]]:
     """Return the printing that the line means, made anew where the library has none, and what that changes."""
     if not number_line:
         return copy.printing_id, ()
-    known = work.printings_of(copy.edition_id)
+    known = printings_of(work, copy.edition_id)
     ordinal = parse_line(number_line).printing
     for printing in known:
         if _folded(printing.number_line) == _folded(number_line):
@@ -130,10 +132,10 @@ def edit_edition(
         RefusedError: it is not in the library any more.
     """
     with library.writing() as work:
-        held = work.edition(edition.id)
+        held = work.get(Edition, edition.id)
         if held is None:
             raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
         if held == edition:
             return edition, None
         action = Action("edit edition", edition.key or edition.number or str(edition.id), station, note=note)
-        return edition, work.apply(action, (Change(held, edition),))
+        return edition, work.apply(action, (Change(held, edition),)).entry

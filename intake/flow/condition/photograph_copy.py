@@ -8,7 +8,7 @@ from intake.flow.pictures.received import load_received
 from intake.model.changes import Action, LedgerEntry, made
 from intake.model.condition import CopyPicture
 from intake.model.editions import Copy
-from intake.model.sightings import Sighting
+from intake.model.sightings import Picture, Sighting
 
 
 def photograph_copy(
@@ -50,9 +50,9 @@ def photograph_copy(
             methods="photograph",
             picture=picture.sha256,
         )
-        new = made(picture) if work.picture(picture.sha256) is None else ()
+        new = made(picture) if work.get(Picture, picture.sha256) is None else ()
         shown = CopyPicture(
             id=work.new_id(CopyPicture), copy=copy.accession, picture=picture.sha256, report=report, note=note
         )
         action = Action("photograph copy", copy.accession, station, request, note=note)
-        return copy, work.apply(action, (*new, *made(sighting, shown)))
+        return copy, work.apply(action, (*new, *made(sighting, shown))).entry

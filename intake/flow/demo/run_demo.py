@@ -12,6 +12,10 @@ from pathlib import Path
 
 from intake.edges import clock, demo_scans, pictures, sheets
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.ledger_entries import count_records, ledger_head, verify_chain
+from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
 from intake.flow.demo import demo_move, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
@@ -93,7 +97,7 @@ def run_demo(
         _print(demo)
         demo_values.show(library, source, into / "papers", tell, station=STATION)
         with library.reading() as records:
-            broken, head, counts = records.verify_chain(), records.head(), records.counts()
+            broken, head, counts = verify_chain(records), ledger_head(records), count_records(records)
     finally:
         library.close()
     tell("")
@@ -136,7 +140,7 @@ def _ship(demo: Demo) -> list[str]:
     demo.tell("")
     demo.tell("Packed, shipped and delivered")
     with demo.library.reading() as records:
-        boxes = [box.number for box in records.boxes()]
+        boxes = [box.number for box in list_boxes(records)]
     for number in boxes:
         box_lifecycle.close_box(demo.library, number, station=STATION)
     demo_move.tell_plan(demo.library, folder, demo.tell)
@@ -195,8 +199,8 @@ def _told(outcome: ScanOutcome) -> str:
 def _shelve(demo: Demo) -> None:
     """Put every unpacked copy where the tool says, one after the other, in the order in which they came out."""
     with demo.library.reading() as records:
-        unpacked = [copy.accession for copy, _ in records.copies() if copy.state is CopyState.UNPACKED]
-        seen = {copy: max(records.sightings_of(copy), key=lambda sighting: sighting.id).id for copy in unpacked}
+        unpacked = [copy.accession for copy, _ in all_copies(records) if copy.state is CopyState.UNPACKED]
+        seen = {copy: max(sightings_of(records, copy), key=lambda sighting: sighting.id).id for copy in unpacked}
     demo.tell("")
     demo.tell("The shelves, copy by copy")
     shelved = handled = 0

@@ -7,12 +7,16 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from functools import partial
 from typing import TypeVar
 
 from intake.edges.sheets import Table
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
-from intake.edges.store.work import Work
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import copies_in_box
+from intake.edges.store.queries.editions import editions_like, printings_of
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.writer import LibraryWriter
 from intake.errors import RefusedError
 from intake.flow.lists.boxes import (
     BOX_COLUMNS,
@@ -34,10 +38,11 @@ from intake.flow.lists.editions import (
 )
 from intake.flow.lists.places import PLACE_COLUMNS, parse_shelf, plan_places
 from intake.flow.lookup import resolve
-from intake.model.boxes import Box
+from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, Change, LedgerEntry
-from intake.model.editions import Edition
+from intake.model.editions import BookSet, Edition
 from intake.model.identifiers import OwnKind
+from intake.model.places import Place
 from intake.model.valuations import Valuation
 
 Parsed = TypeVar("Parsed")
@@ -110,13 +115,13 @@ def import_table(
         changes, bad, unchanged = plan(_ImportJob(work, table, headings, today))
         entry = None
         if changes and not dry_run and (skip_bad_rows or not bad):
-            entry = work.apply(Action(f"import {kind}", file, station=station), changes)
+            entry = work.apply(Action(f"import {kind}", file, station=station), changes).entry
     return ImportResult(tuple(changes), tuple(sorted(bad, key=lambda row: row.line)), unchanged, entry)
 
 
 @dataclass(frozen=True, slots=True)
 class _ImportJob:
-    work: Work
+    work: LibraryWriter
     table: Table
     headings: Mapping[str, str]
     today: date
@@ -130,19 +135,25 @@ class _ImportJob:
 def _editions(job: _ImportJob) -> Plan:
     rows, bad = job.parse(parse_edition)
     parsed = [edition for _, (edition, _) in rows]
-    held = job.work.editions_like(
+    held = editions_like(
+        job.work,
         keys=[edition.key for edition in parsed if edition.key],
         numbers=[edition.number for edition in parsed if edition.number],
         titles=[edition.title for edition in parsed if not edition.number and not edition.key],
     )
-    changes, contradictions, unchanged = plan_editions(rows, held=held, sets=job.work.sets(), new_id=job.work.new_id)
+    changes, contradictions, unchanged = plan_editions(
+        rows, held=held, sets=job.work.all(BookSet), new_id=job.work.new_id
+    )
     return changes, bad + contradictions, unchanged
 
 
 def _printings(job: _ImportJob) -> Plan:
     rows, bad = job.parse(parse_printing)
     changes, unusable, unchanged = plan_printings(
-        rows, find_edition=_edition_finder(job.work), printings_of=job.work.printings_of, new_id=job.work.new_id
+        rows,
+        find_edition=_edition_finder(job.work),
+        printings_of=partial(printings_of, job.work),
+        new_id=job.work.new_id,
     )
     return changes, bad + unusable, unchanged
 
@@ -152,9 +163,9 @@ def _copies(job: _ImportJob) -> Plan:
     sources = CopySources(
         find_edition=_edition_finder(job.work),
         box_number=_box_number,
-        box=job.work.box,
-        copies_in_box=job.work.copies_in_box,
-        printings_of=job.work.printings_of,
+        box=partial(job.work.get, Box),
+        copies_in_box=partial(copies_in_box, job.work),
+        printings_of=partial(printings_of, job.work),
         new_accession=lambda: resolve.new_number(job.work, OwnKind.COPY),
         new_valuation=lambda: job.work.new_id(Valuation),
     )
@@ -165,27 +176,30 @@ def _copies(job: _ImportJob) -> Plan:
 def _boxes(job: _ImportJob) -> Plan:
     rows, bad = job.parse(parse_box)
     changes, unusable, unchanged = plan_boxes(
-        rows, box_number=_box_number, held_box=job.work.box, consignment=job.work.consignment
+        rows,
+        box_number=_box_number,
+        held_box=partial(job.work.get, Box),
+        consignment=partial(job.work.get, Consignment),
     )
     return changes, bad + unusable, unchanged
 
 
 def _consignment(job: _ImportJob) -> Plan:
     rows, bad = job.parse(parse_consignment)
-    alone: list[Box] = [box for box in job.work.boxes() if box.consignment is None]
-    changes, _, unchanged = plan_consignments(rows, held=job.work.consignment, boxes_without=alone)
+    alone: list[Box] = [box for box in list_boxes(job.work) if box.consignment is None]
+    changes, _, unchanged = plan_consignments(rows, held=partial(job.work.get, Consignment), boxes_without=alone)
     return changes, bad, unchanged
 
 
 def _places(job: _ImportJob) -> Plan:
     rows, bad = job.parse(parse_shelf)
     changes, doubles, unchanged = plan_places(
-        rows, held=job.work.places(), new_number=lambda: resolve.new_number(job.work, OwnKind.PLACE)
+        rows, held=job.work.all(Place), new_number=lambda: resolve.new_number(job.work, OwnKind.PLACE)
     )
     return changes, bad + doubles, unchanged
 
 
-def _edition_finder(records: Records) -> Callable[[str], Edition]:
+def _edition_finder(records: LibraryReader) -> Callable[[str], Edition]:
     known: dict[str, Edition] = {}
 
     def find(name: str) -> Edition:

@@ -5,9 +5,11 @@ thing can be meant.
 """
 
 from collections.abc import Callable
+from functools import partial
 
-from intake.edges.store.records import Records
-from intake.edges.store.work import Work
+from intake.edges.store.queries.editions import edition_by_key, editions_by_number, holds_number
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.writer import LibraryWriter
 from intake.errors import RefusedError
 from intake.identifiers import own
 from intake.identifiers.parse import parse
@@ -36,49 +38,49 @@ def own_number(text: str, kind: OwnKind, is_known: Callable[[str], bool] = never
     return found.number
 
 
-def new_number(work: Work, kind: OwnKind) -> str:
+def new_number(work: LibraryWriter, kind: OwnKind) -> str:
     """Return the next own number that nothing carries; a person may have given some themselves."""
-    held = {OwnKind.COPY: work.copy, OwnKind.BOX: work.box, OwnKind.PLACE: work.place}[kind]
+    record: dict[OwnKind, type[Copy | Box | Place]] = {OwnKind.COPY: Copy, OwnKind.BOX: Box, OwnKind.PLACE: Place}
     number = own.make(kind, work.new_serial(kind))
-    while held(number) is not None:
+    while work.get(record[kind], number) is not None:
         number = own.make(kind, work.new_serial(kind))
     return number
 
 
-def find_box(records: Records, text: str) -> Box:
+def find_box(records: LibraryReader, text: str) -> Box:
     """Return the box.
 
     Raises:
         RefusedError: there is no such box.
     """
-    number = own_number(text, OwnKind.BOX, records.holds_number)
-    box = records.box(number)
+    number = own_number(text, OwnKind.BOX, partial(holds_number, records))
+    box = records.get(Box, number)
     if box is None:
         raise RefusedError(f"Box {number}", "is not in this library", "list the boxes with 'intake box list'")
     return box
 
 
-def find_copy(records: Records, text: str) -> Copy:
+def find_copy(records: LibraryReader, text: str) -> Copy:
     """Return the copy.
 
     Raises:
         RefusedError: there is no such copy.
     """
-    number = own_number(text, OwnKind.COPY, records.holds_number)
-    copy = records.copy(number)
+    number = own_number(text, OwnKind.COPY, partial(holds_number, records))
+    copy = records.get(Copy, number)
     if copy is None:
         raise RefusedError(f"Copy {number}", "is not in this library", "look for it with 'intake find'")
     return copy
 
 
-def find_shelf(records: Records, text: str) -> Place:
+def find_shelf(records: LibraryReader, text: str) -> Place:
     """Return the shelf.
 
     Raises:
         RefusedError: there is no such place, or it is a room or a bookcase.
     """
-    number = own_number(text, OwnKind.PLACE, records.holds_number)
-    place = records.place(number)
+    number = own_number(text, OwnKind.PLACE, partial(holds_number, records))
+    place = records.get(Place, number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
     if place.kind is not PlaceKind.SHELF:
@@ -86,19 +88,19 @@ def find_shelf(records: Records, text: str) -> Place:
     return place
 
 
-def find_edition(records: Records, text: str) -> Edition:
+def find_edition(records: LibraryReader, text: str) -> Edition:
     """Return the edition that a key of the person's own list, or a number with or without its supplement, names.
 
     Raises:
         RefusedError: no edition, or more than one, carries it.
     """
-    by_key = records.edition_by_key(text)
+    by_key = edition_by_key(records, text)
     if by_key is not None:
         return by_key
-    found = parse(text, is_known=records.holds_number)
+    found = parse(text, is_known=partial(holds_number, records))
     if isinstance(found, Rejection):
         raise RefusedError(f"Edition {text!r}", f"is no key of the catalog and no number: {found.reason}", "correct it")
-    editions = records.editions_by_number(found.number, found.add_on)
+    editions = editions_by_number(records, found.number, found.add_on)
     if not editions:
         raise RefusedError(f"Edition {found.written}", "is not in the catalog", "import it first")
     if len(editions) > 1:
@@ -107,11 +109,11 @@ def find_edition(records: Records, text: str) -> Edition:
     return editions[0]
 
 
-def place_name(records: Records, place: Place) -> str:
+def place_name(records: LibraryReader, place: Place) -> str:
     """Write a place as a person finds it, from the room down ("Study, bookcase A, shelf 3")."""
     names = [place.name]
     parent = place.parent
-    while parent is not None and (above := records.place(parent)) is not None:
+    while parent is not None and (above := records.get(Place, parent)) is not None:
         names.append(above.name)
         parent = above.parent
     return " · ".join(reversed(names))

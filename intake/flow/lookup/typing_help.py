@@ -1,8 +1,10 @@
 """Help while a person types: what the number lacks, which edition it is, which titles begin so."""
 
 from dataclasses import dataclass
+from functools import partial
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.editions import editions_by_number, find_editions, holds_number
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import edition_words, title_words, written_number
 from intake.identifiers.parse import parse
 from intake.model.editions import Edition
@@ -28,18 +30,18 @@ class TypedHelp:
     titles: tuple[tuple[int, str, str, str], ...] = ()
 
 
-def typed_help(records: Records, text: str) -> TypedHelp:
+def typed_help(records: LibraryReader, text: str) -> TypedHelp:
     """Help with what has been typed so far."""
     if not text.strip():
         return TypedHelp("", good=False)
-    found = parse(text, is_known=records.holds_number)
+    found = parse(text, is_known=partial(holds_number, records))
     if isinstance(found, Identifier):
-        editions = records.editions_by_number(found.number, found.add_on)
+        editions = editions_by_number(records, found.number, found.add_on)
         known = "" if editions else ", not in the catalog"
         said = f"{found.kind.value.upper()} {found.written}{known}"
         return TypedHelp(said, good=True, titles=_titles(editions))
     if any(c.isalpha() for c in text) or not any(c.isdigit() for c in text):
-        return TypedHelp("", good=False, titles=_titles(records.find_editions(text, SHOWN)))
+        return TypedHelp("", good=False, titles=_titles(find_editions(records, text, SHOWN)))
     repairs = sorted(found.repairs, key=lambda repair: not repair.in_catalog)[:SHOWN]
     return TypedHelp(found.reason, good=False, repairs=tuple((repair.written, repair.how) for repair in repairs))
 

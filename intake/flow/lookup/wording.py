@@ -2,11 +2,12 @@
 
 import re
 
-from intake.edges.store.records import Records
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import place_name
 from intake.identifiers.parse import parse
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier
+from intake.model.places import Place
 
 
 def edition_words(edition: Edition) -> str:
@@ -32,9 +33,9 @@ def whole_words(edition: Edition) -> str:
     return f"{title_words(edition)} ({words})" if words else title_words(edition)
 
 
-def where_words(records: Records, copy: Copy) -> str:
+def where_words(records: LibraryReader, copy: Copy) -> str:
     """Write where a copy is, as far as is known."""
-    place = records.place(copy.place) if copy.place else None
+    place = records.get(Place, copy.place) if copy.place else None
     if place:
         return place_name(records, place)
     return f"box {copy.box}" if copy.box else ""

@@ -7,8 +7,9 @@ from datetime import date, datetime
 from intake.documents import disclaimers
 from intake.edges import clock
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
-from intake.edges.store.work import Work
+from intake.edges.store.queries.copies import copies_in_box, copies_of_editions
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.writer import LibraryWriter
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_box, find_copy, find_edition, new_number, own_number
 from intake.identifiers.parse import parse
@@ -57,7 +58,7 @@ def open_box(library: Library, box: Box, *, station: str) -> Box:
     """
     with library.writing() as work:
         number = own_number(box.number, OwnKind.BOX) if box.number else new_number(work, OwnKind.BOX)
-        held = work.box(number)
+        held = work.get(Box, number)
         if held is not None:
             raise RefusedError(f"Box {number}", f"is recorded already and is {held.state}", "give another number")
         numbered = replace(box, number=number)
@@ -86,18 +87,18 @@ def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
         if copy.state is CopyState.PACKED:
             raise RefusedError(f"Copy {copy.accession}", f"lies in box {copy.box} already", "undo that step first")
         packed = replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None)
-        held = work.copy(copy.accession)
+        held = work.get(Copy, copy.accession)
         change = Change(held, packed)
         work.apply(Action("pack copy", packed.accession, station), (change,))
         return packed
 
 
-def _copy_to_pack(work: Work, what: str) -> Copy:
+def _copy_to_pack(work: LibraryWriter, what: str) -> Copy:
     found = parse(what)
     if isinstance(found, Identifier) and found.own_kind is OwnKind.COPY:
         return find_copy(work, what)
     edition = find_edition(work, what)
-    copies = work.copies_of([edition.id])
+    copies = copies_of_editions(work, [edition.id])
     at_hand = [copy for copy in copies if copy.state not in (CopyState.PACKED, CopyState.MISSING)]
     if at_hand:
         return min(at_hand, key=lambda copy: (copy.state is not CopyState.AT_HAND, len(copy.accession), copy.accession))
@@ -114,7 +115,7 @@ def close_box(library: Library, box_text: str, *, gross_g: float | None = None, 
         box = find_box(work, box_text)
         if box.state is not BoxState.OPEN:
             raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box")
-        if not work.copies_in_box(box.number):
+        if not copies_in_box(work, box.number):
             raise RefusedError(f"Box {box.number}", "is empty", f"pack something first with 'intake pack {box.number}'")
         closed = replace(
             box, state=BoxState.CLOSED, gross_g=box.gross_g if gross_g is None else gross_g, seal=seal or box.seal
@@ -165,7 +166,7 @@ def check_in(
         )
         changes = [Change(box, arrived)]
         for picture in dict.fromkeys(seen.pictures):
-            if work.picture(picture.sha256) is None:
+            if work.get(Picture, picture.sha256) is None:
                 changes += made(picture)
             changes += made(BoxPicture(id=work.new_id(BoxPicture), box=box.number, picture=picture.sha256))
         work.apply(Action("check in box", box.number, station, note=note), changes)
@@ -206,7 +207,7 @@ def finish(
         return replace(box, state=BoxState.UNPACKED), missing
 
 
-def _gone(records: Records, box_text: str) -> tuple[Copy, ...]:
+def _gone(records: LibraryReader, box_text: str) -> tuple[Copy, ...]:
     """Return what an arrived box lacks."""
     box = find_box(records, box_text)
     if box.state is not BoxState.ARRIVED:
@@ -214,10 +215,10 @@ def _gone(records: Records, box_text: str) -> tuple[Copy, ...]:
         if box.state is BoxState.UNPACKED:
             remedy = "choose another box"
         raise RefusedError(f"Box {box.number}", f"is {box.state}", remedy)
-    return tuple(copy for copy in records.copies_in_box(box.number) if copy.state is CopyState.PACKED)
+    return tuple(copy for copy in copies_in_box(records, box.number) if copy.state is CopyState.PACKED)
 
 
-def _discrepancy(work: Work, copy: Copy, box: str, reason: str, at: datetime, station: str) -> Discrepancy:
+def _discrepancy(work: LibraryWriter, copy: Copy, box: str, reason: str, at: datetime, station: str) -> Discrepancy:
     return Discrepancy(
         id=work.new_id(Discrepancy),
         box=box,

@@ -11,13 +11,16 @@ from decimal import Decimal
 from intake.carriage.liability import NOT_ADVICE, Lost, Owed, Terms, reckon
 from intake.carriage.periods import Period, periods
 from intake.carriage.regimes import MONTREAL_STEPS, Regime
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import copies_in_box
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.moving.masses import Masses, of_collection
 from intake.flow.moving.reconcile import Reconciled, reconcile
 from intake.flow.values.exchange_rates import currency_code
 from intake.model.boxes import Box, Consignment
 from intake.model.currencies import amount_text
+from intake.model.editions import Copy, Edition
 from intake.model.moving_papers import NoticePaper
 
 REGIMES: Mapping[str, Regime] = {
@@ -49,7 +52,7 @@ class Claim:
 
 
 def plan_claim(
-    records: Records,
+    records: LibraryReader,
     reference: str,
     terms: Terms,
     *,
@@ -75,8 +78,8 @@ def plan_claim(
     """
     currency_code(terms.currency)
     found = reconcile(records, reference)
-    consignment = records.consignment(reference)
-    boxes = {box.number: box for box in records.boxes(reference)}
+    consignment = records.get(Consignment, reference)
+    boxes = {box.number: box for box in list_boxes(records, reference)}
     day = delivered or max((box.delivered for box in boxes.values() if box.delivered), default=None)
     if consignment is None or day is None:
         raise RefusedError(
@@ -146,11 +149,11 @@ def period_rows(found: Sequence[Period], today: date) -> list[tuple[str, str, st
     return rows
 
 
-def _lost(records: Records, found: Reconciled, masses: Masses, currency: str) -> list[Lost]:
+def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[Lost]:
     lost: dict[str, Lost] = {}
     for line in found.lines:
-        copy = records.copy(line.number)
-        edition = records.edition(copy.edition_id) if copy else None
+        copy = records.get(Copy, line.number)
+        edition = records.get(Edition, copy.edition_id) if copy else None
         if line.since or edition is None:
             continue
         value = line.amount if line.currency == currency else None
@@ -162,14 +165,14 @@ def _gross(boxes: Mapping[str, Box], lost: Sequence[Lost]) -> dict[str, float | 
     return {copy.box: boxes[copy.box].gross_g for copy in lost if copy.box in boxes}
 
 
-def _shipment_g(records: Records, boxes: Mapping[str, Box], masses: Masses) -> float:
+def _shipment_g(records: LibraryReader, boxes: Mapping[str, Box], masses: Masses) -> float:
     """Return the mass of the shipment: as weighed, and where a box was not, as its list is reckoned."""
     total = 0.0
     for box in boxes.values():
         if box.gross_g is not None:
             total += box.gross_g
             continue
-        editions = (records.edition(copy.edition_id) for copy in records.copies_in_box(box.number))
+        editions = (records.get(Edition, copy.edition_id) for copy in copies_in_box(records, box.number))
         total += sum(masses.of(edition).mass_g.mean for edition in editions if edition is not None)
     return total
 

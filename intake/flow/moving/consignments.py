@@ -5,7 +5,8 @@ from dataclasses import dataclass, fields, replace
 
 from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, volume_m3, weight_or_measure
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.identifiers.own import serial_of
@@ -53,7 +54,7 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
         RefusedError: a box is not there, or travels in another consignment.
     """
     with library.writing() as work:
-        held = work.consignment(consignment.reference)
+        held = work.get(Consignment, consignment.reference)
         said = {f.name: getattr(consignment, f.name) for f in fields(consignment) if getattr(consignment, f.name)}
         after = consignment if held is None else replace(held, **said)
         changes: list[Change] = [Change(held, after)]
@@ -76,7 +77,9 @@ def measure_outside(library: Library, box_text: str, size_mm: Size, *, station: 
         return after
 
 
-def freight(records: Records, reference: str, *, divisor: float = AIR_DIVISOR, step_g: float | None = None) -> Freight:
+def freight(
+    records: LibraryReader, reference: str, *, divisor: float = AIR_DIVISOR, step_g: float | None = None
+) -> Freight:
     """Reckon a consignment as freight.
 
     Args:
@@ -88,11 +91,11 @@ def freight(records: Records, reference: str, *, divisor: float = AIR_DIVISOR, s
     Raises:
         RefusedError: there is no such consignment.
     """
-    consignment = records.consignment(reference)
+    consignment = records.get(Consignment, reference)
     if consignment is None:
-        known = ", ".join(held.reference for held in records.consignments()) or "none yet"
+        known = ", ".join(held.reference for held in records.all(Consignment)) or "none yet"
         raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
-    boxes = sorted(records.boxes(reference), key=lambda box: serial_of(box.number))
+    boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
     lines = tuple(_line(box, divisor, step_g) for box in boxes)
     known_boxes = [(line.box.gross_g, line.size_mm) for line in lines if line.box.gross_g and line.size_mm]
     return Freight(

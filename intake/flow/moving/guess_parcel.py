@@ -3,7 +3,9 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import copies_in_boxes, copies_in_state
+from intake.edges.store.queries.ledger_entries import count_records
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving.masses import Masses, of_collection
@@ -29,7 +31,7 @@ class Looked:
 
 
 def look_into(
-    records: Records,
+    records: LibraryReader,
     box_text: str | None,
     *,
     mass_g: Estimate,
@@ -56,7 +58,7 @@ def look_into(
     masses = of_collection(records)
     candidates = [_candidate(copy, edition, masses, box) for copy, edition in unseen]
     answer = what_is_in(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
-    counts = records.counts().copies
+    counts = count_records(records).copies
     beyond = counts.get(CopyState.PACKED, 0) + counts.get(CopyState.MISSING, 0) - len(unseen)
     answer = replace(answer, left_out=answer.left_out + beyond)
     titles = {copy.accession: whole_words(edition) for copy, edition in unseen}
@@ -78,13 +80,13 @@ def verdict_words(answer: Answer) -> str:
     return f"Not sure: the best guess has {100 * best:.0f} %, and others follow close behind."
 
 
-def _unseen(records: Records, box: str | None) -> Iterator[tuple[Copy, Edition]]:
+def _unseen(records: LibraryReader, box: str | None) -> Iterator[tuple[Copy, Edition]]:
     """Yield what may be in a parcel: the list of its box first, then what is missing, then what else is packed."""
-    listed = [copy for copy in records.copies_of_boxes([box] if box else []) if copy.state in UNSEEN]
-    editions = records.editions_with_ids(copy.edition_id for copy in listed)
+    listed = [copy for copy in copies_in_boxes(records, [box] if box else []) if copy.state in UNSEEN]
+    editions = records.get_many(Edition, (copy.edition_id for copy in listed))
     yield from ((copy, editions[copy.edition_id]) for copy in listed)
     for state in UNSEEN:
-        yield from (pair for pair in records.copies_in_state(state, LOOKED_AT) if box is None or pair[0].box != box)
+        yield from (pair for pair in copies_in_state(records, state, LOOKED_AT) if box is None or pair[0].box != box)
 
 
 def _candidate(copy: Copy, edition: Edition, masses: Masses, box: str | None) -> ContentsCandidate:

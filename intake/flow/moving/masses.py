@@ -8,7 +8,8 @@ import statistics
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.editions import weighed_editions
+from intake.edges.store.reader import LibraryReader
 from intake.model.editions import Edition
 from intake.weighing import paper
 from intake.weighing.estimates import Estimate
@@ -75,9 +76,9 @@ class Masses:
         )
 
 
-def of_collection(records: Records) -> Masses:
+def of_collection(records: LibraryReader) -> Masses:
     """Learn from everything in the library."""
-    return learn(records.weighed_editions(ENOUGH))
+    return learn(weighed_editions(records, ENOUGH))
 
 
 def learn(editions: Iterable[Edition]) -> Masses:

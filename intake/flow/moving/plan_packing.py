@@ -4,14 +4,18 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.queries.values import latest_valuations
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import new_number, place_name
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, Change, LedgerEntry, made
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPlan, PackingRules, PackItem
 from intake.packing.plan_boxes import plan
@@ -56,7 +60,7 @@ def read_kind(name: str, size: str, tare: str, limit: str, count: str) -> BoxKin
 
 
 def plan_copies(
-    records: Records,
+    records: LibraryReader,
     kinds: Sequence[BoxKind],
     *,
     states: Collection[CopyState] = AT_HAND,
@@ -73,7 +77,7 @@ def plan_copies(
         going: asked again and again; False ends the improvement.
     """
     masses = of_collection(records)
-    pairs = list(records.copies())
+    pairs = list(all_copies(records))
     desk = _Desk(records, masses)
     begun = [
         BegunBox(
@@ -82,7 +86,7 @@ def plan_copies(
             room=box.room,
             items=tuple(desk.item(copy, edition, box.room) for copy, edition in pairs if _lies_in(copy, box.number)),
         )
-        for box in records.boxes()
+        for box in list_boxes(records)
         if box.state is BoxState.OPEN
     ]
     inside = {item.key for box in begun for item in box.items}
@@ -113,23 +117,23 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
             if not box.number:
                 changes += made(_new_box(number, box))
             for item in box.items:
-                copy = work.copy(item.key)
+                copy = work.get(Copy, item.key)
                 if copy is None or (copy.state is CopyState.PACKED and copy.box != number):
                     raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
                 packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
                 changes.append(Change(copy, packed))
-        entry = work.apply(Action("book packing plan", f"{len(numbers)} boxes", station), changes)
+        entry = work.apply(Action("book packing plan", f"{len(numbers)} boxes", station), changes).entry
         return tuple(numbers), entry
 
 
 class _Desk:
     """Turns copies into items, and remembers the words for them."""
 
-    def __init__(self, records: Records, masses: Masses) -> None:
+    def __init__(self, records: LibraryReader, masses: Masses) -> None:
         self._masses = masses
-        self._values = records.latest_valuations()
+        self._values = latest_valuations(records)
         self._rooms = rooms_by_subject(records)
-        self._sets = {held.id: held.title for held in records.sets()}
+        self._sets = {held.id: held.title for held in records.all(BookSet)}
         self.titles: dict[str, str] = {}
         self.set_titles: dict[str, str] = {}
         self.guessed = 0
@@ -154,10 +158,10 @@ class _Desk:
         )
 
 
-def rooms_by_subject(records: Records) -> dict[str, str]:
+def rooms_by_subject(records: LibraryReader) -> dict[str, str]:
     """Return the room where each subject has its first shelf."""
     rooms: dict[str, str] = {}
-    for shelf in records.shelves():
+    for shelf in shelves_in_order(records):
         if shelf.subject:
             rooms.setdefault(shelf.subject, place_name(records, shelf).split(" · ", maxsplit=1)[0])
     return rooms

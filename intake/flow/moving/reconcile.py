@@ -9,16 +9,21 @@ from datetime import datetime
 from decimal import Decimal
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import box_pictures, list_boxes, sightings_in_boxes
+from intake.edges.store.queries.copies import copies_in_boxes
+from intake.edges.store.queries.ledger_entries import subjects_of
+from intake.edges.store.queries.sightings import list_queries, sightings_of
+from intake.edges.store.queries.values import latest_valuations_of
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import title_words, where_words
 from intake.flow.moving.pace import Pace, estimate
 from intake.identifiers.own import serial_of
-from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState, Discrepancy, DiscrepancyKind
+from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState, Consignment, Discrepancy, DiscrepancyKind
 from intake.model.changes import Action, LedgerEntry, made
 from intake.model.currencies import amount_text
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
 from intake.model.sightings import QueryState, Sighting
 
@@ -70,10 +75,10 @@ def record_damage(library: Library, copy_text: str, what: str, *, now: datetime,
             at=now,
             station=station,
         )
-        return work.apply(Action("record damage", copy.accession, station, note=what), made(line))
+        return work.apply(Action("record damage", copy.accession, station, note=what), made(line)).entry
 
 
-def reconcile(records: Records, reference: str | None = None) -> Reconciled:
+def reconcile(records: LibraryReader, reference: str | None = None) -> Reconciled:
     """Compare what arrived with the lists.
 
     Args:
@@ -83,14 +88,14 @@ def reconcile(records: Records, reference: str | None = None) -> Reconciled:
     Raises:
         RefusedError: there is no such consignment.
     """
-    if reference is not None and records.consignment(reference) is None:
-        known = ", ".join(held.reference for held in records.consignments()) or "none yet"
+    if reference is not None and records.get(Consignment, reference) is None:
+        known = ", ".join(held.reference for held in records.all(Consignment)) or "none yet"
         raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
-    boxes = sorted(records.boxes(reference), key=lambda box: serial_of(box.number))
+    boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
     names = {box.number for box in boxes}
-    copies = {copy.accession: copy for copy in records.copies_of_boxes(names)}
+    copies = {copy.accession: copy for copy in copies_in_boxes(records, names)}
     remaining = sum(copy.state is CopyState.PACKED for copy in copies.values())
-    sightings = records.sightings_in(names)
+    sightings = sightings_in_boxes(records, names)
     begun = {sighting.box for sighting in sightings}
     lines = tuple(_lines(records, names, copies))
     arrived = [box for box in boxes if box.state is BoxState.ARRIVED and box.number not in begun]
@@ -109,12 +114,12 @@ def reconcile(records: Records, reference: str | None = None) -> Reconciled:
     )
 
 
-def _lines(records: Records, boxes: Collection[str], copies: Mapping[str, Copy]) -> Iterable[DiscrepancyLine]:
-    recorded = [one for one in records.discrepancies() if one.box in boxes]
-    editions = records.editions_with_ids(copies[one.copy].edition_id for one in recorded if one.copy in copies)
-    values = records.valuations_of_copies(one.copy for one in recorded)
+def _lines(records: LibraryReader, boxes: Collection[str], copies: Mapping[str, Copy]) -> Iterable[DiscrepancyLine]:
+    recorded = [one for one in records.all(Discrepancy) if one.box in boxes]
+    editions = records.get_many(Edition, (copies[one.copy].edition_id for one in recorded if one.copy in copies))
+    values = latest_valuations_of(records, (one.copy for one in recorded))
     for one in recorded:
-        copy = copies.get(one.copy) or records.copy(one.copy)
+        copy = copies.get(one.copy) or records.get(Copy, one.copy)
         edition = editions.get(copy.edition_id) if copy else None
         value = values.get(one.copy)
         gone = one.kind is DiscrepancyKind.MISSING
@@ -130,13 +135,13 @@ def _lines(records: Records, boxes: Collection[str], copies: Mapping[str, Copy])
         )
 
 
-def _since(records: Records, copy: Copy) -> str:
+def _since(records: LibraryReader, copy: Copy) -> str:
     """Say where a copy that had been missing was found."""
-    seen = [sighting.box for sighting in records.sightings_of(copy.accession) if sighting.box]
+    seen = [sighting.box for sighting in sightings_of(records, copy.accession) if sighting.box]
     return f"found since, in box {seen[-1]}" if seen else f"found since: {where_words(records, copy)}"
 
 
-def _faults(records: Records, boxes: Iterable[Box]) -> Iterable[BoxFault]:
+def _faults(records: LibraryReader, boxes: Iterable[Box]) -> Iterable[BoxFault]:
     for box in boxes:
         words = []
         if box.carton in CARTON_FAULTS:
@@ -146,17 +151,19 @@ def _faults(records: Records, boxes: Iterable[Box]) -> Iterable[BoxFault]:
         if words:
             if box.note:
                 words.append(box.note)
-            yield BoxFault(number=box.number, what="; ".join(words), pictures=len(records.box_pictures(box.number)))
+            yield BoxFault(number=box.number, what="; ".join(words), pictures=len(box_pictures(records, box.number)))
 
 
-def _found(records: Records, sightings: Sequence[Sighting], copies: Mapping[str, Copy]) -> Iterable[FoundElsewhere]:
+def _found(
+    records: LibraryReader, sightings: Sequence[Sighting], copies: Mapping[str, Copy]
+) -> Iterable[FoundElsewhere]:
     """Yield what was in another box than its list says, and what is on no list."""
-    new = set(records.subjects_of(NEW_COPY))
+    new = set(subjects_of(records, NEW_COPY))
     for accession, found_in in dict.fromkeys((one.copy, one.box or "") for one in sightings):
-        copy = copies.get(accession) or records.copy(accession)
+        copy = copies.get(accession) or records.get(Copy, accession)
         if copy is None or (copy.box == found_in and accession not in new):
             continue
-        edition = records.edition(copy.edition_id)
+        edition = records.get(Edition, copy.edition_id)
         listed_in = "on no list" if accession in new else copy.box or "not packed"
         if accession in new and copy.box != found_in:
             continue
@@ -180,9 +187,9 @@ def _totals(lines: Sequence[DiscrepancyLine]) -> Iterable[str]:
         yield f"{what.capitalize()}: {len(open_lines)}, worth {' and '.join([*amounts, *rest])}"
 
 
-def _undecided(records: Records, boxes: Collection[str]) -> str:
+def _undecided(records: LibraryReader, boxes: Collection[str]) -> str:
     """Say what waits on the query pile: it may be just what seems to be missing."""
-    count = sum(query.box in boxes for query in records.queries(QueryState.WAITING))
+    count = sum(query.box in boxes for query in list_queries(records, QueryState.WAITING))
     if not count:
         return ""
     things = "thing from these boxes waits" if count == 1 else "things from these boxes wait"

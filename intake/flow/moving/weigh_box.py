@@ -4,14 +4,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import copies_in_box
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import of_collection
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, Change
-from intake.model.editions import CopyState
+from intake.model.editions import CopyState, Edition
 from intake.units.convert import kg_text
 from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check
 from intake.weighing.estimates import Estimate, total
@@ -57,7 +58,7 @@ def record_mass(library: Library, box_text: str, gross_g: float, *, station: str
         return after
 
 
-def weigh_box(records: Records, box_text: str, *, scale_g: float = SCALE_G.sigma) -> BoxWeighing:
+def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G.sigma) -> BoxWeighing:
     """Compare a box with its list, and its mass on arrival with that at packing.
 
     Args:
@@ -75,7 +76,7 @@ def weigh_box(records: Records, box_text: str, *, scale_g: float = SCALE_G.sigma
             f"Box {box.number}", "has never been weighed", f"say 'intake weigh {box.number} \"17.3 kg\"'"
         )
     listed, titles = _listed(records, box)
-    copies = records.copies_in_box(box.number)
+    copies = copies_in_box(records, box.number)
     untouched = all(copy.state in (CopyState.PACKED, CopyState.MISSING) for copy in copies)
     tare = _tare(box)
     scale = Estimate(now_g, scale_g)
@@ -86,7 +87,7 @@ def weigh_box(records: Records, box_text: str, *, scale_g: float = SCALE_G.sigma
     return BoxWeighing(box, by_list, by_packing, titles)
 
 
-def mass_to_lift(records: Records, box_text: str) -> Estimate:
+def mass_to_lift(records: LibraryReader, box_text: str) -> Estimate:
     """Return what a box weighs: as weighed last, else as its list is reckoned.
 
     Raises:
@@ -100,10 +101,10 @@ def mass_to_lift(records: Records, box_text: str) -> Estimate:
     return total((_tare(box), PADDING_G, *(one.mass_g for one in listed)), "as its list is reckoned")
 
 
-def _listed(records: Records, box: Box) -> tuple[list[ListedMass], dict[str, str]]:
+def _listed(records: LibraryReader, box: Box) -> tuple[list[ListedMass], dict[str, str]]:
     """Return the copies of a box's list with their masses, and their titles."""
     masses = of_collection(records)
-    editions = {copy.accession: records.edition(copy.edition_id) for copy in records.copies_in_box(box.number)}
+    editions = {copy.accession: records.get(Edition, copy.edition_id) for copy in copies_in_box(records, box.number)}
     listed = [ListedMass(name, masses.of(edition).mass_g) for name, edition in editions.items() if edition is not None]
     return listed, {name: title_words(edition) for name, edition in editions.items() if edition is not None}
 

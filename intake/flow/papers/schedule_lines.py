@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.values import latest_valuations
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import edition_words, title_words
 from intake.flow.papers.paper_contents import condition_words
 from intake.flow.values.exchange_rates import rate_table
@@ -40,7 +42,7 @@ class Gathered:
     alone: tuple[str, ...]
 
 
-def gather(records: Records, *, currency: str, on: date, basis: Basis | None = None) -> Gathered:
+def gather(records: LibraryReader, *, currency: str, on: date, basis: Basis | None = None) -> Gathered:
     """Gather every copy of the library, in the order of their numbers.
 
     Args:
@@ -49,14 +51,14 @@ def gather(records: Records, *, currency: str, on: date, basis: Basis | None = N
         on: the day of the rates.
         basis: the basis whose latest values count; None for the latest on any.
     """
-    pairs = sorted(records.copies(), key=lambda pair: serial_of(pair[0].accession))
-    values = records.latest_valuations(basis)
+    pairs = sorted(all_copies(records), key=lambda pair: serial_of(pair[0].accession))
+    values = latest_valuations(records, basis)
     table = rate_table(records, {currency, *(value.currency for value in values.values())})
     added = total([copy.accession for copy, _ in pairs], values, table, currency=currency, on=on)
     worths = {one.copy: one for one in added.worths}
     estimates, alone = ranges([kin(copy, ed, worths[copy.accession].amount) for copy, ed in pairs], currency)
-    where = _Places(records.places())
-    printings = {printing.id: printing for printing in records.printings()}
+    where = _Places(records.all(Place))
+    printings = {printing.id: printing for printing in records.all(Printing)}
     listed = [
         ScheduledCopy(
             copy=copy,

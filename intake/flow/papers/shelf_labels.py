@@ -5,12 +5,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import printed_labels, shelf_ordering
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import place_name
 from intake.flow.lookup.wording import volume_words
 from intake.flow.shelves.shelf_state import Filing, Shelf, read_shelves
 from intake.model.changes import Action, Change, made
-from intake.model.editions import Copy, Edition
+from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import LabelContent, LabelUse
 from intake.model.places import Place
 from intake.model.shelving import Printed
@@ -21,10 +22,10 @@ SUBTITLE = re.compile(r"[:(\[]")
 CALL_NUMBERS = {Key.DEWEY, Key.CONGRESS}
 
 
-def shelf_labels(records: Records, shelves: Sequence[Place]) -> list[LabelContent]:
+def shelf_labels(records: LibraryReader, shelves: Sequence[Place]) -> list[LabelContent]:
     """Say what each shelf's label says: where it is, its subject, and the first and last that stand on it."""
     filing = Filing(records)
-    titles = {book_set.id: book_set.title for book_set in records.sets()}
+    titles = {book_set.id: book_set.title for book_set in records.all(BookSet)}
     contents: list[LabelContent] = []
     for shelf in read_shelves(records, shelves):
         names = place_name(records, shelf.place).split(" · ")
@@ -47,28 +48,28 @@ def range_words(shelf: Shelf, filing: Filing, set_titles: Mapping[int, str]) -> 
     return ": ".join(part for part in (shelf.place.subject, " – ".join(ends)) if part)
 
 
-def spine_labels(records: Records, copies: Iterable[Copy]) -> list[LabelContent]:
+def spine_labels(records: LibraryReader, copies: Iterable[Copy]) -> list[LabelContent]:
     """Say what the label on a jacket cover or slipcase says."""
     contents: list[LabelContent] = []
-    by_call_number = CALL_NUMBERS & set(records.ordering().keys)
+    by_call_number = CALL_NUMBERS & set(shelf_ordering(records).keys)
     for copy in copies:
-        edition = records.edition(copy.edition_id)
+        edition = records.get(Edition, copy.edition_id)
         if edition is not None:
             mark = edition.call_number if by_call_number and edition.call_number else copy.shelfmark
             contents.append({"number": copy.accession, "shelfmark": mark, "volume": volume_words(edition)})
     return contents
 
 
-def changed(records: Records, use: LabelUse, contents: Sequence[LabelContent]) -> list[LabelContent]:
+def changed(records: LibraryReader, use: LabelUse, contents: Sequence[LabelContent]) -> list[LabelContent]:
     """Return those that say something else than when last printed, or never were."""
-    last = records.printed(_label(use, content) for content in contents)
+    last = printed_labels(records, (_label(use, content) for content in contents))
     return [content for content in contents if _of(use, content) != last.get(_label(use, content))]
 
 
 def note_printed(library: Library, use: LabelUse, contents: Sequence[LabelContent], *, station: str) -> None:
     """Remember what was printed."""
     with library.writing() as work:
-        last = work.printed(_label(use, content) for content in contents)
+        last = printed_labels(work, (_label(use, content) for content in contents))
         changes: list[Change] = []
         for now in (_of(use, content) for content in changed(work, use, contents)):
             before = last.get(now.label)

@@ -10,12 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.shelves.find_room import plan_layout
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
 from intake.model.changes import Action, LedgerEntry
-from intake.model.editions import CopyState, Edition
+from intake.model.editions import BookSet, CopyState, Edition
 from intake.model.shelving import Book, Space
 from intake.shelving.arrange import Shortage, arrange
 from intake.shelving.instructions import step_sentence
@@ -53,14 +54,14 @@ class Proposal:
     remarks: tuple[str, ...] = ()
 
 
-def propose(records: Records) -> Proposal:
+def propose(records: LibraryReader) -> Proposal:
     """Arrange all copies anew, and compare with where they stand."""
     shelves = read_shelves(records)
     usable = [shelf for shelf in shelves if shelf.space is not None]
     unmeasured = [shelf for shelf in shelves if shelf.space is None]
     left_alone = {copy.accession for shelf in unmeasured for copy, _ in shelf.standing}
     remarks = [f"Shelf {shelf.name} has no width and was left as it is." for shelf in unmeasured]
-    copies = [pair for pair in records.copies() if pair[0].accession not in left_alone]
+    copies = [pair for pair in all_copies(records) if pair[0].accession not in left_alone]
     copies = [pair for pair in copies if pair[0].state is not CopyState.MISSING]
     filing = Filing(records)
     layout, short = _lay_out(usable, copies, filing, _growth(records, copies, filing))
@@ -90,7 +91,7 @@ def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | No
         changes = plan_layout(work, proposal.layout)
         if not changes:
             return proposal, None
-        return proposal, work.apply(Action("arrange shelves", f"{len(changes)} copies", station), changes)
+        return proposal, work.apply(Action("arrange shelves", f"{len(changes)} copies", station), changes).entry
 
 
 def _compared(usable: Sequence[Shelf], wanted: Mapping[str, Sequence[Book]], remarks: Sequence[str]) -> Proposal:
@@ -175,9 +176,9 @@ def _divide(
     return short
 
 
-def _growth(records: Records, copies: Sequence[Pair], filing: Filing) -> dict[str, float]:
+def _growth(records: LibraryReader, copies: Sequence[Pair], filing: Filing) -> dict[str, float]:
     """Return the room to be left behind the last of each open set and serial, by copy, in mm."""
-    sets = {book_set.id: book_set for book_set in records.sets()}
+    sets = {book_set.id: book_set for book_set in records.all(BookSet)}
     last: dict[object, Pair] = {}
     editions: dict[object, dict[int, Edition]] = defaultdict(dict)
     for pair in filing.in_order(copies):

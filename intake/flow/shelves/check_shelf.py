@@ -9,14 +9,15 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import copies_on_shelves, places_in
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_shelf, place_name
 from intake.flow.lookup.wording import title_words, where_words
 from intake.flow.shelves.shelf_state import double_positions, read_shelves
 from intake.identifiers.own import split
 from intake.model.changes import Action, made
-from intake.model.editions import CopyState
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.readings import Reading
@@ -39,7 +40,9 @@ class ShelfReport:
     sentences: tuple[str, ...]
 
 
-def check_shelves(records: Records, readings: Iterable[Reading], *, shelf_text: str = "") -> tuple[ShelfReport, ...]:
+def check_shelves(
+    records: LibraryReader, readings: Iterable[Reading], *, shelf_text: str = ""
+) -> tuple[ShelfReport, ...]:
     """Hold a photograph against the record.
 
     Args:
@@ -74,7 +77,7 @@ def note_sightings(
                      methods="shelf check", picture=picture)
             for report in reports
             for copy in (*report.found.in_place, *(one.copy for one in report.found.misplaced), *report.found.foreign)
-            if work.copy(copy) is not None
+            if work.get(Copy, copy) is not None
         ]  # fmt: skip
         if sightings:
             subject = ", ".join(report.found.shelf for report in reports)
@@ -87,7 +90,7 @@ def _is_shelf(number: str) -> bool:
     return parts is not None and parts[0] is OwnKind.PLACE
 
 
-def _shelf_of(records: Records, row: ReadRow, told: Place | None, above: Place | None) -> Place:
+def _shelf_of(records: LibraryReader, row: ReadRow, told: Place | None, above: Place | None) -> Place:
     """Return the shelf that a row shows."""
     if len(row.shelves) > 1:
         shown = " and ".join(row.shelves)
@@ -105,8 +108,8 @@ def _shelf_of(records: Records, row: ReadRow, told: Place | None, above: Place |
     raise RefusedError("The photograph", "shows no shelf label", "name the shelf of its upper row with --shelf")
 
 
-def _under(records: Records, shelf: Place) -> Place:
-    siblings = list(records.children(shelf.parent))
+def _under(records: LibraryReader, shelf: Place) -> Place:
+    siblings = list(places_in(records, shelf.parent))
     below = siblings[siblings.index(shelf) + 1 :]
     if not below:
         why = f"shows more rows than there are shelves under {place_name(records, shelf)}"
@@ -114,16 +117,16 @@ def _under(records: Records, shelf: Place) -> Place:
     return below[0]
 
 
-def report_row(records: Records, place: Place, row: ReadRow) -> ShelfReport:
+def report_row(records: LibraryReader, place: Place, row: ReadRow) -> ShelfReport:
     """Hold one row against the record of a shelf."""
     (shelf,) = read_shelves(records, [place])
     recorded = [copy.accession for copy, _ in shelf.standing]
     homes: dict[str, str] = {}
     for number in row.numbers:
-        copy = records.copy(number)
+        copy = records.get(Copy, number)
         if copy is not None and copy.place not in (None, place.number) and copy.state is CopyState.SHELVED:
             homes[number] = copy.place or ""
-    others = records.standing_on(set(homes.values()))
+    others = copies_on_shelves(records, set(homes.values()))
     order = {number: [copy.accession for copy, _ in pairs] for number, pairs in others.items()}
     found = check(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
     _refuse_another(records, place, row, found, homes)
@@ -131,29 +134,31 @@ def report_row(records: Records, place: Place, row: ReadRow) -> ShelfReport:
     return ShelfReport(place_name(records, place), found, sentences)
 
 
-def _refuse_another(records: Records, place: Place, row: ReadRow, found: ShelfCheck, homes: dict[str, str]) -> None:
+def _refuse_another(
+    records: LibraryReader, place: Place, row: ReadRow, found: ShelfCheck, homes: dict[str, str]
+) -> None:
     """Refuse a row of which nothing belongs here and most belongs to one other shelf."""
     if row.shelves or len(found.foreign) + len(homes) < len(row.numbers) or not homes:
         return
     counts = {home: list(homes.values()).count(home) for home in homes.values()}
     likely = max(counts, key=lambda home: counts[home])
-    other = records.place(likely)
+    other = records.get(Place, likely)
     if other is not None and counts[likely] * 2 > len(row.numbers):
         why = f"shows nothing of {place_name(records, place)}, but books of {place_name(records, other)}"
         raise RefusedError("The photograph", why, f"name {other.number} if that is the shelf")
 
 
-def _sentences(records: Records, found: ShelfCheck) -> list[str]:
+def _sentences(records: LibraryReader, found: ShelfCheck) -> list[str]:
     said = []
     for one in found.misplaced:
         what = called(records, one.copy)
         where = f"right after {called(records, one.behind)}" if one.behind else "to the front"
-        home = records.place(one.home)
+        home = records.get(Place, one.home)
         target = "" if one.home == found.shelf or home is None else f"to {place_name(records, home)}, "
         said.append(f"Misplaced: {what}. Move it {target}{where}.")
     said += [f"Missing: {called(records, copy)} was not seen; its label may be turned away." for copy in found.missing]
     for number in found.foreign:
-        copy = records.copy(number)
+        copy = records.get(Copy, number)
         if copy is None:
             said.append(f"Foreign: {number} is in no record.")
         else:
@@ -163,8 +168,8 @@ def _sentences(records: Records, found: ShelfCheck) -> list[str]:
     return said
 
 
-def called(records: Records, number: str) -> str:
+def called(records: LibraryReader, number: str) -> str:
     """Write a copy's number with its title."""
-    copy = records.copy(number)
-    edition = records.edition(copy.edition_id) if copy else None
+    copy = records.get(Copy, number)
+    edition = records.get(Edition, copy.edition_id) if copy else None
     return f"{number} '{title_words(edition)}'" if edition else number

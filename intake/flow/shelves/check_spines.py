@@ -3,7 +3,8 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import places_in
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_shelf
 from intake.flow.lookup.wording import title_words
 from intake.flow.shelves.check_shelf import ShelfReport, called, report_row
@@ -45,7 +46,9 @@ class SpineReport:
     shelf: ShelfReport
 
 
-def check_spines(records: Records, lines: Iterable[TextLine], *, shelf_text: str, ask: Ask = leave_it) -> SpineReport:
+def check_spines(
+    records: LibraryReader, lines: Iterable[TextLine], *, shelf_text: str, ask: Ask = leave_it
+) -> SpineReport:
     """Tell the spines of one shelf.
 
     Args:
@@ -68,9 +71,9 @@ def check_spines(records: Records, lines: Iterable[TextLine], *, shelf_text: str
     return SpineReport(told, report_row(records, shelf, row))
 
 
-def _expected(records: Records, shelf: Place) -> list[Expected]:
+def _expected(records: LibraryReader, shelf: Place) -> list[Expected]:
     """Return the copies on the shelf and on those above and below it."""
-    siblings = list(records.children(shelf.parent))
+    siblings = list(places_in(records, shelf.parent))
     at = siblings.index(shelf)
     near = siblings[max(0, at - 1) : at + 2]
     return [
@@ -80,6 +83,6 @@ def _expected(records: Records, shelf: Place) -> list[Expected]:
     ]
 
 
-def _question(records: Records, told: Told) -> SpineQuestion:
+def _question(records: LibraryReader, told: Told) -> SpineQuestion:
     candidates = tuple(copy for copy in (told.copy, told.runner_up) if copy is not None)
     return SpineQuestion(told.text, candidates, tuple(called(records, copy) for copy in candidates))

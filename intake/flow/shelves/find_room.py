@@ -10,7 +10,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.editions import editions_of_set
+from intake.edges.store.queries.shelves import first_copies_on, shelves_in_order
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.shelves.gaps import ShelfSequence, gap, lines, with_gaps
@@ -49,9 +52,9 @@ class Room:
     handled: int = 0
 
 
-def find_room(records: Records, copy: Copy, edition: Edition) -> Room:
+def find_room(records: LibraryReader, copy: Copy, edition: Edition) -> Room:
     """Find the place of a copy and the smallest shift that lets it in."""
-    order = [place for place in records.shelves() if place.kind is PlaceKind.SHELF]
+    order = [place for place in shelves_in_order(records) if place.kind is PlaceKind.SHELF]
     filing = Filing(records)
     reasons = []
     for places, reason in _zones(records, edition, order):
@@ -69,10 +72,12 @@ def find_room(records: Records, copy: Copy, edition: Edition) -> Room:
     return Room(None, "; ".join(reasons) or "no shelf is known")
 
 
-def _near(records: Records, places: Sequence[Place], edition: Edition, filing: Filing) -> Iterator[Sequence[Place]]:
+def _near(
+    records: LibraryReader, places: Sequence[Place], edition: Edition, filing: Filing
+) -> Iterator[Sequence[Place]]:
     """Yield the shelves round the place of a book, first a few and then as many as a shift may reach over."""
     if len(places) > 2 * CLOSE + 1:
-        first = records.first_on(place.number for place in places)
+        first = first_copies_on(records, (place.number for place in places))
         keys = [[filing.key(first[place.number][1])] if place.number in first else [] for place in places]
         centre, _ = slot(keys, filing.key(edition))
         for reach in (CLOSE, REACH):
@@ -90,7 +95,7 @@ def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tup
     with library.writing() as work:
         copy = find_copy(work, copy_text)
         check_unpacked(copy)
-        edition = work.edition(copy.edition_id)
+        edition = work.get(Edition, copy.edition_id)
         room = find_room(work, copy, edition) if edition else Room(None, "its edition is gone")
         if room.shelf is None:
             raise RefusedError(
@@ -123,16 +128,16 @@ def check_unpacked(copy: Copy) -> None:
         )
 
 
-def plan_layout(records: Records, layout: Iterable[tuple[str, Sequence[str]]]) -> tuple[Change, ...]:
+def plan_layout(records: LibraryReader, layout: Iterable[tuple[str, Sequence[str]]]) -> tuple[Change, ...]:
     """Plan that these copies stand on these shelves from the left; copies that stand so already are left alone."""
     changes: list[Change] = []
     for number, accessions in layout:
-        shelf = records.place(number)
+        shelf = records.get(Place, number)
         if shelf is None:
             continue
         mark = shelfmark(records, shelf)
         for position, accession in enumerate(accessions, 1):
-            before = records.copy(accession)
+            before = records.get(Copy, accession)
             if before is None:
                 continue
             after = replace(before, state=CopyState.SHELVED, place=number, position=position, shelfmark=mark)
@@ -141,9 +146,9 @@ def plan_layout(records: Records, layout: Iterable[tuple[str, Sequence[str]]]) -
     return tuple(changes)
 
 
-def shelfmark(records: Records, shelf: Place) -> str:
+def shelfmark(records: LibraryReader, shelf: Place) -> str:
     """Write the mark that a label carries: the bookcase's name and the shelf's ("A 3")."""
-    bookcase = records.place(shelf.parent) if shelf.parent else None
+    bookcase = records.get(Place, shelf.parent) if shelf.parent else None
     return f"{bookcase.name} {shelf.name}" if bookcase else shelf.name
 
 
@@ -151,13 +156,13 @@ def _is(record: object, accession: str) -> bool:
     return isinstance(record, Copy) and record.accession == accession
 
 
-def _zones(records: Records, edition: Edition, shelves: Sequence[Place]) -> list[tuple[list[Place], str]]:
+def _zones(records: LibraryReader, edition: Edition, shelves: Sequence[Place]) -> list[tuple[list[Place], str]]:
     """List the shelves a copy may stand on, the best first, each with the reason."""
     by_number = {shelf.number: shelf for shelf in shelves}
     zones: list[tuple[list[Place], str]] = []
     if edition.set_id is not None:
-        siblings = [other.id for other in records.editions_of_set(edition.set_id)]
-        stood = [by_number[copy.place] for copy in records.copies_of(siblings) if copy.place in by_number]
+        siblings = [other.id for other in editions_of_set(records, edition.set_id)]
+        stood = [by_number[copy.place] for copy in copies_of_editions(records, siblings) if copy.place in by_number]
         subjects = [shelf.subject for shelf in stood]
         if subjects:
             usual = max(dict.fromkeys(subjects), key=subjects.count)
@@ -172,7 +177,9 @@ def _same(one: str, other: str) -> bool:
     return one.strip().casefold() == other.strip().casefold()
 
 
-def _room_on(records: Records, shelves: Sequence[Shelf], copy: Copy, edition: Edition, by: tuple[Filing, str]) -> Room:
+def _room_on(
+    records: LibraryReader, shelves: Sequence[Shelf], copy: Copy, edition: Edition, by: tuple[Filing, str]
+) -> Room:
     """Find the place among the shelves of one zone, as if the copy stood nowhere yet."""
     filing, reason = by
     bare = lines(shelves, filing, leaving_out=copy.accession)

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.editions import volumes_in_boxes
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import volume_words
 from intake.flow.shelves.shelf_state import Filing, Shelf, as_book
 from intake.model.editions import Copy, Edition
@@ -36,7 +37,11 @@ def lines(shelves: Sequence[Shelf], filing: Filing, *, leaving_out: str = "") ->
 
 
 def with_gaps(
-    records: Records, shelves: Sequence[Shelf], bare: Sequence[ShelfSequence], edition: Edition | None, filing: Filing
+    records: LibraryReader,
+    shelves: Sequence[Shelf],
+    bare: Sequence[ShelfSequence],
+    edition: Edition | None,
+    filing: Filing,
 ) -> tuple[list[ShelfSequence], tuple[Edition, ...]]:
     """Keep room, while a shelf has any, for the volumes to come of the sets that stand on it.
 
@@ -54,7 +59,7 @@ def with_gaps(
     own_set = edition.set_id if edition is not None else None
     sets |= {own_set} if own_set is not None else set()
     in_hand = edition.id if edition is not None else None
-    to_come = [volume for volume in records.volumes_in_boxes(sets) if volume.id != in_hand]
+    to_come = [volume for volume in volumes_in_boxes(records, sets) if volume.id != in_hand]
     kept: set[int] = set()
     found = []
     for shelf, line in zip(shelves, bare, strict=True):

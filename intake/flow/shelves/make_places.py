@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.shelves import has_ordering, shelf_ordering
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.places import ShelfRow, plan_places
 from intake.flow.lookup.resolve import new_number
@@ -103,7 +104,7 @@ def make_bookcase(
         shelf = replace(board, name=str(nth + 1), kind=PlaceKind.SHELF, above_floor_mm=above, **sizes)  # type: ignore[arg-type] # all are lengths
         rows.append((nth + 1, ShelfRow(room, bookcase, shelf)))
     with library.writing() as work:
-        held = work.places()
+        held = work.all(Place)
         rooms = {place.number for place in held if place.kind is PlaceKind.ROOM and place.name == room}
         if any(place.name == bookcase.name and place.parent in rooms for place in held):
             why = f"has a bookcase {bookcase.name} already"
@@ -122,9 +123,9 @@ def set_order(library: Library, keys_text: str, *, language: str = "", station: 
     """
     keys = parse_keys(keys_text)
     with library.writing() as work:
-        before = work.ordering()
+        before = shelf_ordering(work)
         rule = replace(before, keys=keys, language=language or before.language)
         collator(rule.language)
-        changes = (Change(before, rule),) if work.has_ordering() else made(rule)
+        changes = (Change(before, rule),) if has_ordering(work) else made(rule)
         work.apply(Action("set order of shelves", ", ".join(keys), station), changes)
     return rule

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.reader import LibraryReader
 from intake.flow.shelves.shelf_state import Shelf, read_shelves
 from intake.model.places import Place
 from intake.shelving.loads import BookcaseLoad, ShelfLoad, bookcase_load, shelf_load
@@ -24,7 +24,7 @@ class CaseReport:
     top_heavy: bool
 
 
-def weigh_shelves(records: Records, wanted: Sequence[Place] | None = None) -> tuple[CaseReport, ...]:
+def weigh_shelves(records: LibraryReader, wanted: Sequence[Place] | None = None) -> tuple[CaseReport, ...]:
     """Weigh every bookcase with shelves, all unless some shelves are named."""
     cases: dict[str, list[Shelf]] = {}
     for shelf in read_shelves(records, wanted):

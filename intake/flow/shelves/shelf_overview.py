@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import copies_at_place, copies_per_place
+from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import place_name
 from intake.model.places import Place
 from intake.shelving.sizes import free_mm
@@ -25,12 +27,12 @@ class ShelfFill:
     full_of_100: int | None
 
 
-def shelf_rows(records: Records, shelves: Sequence[Place] | None = None) -> tuple[ShelfFill, ...]:
+def shelf_rows(records: LibraryReader, shelves: Sequence[Place] | None = None) -> tuple[ShelfFill, ...]:
     """List shelves, all of them in their order unless some are named."""
-    counts = records.copies_per_place()
+    counts = copies_per_place(records)
     rows: list[ShelfFill] = []
-    for shelf in records.shelves() if shelves is None else shelves:
-        standing = records.standing_at(shelf.number) if shelf.number in counts else ()
+    for shelf in shelves_in_order(records) if shelves is None else shelves:
+        standing = copies_at_place(records, shelf.number) if shelf.number in counts else ()
         free = free_mm(shelf, standing)
         full = None
         if free is not None and shelf.width_mm:
@@ -51,11 +53,11 @@ class ShelfLine:
     free: str
 
 
-def shelf_lines(records: Records) -> tuple[ShelfLine, ...]:
+def shelf_lines(records: LibraryReader) -> tuple[ShelfLine, ...]:
     """List the shelves in their order, with what stands there and the room that is left."""
     lines: list[ShelfLine] = []
-    for shelf in records.shelves():
-        standing = records.standing_at(shelf.number)
+    for shelf in shelves_in_order(records):
+        standing = copies_at_place(records, shelf.number)
         free = free_mm(shelf, standing)
         words = "" if free is None else f"{free:.0f} mm"
         lines.append(ShelfLine(shelf.number, place_name(records, shelf), shelf.subject, len(standing), words))

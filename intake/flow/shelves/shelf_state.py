@@ -8,9 +8,10 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import copies_on_shelves, shelf_ordering, shelves_in_order
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words
-from intake.model.editions import Copy, Edition
+from intake.model.editions import BookSet, Copy, Edition
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Book, Space
 from intake.shelving import sizes
@@ -56,13 +57,13 @@ def as_book(copy: Copy, edition: Edition, growth_mm: float = 0.0) -> Book:
 
 
 def read_shelves(
-    records: Records, wanted: Sequence[Place] | None = None, *, order: Sequence[Place] | None = None
+    records: LibraryReader, wanted: Sequence[Place] | None = None, *, order: Sequence[Place] | None = None
 ) -> tuple[Shelf, ...]:
     """Return shelves in their order, all unless some are named; `order` saves looking up all shelves again."""
-    order = records.shelves() if order is None else order
+    order = shelves_in_order(records) if order is None else order
     chosen = {shelf.number for shelf in (order if wanted is None else wanted)}
-    standing = records.standing_on(chosen)
-    places = {place.number: place for place in records.places()}
+    standing = copies_on_shelves(records, chosen)
+    places = {place.number: place for place in records.all(Place)}
     spaces = _spaces(order, places)
     shelves = []
     for shelf in order:
@@ -83,10 +84,10 @@ def name_of(shelf: Place, bookcase: Place | None) -> str:
 class Filing:
     """The person's rule of order, ready to give keys."""
 
-    def __init__(self, records: Records) -> None:
-        self.rule = records.ordering()
+    def __init__(self, records: LibraryReader) -> None:
+        self.rule = shelf_ordering(records)
         self._key = sorter(self.rule)
-        self._sets = {book_set.id: book_set.title for book_set in records.sets()}
+        self._sets = {book_set.id: book_set.title for book_set in records.all(BookSet)}
 
     def key(self, edition: Edition) -> SortKey:
         """Return an edition's key."""

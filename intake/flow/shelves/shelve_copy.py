@@ -3,13 +3,14 @@
 from datetime import datetime
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import copies_on_shelves
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.shelves.find_room import check_unpacked, plan_layout
 from intake.flow.shelves.shelf_state import Filing
 from intake.model.changes import Action, made
-from intake.model.editions import Copy
+from intake.model.editions import Copy, Edition
 from intake.model.places import Place
 from intake.model.sightings import Sighting
 from intake.shelving.make_room import slot
@@ -39,12 +40,12 @@ def shelve(library: Library, copy_text: str, shelf_text: str, *, behind: str = "
             id=work.new_id(Sighting), copy=copy.accession, at=now, station=station, place=shelf.number, methods="typed"
         )
         work.apply(Action("shelve copy", copy.accession, station), (*changes, *made(sighting)))
-        return work.copy(copy.accession) or copy
+        return work.get(Copy, copy.accession) or copy
 
 
-def _row(records: Records, copy: Copy, shelf: Place, behind: str) -> list[str]:
+def _row(records: LibraryReader, copy: Copy, shelf: Place, behind: str) -> list[str]:
     """Return the copies on the shelf from the left as they will stand."""
-    standing = [pair for pair in records.standing_on([shelf.number])[shelf.number] if pair[0] != copy]
+    standing = [pair for pair in copies_on_shelves(records, [shelf.number])[shelf.number] if pair[0] != copy]
     row = [other.accession for other, _ in standing]
     if behind:
         neighbour = find_copy(records, behind).accession
@@ -53,7 +54,7 @@ def _row(records: Records, copy: Copy, shelf: Place, behind: str) -> list[str]:
         at = row.index(neighbour) + 1
     else:
         filing = Filing(records)
-        edition = records.edition(copy.edition_id)
+        edition = records.get(Edition, copy.edition_id)
         _, at = slot([[filing.key(other) for _, other in standing]], filing.key(edition)) if edition else (0, len(row))
     row.insert(at, copy.accession)
     return row

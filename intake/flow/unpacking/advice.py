@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import copies_in_state, copies_of_editions
+from intake.edges.store.queries.editions import editions_of_set
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import place_name
 from intake.flow.lookup.wording import volume_words
 from intake.flow.shelves.find_room import find_room
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import BookSet, Copy, CopyState, Edition
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,7 @@ class Advice:
     steps: tuple[str, ...] = ()
 
 
-def advise(records: Records, copy: Copy, edition: Edition) -> Advice:
+def advise(records: LibraryReader, copy: Copy, edition: Edition) -> Advice:
     """Say where a copy goes, and what is special about it."""
     room = find_room(records, copy, edition)
     remarks = (*room.remarks, *_remarks(records, copy, edition))
@@ -36,7 +38,7 @@ def advise(records: Records, copy: Copy, edition: Edition) -> Advice:
     return Advice(room.shelf.place.number, where, remarks, room.sentences)
 
 
-def _remarks(records: Records, copy: Copy, edition: Edition) -> tuple[str, ...]:
+def _remarks(records: LibraryReader, copy: Copy, edition: Edition) -> tuple[str, ...]:
     remarks: list[str] = []
     if edition.set_id is not None:
         remarks += _set_remarks(records, edition, edition.set_id)
@@ -47,13 +49,13 @@ def _remarks(records: Records, copy: Copy, edition: Edition) -> tuple[str, ...]:
     return tuple(remarks)
 
 
-def _set_remarks(records: Records, edition: Edition, set_id: int) -> list[str]:
+def _set_remarks(records: LibraryReader, edition: Edition, set_id: int) -> list[str]:
     """Say where the other volumes of the set are."""
-    book_set = records.set(set_id)
+    book_set = records.get(BookSet, set_id)
     title = book_set.title if book_set else edition.title
     remarks = [f"{volume_words(edition)} of the set '{title}'."] if edition.volume else []
-    for other in records.editions_of_set(set_id):
-        copies = records.copies_of([other.id]) if other.id != edition.id else []
+    for other in editions_of_set(records, set_id):
+        copies = copies_of_editions(records, [other.id]) if other.id != edition.id else []
         for copy in copies:
             if copy.state is CopyState.PACKED:
                 remarks.append(f"{volume_words(other)} is still in box {copy.box}.")
@@ -66,10 +68,10 @@ SHOWN = 12
 """Unpacked copies that are shown with their places; the next ones come when these stand."""
 
 
-def waiting_copies(records: Records) -> tuple[tuple[Copy, Edition, str, str], ...]:
+def waiting_copies(records: LibraryReader) -> tuple[tuple[Copy, Edition, str, str], ...]:
     """List unpacked copies that stand nowhere yet: the copy, its edition, the shelf's number and its name."""
     placed: list[tuple[Copy, Edition, str, str]] = []
-    for copy, edition in records.copies_in_state(CopyState.UNPACKED, SHOWN):
+    for copy, edition in copies_in_state(records, CopyState.UNPACKED, SHOWN):
         advice = advise(records, copy, edition)
         placed.append((copy, edition, advice.shelf or "", advice.where))
     return tuple(placed)

@@ -2,7 +2,10 @@
 
 from decimal import Decimal
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.sightings import sightings_of
+from intake.edges.store.queries.values import valuations_of
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import where_words
 from intake.model.editions import Copy, Edition
 
@@ -10,7 +13,9 @@ PHOTOGRAPH_ABOVE = Decimal(250)
 """Common practice, no source: insurers name their own limit, in the currency of the policy."""
 
 
-def attention(records: Records, copy: Copy, edition: Edition, *, above: Decimal = PHOTOGRAPH_ABOVE) -> tuple[str, ...]:
+def attention(
+    records: LibraryReader, copy: Copy, edition: Edition, *, above: Decimal = PHOTOGRAPH_ABOVE
+) -> tuple[str, ...]:
     """Say what a person should know, one sentence each.
 
     Args:
@@ -20,14 +25,14 @@ def attention(records: Records, copy: Copy, edition: Edition, *, above: Decimal 
         above: amount, in the currency of the valuation, from which on a picture is asked for.
     """
     sentences: list[str] = []
-    for other in records.copies_of([edition.id]):
+    for other in copies_of_editions(records, [edition.id]):
         if other.accession != copy.accession:
             where = where_words(records, other)
             sentences.append(
                 f"There is another copy, {other.accession}, {other.state}{f' ({where})' if where else ''}."
             )
-    valuations = records.valuations_of(copy.accession)
-    pictured = any(sighting.methods == "photograph" for sighting in records.sightings_of(copy.accession))
+    valuations = valuations_of(records, copy.accession)
+    pictured = any(sighting.methods == "photograph" for sighting in sightings_of(records, copy.accession))
     if valuations and valuations[-1].amount >= above and not pictured:
         latest = valuations[-1]
         sentences.append(f"Valued at {latest.amount} {latest.currency}: take a picture of it.")

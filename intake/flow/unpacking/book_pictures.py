@@ -5,6 +5,7 @@ from datetime import datetime
 from pathlib import Path
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.editions import edition_numbers
 from intake.flow.pictures.read_files import ReadPicture, read_files
 from intake.flow.unpacking.book_scan import Choose, Scan, ScanOutcome, book_scan, defer_to_queue, scan_of
 from intake.model.boxes import Box
@@ -53,7 +54,7 @@ def book_pictures(
 def code_book(library: Library, box: Box) -> CodeBook:
     """Prepare the catalog's numbers for the reader, those still packed in the box marked as expected."""
     with library.reading() as records:
-        return CodeBook.of(records.edition_numbers(), expected=records.edition_numbers(box.number))
+        return CodeBook.of(edition_numbers(records), expected=edition_numbers(records, box.number))
 
 
 def is_second_line(reading: Reading, readings: Sequence[Reading]) -> bool:

@@ -10,7 +10,8 @@ from datetime import datetime
 from enum import StrEnum
 
 from intake.edges.store.library import Library
-from intake.edges.store.work import Work
+from intake.edges.store.queries.ledger_entries import entry_of_request
+from intake.edges.store.writer import LibraryWriter
 from intake.errors import RefusedError
 from intake.flow.lookup.identify import Identification, identify_any
 from intake.flow.lookup.resolve import new_number
@@ -143,7 +144,7 @@ def book_scan(
     check_unpackable(box)
     with library.reading() as records:
         weighed = identify_any(records, (scan.text, *scan.others), box.number)
-        earlier = records.entry_of_request(scan.request)
+        earlier = entry_of_request(records, scan.request)
         if earlier is not None:
             return ScanOutcome(scan, weighed, None, None, None, "was booked before", None, earlier, repeated=True)
     options = options_of(weighed)
@@ -154,10 +155,10 @@ def book_scan(
         if option is None:
             query = _query(work, scan, box.number, why, station, now)
             changes = (*_picture_made(work, scan), *made(query))
-            entry = work.apply(Action("put on query pile", str(query.id), station, scan.request), changes)
+            entry = work.apply(Action("put on query pile", str(query.id), station, scan.request), changes).entry
             return ScanOutcome(scan, weighed, None, None, query, why, None, entry)
         copy, changes = plan_booking(work, option, scan, box=box.number, station=station, now=now)
-        entry = work.apply(Action(_VERBS[option.act], copy.accession, station, scan.request), changes)
+        entry = work.apply(Action(_VERBS[option.act], copy.accession, station, scan.request), changes).entry
         return ScanOutcome(scan, weighed, option, copy, None, why, advise(work, copy, option.edition), entry)
 
 
@@ -181,7 +182,7 @@ def options_of(weighed: Identification) -> tuple[Option, ...]:
 
 
 def plan_booking(
-    work: Work, option: Option, scan: Scan, *, box: str | None, station: str, now: datetime
+    work: LibraryWriter, option: Option, scan: Scan, *, box: str | None, station: str, now: datetime
 ) -> tuple[Copy, tuple[Change, ...]]:
     """Plan the sighting, and what it changes about the copy.
 
@@ -222,14 +223,14 @@ def _sure(weighed: Identification, scan: Scan, options: tuple[Option, ...]) -> t
     return None, weighed.why
 
 
-def _picture_made(work: Work, scan: Scan) -> tuple[Change, ...]:
+def _picture_made(work: LibraryWriter, scan: Scan) -> tuple[Change, ...]:
     """Plan the record of the scan's picture, where the library has none yet."""
-    if scan.picture is None or work.picture(scan.picture.sha256) is not None:
+    if scan.picture is None or work.get(Picture, scan.picture.sha256) is not None:
         return ()
     return made(scan.picture)
 
 
-def _query(work: Work, scan: Scan, box: str, why: str, station: str, now: datetime) -> Query:
+def _query(work: LibraryWriter, scan: Scan, box: str, why: str, station: str, now: datetime) -> Query:
     return Query(
         id=work.new_id(Query),
         at=now,

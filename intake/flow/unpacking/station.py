@@ -8,9 +8,11 @@ import threading
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.editions import holds_number
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box, place_name
 from intake.flow.pictures.read_files import read_picture
 from intake.flow.pictures.received import load_received
@@ -20,8 +22,11 @@ from intake.flow.unpacking.book_scan import Scan, ScanOutcome, book_scan, scan_o
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box
 from intake.model.changes import LedgerEntry
+from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier, OwnKind
+from intake.model.places import Place
 from intake.model.readings import Reading
+from intake.model.sightings import Query
 from intake.reading.decoders import Decoder
 from intake.reading.geometry import Grey
 from intake.reading.read import read, skim
@@ -160,23 +165,23 @@ def _take(library: Library, box: Box, scan: Scan, *, station: str, now: datetime
         return _answered_again(records, outcome, outcome.entry)
 
 
-def label_of(records: Records, text: str) -> LabelScan | None:
+def label_of(records: LibraryReader, text: str) -> LabelScan | None:
     """Return what a label is on, if the text is the number of a box or a place; None for anything else."""
-    found = parse(text, is_known=records.holds_number)
+    found = parse(text, is_known=partial(holds_number, records))
     if not isinstance(found, Identifier) or found.own_kind not in (OwnKind.BOX, OwnKind.PLACE):
         return None
-    box, place = records.box(found.number), records.place(found.number)
+    box, place = records.get(Box, found.number), records.get(Place, found.number)
     if place is not None:
         return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {place_name(records, place)}")
     return LabelScan(found.number, found.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else "")
 
 
-def _answered_again(records: Records, outcome: ScanOutcome, entry: LedgerEntry) -> ScanOutcome:
+def _answered_again(records: LibraryReader, outcome: ScanOutcome, entry: LedgerEntry) -> ScanOutcome:
     """Answer a repeated request as the first was answered: its answer may have been lost on the way."""
     if entry.action.name == "put on query pile":
-        return replace(outcome, query=records.query(int(entry.action.subject)), why=outcome.weighed.why)
-    copy = records.copy(entry.action.subject)
-    edition = records.edition(copy.edition_id) if copy else None
+        return replace(outcome, query=records.get(Query, int(entry.action.subject)), why=outcome.weighed.why)
+    copy = records.get(Copy, entry.action.subject)
+    edition = records.get(Edition, copy.edition_id) if copy else None
     if copy is None or edition is None:
         return outcome
     return replace(outcome, copy=copy, advice=advise(records, copy, edition))

@@ -7,7 +7,8 @@ from decimal import Decimal
 
 from intake.edges.ecb_rates import RateFile
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.values import rates_of
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.model.changes import Action, Change, LedgerEntry, made
 from intake.model.currencies import CODES
@@ -71,12 +72,12 @@ def import_rates(
         why = f"hold a rate of {late.on.isoformat()}, a day to come"
         raise RefusedError(f"The rates of {name}", why, "correct the file or the clock of this machine")
     with library.writing() as work:
-        held = work.rates_by_key(rate.key for rate in rates)
+        held = work.get_many(Rate, (rate.key for rate in rates))
         new = [rate for rate in rates if rate.key not in held]
         altered = [Change(held[rate.key], rate) for rate in rates if rate.key in held and held[rate.key] != rate]
         entry = None
         if new or altered:
-            entry = work.apply(Action("import rates", name, station), (*made(*new), *altered))
+            entry = work.apply(Action("import rates", name, station), (*made(*new), *altered)).entry
     same = len(rates) - len(new) - len(altered)
     return RatesTaken(len(new), len(altered), same, tuple(gaps(rates)), entry)
 
@@ -107,12 +108,12 @@ def enter_rate(
     key = rate_key(on, base, currency)
     rate = Rate(key=key, on=on, base=base, currency=currency, per_base=per_base, source=source)
     with library.writing() as work:
-        held = work.rate(key)
+        held = work.get(Rate, key)
         if held != rate:
             work.apply(Action("enter rate", key, station), (Change(held, rate),))
     return rate
 
 
-def rate_table(records: Records, currencies: Iterable[str]) -> RateTable:
+def rate_table(records: LibraryReader, currencies: Iterable[str]) -> RateTable:
     """Return the table of the rates between these currencies."""
-    return RateTable(records.rates(currencies))
+    return RateTable(rates_of(records, currencies))

@@ -5,7 +5,10 @@ from datetime import date
 from decimal import Decimal
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import all_accessions, all_copies, copies_of_editions
+from intake.edges.store.queries.editions import editions_of_set
+from intake.edges.store.queries.values import values_of_sets
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.values.exchange_rates import currency_code, rate_table
@@ -113,34 +116,34 @@ def value_set(
     return value
 
 
-def find_set(records: Records, set_id: int) -> BookSet:
+def find_set(records: LibraryReader, set_id: int) -> BookSet:
     """Return a set.
 
     Raises:
         RefusedError: there is no such set.
     """
-    book_set = records.set(set_id)
+    book_set = records.get(BookSet, set_id)
     if book_set is None:
         raise RefusedError(f"Set {set_id}", "is not in this library", "list the sets with 'intake sets'")
     return book_set
 
 
-def worth(records: Records, currency: str, *, on: date, basis: Basis | None = None) -> Total:
+def worth(records: LibraryReader, currency: str, *, on: date, basis: Basis | None = None) -> Total:
     """Add up what all copies are worth, in one currency on one day.
 
     Raises:
         UsageError: the currency is none.
     """
     code = currency_code(currency)
-    values = latest(records.valuations(), basis)
+    values = latest(records.all(Valuation), basis)
     table = rate_table(records, {code, *(value.currency for value in values.values())})
-    return total(records.accessions(), values, table, currency=code, on=on)
+    return total(all_accessions(records), values, table, currency=code, on=on)
 
 
-def kin_of(records: Records, added: Total) -> list[Kin]:
+def kin_of(records: LibraryReader, added: Total) -> list[Kin]:
     """Return what each copy may have in common with others, with its value in the currency of a total."""
     amounts = {one.copy: one.amount for one in added.worths}
-    return [kin(copy, edition, amounts.get(copy.accession)) for copy, edition in records.copies()]
+    return [kin(copy, edition, amounts.get(copy.accession)) for copy, edition in all_copies(records)]
 
 
 def kin(copy: Copy, edition: Edition, amount: Decimal | None) -> Kin:
@@ -171,27 +174,29 @@ class Review:
     alone: tuple[str, ...]
 
 
-def review(records: Records, currency: str, *, on: date, years: int) -> Review:
+def review(records: LibraryReader, currency: str, *, on: date, years: int) -> Review:
     """Look for values older than so many years, values unlike the rest, and copies without a value."""
     added = worth(records, currency, on=on)
     all_kin = kin_of(records, added)
     estimates, alone = ranges(all_kin, added.currency)
-    old = older_than(latest(records.valuations()).values(), years=years, on=on)
+    old = older_than(latest(records.all(Valuation)).values(), years=years, on=on)
     return Review(added=added, old=old, unlike=outliers(all_kin), estimates=estimates, alone=alone)
 
 
-def set_states(records: Records) -> tuple[SetState, ...]:
+def set_states(records: LibraryReader) -> tuple[SetState, ...]:
     """Say of every set how complete it is and where its volumes are."""
     out: list[SetState] = []
-    for book_set in records.sets():
-        editions = records.editions_of_set(book_set.id)
-        out.append(state(book_set, editions, records.copies_of([edition.id for edition in editions])))
+    for book_set in records.all(BookSet):
+        editions = editions_of_set(records, book_set.id)
+        out.append(state(book_set, editions, copies_of_editions(records, [edition.id for edition in editions])))
     return tuple(out)
 
 
-def losses_of_one(records: Records, held: SetState, *, today: date) -> tuple[SetValue, tuple[LossOfOne, ...]] | None:
+def losses_of_one(
+    records: LibraryReader, held: SetState, *, today: date
+) -> tuple[SetValue, tuple[LossOfOne, ...]] | None:
     """Reckon, volume by volume, what the loss of one costs; None where nobody has valued the complete set."""
-    values = [value for value in records.set_values() if value.set_id == held.set.id]
+    values = [value for value in values_of_sets(records) if value.set_id == held.set.id]
     whole = next((value for value in reversed(values) if not value.lacking), None)
     if whole is None:
         return None

@@ -1,4 +1,4 @@
-"""Records for the tests: a small library of invented books, and records drawn at random."""
+"""LibraryReader for the tests: a small library of invented books, and records drawn at random."""
 
 import types
 from datetime import UTC, date, datetime, timedelta, timezone

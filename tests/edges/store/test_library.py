@@ -18,6 +18,7 @@ from sqlalchemy import event
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import MIGRATIONS, migrate
+from intake.edges.store.queries.ledger_entries import latest_entries, verify_chain
 from intake.edges.store.sqlite import engine_for, is_word_table
 from intake.edges.store.tables import metadata
 from intake.errors import StoreError
@@ -44,13 +45,13 @@ def test_a_new_library_and_the_same_again(tmp_path: Path) -> None:
         fill(library)
     for create in (False, True):
         with open_library(folder, create=create) as library, library.reading() as records:
-            assert records.set(1) is not None
+            assert records.get(BookSet, 1) is not None
     assert set(contents(folder)) == {DATABASE}, "closed, it is one file"
 
 
 def test_settings_of_a_connection(library: Library) -> None:
     with library.reading() as records:
-        ask = records._connection.exec_driver_sql
+        ask = records.connection.exec_driver_sql
         found = [
             ask(f"PRAGMA {name}").scalar() for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
         ]
@@ -65,7 +66,7 @@ def test_the_steps_make_what_the_tables_say(library: Library) -> None:
             "compare_server_default": True,
             "include_name": lambda name, kind, _parents: kind != "table" or not is_word_table(name),
         }
-        context = MigrationContext.configure(records._connection, opts=options)
+        context = MigrationContext.configure(records.connection, opts=options)
         assert compare_metadata(context, metadata) == []
 
 
@@ -82,7 +83,7 @@ def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> 
     connection.close()
     again = open_library(library.folder)
     with again.reading() as records:
-        assert records.query(query.id) == query
+        assert records.get(Query, query.id) == query
     assert list((library.folder / "backups").glob("*-before-0002.sqlite3"))
     again.close()
 
@@ -151,9 +152,9 @@ def test_a_library_that_another_station_writes_to(library: Library, monkeypatch:
         with pytest.raises(StoreError, match="another station"):
             fill(second, 2)
         with second.reading() as records:
-            assert records.sets() == ()
+            assert records.all(BookSet) == ()
     with library.reading() as records:
-        assert records.sets() == (SET,)
+        assert records.all(BookSet) == (SET,)
 
 
 def test_a_full_disk_changes_nothing(library: Library) -> None:
@@ -167,8 +168,8 @@ def test_a_full_disk_changes_nothing(library: Library) -> None:
     with pytest.raises(StoreError, match="disk is full"), library.writing() as work:
         work.apply(Action("import", "many"), made(*(BookSet(id=nth, title="x" * 100) for nth in range(2, 2000))))
     with library.reading() as records:
-        assert len(records.sets()) == len(records.entries()) == 1
-        assert records.verify_chain() is None
+        assert len(records.all(BookSet)) == len(latest_entries(records)) == 1
+        assert verify_chain(records) is None
 
 
 @contextmanager
@@ -226,7 +227,7 @@ def test_a_copy_is_made_before_a_later_step(library: Library, tmp_path: Path) ->
     restored.mkdir()
     shutil.copy(copy, restored / DATABASE)
     with open_library(restored) as old, old.reading() as records:
-        assert len(records.sets()) == 1
+        assert len(records.all(BookSet)) == 1
     with pytest.raises(StoreError, match="newer version"):
         open_library(library.folder)
 
@@ -286,8 +287,8 @@ def test_a_backup_is_a_whole_library_even_while_another_writes(library: Library,
         work.apply(Action("make", "set"), made(BookSet(id=2, title="not yet")))
         library.backup(target)
     with open_library(target.parent) as copied, copied.reading() as records:
-        assert [record.id for record in records.sets()] == [1]
-        assert records.verify_chain() is None
+        assert [record.id for record in records.all(BookSet)] == [1]
+        assert verify_chain(records) is None
     with pytest.raises(StoreError, match="is there already"):
         library.backup(target)
 

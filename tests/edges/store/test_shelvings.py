@@ -6,6 +6,14 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.editions import volumes_in_boxes
+from intake.edges.store.queries.shelves import (
+    copies_on_shelves,
+    first_copies_on,
+    has_ordering,
+    printed_labels,
+    shelf_ordering,
+)
 from intake.model.changes import Action, Change, made
 from intake.model.editions import Copy, CopyState
 from intake.model.shelving import Ordering, Printed
@@ -32,29 +40,31 @@ def library(tmp_path: Path) -> Library:
 
 def test_copies_stand_from_the_left_and_missing_ones_nowhere(library: Library) -> None:
     with library.reading() as records:
-        standing = records.standing_on(["S3", "S9"])
+        standing = copies_on_shelves(records, ["S3", "S9"])
         assert [copy.accession for copy, _ in standing["S3"]] == ["A2", "A1", "A3"]
         assert standing["S9"] == []
-        assert {number: copy.accession for number, (copy, _) in records.first_on(["S3", "S9"]).items()} == {"S3": "A2"}
+        assert {number: copy.accession for number, (copy, _) in first_copies_on(records, ["S3", "S9"]).items()} == {
+            "S3": "A2"
+        }
         assert standing["S3"][0][1] == SECOND
 
 
 def test_volumes_in_boxes(library: Library) -> None:
     with library.reading() as records:
-        assert records.volumes_in_boxes([1, 2]) == (FIRST,)
-        assert records.volumes_in_boxes([]) == ()
+        assert volumes_in_boxes(records, [1, 2]) == (FIRST,)
+        assert volumes_in_boxes(records, []) == ()
 
 
 def test_the_rule_of_order_and_what_was_printed(library: Library) -> None:
     with library.reading() as records:
-        assert records.ordering() == Ordering()
-        assert not records.has_ordering()
-        assert records.printed(["shelf S3"]) == {}
+        assert shelf_ordering(records) == Ordering()
+        assert not has_ordering(records)
+        assert printed_labels(records, ["shelf S3"]) == {}
     own, label = Ordering(keys=("title",), language="da"), Printed(label="shelf S3", words="Birds")
     with library.writing() as work:
         work.apply(Action("test", ""), made(own, label))
         work.apply(Action("test", ""), [Change(label, replace(label, words="Moss"))])
     with library.reading() as records:
-        assert records.ordering() == own
-        assert records.has_ordering()
-        assert records.printed(["shelf S3", "shelf S4"])["shelf S3"].words == "Moss"
+        assert shelf_ordering(records) == own
+        assert has_ordering(records)
+        assert printed_labels(records, ["shelf S3", "shelf S4"])["shelf S3"].words == "Moss"

@@ -6,6 +6,7 @@ import pypdfium2
 import pytest
 
 from intake.edges.store.library import open_library
+from intake.edges.store.queries.boxes import list_boxes
 from intake.flow.demo.run_demo import run_demo
 from intake.flow.moving.reconcile import reconcile
 from intake.model.boxes import CartonState
@@ -24,7 +25,7 @@ def test_it_packs_ships_receives_weighs_claims_and_prints(tmp_path: Path) -> Non
     assert "Not legal advice" in text
     library = open_library(tmp_path / "demo" / "library")
     with library.reading() as records:
-        crushed = [box.number for box in records.boxes() if box.carton is CartonState.CRUSHED]
+        crushed = [box.number for box in list_boxes(records) if box.carton is CartonState.CRUSHED]
         found = reconcile(records, "SKV-26-00417")
     library.close()
     assert crushed == ["B2-47"]

@@ -5,6 +5,10 @@ from datetime import date
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.editions import edition_by_key
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.search import search
 from intake.flow.lookup.typing_help import typed_help
@@ -40,13 +44,13 @@ def test_words_persons_sets_and_numbers(library: Library, asked: str, titles: li
 
 def test_a_box_and_a_place_by_number_and_by_name(library: Library) -> None:
     with library.reading() as records:
-        box = records.boxes()[0].number
+        box = list_boxes(records)[0].number
         found = search(records, box)
         assert [held.number for held in found.boxes] == [box]
         assert len(found.copies) == 4
-        shelf = records.shelves()[0].number
+        shelf = shelves_in_order(records)[0].number
         assert [number for number, _ in search(records, shelf).places] == [shelf]
-        assert {held.number for held in search(records, "study").boxes} == {box.number for box in records.boxes()}
+        assert {held.number for held in search(records, "study").boxes} == {box.number for box in list_boxes(records)}
         assert search(records, "xyzzy").nothing
 
 
@@ -94,9 +98,9 @@ def test_shelves_and_where_the_next_copy_goes(arrived: Library) -> None:
 
 def test_what_is_special(arrived: Library) -> None:
     with arrived.reading() as records:
-        edition = records.edition_by_key("O1")
+        edition = edition_by_key(records, "O1")
         assert edition is not None
-        (copy,) = records.copies_of([edition.id])
+        (copy,) = copies_of_editions(records, [edition.id])
         (sentence,) = attention(records, copy, edition)
     assert "900 USD" in sentence
 

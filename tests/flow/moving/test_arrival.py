@@ -8,6 +8,8 @@ import pytest
 from intake.carriage.liability import Terms
 from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import box_pictures, list_boxes
+from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.claims import notice_paper, plan_claim, reckoning
@@ -17,7 +19,7 @@ from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import explanation_rows, record_mass, weigh_box, words_of
 from intake.flow.undo import undo
 from intake.flow.unpacking.book_scan import Scan, book_scan
-from intake.model.boxes import Box, CartonState, Consignment, DiscrepancyKind, SealState
+from intake.model.boxes import Box, CartonState, Consignment, Discrepancy, DiscrepancyKind, SealState
 from intake.model.editions import Copy, CopyState
 from intake.model.sightings import Picture
 from intake.weighing.box_check import WeightVerdict
@@ -44,21 +46,21 @@ def delivered(library: Library) -> Library:
 
 def scan(library: Library, box: str, text: str) -> None:
     with library.reading() as records:
-        number = next(held for held in records.boxes() if held.number.startswith(f"B{box}-"))
+        number = next(held for held in list_boxes(records) if held.number.startswith(f"B{box}-"))
     book_scan(library, number, Scan(text, f"{box}/{text}"), station="test", now=NOW)
 
 
 def test_what_was_seen_of_a_box_is_kept_and_undone_as_one(delivered: Library) -> None:
     with delivered.reading() as records:
-        box = records.box("B1-56")
+        box = records.get(Box, "B1-56")
         assert box is not None
         assert (box.carton, box.seal_state, box.delivered) == (CartonState.CRUSHED, SealState.BROKEN, TODAY)
-        assert [held.picture for held in records.box_pictures("B1-56")] == [PICTURE.sha256]
+        assert [held.picture for held in box_pictures(records, "B1-56")] == [PICTURE.sha256]
     undo(delivered, station="test")
     undo(delivered, station="test")
     with delivered.reading() as records:
-        assert records.box_pictures("B1-56") == ()
-        assert records.picture(PICTURE.sha256) is None
+        assert box_pictures(records, "B1-56") == ()
+        assert records.get(Picture, PICTURE.sha256) is None
 
 
 def test_a_delivery_to_come_is_refused_and_nothing_booked(library: Library) -> None:
@@ -66,7 +68,7 @@ def test_a_delivery_to_come_is_refused_and_nothing_booked(library: Library) -> N
     with pytest.raises(UsageError, match="still to come"):
         box_lifecycle.check_in(library, "1", seen=SEEN, today=TODAY - timedelta(days=1), station="test")
     with library.reading() as records:
-        box = records.box("B1-56")
+        box = records.get(Box, "B1-56")
         assert box is not None
         assert box.delivered is None
 
@@ -83,7 +85,7 @@ def test_a_box_that_lacks_something_asks_why_and_makes_a_line(delivered: Library
     assert asked == [len(missing)]
     with delivered.reading() as records:
         found = reconcile(records, "R-1")
-        lines = records.discrepancies()
+        lines = records.all(Discrepancy)
     assert {line.copy for line in lines} == {copy.accession for copy in missing}
     assert all((line.reason, line.kind) == ("torn wrapping, no book", DiscrepancyKind.MISSING) for line in lines)
     assert [fault.number for fault in found.faults] == ["B1-56"]
@@ -91,12 +93,12 @@ def test_a_box_that_lacks_something_asks_why_and_makes_a_line(delivered: Library
     assert [box.number for box in found.still_closed] == ["B2-47"]
     undo(delivered, station="test")
     with delivered.reading() as records:
-        assert records.discrepancies() == ()
+        assert records.all(Discrepancy) == ()
 
 
 def test_a_complete_box_asks_nothing(delivered: Library) -> None:
     with delivered.reading() as records:
-        copies = records.copies_in_box("B2-47")
+        copies = copies_in_box(records, "B2-47")
     for copy in copies:
         scan(delivered, "2", copy.accession)
     _, missing = box_lifecycle.finish(delivered, "2", why=lambda _: pytest.fail("asked"), now=NOW, station="test")
@@ -119,7 +121,7 @@ def test_a_missing_copy_that_turns_up_keeps_its_line_and_says_where(delivered: L
 
 def test_damage_is_recorded_of_what_was_taken_out(delivered: Library) -> None:
     with delivered.reading() as records:
-        copy = records.copies_in_box("B1-56")[0]
+        copy = copies_in_box(records, "B1-56")[0]
     with pytest.raises(RefusedError, match="unpack it first"):
         record_damage(delivered, copy.accession, "wet", now=NOW, station="test")
     scan(delivered, "1", copy.accession)
@@ -132,7 +134,7 @@ def test_damage_is_recorded_of_what_was_taken_out(delivered: Library) -> None:
 
 def test_what_remains_is_counted(delivered: Library) -> None:
     with delivered.reading() as records:
-        copies = records.copies_in_box("B1-56")
+        copies = copies_in_box(records, "B1-56")
         before = reconcile(records)
     scan(delivered, "1", copies[0].accession)
     with delivered.reading() as records:
@@ -145,10 +147,10 @@ def test_a_box_travels_in_one_consignment_at_a_time(delivered: Library) -> None:
     with pytest.raises(RefusedError, match="travels in consignment R-1"):
         consign(delivered, Consignment(reference="R-2"), ["1"], station="test")
     with delivered.reading() as records:
-        assert records.consignment("R-2") is None
+        assert records.get(Consignment, "R-2") is None
     consign(delivered, Consignment(reference="R-1", destination="Port Nowhere"), ["1"], station="test")
     with delivered.reading() as records:
-        held = records.consignment("R-1")
+        held = records.get(Consignment, "R-1")
     assert held is not None
     assert (held.carrier, held.destination) == ("Invented Haulage", "Port Nowhere")
 
@@ -189,7 +191,7 @@ def test_an_unweighed_box_says_how_to_weigh_it(library: Library) -> None:
 
 def test_a_parcel_is_looked_for_among_what_nobody_has_seen(delivered: Library) -> None:
     with delivered.reading() as records:
-        every = {copy.accession for copy, _ in records.copies() if copy.state is CopyState.PACKED}
+        every = {copy.accession for copy, _ in all_copies(records) if copy.state is CopyState.PACKED}
         looked = look_into(records, "1", mass_g=Estimate(1500, 10))
     assert {key for guess in looked.answer.guesses for key in guess.keys} <= every
     assert looked.words
@@ -225,7 +227,7 @@ def test_a_claim_needs_a_day_of_delivery(library: Library) -> None:
 
 def test_a_new_copy_is_on_no_list(delivered: Library) -> None:
     with delivered.reading() as records:
-        box = records.box("B2-47")
+        box = records.get(Box, "B2-47")
     assert isinstance(box, Box)
     scan_text = Scan("1-85798-218-5", "new")
     book_scan(

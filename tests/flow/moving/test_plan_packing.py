@@ -1,15 +1,17 @@
 """A plan over the library's own copies, booked in one transaction and taken back as one."""
 
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle, masses, plan_packing
 from intake.flow.undo import undo
-from intake.model.boxes import BoxState
+from intake.model.boxes import Box, BoxState
 from intake.model.editions import CopyState, Edition
 from intake.packing.packing_plan import PackingRules
 from tests.flow.conftest import import_text
@@ -32,7 +34,7 @@ def test_closed_boxes_are_left_alone_and_open_ones_filled(library: Library) -> N
     assert "B1-56" not in numbers
     assert "B2-47" in numbers
     with library.reading() as records:
-        closed = {copy.accession for copy in records.copies_in_box("B1-56")}
+        closed = {copy.accession for copy in copies_in_box(records, "B1-56")}
     assert not closed & {item.key for box in planned.plan.boxes for item in box.items}
 
 
@@ -48,8 +50,8 @@ def test_a_plan_is_booked_and_undone_as_one(library: Library) -> None:
     opened = plan(library, states=frozenset(CopyState))
     numbers, _entry = plan_packing.book(library, opened, station="test")
     with library.reading() as records:
-        assert all(box is not None and box.state is BoxState.OPEN for box in map(records.box, numbers))
-        held = {copy.accession for number in numbers for copy in records.copies_in_box(number)}
+        assert all(box is not None and box.state is BoxState.OPEN for box in map(partial(records.get, Box), numbers))
+        held = {copy.accession for number in numbers for copy in copies_in_box(records, number)}
         assert held == {item.key for box in opened.plan.boxes for item in box.items}
 
 

@@ -6,6 +6,8 @@ import pytest
 
 from intake.edges import clock
 from intake.edges.store.library import Library
+from intake.edges.store.queries.ledger_entries import ledger_head
+from intake.edges.store.queries.sightings import sightings_of
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle
@@ -13,6 +15,7 @@ from intake.flow.unpacking.book_pictures import book_pictures, is_second_line
 from intake.flow.unpacking.book_scan import ScanOutcome
 from intake.model.identifiers import NumberKind
 from intake.model.readings import PictureReadings, Reading
+from intake.model.sightings import Picture
 from intake.reading.decoders import available
 from tests.flow.conftest import import_text
 
@@ -47,8 +50,8 @@ def test_a_photograph_is_kept_and_its_book_booked_once(demo_box: Library) -> Non
     (again,) = take(demo_box, photograph)
     assert again.repeated
     with demo_box.reading() as records:
-        assert len(records.sightings_of(outcome.copy.accession)) == 1
-        assert records.picture(outcome.scan.picture.sha256) == outcome.scan.picture
+        assert len(sightings_of(records, outcome.copy.accession)) == 1
+        assert records.get(Picture, outcome.scan.picture.sha256) == outcome.scan.picture
 
 
 def test_a_picture_with_nothing_to_read_waits_with_its_picture(demo_box: Library) -> None:
@@ -60,10 +63,10 @@ def test_a_picture_with_nothing_to_read_waits_with_its_picture(demo_box: Library
 def test_a_file_that_is_no_picture_changes_nothing(demo_box: Library, tmp_path: Path) -> None:
     (tmp_path / "note.jpg").write_text("not a picture", encoding="utf-8")
     with demo_box.reading() as records:
-        head = records.head()
+        head = ledger_head(records)
     assert take(demo_box, tmp_path / "note.jpg") == []
     with demo_box.reading() as records:
-        assert records.head() == head
+        assert ledger_head(records) == head
 
 
 def test_the_second_line_of_a_japanese_book_is_no_book() -> None:

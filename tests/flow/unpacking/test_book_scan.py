@@ -5,6 +5,10 @@ from dataclasses import replace
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.editions import edition_by_key, editions_by_number
+from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head, verify_chain
+from intake.edges.store.queries.sightings import list_queries, sightings_of
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle
@@ -35,9 +39,9 @@ def unpack(
 
 def copy_of(library: Library, key: str) -> Copy:
     with library.reading() as records:
-        edition = records.edition_by_key(key)
+        edition = edition_by_key(records, key)
         assert edition is not None
-        (copy,) = records.copies_of([edition.id])
+        (copy,) = copies_of_editions(records, [edition.id])
     return copy
 
 
@@ -50,21 +54,21 @@ def test_an_expected_copy_is_booked_without_asking(arrived: Library) -> None:
     assert outcome.advice.where.startswith("Study · A · 1")
     assert any("Volume 2 is still in box" in remark for remark in outcome.advice.remarks)
     with arrived.reading() as records:
-        (sighting,) = records.sightings_of(outcome.option.copy.accession if outcome.option.copy else "")
+        (sighting,) = sightings_of(records, outcome.option.copy.accession if outcome.option.copy else "")
     assert (sighting.at, sighting.station, sighting.number) == (NOW, "test", FERNS_1)
 
 
 def test_the_same_request_twice_changes_nothing(arrived: Library) -> None:
     first = unpack(arrived, FERNS_1, "scan-1")
     with arrived.reading() as records:
-        head = records.head()
+        head = ledger_head(records)
     again = unpack(arrived, FERNS_1, "scan-1")
     assert again.repeated
     assert again.entry is not None
     assert first.entry is not None
     assert again.entry.seq == first.entry.seq
     with arrived.reading() as records:
-        assert records.head() == head
+        assert ledger_head(records) == head
 
 
 def test_a_second_book_with_the_number_is_never_booked_by_itself(arrived: Library) -> None:
@@ -156,8 +160,8 @@ def test_the_pile_is_decided_later_and_undone(arrived: Library) -> None:
         query_pile.decide(arrived, item.query.id, option, station="test", now=NOW)
     undo(arrived, station="test")
     with arrived.reading() as records:
-        assert records.copy(copy.accession) is None
-        assert [query.state for query in records.queries()] == [QueryState.WAITING]
+        assert records.get(Copy, copy.accession) is None
+        assert [query.state for query in list_queries(records)] == [QueryState.WAITING]
 
 
 def test_a_query_becomes_a_new_edition_or_no_book(arrived: Library) -> None:
@@ -169,8 +173,8 @@ def test_a_query_becomes_a_new_edition_or_no_book(arrived: Library) -> None:
     query_pile.set_aside(arrived, nothing.query.id, station="test")
     with arrived.reading() as records:
         assert not query_pile.pile(records)
-        assert [held.title for held in records.editions_by_number(UNKNOWN)] == ["Lichens by Lamplight"]
-        assert records.copy(copy.accession) == copy
+        assert [held.title for held in editions_by_number(records, UNKNOWN)] == ["Lichens by Lamplight"]
+        assert records.get(Copy, copy.accession) == copy
 
 
 def test_a_copys_own_flag_books_it(arrived: Library) -> None:
@@ -198,6 +202,6 @@ def test_finishing_says_what_is_missing_and_a_find_brings_it_back(arrived: Libra
 def test_every_step_is_in_the_ledger_and_the_chain_is_whole(arrived: Library) -> None:
     unpack(arrived, FERNS_1)
     with arrived.reading() as records:
-        names = [entry.action.name for entry in records.entries()]
+        names = [entry.action.name for entry in latest_entries(records)]
         assert names[:3] == ["unpack copy", "check in box", "close box"]
-        assert records.verify_chain() is None
+        assert verify_chain(records) is None

@@ -1,6 +1,7 @@
 """Changing the library: one transaction, one entry of the ledger, all or nothing."""
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 from itertools import groupby
 
@@ -8,17 +9,19 @@ from sqlalchemy import Connection, bindparam, delete, func, insert, select, upda
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
 from intake.edges.store.fetching import fetch_any, key_column
+from intake.edges.store.numbering import change_with_keys, give_keys
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
-from intake.edges.store.records import Records
+from intake.edges.store.queries.ledger_entries import entry_of_request, ledger_entry
+from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import FIELDS, KINDS, from_plain, key_of, table_name, title_of, utc_text
 from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
 from intake.errors import RefusedError
-from intake.model.changes import Action, Change, LedgerEntry, Record, RowChange
+from intake.model.changes import Action, Applied, Change, LedgerEntry, Record, RowChange
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 
 
-class Work(Records):
+class LibraryWriter(LibraryReader):
     """The library in a transaction that writes; whoever else wants to write waits until it ends."""
 
     def __init__(self, connection: Connection, now: Callable[[], datetime]) -> None:
@@ -33,7 +36,7 @@ class Work(Records):
         """
         if FIELDS[kind][0].base is not int:
             raise ValueError(f"the key of {table_name(kind)} is not a number")
-        highest = self._connection.scalar(select(func.max(key_column(kind)))) or 0
+        highest = self.connection.scalar(select(func.max(key_column(kind)))) or 0
         return self._count(table_name(kind), at_least=highest)
 
     def new_serial(self, kind: OwnKind) -> int:
@@ -42,34 +45,42 @@ class Work(Records):
 
     def _count(self, name: str, *, at_least: int) -> int:
         row = counter.c.name == name
-        last = self._connection.scalar(select(counter.c.last).where(row))
+        last = self.connection.scalar(select(counter.c.last).where(row))
         value = max(last or 0, at_least) + 1
         if last is None:
-            self._connection.execute(insert(counter).values(name=name, last=value))
+            self.connection.execute(insert(counter).values(name=name, last=value))
         else:
-            self._connection.execute(update(counter).where(row).values(last=value))
+            self.connection.execute(update(counter).where(row).values(last=value))
         return value
 
-    def apply(self, action: Action, changes: Iterable[Change]) -> LedgerEntry:
+    def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
         """Make the changes and enter them in the ledger.
 
-        Several changes of one record in a row count as one. A request that is in the ledger already changes nothing.
+        Provisional keys are replaced by the next free ones, in the action's subject too. Several changes of one record
+        in a row count as one. A request that is in the ledger already changes nothing.
 
         Returns:
-            The new entry, or the one that the same request made earlier.
+            The new entry and the keys that were given, or the entry that the same request made earlier.
 
         Raises:
             RefusedError: a record is not as the changes suppose, others need one that would be taken away, or a value
                 cannot be stored. The transaction must then be left by that exception.
         """
-        if action.request is not None and (earlier := self.entry_of_request(action.request)) is not None:
-            return earlier
+        if action.request is not None and (earlier := entry_of_request(self, action.request)) is not None:
+            return Applied(earlier, {}, repeated=True)
+        changes = list(changes)
+        if keys := give_keys(self.connection, changes):
+            changes = [change_with_keys(change, keys) for change in changes]
+            action = replace(
+                action, subject=next((str(keys[k]) for k in keys if str(k) == action.subject), action.subject)
+            )
         pending = prepare(changes)
         self._check(pending)
+        pending = [one for one in pending if one.before != one.after]
         try:
             self._write(pending)
             self._check_tree(pending)
-            return self._enter(action, pending)
+            return Applied(self._enter(action, pending), keys)
         except (OverflowError, UnicodeEncodeError) as error:
             why = f"holds a value that cannot be stored ({error})"
             raise RefusedError(f"The step '{action.name}'", why, "correct it") from error
@@ -78,9 +89,7 @@ class Work(Records):
         """Compare what the changes suppose with what is stored."""
         for kind, group in groupby(pending, key=lambda one: one.kind):
             expected = {one.key: one for one in group}
-            stored = {
-                key_of(record): record for record in fetch_any(self._connection, kind, key_column(kind), expected)
-            }
+            stored = {key_of(record): record for record in fetch_any(self.connection, kind, key_column(kind), expected)}
             for key, one in expected.items():
                 if stored.get(key) != one.before:
                     raise _not_as_supposed(one, stored.get(key))
@@ -88,15 +97,15 @@ class Work(Records):
     def _write(self, pending: Sequence[Pending]) -> None:
         """Write new records, then altered ones, then take away what is to go, last of all what others refer to."""
         for kind, group in groupby((one for one in pending if one.before is None), key=lambda one: one.kind):
-            self._connection.execute(insert(TABLES[kind]), [one.row() for one in group])
+            self.connection.execute(insert(TABLES[kind]), [one.row() for one in group])
         altered = (one for one in pending if one.before is not None and one.after is not None)
         for kind, group in groupby(altered, key=lambda one: one.kind):
             by_key = update(TABLES[kind]).where(key_column(kind) == bindparam("old_key"))
-            self._connection.execute(by_key, [{"old_key": one.key, **one.row()} for one in group])
+            self.connection.execute(by_key, [{"old_key": one.key, **one.row()} for one in group])
         gone = [one for one in reversed(pending) if one.after is None]
         for kind, group in groupby(gone, key=lambda one: one.kind):
             away = delete(TABLES[kind]).where(key_column(kind) == bindparam("old_key"))
-            self._connection.execute(away, [{"old_key": one.key} for one in group])
+            self.connection.execute(away, [{"old_key": one.key} for one in group])
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
         """Refuse a place that is now inside itself; it and all below it would be found no more."""
@@ -107,11 +116,11 @@ class Work(Records):
                 passed.add(place.number)
                 if place.parent in passed:
                     raise inside_itself(place.parent)
-                place = self.place(place.parent)
+                place = self.get(Place, place.parent)
 
     def _enter(self, action: Action, pending: Sequence[Pending]) -> LedgerEntry:
         """Append the entry; its number and the digest before it cannot change while this transaction writes."""
-        latest = self._connection.execute(select(ledger.c.seq, ledger.c.digest).order_by(ledger.c.seq.desc()).limit(1))
+        latest = self.connection.execute(select(ledger.c.seq, ledger.c.digest).order_by(ledger.c.seq.desc()).limit(1))
         last, previous = latest.one_or_none() or (0, FIRST_PREVIOUS)
         at = self._now()
         texts = [one.text for one in pending]
@@ -129,7 +138,7 @@ class Work(Records):
             "previous": previous,
             "digest": own,
         }
-        self._connection.execute(insert(ledger), [row])
+        self.connection.execute(insert(ledger), [row])
         rows = [
             {
                 "seq": seq,
@@ -142,7 +151,7 @@ class Work(Records):
             for nth, text in enumerate(texts)
         ]
         if rows:
-            self._connection.execute(insert(ledger_change), rows)
+            self.connection.execute(insert(ledger_change), rows)
         return LedgerEntry(
             seq, datetime.fromisoformat(at_text), action, previous, own, tuple(one.entry for one in pending)
         )
@@ -156,7 +165,7 @@ class Work(Records):
             RefusedError: there is no such entry, it changed nothing, it was taken back already, or something that it
                 touched was altered since.
         """
-        entry = self.entry(seq)
+        entry = ledger_entry(self, seq)
         if entry is None:
             raise RefusedError(f"Entry {seq}", "is not in the ledger", "list the latest entries and name one of them")
         if later := self._taken_back_by(seq):
@@ -172,7 +181,7 @@ class Work(Records):
         chain: list[int] = []
         last: int | None = seq
         while (
-            last := self._connection.scalar(select(func.max(ledger.c.seq)).where(ledger.c.undoes == last))
+            last := self.connection.scalar(select(func.max(ledger.c.seq)).where(ledger.c.undoes == last))
         ) is not None:
             chain.append(last)
         return chain
@@ -191,7 +200,7 @@ class Work(Records):
             .where(own.c.seq == entry.seq, other.c.seq > entry.seq)
             .order_by(other.c.seq.desc())
         )
-        for seq, name, undoes, table, key in self._connection.execute(wanted):
+        for seq, name, undoes, table, key in self.connection.execute(wanted):
             took_back_a_later_one = undoes is not None and undoes > entry.seq
             if not took_back_a_later_one and len(self._taken_back_by(seq)) % 2 == 0:
                 why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq} ({name})"
