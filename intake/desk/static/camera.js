@@ -1,5 +1,5 @@
 // The live camera: frames go to the desk one after the other, and what was found in each is outlined.
-import { newId, post } from "./send.js";
+import { newId, post } from "./request.js";
 
 const view = document.getElementById("view");
 const video = document.getElementById("video");
@@ -12,12 +12,16 @@ const AFTER_GOOD_MS = 500;
 const HELD_MS = 15000;
 
 export const REFUSED = {
-  insecure: "This page cannot have the live camera: browsers give it only over TLS, or on the machine of the desk itself. "
-    + "Take pictures with the button below, or start the desk with 'intake serve --lan --tls'.",
-  NotAllowedError: "The camera was refused. Allow it for this page in the browser's settings, or take pictures with the button below.",
-  NotReadableError: "Another program holds the camera. Close it there and try again, or take pictures with the button below.",
+  insecure:
+    "This page cannot have the live camera: browsers give it only over TLS, or on the machine of the desk itself. " +
+    "Take pictures with the button below, or start the desk with 'intake serve --lan --tls'.",
+  NotAllowedError:
+    "The camera was refused. Allow it for this page in the browser's settings, or take pictures with the button below.",
+  NotReadableError:
+    "Another program holds the camera. Close it there and try again, or take pictures with the button below.",
   NotFoundError: "This device has no camera that the browser can use. Scan or type instead, or choose a picture below.",
-  ended: "The camera was taken away by another program or unplugged. Start it again, or take pictures with the button below.",
+  ended:
+    "The camera was taken away by another program or unplugged. Start it again, or take pictures with the button below.",
   other: "The camera could not be started. Take pictures with the button below.",
 };
 
@@ -30,10 +34,15 @@ export class Camera {
     this.round = 0;
   }
 
-  get running() { return this.stream !== null; }
+  get running() {
+    return this.stream !== null;
+  }
 
   async start() {
-    if (!navigator.mediaDevices?.getUserMedia) { this.onRefused(REFUSED.insecure); return false; }
+    if (!navigator.mediaDevices?.getUserMedia) {
+      this.onRefused(REFUSED.insecure);
+      return false;
+    }
     try {
       this.stream = await navigator.mediaDevices.getUserMedia({
         audio: false,
@@ -47,7 +56,12 @@ export class Camera {
       return false;
     }
     this.track = this.stream.getVideoTracks()[0];
-    this.track.addEventListener("ended", () => { if (this.running) { this.stop(); this.onRefused(REFUSED.ended); } });
+    this.track.addEventListener("ended", () => {
+      if (this.running) {
+        this.stop();
+        this.onRefused(REFUSED.ended);
+      }
+    });
     view.style.aspectRatio = `${video.videoWidth} / ${video.videoHeight}`;
     view.hidden = false;
     this.awake = await navigator.wakeLock?.request("screen").catch(() => null);
@@ -56,7 +70,7 @@ export class Camera {
   }
 
   stop() {
-    this.stream?.getTracks().forEach((track) => track.stop());
+    for (const track of this.stream?.getTracks() ?? []) track.stop();
     this.stream = null;
     this.awake?.release().catch(() => undefined);
     video.srcObject = null;
@@ -65,12 +79,19 @@ export class Camera {
     this.onStopped();
   }
 
-  get hasLight() { return Boolean(this.track?.getCapabilities?.().torch); }
+  get hasLight() {
+    return Boolean(this.track?.getCapabilities?.().torch);
+  }
 
-  light(on) { return this.track.applyConstraints({ advanced: [{ torch: on }] }).catch(() => undefined); }
+  light(on) {
+    return this.track.applyConstraints({ advanced: [{ torch: on }] }).catch(() => undefined);
+  }
 
   // One more copy of what was just booked: nothing is held back any more.
-  oneMore() { this.held.clear(); this.round += 1; }
+  oneMore() {
+    this.held.clear();
+    this.round += 1;
+  }
 
   frame() {
     if (!video.videoWidth) return Promise.resolve(null);
@@ -97,7 +118,10 @@ export class Camera {
     const round = this.round;
     const answer = await post(`/api/picture?${asked}`, picture);
     // While no answer comes, the next frames carry the same id: the desk may have booked this one already.
-    if (answer.status === 0) { await new Promise((resolve) => setTimeout(resolve, 1000)); return false; }
+    if (answer.status === 0) {
+      await new Promise((resolve) => setTimeout(resolve, 1000));
+      return false;
+    }
     this.request = newId();
     const frame = answer.body.frame;
     if (frame) {
@@ -114,11 +138,15 @@ export class Camera {
 
   draw(frame) {
     outline.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
-    outline.replaceChildren(...frame.readings.filter((each) => each.corners.length).map((each) => {
-      const drawn = document.createElementNS("http://www.w3.org/2000/svg", "polygon");
-      drawn.setAttribute("points", each.corners.map((corner) => corner.join(",")).join(" "));
-      drawn.classList.toggle("sure", each.accepted);
-      return drawn;
-    }));
+    outline.replaceChildren(
+      ...frame.readings
+        .filter((each) => each.corners.length)
+        .map((each) => {
+          const drawn = document.createElementNS("http://www.w3.org/2000/svg", "polygon");
+          drawn.setAttribute("points", each.corners.map((corner) => corner.join(",")).join(" "));
+          drawn.classList.toggle("sure", each.accepted);
+          return drawn;
+        }),
+    );
   }
 }

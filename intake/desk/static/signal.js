@@ -6,7 +6,11 @@ const TONES = { good: [660, 990], question: [740, 740], stop: [300, 200] };
 const TONE_S = 0.12;
 let audio = null;
 let sound = true;
-try { sound = localStorage.getItem("sound") !== "off"; } catch { /* kept for this page only */ }
+try {
+  sound = localStorage.getItem("sound") !== "off";
+} catch {
+  /* kept for this page only */
+}
 
 function wake() {
   audio ??= "AudioContext" in window ? new AudioContext() : null;
@@ -45,7 +49,11 @@ export function soundButton(button) {
   };
   button.addEventListener("click", () => {
     sound = !sound;
-    try { localStorage.setItem("sound", sound ? "on" : "off"); } catch { /* kept for this page only */ }
+    try {
+      localStorage.setItem("sound", sound ? "on" : "off");
+    } catch {
+      /* kept for this page only */
+    }
     show();
   });
   show();

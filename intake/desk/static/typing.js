@@ -20,7 +20,7 @@ export function typing(input, list, said, onChoose) {
 
   function mark(nth) {
     chosen = nth;
-    [...list.children].forEach((each, i) => each.setAttribute("aria-selected", String(i === nth)));
+    for (const [i, item] of [...list.children].entries()) item.setAttribute("aria-selected", String(i === nth));
     if (nth >= 0) input.setAttribute("aria-activedescendant", list.children[nth].id);
     else input.removeAttribute("aria-activedescendant");
   }
@@ -40,7 +40,10 @@ export function typing(input, list, said, onChoose) {
   async function ask() {
     const mine = ++asked;
     const typed = input.value.trim();
-    if (typed.length < 2) { clear(); return; }
+    if (typed.length < 2) {
+      clear();
+      return;
+    }
     try {
       const answer = await fetch(`/api/typing?${new URLSearchParams({ text: typed })}`, { credentials: "same-origin" });
       const help = await answer.json();
@@ -48,16 +51,23 @@ export function typing(input, list, said, onChoose) {
       said.textContent = help.said ? `${help.good ? "✓" : "?"} ${help.said}` : "";
       const items = [
         ...help.repairs.map((each, nth) => option(each.number, each.how, each.number, nth)),
-        ...help.titles.map((each, nth) => option(each.title, each.edition, each.number || each.title, nth + help.repairs.length)),
+        ...help.titles.map((each, nth) =>
+          option(each.title, each.edition, each.number || each.title, nth + help.repairs.length),
+        ),
       ];
       list.replaceChildren(...items);
       list.hidden = items.length === 0;
       input.setAttribute("aria-expanded", String(items.length > 0));
       mark(-1);
-    } catch { /* no help without the desk; what is typed can still be sent */ }
+    } catch {
+      /* no help without the desk; what is typed can still be sent */
+    }
   }
 
-  input.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(ask, WAIT_MS); });
+  input.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(ask, WAIT_MS);
+  });
   input.addEventListener("keydown", (event) => {
     const count = list.hidden ? 0 : list.children.length;
     if (event.key === "Escape") clear();
@@ -67,7 +77,11 @@ export function typing(input, list, said, onChoose) {
   });
   list.addEventListener("click", (event) => {
     const item = event.target.closest("li");
-    if (item) { const value = item.dataset.value; clear(); onChoose(value); }
+    if (item) {
+      const value = item.dataset.value;
+      clear();
+      onChoose(value);
+    }
   });
 
   return { clear, chosen: () => (chosen >= 0 ? list.children[chosen].dataset.value : null) };
