@@ -135,7 +135,7 @@ def _lists(out: Path) -> list[Job]:
         ("print inventory .csv", ("print", "inventory", "-o", str(out / "inventory.csv"))),
         ("schedule insurance .csv", ("schedule", "insurance", *day, "-o", str(out / "insurance.csv"))),
         ("verify insurance .csv", ("verify", str(out / "insurance.csv"))),
-        ("schedule high-value .csv", ("schedule", "high-value", "300", *day, "-o", str(out / "dearest.csv"))),
+        ("schedule high-value .csv", ("schedule", "high-value", "150", *day, "-o", str(out / "dearest.csv"))),
     ]
     return [Job(name, Scope.LIST, tuple(words)) for name, words in commands]
 

@@ -16,10 +16,10 @@ NOISE_S = 0.1
 
 @dataclass
 class Row:
-    """One job of one program: its runs by size, smallest first."""
+    """One job of one program: its runs by size; `start_up` is what each of them spent before its job began."""
 
     scope: Scope
-    start_up: float
+    start_up: float = 0.0
     runs: dict[int, Run] = field(default_factory=dict)
 
     def beyond(self, size: int) -> float:
