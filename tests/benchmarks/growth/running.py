@@ -1,8 +1,9 @@
 """Programs to be measured, and one run of a command: processor seconds, peak memory, how it ended."""
 
+import math
 import os
-import resource
 import shlex
+import signal
 import subprocess
 import sys
 import tempfile
@@ -15,6 +16,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[3]
 WALL_TO_PROCESSOR = 4
 """A run is also ended after this many times the limit on the clock: it may wait for something for ever."""
+NEARLY = 0.9
+"""A child that was killed this near to the limit was killed by it: the system looks at the limit now and then only."""
 BYTES_PER_RSS = 1 if sys.platform == "darwin" else 1024
 """Unit of `ru_maxrss`: bytes on macOS, kilobytes on Linux (getrusage(2))."""
 
@@ -76,19 +79,20 @@ class Run:
 def run(words: Sequence[str], environment: Mapping[str, str], *, limit: float, typed: str = "") -> Run:
     """Run a command to its end or to a limit of processor seconds.
 
+    The limit is the shell's `ulimit -t` (POSIX.1-2017), which counts as this table does.
+
     Raises:
-        OSError: it cannot be started.
+        OSError: there is no shell to start it.
     """
     with tempfile.TemporaryFile() as output, tempfile.TemporaryFile() as typing:
         typing.write(typed.encode())
         typing.seek(0)
         child = subprocess.Popen(
-            words,
+            ["/bin/sh", "-c", 'ulimit -t "$0" && exec "$@"', str(math.ceil(limit)), *words],
             stdin=typing,
             stdout=output,
             stderr=subprocess.STDOUT,
             env=dict(environment),
-            preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_CPU, (int(limit), int(limit) + 1)),  # noqa: PLW1509 - no threads here yet
         )
         clock = threading.Timer(limit * WALL_TO_PROCESSOR, child.kill)
         clock.start()
@@ -100,5 +104,6 @@ def run(words: Sequence[str], environment: Mapping[str, str], *, limit: float, t
         output.seek(max(0, output.seek(0, os.SEEK_END) - 4000))
         text = output.read().decode("utf-8", "replace")
     seconds = usage.ru_utime + usage.ru_stime
-    over = child.returncode < 0 and (seconds >= limit * 0.98 or waited >= limit * WALL_TO_PROCESSOR)
+    killed = child.returncode in (-signal.SIGXCPU, -signal.SIGKILL)
+    over = killed and (seconds >= limit * NEARLY or waited >= limit * WALL_TO_PROCESSOR)
     return Run(seconds, usage.ru_maxrss * BYTES_PER_RSS, None if over else child.returncode, text)
