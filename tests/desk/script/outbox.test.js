@@ -178,6 +178,21 @@ test("that one more probe fails too: then it waits", async () => {
 	assert.equal(clock.timers.size, 1);
 });
 
+test("an answer makes up for the news that the network is back", async () => {
+	const { outbox, clock, log } = bench((request) => {
+		if (request === "b") return NO_ANSWER;
+		outbox.retry();
+		return GOOD;
+	});
+	for (const request of ["a", "b"]) await outbox.store.add({ box: "B1-56", text: request, request, at: 1 });
+	await outbox.send();
+	assert.deepEqual(
+		log.sent.map(({ request }) => request),
+		["a", "b"],
+	);
+	assert.equal(clock.timers.size, 1);
+});
+
 test("each scan that has to wait is shown at once", async () => {
 	const { outbox, log } = bench(() => NO_ANSWER);
 	await outbox.add({ box: "B1-56", text: "a" });
