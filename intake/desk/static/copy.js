@@ -4,8 +4,8 @@ import { post } from "./request.js";
 
 const report = document.getElementById("facts-said");
 document.getElementById("damage").addEventListener("change", async (event) => {
-  const answer = await sendPicture(event.target, post, (words) => {
-    report.textContent = words;
-  });
-  if (answer?.ok) location.reload();
+	const answer = await sendPicture(event.target, post, (words) => {
+		report.textContent = words;
+	});
+	if (answer?.ok) location.reload();
 });

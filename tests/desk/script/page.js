@@ -2,9 +2,9 @@
 import { parseHTML } from "linkedom";
 
 export function page(body) {
-  const window = parseHTML(`<!doctype html><html><head></head><body>${body}</body></html>`);
-  globalThis.document = window.document;
-  return window;
+	const window = parseHTML(`<!doctype html><html><head></head><body>${body}</body></html>`);
+	globalThis.document = window.document;
+	return window;
 }
 
 export const click = (window, element) => element.dispatchEvent(new window.Event("click", { bubbles: true }));
@@ -14,12 +14,12 @@ export const settle = () => new Promise(setImmediate);
 
 // A desk that gives the answers in turn, and remembers what it was sent.
 export function desk(...answers) {
-  const sent = [];
-  const post = async (address, body) => {
-    sent.push({ address, body });
-    return answers.shift();
-  };
-  return { sent, post };
+	const sent = [];
+	const post = async (address, body) => {
+		sent.push({ address, body });
+		return answers.shift();
+	};
+	return { sent, post };
 }
 
 export const accepted = (body) => ({ ok: true, status: 200, body });
