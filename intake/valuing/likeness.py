@@ -23,7 +23,7 @@ from typing import TypeVar
 from intake.model.currencies import rounded
 
 
-class Likeness(StrEnum):
+class Trait(StrEnum):
     """In what copies are alike, the closest likeness first."""
 
     PRINTING = "printing"
@@ -33,12 +33,12 @@ class Likeness(StrEnum):
     COLLECTION = "collection"
 
 
-FEWEST: Mapping[Likeness, int] = {
-    Likeness.PRINTING: 1,
-    Likeness.EDITION: 1,
-    Likeness.SET: 2,
-    Likeness.SUBJECT: 3,
-    Likeness.COLLECTION: 5,
+FEWEST: Mapping[Trait, int] = {
+    Trait.PRINTING: 1,
+    Trait.EDITION: 1,
+    Trait.SET: 2,
+    Trait.SUBJECT: 3,
+    Trait.COLLECTION: 5,
 }
 """How many valued copies must be alike in this before they are taken for a range."""
 FEW = 4
@@ -67,14 +67,14 @@ class Kin:
     subject: str = ""
     amount: Decimal | None = None
 
-    def traits(self) -> dict[Likeness, object]:
+    def traits(self) -> dict[Trait, object]:
         """Return what it is alike in, the closest first; an unknown trait likens it to nothing and is left out."""
         traits = {
-            Likeness.PRINTING: None if self.printing is None else (self.edition, self.printing),
-            Likeness.EDITION: self.edition,
-            Likeness.SET: self.set,
-            Likeness.SUBJECT: self.subject or None,
-            Likeness.COLLECTION: "all",
+            Trait.PRINTING: None if self.printing is None else (self.edition, self.printing),
+            Trait.EDITION: self.edition,
+            Trait.SET: self.set,
+            Trait.SUBJECT: self.subject or None,
+            Trait.COLLECTION: "all",
         }
         return {alike: trait for alike, trait in traits.items() if trait is not None}
 
@@ -86,7 +86,7 @@ class Range:
     copy: str
     low: Decimal
     high: Decimal
-    alike: Likeness
+    alike: Trait
     count: int
 
 
@@ -98,7 +98,7 @@ class Unlike:
     amount: Decimal
     middle: Decimal
     times: float
-    alike: Likeness
+    alike: Trait
     count: int
 
 
@@ -142,7 +142,7 @@ class _Pool:
         return {}
 
 
-Pools = Mapping[Likeness, Mapping[object, _Pool]]
+Pools = Mapping[Trait, Mapping[object, _Pool]]
 
 
 def ranges(kin: Sequence[Kin], currency: str) -> tuple[dict[str, Range], tuple[str, ...]]:
@@ -198,7 +198,7 @@ def _unlike_its_pool(one: Kin, amount: Decimal, pools: Pools) -> Unlike | None:
     return None
 
 
-def unlike_peers(copy: str, amount: Decimal, others: Sequence[Decimal], alike: Likeness) -> Unlike | None:
+def unlike_peers(copy: str, amount: Decimal, others: Sequence[Decimal], alike: Trait) -> Unlike | None:
     """Return the question about one value among those of like copies, None where there is none.
 
     Args:
@@ -223,7 +223,7 @@ def _z(value: float, middle: float, spread: float) -> float:
     return Z_PER_DEVIATION * (value - middle) / max(spread, LEAST_SPREAD)
 
 
-def _unlike(copy: str, amount: Decimal, middle: Decimal, alike: Likeness, count: int) -> Unlike:
+def _unlike(copy: str, amount: Decimal, middle: Decimal, alike: Trait, count: int) -> Unlike:
     times = float(amount / middle)
     return Unlike(copy=copy, amount=amount, middle=middle, times=times, alike=alike, count=count)
 
@@ -248,7 +248,7 @@ def _median_without(ordered: Sequence[Number], at: int) -> Number:
 
 def _pools(kin: Iterable[Kin]) -> Pools:
     """Gather the known values by what copies are alike in."""
-    pools: dict[Likeness, dict[object, _Pool]] = {alike: defaultdict(_Pool) for alike in Likeness}
+    pools: dict[Trait, dict[object, _Pool]] = {alike: defaultdict(_Pool) for alike in Trait}
     for one in kin:
         if one.amount is not None:
             for alike, trait in one.traits().items():

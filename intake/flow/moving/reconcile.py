@@ -25,14 +25,14 @@ from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
-from intake.flow.lookup.wording import title_words
+from intake.flow.lookup.wording import title_words, where_each_is
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.pace import Pace, estimate
 from intake.identifiers.own import serial_of
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState, Discrepancy, DiscrepancyKind
 from intake.model.changes import Action, LedgerEntry, Provisional, made, supposing
 from intake.model.currencies import amount_text
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import CopyState
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
 
 
@@ -122,16 +122,18 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
     reported = discrepancies(records, reference)
     values = latest_valuations_of(records, (line.copy for line, _, _ in reported))
     boxes = found_since(records, reference)
-    places = names_of_places(records) if any(copy.place for _, copy, _ in reported) else {}
+    found = {
+        line.id: copy
+        for line, copy, _ in reported
+        if line.kind is DiscrepancyKind.MISSING and copy.state is not CopyState.MISSING
+    }
+    where = where_each_is(records, found.values())
 
-    def since(line: Discrepancy, copy: Copy) -> str:
+    def since(line: Discrepancy) -> str:
         """Say where a copy that had been missing was found."""
-        if line.kind is not DiscrepancyKind.MISSING or copy.state is CopyState.MISSING:
+        if line.id not in found:
             return ""
-        if copy.accession in boxes:
-            return f"found since, in box {boxes[copy.accession]}"
-        where = places.get(copy.place or "") or (f"box {copy.box}" if copy.box else "")
-        return f"found since: {where}"
+        return f"found since, in box {boxes[line.copy]}" if line.copy in boxes else f"found since: {where[line.copy]}"
 
     return tuple(
         DiscrepancyLine(
@@ -142,9 +144,9 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
             reason=line.reason,
             amount=value.amount if value else None,
             currency=value.currency if value else "",
-            since=since(line, copy),
+            since=since(line),
         )
-        for line, copy, edition in reported
+        for line, _, edition in reported
         for value in (values.get(line.copy),)
     )
 

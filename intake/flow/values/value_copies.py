@@ -9,30 +9,26 @@ from decimal import Decimal
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_accessions, all_copies
 from intake.edges.store.queries.values import (
-    Shared,
     copies_in_sets,
     editions_in_sets,
     latest_valuations,
     latest_valuations_of,
-    peer_valuations,
     values_of_sets,
 )
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.values.exchange_rates import currency_code, rate_table
+from intake.flow.values.like_copies import question_about
 from intake.model.changes import Action, Provisional, made, supposing
 from intake.model.currencies import decimals
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
 from intake.valuing.insurance import older_than
-from intake.valuing.likeness import FEWEST_FOR_OUTLIERS, Kin, Likeness, Range, Unlike, outliers, ranges, unlike_peers
+from intake.valuing.likeness import Kin, Range, Unlike, outliers, ranges
 from intake.valuing.rates import RateTable
 from intake.valuing.sets import LossOfOne, SetState, loss_of_one, state
 from intake.valuing.totals import Total, total
-
-PEERS = 1000
-"""Values that one value is compared with, at most: the middle of more is hardly another."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,45 +98,6 @@ def value_copy(
     with library.reading() as records:
         unlike = question_about(records, copy, stated.currency, on=today)
     return replace(valuation, id=applied.key(valuation.id)), unlike
-
-
-def question_about(records: LibraryReader, copy: Copy, currency: str, *, on: date) -> Unlike | None:
-    """Return the question to ask about the latest value of a copy, None where it is like those of like copies.
-
-    Looks at the copies that are like this one and at no others, and at the `PEERS` latest valuations of those.
-    """
-    own = latest_valuations_of(records, [copy.accession]).get(copy.accession)
-    edition = records.get(Edition, copy.edition_id)
-    if own is None or edition is None:
-        return None
-    for alike in kin(copy, edition, own.amount).traits():
-        valuations = peer_valuations(records, _shared(copy, edition, alike), besides=copy.accession, limit=PEERS)
-        if len(valuations) < FEWEST_FOR_OUTLIERS:
-            continue
-        currencies = {currency, own.currency, *(valuation.currency for valuation in valuations)}
-        values = {valuation.copy: valuation for valuation in (own, *valuations)}
-        added = total(values, values, rate_table(records, currencies, on=on), currency=currency, on=on)
-        amounts = {one.copy: one.amount for one in added.worths if one.amount is not None and one.amount > 0}
-        amount = amounts.pop(copy.accession, None)
-        if amount is None:
-            return None
-        if len(amounts) >= FEWEST_FOR_OUTLIERS:
-            return unlike_peers(copy.accession, amount, list(amounts.values()), alike)
-    return None
-
-
-def _shared(copy: Copy, edition: Edition, alike: Likeness) -> Shared:
-    match alike:
-        case Likeness.PRINTING:
-            return Shared(edition_id=copy.edition_id, printing_id=copy.printing_id)
-        case Likeness.EDITION:
-            return Shared(edition_id=copy.edition_id)
-        case Likeness.SET:
-            return Shared(set_id=edition.set_id)
-        case Likeness.SUBJECT:
-            return Shared(subject=edition.subject)
-        case Likeness.COLLECTION:
-            return Shared()
 
 
 def value_set(

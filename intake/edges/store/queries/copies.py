@@ -68,8 +68,16 @@ def open_box_contents(reader: LibraryReader) -> tuple[CopyPair, ...]:
 
 def copies_to_pack(reader: LibraryReader, states: Iterable[CopyState]) -> Iterator[CopyPair]:
     """Yield the copies in these states that lie in no open box, each with its edition, without holding them all."""
-    named = sorted(state.value for state in states)
-    return _pairs(reader, _select_pairs(_COPY.state.in_(named), not_(_lies_in_open_box())))
+    return _pairs(reader, _select_pairs(*_to_pack(states)))
+
+
+def count_to_pack(reader: LibraryReader, states: Iterable[CopyState]) -> int:
+    """Count the copies in these states that lie in no open box."""
+    return reader.connection.scalar(select(func.count()).select_from(TABLES[Copy]).where(*_to_pack(states))) or 0
+
+
+def _to_pack(states: Iterable[CopyState]) -> tuple[ColumnElement[bool], ...]:
+    return _COPY.state.in_(sorted(state.value for state in states)), not_(_lies_in_open_box())
 
 
 def copies_at_place(reader: LibraryReader, place: str) -> tuple[CopyPair, ...]:
