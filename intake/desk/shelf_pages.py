@@ -7,7 +7,7 @@ from intake.desk.rendering import back_to, fields_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.edges import clock
 from intake.edges.store.queries.copies import copies_at_place
-from intake.flow.lookup.resolve import find_shelf, place_name
+from intake.flow.lookup.resolve import find_shelf
 from intake.flow.shelves.shelf_overview import shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.advice import waiting_copies
@@ -26,9 +26,8 @@ def show_shelf(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         shelf = find_shelf(records, text_of(request.path_params["shelf"]))
         standing = copies_at_place(records, shelf.number)
-        name = place_name(records, shelf)
-        row = next(row for row in shelf_rows(records, (shelf,)))
-    return page(request, "shelf.html", shelf=shelf, name=name, standing=standing, row=row)
+        (row,) = shelf_rows(records, (shelf,))
+    return page(request, "shelf.html", shelf=shelf, standing=standing, row=row)
 
 
 def put(request: Request) -> Response:

@@ -30,7 +30,8 @@ def improve(bins: Sequence[Bin], *, bound: int, going: Callable[[], bool]) -> li
         for victim in sorted((one for one in used if not one.fixed), key=lambda one: one.mass):
             if not going():
                 break
-            if _emptied(victim, [one for one in used if one is not victim and one.room == victim.room]):
+            others = [one for one in used if one is not victim and one.room == victim.room]
+            if _emptied(victim, others, going):
                 used.remove(victim)
                 break
         if len(used) == before:
@@ -41,11 +42,11 @@ def improve(bins: Sequence[Bin], *, bound: int, going: Callable[[], bool]) -> li
     return used
 
 
-def _emptied(victim: Bin, others: Sequence[Bin]) -> bool:
+def _emptied(victim: Bin, others: Sequence[Bin], going: Callable[[], bool]) -> bool:
     """Move all blocks of a box to others, one for one or by a swap that makes room; undo everything if one stays."""
     done: list[tuple[Bin, Bin, Block]] = []
     for block in sorted(victim.blocks, key=lambda one: -one.mass):
-        steps = _direct(block, victim, others) or _by_swap(block, victim, others)
+        steps = _direct(block, victim, others) or _by_swap(block, victim, others, going)
         if not steps:
             for source, target, moved in reversed(done):
                 _move(moved, target, source)
@@ -62,10 +63,14 @@ def _direct(block: Block, source: Bin, others: Sequence[Bin]) -> list[tuple[Bin,
     return [(source, found, block)] if found else []
 
 
-def _by_swap(block: Block, victim: Bin, others: Sequence[Bin]) -> list[tuple[Bin, Bin, Block]]:
+def _by_swap(
+    block: Block, victim: Bin, others: Sequence[Bin], going: Callable[[], bool]
+) -> list[tuple[Bin, Bin, Block]]:
     """Find a box that takes the block once a lighter one has gone from it to a third box."""
     roomy = sorted(others, key=lambda one: one.slack)
     for target in sorted(others, key=lambda one: -one.slack):
+        if not going():
+            return []
         for other in sorted(target.blocks, key=lambda one: one.mass):
             if other.mass >= block.mass or target.slack + other.mass < block.mass:
                 continue

@@ -1,7 +1,7 @@
 """What a packing plan is made of and what it says: copies, kinds of box, boxes begun, boxes filled."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 Size = tuple[float, float, float]
 
@@ -14,7 +14,8 @@ class PackItem:
         size_mm: height, width, thickness; the order does not matter, it lies on its largest face.
         set_key: copies with the same key belong together, in the order of `order`; empty for a copy of no set.
         room: of destination; a box goes to one room.
-        value, currency: what it is worth; 0 where nobody knows.
+        value, currency: what it is worth; 0 where it is not known.
+        flat_mm: thickness, shorter and longer side, as it lies on its largest face.
     """
 
     key: str
@@ -25,6 +26,11 @@ class PackItem:
     room: str = ""
     value: float = 0.0
     currency: str = ""
+    flat_mm: Size = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        thick, short, long = sorted(self.size_mm)
+        object.__setattr__(self, "flat_mm", (thick, short, long))
 
     @property
     def volume_mm3(self) -> float:
@@ -132,6 +138,7 @@ class PackingPlan:
         bound: no plan under the same rules needs fewer boxes.
         first: how many boxes the greedy plan needed, before it was improved.
         torn: sets that lie in more than one box, with the number of boxes.
+        not_reached: copies that were not placed when the time was up; the bound holds without them.
     """
 
     boxes: tuple[FilledBox, ...]
@@ -139,6 +146,7 @@ class PackingPlan:
     bound: int
     first: int
     torn: Mapping[str, int]
+    not_reached: int = 0
 
     @property
     def gap(self) -> float:

@@ -109,16 +109,6 @@ def find_edition(records: LibraryReader, text: str) -> Edition:
     return editions[0]
 
 
-def place_name(records: LibraryReader, place: Place) -> str:
-    """Write a place as a person finds it, from the room down ("Study, bookcase A, shelf 3")."""
-    names = [place.name]
-    parent = place.parent
-    while parent is not None and (above := records.get(Place, parent)) is not None:
-        names.append(above.name)
-        parent = above.parent
-    return " · ".join(reversed(names))
-
-
 def is_own(identifier: Identifier) -> bool:
     """Tell whether a number is one of the tool's own."""
     return identifier.kind is NumberKind.OWN

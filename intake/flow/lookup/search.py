@@ -6,10 +6,10 @@ from functools import partial
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import editions_by_number, editions_of_set, find_editions, holds_number
+from intake.edges.store.queries.shelves import place_path, place_paths
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.find_lines import FoundLine, find_anything
-from intake.flow.lookup.resolve import place_name
-from intake.flow.lookup.wording import edition_words, title_words, written_number
+from intake.flow.lookup.wording import edition_words, path_words, title_words, written_number
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box
 from intake.model.editions import BookSet, Copy, Edition, title_key
@@ -57,7 +57,7 @@ def search(records: LibraryReader, text: str, limit: int = MOST) -> SearchResult
         return SearchResult(
             copies=find_anything(records, text, limit),
             boxes=(box,) if box else (),
-            places=((place.number, place_name(records, place)),) if place else (),
+            places=((place.number, path_words(place_path(records, place))),) if place else (),
         )
     if isinstance(found, Identifier):
         return SearchResult(editions=edition_lines(records, editions_by_number(records, found.number, found.add_on)))
@@ -65,7 +65,7 @@ def search(records: LibraryReader, text: str, limit: int = MOST) -> SearchResult
     sets = tuple(held for held in records.all(BookSet) if key and key in title_key(held.title))[:limit]
     of_sets = [edition for held in sets for edition in editions_of_set(records, held.id)]
     editions = dict.fromkeys((*find_editions(records, text, limit), *of_sets))
-    named = ((place.number, place_name(records, place)) for place in records.all(Place))
+    named = ((number, path_words(path)) for number, path in place_paths(records).items())
     return SearchResult(
         editions=edition_lines(records, tuple(editions)[:limit]),
         boxes=tuple(box for box in list_boxes(records) if key and key == title_key(box.room))[:limit],

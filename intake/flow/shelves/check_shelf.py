@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.shelves import copies_on_shelves, places_in
+from intake.edges.store.queries.shelves import copies_on_shelves, place_path, places_in
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import find_shelf, place_name
-from intake.flow.lookup.wording import title_words, where_words
+from intake.flow.lookup.resolve import find_shelf
+from intake.flow.lookup.wording import path_words, title_words, where_words
 from intake.flow.shelves.shelf_state import double_positions, read_shelves
 from intake.identifiers.own import split
 from intake.model.changes import Action, made
@@ -98,7 +98,7 @@ def _shelf_of(records: LibraryReader, row: ReadRow, told: Place | None, above: P
     if row.shelves:
         labelled = find_shelf(records, row.shelves[0])
         if told is not None and told != labelled:
-            why = f"shows {place_name(records, labelled)}, not {place_name(records, told)}"
+            why = f"shows {path_words(place_path(records, labelled))}, not {path_words(place_path(records, told))}"
             raise RefusedError("The photograph", why, f"name {labelled.number}, or take the other shelf")
         return labelled
     if told is not None:
@@ -112,7 +112,7 @@ def _under(records: LibraryReader, shelf: Place) -> Place:
     siblings = list(places_in(records, shelf.parent))
     below = siblings[siblings.index(shelf) + 1 :]
     if not below:
-        why = f"shows more rows than there are shelves under {place_name(records, shelf)}"
+        why = f"shows more rows than there are shelves under {path_words(place_path(records, shelf))}"
         raise RefusedError("The photograph", why, "name the shelf of its upper row with --shelf")
     return below[0]
 
@@ -131,7 +131,7 @@ def report_row(records: LibraryReader, place: Place, row: ReadRow) -> ShelfRepor
     found = check(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
     _refuse_another(records, place, row, found, homes)
     sentences = (*double_positions(shelf), *_sentences(records, found))
-    return ShelfReport(place_name(records, place), found, sentences)
+    return ShelfReport(path_words(place_path(records, place)), found, sentences)
 
 
 def _refuse_another(
@@ -144,7 +144,8 @@ def _refuse_another(
     likely = max(counts, key=lambda home: counts[home])
     other = records.get(Place, likely)
     if other is not None and counts[likely] * 2 > len(row.numbers):
-        why = f"shows nothing of {place_name(records, place)}, but books of {place_name(records, other)}"
+        here, there = path_words(place_path(records, place)), path_words(place_path(records, other))
+        why = f"shows nothing of {here}, but books of {there}"
         raise RefusedError("The photograph", why, f"name {other.number} if that is the shelf")
 
 
@@ -154,7 +155,7 @@ def _sentences(records: LibraryReader, found: ShelfCheck) -> list[str]:
         what = called(records, one.copy)
         where = f"right after {called(records, one.behind)}" if one.behind else "to the front"
         home = records.get(Place, one.home)
-        target = "" if one.home == found.shelf or home is None else f"to {place_name(records, home)}, "
+        target = "" if one.home == found.shelf or home is None else f"to {path_words(place_path(records, home))}, "
         said.append(f"Misplaced: {what}. Move it {target}{where}.")
     said += [f"Missing: {called(records, copy)} was not seen; its label may be turned away." for copy in found.missing]
     for number in found.foreign:

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.edges.store.queries.copies import copies_at_place, copies_per_place
-from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.queries.shelves import place_path, shelves_in_order
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.resolve import place_name
+from intake.flow.lookup.wording import path_words
 from intake.model.places import Place
 from intake.shelving.sizes import free_mm
 
@@ -38,7 +38,7 @@ def shelf_rows(records: LibraryReader, shelves: Sequence[Place] | None = None) -
         if free is not None and shelf.width_mm:
             full = min(100, max(0, round(100 * (1 - free / shelf.width_mm))))
         words = "" if free is None else f"{max(free, 0) / 10:.0f} cm free"
-        rows.append(ShelfFill(shelf, place_name(records, shelf), len(standing), words, full))
+        rows.append(ShelfFill(shelf, path_words(place_path(records, shelf)), len(standing), words, full))
     return tuple(rows)
 
 
@@ -60,5 +60,7 @@ def shelf_lines(records: LibraryReader) -> tuple[ShelfLine, ...]:
         standing = copies_at_place(records, shelf.number)
         free = free_mm(shelf, standing)
         words = "" if free is None else f"{free:.0f} mm"
-        lines.append(ShelfLine(shelf.number, place_name(records, shelf), shelf.subject, len(standing), words))
+        lines.append(
+            ShelfLine(shelf.number, path_words(place_path(records, shelf)), shelf.subject, len(standing), words)
+        )
     return tuple(lines)

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from intake.edges.store.queries.copies import copies_in_state, copies_of_editions
 from intake.edges.store.queries.editions import editions_of_set
+from intake.edges.store.queries.shelves import place_path
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.resolve import place_name
-from intake.flow.lookup.wording import volume_words
+from intake.flow.lookup.wording import path_words, volume_words
 from intake.flow.shelves.find_room import find_room
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 
@@ -34,7 +34,7 @@ def advise(records: LibraryReader, copy: Copy, edition: Edition) -> Advice:
     remarks = (*room.remarks, *_remarks(records, copy, edition))
     if room.shelf is None:
         return Advice(None, f"no shelf with room for it is known ({room.reason})", remarks)
-    where = f"{place_name(records, room.shelf.place)} ({room.reason})"
+    where = f"{path_words(place_path(records, room.shelf.place))} ({room.reason})"
     return Advice(room.shelf.place.number, where, remarks, room.sentences)
 
 

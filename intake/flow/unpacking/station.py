@@ -12,8 +12,10 @@ from functools import partial
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import holds_number
+from intake.edges.store.queries.shelves import place_path
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.resolve import find_box, place_name
+from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.wording import path_words
 from intake.flow.pictures.read_files import read_picture
 from intake.flow.pictures.received import load_received
 from intake.flow.unpacking.advice import advise
@@ -172,7 +174,7 @@ def label_of(records: LibraryReader, text: str) -> LabelScan | None:
         return None
     box, place = records.get(Box, found.number), records.get(Place, found.number)
     if place is not None:
-        return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {place_name(records, place)}")
+        return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {path_words(place_path(records, place))}")
     return LabelScan(found.number, found.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else "")
 
 

@@ -11,11 +11,14 @@ from intake.edges.store.queries.shelves import (
     copies_on_shelves,
     first_copies_on,
     has_ordering,
+    place_path,
+    place_paths,
     printed_labels,
     shelf_ordering,
 )
 from intake.model.changes import Action, Change, made
 from intake.model.editions import Copy, CopyState
+from intake.model.places import PlacePath
 from intake.model.shelving import Ordering, Printed
 from tests.edges.store.made import BOX, CASE, CONSIGNMENT, FIRST, ROOM, SECOND, SET, SHELF
 
@@ -47,6 +50,20 @@ def test_copies_stand_from_the_left_and_missing_ones_nowhere(library: Library) -
             "S3": "A2"
         }
         assert standing["S3"][0][1] == SECOND
+
+
+def test_where_places_are_in_the_tree(library: Library) -> None:
+    shelf = PlacePath((ROOM.name, CASE.name, SHELF.name))
+    with library.reading() as records:
+        assert place_paths(records, ["S3", "S1", "S9"]) == {"S3": shelf, "S1": PlacePath((ROOM.name,))}
+        assert place_paths(records) == {
+            "S1": PlacePath((ROOM.name,)),
+            "S2": PlacePath((ROOM.name, CASE.name)),
+            "S3": shelf,
+        }
+        assert place_paths(records, []) == {}
+        assert place_path(records, SHELF) == shelf
+    assert (shelf.room, shelf.in_room) == (ROOM.name, (CASE.name, SHELF.name))
 
 
 def test_volumes_in_boxes(library: Library) -> None:

@@ -1,6 +1,6 @@
 """The tree of places, what stands where, in which order, and which labels were printed."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import Select, func, select
@@ -10,10 +10,12 @@ from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
 from intake.model.editions import Copy, CopyState, Edition
-from intake.model.places import Place, PlaceKind
+from intake.model.places import Place, PlaceKind, PlacePath
 from intake.model.shelving import Ordering, Printed
 
 _COPY, _EDITION = TABLES[Copy], TABLES[Edition]
+
+_PLACE = TABLES[Place].c
 
 Pair = tuple[Copy, Edition]
 
@@ -32,6 +34,41 @@ def places_in(reader: LibraryReader, parent: str | None) -> tuple[Place, ...]:
     """Return the places in a place (the rooms for None), by position."""
     found = fetch(reader.connection, Place, TABLES[Place].c.parent == parent)
     return tuple(sorted(found, key=lambda place: (place.position, place.number)))
+
+
+def place_paths(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, PlacePath]:
+    """Return where these places are in the tree, or where all are; a number that no place has is left out."""
+    if numbers is None:
+        rows = reader.connection.execute(select(_PLACE.number, _PLACE.name, _PLACE.parent)).all()
+    else:
+        rows = [row for lot in in_lots(dict.fromkeys(numbers)) for row in reader.connection.execute(_with_above(lot))]
+    by_number = {number: (name, parent) for number, name, parent in rows}
+    return {
+        number: PlacePath(tuple(_names_from_above(by_number, number)))
+        for number in (by_number if numbers is None else numbers)
+        if number in by_number
+    }
+
+
+def place_path(reader: LibraryReader, place: Place) -> PlacePath:
+    """Return where one place is in the tree."""
+    return place_paths(reader, [place.number])[place.number]
+
+
+def _with_above(numbers: Sequence[str]) -> Select[Any]:
+    """Select these places and all that they are in."""
+    columns = (_PLACE.number, _PLACE.name, _PLACE.parent)
+    above = select(*columns).where(_PLACE.number.in_(numbers)).cte("above", recursive=True)
+    return select(above.union(select(*columns).where(_PLACE.number == above.c.parent)))
+
+
+def _names_from_above(by_number: Mapping[str, tuple[str, str | None]], number: str) -> list[str]:
+    names: list[str] = []
+    at: str | None = number
+    while at is not None:
+        name, at = by_number[at]
+        names.insert(0, name)
+    return names
 
 
 def shelves_in_order(reader: LibraryReader) -> tuple[Place, ...]:
