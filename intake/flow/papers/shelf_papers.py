@@ -2,18 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 
 from intake.documents import bookcases, labels
 from intake.edges import fonts, pdf, svg, templates
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
-from intake.edges.store.queries.editions import holds_number
 from intake.edges.store.queries.shelves import places_in
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.resolve import own_number
+from intake.flow.lookup.resolve import known_own_number
 from intake.flow.papers import paper_contents, shelf_labels
 from intake.flow.papers.printing import LabelStock
 from intake.flow.shelves.gaps import lines, with_gaps
@@ -121,7 +119,7 @@ def find_bookcase(records: LibraryReader, text: str) -> Place:
     if named:
         numbers = ", ".join(place.number for place in named)
         raise RefusedError(f"Bookcase {text!r}", f"is the name of {len(named)}", f"name one of {numbers}")
-    number = own_number(text, OwnKind.PLACE, partial(holds_number, records))
+    number = known_own_number(records, text, OwnKind.PLACE)
     place = records.get(Place, number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")

@@ -46,11 +46,11 @@ def test_a_box_and_a_place_by_number_and_by_name(library: Library) -> None:
     with library.reading() as records:
         box = list_boxes(records)[0].number
         found = search(records, box)
-        assert [held.number for held in found.boxes] == [box]
+        assert found.boxes == (box,)
         assert len(found.copies) == 4
         shelf = shelves_in_order(records)[0].number
         assert [number for number, _ in search(records, shelf).places] == [shelf]
-        assert {held.number for held in search(records, "study").boxes} == {box.number for box in list_boxes(records)}
+        assert search(records, "study").boxes == tuple(box.number for box in list_boxes(records))
         assert search(records, "xyzzy").nothing
 
 
@@ -62,7 +62,7 @@ def test_help_while_typing(library: Library) -> None:
         assert whole.titles[0][1] == "A Guide to Gulls"
         wrong = typed_help(records, "9780306406158")
         assert not wrong.good
-        assert wrong.said
+        assert wrong.message
         assert any(number.replace("-", "") == "9780306406157" for number, _ in wrong.repairs)
         assert typed_help(records, " ") == typed_help(records, "")
 

@@ -1,6 +1,6 @@
 """The tree of places, what stands where, in which order, and which labels were printed."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any
 
 from sqlalchemy import Select, func, select
@@ -42,12 +42,8 @@ def place_paths(reader: LibraryReader, numbers: Collection[str] | None = None) -
         rows = reader.connection.execute(select(_PLACE.number, _PLACE.name, _PLACE.parent)).all()
     else:
         rows = [row for lot in in_lots(dict.fromkeys(numbers)) for row in reader.connection.execute(_with_above(lot))]
-    by_number = {number: (name, parent) for number, name, parent in rows}
-    return {
-        number: PlacePath(tuple(_names_from_above(by_number, number)))
-        for number in (by_number if numbers is None else numbers)
-        if number in by_number
-    }
+    paths = paths_of(tuple(row) for row in rows)
+    return paths if numbers is None else {number: paths[number] for number in numbers if number in paths}
 
 
 def place_path(reader: LibraryReader, place: Place) -> PlacePath:
@@ -62,13 +58,18 @@ def _with_above(numbers: Sequence[str]) -> Select[Any]:
     return select(above.union(select(*columns).where(_PLACE.number == above.c.parent)))
 
 
-def _names_from_above(by_number: Mapping[str, tuple[str, str | None]], number: str) -> list[str]:
-    names: list[str] = []
-    at: str | None = number
-    while at is not None:
-        name, at = by_number[at]
-        names.insert(0, name)
-    return names
+def paths_of(rows: Iterable[tuple[str, str, str | None]]) -> dict[str, PlacePath]:
+    """Return where each of these places is: its number, its name and what it is in, all that are above it among them."""
+    by_number = {number: (name, parent) for number, name, parent in rows}
+    paths: dict[str, PlacePath] = {}
+    for number in by_number:
+        names: list[str] = []
+        at: str | None = number
+        while at is not None:
+            name, at = by_number[at]
+            names.append(name)
+        paths[number] = PlacePath(tuple(reversed(names)))
+    return paths
 
 
 def shelves_in_order(reader: LibraryReader) -> tuple[Place, ...]:
