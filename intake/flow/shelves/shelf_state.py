@@ -167,10 +167,13 @@ class Filing:
         self.rule = shelf_ordering(reader)
         self._key = sorter(self.rule)
         self._sets = set_titles(reader)
+        self._keys: dict[int, SortKey] = {}
 
     def key(self, edition: Edition) -> SortKey:
         """Return an edition's key."""
-        return self._key(edition, self._sets.get(edition.set_id or 0, ""))
+        if edition.id not in self._keys:
+            self._keys[edition.id] = self._key(edition, self._sets.get(edition.set_id or 0, ""))
+        return self._keys[edition.id]
 
     def in_order(self, pairs: Iterable[Pair]) -> list[Pair]:
         """Sort copies by the rule; second copies by their own number."""
