@@ -10,7 +10,7 @@ from intake.edges.store.queries.editions import volumes_in_boxes
 from intake.edges.store.queries.shelves import (
     copies_on_shelves,
     first_copies_on,
-    has_ordering,
+    own_ordering,
     place_path,
     place_paths,
     printed_labels,
@@ -75,7 +75,7 @@ def test_volumes_in_boxes(library: Library) -> None:
 def test_the_rule_of_order_and_what_was_printed(library: Library) -> None:
     with library.reading() as records:
         assert shelf_ordering(records) == Ordering()
-        assert not has_ordering(records)
+        assert own_ordering(records) is None
         assert printed_labels(records, ["shelf S3"]) == {}
     own, label = Ordering(keys=("title",), language="da"), Printed(label="shelf S3", words="Birds")
     with library.writing() as work:
@@ -83,5 +83,5 @@ def test_the_rule_of_order_and_what_was_printed(library: Library) -> None:
         work.apply(Action("test", ""), [Change(label, replace(label, words="Moss"))])
     with library.reading() as records:
         assert shelf_ordering(records) == own
-        assert has_ordering(records)
+        assert own_ordering(records) == own
         assert printed_labels(records, ["shelf S3", "shelf S4"])["shelf S3"].words == "Moss"
