@@ -13,30 +13,13 @@ import click
 # Pictures are read on all cores as it is; threads inside one small matrix product only get in each other's way.
 os.environ["OPENBLAS_NUM_THREADS"] = os.environ.get("OPENBLAS_NUM_THREADS", "1")
 
-from intake.cli import (
-    arriving,
-    boxes,
-    catalog,
-    condition,
-    demo,
-    moving,
-    papers,
-    pile,
-    rates,
-    reading,
-    schedules,
-    serve,
-    shelves,
-    shelving,
-    unpacking,
-    valuing,
-)
+from intake.cli.commands import StagedGroup
 from intake.cli.context import CommandContext, errors_console
 from intake.edges import settings
 from intake.errors import IntakeError
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(cls=StagedGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.option(
     "--library",
     type=click.Path(path_type=Path, file_okay=False),
@@ -47,29 +30,6 @@ from intake.errors import IntakeError
 def intake(context: click.Context, library: Path | None) -> None:
     """Identify, check in, shelve, label and value a book collection that was packed and moved."""
     context.obj = CommandContext(settings.read(library))
-
-
-MODULES = (
-    reading,
-    catalog,
-    boxes,
-    moving,
-    arriving,
-    unpacking,
-    shelves,
-    shelving,
-    pile,
-    rates,
-    papers,
-    valuing,
-    condition,
-    schedules,
-    serve,
-    demo,
-)
-for module in MODULES:
-    for command in module.COMMANDS:
-        intake.add_command(command)
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
@@ -96,7 +56,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         _say("The memory of this machine is used up; close other programs or work on fewer pictures at a time.")
         return 1
     except Exception:  # noqa: BLE001 - the last resort: a person gets a sentence, the traceback goes to a file
-        _say(f"The program failed in a way nobody foresaw; nothing half-done was kept, and {_report()} tells more.")
+        _say(f"An unexpected error stopped the command; nothing half-done was kept. Details are in {_report()}.")
         return 1
 
 
