@@ -30,11 +30,11 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
         (
             CommandEntry("read", "reading", "Read the barcodes in pictures, or from a camera."),
             CommandEntry("explain", "reading", "Say what a number is, or which check it fails and why."),
-            CommandEntry("find", "catalog", "Find editions and copies by a number or by words."),
-            CommandEntry("status", "catalog", "Show how far the work is."),
+            CommandEntry("find", "lookup", "Find editions and copies by a number or by words."),
+            CommandEntry("status", "lookup", "Show how far the work is."),
         ),
     ),
-    ("Your own lists", (CommandEntry("import", "catalog", "Import a list of editions, copies, boxes, places …"),)),
+    ("Your own lists", (CommandEntry("import", "lists", "Import a list of editions, copies, boxes, places …"),)),
     (
         "Packing",
         (
@@ -92,10 +92,10 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
     (
         "The ledger",
         (
-            CommandEntry("history", "catalog", "Show the latest entries, or all about one copy."),
-            CommandEntry("undo", "catalog", "Take back the last step, or the entry named."),
-            CommandEntry("check", "catalog", "Verify the ledger's chain of digests."),
-            CommandEntry("backup", "catalog", "Copy the database to a new file."),
+            CommandEntry("history", "ledger", "Show the latest entries, or all about one copy."),
+            CommandEntry("undo", "ledger", "Take back the last step, or the entry named."),
+            CommandEntry("check", "ledger", "Verify the ledger's chain of digests."),
+            CommandEntry("backup", "ledger", "Copy the database to a new file."),
         ),
     ),
     (
