@@ -1,4 +1,4 @@
-"""Where the command line meets the edges: settings, the clock, the log, the library and the decoders. Nothing else here does.
+"""Where the command line meets the edges (settings, clock, log, library, decoders); nothing else here does.
 
 What takes long to load is loaded when it is asked for.
 """
