@@ -2,15 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
-from functools import partial
 
 from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, volume_m3, weight_or_measure
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.editions import holds_number
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import find_box, own_number
+from intake.flow.lookup.resolve import find_box, known_own_number
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, Change
@@ -73,8 +71,7 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
 
 def _find_boxes(records: LibraryReader, box_texts: Sequence[str]) -> tuple[Box, ...]:
     """Return the boxes, each once, in the order in which they were typed."""
-    is_known = partial(holds_number, records)
-    numbers = dict.fromkeys(own_number(text, OwnKind.BOX, is_known) for text in box_texts)
+    numbers = dict.fromkeys(known_own_number(records, text, OwnKind.BOX) for text in box_texts)
     boxes = records.get_many(Box, numbers)
     return tuple(boxes.get(number) or find_box(records, number) for number in numbers)
 
