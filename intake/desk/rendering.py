@@ -15,7 +15,7 @@ from intake.desk.request_state import desk_of, session_of
 from intake.edges.store.queries.sightings import count_waiting
 from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
-from intake.flow.papers.paper_contents import condition_words
+from intake.flow.papers.copy_words import condition_words
 
 LONGEST_TEXT = 500
 LARGEST_ID = 2**53

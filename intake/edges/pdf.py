@@ -1,4 +1,4 @@
-"""Save pages as a PDF file, at exact size, with the fonts inside.
+"""Draw pages as a PDF file, at exact size, with the fonts inside.
 
 The same pages give the same bytes. Symbols are filled paths whose modules have exactly their width. Asks the printing
 program not to scale; whether the printer obeys is seen with a ruler. Knows reportlab; nothing else does but `fonts`.
@@ -7,7 +7,6 @@ program not to scale; whether the printer obeys is seen with a ruler. Knows repo
 import io
 import re
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 from typing import Any
 
 from reportlab import rl_config
@@ -16,7 +15,6 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from intake.edges import fonts
-from intake.edges.atomic_write import write_whole
 from intake.model.pages import (
     Align,
     Mark,
@@ -36,29 +34,18 @@ rl_config.useA85 = 0
 DARK = re.compile("1+")
 
 
-def save(pages: Iterable[Page], path: Path, *, title: str, author: str = "", subject: str = "") -> PrintReport:
-    """Write pages to a PDF file, whole or not at all.
+def draw(pages: Iterable[Page], *, title: str, author: str = "", subject: str = "") -> tuple[bytes, PrintReport]:
+    """Return pages as a PDF file.
 
     Args:
         pages: in order.
-        path: the file.
         title: shown by viewers instead of the file name.
         author: whose list it is.
         subject: what a program that reads the file back looks for: the words of its proof.
 
     Returns:
-        What was written, and the letters that could not be printed as they should be.
-
-    Raises:
-        FileError: when the file cannot be written.
+        The bytes of the file; and how many pages it has, with the letters that could not be printed as they should be.
     """
-    data, report = draw(pages, title=title, author=author, subject=subject)
-    write_whole(path, data)
-    return report
-
-
-def draw(pages: Iterable[Page], *, title: str, author: str = "", subject: str = "") -> tuple[bytes, PrintReport]:
-    """Return the bytes of the PDF file, and the report; see `save`."""
     buffer = io.BytesIO()
     canvas = Canvas(buffer, pageCompression=1, invariant=1)
     canvas.setTitle(title)

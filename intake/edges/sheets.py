@@ -1,6 +1,6 @@
-"""Read and write tables: CSV both ways, XLSX out.
+"""Tables: CSV both ways, XLSX out.
 
-CSV is written after RFC 4180 in UTF-8; a cell that a spreadsheet program could take for a formula gets an apostrophe
+CSV is made after RFC 4180 in UTF-8; a cell that a spreadsheet program could take for a formula gets an apostrophe
 before it, which `read_csv` takes off again. Encodings are never guessed: what is not Unicode is refused with the place,
 because a wrong guess spoils titles for good. Does not know what the columns mean.
 """
@@ -17,7 +17,6 @@ from pathlib import Path
 import xlsxwriter
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
-from intake.edges.atomic_write import write_whole
 from intake.errors import FileError, UsageError
 
 Cell = str | int | float | Decimal | date | datetime | bool | None
@@ -79,38 +78,35 @@ def read_csv(path: Path) -> Table:
     return Table(header, tuple(rows), tuple(faults))
 
 
-def save_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> None:
-    """Write a CSV file, whole or not at all.
+def csv_bytes(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
+    """Return a CSV file.
 
     Args:
-        path: the file.
         header: names of the columns.
         rows: numbers as Python writes them, dates as ISO 8601, None as an empty cell.
 
     Raises:
-        FileError: when it cannot be written.
+        FileError: a text holds half a character.
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow([_neutral(name) for name in header])
     # A row of one empty cell would read back as a blank line.
     writer.writerows([_text(cell) for cell in row] for row in rows)
-    write_whole(path, _encoded(path, out.getvalue()))
+    return _encoded(out.getvalue())
 
 
-def save_xlsx(
-    path: Path,
+def xlsx_bytes(
     header: Sequence[str],
     rows: Iterable[Sequence[Cell]],
     *,
     title: str,
     totals: Mapping[str, str | None] | None = None,
     proof: str = "",
-) -> None:
-    """Write a workbook of one sheet: real numbers and dates, a heading that stays, a filter, totals as formulas.
+) -> bytes:
+    """Return a workbook of one sheet: real numbers and dates, a heading that stays, a filter, totals as formulas.
 
     Args:
-        path: the file.
         header: names of the columns.
         rows: text stays text, whatever it begins with.
         title: name of the sheet (cut to the 31 letters it may have).
@@ -118,11 +114,10 @@ def save_xlsx(
         proof: words that tie the table to the ledger, on a sheet of their own and in the file's properties.
 
     Raises:
-        FileError: when it cannot be written.
         UsageError: when the table is more than a sheet can hold, or a column of `totals` is none of the header.
     """
     table = [list(row) for row in rows]
-    _check_size(path, table)
+    _check_size(table)
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties({"title": title, "created": MADE, "comments": proof})
@@ -130,7 +125,7 @@ def save_xlsx(
     if proof:
         book.add_worksheet("Proof").write_string(0, 0, proof, book.add_format({"text_wrap": True}))
     book.close()
-    write_whole(path, buffer.getvalue())
+    return buffer.getvalue()
 
 
 def _decode(path: Path, data: bytes) -> str:
@@ -212,19 +207,19 @@ def _text(cell: Cell) -> str:
     return cell.isoformat() if isinstance(cell, date) else str(cell)
 
 
-def _encoded(path: Path, text: str) -> bytes:
+def _encoded(text: str) -> bytes:
     try:
         return text.encode("utf-8")
     except UnicodeEncodeError as error:
-        raise FileError(str(path), "would hold half a character (a lone surrogate)", "correct that text") from error
+        raise FileError("The table", "would hold half a character (a lone surrogate)", "correct that text") from error
 
 
-def _check_size(path: Path, table: list[list[Cell]]) -> None:
+def _check_size(table: list[list[Cell]]) -> None:
     if len(table) + 20 > XLSX_ROWS:
-        raise UsageError(str(path), f"would have {len(table)} rows, more than a sheet holds", "save it as CSV")
+        raise UsageError("The workbook", f"would have {len(table)} rows, more than a sheet holds", "save it as CSV")
     for number, row in enumerate(table, start=1):
         if any(isinstance(cell, str) and len(cell) > XLSX_LETTERS for cell in row):
-            raise UsageError(str(path), f"would have a text too long for a cell in row {number}", "save it as CSV")
+            raise UsageError("The workbook", f"would have a text too long for a cell in row {number}", "save it as CSV")
 
 
 def _places(amount: Decimal) -> int:
