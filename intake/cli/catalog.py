@@ -9,6 +9,7 @@ from intake.edges import clock, sheets
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head, verify_chain
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.lists.row_words import bad_row_sentence
 from intake.flow.lookup import resolve
 from intake.flow.lookup.find_lines import find_anything
 from intake.flow.lookup.history import HistoryLine, history
@@ -57,14 +58,20 @@ def import_command(
 def show_import(session: CommandContext, name: str, result: ImportResult, *, dry_run: bool = False) -> None:
     """Say what an import did, and which rows cannot be used."""
     for bad in result.bad_rows[:BAD_ROWS_SHOWN]:
-        session.say(f"{name} line {bad.line}: {bad.reason}")
+        session.say(f"{name} line {bad.line}: {bad_row_sentence(bad)}")
     if len(result.bad_rows) > BAD_ROWS_SHOWN:
         session.say(f"… and {len(result.bad_rows) - BAD_ROWS_SHOWN} more")
-    if dry_run or result.entry or not result.bad_rows:
+    if dry_run or result.entries or not result.bad_rows:
         verb = "would make" if dry_run else "made"
-        entry = f" (ledger entry {result.entry.seq})" if result.entry else ""
+        entry = f" ({_entries(result.entries)})" if result.entries else ""
         numbers = f"{_count(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
         session.say(f"{name}: {verb} {numbers}{entry}")
+
+
+def _entries(entries: tuple[int, ...]) -> str:
+    if len(entries) == 1:
+        return f"ledger entry {entries[0]}"
+    return f"ledger entries {entries[0]} to {entries[-1]}, which undo takes back together"
 
 
 def _pair(text: str) -> tuple[str, str]:

@@ -23,6 +23,7 @@ from intake.edges.atomic_write import save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, is_foreign, migrate
+from intake.edges.store.parts import INCOMING, take_back_unfinished
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import copy_database, engine_for, use_wal
 from intake.edges.store.writer import LibraryWriter
@@ -183,4 +184,7 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
     except BaseException:
         engine.dispose()
         raise
-    return Library(folder, engine, now)
+    library = Library(folder, engine, now)
+    if (folder / INCOMING).is_dir():
+        take_back_unfinished(library, "recovery")
+    return library
