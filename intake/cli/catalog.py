@@ -5,7 +5,8 @@ from pathlib import Path
 import click
 
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.edges import clock, sheets
+from intake.edges import clock
+from intake.edges.csv_rows import CsvFile
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head, verify_chain
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
@@ -33,7 +34,7 @@ def import_command(
     All or nothing: one bad row stops the import and is shown with its line and reason.
     """
     mapping = dict(_pair(pair) for pair in pairs)
-    table = sheets.read_csv(file)
+    table = CsvFile(file)
     with session.library(create=True) as library:
         result = import_table(
             library,

@@ -1,10 +1,12 @@
 """A large plan applied in parts: each a short transaction and an entry of the ledger of its own.
 
-One transaction of a million records would keep every other station from writing for minutes. The parts carry one token
-in their requests (`PartOf`); undo takes them back together. All or nothing: while they are applied, a file in the folder
-`incoming` of the library bears their token, and its owner holds a lock on it that ends with the process. A step that
-fails takes back the parts that were entered, and where the process itself has ended, the next one that opens the library
-does so. Until the last part is entered, others see the records of those before it.
+One transaction of a million records would keep every other station from writing for minutes. The parts carry one
+token in their requests (`PartOf`); undo takes them back together.
+
+All or nothing: while they are applied, a file in the folder `incoming` of the library bears their token, and its owner
+holds a lock on it that ends with the process. A step that fails takes back the parts that were entered, and where the
+process itself has ended, the next one that opens the library does so. Until the last part is entered, others see the
+records of those before it.
 """
 
 import logging
@@ -200,7 +202,7 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
 
 @contextmanager
 def _lock(path: Path) -> Iterator[bool]:
-    """Lock a file until the end of the block; False where another process has it. The system frees it with a process."""
+    """Lock a file until the end of the block or of the process; False where another one has it."""
     with closing(sqlite3.connect(path, timeout=0, isolation_level=None)) as connection:
         try:
             connection.execute("BEGIN EXCLUSIVE")

@@ -179,7 +179,7 @@ class CopyPlanner:
         unseen = {number for number in numbers.values() if isinstance(number, str)} - self._boxes.keys()
         stored = self._reader.get_many(Box, unseen)
         self._recorded |= {number: Counter() for number in unseen}
-        for copy in copies_in_boxes(self._reader, stored):
+        for copy in copies_in_boxes(self._reader, unseen & stored.keys()):
             self._recorded[copy.box or ""][copy.edition_id] += 1
         return _Lookups(
             editions,

@@ -4,6 +4,7 @@ An edition that is in the library already (same key, else same number, add-on an
 says something new and left alone where it says the same, so that a list can be imported again after it was corrected.
 """
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -52,6 +53,9 @@ PRINTING_COLUMNS = (
     ListColumn("number_line", ("number line", "printer's key")),
     ListColumn("points", ("what tells it apart",)),
 )
+
+ISBN_DIGITS = 13
+_ISBN = re.compile("978(-?)[0-9]{1,5}\\1[0-9]{2,7}\\1[0-9]{1,6}\\1[0-9]")
 
 ParsedEdition = tuple[Edition, str]
 """An edition whose ids are still 0, and the title of its set (empty for none)."""
@@ -106,6 +110,8 @@ def parse_number(text: str, add_on: str = "") -> tuple[str | None, str | None]:
         if add_on:
             raise CellError(RowReason.ADD_ON_ALONE, text=add_on)
         return None, None
+    if not add_on and (isbn := _plain_isbn(text)):
+        return isbn, None
     found = parse(f"{text} {add_on}" if add_on else text)
     if isinstance(found, Identifier):
         if found.kind is NumberKind.OWN:
@@ -115,6 +121,15 @@ def parse_number(text: str, add_on: str = "") -> tuple[str | None, str | None]:
         repair = found.repairs[0]
         raise CellError(RowReason.NUMBER_REPAIRABLE, text=text, why=found.reason, repair=repair.written, how=repair.how)
     raise CellError(RowReason.NUMBER_REJECTED, text=text, why=found.reason)
+
+
+def _plain_isbn(text: str) -> str | None:
+    """Return the digits of an ISBN-13 with nothing around it, which most cells hold; the parser would say the same."""
+    if not _ISBN.fullmatch(text) or len(digits := text.replace("-", "")) != ISBN_DIGITS:
+        return None
+    figures = [int(digit) for digit in digits]
+    # GS1 General Specifications, 7.9.1: weights 1 and 3 in turn give a multiple of 10.
+    return digits if (sum(figures[::2]) + 3 * sum(figures[1::2])) % 10 == 0 else None
 
 
 class EditionPlanner:
@@ -137,11 +152,10 @@ class EditionPlanner:
                 lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
                 continue
             set_id = self._set_id(set_title, lot)
-            placed = edition if set_id is None else replace(edition, set_id=set_id)
             if (before := known.get(identity)) is None:
-                lot.changes += made(replace(placed, id=self._new.id()))
+                lot.changes += made(replace(edition, id=self._new.id(), set_id=set_id))
             else:
-                lot.take(before, placed, keep=("id",))
+                lot.take(before, replace(edition, set_id=set_id), keep=("id",))
         return lot
 
     def finish(self) -> LotPlan:

@@ -1,7 +1,7 @@
 """One file of a person's lists: read and planned lot by lot, then applied, or only shown.
 
-All or nothing: a single bad row leaves the library as it was, unless the person says to leave the bad rows out. Planning
-writes nothing and takes no lock; a large plan waits outside the library and is applied in parts
+All or nothing: a single bad row leaves the library as it was, unless the person says to leave the bad rows out.
+Planning writes nothing and takes no lock; a large plan waits outside the library and is applied in parts
 (`intake.edges.store.parts`).
 """
 
@@ -79,7 +79,7 @@ class ImportResult:
         altered: count of the records that say something new.
         unchanged: count of the rows that change nothing.
         bad_rows: those that cannot be used, by line.
-        entries: the entries of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
+        entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
     """
 
     made: int
@@ -114,7 +114,7 @@ def import_table(
         skip_bad_rows: import the good rows even if there are bad ones.
         station: who does it.
         today: the date of values that carry none.
-        into: gives the library to apply the plan to, where it is not `library`; called only if there is a plan to apply.
+        into: gives the library to apply the plan to, where it is not `library`; not called where none is applied.
 
     Raises:
         FileError: a required column is missing.

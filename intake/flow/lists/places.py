@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from intake.flow.lists.columns import Cells, ListColumn, merged
 from intake.flow.lists.lot_plan import LotPlan, SeenLines
-from intake.flow.lists.reasons import BadRow, CellError, RowReason
+from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason
 from intake.model.changes import Change, Provisional, made
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place, PlaceKind
@@ -101,7 +101,7 @@ class PlacePlanner:
             room = self._ensure(Place(number="", kind=PlaceKind.ROOM, name=row.room), lot)
             bookcase = self._ensure(replace(row.bookcase, parent=room), lot)
             if (earlier := self._lines.earlier((bookcase, row.shelf.name), line)) is not None:
-                facts = {"shelf": row.shelf.name, "bookcase": row.bookcase.name, "earlier": earlier}
+                facts: Facts = {"shelf": row.shelf.name, "bookcase": row.bookcase.name, "earlier": earlier}
                 lot.bad.append(BadRow(line, RowReason.SAME_SHELF, facts))
                 continue
             self._ensure(replace(row.shelf, parent=bookcase), lot)

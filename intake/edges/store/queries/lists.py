@@ -75,7 +75,7 @@ def records_made_since(reader: LibraryReader, seq: int, kinds: Iterable[type[Rec
 
 
 def parts_of_plan(reader: LibraryReader, token: str) -> tuple[int, ...]:
-    """Return the entries that applied the parts of one plan (`parts.PartOf`) and were not taken back, in their order."""
+    """Return the entries that applied parts of one plan (`parts.PartOf`) and were not taken back, in their order."""
     undoing = ledger.alias("undoing")
     taken_back = exists().where(undoing.c.undoes == ledger.c.seq)
     request = ledger.c.request.between(f"part:{token}:", f"part:{token};")
