@@ -6,10 +6,10 @@ import click
 
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges import clock
-from intake.edges.csv_rows import CsvFile
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head, verify_chain
 from intake.errors import RefusedError, UsageError
-from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.lists.import_file import import_file
+from intake.flow.lists.import_list import ImportResult, ListKind
 from intake.flow.lists.row_words import bad_row_sentence
 from intake.flow.lookup import resolve
 from intake.flow.lookup.find_lines import find_anything
@@ -34,19 +34,18 @@ def import_command(
     All or nothing: one bad row stops the import and is shown with its line and reason.
     """
     mapping = dict(_pair(pair) for pair in pairs)
-    table = CsvFile(file)
-    with session.library(create=True) as library:
-        result = import_table(
-            library,
-            ListKind(kind),
-            table,
-            file=file.name,
-            mapping=mapping,
-            dry_run=dry_run,
-            skip_bad_rows=skip_bad_rows,
-            station=session.settings.station,
-            today=clock.today(),
-        )
+    result = import_file(
+        session.settings.library,
+        ListKind(kind),
+        file,
+        mapping=mapping,
+        dry_run=dry_run,
+        skip_bad_rows=skip_bad_rows,
+        station=session.settings.station,
+        today=clock.today(),
+    )
+    if dry_run and result.is_new_library:
+        session.say(f"There is no library in {session.settings.library} yet; this is what would be put into a new one.")
     show_import(session, file.name, result, dry_run=dry_run)
     if result.bad_rows and not skip_bad_rows and not dry_run:
         raise RefusedError(

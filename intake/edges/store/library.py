@@ -147,6 +147,22 @@ class Library:
         return self.folder / "pictures" / sha256[:2]
 
 
+def is_library(folder: Path) -> bool:
+    """Tell whether a folder holds a library."""
+    return (folder / DATABASE).is_file()
+
+
+def refuse_foreign(engine: Engine, folder: Path) -> None:
+    """Refuse a database that is not a library's.
+
+    Raises:
+        StoreError: it is another program's.
+    """
+    if is_foreign(engine):
+        why = f"is not a library: its {DATABASE} is another program's"
+        raise StoreError(f"The folder {folder}", why, "name another folder")
+
+
 def open_library(folder: Path, *, create: bool = False, now: Callable[[], datetime] = clock_now) -> Library:
     """Open the library in a folder and bring it up to date.
 
@@ -175,9 +191,7 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
     engine = engine_for(file)
     try:
         with worded(folder):
-            if is_foreign(engine):
-                why = f"is not a library: its {DATABASE} is another program's"
-                raise StoreError(f"The folder {folder}", why, "name another folder")
+            refuse_foreign(engine, folder)
             migrate(engine, folder, now())
             use_wal(file)
             engine.dispose()  # connections opened before do not know of the log yet

@@ -56,6 +56,12 @@ def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = M
         context.stamp(script, "head")
 
 
+def is_current(engine: Engine) -> bool:
+    """Tell whether a database is as this version of the program makes it."""
+    with engine.connect() as connection:
+        return revision_of(connection) == ScriptDirectory(str(MIGRATIONS)).get_current_head()
+
+
 def revision_of(connection: Connection) -> str | None:
     """Return the revision of a database, None for an empty one."""
     return MigrationContext.configure(connection).get_current_revision()

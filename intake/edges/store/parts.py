@@ -95,7 +95,7 @@ def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: 
                 part = replace(action, request=PartOf(token, nth, staged.lots).text)
                 entries.append(_apply_part(library, part, lot, keys, None if entries else basis))
         except BaseException:
-            take_back(library, token, action.station)
+            _take_back(library, token, secrets.token_hex(8), action.station)
             raise
         return tuple(entries)
 
@@ -133,25 +133,40 @@ def _refuse_if_outdated(reader: LibraryReader, basis: Basis) -> None:
         raise RefusedError("The library", why, "repeat the step")
 
 
-def take_back(library: "Library", token: str, station: str) -> tuple[LedgerEntry, ...]:
-    """Take back those parts of a plan that stand, the last first, each with an entry of its own.
+def take_back_plan(library: "Library", token: str, station: str) -> tuple[LedgerEntry, ...]:
+    """Take back those parts of a plan that stand, the last first; the entries that do it are one plan again.
 
     Returns:
-        The entries that did it.
+        The entries that did it, none where no part stands.
 
     Raises:
-        RefusedError: something that a part has made is in use since; that part and those before it stand.
+        RefusedError: something that a part has made is in use since, or another station is applying a large plan; the
+            library is as it was.
     """
+    own = secrets.token_hex(8)
+    with _incoming(library.folder, own):
+        try:
+            return _take_back(library, token, own, station)
+        except BaseException:
+            _take_back(library, own, secrets.token_hex(8), station)
+            raise
+
+
+def _take_back(library: "Library", token: str, own: str, station: str) -> tuple[LedgerEntry, ...]:
+    """Take back the standing parts of one plan as the parts of another."""
     with library.reading() as reader:
-        parts = parts_of_plan(reader, token)
-    return tuple(_take_back_part(library, seq, station) for seq in sorted(parts, reverse=True))
+        standing = sorted(parts_of_plan(reader, token), reverse=True)
+    parts = (PartOf(own, nth, len(standing)) for nth in range(1, len(standing) + 1))
+    return tuple(_take_back_part(library, seq, part, station) for seq, part in zip(standing, parts, strict=True))
 
 
-def _take_back_part(library: "Library", seq: int, station: str) -> LedgerEntry:
+def _take_back_part(library: "Library", seq: int, part: PartOf, station: str) -> LedgerEntry:
     with library.writing() as writer:
         changes = writer.reverse_of(seq)
-        (part,) = latest_entries(writer, 1, before=seq + 1)
-        action = Action("undo", part.action.subject, station, undoes=seq, note=part.action.name)
+        (done,) = latest_entries(writer, 1, before=seq + 1)
+        action = Action(
+            "undo", done.action.subject, station, request=part.text, undoes=seq, note=done.action.name
+        )
         return writer.apply(action, changes).entry
 
 
@@ -173,11 +188,11 @@ def take_back_unfinished(library: "Library", station: str) -> None:
 def _take_back_or_tell(library: "Library", last: LedgerEntry, token: str, station: str) -> None:
     name = last.action.subject
     try:
-        taken = take_back(library, token, station)
+        taken = _take_back(library, token, secrets.token_hex(8), station)
     except RefusedError as error:
-        _LOG.warning("The import of %s did not end, and what it entered cannot be taken back: %s", name, error)
+        _LOG.warning("The import of %s was cut off, and what it entered cannot be taken back: %s", name, error)
     else:
-        _LOG.warning("The import of %s did not end; its %d parts were taken back; import it again", name, len(taken))
+        _LOG.warning("The import of %s was cut off; its %d parts were taken back: import it again", name, len(taken))
 
 
 @contextmanager
@@ -192,12 +207,12 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
     for other in own.parent.glob("*.sqlite3"):
         with _lock(other) as ended:
             if not ended:
-                raise RefusedError("Another large list", "is being imported just now", "wait until it is, and repeat")
-    with _lock(own):
-        try:
+                raise RefusedError("Another large list", "is being imported just now", "wait until it is, then repeat the step")
+    try:
+        with _lock(own):
             yield
-        finally:
-            _remove(own)
+    finally:
+        _remove(own)
 
 
 @contextmanager

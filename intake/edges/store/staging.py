@@ -15,7 +15,7 @@ from intake.errors import FileError, RefusedError
 from intake.model.changes import Change, Record
 
 LOT = 1000
-"""Changes in a lot, which one short transaction applies; the writing lock is held for less than a tenth of a second on a usual machine."""
+"""Changes in a lot, which one transaction applies: less than a tenth of a second under the writing lock."""
 
 
 class StagedPlan:

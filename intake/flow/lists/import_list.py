@@ -80,6 +80,7 @@ class ImportResult:
         unchanged: count of the rows that change nothing.
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
+        is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
     """
 
     made: int
@@ -87,6 +88,7 @@ class ImportResult:
     unchanged: int
     bad_rows: tuple[BadRow, ...]
     entries: tuple[int, ...]
+    is_new_library: bool = False
 
 
 def import_table(
