@@ -4,12 +4,13 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
-import pytest
-
 from intake.edges.store.library import open_library
+from intake.edges.store.migrate import DATABASE, MIGRATIONS, migrate
 from intake.edges.store.queries.copies import all_accessions
+from intake.edges.store.sqlite import engine_for
 from intake.identifiers.own import make
 from intake.model.identifiers import OwnKind
 from tests.cli.conftest import Intake
@@ -40,7 +41,7 @@ def test_dry_runs_and_refusals_change_no_byte_and_use_up_no_number(stocked: Inta
 
 
 def test_no_library_is_made_by_a_dry_run_or_a_refusal(intake: Intake, tmp_path: Path) -> None:
-    (tmp_path / "editions.csv").write_text("key,title\nF1,Ferns\n,\n", encoding="utf-8")
+    (tmp_path / "editions.csv").write_text("key,title\nF1,Ferns\nF2,\n", encoding="utf-8")
     said = intake("import", "editions", "editions.csv", "--dry-run")
     assert said.status == 0
     assert "There is no library in" in said.out
@@ -61,23 +62,25 @@ def test_a_dry_run_on_a_library_in_use_leaves_its_log_alone(stocked: Intake, tmp
     assert content(tmp_path / "library") == before
 
 
-def test_a_dry_run_on_an_older_library_leaves_it_as_old(stocked: Intake, tmp_path: Path) -> None:
-    (tmp_path / "more.csv").write_text(BOX_LIST, encoding="utf-8")
-    shutil.rmtree(tmp_path / "library" / "backups", ignore_errors=True)
-    connection = sqlite3.connect(tmp_path / "library" / "library.sqlite3")
-    connection.executescript("ALTER TABLE query DROP COLUMN others; UPDATE alembic_version SET version_num = '0001'")
-    connection.close()
-    before = content(tmp_path / "library")
-    said = stocked("import", "copies", "more.csv", "--dry-run")
-    assert (said.status, said.out) == (0, "more.csv: would make 2 records, altered 0, unchanged 1\n")
-    assert content(tmp_path / "library") == before
+def test_a_dry_run_on_an_older_library_leaves_it_as_old(intake: Intake, tmp_path: Path) -> None:
+    (tmp_path / "editions.csv").write_text("key,title\nF1,Ferns\n", encoding="utf-8")
+    steps = tmp_path / "migrations"
+    shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("r000[2-9]*", "__pycache__"))
+    library = tmp_path / "library"
+    library.mkdir()
+    engine = engine_for(library / DATABASE)
+    migrate(engine, library, datetime(2026, 3, 31, tzinfo=UTC), migrations=steps)
+    engine.dispose()
+    before = content(library)
+    said = intake("import", "editions", "editions.csv", "--dry-run")
+    assert (said.status, said.out) == (0, "editions.csv: would make 1 record, altered 0, unchanged 0\n")
+    assert content(library) == before
 
 
-@pytest.mark.parametrize("revision", ["9999"])
-def test_a_dry_run_on_a_newer_library_names_it(stocked: Intake, tmp_path: Path, revision: str) -> None:
+def test_a_dry_run_on_a_newer_library_names_it(stocked: Intake, tmp_path: Path) -> None:
     (tmp_path / "more.csv").write_text(BOX_LIST, encoding="utf-8")
     connection = sqlite3.connect(tmp_path / "library" / "library.sqlite3")
-    connection.execute("UPDATE alembic_version SET version_num = ?", (revision,))
+    connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.commit()
     connection.close()
     said = stocked("import", "copies", "more.csv", "--dry-run")

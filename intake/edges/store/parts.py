@@ -164,9 +164,7 @@ def _take_back_part(library: "Library", seq: int, part: PartOf, station: str) ->
     with library.writing() as writer:
         changes = writer.reverse_of(seq)
         (done,) = latest_entries(writer, 1, before=seq + 1)
-        action = Action(
-            "undo", done.action.subject, station, request=part.text, undoes=seq, note=done.action.name
-        )
+        action = Action("undo", done.action.subject, station, request=part.text, undoes=seq, note=done.action.name)
         return writer.apply(action, changes).entry
 
 
@@ -207,7 +205,9 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
     for other in own.parent.glob("*.sqlite3"):
         with _lock(other) as ended:
             if not ended:
-                raise RefusedError("Another large list", "is being imported just now", "wait until it is, then repeat the step")
+                raise RefusedError(
+                    "Another large list", "is being imported just now", "wait until it is, then repeat the step"
+                )
     try:
         with _lock(own):
             yield

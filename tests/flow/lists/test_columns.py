@@ -87,7 +87,12 @@ def test_words_come_from_a_closed_list() -> None:
 
 
 def test_bad_rows_keep_their_line_and_their_reason() -> None:
-    rows = [SheetRow(2, {"y": "1"}), SheetRow(3, {"y": "x"}), RowFault(4, 3, 1), SheetRow(5, {"y": "3"})]
+    rows: list[SheetRow | RowFault] = [
+        SheetRow(2, {"y": "1"}),
+        SheetRow(3, {"y": "x"}),
+        RowFault(4, 3, 1),
+        SheetRow(5, {"y": "3"}),
+    ]
     good, bad = parse_rows(rows, {"year": "y"}, lambda row: row.whole("year"))
     assert good == [(2, 1), (5, 3)]
     assert bad == [

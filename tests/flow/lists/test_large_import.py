@@ -189,9 +189,7 @@ def test_a_plan_made_from_what_has_changed_meanwhile_is_refused(library: Library
     file = tmp_path / "editions.csv"
     file.write_text(catalog(5), encoding="utf-8")
     with pytest.raises(RefusedError, match="another station"):
-        import_table(
-            library, ListKind.EDITIONS, Slow(file), file="c", station="test", today=date(2026, 3, 31)
-        )
+        import_table(library, ListKind.EDITIONS, Slow(file), file="c", station="test", today=date(2026, 3, 31))
     assert editions(library) == 1
 
 
@@ -226,7 +224,8 @@ def test_a_lot_is_planned_with_few_statements_whatever_its_rows(
 
 
 def test_a_number_is_looked_up_as_the_desk_does(library: Library, tmp_path: Path) -> None:
-    text = "title,number,add_on\nThe Shore Quarterly,9770264359008,05\nThe Shore Quarterly,9770264359008,06\nFerns,9780306406157,\n"
+    serial = "The Shore Quarterly,9770264359008,"
+    text = f"title,number,add_on\n{serial}05\n{serial}06\nFerns,9780306406157,\n"
     assert import_text(library, tmp_path, ListKind.EDITIONS, text).made == 3
     rows = "key\n977026435900-8 05\n0-306-40615-2\n9770264359008\n9780306406158\n"
     result = import_text(library, tmp_path, ListKind.COPIES, rows, skip_bad_rows=True)
