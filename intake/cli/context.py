@@ -14,7 +14,7 @@ from rich.text import Text
 
 from intake.edges.settings import Settings
 from intake.edges.store.library import Library, open_library
-from intake.reading.decoders import Decoder, available, hint
+from intake.reading.decoders import Decoder, available, install_hint
 
 PIPED_WIDTH = 140
 """Columns of a table that goes into a file or another program."""
@@ -44,7 +44,7 @@ class CommandContext:
 
     def decoders(self) -> tuple[Decoder, ...]:
         """Return the decoders there are; say once, plainly, what is missing and how to install it."""
-        missing = hint()
+        missing = install_hint()
         if missing and not self._hinted:
             errors_console().print(missing, markup=False, highlight=False, soft_wrap=True)
             self._hinted = True
