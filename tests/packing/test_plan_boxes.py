@@ -200,13 +200,13 @@ def test_what_no_box_takes_is_named_and_the_rest_is_planned() -> None:
     few = plan([book(str(n), (400, 300, 60)) for n in range(9)], [replace(BOX, count=1)])
     assert {left.why for left in few.left} == {"there are not enough boxes"}
     assert len(few.boxes) == few.bound == 1
-    assert plan([book("a", (300, 240, 30))], []).left[0].why == "no kind of box is given"
+    assert plan([book("a", (300, 240, 30))], []).left[0].why == "no kind of box is available"
 
 
 def test_a_copy_named_twice_and_a_box_that_holds_nothing_are_refused() -> None:
     with pytest.raises(UsageError, match="twice"):
         plan([item("a", 5), item("a", 5)], [BOX])
-    with pytest.raises(UsageError, match="holds nothing"):
+    with pytest.raises(UsageError, match="no capacity"):
         plan([item("a", 5)], [BoxKind(name="tin", inner_mm=(1, 1, 1), tare_g=900, limit_g=800)])
 
 

@@ -140,7 +140,7 @@ def inventory(records: Records, *, purpose: str, owner: str = "", on: date) -> I
         owner=owner,
         ledger_seq=records.counts().entries,
         ledger_head=records.head(),
-        proof=proof.written(proof_now(records, purpose, on=on)),
+        proof=proof.to_text(proof_now(records, purpose, on=on)),
     )
 
 

@@ -21,7 +21,7 @@ from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.readings import Reading
 from intake.model.sightings import Sighting
-from intake.shelving.check import ReadRow, ShelfCheck, check, read_rows
+from intake.shelving.check import ReadRow, ShelfCheck, check_row, read_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +125,7 @@ def report_row(records: Records, place: Place, row: ReadRow) -> ShelfReport:
             homes[number] = copy.place or ""
     others = records.standing_on(set(homes.values()))
     order = {number: [copy.accession for copy, _ in pairs] for number, pairs in others.items()}
-    found = check(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
+    found = check_row(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
     _refuse_another(records, place, row, found, homes)
     sentences = (*double_positions(shelf), *_sentences(records, found))
     return ShelfReport(place_name(records, place), found, sentences)

@@ -21,7 +21,7 @@ from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Book
 from intake.model.sightings import Sighting
 from intake.shelving.instructions import room_sentences
-from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, make_room, slot
+from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, find_slot, make_room
 from intake.shelving.order import SortKey
 
 CLOSE = 6
@@ -74,7 +74,7 @@ def _near(records: Records, places: Sequence[Place], edition: Edition, filing: F
     if len(places) > 2 * CLOSE + 1:
         first = records.first_on(place.number for place in places)
         keys = [[filing.key(first[place.number][1])] if place.number in first else [] for place in places]
-        centre, _ = slot(keys, filing.key(edition))
+        centre, _ = find_slot(keys, filing.key(edition))
         for reach in (CLOSE, REACH):
             yield places[max(0, centre - reach) : centre + reach + 1]
     else:
@@ -215,7 +215,7 @@ def _room_on(records: Records, shelves: Sequence[Shelf], copy: Copy, edition: Ed
 def _plan(
     shelves: Sequence[Shelf], standing: Sequence[ShelfSequence], new: Sequence[Book], key: SortKey
 ) -> RoomPlan | None:
-    return make_room(_filled(shelves, standing), new, slot([line.keys for line in standing], key))
+    return make_room(_filled(shelves, standing), new, find_slot([line.keys for line in standing], key))
 
 
 def _filled(shelves: Sequence[Shelf], standing: Sequence[ShelfSequence]) -> list[FilledShelf]:
