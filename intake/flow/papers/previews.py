@@ -6,7 +6,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from intake.edges.store.records import Records
-from intake.edges.temp_files import scratch_file
+from intake.edges.temp_files import temporary_file
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.papers import printing
@@ -68,7 +68,7 @@ def preview(records: Records, choice: PaperChoice, *, on: date) -> tuple[bytes, 
         RefusedError: there is nothing to print, or no such box or consignment.
         UsageError: the template has no fields for this.
     """
-    with scratch_file(f"{choice.paper}.pdf") as path:
+    with temporary_file(f"{choice.paper}.pdf") as path:
         try:
             report = _print(records, choice, path, on)
         except RefusedError as error:

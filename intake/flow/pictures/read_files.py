@@ -60,7 +60,7 @@ def read_picture(
 
 def needs_print(readings: Sequence[Reading]) -> bool:
     """Tell whether the bars gave nothing that may be booked, and the part that reads text is there."""
-    return not any(reading.accepted for reading in readings) and ocr.is_there()
+    return not any(reading.accepted for reading in readings) and ocr.is_installed()
 
 
 def with_print(grey: Grey, readings: Sequence[Reading], known: CodeBook | None) -> tuple[Reading, ...]:
