@@ -22,7 +22,7 @@ from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.readings import Reading
 from intake.model.sightings import Sighting
-from intake.shelving.check import ReadRow, ShelfCheck, check, read_rows
+from intake.shelving.check import ReadRow, ShelfCheck, check_row, read_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +128,7 @@ def report_row(records: LibraryReader, place: Place, row: ReadRow) -> ShelfRepor
             homes[number] = copy.place or ""
     others = copies_on_shelves(records, set(homes.values()))
     order = {number: [copy.accession for copy, _ in pairs] for number, pairs in others.items()}
-    found = check(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
+    found = check_row(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
     _refuse_another(records, place, row, found, homes)
     sentences = (*double_positions(shelf), *_sentences(records, found))
     return ShelfReport(place_name(records, place), found, sentences)

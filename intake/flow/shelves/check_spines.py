@@ -12,7 +12,7 @@ from intake.flow.shelves.shelf_state import read_shelves
 from intake.model.places import Place
 from intake.model.readings import TextLine
 from intake.shelving.check import ReadRow
-from intake.shelving.spines import Expected, Told, best_lines, spine_texts, tell
+from intake.shelving.spines import ExpectedCopy, SpineMatch, best_lines, identify_spines, spine_texts
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class SpineReport:
         shelf: the diagnosis made with the sure ones and those a person named.
     """
 
-    told: tuple[Told, ...]
+    told: tuple[SpineMatch, ...]
     shelf: ShelfReport
 
 
@@ -61,7 +61,7 @@ def check_spines(
         RefusedError: there is no such shelf.
     """
     shelf = find_shelf(records, shelf_text)
-    told = tell(spine_texts(best_lines(list(lines))), _expected(records, shelf))
+    told = identify_spines(spine_texts(best_lines(list(lines))), _expected(records, shelf))
     numbers = []
     for one in told:
         answer = one.copy if one.sure else ask(_question(records, one))
@@ -71,18 +71,18 @@ def check_spines(
     return SpineReport(told, report_row(records, shelf, row))
 
 
-def _expected(records: LibraryReader, shelf: Place) -> list[Expected]:
+def _expected(records: LibraryReader, shelf: Place) -> list[ExpectedCopy]:
     """Return the copies on the shelf and on those above and below it."""
     siblings = list(places_in(records, shelf.parent))
     at = siblings.index(shelf)
     near = siblings[max(0, at - 1) : at + 2]
     return [
-        Expected(copy.accession, title_words(edition), "; ".join(edition.contributors))
+        ExpectedCopy(copy.accession, title_words(edition), "; ".join(edition.contributors))
         for one in read_shelves(records, near)
         for copy, edition in one.standing
     ]
 
 
-def _question(records: LibraryReader, told: Told) -> SpineQuestion:
+def _question(records: LibraryReader, told: SpineMatch) -> SpineQuestion:
     candidates = tuple(copy for copy in (told.copy, told.runner_up) if copy is not None)
     return SpineQuestion(told.text, candidates, tuple(called(records, copy) for copy in candidates))

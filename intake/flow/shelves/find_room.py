@@ -24,7 +24,7 @@ from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Book
 from intake.model.sightings import Sighting
 from intake.shelving.instructions import room_sentences
-from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, make_room, slot
+from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, find_slot, make_room
 from intake.shelving.order import SortKey
 
 CLOSE = 6
@@ -79,7 +79,7 @@ def _near(
     if len(places) > 2 * CLOSE + 1:
         first = first_copies_on(records, (place.number for place in places))
         keys = [[filing.key(first[place.number][1])] if place.number in first else [] for place in places]
-        centre, _ = slot(keys, filing.key(edition))
+        centre, _ = find_slot(keys, filing.key(edition))
         for reach in (CLOSE, REACH):
             yield places[max(0, centre - reach) : centre + reach + 1]
     else:
@@ -222,7 +222,7 @@ def _room_on(
 def _plan(
     shelves: Sequence[Shelf], standing: Sequence[ShelfSequence], new: Sequence[Book], key: SortKey
 ) -> RoomPlan | None:
-    return make_room(_filled(shelves, standing), new, slot([line.keys for line in standing], key))
+    return make_room(_filled(shelves, standing), new, find_slot([line.keys for line in standing], key))
 
 
 def _filled(shelves: Sequence[Shelf], standing: Sequence[ShelfSequence]) -> list[FilledShelf]:

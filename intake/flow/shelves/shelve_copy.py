@@ -13,7 +13,7 @@ from intake.model.changes import Action, made
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place
 from intake.model.sightings import Sighting
-from intake.shelving.make_room import slot
+from intake.shelving.make_room import find_slot
 
 
 def shelve(library: Library, copy_text: str, shelf_text: str, *, behind: str = "", station: str, now: datetime) -> Copy:
@@ -55,6 +55,8 @@ def _row(records: LibraryReader, copy: Copy, shelf: Place, behind: str) -> list[
     else:
         filing = Filing(records)
         edition = records.get(Edition, copy.edition_id)
-        _, at = slot([[filing.key(other) for _, other in standing]], filing.key(edition)) if edition else (0, len(row))
+        _, at = (
+            find_slot([[filing.key(other) for _, other in standing]], filing.key(edition)) if edition else (0, len(row))
+        )
     row.insert(at, copy.accession)
     return row
