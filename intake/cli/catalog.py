@@ -10,6 +10,7 @@ from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
 from intake.flow.lookup import resolve
+from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.find_lines import find_anything
 from intake.flow.lookup.history import HistoryLine, history
 from intake.flow.undo import undo
@@ -142,7 +143,9 @@ def undo_command(session: CommandContext, entry: int | None) -> None:
     """Take back the last step, or the ledger ENTRY named; that is an entry too, and can be undone."""
     with session.library() as library:
         undone, by = undo(library, entry, station=session.settings.station)
-    session.say(f"Took back entry {undone.seq}, '{undone.action.name} {undone.action.subject}', with entry {by.seq}.")
+    session.say(
+        f"Took back entry {undone.seq}, '{action_words(undone.action)} {undone.action.subject}', with entry {by.seq}."
+    )
 
 
 @click.command("check")

@@ -11,18 +11,23 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.reading import workers
 from intake.edges import clock, pictures
 from intake.edges.store.library import Library
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.unpacking.book_pictures import book_pictures
-from intake.flow.unpacking.book_scan import (
+from intake.flow.unpacking.book_scan import book_scan, check_unpackable
+from intake.flow.unpacking.scan_results import (
+    Booked,
+    BookedBefore,
     Choose,
+    LabelScan,
     Option,
     Question,
+    Queued,
     Scan,
-    ScanOutcome,
-    book_scan,
-    check_unpackable,
+    ScanResult,
     defer_to_queue,
+    option_words,
 )
 from intake.model.boxes import Box
 
@@ -53,9 +58,9 @@ def asker(session: CommandContext) -> Choose:
     """Return what asks the person at the terminal."""
 
     def ask(question: Question) -> Option | None:
-        session.say(f"{question.scan.text or 'a picture'}: {question.why}")
+        session.say(f"{question.scan.text or 'a picture'}: {reasons_words(question.why)}")
         for number, option in enumerate(question.options, 1):
-            session.say(f"  {number}  {whole_words(option.edition)}: {option.words}")
+            session.say(f"  {number}  {whole_words(option.edition)}: {option_words(option)}")
         session.say("  0  none of these: put it on the query pile")
         chosen: int = click.prompt("Which", type=click.IntRange(0, len(question.options)), default=0)
         return question.options[chosen - 1] if chosen else None
@@ -63,22 +68,23 @@ def asker(session: CommandContext) -> Choose:
     return ask
 
 
-def show_outcome(session: CommandContext, outcome: ScanOutcome) -> None:
+def show_outcome(session: CommandContext, result: ScanResult) -> None:
     """Tell what became of one scan: what it is, where it goes, what is special about it."""
-    what = outcome.scan.text or "picture"
-    if outcome.repeated:
-        session.say(f"{what}: booked before, nothing changed")
-    elif outcome.query is not None:
-        session.say(f"{what}: query {outcome.query.id}, {outcome.why}", style="yellow")
-    elif outcome.option is not None and outcome.copy is not None:
-        session.say(f"{outcome.copy.accession}  {whole_words(outcome.option.edition)}: {outcome.why}")
-        if outcome.advice is not None:
-            shelf = f"{outcome.advice.shelf}, " if outcome.advice.shelf else ""
-            session.say(f"    goes to {shelf}{outcome.advice.where}")
-            for step in outcome.advice.steps:
-                session.say(f"    {step}")
-            for remark in outcome.advice.remarks:
-                session.say(f"    {remark}")
+    match result:
+        case LabelScan():
+            what = result.words or "a box or place that this library does not have"
+            session.say(f"{result.number}: a label ({what}), nothing was booked", style="yellow")
+        case BookedBefore():
+            session.say(f"{result.scan.text or 'picture'}: booked before, nothing changed")
+        case Queued():
+            why = reasons_words(result.why)
+            session.say(f"{result.scan.text or 'picture'}: query {result.query.id}, {why}", style="yellow")
+        case Booked():
+            session.say(f"{result.copy.accession}  {whole_words(result.edition)}: {reasons_words(result.why)}")
+            shelf = f"{result.advice.shelf}, " if result.advice.shelf else ""
+            session.say(f"    goes to {shelf}{result.advice.where}")
+            for sentence in (*result.advice.steps, *result.advice.remarks):
+                session.say(f"    {sentence}")
 
 
 def _from_pictures(
@@ -88,7 +94,7 @@ def _from_pictures(
     with session.progress(f"Box {box.number}", len(paths)) as bar:
         results = book_pictures(
             library,
-            box,
+            box.number,
             paths,
             decoders=session.decoders(),
             workers=workers(),
@@ -107,7 +113,7 @@ def _from_pictures(
 def _from_lines(session: CommandContext, library: Library, box: Box, choose: Choose) -> None:
     for text in _lines(box):
         scan = Scan(text, request=str(uuid.uuid4()))
-        outcome = book_scan(library, box, scan, choose=choose, station=session.settings.station, now=clock.now())
+        outcome = book_scan(library, box.number, scan, choose=choose, station=session.settings.station, now=clock.now())
         show_outcome(session, outcome)
 
 

@@ -11,12 +11,12 @@ from intake.edges.store.chain import FIRST_PREVIOUS, digest
 from intake.edges.store.fetching import fetch_any, key_column
 from intake.edges.store.numbering import change_with_keys, give_keys
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
-from intake.edges.store.queries.ledger_entries import entry_of_request, ledger_entry
+from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import FIELDS, KINDS, from_plain, key_of, table_name, title_of, utc_text
+from intake.edges.store.rows import FIELDS, key_of, table_name, title_of, utc_text
 from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
-from intake.errors import RefusedError
-from intake.model.changes import Action, Applied, Change, LedgerEntry, Record, RowChange
+from intake.errors import ChangedMeanwhileError, RefusedError
+from intake.model.changes import Action, Applied, Change, LedgerEntry, Record
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 
@@ -156,68 +156,15 @@ class LibraryWriter(LibraryReader):
             seq, datetime.fromisoformat(at_text), action, previous, own, tuple(one.entry for one in pending)
         )
 
-    def reverse_of(self, seq: int) -> tuple[Change, ...]:
-        """Return the changes that take an entry back; applying them, with `Action(undoes=seq)`, is the caller's part.
-
-        Taking back an entry that itself took one back does the first again.
-
-        Raises:
-            RefusedError: there is no such entry, it changed nothing, it was taken back already, or something that it
-                touched was altered since.
-        """
-        entry = ledger_entry(self, seq)
-        if entry is None:
-            raise RefusedError(f"Entry {seq}", "is not in the ledger", "list the latest entries and name one of them")
-        if later := self._taken_back_by(seq):
-            what = "was taken back already" if len(later) % 2 else "was taken back and done again"
-            raise RefusedError(f"Entry {seq}", f"{what} by entry {later[-1]}", f"take back entry {later[-1]} instead")
-        if not entry.changes:
-            raise RefusedError(f"Entry {seq}", "changed no record", "name an entry that did")
-        self._refuse_if_altered_since(entry)
-        return tuple(_change_of(change).reversed() for change in reversed(entry.changes))
-
-    def _taken_back_by(self, seq: int) -> list[int]:
-        """Return the entry that took this one back, the one that took that back, and so on."""
-        chain: list[int] = []
-        last: int | None = seq
-        while (
-            last := self.connection.scalar(select(func.max(ledger.c.seq)).where(ledger.c.undoes == last))
-        ) is not None:
-            chain.append(last)
-        return chain
-
-    def _refuse_if_altered_since(self, entry: LedgerEntry) -> None:
-        """Refuse if a later entry touched the same record, and was not taken back itself.
-
-        A later entry and the one that took it back leave everything as it was, so that steps can be taken back one
-        after the other, the latest first.
-        """
-        own, other = ledger_change.alias("own"), ledger_change.alias("other")
-        same = (other.c.record_table == own.c.record_table) & (other.c.record_key == own.c.record_key)
-        wanted = (
-            select(ledger.c.seq, ledger.c.name, ledger.c.undoes, other.c.record_table, other.c.record_key)
-            .select_from(own.join(other, same).join(ledger, ledger.c.seq == other.c.seq))
-            .where(own.c.seq == entry.seq, other.c.seq > entry.seq)
-            .order_by(other.c.seq.desc())
-        )
-        for seq, name, undoes, table, key in self.connection.execute(wanted):
-            took_back_a_later_one = undoes is not None and undoes > entry.seq
-            if not took_back_a_later_one and len(self._taken_back_by(seq)) % 2 == 0:
-                why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq} ({name})"
-                raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first")
-
 
 def _not_as_supposed(one: Pending, stored: Record | None) -> RefusedError:
     if one.before is None and stored is not None:
-        return RefusedError(title_of(stored), "is in the library already", "look at it again and repeat the step")
+        return ChangedMeanwhileError(
+            title_of(stored), "is in the library already", "look at it again and repeat the step"
+        )
     if one.before is not None and stored is None:
-        return RefusedError(title_of(one.before), "is no longer in the library", "look again and repeat the step")
+        return ChangedMeanwhileError(
+            title_of(one.before), "is no longer in the library", "look again and repeat the step"
+        )
     record = stored or one.before or one.after
     return changed_meanwhile(record) if record is not None else RefusedError("The record", "is gone", "look again")
-
-
-def _change_of(change: RowChange) -> Change:
-    kind = KINDS[change.table]
-    before = None if change.before is None else from_plain(kind, change.before)
-    after = None if change.after is None else from_plain(kind, change.after)
-    return Change(before, after)

@@ -39,7 +39,7 @@ from intake.flow.lists.editions import (
 from intake.flow.lists.places import PLACE_COLUMNS, parse_shelf, plan_places
 from intake.flow.lookup import resolve
 from intake.model.boxes import Box, Consignment
-from intake.model.changes import Action, Change, LedgerEntry
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry
 from intake.model.editions import BookSet, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
@@ -115,7 +115,7 @@ def import_table(
         changes, bad, unchanged = plan(_ImportJob(work, table, headings, today))
         entry = None
         if changes and not dry_run and (skip_bad_rows or not bad):
-            entry = work.apply(Action(f"import {kind}", file, station=station), changes).entry
+            entry = work.apply(Action(_ACTIONS[kind], file, station=station), changes).entry
     return ImportResult(tuple(changes), tuple(sorted(bad, key=lambda row: row.line)), unchanged, entry)
 
 
@@ -227,4 +227,13 @@ _KINDS: dict[ListKind, tuple[tuple[ListColumn, ...], Callable[[_ImportJob], Plan
     ListKind.COPIES: (COPY_COLUMNS, _copies),
     ListKind.BOXES: (BOX_COLUMNS, _boxes),
     ListKind.CONSIGNMENT: (CONSIGNMENT_COLUMNS, _consignment),
+}
+
+_ACTIONS = {
+    ListKind.EDITIONS: ActionKind.IMPORT_EDITIONS,
+    ListKind.PRINTINGS: ActionKind.IMPORT_PRINTINGS,
+    ListKind.PLACES: ActionKind.IMPORT_PLACES,
+    ListKind.COPIES: ActionKind.IMPORT_COPIES,
+    ListKind.BOXES: ActionKind.IMPORT_BOXES,
+    ListKind.CONSIGNMENT: ActionKind.IMPORT_CONSIGNMENT,
 }

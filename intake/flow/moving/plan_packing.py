@@ -14,7 +14,7 @@ from intake.flow.lookup.resolve import new_number, place_name
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPlan, PackingRules, PackItem
@@ -122,7 +122,7 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
                     raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
                 packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
                 changes.append(Change(copy, packed))
-        entry = work.apply(Action("book packing plan", f"{len(numbers)} boxes", station), changes).entry
+        entry = work.apply(Action(ActionKind.BOOK_PACKING_PLAN, f"{len(numbers)} boxes", station), changes).entry
         return tuple(numbers), entry
 
 

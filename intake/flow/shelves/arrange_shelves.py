@@ -15,7 +15,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.shelves.find_room import plan_layout
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
-from intake.model.changes import Action, LedgerEntry
+from intake.model.changes import Action, ActionKind, LedgerEntry
 from intake.model.editions import BookSet, CopyState, Edition
 from intake.model.shelving import Book, Space
 from intake.shelving.arrange import Shortage, arrange
@@ -91,7 +91,9 @@ def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | No
         changes = plan_layout(work, proposal.layout)
         if not changes:
             return proposal, None
-        return proposal, work.apply(Action("arrange shelves", f"{len(changes)} copies", station), changes).entry
+        return proposal, work.apply(
+            Action(ActionKind.ARRANGE_SHELVES, f"{len(changes)} copies", station), changes
+        ).entry
 
 
 def _compared(usable: Sequence[Shelf], wanted: Mapping[str, Sequence[Book]], remarks: Sequence[str]) -> Proposal:

@@ -16,7 +16,7 @@ from intake.flow.lookup.resolve import find_shelf, place_name
 from intake.flow.lookup.wording import title_words, where_words
 from intake.flow.shelves.shelf_state import double_positions, read_shelves
 from intake.identifiers.own import split
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
@@ -81,7 +81,7 @@ def note_sightings(
         ]  # fmt: skip
         if sightings:
             subject = ", ".join(report.found.shelf for report in reports)
-            work.apply(Action("check shelf", subject, station), made(*sightings))
+            work.apply(Action(ActionKind.CHECK_SHELF, subject, station), made(*sightings))
     return len(sightings)
 
 

@@ -18,7 +18,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.shelves.gaps import ShelfSequence, gap, lines, with_gaps
 from intake.flow.shelves.shelf_state import Filing, Shelf, as_book, double_positions, read_shelves
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Book
@@ -111,7 +111,7 @@ def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tup
             place=room.shelf.place.number,
             methods="typed",
         )
-        work.apply(Action("shelve copy", copy.accession, station), (*changes, *made(sighting)))
+        work.apply(Action(ActionKind.SHELVE_COPY, copy.accession, station), (*changes, *made(sighting)))
         assert isinstance(shelved, Copy)  # noqa: S101 - _is said so
         return shelved, room
 

@@ -12,7 +12,7 @@ from intake.edges.store.queries.shelves import has_ordering, shelf_ordering
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.places import ShelfRow, plan_places
 from intake.flow.lookup.resolve import new_number
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Ordering
@@ -110,7 +110,7 @@ def make_bookcase(
             why = f"has a bookcase {bookcase.name} already"
             raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
         changes, _, _ = plan_places(rows, held=held, new_number=lambda: new_number(work, OwnKind.PLACE))
-        work.apply(Action("make bookcase", bookcase.name, station), changes)
+        work.apply(Action(ActionKind.MAKE_BOOKCASE, bookcase.name, station), changes)
     shelves = (change.after for change in changes)
     return tuple(place for place in shelves if isinstance(place, Place) and place.kind is PlaceKind.SHELF)
 
@@ -127,5 +127,5 @@ def set_order(library: Library, keys_text: str, *, language: str = "", station: 
         rule = replace(before, keys=keys, language=language or before.language)
         collator(rule.language)
         changes = (Change(before, rule),) if has_ordering(work) else made(rule)
-        work.apply(Action("set order of shelves", ", ".join(keys), station), changes)
+        work.apply(Action(ActionKind.SET_ORDER_OF_SHELVES, ", ".join(keys), station), changes)
     return rule

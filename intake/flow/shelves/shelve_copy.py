@@ -9,7 +9,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.shelves.find_room import check_unpacked, plan_layout
 from intake.flow.shelves.shelf_state import Filing
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place
 from intake.model.sightings import Sighting
@@ -39,7 +39,7 @@ def shelve(library: Library, copy_text: str, shelf_text: str, *, behind: str = "
         sighting = Sighting(
             id=work.new_id(Sighting), copy=copy.accession, at=now, station=station, place=shelf.number, methods="typed"
         )
-        work.apply(Action("shelve copy", copy.accession, station), (*changes, *made(sighting)))
+        work.apply(Action(ActionKind.SHELVE_COPY, copy.accession, station), (*changes, *made(sighting)))
         return work.get(Copy, copy.accession) or copy
 
 

@@ -4,10 +4,11 @@ from decimal import Decimal
 
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.sightings import sightings_of
-from intake.edges.store.queries.values import valuations_of
+from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import where_words
 from intake.model.editions import Copy, Edition
+from intake.model.sightings import ReadingMethod, methods_in
 
 PHOTOGRAPH_ABOVE = Decimal(250)
 """Common practice, no source: insurers name their own limit, in the currency of the policy."""
@@ -31,9 +32,12 @@ def attention(
             sentences.append(
                 f"There is another copy, {other.accession}, {other.state}{f' ({where})' if where else ''}."
             )
-    valuations = valuations_of(records, copy.accession)
-    pictured = any(sighting.methods == "photograph" for sighting in sightings_of(records, copy.accession))
-    if valuations and valuations[-1].amount >= above and not pictured:
-        latest = valuations[-1]
+    latest = latest_valuations_of(records, [copy.accession]).get(copy.accession)
+    if latest and latest.amount >= above and not _is_pictured(records, copy):
         sentences.append(f"Valued at {latest.amount} {latest.currency}: take a picture of it.")
     return tuple(sentences)
+
+
+def _is_pictured(records: LibraryReader, copy: Copy) -> bool:
+    methods = (methods_in(sighting.methods) for sighting in sightings_of(records, copy.accession))
+    return any(ReadingMethod.PHOTOGRAPH in each for each in methods)

@@ -8,7 +8,7 @@ import pytest
 from intake.carriage.liability import Terms
 from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
-from intake.edges.store.queries.boxes import box_pictures, list_boxes
+from intake.edges.store.queries.boxes import box_pictures
 from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.moving import box_lifecycle
@@ -18,7 +18,8 @@ from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import explanation_rows, record_mass, weigh_box, words_of
 from intake.flow.undo import undo
-from intake.flow.unpacking.book_scan import Scan, book_scan
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import Scan, ScanResult
 from intake.model.boxes import Box, CartonState, Consignment, Discrepancy, DiscrepancyKind, SealState
 from intake.model.editions import Copy, CopyState
 from intake.model.sightings import Picture
@@ -44,10 +45,8 @@ def delivered(library: Library) -> Library:
     return library
 
 
-def scan(library: Library, box: str, text: str) -> None:
-    with library.reading() as records:
-        number = next(held for held in list_boxes(records) if held.number.startswith(f"B{box}-"))
-    book_scan(library, number, Scan(text, f"{box}/{text}"), station="test", now=NOW)
+def scan(library: Library, box: str, text: str) -> ScanResult:
+    return book_scan(library, box, Scan(text, f"{box}/{text}"), station="test", now=NOW)
 
 
 def test_what_was_seen_of_a_box_is_kept_and_undone_as_one(delivered: Library) -> None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from sqlalchemy import ColumnElement, Row, exists, select
+from sqlalchemy import ColumnElement, Row, exists, or_, select, union
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots, key_column
 from intake.edges.store.reader import LibraryReader
@@ -26,13 +26,21 @@ ISSN_DIGITS = 10
 """977 and the seven digits of the ISSN; the two after them are a variant of the price, which names no other serial."""
 
 
+def _stem(number: str) -> str | None:
+    """Return what all variants of a serial's number begin with; None for any other number."""
+    return number[:ISSN_DIGITS] if number.startswith(ISSN_PREFIX) else None
+
+
 def _carries(number: str) -> ColumnElement[bool]:
     """Say that an edition carries the number, a serial under any variant of it."""
-    column = TABLES[Edition].c.number
-    if not number.startswith(ISSN_PREFIX):
-        return column == number
-    stem = number[:ISSN_DIGITS]
-    return column.between(f"{stem}000", f"{stem}999")
+    column, stem = TABLES[Edition].c.number, _stem(number)
+    return column == number if stem is None else column.between(f"{stem}000", f"{stem}999")
+
+
+def carries(edition: Edition, number: str) -> bool:
+    """Tell whether an edition carries the number, a serial under any variant of it."""
+    stem = _stem(number)
+    return edition.number == number if stem is None else (edition.number or "").startswith(stem)
 
 
 def edition_by_key(reader: LibraryReader, key: str) -> Edition | None:
@@ -90,10 +98,33 @@ def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Ed
     return tuple(found[id] for id in nearest)  # noqa: A001 - the field is called so
 
 
+def edition_families(reader: LibraryReader, numbers: Iterable[str]) -> tuple[Edition, ...]:
+    """Return the editions that carry one of these numbers, and the other editions of their titles, each once."""
+    found: dict[int, Edition] = {}
+    for lot in in_lots(dict.fromkeys(numbers)):
+        titles = select(_EDITION.title_key).where(or_(*map(_carries, lot)))
+        found |= {edition.id: edition for edition in fetch(reader.connection, Edition, _EDITION.title_key.in_(titles))}
+    return tuple(found.values())
+
+
+def numbers_held(reader: LibraryReader, numbers: Iterable[str]) -> frozenset[str]:
+    """Return those of the numbers that an edition carries, or that a copy, a box or a place has for its own."""
+    held: set[str] = set()
+    for lot in in_lots(dict.fromkeys(numbers)):
+        printed = [number for number in lot if number[:1].isdecimal()]
+        own = [number for number in lot if not number[:1].isdecimal()]
+        wanted = [select(_EDITION.number).where(or_(*map(_carries, printed)))] if printed else []
+        if own:
+            wanted += [select(key_column(kind)).where(key_column(kind).in_(own)) for kind in (Copy, Box, Place)]
+        rows = set(reader.connection.scalars(union(*wanted)))
+        stems = {_stem(number) for number in rows}
+        held |= {number for number in lot if number in rows or (_stem(number) or number) in stems}
+    return frozenset(held)
+
+
 def holds_number(reader: LibraryReader, number: str) -> bool:
     """Tell whether an edition carries the number, or a copy, a box or a place has it for its own."""
-    own = (key_column(kind) == number for kind in (Copy, Box, Place))
-    return any(reader.connection.scalar(select(exists().where(where))) for where in (_carries(number), *own))
+    return number in numbers_held(reader, [number])
 
 
 def edition_numbers(reader: LibraryReader, box: str | None = None) -> tuple[str, ...]:
