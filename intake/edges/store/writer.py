@@ -4,12 +4,13 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from itertools import groupby
+from typing import NamedTuple
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
 from intake.edges.store.fetching import fetch_any, key_column
-from intake.edges.store.numbering import change_with_keys, give_keys
+from intake.edges.store.numbering import RecordKey, change_with_keys, give_keys, key_made
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
@@ -19,6 +20,13 @@ from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.model.changes import Action, Applied, Change, LedgerEntry, Record
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
+
+
+class LedgerHead(NamedTuple):
+    """Number and digest of the latest entry; 0 and 64 zeros while there is none."""
+
+    seq: int
+    digest: str
 
 
 class LibraryWriter(LibraryReader):
@@ -66,21 +74,24 @@ class LibraryWriter(LibraryReader):
             RefusedError: a record is not as the changes suppose, others need one that would be taken away, or a value
                 cannot be stored. The transaction must then be left by that exception.
         """
-        if action.request is not None and (earlier := entry_of_request(self, action.request)) is not None:
+        last, earlier = self._head(action.request)
+        if earlier is not None:
             return Applied(earlier, {}, repeated=True)
         changes = list(changes)
+        given: set[RecordKey] = set()
         if keys := give_keys(self.connection, changes):
+            given = {(kind, keys[key]) for kind, key in map(key_made, changes) if key in keys}
             changes = [change_with_keys(change, keys) for change in changes]
             action = replace(
                 action, subject=next((str(keys[k]) for k in keys if str(k) == action.subject), action.subject)
             )
         pending = prepare(changes)
-        self._check(pending)
+        self._check([one for one in pending if (one.kind, one.key) not in given])
         pending = [one for one in pending if one.before != one.after]
         try:
             self._write(pending)
             self._check_tree(pending)
-            return Applied(self._enter(action, pending), keys)
+            return Applied(self._enter(action, pending, last), keys)
         except (OverflowError, UnicodeEncodeError) as error:
             why = f"holds a value that cannot be stored ({error})"
             raise RefusedError(f"The step '{action.name}'", why, "correct it") from error
@@ -118,13 +129,21 @@ class LibraryWriter(LibraryReader):
                     raise inside_itself(place.parent)
                 place = self.get(Place, place.parent)
 
-    def _enter(self, action: Action, pending: Sequence[Pending]) -> LedgerEntry:
-        """Append the entry; its number and the digest before it cannot change while this transaction writes."""
-        latest = self.connection.execute(select(ledger.c.seq, ledger.c.digest).order_by(ledger.c.seq.desc()).limit(1))
-        last, previous = latest.one_or_none() or (0, FIRST_PREVIOUS)
+    def _head(self, request: str | None) -> tuple[LedgerHead, LedgerEntry | None]:
+        """Return the end of the ledger, which cannot change while this transaction writes, and the request's entry."""
+        latest = ledger.c.seq == select(func.max(ledger.c.seq)).scalar_subquery()
+        wanted = select(ledger.c.seq, ledger.c.digest, ledger.c.request).order_by(ledger.c.seq)
+        found = self.connection.execute(wanted.where(latest | (ledger.c.request == request))).all()
+        head = LedgerHead(found[-1].seq, found[-1].digest) if found else LedgerHead(0, FIRST_PREVIOUS)
+        if request is not None and any(row.request == request for row in found):
+            return head, entry_of_request(self, request)
+        return head, None
+
+    def _enter(self, action: Action, pending: Sequence[Pending], last: LedgerHead) -> LedgerEntry:
+        """Append the entry."""
         at = self._now()
         texts = [one.text for one in pending]
-        seq, at_text = last + 1, utc_text(at)
+        seq, previous, at_text = last.seq + 1, last.digest, utc_text(at)
         own = digest(seq, at_text, action, previous, texts)
         row = {
             "seq": seq,

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from intake.edges.store.queries.copies import copies_in_box, copies_of_editions
-from intake.edges.store.queries.editions import carries, edition_families, find_editions, numbers_held
+from intake.edges.store.queries.copies import copies_in_box, copies_of_editions, copies_of_families
+from intake.edges.store.queries.editions import carries, find_editions, numbers_held
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.parsing import parse_known
 from intake.identifiers.parse import parse
@@ -76,9 +76,8 @@ def _is_sibling(other: Edition, edition: Edition) -> bool:
 
 
 def families(records: LibraryReader, numbers: Iterable[str]) -> Families:
-    """Fetch the families of some numbers, in two statements."""
-    editions = edition_families(records, numbers)
-    return Families(editions, copies_of_editions(records, [edition.id for edition in editions]))
+    """Fetch the families of some numbers."""
+    return Families(*copies_of_families(records, numbers))
 
 
 def identify(records: LibraryReader, text: str, box: str | None) -> Identification:

@@ -99,14 +99,13 @@ def _book_once(library: Library, box: str, scan: Scan, choose: Choose, station: 
             return label
         number = _unpackable(records, box)
         identification = identify_any(records, (scan.text, *scan.others), number)
-        earlier = entry_of_request(records, scan.request)
-        if earlier is not None:
-            return _booked_before(records, scan, identification, earlier)
         options = options_of(identification)
         option, why = _sure(identification, scan, options)
-        picture = _picture_made(records, scan.picture)
-        if option is not None:
+        if option is not None:  # else a repeated request must not be asked about
             plan = plan_booking(records, option, scan, box=number, station=station, now=now)
+        elif (earlier := entry_of_request(records, scan.request)) is not None:
+            return _booked_before(records, scan, identification, earlier)
+        picture = _picture_made(records, scan.picture)
     if option is None and (option := choose(Question(scan, number, why, options))) is not None:
         with library.reading() as records:
             plan = plan_booking(records, option, scan, box=number, station=station, now=now)
@@ -117,8 +116,9 @@ def _book_once(library: Library, box: str, scan: Scan, choose: Choose, station: 
     else:
         action = Action(ACTIONS[plan.option.act], plan.copy.accession, station, scan.request)
         applied = library.apply(action, (*picture, *plan.changes))
-    if applied.repeated:  # by the same request, between the two transactions
-        return _book_once(library, box, scan, choose, station, now)
+    if applied.repeated:
+        with library.reading() as records:
+            return _booked_before(records, scan, identification, applied.entry)
     if plan is None:
         return Queued(scan, identification, replace(query, id=applied.key(query.id)), why, applied.entry)
     copy = replace(plan.copy, accession=applied.key(plan.copy.accession))

@@ -216,7 +216,7 @@ def next_step(folder: Path, body: str) -> Path:
     """Copy the steps and add one."""
     steps = folder / "steps"
     shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0002"\n\n\ndef upgrade():\n    {body}\n'
+    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0003"\n\n\ndef upgrade():\n    {body}\n'
     (steps / "versions" / "r9999_made_up.py").write_text(text)
     return steps
 

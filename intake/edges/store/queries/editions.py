@@ -31,7 +31,7 @@ def _stem(number: str) -> str | None:
     return number[:ISSN_DIGITS] if number.startswith(ISSN_PREFIX) else None
 
 
-def _carries(number: str) -> ColumnElement[bool]:
+def carries_number(number: str) -> ColumnElement[bool]:
     """Say that an edition carries the number, a serial under any variant of it."""
     column, stem = TABLES[Edition].c.number, _stem(number)
     return column == number if stem is None else column.between(f"{stem}000", f"{stem}999")
@@ -50,7 +50,7 @@ def edition_by_key(reader: LibraryReader, key: str) -> Edition | None:
 
 def editions_by_number(reader: LibraryReader, number: str, add_on: str | None = None) -> tuple[Edition, ...]:
     """Return the editions that carry a number; only those with the very add-on if there are such."""
-    found = fetch(reader.connection, Edition, _carries(number))
+    found = fetch(reader.connection, Edition, carries_number(number))
     exact = tuple(edition for edition in found if add_on is not None and edition.add_on == add_on)
     return exact or found
 
@@ -98,22 +98,13 @@ def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Ed
     return tuple(found[id] for id in nearest)  # noqa: A001 - the field is called so
 
 
-def edition_families(reader: LibraryReader, numbers: Iterable[str]) -> tuple[Edition, ...]:
-    """Return the editions that carry one of these numbers, and the other editions of their titles, each once."""
-    found: dict[int, Edition] = {}
-    for lot in in_lots(dict.fromkeys(numbers)):
-        titles = select(_EDITION.title_key).where(or_(*map(_carries, lot)))
-        found |= {edition.id: edition for edition in fetch(reader.connection, Edition, _EDITION.title_key.in_(titles))}
-    return tuple(found.values())
-
-
 def numbers_held(reader: LibraryReader, numbers: Iterable[str]) -> frozenset[str]:
     """Return those of the numbers that an edition carries, or that a copy, a box or a place has for its own."""
     held: set[str] = set()
     for lot in in_lots(dict.fromkeys(numbers)):
         printed = [number for number in lot if number[:1].isdecimal()]
         own = [number for number in lot if not number[:1].isdecimal()]
-        wanted = [select(_EDITION.number).where(or_(*map(_carries, printed)))] if printed else []
+        wanted = [select(_EDITION.number).where(or_(*map(carries_number, printed)))] if printed else []
         if own:
             wanted += [select(key_column(kind)).where(key_column(kind).in_(own)) for kind in (Copy, Box, Place)]
         rows = set(reader.connection.scalars(union(*wanted)))
