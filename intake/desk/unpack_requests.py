@@ -112,7 +112,7 @@ def help_typing(request: Request) -> Response:
         said = typed_help(records, text_of(request.query_params.get("text", "")))
     return JSONResponse(
         {
-            "said": said.said,
+            "said": said.message,
             "good": said.good,
             "repairs": [{"number": number, "how": how} for number, how in said.repairs],
             "titles": [{"title": title, "edition": words, "number": number} for _, title, words, number in said.titles],

@@ -1,4 +1,4 @@
-"""How much room and mass a copy takes; what nobody measured is estimated and named.
+"""How much room and mass a copy takes; what was not measured is estimated and named.
 
 A leaf is 0.13 mm thick and 150 g/m² (silk-coated paper of bulk 0.9, the usual stock of illustrated books), two boards
 with their paper are 6 mm: block = leaves x grammage x bulk, the paper trade's formula. Where not even the extent is
@@ -7,10 +7,7 @@ quoted in library planning guides), and a household's illustrated books run thin
 book are common practice, no source. No size is ever guessed so large that it would keep a copy from every shelf.
 """
 
-from collections.abc import Iterable
-
 from intake.model.editions import Copy, Edition
-from intake.model.places import Place
 from intake.model.shelving import Book
 
 UNKNOWN_THICKNESS_MM = 30.0
@@ -57,18 +54,16 @@ def book(copy: Copy, edition: Edition, *, name: str = "", growth_mm: float = 0.0
 
 
 def thickness_mm(edition: Edition) -> float:
-    """Return the thickness as measured, else reckoned from the extent, else the usual one.
+    """Return the thickness as measured, else computed from the extent, else the usual one, in mm.
 
     >>> thickness_mm(Edition(id=1, title="Gulls", pages=200)), thickness_mm(Edition(id=1, title="Gulls"))
     (19.0, 30.0)
     """
-    if edition.thickness_mm:
-        return edition.thickness_mm
-    return edition.pages / 2 * LEAF_MM + BOARDS_MM if edition.pages else UNKNOWN_THICKNESS_MM
+    return thickness_from(edition.thickness_mm, edition.pages)
 
 
-def free_mm(shelf: Place, standing: Iterable[tuple[Copy, Edition]]) -> float | None:
-    """Return the width still free on a shelf, in mm; None where the shelf's width is unknown."""
-    if shelf.width_mm is None:
-        return None
-    return shelf.width_mm - sum(thickness_mm(edition) for _, edition in standing)
+def thickness_from(measured_mm: float | None, pages: int | None) -> float:
+    """Return the thickness as measured, else computed from the extent, else the usual one, in mm."""
+    if measured_mm:
+        return measured_mm
+    return pages / 2 * LEAF_MM + BOARDS_MM if pages else UNKNOWN_THICKNESS_MM

@@ -48,8 +48,8 @@ def test_words_that_are_nowhere_find_nothing(typed: str) -> None:
 
 def test_reasons_name_the_mistyped_word() -> None:
     alike = likeness("gardn invented", EDITIONS[2])
-    found = Reason(ReasonKind.WORDS_FOUND, count=2, of=2)
-    assert alike.reasons == (found, Reason(ReasonKind.WORD_ALIKE, texts=("gardn", "garden")))
+    both = Reason(ReasonKind.WORDS_FOUND, count=2, of=2)
+    assert alike.reasons == (both, Reason(ReasonKind.WORD_ALIKE, texts=("gardn", "garden")))
     ratio = SequenceMatcher(None, "garden", "gardn").ratio()
     assert ratio == pytest.approx(10 / 11), "2 M / T of its documentation: 5 letters matched of 6 + 5"
     found = (5 * ratio + 8) / 13

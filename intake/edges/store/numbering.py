@@ -50,7 +50,7 @@ def key_made(change: Change) -> RecordKey:
 
 
 def give_keys(connection: Connection, changes: Iterable[Change]) -> dict[Key, Key]:
-    """Give every provisional key of the plan's new records the next free one; one statement for each kind whose keys are numbers."""
+    """Give every provisional key of the plan's new records the next free one, in a few statements for each kind."""
     asked: dict[type[Record], list[Key]] = {}
     for change in changes:
         if change.before is None and change.after is not None:

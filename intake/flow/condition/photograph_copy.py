@@ -8,7 +8,7 @@ from intake.flow.pictures.received import load_received
 from intake.model.changes import Action, ActionKind, LedgerEntry, made
 from intake.model.condition import CopyPicture
 from intake.model.editions import Copy
-from intake.model.sightings import Picture, Sighting
+from intake.model.sightings import Picture, ReadingMethod, Sighting
 
 
 def photograph_copy(
@@ -47,7 +47,7 @@ def photograph_copy(
             copy=copy.accession,
             at=now,
             station=station,
-            methods="photograph",
+            methods=ReadingMethod.PHOTOGRAPH.value,
             picture=picture.sha256,
         )
         new = made(picture) if work.get(Picture, picture.sha256) is None else ()

@@ -24,7 +24,7 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving import box_lifecycle
 from intake.flow.papers import printing, shelf_papers
-from intake.flow.shelves.check_shelf import called
+from intake.flow.shelves.check_shelf import names_of
 from intake.flow.shelves.find_room import put
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan
@@ -228,7 +228,7 @@ def _shelve(demo: Demo) -> None:
         shelved += 1
         handled += room.handled
         with demo.library.reading() as records:
-            title = called(records, accession)
+            title = names_of(records, [accession])[accession]
         demo.tell(f"  {title}: {' '.join(room.sentences)}")
     demo.tell(f"Shelved {shelved} of {len(unpacked)} copies; {handled} times a book had to move to make room")
 

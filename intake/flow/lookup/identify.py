@@ -4,9 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from intake.edges.store.queries.copies import copies_in_box, copies_of_editions, copies_of_families
-from intake.edges.store.queries.editions import carries, find_editions, numbers_held
+from intake.edges.store.queries.editions import carries, find_editions, known_numbers
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.parsing import parse_known
+from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import neighbours_swapped
 from intake.matching.rank import rank
@@ -158,7 +158,7 @@ def match_number(records: LibraryReader, identifier: Identifier, box: str | None
 def _swapped(records: LibraryReader, identifier: Identifier) -> Identifier | None:
     """Return a number of the catalog that a swap of neighbours turns into this one: mod 10 misses one swap in nine."""
     tried = [number for number, _how in neighbours_swapped(identifier.number)]
-    held = numbers_held(records, tried)
+    held = known_numbers(records, tried)
     meant = (parse(number) for number in tried if number in held)
     return next((found for found in meant if isinstance(found, Identifier)), None)
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import all_copies
-from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.queries.shelves import place_paths, shelves_in_order
 from intake.edges.store.queries.values import latest_valuations
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import new_number, place_name
+from intake.flow.lookup.resolve import new_number
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box, BoxState
@@ -161,9 +161,10 @@ class _Desk:
 def rooms_by_subject(records: LibraryReader) -> dict[str, str]:
     """Return the room where each subject has its first shelf."""
     rooms: dict[str, str] = {}
+    paths = place_paths(records)
     for shelf in shelves_in_order(records):
         if shelf.subject:
-            rooms.setdefault(shelf.subject, place_name(records, shelf).split(" · ", maxsplit=1)[0])
+            rooms.setdefault(shelf.subject, paths[shelf.number].room)
     return rooms
 
 

@@ -5,10 +5,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.shelves import printed_labels, shelf_ordering
+from intake.edges.store.queries.shelves import place_paths, printed_labels, shelf_ordering
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.resolve import place_name
-from intake.flow.lookup.wording import volume_words
+from intake.flow.lookup.wording import names_joined, volume_words
 from intake.flow.shelves.shelf_state import Filing, Shelf, read_shelves
 from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, Edition
@@ -27,14 +26,15 @@ def shelf_labels(records: LibraryReader, shelves: Sequence[Place]) -> list[Label
     filing = Filing(records)
     titles = {book_set.id: book_set.title for book_set in records.all(BookSet)}
     contents: list[LabelContent] = []
+    paths = place_paths(records, [shelf.number for shelf in shelves])
     for shelf in read_shelves(records, shelves):
-        names = place_name(records, shelf.place).split(" · ")
+        path = paths[shelf.place.number]
         contents.append(
             {
                 "number": shelf.place.number,
                 "shelfmark": shelf.name,
-                "room": names[0],
-                "place": " · ".join(names[1:]),
+                "room": path.room,
+                "place": names_joined(path.in_room),
                 "range": range_words(shelf, filing, titles),
             }
         )

@@ -12,11 +12,12 @@ from datetime import datetime
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import entry_of_request
+from intake.edges.store.queries.shelves import place_path
 from intake.edges.store.reader import LibraryReader
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lookup.identify import Identification, identify_any
-from intake.flow.lookup.parsing import parse_known
-from intake.flow.lookup.resolve import find_box, place_name
+from intake.flow.lookup.resolve import find_box, parse_known
+from intake.flow.lookup.wording import path_words
 from intake.flow.unpacking.advice import Advice, advise
 from intake.flow.unpacking.scan_results import (
     Booked,
@@ -138,7 +139,7 @@ def label_of(records: LibraryReader, text: str) -> LabelScan | None:
         return None
     box, place = records.get(Box, found.number), records.get(Place, found.number)
     if place is not None:
-        return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {place_name(records, place)}")
+        return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {path_words(place_path(records, place))}")
     return LabelScan(found.number, found.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else "")
 
 

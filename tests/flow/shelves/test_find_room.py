@@ -125,7 +125,7 @@ def test_room_is_kept_for_volumes_in_boxes(shelves: Library) -> None:
 def test_what_has_no_size_is_reckoned_and_said(shelves: Library) -> None:
     room = place(shelves, "U")
     assert room is not None
-    assert "Nobody measured it: 30 mm are reckoned for its thickness." in room.remarks
+    assert "Its thickness was not measured and is estimated at 30 mm." in room.remarks
 
 
 def test_a_subject_without_shelves_goes_to_those_of_no_subject(shelves: Library) -> None:

@@ -73,4 +73,3 @@ def test_the_same_request_sent_twice_at_once_is_answered_as_booked_before(arrive
     result = book_scan(arrived, "1", Scan(FERNS, "r1", trusted=False), choose=sent_again, station="test", now=NOW)
     assert isinstance(result, BookedBefore)
     assert isinstance(result.earlier, Booked)
-    assert not isinstance(result.earlier, Queued)
