@@ -8,7 +8,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import ChangedMeanwhileError
 from intake.flow.unpacking.book_scan import book_scan
-from intake.flow.unpacking.scan_results import Booked, BookedBefore, Disposition, Option, Question, Queued, Scan
+from intake.flow.unpacking.scan_results import Booked, BookedBefore, Disposition, Option, Question, Scan
 from intake.model.editions import Copy
 from intake.model.matches import MatchVerdict
 from tests.counting import count_statements

@@ -99,7 +99,7 @@ def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Ed
     pool = editions_with_words(text, max(WORD_POOL, limit))
     if pool is None:
         return ()
-    distance = (_TITLE_KEY != title_key(text), func.length(_TITLE_KEY), _EDITION.id)
+    distance = (title_key(text) != _TITLE_KEY, func.length(_TITLE_KEY), _EDITION.id)
     wanted = select(*COLUMNS[Edition]).where(_EDITION.id.in_(pool)).order_by(*distance).limit(limit)
     return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(wanted))
 
