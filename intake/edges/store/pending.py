@@ -34,6 +34,11 @@ class Pending:
     entry: RowChange
     text: ChangeText
 
+    @property
+    def is_altered(self) -> bool:
+        """Tell whether a record that there is gets other values."""
+        return self.before is not None and self.after is not None and self.before != self.after
+
     def row(self) -> dict[str, object]:
         """Return the row of the table as it will be."""
         extra = {"title_key": title_key(self.after.title)} if isinstance(self.after, Edition) else {}

@@ -1,6 +1,7 @@
 """Changing the library: one transaction, one entry of the ledger, all or nothing."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from itertools import groupby
@@ -86,7 +87,7 @@ class LibraryWriter(LibraryReader):
                 action, subject=next((str(keys[k]) for k in keys if str(k) == action.subject), action.subject)
             )
         pending = prepare(changes)
-        self._check([one for one in pending if (one.kind, one.key) not in given])
+        self._check(pending, given)
         pending = [one for one in pending if one.before != one.after]
         try:
             self._write(pending)
@@ -96,10 +97,18 @@ class LibraryWriter(LibraryReader):
             why = f"holds a value that cannot be stored ({error})"
             raise RefusedError(f"The step '{action.name}'", why, "correct it") from error
 
-    def _check(self, pending: Sequence[Pending]) -> None:
-        """Compare what the changes suppose with what is stored."""
+    def _check(self, pending: Sequence[Pending], given: Collection[RecordKey]) -> None:
+        """Compare what the changes suppose with what is stored.
+
+        A record whose key was given just now cannot be stored, and `_alter` checks one that is alone.
+        """
+        altered = Counter(one.kind for one in pending if one.is_altered)
         for kind, group in groupby(pending, key=lambda one: one.kind):
-            expected = {one.key: one for one in group}
+            expected = {
+                one.key: one
+                for one in group
+                if (kind, one.key) not in given and not (one.is_altered and altered[kind] == 1)
+            }
             stored = {key_of(record): record for record in fetch_any(self.connection, kind, key_column(kind), expected)}
             for key, one in expected.items():
                 if stored.get(key) != one.before:
@@ -109,14 +118,24 @@ class LibraryWriter(LibraryReader):
         """Write new records, then altered ones, then take away what is to go, last of all what others refer to."""
         for kind, group in groupby((one for one in pending if one.before is None), key=lambda one: one.kind):
             self.connection.execute(insert(TABLES[kind]), [one.row() for one in group])
-        altered = (one for one in pending if one.before is not None and one.after is not None)
-        for kind, group in groupby(altered, key=lambda one: one.kind):
-            by_key = update(TABLES[kind]).where(key_column(kind) == bindparam("old_key"))
-            self.connection.execute(by_key, [{"old_key": one.key, **one.row()} for one in group])
+        for _, group in groupby((one for one in pending if one.is_altered), key=lambda one: one.kind):
+            self._alter(list(group))
         gone = [one for one in reversed(pending) if one.after is None]
         for kind, group in groupby(gone, key=lambda one: one.kind):
             away = delete(TABLES[kind]).where(key_column(kind) == bindparam("old_key"))
             self.connection.execute(away, [{"old_key": one.key} for one in group])
+
+    def _alter(self, group: Sequence[Pending]) -> None:
+        """Alter records of one kind; one that is alone is checked by the statement that alters it."""
+        table, key = TABLES[group[0].kind], key_column(group[0].kind)
+        if len(group) > 1:
+            by_key = update(table).where(key == bindparam("old_key"))
+            self.connection.execute(by_key, [{"old_key": one.key, **one.row()} for one in group])
+            return
+        (one,) = group
+        same = (table.c[name].is_not_distinct_from(value) for name, value in (one.entry.before or {}).items())
+        if self.connection.execute(update(table).where(*same).values(one.row())).rowcount != 1:
+            raise _not_as_supposed(one, self.get(one.kind, one.key))
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
         """Refuse a place that is now inside itself; it and all below it would be found no more."""

@@ -62,7 +62,11 @@ def find_rooms(reader: LibraryReader, pairs: Sequence[Pair]) -> list[Room]:
     """Find the place of each copy as if it were the only one, in a few statements for all."""
     if not pairs:
         return []
-    near = NearShelves(reader, [edition for _, edition in pairs])
+    return rooms_near(NearShelves(reader, [edition for _, edition in pairs]), pairs)
+
+
+def rooms_near(near: NearShelves, pairs: Sequence[Pair]) -> list[Room]:
+    """Find the place of each copy, as `find_rooms` does, with what was read of the shelves and sets before."""
     return run_together([_search(near, copy, edition) for copy, edition in pairs], near)
 
 

@@ -8,13 +8,12 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.queries.editions import set_titles
 from intake.edges.store.queries.shelves import (
     PlaceNode,
     bookcases_with_shelves,
     copies_on_shelves,
+    filing_rule,
     place_nodes,
-    shelf_ordering,
 )
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words
@@ -161,16 +160,19 @@ def name_of(shelf: Place, bookcase: Place | None) -> str:
 
 
 class Filing:
-    """The person's rule of order, ready to give keys."""
+    """The person's rule of order, ready to give keys.
+
+    Attributes:
+        set_titles: the title of every set, by its number.
+    """
 
     def __init__(self, reader: LibraryReader) -> None:
-        self.rule = shelf_ordering(reader)
+        self.rule, self.set_titles = filing_rule(reader)
         self._key = sorter(self.rule)
-        self._sets = set_titles(reader)
 
     def key(self, edition: Edition) -> SortKey:
         """Return an edition's key."""
-        return self._key(edition, self._sets.get(edition.set_id or 0, ""))
+        return self._key(edition, self.set_titles.get(edition.set_id or 0, ""))
 
     def in_order(self, pairs: Iterable[Pair]) -> list[Pair]:
         """Sort copies by the rule; second copies by their own number."""
