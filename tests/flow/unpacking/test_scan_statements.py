@@ -7,6 +7,8 @@ import pytest
 from intake.edges.store.library import Library
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import ChangedMeanwhileError
+from intake.flow.undo import undo
+from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Booked, BookedBefore, Disposition, Option, Question, Scan
 from intake.model.editions import Copy
@@ -17,13 +19,51 @@ from tests.flow.conftest import NOW, booked, queued
 FERNS, GULLS, QUARTERLY = "9780306406157", "0-8044-2957-X", "977026435900-8 05"
 
 
-@pytest.mark.parametrize("text", [FERNS, GULLS, QUARTERLY, "978-0-306-40615-8", "9790000000001"])
+AT_MOST = 12
+OF_A_SET = 1
+"""A volume of a set asks for the other volumes too: where they stand, and which are still to come."""
+
+
+@pytest.mark.parametrize("text", [GULLS, QUARTERLY, "978-0-306-40615-8", "9790000000001", FERNS])
 def test_one_scan(arrived: Library, text: str) -> None:
     with count_statements(arrived) as count:
         book_scan(arrived, "B1-56", Scan(text, "r1"), station="test", now=NOW)
-    print(text, count.statements, *count.asked, sep="\n")
     assert (count.transactions, count.writing) == (2, 1)
-    assert count.statements <= 12
+    assert count.statements <= AT_MOST + OF_A_SET * (text == FERNS), count.asked
+
+
+def test_one_decision_of_the_query_pile(arrived: Library) -> None:
+    query = queued(book_scan(arrived, "1", Scan("1-85798-218-5", "r1"), station="test", now=NOW)).query
+    with arrived.reading() as records:
+        option = query_pile.find_query(records, query.id).options[-1]
+    with count_statements(arrived) as count:
+        query_pile.decide(arrived, query.id, option, station="test", now=NOW)
+    assert (count.transactions, count.writing) == (2, 1)
+    assert count.statements <= 2 * AT_MOST, count.asked
+
+
+def test_the_pile_asks_no_more_for_many_queries_than_for_one(arrived: Library) -> None:
+    def pile() -> int:
+        with count_statements(arrived) as count, arrived.reading() as records:
+            query_pile.pile(records)
+        return count.statements
+
+    few = 0
+    for nth in range(30):
+        scan = Scan((FERNS, GULLS, "1-85798-218-5")[nth % 3], f"r{nth}", trusted=False)
+        queued(book_scan(arrived, "1", scan, station="test", now=NOW))
+        few = few or pile()
+    assert pile() == few
+
+
+def test_taking_back_asks_no_more_in_a_long_ledger(arrived: Library) -> None:
+    def back(nth: int) -> int:
+        booked(book_scan(arrived, "1", Scan(FERNS, f"scan-{nth}"), station="test", now=NOW))
+        with count_statements(arrived) as count:
+            undo(arrived, station="test")
+        return count.statements
+
+    assert len({back(nth) for nth in range(12)}) == 1
 
 
 def test_a_doubtful_reading_asks_no_more(arrived: Library) -> None:
