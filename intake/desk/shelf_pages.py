@@ -20,8 +20,8 @@ def show_shelves(request: Request) -> Response:
     begin = id_of(request.query_params.get("from", "")) - 1
     with desk_of(request).library.reading() as records:
         shelves = shelf_page(records, max(0, begin), SHELVES_A_PAGE)
-        waiting = waiting_copies(records)
-    return page(request, "shelves.html", shelves=shelves, count=SHELVES_A_PAGE, waiting=waiting, words=room_words)
+        unshelved = waiting_copies(records)
+    return page(request, "shelves.html", shelves=shelves, count=SHELVES_A_PAGE, unshelved=unshelved, words=room_words)
 
 
 def show_shelf(request: Request) -> Response:

@@ -169,10 +169,13 @@ class Filing:
     def __init__(self, reader: LibraryReader) -> None:
         self.rule, self.set_titles = filing_rule(reader)
         self._key = sorter(self.rule)
+        self._keys: dict[int, SortKey] = {}
 
     def key(self, edition: Edition) -> SortKey:
         """Return an edition's key."""
-        return self._key(edition, self.set_titles.get(edition.set_id or 0, ""))
+        if edition.id not in self._keys:
+            self._keys[edition.id] = self._key(edition, self.set_titles.get(edition.set_id or 0, ""))
+        return self._keys[edition.id]
 
     def in_order(self, pairs: Iterable[Pair]) -> list[Pair]:
         """Sort copies by the rule; second copies by their own number."""

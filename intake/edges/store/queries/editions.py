@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from sqlalchemy import ColumnElement, exists, func, or_, select, union_all
+from sqlalchemy import ColumnElement, case, exists, func, or_, select, union_all
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots, key_column
 from intake.edges.store.reader import LibraryReader
@@ -16,8 +16,6 @@ from intake.model.places import Place
 _EDITION = TABLES[Edition].c
 
 _COPY = TABLES[Copy].c
-
-_TITLE_KEY = TABLES[Edition].c.title_key
 
 WORD_POOL = 500
 """Editions looked at when words are searched; among more, what a person means cannot be told from the words anyway."""
@@ -99,8 +97,9 @@ def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Ed
     pool = editions_with_words(text, max(WORD_POOL, limit))
     if pool is None:
         return ()
-    distance = (title_key(text) != _TITLE_KEY, func.length(_TITLE_KEY), _EDITION.id)
-    wanted = select(*COLUMNS[Edition]).where(_EDITION.id.in_(pool)).order_by(*distance).limit(limit)
+    other_title = case((_EDITION.title_key == title_key(text), 0), else_=1)
+    wanted = select(*COLUMNS[Edition]).where(_EDITION.id.in_(pool))
+    wanted = wanted.order_by(other_title, func.length(_EDITION.title_key), _EDITION.id).limit(limit)
     return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(wanted))
 
 

@@ -1,8 +1,7 @@
 """The tree of places, what stands where, in which order, and which labels were printed."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass, fields
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import ColumnElement, Select, func, literal, or_, select, true
 
@@ -21,8 +20,7 @@ _PLACE = TABLES[Place].c
 Pair = tuple[Copy, Edition]
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceNode:
+class PlaceNode(NamedTuple):
     """A place with what its order in the tree and its width along the wall depend on (see `intake.model.places`)."""
 
     number: str
@@ -95,7 +93,7 @@ def paths_of(rows: Iterable[tuple[str, str, str | None]]) -> dict[str, PlacePath
 
 def place_nodes(reader: LibraryReader, numbers: Collection[str] | None = None) -> tuple[PlaceNode, ...]:
     """Return these places and all that they are in, or every place, in the order of the tree."""
-    columns = tuple(_PLACE[field.name] for field in fields(PlaceNode))
+    columns = tuple(_PLACE[field] for field in PlaceNode._fields)
     selects = [select(*columns)]
     if numbers is not None:
         selects = [
