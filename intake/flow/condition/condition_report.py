@@ -11,7 +11,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import FileError, RefusedError
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.resolve import find_copy
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.condition import ConditionReport, Occasion
 from intake.model.editions import Copy, Covering, Finish, Grade, Sewing
 from intake.valuing.condition import contradiction, join_parts, occasion_of, split_parts
@@ -85,7 +85,7 @@ def report_condition(
             note=seen.note,
         )
         changes = (*made(report), *((Change(copy, after),) if after != copy else ()))
-        work.apply(Action("report condition", copy.accession, station, note=report.occasion), changes)
+        work.apply(Action(ActionKind.REPORT_CONDITION, copy.accession, station, note=report.occasion), changes)
     for data in pictures:
         photograph_copy(library, report.copy, data, report=report.id, station=station, now=now)
     return report

@@ -14,7 +14,7 @@ from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.writer import LibraryWriter
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.condition import ConditionReport
 from intake.model.editions import Copy, Edition, Grade, Printing
 from intake.valuing.condition import join_parts, occasion_of, split_parts
@@ -65,7 +65,7 @@ def record_facts(
             changes = (*changes, Change(copy, after), *_report(work, copy, after, station))
         if not changes:
             return copy, None
-        return after, work.apply(Action("inspect copy", copy.accession, station, request), changes).entry
+        return after, work.apply(Action(ActionKind.INSPECT_COPY, copy.accession, station, request), changes).entry
 
 
 def _report(work: LibraryWriter, before: Copy, after: Copy, station: str) -> tuple[Change, ...]:
@@ -137,5 +137,5 @@ def edit_edition(
             raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
         if held == edition:
             return edition, None
-        action = Action("edit edition", edition.key or edition.number or str(edition.id), station, note=note)
+        action = Action(ActionKind.EDIT_EDITION, edition.key or edition.number or str(edition.id), station, note=note)
         return edition, work.apply(action, (Change(held, edition),)).entry

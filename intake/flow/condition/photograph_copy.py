@@ -5,10 +5,10 @@ from datetime import datetime
 from intake.edges.store.library import Library
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.pictures.received import load_received
-from intake.model.changes import Action, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, LedgerEntry, made
 from intake.model.condition import CopyPicture
 from intake.model.editions import Copy
-from intake.model.sightings import Picture, Sighting
+from intake.model.sightings import Picture, ReadingMethod, Sighting
 
 
 def photograph_copy(
@@ -47,12 +47,12 @@ def photograph_copy(
             copy=copy.accession,
             at=now,
             station=station,
-            methods="photograph",
+            methods=ReadingMethod.PHOTOGRAPH.value,
             picture=picture.sha256,
         )
         new = made(picture) if work.get(Picture, picture.sha256) is None else ()
         shown = CopyPicture(
             id=work.new_id(CopyPicture), copy=copy.accession, picture=picture.sha256, report=report, note=note
         )
-        action = Action("photograph copy", copy.accession, station, request, note=note)
+        action = Action(ActionKind.PHOTOGRAPH_COPY, copy.accession, station, request, note=note)
         return copy, work.apply(action, (*new, *made(sighting, shown))).entry

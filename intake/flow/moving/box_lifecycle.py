@@ -14,7 +14,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_box, find_copy, find_edition, new_number, own_number
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box, BoxPicture, BoxState, CartonState, Discrepancy, DiscrepancyKind, SealState
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState
 from intake.model.identifiers import Identifier, OwnKind
 from intake.model.sightings import Picture
@@ -62,7 +62,7 @@ def open_box(library: Library, box: Box, *, station: str) -> Box:
         if held is not None:
             raise RefusedError(f"Box {number}", f"is recorded already and is {held.state}", "give another number")
         numbered = replace(box, number=number)
-        work.apply(Action("open box", number, station), made(numbered))
+        work.apply(Action(ActionKind.OPEN_BOX, number, station), made(numbered))
         return numbered
 
 
@@ -89,7 +89,7 @@ def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
         packed = replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None)
         held = work.get(Copy, copy.accession)
         change = Change(held, packed)
-        work.apply(Action("pack copy", packed.accession, station), (change,))
+        work.apply(Action(ActionKind.PACK_COPY, packed.accession, station), (change,))
         return packed
 
 
@@ -120,7 +120,7 @@ def close_box(library: Library, box_text: str, *, gross_g: float | None = None, 
         closed = replace(
             box, state=BoxState.CLOSED, gross_g=box.gross_g if gross_g is None else gross_g, seal=seal or box.seal
         )
-        work.apply(Action("close box", box.number, station), (Change(box, closed),))
+        work.apply(Action(ActionKind.CLOSE_BOX, box.number, station), (Change(box, closed),))
         return closed
 
 
@@ -169,7 +169,7 @@ def check_in(
             if work.get(Picture, picture.sha256) is None:
                 changes += made(picture)
             changes += made(BoxPicture(id=work.new_id(BoxPicture), box=box.number, picture=picture.sha256))
-        work.apply(Action("check in box", box.number, station, note=note), changes)
+        work.apply(Action(ActionKind.CHECK_IN_BOX, box.number, station, note=note), changes)
         return arrived
 
 
@@ -203,7 +203,7 @@ def finish(
         changes += [Change(before, after) for before, after in zip(gone, missing, strict=True)]
         at = now or clock.now()
         changes += made(*(_discrepancy(work, copy, box.number, reason, at, station) for copy in missing))
-        work.apply(Action("finish box", box.number, station, note=reason), changes)
+        work.apply(Action(ActionKind.FINISH_BOX, box.number, station, note=reason), changes)
         return replace(box, state=BoxState.UNPACKED), missing
 
 

@@ -11,7 +11,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
-from intake.model.changes import Action, Change
+from intake.model.changes import Action, ActionKind, Change
 
 WALL_MM = 10.0
 """What a carton adds to its inside, all in all, where nobody measured the outside (from memory: double wall board)."""
@@ -63,7 +63,7 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
                 why = f"travels in consignment {box.consignment} already"
                 raise RefusedError(f"Box {box.number}", why, "undo that first, for a box travels once at a time")
             changes.append(Change(box, replace(box, consignment=after.reference)))
-        work.apply(Action("consign boxes", after.reference, station), changes)
+        work.apply(Action(ActionKind.CONSIGN_BOXES, after.reference, station), changes)
         return after
 
 
@@ -73,7 +73,7 @@ def measure_outside(library: Library, box_text: str, size_mm: Size, *, station: 
         box = find_box(work, box_text)
         length, width, height = size_mm
         after = replace(box, outer_length_mm=length, outer_width_mm=width, outer_height_mm=height)
-        work.apply(Action("measure box", box.number, station), (Change(box, after),))
+        work.apply(Action(ActionKind.MEASURE_BOX, box.number, station), (Change(box, after),))
         return after
 
 

@@ -6,15 +6,15 @@ from dataclasses import dataclass, replace
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import all_copies
-from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.queries.shelves import place_paths, shelves_in_order
 from intake.edges.store.queries.values import latest_valuations
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import new_number, place_name
+from intake.flow.lookup.resolve import new_number
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPlan, PackingRules, PackItem
@@ -122,7 +122,7 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
                     raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
                 packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
                 changes.append(Change(copy, packed))
-        entry = work.apply(Action("book packing plan", f"{len(numbers)} boxes", station), changes).entry
+        entry = work.apply(Action(ActionKind.BOOK_PACKING_PLAN, f"{len(numbers)} boxes", station), changes).entry
         return tuple(numbers), entry
 
 
@@ -161,9 +161,10 @@ class _Desk:
 def rooms_by_subject(records: LibraryReader) -> dict[str, str]:
     """Return the room where each subject has its first shelf."""
     rooms: dict[str, str] = {}
+    paths = place_paths(records)
     for shelf in shelves_in_order(records):
         if shelf.subject:
-            rooms.setdefault(shelf.subject, place_name(records, shelf).split(" · ", maxsplit=1)[0])
+            rooms.setdefault(shelf.subject, paths[shelf.number].room)
     return rooms
 
 

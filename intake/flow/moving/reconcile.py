@@ -11,7 +11,7 @@ from decimal import Decimal
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import box_pictures, list_boxes, sightings_in_boxes
 from intake.edges.store.queries.copies import copies_in_boxes
-from intake.edges.store.queries.ledger_entries import subjects_of
+from intake.edges.store.queries.ledger_entries import copies_on_no_list
 from intake.edges.store.queries.sightings import list_queries, sightings_of
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
@@ -21,13 +21,11 @@ from intake.flow.lookup.wording import title_words, where_words
 from intake.flow.moving.pace import Pace, estimate
 from intake.identifiers.own import serial_of
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState, Consignment, Discrepancy, DiscrepancyKind
-from intake.model.changes import Action, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, LedgerEntry, made
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
 from intake.model.sightings import QueryState, Sighting
-
-NEW_COPY = "record new copy"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +73,7 @@ def record_damage(library: Library, copy_text: str, what: str, *, now: datetime,
             at=now,
             station=station,
         )
-        return work.apply(Action("record damage", copy.accession, station, note=what), made(line)).entry
+        return work.apply(Action(ActionKind.RECORD_DAMAGE, copy.accession, station, note=what), made(line)).entry
 
 
 def reconcile(records: LibraryReader, reference: str | None = None) -> Reconciled:
@@ -158,7 +156,7 @@ def _found(
     records: LibraryReader, sightings: Sequence[Sighting], copies: Mapping[str, Copy]
 ) -> Iterable[FoundElsewhere]:
     """Yield what was in another box than its list says, and what is on no list."""
-    new = set(subjects_of(records, NEW_COPY))
+    new = copies_on_no_list(records)
     for accession, found_in in dict.fromkeys((one.copy, one.box or "") for one in sightings):
         copy = copies.get(accession) or records.get(Copy, accession)
         if copy is None or (copy.box == found_in and accession not in new):

@@ -11,7 +11,7 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import of_collection
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change
+from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState, Edition
 from intake.units.convert import kg_text
 from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check_mass
@@ -54,7 +54,7 @@ def record_mass(library: Library, box_text: str, gross_g: float, *, station: str
             raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed")
         arrived = box.state is BoxState.ARRIVED
         after = replace(box, arrived_g=gross_g) if arrived else replace(box, gross_g=gross_g)
-        work.apply(Action("weigh box", box.number, station), (Change(box, after),))
+        work.apply(Action(ActionKind.WEIGH_BOX, box.number, station), (Change(box, after),))
         return after
 
 

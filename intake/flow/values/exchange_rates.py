@@ -10,7 +10,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.values import rates_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import CODES
 from intake.model.valuations import Rate, rate_key
 from intake.valuing.rates import RateTable, find_gaps
@@ -77,7 +77,7 @@ def import_rates(
         altered = [Change(held[rate.key], rate) for rate in rates if rate.key in held and held[rate.key] != rate]
         entry = None
         if new or altered:
-            entry = work.apply(Action("import rates", name, station), (*made(*new), *altered)).entry
+            entry = work.apply(Action(ActionKind.IMPORT_RATES, name, station), (*made(*new), *altered)).entry
     same = len(rates) - len(new) - len(altered)
     return RatesTaken(len(new), len(altered), same, tuple(find_gaps(rates)), entry)
 
@@ -110,7 +110,7 @@ def enter_rate(
     with library.writing() as work:
         held = work.get(Rate, key)
         if held != rate:
-            work.apply(Action("enter rate", key, station), (Change(held, rate),))
+            work.apply(Action(ActionKind.ENTER_RATE, key, station), (Change(held, rate),))
     return rate
 
 

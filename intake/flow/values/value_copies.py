@@ -12,7 +12,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.values.exchange_rates import currency_code, rate_table
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.currencies import decimals
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
@@ -84,7 +84,7 @@ def value_copy(
             source=said.source,
             note=said.note,
         )
-        work.apply(Action("value copy", copy.accession, station), made(valuation))
+        work.apply(Action(ActionKind.VALUE_COPY, copy.accession, station), made(valuation))
         unlike = find_outliers(kin_of(work, worth(work, said.currency, on=today)))
     return valuation, next((one for one in unlike if one.copy == copy.accession), None)
 
@@ -112,7 +112,7 @@ def value_set(
             source=said.source,
             note=said.note,
         )
-        work.apply(Action("value set", f"set {set_id}", station), made(value))
+        work.apply(Action(ActionKind.VALUE_SET, f"set {set_id}", station), made(value))
     return value
 
 
