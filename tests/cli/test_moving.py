@@ -46,7 +46,7 @@ def test_a_box_is_weighed_and_a_parcel_guessed(stocked: Intake) -> None:
 
 
 def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> None:
-    assert stocked("box", "close", "2", "--gross-g", "9000", "--seal", "Q2").status == 0
+    assert stocked("box", "close", "2", "--gross", "9 kg", "--seal", "Q2").status == 0
     assert "has 2 boxes" in stocked("consign", "add", "R-1", "1", "2", "--carrier", "Invented Haulage").out
     assert "430 x 340 x 320 mm" in stocked("consign", "measure", "2", "43x34x32 cm").out
     shown = stocked("consign", "show", "R-1", "--round-to", "0.5 kg")

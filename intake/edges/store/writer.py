@@ -9,7 +9,7 @@ from sqlalchemy import Connection, bindparam, delete, func, insert, select, upda
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
 from intake.edges.store.fetching import fetch_any, key_column
-from intake.edges.store.numbering import change_with_keys, give_keys
+from intake.edges.store.numbering import Keys, change_with_keys, give_keys
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
 from intake.edges.store.queries.ledger_entries import entry_of_request, ledger_entry
 from intake.edges.store.reader import LibraryReader
@@ -74,7 +74,16 @@ class LibraryWriter(LibraryReader):
             action = replace(
                 action, subject=next((str(keys[k]) for k in keys if str(k) == action.subject), action.subject)
             )
-        pending = prepare(changes)
+        return self.apply_prepared(action, prepare(changes), keys)
+
+    def apply_prepared(self, action: Action, pending: Sequence[Pending], keys: Keys) -> Applied:
+        """Make changes that were prepared before (`pending.prepare`), which needs no lock; see `apply`.
+
+        Args:
+            action: what was done.
+            pending: the changes, with real keys.
+            keys: those that their provisional keys were replaced by.
+        """
         self._check(pending)
         pending = [one for one in pending if one.before != one.after]
         try:

@@ -10,10 +10,8 @@ from dataclasses import dataclass, replace
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import has_ordering, shelf_ordering
 from intake.errors import RefusedError, UsageError
-from intake.flow.lists.places import ShelfRow, plan_places
-from intake.flow.lookup.resolve import new_number
-from intake.model.changes import Action, Change, made
-from intake.model.identifiers import OwnKind
+from intake.flow.lists.places import PlacePlanner, ShelfRow
+from intake.model.changes import Action, Change, Provisional, made
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Ordering
 from intake.shelving.collation import collator
@@ -103,16 +101,20 @@ def make_bookcase(
         sizes = {"width_mm": said.width_mm, "height_mm": said.height_mm, "depth_mm": said.depth_mm}
         shelf = replace(board, name=str(nth + 1), kind=PlaceKind.SHELF, above_floor_mm=above, **sizes)  # type: ignore[arg-type] # all are lengths
         rows.append((nth + 1, ShelfRow(room, bookcase, shelf)))
-    with library.writing() as work:
-        held = work.all(Place)
-        rooms = {place.number for place in held if place.kind is PlaceKind.ROOM and place.name == room}
-        if any(place.name == bookcase.name and place.parent in rooms for place in held):
-            why = f"has a bookcase {bookcase.name} already"
-            raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
-        changes, _, _ = plan_places(rows, held=held, new_number=lambda: new_number(work, OwnKind.PLACE))
-        work.apply(Action("make bookcase", bookcase.name, station), changes)
-    shelves = (change.after for change in changes)
-    return tuple(place for place in shelves if isinstance(place, Place) and place.kind is PlaceKind.SHELF)
+    with library.reading() as reader:
+        places = reader.all(Place)
+    rooms = {place.number for place in places if place.kind is PlaceKind.ROOM and place.name == room}
+    if any(place.name == bookcase.name and place.parent in rooms for place in places):
+        why = f"has a bookcase {bookcase.name} already"
+        raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
+    changes = PlacePlanner(places, Provisional()).plan(rows).changes
+    applied = library.apply(Action("make bookcase", bookcase.name, station), changes)
+    planned = [change.after for change in changes if isinstance(change.after, Place)]
+    return tuple(
+        replace(shelf, number=applied.key(shelf.number), parent=applied.key(shelf.parent or ""))
+        for shelf in planned
+        if shelf.kind is PlaceKind.SHELF
+    )
 
 
 def set_order(library: Library, keys_text: str, *, language: str = "", station: str) -> Ordering:
