@@ -11,11 +11,10 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.parameters import day, mass
 from intake.cli.parameters import size as box_size
 from intake.edges import pictures
-from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.copies import copies_in_box
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle as packing
+from intake.flow.moving.progress import progress
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
 from intake.units.convert import kg_text
@@ -132,13 +131,18 @@ def finish_command(context: CommandContext, box: str, reason: str) -> None:
 def list_command(context: CommandContext) -> None:
     """List the boxes with their state and how many copies were seen."""
     with context.library() as library, library.reading() as records:
-        rows = []
-        for box in sorted(list_boxes(records), key=lambda box: (len(box.number), box.number)):
-            states = [copy.state for copy in copies_in_box(records, box.number)]
-            seen = sum(state in (CopyState.UNPACKED, CopyState.SHELVED) for state in states)
-            missing = states.count(CopyState.MISSING)
-            mass = kg_text(box.gross_g) if box.gross_g else ""
-            rows.append((box.number, box.state, box.room, mass, str(len(states)), str(seen), str(missing)))
+        rows = [
+            (
+                row.box.number,
+                row.box.state,
+                row.box.room,
+                kg_text(row.box.gross_g) if row.box.gross_g else "",
+                str(row.listed),
+                str(row.found),
+                str(row.missing),
+            )
+            for row in progress(records).boxes
+        ]
     context.table(("Box", "State", "Room", "Mass", "Listed", "Seen", "Missing"), rows, wraps=("Room",))
 
 

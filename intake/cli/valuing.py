@@ -8,13 +8,12 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import UsageError
-from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import title_words
 from intake.flow.values import exchange_rates as rate_flow
 from intake.flow.values import value_copies
 from intake.flow.values.value_copies import Figure
 from intake.model.currencies import amount_text
-from intake.model.editions import Edition
+from intake.model.editions import Copy, Edition
 from intake.model.valuations import Basis
 from intake.valuing.insurance import apply_average
 from intake.valuing.likeness import Outlier
@@ -160,11 +159,14 @@ def review_command(context: CommandContext, currency: str, years: int, on: objec
         for unlike in found.unlike[:SHOWN]:
             context.say(f"  {unlike.copy}  {_unlike(unlike, code)}")
         context.say(f"{len(found.estimates) + len(found.alone)} copies have no value")
-        for one in list(found.estimates.values())[:SHOWN]:
-            title = records.get(Edition, find_copy(records, one.copy).edition_id)
+        shown = list(found.estimates.values())[:SHOWN]
+        copies = records.get_many(Copy, (one.copy for one in shown))
+        editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
+        for one in shown:
+            title = editions[copies[one.copy].edition_id]
             spread = f"{amount_text(one.low, code)} to {amount_text(one.high, code)}"
             context.say(f"  {one.copy}  {spread} ({one.count} of the same {one.alike})  "
-                        f"{title_words(title) if title else ''}")  # fmt: skip
+                        f"{title_words(title)}")  # fmt: skip
         if found.alone:
             context.say(f"  too few like copies for a range: {', '.join(found.alone[:SHOWN])}")
 
@@ -180,17 +182,21 @@ def _unlike(unlike: Outlier, currency: str) -> str:
 def sets_command(context: CommandContext) -> None:
     """List the sets: which volumes lack, are there twice, or are still in a box, and what the loss of one costs."""
     with context.library() as library, library.reading() as records:
-        for held in value_copies.set_states(records):
+        states = value_copies.set_states(records)
+        losses = value_copies.losses_by_set(records, states, today=startup.today())
+        for held in states:
             complete = {True: "complete", False: f"lacks {', '.join(held.gaps)}", None: "no gap seen"}[held.complete]
             context.say(f"Set {held.set.id}  {held.set.title}: {len(held.volumes)} volumes, {complete}")
             if held.doubles:
                 context.say(f"  more than once: {', '.join(held.doubles)}")
             for name, box in held.boxed.items():
                 context.say(f"  volume {name} is in box {box}")
-            reckoned = value_copies.losses_of_one(records, held, today=startup.today())
-            for loss in reckoned[1] if reckoned else ():
-                code = reckoned[0].currency if reckoned else ""
-                context.say(f"  loss of volume {loss.volume}: {amount_text(loss.difference, code)} ({loss.reckoned})")
+            if held.set.id not in losses:
+                continue
+            whole, of_volumes = losses[held.set.id]
+            for loss in of_volumes:
+                amount = amount_text(loss.difference, whole.currency)
+                context.say(f"  loss of volume {loss.volume}: {amount} ({loss.reckoned})")
 
 
 @click.command("average")

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from intake.errors import UsageError
 from intake.packing import bounds
+from intake.packing.filling import FirstFit, OpenBox, make_block
 from intake.packing.packing_plan import BegunBox, BoxKind, PackingPlan, PackingRules, PackItem
 from intake.packing.piles import arrange_in_piles
 from intake.packing.plan_boxes import plan
@@ -221,3 +222,34 @@ def test_large_and_heavy_lie_below() -> None:
     assert placed is not None
     assert [place.key for place in placed] == ["heavy", "wide", "small"]
     assert arrange_in_piles([small], (90, 90, 300)) is None
+
+
+def test_a_plan_whose_time_is_up_leaves_the_rest_out_and_counts_it() -> None:
+    items = [book(f"n{n}", (300, 240, 30)) for n in range(30)]
+    nothing = plan(items, [BOX], in_time=lambda: False)
+    assert (nothing.boxes, nothing.bound, nothing.not_reached) == ((), 0, 30)
+    asked = itertools.count()
+    some = plan(items, [BOX], in_time=lambda: next(asked) < 20)
+    assert (sum(len(box.items) for box in some.boxes), some.not_reached) == (20, 10)
+    assert len(some.boxes) >= some.bound
+    assert plan(items, [BOX]).not_reached == 0
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(st.integers(1, 100), max_size=60))
+def test_the_first_box_that_takes_a_block_is_found_as_by_trying_all(masses: list[int]) -> None:
+    kind = BoxKind(name="box", inner_mm=(1000, 1000, 1000), tare_g=1, limit_g=101)
+    tree = FirstFit()
+    loads: list[int] = []
+    for nth, mass in enumerate(masses):
+        block = make_block([item(str(nth), mass)])
+        first = next((at for at, load in enumerate(loads) if load + mass <= 100), None)
+        assert tree.put(block) is (first is not None)
+        if first is not None:
+            loads[first] += mass
+            continue
+        fresh = OpenBox(kind, "", {})
+        fresh.put(block)
+        tree.add(fresh)
+        loads.append(mass)
+    assert [one.mass for one in tree.boxes] == loads

@@ -1,11 +1,21 @@
-"""Ranges and outliers, worked by hand; the modified z-score is Iglewicz and Hoaglin's (1993), from memory."""
+"""Ranges and find_outliers, worked by hand; the modified z-score is Iglewicz and Hoaglin's (1993), from memory."""
 
+from dataclasses import replace
 from decimal import Decimal
 from math import log
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from intake.valuing.likeness import CopyTraits, estimate_ranges, find_outliers, modified_z
+from intake.valuing.likeness import (
+    CopyTraits,
+    Outlier,
+    estimate_ranges,
+    find_outliers,
+    modified_z,
+    unlike_peers,
+)
 
 
 def kin(copy: str, amount: str | None, edition: int = 1, **more: object) -> CopyTraits:
@@ -50,3 +60,39 @@ def test_the_score_by_hand() -> None:
     others = [2.718281828459045**n for n in range(5)]
     assert modified_z(2.718281828459045**9, others) == pytest.approx(0.6745 * 7)
     assert modified_z(110, [100] * 5) == pytest.approx(0.6745 * log(1.1) / 0.05)
+
+
+amounts = st.one_of(st.none(), st.integers(0, 40).map(Decimal), st.sampled_from([Decimal("0.01"), Decimal(90_000)]))
+drawn = st.lists(
+    st.builds(
+        CopyTraits,
+        copy=st.just(""),
+        edition=st.integers(1, 4),
+        printing=st.none() | st.integers(1, 2),
+        set=st.none() | st.just(1),
+        subject=st.sampled_from(["", "Birds", "Ferns"]),
+        amount=amounts,
+    ),
+    max_size=40,
+)
+
+
+@given(drawn)
+def test_a_value_is_asked_about_as_if_it_were_compared_with_its_like_one_by_one(rows: list[CopyTraits]) -> None:
+    """By definition: the closest likeness in which five others have a value, each value against the others of it."""
+    everyone = [replace(one, copy=f"A{nth}") for nth, one in enumerate(rows)]
+    expected: dict[str, Outlier] = {}
+    for one in everyone:
+        if not one.amount:
+            continue
+        for alike, trait in one.traits().items():
+            others = [
+                other.amount
+                for other in everyone
+                if other is not one and other.amount and other.traits().get(alike) == trait
+            ]
+            if len(others) >= 5:
+                if (question := unlike_peers(one.copy, one.amount, others, alike)) is not None:
+                    expected[one.copy] = question
+                break
+    assert {one.copy: one for one in find_outliers(everyone)} == expected

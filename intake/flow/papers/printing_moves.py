@@ -89,6 +89,8 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     copies = sum(len(box.items) for box in plan.boxes)
     bound = f"{len(plan.boxes)} boxes for {copies} copies; no plan under the same rules needs fewer than {plan.bound}"
     remarks = [f"{bound} (gap {100 * plan.gap:.1f} %). The first plan had {plan.first}."]
+    if planned.left_out:
+        remarks.append(f"{planned.left_out} copies were not planned before the time was up; give it more.")
     for key, boxes in plan.torn.items():
         remarks.append(f"The set {planned.set_titles.get(key, key)} lies in {boxes} boxes.")
     remarks.append(planned.masses.words())
