@@ -1,0 +1,258 @@
+"""Plant small faults in the program, one at a time, and count how many the tests notice.
+
+    python -m tests.benchmarks.mutation [--count 100] [--seed N] [--only MODULE ...]
+
+Mutants are drawn at random from the words, the pure steps and the flows (`tests.benchmarks.mutants` says what is
+changed); `--only packing valuing/rates` draws from these modules alone. For each mutant the tests that mirror its
+module run first, then those that import it, nearest first, as many as go into `--budget` seconds. All happens in copies
+of the tree in a temporary folder. The tests are first run once without any mutant.
+
+    caught     a test failed, or the module could no longer be imported
+    time       the tests ran several times as long as without the mutant and were stopped: counted as caught, and apart
+    survived   all these tests passed
+    untested   no test reaches the module
+
+What survives is not always a fault of the tests: some mutants are equivalent (`<` for `<=` where equality makes no
+difference), and tests beyond the budget, or slow ones, might notice. No survivor is excused here; a person looks at the
+list. The share is of all mutants drawn.
+"""
+
+import argparse
+import ast
+import contextlib
+import functools
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from queue import Queue
+from xml.etree import ElementTree
+
+from tests.benchmarks.mutants import Mutant, mutants
+
+ROOT = Path(__file__).parent.parent.parent
+SCOPE = ("units", "model", "identifiers", "reading", "matching", "packing", "weighing", "carriage", "shelving",
+         "valuing", "documents", "flow")  # fmt: skip
+OUTSIDE = (".git", ".venv", "__pycache__", ".mypy_cache", ".ruff_cache", ".pytest_cache", ".hypothesis")
+TOO_SLOW = ("tests/desk/test_browser.py", "tests/desk/test_accessible.py", "tests/benchmarks/")
+"""Tests that start a browser or only measure time."""
+NEAREST = 10
+"""Files with tests that are run for one mutant, at most."""
+GRACE_S = 60.0
+"""Beyond four times the time of the tests without a mutant, before they are stopped."""
+MEMORY = 6 << 30
+
+
+@dataclass(frozen=True, slots=True)
+class Planted:
+    """A mutant in its module, named by its path from the root."""
+
+    path: str
+    mutant: Mutant
+
+
+def drawn(count: int, seed: int, only: Sequence[str]) -> list[Planted]:
+    """Draw mutants from all that there are, each at most once."""
+    every = [Planted(path, mutant) for path in modules(only) for mutant in mutants((ROOT / path).read_bytes())]
+    return random.Random(seed).sample(every, min(count, len(every)))
+
+
+def modules(only: Sequence[str]) -> list[str]:
+    """Return the modules to draw from."""
+    paths = sorted(
+        path.relative_to(ROOT).as_posix() for name in SCOPE for path in (ROOT / "intake" / name).rglob("*.py")
+    )
+    wanted = [f"intake/{name.removeprefix('intake/').removesuffix('.py')}" for name in only]
+    return [
+        path
+        for path in paths
+        if not wanted or any(f"{path.removesuffix('.py')}/".startswith(f"{one}/") for one in wanted)
+    ]
+
+
+def imported(path: Path) -> Iterator[str]:
+    """Yield the files of this project that a file imports, also inside functions."""
+    for node in ast.walk(ast.parse(path.read_bytes())):
+        names: list[str] = []
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+        for name in names:
+            file = name.replace(".", "/") + ".py"
+            if name.startswith(("intake.", "tests.")) and (ROOT / file).exists():
+                yield file
+
+
+@functools.cache
+def importers() -> dict[str, set[str]]:
+    """Return, for each file, the files that import it; a test imports the conftest of its folder."""
+    found: dict[str, set[str]] = {}
+    for path in [*(ROOT / "intake").rglob("*.py"), *(ROOT / "tests").rglob("*.py")]:
+        name = path.relative_to(ROOT).as_posix()
+        for file in imported(path):
+            found.setdefault(file, set()).add(name)
+        if path.name == "conftest.py":
+            tests = {test.relative_to(ROOT).as_posix() for test in path.parent.rglob("test_*.py")}
+            found.setdefault(name, set()).update(tests)
+    return found
+
+
+def own_tests(path: str) -> list[str]:
+    """Return the files with the tests of one module: itself where it has doctests, and its mirror."""
+    mirror = f"tests/{Path(path).relative_to('intake').parent.as_posix()}/test_{Path(path).name}"
+    order = [path] if ">>>" in (ROOT / path).read_text(encoding="utf-8") else []
+    return order + ([mirror] if (ROOT / mirror).exists() else [])
+
+
+@functools.cache
+def tests_of(path: str) -> list[str]:
+    """Return the files with tests that reach a module: its own, then the others by how many imports they are away."""
+    order = own_tests(path)
+    seen, ring = {path}, {path}
+    while ring and len(order) < NEAREST:
+        ring = {user for file in ring for user in importers().get(file, ())} - seen
+        seen |= ring
+        tests = {file for file in ring if Path(file).name.startswith("test_") and not file.startswith(TOO_SLOW)}
+        order += sorted(tests - set(order))
+    return order[:NEAREST]
+
+
+class Runner:
+    """Runs pytest in copies of the tree, one copy for each worker."""
+
+    def __init__(self, folder: Path, jobs: int) -> None:
+        self._report = folder / "report.xml"
+        self._jobs = jobs
+        self._trees: Queue[Path] = Queue()
+        for nth in range(jobs):
+            tree = folder / str(nth)
+            shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(*OUTSIDE))
+            self._trees.put(tree)
+        self.seconds: dict[str, float] = {}
+        self.failing: set[str] = set()
+
+    def measure(self, files: Sequence[str]) -> None:
+        """Run tests without a mutant: how long those of each file take, and which fail already and are not used."""
+        with self._tree() as tree:
+            _pytest(tree, files, None, f"-n{self._jobs}", "-ojunit_family=xunit1", f"--junitxml={self._report}")
+        # The file was just written by pytest.
+        for case in ElementTree.parse(self._report).iter("testcase"):  # noqa: S314
+            file = case.get("file", "")
+            self.seconds[file] = self.seconds.get(file, 0.0) + float(case.get("time", 0))
+            if case.find("failure") is not None or case.find("error") is not None:
+                self.failing.add(file)
+
+    def outcome(self, planted: Planted, budget_s: float) -> str:
+        """Run the tests that reach a mutant and say what became of it."""
+        near, far = self._chosen(planted.path, budget_s)
+        if not near and not far:
+            return "untested"
+        with self._tree() as tree:
+            target = tree / planted.path
+            source = target.read_bytes()
+            target.write_bytes(planted.mutant.applied(source))
+            try:
+                for files in filter(None, (near, far)):
+                    limit_s = 4 * sum(self.seconds[file] for file in files) + GRACE_S
+                    status = _pytest(tree, files, limit_s, "-x")
+                    if status != 0:
+                        return "time" if status is None else "caught"
+            finally:
+                target.write_bytes(source)
+        return "survived"
+
+    def _chosen(self, path: str, budget_s: float) -> tuple[list[str], list[str]]:
+        """Return the tests of a module's own, and the others that go into the budget."""
+        files = [file for file in tests_of(path) if file in self.seconds and file not in self.failing]
+        own = set(own_tests(path))
+        near, far = [file for file in files if file in own], []
+        spent = sum(self.seconds[file] for file in near)
+        for file in files:
+            if file not in own and spent + self.seconds[file] <= budget_s:
+                far.append(file)
+                spent += self.seconds[file]
+        return near, far
+
+    @contextlib.contextmanager
+    def _tree(self) -> Iterator[Path]:
+        tree = self._trees.get()
+        try:
+            yield tree
+        finally:
+            self._trees.put(tree)
+
+
+def _pytest(tree: Path, files: Sequence[str], seconds: float | None, *options: str) -> int | None:
+    """Run pytest in a tree and return its status; None where it was stopped for its time."""
+    shutil.rmtree(tree / ".hypothesis", ignore_errors=True)
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0", *options, *files]
+    settings = {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1", "OPENBLAS_NUM_THREADS": "1"}
+    # A mutant may loop for ever: the process and what it starts form a group of their own that can be ended as one.
+    with subprocess.Popen(
+        command, cwd=tree, env=os.environ | settings, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        start_new_session=True, preexec_fn=_bounded if os.name == "posix" else None,  # noqa: PLW1509 # sets a limit only
+    ) as process:  # fmt: skip
+        try:
+            return process.wait(seconds)
+        except subprocess.TimeoutExpired:
+            _end(process)
+            return None
+
+
+def _bounded() -> None:
+    """Bound the memory of a mutant that grows without end."""
+    import resource  # noqa: PLC0415 # POSIX only
+
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    if os.name == "posix":
+        os.killpg(process.pid, signal.SIGKILL)
+    else:
+        process.kill()
+    process.wait()
+
+
+def main() -> None:
+    """Draw, plant, run, and print what became of each mutant."""
+    parser = argparse.ArgumentParser(description="Plant faults in the program and count how many the tests notice.")
+    parser.add_argument("--count", type=int, default=100)
+    parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6))
+    parser.add_argument("--only", nargs="+", default=[], metavar="MODULE", help="packing, valuing/rates, ...")
+    parser.add_argument("--budget", type=float, default=60.0, help="seconds of tests for each mutant")
+    parser.add_argument("--jobs", type=int, choices=(1, 2), default=2)
+    options = parser.parse_args()
+    sample = drawn(options.count, options.seed, options.only)
+    if not sample:
+        parser.error(f"no module is named {' '.join(options.only)}")
+    print(f"{len(sample)} mutants, seed {options.seed}", flush=True)
+    counts: Counter[str] = Counter()
+    with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(options.jobs) as workers:
+        runner = Runner(Path(folder), options.jobs)
+        runner.measure(sorted({file for planted in sample for file in tests_of(planted.path)}))
+        outcomes = workers.map(lambda one: runner.outcome(one, options.budget), sample)
+        for nth, (planted, outcome) in enumerate(zip(sample, outcomes, strict=True), 1):
+            counts[outcome] += 1
+            print(f"{nth:4d} {outcome:9s} {planted.path}:{planted.mutant.line}")
+            print(planted.mutant.difference((ROOT / planted.path).read_bytes()), flush=True)
+        for file in sorted(runner.failing):
+            print(f"not used, for it fails without a mutant: {file}")
+    caught = counts["caught"] + counts["time"]
+    print(
+        f"caught {caught} of {len(sample)} ({caught / len(sample):.0%}); "
+        + ", ".join(f"{counts[key]} {key}" for key in counts)
+    )
+
+
+if __name__ == "__main__":
+    main()
