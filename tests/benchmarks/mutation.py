@@ -2,10 +2,11 @@
 
     python -m tests.benchmarks.mutation [--count 100] [--seed N] [--only MODULE ...]
 
-Mutants are drawn at random from the words, the pure steps and the flows (`tests.benchmarks.mutants` says what is
-changed); `--only packing valuing/rates` draws from these modules alone. For each mutant the tests that mirror its
-module run first, then those that import it, nearest first, as many as go into `--budget` seconds. All happens in copies
-of the tree in a temporary folder. The tests are first run once without any mutant.
+Mutants are drawn at random from the words, the pure steps and the flows: first a module, each as likely as any other,
+then a mutant in it (`tests.benchmarks.mutants` says what is changed). `--only packing valuing/rates` draws from these
+modules alone. For each mutant the tests that mirror its module run first, then others that reach it by imports, those of
+the same folder before the rest and the nearest first, as many as go into `--budget` seconds. Everything happens in
+copies of the tree in a temporary folder; the tests are first run once without any mutant.
 
     caught     a test failed, or the module could no longer be imported
     time       the tests ran several times as long as without the mutant and were stopped: counted as caught, and apart
@@ -60,9 +61,14 @@ class Planted:
 
 
 def drawn(count: int, seed: int, only: Sequence[str]) -> list[Planted]:
-    """Draw mutants from all that there are, each at most once."""
-    every = [Planted(path, mutant) for path in modules(only) for mutant in mutants((ROOT / path).read_bytes())]
-    return random.Random(seed).sample(every, min(count, len(every)))
+    """Draw a module, then a mutant in it, again and again; each mutant at most once."""
+    draw = random.Random(seed)
+    left = {path: mutants((ROOT / path).read_bytes()) for path in modules(only)}
+    found: list[Planted] = []
+    while len(found) < count and any(left.values()):
+        path = draw.choice([path for path in left if left[path]])
+        found.append(Planted(path, left[path].pop(draw.randrange(len(left[path])))))
+    return found
 
 
 def modules(only: Sequence[str]) -> list[str]:
@@ -115,15 +121,17 @@ def own_tests(path: str) -> list[str]:
 
 @functools.cache
 def tests_of(path: str) -> list[str]:
-    """Return the files with tests that reach a module: its own, then the others by how many imports they are away."""
-    order = own_tests(path)
+    """Return files with tests that reach a module: its own, those of its folder, the others; each by imports away."""
+    reached: list[str] = []
     seen, ring = {path}, {path}
-    while ring and len(order) < NEAREST:
+    while ring:
         ring = {user for file in ring for user in importers().get(file, ())} - seen
         seen |= ring
         tests = {file for file in ring if Path(file).name.startswith("test_") and not file.startswith(TOO_SLOW)}
-        order += sorted(tests - set(order))
-    return order[:NEAREST]
+        reached += sorted(tests)
+    folder = f"tests/{Path(path).relative_to('intake').parent.as_posix()}/"
+    reached.sort(key=lambda file: not file.startswith(folder))
+    return list(dict.fromkeys([*own_tests(path), *reached]))[:NEAREST]
 
 
 class Runner:
