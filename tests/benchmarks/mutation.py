@@ -4,13 +4,13 @@
 
 Mutants are drawn at random from the words, the pure steps and the flows: first a module, each as likely as any other,
 then a mutant in it (`tests.benchmarks.mutants` says what is changed). `--only packing valuing/rates` draws from these
-modules alone. For each mutant the tests that mirror its module run first, then others that reach it by imports, those of
-the same folder before the rest and the nearest first, as many as go into `--budget` seconds. Everything happens in
-copies of the tree in a temporary folder; the tests are first run once without any mutant.
+modules alone. For each mutant the tests that mirror its module run first, then others that reach it by imports, those
+of the same folder before the rest and the nearest first, for `--budget` seconds of processor time. Everything happens
+in copies of the tree in a temporary folder. A test that fails is run again without the mutant, and counts if it passes.
 
     caught     a test failed, or the module could no longer be imported
-    time       the tests ran several times as long as without the mutant and were stopped: counted as caught, and apart
-    survived   all these tests passed
+    time       the module's own tests came to no end and were stopped: counted as caught, and apart
+    survived   all these tests passed, as far as there was time for them
     untested   no test reaches the module
 
 What survives is not always a fault of the tests: some mutants are equivalent (`<` for `<=` where equality makes no
@@ -24,6 +24,7 @@ import contextlib
 import functools
 import os
 import random
+import re
 import shutil
 import signal
 import subprocess
@@ -35,7 +36,6 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from queue import Queue
-from xml.etree import ElementTree
 
 from tests.benchmarks.mutants import Mutant, mutants
 
@@ -47,9 +47,12 @@ TOO_SLOW = ("tests/desk/test_browser.py", "tests/desk/test_accessible.py", "test
 """Tests that start a browser or only measure time."""
 NEAREST = 10
 """Files with tests that are run for one mutant, at most."""
-GRACE_S = 60.0
-"""Beyond four times the time of the tests without a mutant, before they are stopped."""
+OWN_S = 120
+"""Seconds of processor time for the tests of one module of its own."""
+WAITING = 20
+"""How much longer than its processor time a run may take by the clock, on a machine that does other things too."""
 MEMORY = 6 << 30
+STOPPED = (-signal.SIGXCPU, -signal.SIGKILL) if os.name == "posix" else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,14 @@ class Planted:
 
     path: str
     mutant: Mutant
+
+
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """A run of pytest: its status, None where it was stopped for its time, and the first test that failed."""
+
+    status: int | None
+    failed: str
 
 
 def drawn(count: int, seed: int, only: Sequence[str]) -> list[Planted]:
@@ -138,57 +149,55 @@ class Runner:
     """Runs pytest in copies of the tree, one copy for each worker."""
 
     def __init__(self, folder: Path, jobs: int) -> None:
-        self._report = folder / "report.xml"
-        self._jobs = jobs
         self._trees: Queue[Path] = Queue()
         for nth in range(jobs):
             tree = folder / str(nth)
             shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(*OUTSIDE))
             self._trees.put(tree)
-        self.seconds: dict[str, float] = {}
-        self.failing: set[str] = set()
+        self._passing: dict[str, bool] = {}
 
-    def measure(self, files: Sequence[str]) -> None:
-        """Run tests without a mutant: how long those of each file take, and which fail already and are not used."""
-        with self._tree() as tree:
-            _pytest(tree, files, None, f"-n{self._jobs}", "-ojunit_family=xunit1", f"--junitxml={self._report}")
-        # The file was just written by pytest.
-        for case in ElementTree.parse(self._report).iter("testcase"):  # noqa: S314
-            file = case.get("file", "")
-            self.seconds[file] = self.seconds.get(file, 0.0) + float(case.get("time", 0))
-            if case.find("failure") is not None or case.find("error") is not None:
-                self.failing.add(file)
+    @property
+    def failing(self) -> list[str]:
+        """Return the tests that fail without a mutant as well; the files they are in were not used."""
+        return sorted(test for test, passes in self._passing.items() if not passes)
 
-    def outcome(self, planted: Planted, budget_s: float) -> str:
+    def outcome(self, planted: Planted, budget_s: int) -> str:
         """Run the tests that reach a mutant and say what became of it."""
-        near, far = self._chosen(planted.path, budget_s)
-        if not near and not far:
+        own = own_tests(planted.path)
+        others = [file for file in tests_of(planted.path) if file not in own]
+        if not own and not others:
             return "untested"
         with self._tree() as tree:
-            target = tree / planted.path
-            source = target.read_bytes()
+            if own and (became := self._became(tree, planted, own, OWN_S)) != "survived":
+                return became
+            # Here the limit is what is spent on it: that it is reached says nothing of the mutant.
+            became = self._became(tree, planted, others, budget_s) if others else "survived"
+            return "survived" if became == "time" else became
+
+    def _became(self, tree: Path, planted: Planted, files: Sequence[str], seconds: int) -> str:
+        """Run tests with a mutant; one that fails counts only where it passes without."""
+        target = tree / planted.path
+        source = target.read_bytes()
+        left = list(files)
+        while left:
             target.write_bytes(planted.mutant.applied(source))
             try:
-                for files in filter(None, (near, far)):
-                    limit_s = 4 * sum(self.seconds[file] for file in files) + GRACE_S
-                    status = _pytest(tree, files, limit_s, "-x")
-                    if status != 0:
-                        return "time" if status is None else "caught"
+                ran = _pytest(tree, left, seconds)
             finally:
                 target.write_bytes(source)
+            if ran.status == 0:
+                return "survived"
+            if ran.status is None:
+                return "time"
+            if not ran.failed or self._passes(tree, ran.failed):
+                return "caught"
+            left = [file for file in left if not ran.failed.startswith(file)]
         return "survived"
 
-    def _chosen(self, path: str, budget_s: float) -> tuple[list[str], list[str]]:
-        """Return the tests of a module's own, and the others that go into the budget."""
-        files = [file for file in tests_of(path) if file in self.seconds and file not in self.failing]
-        own = set(own_tests(path))
-        near, far = [file for file in files if file in own], []
-        spent = sum(self.seconds[file] for file in near)
-        for file in files:
-            if file not in own and spent + self.seconds[file] <= budget_s:
-                far.append(file)
-                spent += self.seconds[file]
-        return near, far
+    def _passes(self, tree: Path, test: str) -> bool:
+        if test not in self._passing:
+            self._passing[test] = _pytest(tree, [test], OWN_S).status == 0
+        return self._passing[test]
 
     @contextlib.contextmanager
     def _tree(self) -> Iterator[Path]:
@@ -199,31 +208,37 @@ class Runner:
             self._trees.put(tree)
 
 
-def _pytest(tree: Path, files: Sequence[str], seconds: float | None, *options: str) -> int | None:
-    """Run pytest in a tree and return its status; None where it was stopped for its time."""
+def _pytest(tree: Path, tests: Sequence[str], seconds: int) -> Ran:
+    """Run pytest in a tree until a test fails, for so many seconds of processor time at most."""
     shutil.rmtree(tree / ".hypothesis", ignore_errors=True)
-    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0", *options, *files]
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0", *tests]
     settings = {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1", "OPENBLAS_NUM_THREADS": "1"}
     # A mutant may loop for ever: the process and what it starts form a group of their own that can be ended as one.
     with subprocess.Popen(
-        command, cwd=tree, env=os.environ | settings, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        start_new_session=True, preexec_fn=_bounded if os.name == "posix" else None,  # noqa: PLW1509 # sets a limit only
+        command, cwd=tree, env=os.environ | settings, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+        start_new_session=True,
+        preexec_fn=functools.partial(_bound, seconds) if os.name == "posix" else None,  # noqa: PLW1509 # sets limits only
     ) as process:  # fmt: skip
         try:
-            return process.wait(seconds)
+            said, _ = process.communicate(timeout=WAITING * seconds)
         except subprocess.TimeoutExpired:
             _end(process)
-            return None
+            return Ran(None, "")
+    if process.returncode in STOPPED:
+        return Ran(None, "")
+    failed = re.findall(r"^(?:FAILED|ERROR) (\S.*?)(?: - .*)?$", said, re.MULTILINE)
+    return Ran(process.returncode, failed[0] if failed else "")
 
 
-def _bounded() -> None:
-    """Bound the memory of a mutant that grows without end."""
+def _bound(seconds: int) -> None:
+    """Bound the processor time, and the memory of a mutant that grows without end."""
     import resource  # noqa: PLC0415 # POSIX only
 
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 5))
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
 
 
-def _end(process: subprocess.Popen[bytes]) -> None:
+def _end(process: subprocess.Popen[str]) -> None:
     if os.name == "posix":
         os.killpg(process.pid, signal.SIGKILL)
     else:
@@ -237,7 +252,7 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=100)
     parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6))
     parser.add_argument("--only", nargs="+", default=[], metavar="MODULE", help="packing, valuing/rates, ...")
-    parser.add_argument("--budget", type=float, default=60.0, help="seconds of tests for each mutant")
+    parser.add_argument("--budget", type=int, default=60, help="seconds of other tests for each mutant")
     parser.add_argument("--jobs", type=int, choices=(1, 2), default=2)
     options = parser.parse_args()
     sample = drawn(options.count, options.seed, options.only)
@@ -247,14 +262,13 @@ def main() -> None:
     counts: Counter[str] = Counter()
     with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(options.jobs) as workers:
         runner = Runner(Path(folder), options.jobs)
-        runner.measure(sorted({file for planted in sample for file in tests_of(planted.path)}))
         outcomes = workers.map(lambda one: runner.outcome(one, options.budget), sample)
         for nth, (planted, outcome) in enumerate(zip(sample, outcomes, strict=True), 1):
             counts[outcome] += 1
             print(f"{nth:4d} {outcome:9s} {planted.path}:{planted.mutant.line}")
             print(planted.mutant.difference((ROOT / planted.path).read_bytes()), flush=True)
-        for file in sorted(runner.failing):
-            print(f"not used, for it fails without a mutant: {file}")
+        for test in runner.failing:
+            print(f"fails without a mutant, so it counted for nothing: {test}")
     caught = counts["caught"] + counts["time"]
     print(
         f"caught {caught} of {len(sample)} ({caught / len(sample):.0%}); "
