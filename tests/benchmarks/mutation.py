@@ -22,6 +22,7 @@ import argparse
 import ast
 import contextlib
 import functools
+import itertools
 import os
 import random
 import re
@@ -155,6 +156,7 @@ class Runner:
             shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(*OUTSIDE))
             self._trees.put(tree)
         self._passing: dict[str, bool] = {}
+        self._stamps = itertools.count(1)
 
     @property
     def failing(self) -> list[str]:
@@ -180,11 +182,11 @@ class Runner:
         source = target.read_bytes()
         left = list(files)
         while left:
-            target.write_bytes(planted.mutant.applied(source))
+            self._write(target, planted.mutant.applied(source))
             try:
                 ran = _pytest(tree, left, seconds)
             finally:
-                target.write_bytes(source)
+                self._write(target, source)
             if ran.status == 0:
                 return "survived"
             if ran.status is None:
@@ -193,6 +195,12 @@ class Runner:
                 return "caught"
             left = [file for file in left if not ran.failed.startswith(file)]
         return "survived"
+
+    def _write(self, target: Path, source: bytes) -> None:
+        """Write a module with a time of its own, for Python knows by time and size whether to compile it again."""
+        target.write_bytes(source)
+        stamp = next(self._stamps)
+        os.utime(target, (stamp, stamp))
 
     def _passes(self, tree: Path, test: str) -> bool:
         if test not in self._passing:
@@ -212,7 +220,7 @@ def _pytest(tree: Path, tests: Sequence[str], seconds: int) -> Ran:
     """Run pytest in a tree until a test fails, for so many seconds of processor time at most."""
     shutil.rmtree(tree / ".hypothesis", ignore_errors=True)
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0", *tests]
-    settings = {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1", "OPENBLAS_NUM_THREADS": "1"}
+    settings = {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "", "OPENBLAS_NUM_THREADS": "1"}
     # A mutant may loop for ever: the process and what it starts form a group of their own that can be ended as one.
     with subprocess.Popen(
         command, cwd=tree, env=os.environ | settings, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
