@@ -59,8 +59,8 @@ def test_every_modulus_is_that_of_the_wood_handbook() -> None:
 def test_the_longest_shelves_of_the_architectural_woodwork_standards(
     psi: float, board_inch: float, span_inch: float, psf: float
 ) -> None:
-    # Architectural Woodwork Standards (edition 1, 2009), the longest shelf 12 in deep at 40 or 50 lb a square foot: each
-    # row sags by a 144th to a 150th of its span.
+    # Architectural Woodwork Standards (edition 1, 2009), longest shelf 12 in deep at 40 or 50 lb a square foot: each of
+    # them sags by a 144th to a 150th of its span.
     found = sag_mm(
         psf * span_inch * 12 / 144 * LB_G, span_mm=span_inch * INCH, depth_mm=12 * INCH, board_mm=board_inch * INCH,
         modulus_gpa=psi * 6894.757e-9,
