@@ -62,7 +62,7 @@ def mutants(source: bytes) -> list[Mutant]:
     """Return every mutant of a module, in the order of its text.
 
     >>> [one.applied(b"x = 1 < y").decode() for one in mutants(b"x = 1 < y")]
-    ['x = 1 <= y', 'x = 1 >= y', 'x = 2 < y']
+    ['x = 2 < y', 'x = 1 <= y', 'x = 1 >= y']
     """
     finder = _Finder(source)
     finder.visit(ast.parse(source))
@@ -114,6 +114,10 @@ class _Finder(ast.NodeVisitor):
         for part in node.body:
             self.visit(part)
 
+    def visit_Assign(self, node: ast.Assign) -> None:
+        if not _union(node.value):
+            self.visit(node.value)
+
     def visit_AnnAssign(self, node: ast.AnnAssign) -> None:
         if node.value is not None:
             self.visit(node.value)
@@ -158,7 +162,7 @@ class _Finder(ast.NodeVisitor):
             self._replace(test, f"not {self._text(test)}")
 
     def visit_BinOp(self, node: ast.BinOp) -> None:
-        if type(node.op) in BINARY and not (isinstance(node.op, ast.BitOr) and isinstance(node.left, ast.Name)):
+        if type(node.op) in BINARY:
             self._swap(node.left, node.right, *BINARY[type(node.op)])
         self.generic_visit(node)
 
@@ -191,6 +195,13 @@ class _Finder(ast.NodeVisitor):
     def visit_Constant(self, node: ast.Constant) -> None:
         for text in _other(node.value):
             self._replace(node, text)
+
+
+def _union(value: ast.expr) -> bool:
+    """Tell whether an expression can only be a union of types: an annotation that was given a name."""
+    if isinstance(value, ast.BinOp) and isinstance(value.op, ast.BitOr):
+        return all(_union(side) or isinstance(side, ast.Name) for side in (value.left, value.right))
+    return False
 
 
 def _other(value: object) -> Iterator[str]:
