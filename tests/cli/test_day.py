@@ -43,18 +43,21 @@ def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
     (tmp_path / "consignment.csv").write_text("reference,carrier\nR 1/2,Invented Haulage\n", encoding="utf-8")
     assert stocked("import", "consignment", "consignment.csv").status == 0
     jobs = (
-        ("shelf-labels", "S3-84"),
-        ("copy-flags", "1", "2"),
-        ("box-labels", "--template", "letter-2x5", "--start", "3"),
-        ("packing-list", "--paper", "letter"),
-        ("master-list", "R 1/2"),
-        ("inventory", "--owner", "Mx Nobody"),
+        # One word of each page, in their order: a packing list is a page for each box, labels share a sheet.
+        ("shelf-labels", ["S3-84"], ["S3-84"]),
+        ("copy-flags", ["1", "2"], ["A2-50"]),
+        ("box-labels", ["--template", "letter-2x5", "--start", "3"], ["B2-47"]),
+        ("packing-list", ["--paper", "letter"], ["A4-32", "A5-23"]),
+        ("master-list", ["R 1/2"], ["B2-47"]),
+        ("inventory", ["--owner", "Mx Nobody"], ["Mx Nobody"]),
     )
-    for name, *arguments in jobs:
+    for name, arguments, words in jobs:
         said = stocked("print", name, "-o", f"{name}.pdf", *arguments)
         assert said.status == 0, said.err
         with pypdfium2.PdfDocument(tmp_path / f"{name}.pdf") as document:
-            assert len(document) >= 1
+            pages = [page.get_textpage().get_text_range() for page in document]
+        assert len(pages) == len(words), name
+        assert [word for word, page in zip(words, pages, strict=True) if word not in page] == [], name
     assert stocked("print", "inventory", "-o", "inventory.xlsx").status == 0
     sheet = openpyxl.load_workbook(tmp_path / "inventory.xlsx").active
     assert sheet is not None

@@ -59,7 +59,7 @@ def test_lines_become_a_diagnosis(stood: tuple[Library, list[str], str]) -> None
         report = check_spines(records, lines(*texts), shelf_text=shelf)
     assert all(told.sure for told in report.told)
     assert report.shelf.found.missing == (copies[6],)
-    assert [one.copy for one in report.shelf.found.misplaced] in ([copies[2]], [copies[3]])
+    assert [one.copy for one in report.shelf.found.misplaced] == [copies[3]]
 
 
 def test_the_doubtful_are_asked_about(stood: tuple[Library, list[str], str]) -> None:
@@ -111,4 +111,4 @@ def test_spines_through_the_reader(stood: tuple[Library, list[str], str]) -> Non
         report = check_spines(records, found, shelf_text=shelf)
     assert [told.copy for told in report.told] == [copies[n] for n in order]
     assert report.shelf.found.missing == (copies[6],)
-    assert [one.copy for one in report.shelf.found.misplaced] in ([copies[2]], [copies[3]])
+    assert [one.copy for one in report.shelf.found.misplaced] == [copies[3]]
