@@ -2,7 +2,7 @@
 
 from intake.desk.rendering import fragment
 from intake.desk.request_state import Desk
-from intake.edges.store.reader import LibraryReader
+from intake.desk.startup import LibraryReader
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.attention import attention

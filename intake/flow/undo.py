@@ -1,6 +1,7 @@
 """Undo: the plan of an entry turned round and booked as an entry of its own; the ledger forgets nothing."""
 
 from intake.edges.store.library import Library
+from intake.edges.store.parts import PartOf, take_back_plan
 from intake.edges.store.queries.ledger_entries import ledger_entry
 from intake.edges.store.queries.reversals import last_standing, reversing_changes
 from intake.errors import RefusedError
@@ -9,6 +10,8 @@ from intake.model.changes import Action, ActionKind, LedgerEntry
 
 def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[LedgerEntry, LedgerEntry]:
     """Take back one entry of the ledger: the given one, or the last that is neither an undo nor taken back already.
+
+    An entry that is part of a large plan is taken back with all its other parts.
 
     Returns:
         The entry that was taken back, and the entry that did it.
@@ -21,6 +24,10 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
         if entry is None:
             why = "holds nothing that could be taken back" if seq is None else f"has no entry {seq}"
             raise RefusedError("The ledger", why, "see the entries with 'intake history'")
+    part = PartOf.read(entry.action.request)
+    if part is not None and (taken_back := take_back_plan(library, part.token, station)):
+        return entry, taken_back[-1]
+    with library.reading() as records:
         changes = reversing_changes(records, entry.seq)
     action = Action(ActionKind.UNDO, entry.action.subject, station, undoes=entry.seq)
     return entry, library.apply(action, changes).entry

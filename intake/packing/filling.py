@@ -1,17 +1,17 @@
-"""A box under way: what it holds, and whether one more block fits by mass, by room, by value and by shape."""
+"""A box being filled: its contents, and whether one more block fits by mass, room, value and shape."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from intake.packing.packing_plan import BoxKind, FilledBox, PackItem
-from intake.packing.piles import fits, pile_up
+from intake.packing.piles import arrange_in_piles, fits_in_box
 
 TINY_G = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Block:
-    """Copies that go into one box together: a set, a part of one, or a single copy."""
+    """Copies that are packed together: a set, part of a set, or a single copy."""
 
     items: tuple[PackItem, ...]
     mass: float
@@ -19,18 +19,18 @@ class Block:
     room: str
 
 
-def block_of(items: Iterable[PackItem]) -> Block:
-    """Make a block of copies that go to one room."""
+def make_block(items: Iterable[PackItem]) -> Block:
+    """Return a block of copies that go to the same room."""
     every = tuple(items)
-    return Block(every, sum(one.mass_g for one in every), sum(one.volume_mm3 for one in every), every[0].room)
+    return Block(every, sum(item.mass_g for item in every), sum(item.volume_mm3 for item in every), every[0].room)
 
 
 @dataclass(slots=True, eq=False)
-class Bin:
-    """A box under way; `fixed` is what lay in it before and stays.
+class OpenBox:
+    """A box being filled; `fixed` are copies that were in it before and stay.
 
     Attributes:
-        caps: the most that one box may hold of each currency.
+        caps: greatest value in one box, for each currency.
     """
 
     kind: BoxKind
@@ -51,48 +51,48 @@ class Bin:
 
     @property
     def slack(self) -> float:
-        """Return the grams that may still be put in."""
+        """Return the mass, in grams, that may still be added."""
         return self.kind.contents_g - self.mass
 
     def items(self) -> list[PackItem]:
-        """Return everything in it."""
+        """Return all copies in it."""
         return [*self.fixed, *(item for block in self.blocks for item in block.items)]
 
     def takes(self, block: Block, without: Sequence[Block] = ()) -> bool:
-        """Tell whether the block fits, after the blocks `without` are taken out."""
-        mass = self.mass + block.mass - sum(one.mass for one in without)
-        volume = self.volume + block.volume - sum(one.volume for one in without)
+        """Return whether the block fits once the blocks `without` are removed."""
+        mass = self.mass + block.mass - sum(block_out.mass for block_out in without)
+        volume = self.volume + block.volume - sum(block_out.volume for block_out in without)
         if mass > self.kind.contents_g + TINY_G or volume > self.kind.volume_mm3 or block.room != self.room:
             return False
         gone = set(map(id, without))
-        kept = [one for one in self.blocks if id(one) not in gone]
-        if not self._spread(block, kept):
+        remaining = [other for other in self.blocks if id(other) not in gone]
+        if not self._spread(block, remaining):
             return False
-        items = [*self.fixed, *(item for one in kept for item in one.items), *block.items]
-        return fits(items, self.kind.inner_mm)
+        items = [*self.fixed, *(item for other in remaining for item in other.items), *block.items]
+        return fits_in_box(items, self.kind.inner_mm)
 
     def put(self, block: Block) -> None:
-        """Put a block in."""
+        """Add a block."""
         self.blocks.append(block)
         self._count(block, 1)
 
     def take(self, block: Block) -> None:
-        """Take a block out."""
+        """Remove a block."""
         self.blocks.remove(block)
         self._count(block, -1)
 
     def filled(self, kind: BoxKind) -> FilledBox:
-        """Return the box of the plan, of a kind that takes what is in it."""
+        """Return the box for the plan, as a box of this kind, with its copies in piles."""
         items = tuple(self.items())
-        return FilledBox(kind, self.number, self.room, items, pile_up(items, kind.inner_mm) or ())
+        return FilledBox(kind, self.number, self.room, items, arrange_in_piles(items, kind.inner_mm) or ())
 
-    def _spread(self, block: Block, kept: Sequence[Block]) -> bool:
-        """Tell whether the value stays spread; what alone is over the cap may lie with what has no value."""
+    def _spread(self, block: Block, remaining: Sequence[Block]) -> bool:
+        """Return whether the value stays within the caps; a block over a cap may join unvalued ones only."""
         for currency, cap in self.caps.items():
-            own = sum(item.value for item in block.items if item.currency == currency)
-            others = [*self.fixed, *(item for one in kept for item in one.items)]
-            with_it = sum(item.value for item in others if item.currency == currency)
-            if own and with_it and own + with_it > cap:
+            block_value = sum(item.value for item in block.items if item.currency == currency)
+            others = [*self.fixed, *(item for other_block in remaining for item in other_block.items)]
+            box_value = sum(item.value for item in others if item.currency == currency)
+            if block_value and box_value and block_value + box_value > cap:
                 return False
         return True
 

@@ -1,8 +1,8 @@
-"""The cheapest division of ordered books over ordered shelves, whatever the price of a run is made of.
+"""The cheapest division of ordered books over ordered shelves, for any cost of a run.
 
 Dynamic programming over the ends of the shelves: the least cost of placing the first i books on the first s shelves is
-the least, over all runs a..i that the shelf can take, of the cost of a books on s - 1 shelves and the price of the run.
-An empty shelf costs nothing. Exact; only ends that some division can have are looked at.
+the minimum, over all runs a..i that fit on shelf s, of the cost of a books on s - 1 shelves plus the cost of the run.
+An empty shelf costs nothing. The result is exact; only ends that are possible in some division are evaluated.
 """
 
 from collections.abc import Callable, Sequence
@@ -12,20 +12,20 @@ from math import inf
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
-from intake.shelving.feasible import Floats, Whole
+from intake.shelving.feasible import Floats, Ints
 
 CHUNK = 512
-"""Ends looked at in one go: so many that numpy is busy, so few that they stay in the processor's cache."""
+"""Ends evaluated at a time: enough for numpy to be efficient, few enough to stay in the processor's cache."""
 
 
 @dataclass(frozen=True, slots=True)
 class ShelfCost:
-    """What a run a..i costs on one shelf: `running[i] - running[a] + ends[i]`, and what `of_runs` adds.
+    """The cost of a run a..i on one shelf: `running[i] - running[a] + ends[i]`, plus that of `of_runs`.
 
     Attributes:
         running, ends: one value for each end, n + 1 long.
-        of_runs: given the longest run, returns what gives, for the ends in a slice, a matrix of prices: a row for each
-            end, a column for each length, the longest first.
+        of_runs: from the longest run to a function that returns, for the ends in a slice, a matrix of costs: a row for
+            each end, a column for each length, the longest first.
     """
 
     running: Floats
@@ -33,14 +33,14 @@ class ShelfCost:
     of_runs: Callable[[int], Callable[[slice], Floats]] | None = None
 
 
-def bands(count: int, firsts: Sequence[Whole]) -> list[tuple[int, int]] | None:
-    """Return for each shelf the lowest and the highest end it can have in any division; None where there is none.
+def end_ranges(count: int, firsts: Sequence[Ints]) -> list[tuple[int, int]] | None:
+    """Return for each shelf the lowest and the highest end it can have in any division; None if there is no division.
 
     Args:
-        count: of books.
-        firsts: see `intake.shelving.feasible.first_fitting`, for each shelf.
+        count: number of books.
+        firsts: the result of `intake.shelving.feasible.first_starts` for each shelf.
     """
-    highs = reaches(firsts)
+    highs = greatest_ends(firsts)
     if (highs[-1] if highs else 0) < count:
         return None
     lows, low = [], count
@@ -50,8 +50,8 @@ def bands(count: int, firsts: Sequence[Whole]) -> list[tuple[int, int]] | None:
     return list(zip(reversed(lows), highs, strict=True))
 
 
-def reaches(firsts: Sequence[Whole]) -> list[int]:
-    """Return how many books, from the first, the shelves up to each one can take."""
+def greatest_ends(firsts: Sequence[Ints]) -> list[int]:
+    """Return how many books, from the first, fit on the shelves up to each shelf."""
     highs, high = [], 0
     for first in firsts:
         high = max(high, int(np.searchsorted(first, high, side="right")) - 1)
@@ -59,23 +59,23 @@ def reaches(firsts: Sequence[Whole]) -> list[int]:
     return highs
 
 
-def divide(
-    count: int, firsts: Sequence[Whole], limits: Sequence[tuple[int, int]], price_on: Callable[[int], ShelfCost]
+def cheapest_division(
+    count: int, firsts: Sequence[Ints], limits: Sequence[tuple[int, int]], price_on: Callable[[int], ShelfCost]
 ) -> tuple[tuple[int, ...], float]:
     """Find the cheapest division.
 
     Args:
-        count: of books.
-        firsts: what each shelf can take.
-        limits: from `bands`.
-        price_on: gives the price of runs on the shelf with this index.
+        count: number of books.
+        firsts: the result of `intake.shelving.feasible.first_starts` for each shelf.
+        limits: from `end_ranges`.
+        price_on: returns the cost of runs on the shelf with an index.
 
     Returns:
-        The end of each shelf's run, and the cost.
+        The end of each shelf's run, and the total cost.
     """
     best = np.full(count + 1, inf)
     best[0] = 0.0
-    taken: list[Whole] = []
+    taken: list[Ints] = []
     for nth, (first, band) in enumerate(zip(firsts, limits, strict=True)):
         best, run = _one_shelf(best, first, band, price_on(nth))
         taken.append(run)
@@ -85,11 +85,11 @@ def divide(
     return tuple(reversed(ends[:-1])), float(best[-1])
 
 
-def _one_shelf(best: Floats, first: Whole, band: tuple[int, int], price: ShelfCost) -> tuple[Floats, Whole]:
-    """Return the least cost with one more shelf, n + 1 long, and how many books it takes for each end of the band."""
+def _one_shelf(best: Floats, first: Ints, band: tuple[int, int], price: ShelfCost) -> tuple[Floats, Ints]:
+    """Return the least cost with one more shelf, n + 1 long, and the number of its books for each end of the band."""
     reach = np.arange(len(best)) - first
     longest = max(1, int(reach[band[0] : band[1] + 1].max()))
-    before = windows(best - price.running, longest, inf)
+    before = sliding_windows(best - price.running, longest, inf)
     of_runs = price.of_runs(longest) if price.of_runs else None
     lengths = np.arange(longest, 0, -1)
     new, taken = np.full_like(best, inf), np.zeros(band[1] + 1 - band[0], np.int64)
@@ -106,7 +106,7 @@ def _one_shelf(best: Floats, first: Whole, band: tuple[int, int], price: ShelfCo
     return new, taken
 
 
-def windows(values: Floats, longest: int, fill: float) -> Floats:
-    """Return for each i the values of i - longest to i - 1; `fill` stands for those before the first."""
+def sliding_windows(values: Floats, longest: int, fill: float) -> Floats:
+    """Return for each i the values from i - longest to i - 1, padded with `fill` before the first."""
     padded = np.concatenate([np.full(longest, fill), values])
     return sliding_window_view(padded, longest)[: len(values)]

@@ -1,12 +1,13 @@
-"""Like copies: a range for a copy without a value, and a question about a value unlike the others.
+"""Comparable copies: an estimated range for a copy without a value, and outliers among the values.
 
-Copies are like each other if they are of one printing; failing enough of those, of one edition, one set, one subject;
-last of all, of the whole collection. The range of few is from the lowest to the highest; of four and more, from the
-lower to the upper quartile (the median of the lower and of the upper half, Tukey's hinges). It is a range, no value.
+Copies are comparable if they are of the same printing; if there are too few of those, of the same edition, set or
+subject; finally, of the whole collection. The range of up to three is from the lowest to the highest; of four or more,
+from the lower to the upper quartile (the median of the lower and of the upper half, Tukey's hinges). It is a range, not
+a valuation.
 
-A value is asked about where its modified z-score on the logarithms (0.6745 (x - median) / MAD) is beyond 3.5 (Iglewicz
-and Hoaglin, How to Detect and Handle Outliers, 1993; from memory): a decimal point in the wrong place stands out, a
-dear book among dear ones does not. Judges no value.
+A value is an outlier if its modified z-score on the logarithms (0.6745 (x - median) / MAD) exceeds 3.5 (Iglewicz and
+Hoaglin, How to Detect and Handle Outliers, 1993; from memory): a misplaced decimal point is found, an expensive book
+among expensive ones is not. An outlier is a question to the person, not an error.
 """
 
 from collections import defaultdict
@@ -19,20 +20,20 @@ from statistics import median
 from intake.model.currencies import rounded
 
 FEWEST = {"printing": 1, "edition": 1, "set": 2, "subject": 3, "collection": 5}
-"""How many valued copies must be alike in this before they are taken for a range, the closest likeness first."""
+"""Fewest valued copies with a common trait for an estimate, the closest trait first."""
 FEW = 4
 LIMIT_Z = 3.5
 FEWEST_FOR_OUTLIERS = 5
 LEAST_SPREAD = 0.05
-"""Taken for granted where nearly all values are one, or the smallest difference would be asked about."""
+"""Least spread assumed, so that small differences are not outliers where nearly all values are equal."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kin:
-    """What a copy may have in common with others; None where it has none.
+class CopyTraits:
+    """The traits by which copies are compared; None where a trait is unknown.
 
     Attributes:
-        amount: its value in the currency of the reckoning, None where it has none.
+        amount: its value in the currency of the calculation; None if it has none.
     """
 
     copy: str
@@ -43,15 +44,15 @@ class Kin:
     amount: Decimal | None = None
 
     def traits(self) -> dict[str, object]:
-        """Return what it is alike in, the closest first; an unknown trait likens it to nothing."""
+        """Return its traits by name, the closest first; a copy without a trait is not compared by it."""
         printing = None if self.printing is None else (self.edition, self.printing)
         all_of = {"printing": printing, "edition": self.edition, "set": self.set, "subject": self.subject or None}
         return {**all_of, "collection": "all"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Range:
-    """From where to where the value of a copy may lie, by how many copies alike in what."""
+class ValueRange:
+    """The estimated range of a copy's value, the trait that the compared copies share, and their number."""
 
     copy: str
     low: Decimal
@@ -61,8 +62,8 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unlike:
-    """A value to ask about: `times` is its ratio to the middle of the like copies."""
+class Outlier:
+    """A value to be confirmed; `times` is its ratio to the median (`middle`) of the comparable copies."""
 
     copy: str
     amount: Decimal
@@ -72,49 +73,49 @@ class Unlike:
     count: int
 
 
-def ranges(kin: Sequence[Kin], currency: str) -> tuple[dict[str, Range], tuple[str, ...]]:
-    """Estimate every copy that has no value.
+def estimate_ranges(copies: Sequence[CopyTraits], currency: str) -> tuple[dict[str, ValueRange], tuple[str, ...]]:
+    """Estimate the value of every copy that has none.
 
     Returns:
-        The ranges, and the copies for which too few are alike in anything.
+        The ranges by copy, and the copies for which too few are comparable.
     """
-    pools = _pools(kin)
-    found: dict[str, Range] = {}
-    alone: list[str] = []
-    for one in kin:
-        if one.amount is not None:
+    pools = _pools(copies)
+    estimates: dict[str, ValueRange] = {}
+    without_estimate: list[str] = []
+    for copy in copies:
+        if copy.amount is not None:
             continue
-        for alike, value in one.traits().items():
+        for alike, value in copy.traits().items():
             amounts = pools[alike].get(value, []) if value is not None else []
             if len(amounts) >= FEWEST[alike]:
                 low, high = _span([amount for _, amount in amounts], currency)
-                found[one.copy] = Range(copy=one.copy, low=low, high=high, alike=alike, count=len(amounts))
+                estimates[copy.copy] = ValueRange(copy=copy.copy, low=low, high=high, alike=alike, count=len(amounts))
                 break
         else:
-            alone.append(one.copy)
-    return found, tuple(alone)
+            without_estimate.append(copy.copy)
+    return estimates, tuple(without_estimate)
 
 
-def outliers(kin: Sequence[Kin]) -> tuple[Unlike, ...]:
-    """Return the values that are unlike those of like copies, the most unlike first."""
-    pools = _pools(kin)
-    found: list[Unlike] = []
-    for one in kin:
-        if one.amount is None or one.amount <= 0:
+def find_outliers(copies: Sequence[CopyTraits]) -> tuple[Outlier, ...]:
+    """Return the values that are outliers among comparable copies, the most extreme first."""
+    pools = _pools(copies)
+    unlike: list[Outlier] = []
+    for copy in copies:
+        if copy.amount is None or copy.amount <= 0:
             continue
-        for alike, value in one.traits().items():
+        for alike, value in copy.traits().items():
             pool = pools[alike].get(value, []) if value is not None else []
-            others = [amount for copy, amount in pool if copy != one.copy and amount > 0]
+            others = [amount for number, amount in pool if number != copy.copy and amount > 0]
             if len(others) >= FEWEST_FOR_OUTLIERS:
-                if abs(modified_z(float(one.amount), [float(other) for other in others])) > LIMIT_Z:
+                if abs(modified_z(float(copy.amount), [float(other) for other in others])) > LIMIT_Z:
                     middle = median(others)
-                    times = float(one.amount / middle)
-                    found.append(
-                        Unlike(copy=one.copy, amount=one.amount, middle=middle, times=times, alike=alike,
+                    times = float(copy.amount / middle)
+                    unlike.append(
+                        Outlier(copy=copy.copy, amount=copy.amount, middle=middle, times=times, alike=alike,
                                count=len(others))
                     )  # fmt: skip
                 break
-    return tuple(sorted(found, key=lambda unlike: -abs(log(unlike.times))))
+    return tuple(sorted(unlike, key=lambda outlier: -abs(log(outlier.times))))
 
 
 def modified_z(value: float, others: Sequence[float]) -> float:
@@ -133,12 +134,12 @@ def _span(amounts: Iterable[Decimal], currency: str) -> tuple[Decimal, Decimal]:
     return rounded(median(ordered[:half]), currency), rounded(median(ordered[-half:]), currency)
 
 
-def _pools(kin: Iterable[Kin]) -> Mapping[str, Mapping[object, list[tuple[str, Decimal]]]]:
-    """Gather the known values by what copies are alike in."""
+def _pools(copies: Iterable[CopyTraits]) -> Mapping[str, Mapping[object, list[tuple[str, Decimal]]]]:
+    """Group the known values by trait and its value."""
     pools: dict[str, dict[object, list[tuple[str, Decimal]]]] = {alike: defaultdict(list) for alike in FEWEST}
-    for one in kin:
-        if one.amount is not None:
-            for alike, value in one.traits().items():
+    for copy in copies:
+        if copy.amount is not None:
+            for alike, value in copy.traits().items():
                 if value is not None:
-                    pools[alike][value].append((one.copy, one.amount))
+                    pools[alike][value].append((copy.copy, copy.amount))
     return pools

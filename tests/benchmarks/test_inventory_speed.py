@@ -36,7 +36,7 @@ from intake.model.editions import Copy, Edition, Grade
 from intake.model.identifiers import OwnKind
 from intake.model.sightings import Picture
 from intake.model.valuations import Basis, Rate, Valuation, rate_key
-from intake.valuing.totals import total
+from intake.valuing.totals import total_value
 
 pytestmark = pytest.mark.slow
 
@@ -124,7 +124,7 @@ def test_totals(benchmark: BenchmarkFixture, collection: Library) -> None:
         values = proofs.values_in(held, "")
         table = rate_table(records, ["EUR", "USD", "GBP"])
     copies = sorted(held.copies)
-    found = benchmark(lambda: total(copies, values, table, currency="EUR", on=ON))
+    found = benchmark(lambda: total_value(copies, values, table, currency="EUR", on=ON))
     assert found.counted == COPIES * 9 // 10
 
 

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.carriage.liability import Lost, Terms, reckon
-from intake.carriage.periods import Period, months_later, periods, working_days_later
+from intake.carriage.liability import LiabilityTerms, LostCopy, compute_liability
+from intake.carriage.periods import Period, months_later, notice_periods, working_days_later
 from intake.carriage.regimes import RULES, Regime, montreal_per_kg
 from intake.errors import UsageError
 from intake.units.convert import G_PER_LB
@@ -22,32 +22,32 @@ from intake.units.convert import G_PER_LB
 TODAY = date(2026, 11, 25)
 
 
-def lost(mass_g: float, value: str | None = "1000", copy: str = "A1", box: str = "B1") -> Lost:
-    return Lost(copy=copy, box=box, mass_g=mass_g, value=Decimal(value) if value else None)
+def lost(mass_g: float, value: str | None = "1000", copy: str = "A1", box: str = "B1") -> LostCopy:
+    return LostCopy(copy=copy, box=box, mass_g=mass_g, value=Decimal(value) if value else None)
 
 
-def sdr(regime: Regime, **more: object) -> Terms:
-    return replace(Terms(regime=regime, currency="SDR"), **more)  # type: ignore[arg-type] # keyword by keyword
+def sdr(regime: Regime, **more: object) -> LiabilityTerms:
+    return replace(LiabilityTerms(regime=regime, currency="SDR"), **more)  # type: ignore[arg-type] # keyword by keyword
 
 
 def test_the_stereo_of_the_regulator_and_a_box_of_35_pounds() -> None:
-    terms = Terms(regime=Regime.RELEASED, currency="USD")
-    found = reckon([lost(10 * G_PER_LB)], {}, terms, 0)
+    terms = LiabilityTerms(regime=Regime.RELEASED, currency="USD")
+    found = compute_liability([lost(10 * G_PER_LB)], {}, terms, 0)
     assert (found.most, found.limit, found.gap) == (Decimal("6.00"), Decimal("6.00"), Decimal("994.00"))
-    assert reckon([lost(35 * G_PER_LB)], {}, terms, 0).limit == Decimal("21.00")
+    assert compute_liability([lost(35 * G_PER_LB)], {}, terms, 0).limit == Decimal("21.00")
 
 
 @pytest.mark.parametrize(
     ("regime", "owed"), [(Regime.CMR, "133.28"), (Regime.HAGUE_VISBY, "666.67"), (Regime.MONTREAL, "416.00")]
 )
 def test_a_carton_of_16_kg(regime: Regime, owed: str) -> None:
-    found = reckon([lost(16_000)], {"B1": 16_000.0}, sdr(regime, dispatched=date(2026, 3, 9)), 0)
+    found = compute_liability([lost(16_000)], {"B1": 16_000.0}, sdr(regime, dispatched=date(2026, 3, 9)), 0)
     assert found.boxes[0].in_unit == Decimal(owed)
 
 
 def test_the_package_wins_below_a_third_of_a_tonne() -> None:
-    below = reckon([lost(333_330)], {}, sdr(Regime.HAGUE_VISBY), 0)
-    above = reckon([lost(333_340)], {}, sdr(Regime.HAGUE_VISBY), 0)
+    below = compute_liability([lost(333_330)], {}, sdr(Regime.HAGUE_VISBY), 0)
+    above = compute_liability([lost(333_340)], {}, sdr(Regime.HAGUE_VISBY), 0)
     assert (below.limit, above.limit) == (Decimal("666.67"), Decimal("666.68"))
 
 
@@ -57,46 +57,48 @@ def test_the_package_wins_below_a_third_of_a_tonne() -> None:
 )
 def test_the_montreal_limit_is_that_of_its_day(day: date, amount: int) -> None:
     assert montreal_per_kg(day)[0] == amount
-    found = reckon([lost(16_000)], {"B1": 16_000.0}, sdr(Regime.MONTREAL, dispatched=day), 0)
+    found = compute_liability([lost(16_000)], {"B1": 16_000.0}, sdr(Regime.MONTREAL, dispatched=day), 0)
     assert found.limit == 16 * amount
 
 
 def test_montreal_counts_the_package_and_says_so_where_it_was_not_weighed() -> None:
     terms = sdr(Regime.MONTREAL, dispatched=date(2026, 3, 9))
-    assert reckon([lost(2_000)], {"B1": 16_000.0}, terms, 0).limit == Decimal(416)
-    assert "never weighed" in reckon([lost(2_000)], {"B1": None}, terms, 0).boxes[0].words
+    assert compute_liability([lost(2_000)], {"B1": 16_000.0}, terms, 0).limit == Decimal(416)
+    assert "never weighed" in compute_liability([lost(2_000)], {"B1": None}, terms, 0).boxes[0].words
 
 
 def test_full_value_is_cut_at_the_loss_and_at_the_shipment() -> None:
-    terms = Terms(regime=Regime.FULL, currency="USD")
-    assert reckon([lost(1000)], {}, terms, 100 * G_PER_LB).most == Decimal("600.00")
-    assert reckon([lost(1000)], {}, terms, 1000 * G_PER_LB).most == Decimal(1000)
+    terms = LiabilityTerms(regime=Regime.FULL, currency="USD")
+    assert compute_liability([lost(1000)], {}, terms, 100 * G_PER_LB).most == Decimal("600.00")
+    assert compute_liability([lost(1000)], {}, terms, 1000 * G_PER_LB).most == Decimal(1000)
 
 
 def test_a_limit_left_over_in_one_box_pays_for_no_other() -> None:
     both = [lost(16_000, "10", "A1", "B1"), lost(1_000, "5000", "A2", "B2")]
-    found = reckon(both, {}, sdr(Regime.CMR), 0)
+    found = compute_liability(both, {}, sdr(Regime.CMR), 0)
     assert found.most == Decimal("10") + Decimal("8.33")
 
 
 def test_rates_and_amounts_a_person_gives() -> None:
-    rated = Terms(regime=Regime.MONTREAL, currency="USD", rate=Decimal("1.31"), dispatched=date(2026, 3, 9))
-    assert reckon([lost(1_000)], {}, rated, 0).limit == Decimal("34.06")
-    per_kg = Terms(regime=Regime.PER_KG, currency="EUR", per_kg=Decimal(10))
-    assert reckon([lost(2_500, "100")], {}, per_kg, 0).most == Decimal("25.00")
+    rated = LiabilityTerms(regime=Regime.MONTREAL, currency="USD", rate=Decimal("1.31"), dispatched=date(2026, 3, 9))
+    assert compute_liability([lost(1_000)], {}, rated, 0).limit == Decimal("34.06")
+    per_kg = LiabilityTerms(regime=Regime.PER_KG, currency="EUR", per_kg=Decimal(10))
+    assert compute_liability([lost(2_500, "100")], {}, per_kg, 0).most == Decimal("25.00")
     for wrong in (replace(rated, rate=None), replace(rated, rate=Decimal(0)), replace(per_kg, per_kg=None)):
         with pytest.raises(UsageError):
-            reckon([lost(1_000)], {}, wrong, 0)
+            compute_liability([lost(1_000)], {}, wrong, 0)
 
 
 def test_what_has_no_value_is_counted_apart_and_what_is_dear_is_named() -> None:
-    terms = Terms(regime=Regime.RELEASED, currency="USD")
-    found = reckon([lost(G_PER_LB, None, "A1"), lost(G_PER_LB, "101", "A2"), lost(G_PER_LB, "99", "A3")], {}, terms, 0)
+    terms = LiabilityTerms(regime=Regime.RELEASED, currency="USD")
+    found = compute_liability(
+        [lost(G_PER_LB, None, "A1"), lost(G_PER_LB, "101", "A2"), lost(G_PER_LB, "99", "A3")], {}, terms, 0
+    )
     assert (found.unvalued, found.loss, found.to_name) == (1, Decimal(200), ("A2",))
 
 
 def last_days(regime: Regime, delivered: date) -> dict[str, date | None]:
-    return {period.what: period.last for period in periods(regime, delivered, TODAY)}
+    return {period.what: period.last for period in notice_periods(regime, delivered, TODAY)}
 
 
 def test_periods_of_the_conventions() -> None:
@@ -117,12 +119,12 @@ def test_every_figure_and_period_names_its_source() -> None:
     assert set(RULES) == set(Regime)
     for regime in Regime:
         assert RULES[regime].source
-        assert all(period.source for period in periods(regime, TODAY, TODAY))
+        assert all(period.source for period in notice_periods(regime, TODAY, TODAY))
 
 
 def test_a_delivery_to_come_is_refused() -> None:
-    with pytest.raises(UsageError, match="still to come"):
-        periods(Regime.CMR, TODAY + timedelta(days=1), TODAY)
+    with pytest.raises(UsageError, match="in the future"):
+        notice_periods(Regime.CMR, TODAY + timedelta(days=1), TODAY)
 
 
 def test_what_is_left_of_a_period() -> None:

@@ -64,11 +64,9 @@ def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
 
 
 def test_a_new_box_is_packed(stocked: Intake) -> None:
-    assert (
-        "is open" in stocked("box", "open", "--room", "Study", "--tare-g", "800", "--size-mm", "400", "300", "300").out
-    )
+    assert "is open" in stocked("box", "open", "--room", "Study", "--tare", "800 g", "--size", "400 x 300 x 300 mm").out
     assert "lies in box B3-38" in stocked("pack", "3", "G2").out
-    assert "14.00 kg" in stocked("box", "close", "3", "--gross-g", "14000", "--seal", "Q9").out
+    assert "14.00 kg" in stocked("box", "close", "3", "--gross", "14 kg", "--seal", "Q9").out
     assert "G2" not in stocked("box", "show", "3").out
     assert "A Guide to Gulls" in stocked("box", "show", "3").out
     assert "B3-38" in stocked("box", "list").out

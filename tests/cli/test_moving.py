@@ -46,7 +46,7 @@ def test_a_box_is_weighed_and_a_parcel_guessed(stocked: Intake) -> None:
 
 
 def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> None:
-    assert stocked("box", "close", "2", "--gross-g", "9000", "--seal", "Q2").status == 0
+    assert stocked("box", "close", "2", "--gross", "9 kg", "--seal", "Q2").status == 0
     assert "has 2 boxes" in stocked("consign", "add", "R-1", "1", "2", "--carrier", "Invented Haulage").out
     assert "430 x 340 x 320 mm" in stocked("consign", "measure", "2", "43x34x32 cm").out
     shown = stocked("consign", "show", "R-1", "--round-to", "0.5 kg")
@@ -79,11 +79,11 @@ def test_damage_is_recorded_once_the_copy_is_out(stocked: Intake, monkeypatch: p
     ("arguments", "words"),
     [
         (("weigh", "1", "12.5"), "has no unit"),
-        (("weigh", "1", "--", "-3 kg"), "is not more than nothing"),
-        (("parcel", "0 g"), "not more than nothing"),
+        (("weigh", "1", "--", "-3 kg"), "is not greater than zero"),
+        (("parcel", "0 g"), "not greater than zero"),
         (("parcel", "1 kg", "--box", "77"), "is not in this library"),
         (("weigh", "2"), "has never been weighed"),
-        (("plan", "--kind", "x", "1x1x1 m", "2 kg", "1 kg", "-"), "holds nothing within its limit"),
+        (("plan", "--kind", "x", "1x1x1 m", "2 kg", "1 kg", "-"), "no capacity within its limit"),
         (("plan", "--kind", "x", "42x33 cm", "2 kg", "1 kg", "-"), "is not three lengths"),
         (("consign", "show", "nowhere"), "is not in this library"),
         (("reconcile", "nowhere"), "is not in this library"),

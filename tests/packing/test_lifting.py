@@ -18,11 +18,11 @@ from intake.packing.lifting import (
     US,
     Coupling,
     Lift,
-    composite,
+    combine_indices,
     composite_index,
     frequency_multiplier,
     recommend,
-    recommend_both,
+    recommend_for_both_ends,
 )
 
 PUBLISHED = [
@@ -53,7 +53,7 @@ def test_a_published_example_in_kilograms() -> None:
 def test_the_published_composite_index() -> None:
     # Section 2.4.5: loads 30, 20, 10 lb against 20, 20, 15 lb without frequency, at 1, 2 and 4 lifts a minute: 1.9.
     tasks = [(30 / 20, Lift(per_minute=1)), (20 / 20, Lift(per_minute=2)), (10 / 15, Lift(per_minute=4))]
-    assert composite(tasks) == pytest.approx(1.863, abs=0.005)
+    assert combine_indices(tasks) == pytest.approx(1.863, abs=0.005)
 
 
 def test_one_task_alone_has_its_own_index() -> None:
@@ -87,7 +87,7 @@ def test_no_situation_allows_more_than_the_load_constant(
     reach: float, start: float, end: float, turn: float, often: float, hours: float
 ) -> None:
     lift = Lift(reach=reach, start=start, end=end, turn_deg=turn, per_minute=often, hours=hours)
-    assert 0 <= recommend_both(lift).weight <= recommend(lift).weight <= 23
+    assert 0 <= recommend_for_both_ends(lift).weight <= recommend(lift).weight <= 23
 
 
 @given(st.integers(0, len(FREQUENCY_STEPS) - 2), st.floats(0, 1), st.sampled_from([1.0, 2.0, 8.0]), st.booleans())

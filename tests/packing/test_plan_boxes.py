@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from intake.errors import UsageError
 from intake.packing import bounds
 from intake.packing.packing_plan import BegunBox, BoxKind, PackingPlan, PackingRules, PackItem
-from intake.packing.piles import pile_up
+from intake.packing.piles import arrange_in_piles
 from intake.packing.plan_boxes import plan
 
 BOX = BoxKind(name="book box", inner_mm=(420, 330, 310), tare_g=900, limit_g=18_000)
@@ -191,22 +191,22 @@ def test_what_no_box_takes_is_named_and_the_rest_is_planned() -> None:
     ]
     found = plan(items, [BOX])
     assert {left.item.key: left.why for left in found.left} == {
-        "atlas": "it is larger than every box",
-        "anvil": "it is heavier than any box may be",
-        "nothing": "its mass or size is not more than nothing",
-        "less": "its mass or size is not more than nothing",
+        "atlas": "it is too large for every box",
+        "anvil": "it is too heavy for every box",
+        "nothing": "its mass or size is not greater than zero",
+        "less": "its mass or size is not greater than zero",
     }
     assert [one.key for box in found.boxes for one in box.items] == ["good"]
     few = plan([book(str(n), (400, 300, 60)) for n in range(9)], [replace(BOX, count=1)])
-    assert {left.why for left in few.left} == {"no box is left for it"}
+    assert {left.why for left in few.left} == {"there are not enough boxes"}
     assert len(few.boxes) == few.bound == 1
-    assert plan([book("a", (300, 240, 30))], []).left[0].why == "no kind of box is given"
+    assert plan([book("a", (300, 240, 30))], []).left[0].why == "no kind of box is available"
 
 
 def test_a_copy_named_twice_and_a_box_that_holds_nothing_are_refused() -> None:
     with pytest.raises(UsageError, match="twice"):
         plan([item("a", 5), item("a", 5)], [BOX])
-    with pytest.raises(UsageError, match="holds nothing"):
+    with pytest.raises(UsageError, match="no capacity"):
         plan([item("a", 5)], [BoxKind(name="tin", inner_mm=(1, 1, 1), tare_g=900, limit_g=800)])
 
 
@@ -217,7 +217,7 @@ def test_nothing_to_pack_makes_an_empty_plan() -> None:
 
 def test_large_and_heavy_lie_below() -> None:
     small, wide, heavy = book("small", (150, 100, 20)), book("wide", (310, 240, 20)), book("heavy", (300, 235, 60))
-    placed = pile_up([small, wide, heavy], (330, 250, 310))
+    placed = arrange_in_piles([small, wide, heavy], (330, 250, 310))
     assert placed is not None
     assert [place.key for place in placed] == ["heavy", "wide", "small"]
-    assert pile_up([small], (90, 90, 300)) is None
+    assert arrange_in_piles([small], (90, 90, 300)) is None

@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 
 from intake.reading.symbol_forms import check_digit
 from intake.reading.symbologies import (
+    ADD_ON_2,
+    ADD_ON_5,
     EAN8,
     EAN13,
-    FIVE,
     FIVE_DIGITS,
-    TWO,
     TWO_DIGITS,
     Symbology,
     bits_of,
@@ -56,7 +56,7 @@ def drawn_beside(add_on: str) -> str:
 
 def modules_of(add_on: str) -> list[str]:
     """Return the modules of every allowed way to write these digits."""
-    symbology: Symbology = TWO if len(add_on) == 2 else FIVE
+    symbology: Symbology = ADD_ON_2 if len(add_on) == 2 else ADD_ON_5
     rows = np.arange(len(symbology.parities))
     digits = np.repeat(digits_of([add_on]), len(rows), axis=0)
     valid = symbology.valid(digits.astype(np.intp), rows)

@@ -20,7 +20,7 @@ from intake.model.editions import Edition
 from intake.model.shelving import Ordering
 from intake.shelving.call_numbers import CallKey, congress_key, dewey_key
 from intake.shelving.collation import collator, filing_title
-from intake.shelving.order import parse_keys, sorter, volume_key
+from intake.shelving.order import key_function, parse_keys, volume_key
 
 CONGRESS_IN_ORDER = [
     "Q1 .A1",
@@ -128,7 +128,7 @@ def test_collation_follows_the_unicode_algorithm(words: list[str]) -> None:
 
 @pytest.mark.parametrize("language", ["qqx-notalanguage", "xx", ""])
 def test_a_language_that_does_not_exist(language: str) -> None:
-    with pytest.raises(UsageError, match="is not known"):
+    with pytest.raises(UsageError, match="is unknown"):
         collator(language)
 
 
@@ -175,7 +175,7 @@ def edition(id: int, title: str, **more: object) -> Edition:  # noqa: A002 - the
 
 
 def test_a_rule_of_several_keys() -> None:
-    key = sorter(Ordering(keys=("subject", "set", "volume", "year")))
+    key = key_function(Ordering(keys=("subject", "set", "volume", "year")))
     books = [
         (edition(1, "The Auk", subject="Birds", language="eng", year=1990), ""),
         (edition(2, "Gulls", subject="Birds", volume="2"), "Seabirds"),
@@ -188,7 +188,7 @@ def test_a_rule_of_several_keys() -> None:
 
 
 def test_authors_file_by_family_name() -> None:
-    key = sorter(Ordering(keys=("author",)))
+    key = key_function(Ordering(keys=("author",)))
     books = [
         edition(1, "a", contributors=("Ansgar Wickenlow",)),
         edition(2, "b", contributors=("Oulde, Petra",)),
@@ -199,7 +199,7 @@ def test_authors_file_by_family_name() -> None:
 
 
 def test_call_numbers_in_a_rule_and_books_that_have_none() -> None:
-    key = sorter(Ordering(keys=("dewey", "title")))
+    key = key_function(Ordering(keys=("dewey", "title")))
     books = [edition(n, str(n), call_number=text) for n, text in enumerate(["599.1", "", "maps", "599.09", "598"])]
     assert [one.id for one in sorted(books, key=lambda one: key(one, ""))] == [1, 4, 3, 0, 2]
 
@@ -210,8 +210,8 @@ def test_volumes_follow_their_numbers() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "why"), [("subject, colour", "use some of"), ("titel", "did you mean 'title'"), ("", "names no key"),
-                      ("title title", "named twice")]
+    ("text", "why"), [("subject, colour", "use some of"), ("titel", "did you mean 'title'"), ("", "has no key"),
+                      ("title title", "given twice")]
 )  # fmt: skip
 def test_a_rule_that_cannot_be_used(text: str, why: str) -> None:
     with pytest.raises(UsageError, match=why):

@@ -14,14 +14,14 @@ from intake.valuing.condition import (
     MEANINGS,
     PARTS,
     Defect,
-    compare,
+    compare_reports,
     contradiction,
-    defects,
     grade_words,
+    is_worse,
     join_parts,
     occasion_of,
+    parse_defects,
     split_parts,
-    worse,
 )
 
 BEFORE = ConditionReport(
@@ -42,7 +42,7 @@ def test_a_jacket_is_graded_beside_the_book() -> None:
 
 
 def test_defects_by_part_and_kind() -> None:
-    found = defects("spine: torn at the head, 2 cm; jacket: torn along the fold; owner's name")
+    found = parse_defects("spine: torn at the head, 2 cm; jacket: torn along the fold; owner's name")
     assert found == (
         Defect("spine", "torn at the head"), Defect("spine", "", "2 cm"), Defect("jacket", "torn", "along the fold"),
     )  # fmt: skip
@@ -59,19 +59,19 @@ def test_what_is_wrapped_claims_nothing_of_its_inside() -> None:
 
 def test_two_reports_side_by_side() -> None:
     after = replace(BEFORE, id=2, grade=Grade.GOOD, condition="boards: rubbed, warped; ex-library")
-    assert [(one.what, one.before, one.after) for one in compare(BEFORE, after)] == [
+    assert [(one.what, one.before, one.after) for one in compare_reports(BEFORE, after)] == [
         ("book", "Very Good", "Good"),
         ("boards", "rubbed", "rubbed, warped"),
     ]
-    assert worse(BEFORE, after)
-    assert not worse(after, BEFORE)
-    assert compare(BEFORE, BEFORE) == ()
+    assert is_worse(BEFORE, after)
+    assert not is_worse(after, BEFORE)
+    assert compare_reports(BEFORE, BEFORE) == ()
 
 
 def test_what_was_wrapped_before_was_unseen_not_sound() -> None:
     before = replace(BEFORE, grade=None, wrapped=True, condition="")
     after = replace(BEFORE, condition="leaves: foxing")
-    told = {one.what: one.before for one in compare(before, after)}
+    told = {one.what: one.before for one in compare_reports(before, after)}
     assert told["leaves"] == "unseen"
     assert told["book"] == "unopened"
 

@@ -3,7 +3,7 @@
 import pytest
 
 from intake.model.editions import Edition
-from intake.valuing.customs import heading
+from intake.valuing.customs import tariff_heading
 
 
 @pytest.mark.parametrize(
@@ -19,7 +19,7 @@ from intake.valuing.customs import heading
     ],
 )
 def test_headings(edition: Edition, code: str) -> None:
-    found = heading(edition)
+    found = tariff_heading(edition)
     assert found.code == code
     assert found.name
     assert found.why

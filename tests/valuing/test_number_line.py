@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.valuing.number_line import NumberLineForm, parse
+from intake.valuing.number_line import NumberLineForm, parse_number_line
 
 PUBLISHED = [
     ("10 9 8 7 6 5 4 3 2 1", 1, None),
@@ -26,20 +26,20 @@ PUBLISHED = [
 
 @pytest.mark.parametrize(("line", "printing", "year"), PUBLISHED)
 def test_published_lines(line: str, printing: int, year: int | None) -> None:
-    read = parse(line)
+    read = parse_number_line(line)
     assert (read.printing, read.year, read.why) == (printing, year, "")
 
 
 def test_code_and_form_are_kept_apart() -> None:
-    assert parse("3 4 5 6 7 8 9 10 APC 00 99 98 97 96").code == "APC"
-    assert parse("22 23 24 25 26 LSC 10 9 8 7 6 5 4 3 2 1").year == 2022
-    assert parse("2 4 6 8 10 9 7 5 3 1").form is NumberLineForm.CENTRED
-    assert parse("10 9 8 7").form is NumberLineForm.FALLING
+    assert parse_number_line("3 4 5 6 7 8 9 10 APC 00 99 98 97 96").code == "APC"
+    assert parse_number_line("22 23 24 25 26 LSC 10 9 8 7 6 5 4 3 2 1").year == 2022
+    assert parse_number_line("2 4 6 8 10 9 7 5 3 1").form is NumberLineForm.CENTRED
+    assert parse_number_line("10 9 8 7").form is NumberLineForm.FALLING
 
 
 @pytest.mark.parametrize("line", ["", "First edition", "7 3 9", "1 1 2 3", "1998 1999", "b a q"])
 def test_what_names_no_printing_says_why(line: str) -> None:
-    read = parse(line)
+    read = parse_number_line(line)
     assert read.printing is None
     assert read.why
 
@@ -51,10 +51,10 @@ def test_the_lowest_of_any_line_is_its_printing(first: int, length: int, form: s
         numbers.reverse()
     elif form == "centred":
         numbers = [*numbers[::2], *numbers[1::2][::-1]]
-    assert parse(gap.join(map(str, numbers))).printing == first
+    assert parse_number_line(gap.join(map(str, numbers))).printing == first
 
 
 @given(st.text(max_size=40))
 def test_any_text_is_read_or_refused_with_a_reason(text: str) -> None:
-    read = parse(text)
+    read = parse_number_line(text)
     assert (read.printing is None) == bool(read.why)

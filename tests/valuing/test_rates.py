@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from intake.model.currencies import smallest
 from intake.model.valuations import Rate, rate_key
-from intake.valuing.rates import Conversion, NoRate, RateTable, converted, gaps
+from intake.valuing.rates import Conversion, NoRate, RateTable, convert_amount, find_gaps
 
 FRIDAY, MONDAY = date(2026, 1, 16), date(2026, 1, 19)
 
@@ -56,14 +56,14 @@ def test_why_there_is_no_rate() -> None:
 
 def test_rounded_once_half_away_from_zero() -> None:
     # 10 / 3 = 3.333…; 0.125 lies half way; 2.5 yen lie half way: by hand.
-    assert converted(Decimal(10), Conversion("USD", "EUR", Fraction(1, 3), "")) == Decimal("3.33")
-    assert converted(Decimal("0.25"), Conversion("USD", "EUR", Fraction(1, 2), "")) == Decimal("0.13")
-    assert str(converted(Decimal(5), Conversion("USD", "JPY", Fraction(1, 2), ""))) == "3"
+    assert convert_amount(Decimal(10), Conversion("USD", "EUR", Fraction(1, 3), "")) == Decimal("3.33")
+    assert convert_amount(Decimal("0.25"), Conversion("USD", "EUR", Fraction(1, 2), "")) == Decimal("0.13")
+    assert str(convert_amount(Decimal(5), Conversion("USD", "JPY", Fraction(1, 2), ""))) == "3"
 
 
 @given(st.decimals(0, 10**7, places=2), st.fractions(Fraction(1, 1000), 1000))
 def test_no_conversion_is_off_by_more_than_half_a_cent(amount: Decimal, rate_: Fraction) -> None:
-    got = converted(amount, Conversion("USD", "EUR", rate_, ""))
+    got = convert_amount(amount, Conversion("USD", "EUR", rate_, ""))
     assert abs(Fraction(got) - Fraction(amount) * rate_) * 2 <= Fraction(smallest("EUR"))
 
 
@@ -73,4 +73,4 @@ def test_gaps_are_found() -> None:
         rate(FRIDAY + timedelta(3), "USD", "1"),
         rate(FRIDAY + timedelta(30), "USD", "1"),
     ]
-    assert gaps(rates) == [("USD", FRIDAY + timedelta(3), FRIDAY + timedelta(30))]
+    assert find_gaps(rates) == [("USD", FRIDAY + timedelta(3), FRIDAY + timedelta(30))]

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from intake.errors import UsageError
 from intake.weighing import subsets
 from intake.weighing.estimates import Estimate
-from intake.weighing.guess_contents import SIZES, ContentsCandidate, what_is_in
-from intake.weighing.subsets import CandidatePool, Measured, rank
+from intake.weighing.guess_contents import SIZES, ContentsCandidate, guess_contents
+from intake.weighing.subsets import CandidatePool, Measurement, rank
 
 
 def pool_of(count: int, listed: int, weight: float, seed: int) -> CandidatePool:
@@ -31,10 +31,10 @@ def pool_of(count: int, listed: int, weight: float, seed: int) -> CandidatePool:
     )
 
 
-def measured_of(pool: CandidatePool, members: list[int], *, sides: bool) -> Measured:
+def measured_of(pool: CandidatePool, members: list[int], *, sides: bool) -> Measurement:
     thickness = (float(pool.thickness[members].sum()) + 1, 9.0)
     height = (float(pool.height[members].max()) - 1, 9.0)
-    return Measured(
+    return Measurement(
         (float(pool.mass[members].sum()) + 5, 100.0), thickness if sides else None, height if sides else None
     )
 
@@ -44,7 +44,7 @@ def normal(x: float, mean: float, variance: float) -> float:
 
 
 def one_by_one(
-    pool: CandidatePool, measured: Measured, sizes: tuple[float, ...]
+    pool: CandidatePool, measured: Measurement, sizes: tuple[float, ...]
 ) -> Iterator[tuple[float, tuple[int, ...]]]:
     """Yield the evidence of every set, as its definition has it."""
     count = len(pool.mass)
@@ -121,7 +121,7 @@ def candidates(*masses: float, listed: bool = True) -> list[ContentsCandidate]:
 
 
 def test_twins_are_told_as_such() -> None:
-    found = what_is_in(candidates(*[1500.0] * 14, 400.0, 3100.0), mass_g=Estimate(1500, 5), wrapped=False)
+    found = guess_contents(candidates(*[1500.0] * 14, 400.0, 3100.0), mass_g=Estimate(1500, 5), wrapped=False)
     assert found.alike == 14
     assert [guess.keys for guess in found.guesses[:14]] == [(f"c{n}",) for n in range(14)]
     assert sum(guess.probability for guess in found.guesses[:14]) > 0.9
@@ -134,31 +134,31 @@ def test_this_box_comes_first_and_thickness_decides() -> None:
         ContentsCandidate(key=f"there{n}", mass_g=Estimate(1500, 15), thickness_mm=Estimate(40, 1), listed=False)
         for n in range(9)
     ]
-    by_mass = what_is_in([*there, *here], mass_g=Estimate(1500, 5), wrapped=False)
+    by_mass = guess_contents([*there, *here], mass_g=Estimate(1500, 5), wrapped=False)
     assert by_mass.guesses[0].keys == ("here",)
-    by_both = what_is_in([*there, *here], mass_g=Estimate(1500, 5), thickness_mm=Estimate(40, 2), wrapped=False)
+    by_both = guess_contents([*there, *here], mass_g=Estimate(1500, 5), thickness_mm=Estimate(40, 2), wrapped=False)
     assert by_both.guesses[0].keys[0].startswith("there")
 
 
 def test_what_fits_nothing_is_probably_on_no_list() -> None:
-    found = what_is_in(candidates(400.0, 500.0), mass_g=Estimate(2500, 5), wrapped=False)
+    found = guess_contents(candidates(400.0, 500.0), mass_g=Estimate(2500, 5), wrapped=False)
     assert found.on_no_list > 0.99
-    assert what_is_in([], mass_g=Estimate(2500, 5)).on_no_list == pytest.approx(1)
+    assert guess_contents([], mass_g=Estimate(2500, 5)).on_no_list == pytest.approx(1)
 
 
 def test_wrapping_is_taken_off() -> None:
-    found = what_is_in(candidates(1500.0, 1560.0), mass_g=Estimate(1560, 5))
+    found = guess_contents(candidates(1500.0, 1560.0), mass_g=Estimate(1560, 5))
     assert found.guesses[0].keys == ("c0",)
 
 
 def test_too_many_candidates_are_cut_and_told() -> None:
     many = [ContentsCandidate(key=str(n), mass_g=Estimate(900 + n, 15), listed=n >= 600) for n in range(620)]
-    found = what_is_in(many, mass_g=Estimate(1505, 5), wrapped=False)
+    found = guess_contents(many, mass_g=Estimate(1505, 5), wrapped=False)
     assert found.left_out == 120
     assert found.inside["605"] > 0
 
 
 @pytest.mark.parametrize("mass", [0.0, -3.0])
 def test_a_parcel_weighs_something(mass: float) -> None:
-    with pytest.raises(UsageError, match="more than nothing"):
-        what_is_in(candidates(400.0), mass_g=Estimate(mass, 5))
+    with pytest.raises(UsageError, match="greater than zero"):
+        guess_contents(candidates(400.0), mass_g=Estimate(mass, 5))

@@ -12,8 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.weighing import paper
-from intake.weighing.estimates import Estimate, combined, product, total
-from intake.weighing.regression import fit
+from intake.weighing.estimates import Estimate, product, total, weighted_mean
+from intake.weighing.regression import fit_regression
 
 
 def test_worked_examples_of_block_and_text() -> None:
@@ -64,14 +64,14 @@ def test_uncertainties_propagate_as_the_gum_has_them(a: float, sa: float, b: flo
     # JCGM 100:2008, 5.1.2: for a sum the sigmas, for a product the relative sigmas, add in square.
     assert total([Estimate(a, sa), Estimate(b, sb)]).sigma == pytest.approx(math.hypot(sa, sb))
     assert product(Estimate(a, sa), Estimate(b, sb)).sigma == pytest.approx(math.hypot(sa * b, sb * a))
-    assert combined([Estimate(a, sa), Estimate(b, sb)], "").sigma <= min(sa, sb)
+    assert weighted_mean([Estimate(a, sa), Estimate(b, sb)], "").sigma <= min(sa, sb)
 
 
 def test_the_line_and_its_left_out_errors_are_those_of_refitting() -> None:
     random = np.random.default_rng(3)
     estimated = random.uniform(300, 3000, 30)
     measured = 1.2 * estimated**0.98 * np.exp(random.normal(0, 0.05, 30))
-    line = fit(list(estimated), list(measured))
+    line = fit_regression(list(estimated), list(measured))
     assert line is not None
     slope, intercept = np.polyfit(np.log(estimated), np.log(measured), 1)
     assert line.slope == pytest.approx(slope)
@@ -89,13 +89,13 @@ def test_the_line_and_its_left_out_errors_are_those_of_refitting() -> None:
 
 
 def test_too_few_copies_or_all_alike_give_no_line() -> None:
-    assert fit([1.0, 2.0, 3.0, 4.0], [1.0, 2.0, 3.0, 4.0]) is None
-    assert fit([5.0] * 8, [4.0, 5.0, 6.0, 5.0, 4.0, 5.0, 6.0, 5.0]) is None
+    assert fit_regression([1.0, 2.0, 3.0, 4.0], [1.0, 2.0, 3.0, 4.0]) is None
+    assert fit_regression([5.0] * 8, [4.0, 5.0, 6.0, 5.0, 4.0, 5.0, 6.0, 5.0]) is None
 
 
 def test_a_line_that_does_not_help_changes_nothing() -> None:
     # Exact estimates: leaving one out can only be worse.
-    line = fit([100.0, 200.0, 300.0, 400.0, 500.0], [100.0, 200.0, 300.0, 400.0, 500.0])
+    line = fit_regression([100.0, 200.0, 300.0, 400.0, 500.0], [100.0, 200.0, 300.0, 400.0, 500.0])
     assert line is not None
     estimate = Estimate(250.0, 10.0)
     assert line.improve(estimate).mean == pytest.approx(250.0)

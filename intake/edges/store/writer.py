@@ -11,7 +11,7 @@ from sqlalchemy import Connection, bindparam, delete, func, insert, select, upda
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
 from intake.edges.store.fetching import fetch_any, key_column
-from intake.edges.store.numbering import RecordKey, change_with_keys, give_keys, key_made
+from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give_keys, key_made
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
@@ -86,7 +86,23 @@ class LibraryWriter(LibraryReader):
             action = replace(
                 action, subject=next((str(keys[k]) for k in keys if str(k) == action.subject), action.subject)
             )
-        pending = prepare(changes)
+        return self._make(action, prepare(changes), keys, given, last)
+
+    def apply_prepared(self, action: Action, pending: Sequence[Pending]) -> Applied:
+        """Make changes that have real keys and were prepared before, which needs no lock; see `apply`."""
+        last, earlier = self._head(action.request)
+        if earlier is not None:
+            return Applied(earlier, {}, repeated=True)
+        return self._make(action, pending, {}, set(), last)
+
+    def _make(
+        self,
+        action: Action,
+        pending: Sequence[Pending],
+        keys: Keys,
+        given: Collection[RecordKey],
+        last: LedgerHead,
+    ) -> Applied:
         self._check(pending, given)
         pending = [one for one in pending if one.before != one.after]
         try:

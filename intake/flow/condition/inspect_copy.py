@@ -18,7 +18,7 @@ from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.condition import ConditionReport
 from intake.model.editions import Copy, Edition, Grade, Printing
 from intake.valuing.condition import join_parts, occasion_of, split_parts
-from intake.valuing.number_line import parse as parse_line
+from intake.valuing.number_line import parse_number_line as parse_line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

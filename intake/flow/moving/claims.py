@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from intake.carriage.liability import NOT_ADVICE, Lost, Owed, Terms, reckon
-from intake.carriage.periods import Period, periods
+from intake.carriage.liability import NOT_ADVICE, Liability, LiabilityTerms, LostCopy, compute_liability
+from intake.carriage.periods import Period, notice_periods
 from intake.carriage.regimes import MONTREAL_STEPS, Regime
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import copies_in_box
@@ -46,7 +46,7 @@ class Claim:
     consignment: Consignment
     delivered: date
     reconciled: Reconciled
-    owed: Owed | None
+    owed: Liability | None
     periods: tuple[Period, ...]
     remarks: tuple[str, ...]
 
@@ -54,7 +54,7 @@ class Claim:
 def plan_claim(
     records: LibraryReader,
     reference: str,
-    terms: Terms,
+    terms: LiabilityTerms,
     *,
     delivered: date | None,
     today: date,
@@ -87,12 +87,12 @@ def plan_claim(
         )
     masses = of_collection(records)
     lost = _lost(records, found, masses, terms.currency)
-    owed = reckon(lost, _gross(boxes, lost), terms, _shipment_g(records, boxes, masses)) if lost else None
+    owed = compute_liability(lost, _gross(boxes, lost), terms, _shipment_g(records, boxes, masses)) if lost else None
     remarks = tuple(_remarks(found, owed, terms, declared, insured))
-    return Claim(consignment, day, found, owed, periods(terms.regime, day, today), remarks)
+    return Claim(consignment, day, found, owed, notice_periods(terms.regime, day, today), remarks)
 
 
-def notice_paper(claim: Claim, terms: Terms, *, today: date) -> NoticePaper:
+def notice_paper(claim: Claim, terms: LiabilityTerms, *, today: date) -> NoticePaper:
     """Return what the notice letter and the sheet of periods say."""
     owed = claim.owed
     limits = (
@@ -115,7 +115,7 @@ def notice_paper(claim: Claim, terms: Terms, *, today: date) -> NoticePaper:
     )
 
 
-def reckoning(claim: Claim, terms: Terms) -> Sequence[tuple[str, str]]:
+def reckoning(claim: Claim, terms: LiabilityTerms) -> Sequence[tuple[str, str]]:
     """Return the sums of a claim as (name, text)."""
     owed = claim.owed
     if owed is None:
@@ -149,19 +149,19 @@ def period_rows(found: Sequence[Period], today: date) -> list[tuple[str, str, st
     return rows
 
 
-def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[Lost]:
-    lost: dict[str, Lost] = {}
+def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[LostCopy]:
+    lost: dict[str, LostCopy] = {}
     for line in found.lines:
         copy = records.get(Copy, line.number)
         edition = records.get(Edition, copy.edition_id) if copy else None
         if line.since or edition is None:
             continue
         value = line.amount if line.currency == currency else None
-        lost[line.number] = Lost(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
+        lost[line.number] = LostCopy(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
     return list(lost.values())
 
 
-def _gross(boxes: Mapping[str, Box], lost: Sequence[Lost]) -> dict[str, float | None]:
+def _gross(boxes: Mapping[str, Box], lost: Sequence[LostCopy]) -> dict[str, float | None]:
     return {copy.box: boxes[copy.box].gross_g for copy in lost if copy.box in boxes}
 
 
@@ -178,7 +178,7 @@ def _shipment_g(records: LibraryReader, boxes: Mapping[str, Box], masses: Masses
 
 
 def _remarks(
-    found: Reconciled, owed: Owed | None, terms: Terms, declared: Decimal | None, insured: Decimal | None
+    found: Reconciled, owed: Liability | None, terms: LiabilityTerms, declared: Decimal | None, insured: Decimal | None
 ) -> list[str]:
     remarks = [NOT_ADVICE]
     for name, amount in (("declared to the carrier", declared), ("insured", insured)):

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
-from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, volume_m3, weight_or_measure
+from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, freight_tonnes, volume_m3
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.reader import LibraryReader
@@ -104,7 +104,7 @@ def freight(
         gross_g=sum(box.gross_g or 0.0 for box in boxes),
         volume_m3=sum(line.volume_m3 or 0.0 for line in lines),
         chargeable_g=sum(line.chargeable_g or 0.0 for line in lines),
-        weight_or_measure=weight_or_measure([(gross, size) for gross, size in known_boxes if gross and size]),
+        weight_or_measure=freight_tonnes([(gross, size) for gross, size in known_boxes if gross and size]),
         unknown=len(lines) - len(known_boxes),
     )
 

@@ -11,7 +11,7 @@ from intake.flow.lookup.wording import whole_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.editions import Copy, CopyState, Edition
 from intake.weighing.estimates import Estimate
-from intake.weighing.guess_contents import Answer, ContentsCandidate, what_is_in
+from intake.weighing.guess_contents import ContentsCandidate, ContentsGuess, guess_contents
 
 UNSEEN = (CopyState.MISSING, CopyState.PACKED)
 LOOKED_AT = 600
@@ -24,7 +24,7 @@ SURE = 0.5
 class Looked:
     """The answer, and the words for each copy: title, and the box that lists it."""
 
-    answer: Answer
+    answer: ContentsGuess
     titles: Mapping[str, str]
     boxes: Mapping[str, str]
     words: str
@@ -57,7 +57,7 @@ def look_into(
     unseen = list(_unseen(records, box))
     masses = of_collection(records)
     candidates = [_candidate(copy, edition, masses, box) for copy, edition in unseen]
-    answer = what_is_in(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
+    answer = guess_contents(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
     counts = count_records(records).copies
     beyond = counts.get(CopyState.PACKED, 0) + counts.get(CopyState.MISSING, 0) - len(unseen)
     answer = replace(answer, left_out=answer.left_out + beyond)
@@ -66,7 +66,7 @@ def look_into(
     return Looked(answer, titles, boxes, verdict_words(answer))
 
 
-def verdict_words(answer: Answer) -> str:
+def verdict_words(answer: ContentsGuess) -> str:
     """Say in one sentence how much the measures tell."""
     if not answer.guesses or answer.on_no_list > max(SURE, answer.guesses[0].probability):
         return "Most probably something that is on no list: nothing on the lists fits these measures."

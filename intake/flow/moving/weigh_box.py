@@ -14,7 +14,7 @@ from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState, Edition
 from intake.units.convert import kg_text
-from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check
+from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check_mass
 from intake.weighing.estimates import Estimate, total
 
 TARE_G = Estimate(900.0, 200.0)
@@ -80,10 +80,10 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
     untouched = all(copy.state in (CopyState.PACKED, CopyState.MISSING) for copy in copies)
     tare = _tare(box)
     scale = Estimate(now_g, scale_g)
-    by_list = check(listed, gross_g=scale, tare_g=tare) if listed and untouched else None
+    by_list = check_mass(listed, gross_g=scale, tare_g=tare) if listed and untouched else None
     by_packing = None
     if listed and box.arrived_g is not None and box.gross_g is not None:
-        by_packing = check(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
+        by_packing = check_mass(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
     return BoxWeighing(box, by_list, by_packing, titles)
 
 

@@ -22,7 +22,7 @@ from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.readings import Reading
 from intake.model.sightings import ReadingMethod, Sighting
-from intake.shelving.check import ReadRow, ShelfCheck, check, read_rows
+from intake.shelving.check import ReadRow, ShelfCheck, check_row, read_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +138,7 @@ def report_row(reader: LibraryReader, place: Place, row: ReadRow) -> ShelfReport
     homes = {copy.accession: copy.place for copy in seen if copy.place is not None and copy.place != place.number}
     others = copies_on_shelves(reader, set(homes.values()))
     order = {number: [copy.accession for copy, _ in pairs] for number, pairs in others.items()}
-    diagnosis = check(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
+    diagnosis = check_row(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
     _refuse_another(reader, place, row, diagnosis, homes)
     sentences = (*double_positions(shelf), *_sentences(reader, diagnosis))
     return ShelfReport(path_words(shelf.path), diagnosis, sentences)

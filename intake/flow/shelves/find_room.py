@@ -24,7 +24,7 @@ from intake.model.places import Place
 from intake.model.shelving import Book
 from intake.model.sightings import ReadingMethod, Sighting
 from intake.shelving.instructions import room_sentences
-from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, make_room, slot
+from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, find_slot, make_room
 from intake.shelving.order import SortKey
 
 CLOSE = 6
@@ -101,11 +101,11 @@ def _centre(near: NearShelves, places: Sequence[PlaceNode], edition: Edition) ->
     begin, step = 0, isqrt(len(places))
     some = places[::step]
     yield ShelvesNeeded(first=[place.number for place in some])
-    nth, _ = slot([near.first_key(place.number) for place in some], key)
+    nth, _ = find_slot([near.first_key(place.number) for place in some], key)
     begin = max(0, (nth - 1) * step)
     between = places[begin : (nth + 1) * step]
     yield ShelvesNeeded(first=[place.number for place in between])
-    nth, _ = slot([near.first_key(place.number) for place in between], key)
+    nth, _ = find_slot([near.first_key(place.number) for place in between], key)
     return begin + nth
 
 
@@ -221,7 +221,7 @@ def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: st
 def _plan(
     shelves: Sequence[Shelf], standing: Sequence[ShelfSequence], new: Sequence[Book], key: SortKey
 ) -> RoomPlan | None:
-    return make_room(_filled(shelves, standing), new, slot([line.keys for line in standing], key))
+    return make_room(_filled(shelves, standing), new, find_slot([line.keys for line in standing], key))
 
 
 def _filled(shelves: Sequence[Shelf], standing: Sequence[ShelfSequence]) -> list[FilledShelf]:

@@ -21,8 +21,8 @@ from intake.model.editions import Copy, Edition
 from intake.model.places import Place, PlaceKind, PlacePath
 from intake.model.shelving import Book, Space
 from intake.shelving import sizes
-from intake.shelving.loads import bearable_g
-from intake.shelving.order import SortKey, sorter
+from intake.shelving.loads import load_limit_g
+from intake.shelving.order import SortKey, key_function
 from intake.units.convert import mm_to_m
 
 BOARD_MM = 18.0
@@ -65,7 +65,7 @@ class Shelf:
 
 def as_book(copy: Copy, edition: Edition, growth_mm: float = 0.0) -> Book:
     """Return a copy as a shelf meets it, under the name that instructions call it by."""
-    return sizes.book(copy, edition, name=title_words(edition), growth_mm=growth_mm)
+    return sizes.shelf_book(copy, edition, name=title_words(edition), growth_mm=growth_mm)
 
 
 class ShelfOrder:
@@ -168,7 +168,7 @@ class Filing:
 
     def __init__(self, reader: LibraryReader) -> None:
         self.rule, self.set_titles = filing_rule(reader)
-        self._key = sorter(self.rule)
+        self._key = key_function(self.rule)
         self._keys: dict[int, SortKey] = {}
 
     def key(self, edition: Edition) -> SortKey:
@@ -214,7 +214,7 @@ def _space(shelf: Place, name: str, x_m: float, y_m: float) -> Space:
         width_mm=shelf.width_mm or 0.0,
         height_mm=shelf.height_mm or unlimited,
         depth_mm=shelf.depth_mm or unlimited,
-        limit_g=bearable_g(shelf),
+        limit_g=load_limit_g(shelf),
         x_m=x_m,
         y_m=y_m,
     )

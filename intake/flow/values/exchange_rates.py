@@ -13,7 +13,7 @@ from intake.errors import RefusedError, UsageError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import CODES
 from intake.model.valuations import Rate, rate_key
-from intake.valuing.rates import RateTable, gaps
+from intake.valuing.rates import RateTable, find_gaps
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ def import_rates(
         if new or altered:
             entry = work.apply(Action(ActionKind.IMPORT_RATES, name, station), (*made(*new), *altered)).entry
     same = len(rates) - len(new) - len(altered)
-    return RatesTaken(len(new), len(altered), same, tuple(gaps(rates)), entry)
+    return RatesTaken(len(new), len(altered), same, tuple(find_gaps(rates)), entry)
 
 
 def enter_rate(

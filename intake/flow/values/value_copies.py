@@ -16,10 +16,10 @@ from intake.model.changes import Action, ActionKind, made
 from intake.model.currencies import decimals
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
-from intake.valuing.insurance import older_than
-from intake.valuing.likeness import Kin, Range, Unlike, outliers, ranges
-from intake.valuing.sets import LossOfOne, SetState, loss_of_one, state
-from intake.valuing.totals import Total, latest, total
+from intake.valuing.insurance import valuations_older_than
+from intake.valuing.likeness import CopyTraits, Outlier, ValueRange, estimate_ranges, find_outliers
+from intake.valuing.sets import SetState, VolumeLoss, loss_of_volume, set_state
+from intake.valuing.totals import ValueTotal, latest_valuations, total_value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +61,7 @@ def checked(figure: Figure, today: date) -> Figure:
 
 def value_copy(
     library: Library, copy_text: str, figure: Figure, *, station: str, today: date
-) -> tuple[Valuation, Unlike | None]:
+) -> tuple[Valuation, Outlier | None]:
     """Record one more value of a copy.
 
     Returns:
@@ -85,7 +85,7 @@ def value_copy(
             note=said.note,
         )
         work.apply(Action(ActionKind.VALUE_COPY, copy.accession, station), made(valuation))
-        unlike = outliers(kin_of(work, worth(work, said.currency, on=today)))
+        unlike = find_outliers(kin_of(work, worth(work, said.currency, on=today)))
     return valuation, next((one for one in unlike if one.copy == copy.accession), None)
 
 
@@ -128,27 +128,27 @@ def find_set(records: LibraryReader, set_id: int) -> BookSet:
     return book_set
 
 
-def worth(records: LibraryReader, currency: str, *, on: date, basis: Basis | None = None) -> Total:
+def worth(records: LibraryReader, currency: str, *, on: date, basis: Basis | None = None) -> ValueTotal:
     """Add up what all copies are worth, in one currency on one day.
 
     Raises:
         UsageError: the currency is none.
     """
     code = currency_code(currency)
-    values = latest(records.all(Valuation), basis)
+    values = latest_valuations(records.all(Valuation), basis)
     table = rate_table(records, {code, *(value.currency for value in values.values())})
-    return total(all_accessions(records), values, table, currency=code, on=on)
+    return total_value(all_accessions(records), values, table, currency=code, on=on)
 
 
-def kin_of(records: LibraryReader, added: Total) -> list[Kin]:
+def kin_of(records: LibraryReader, added: ValueTotal) -> list[CopyTraits]:
     """Return what each copy may have in common with others, with its value in the currency of a total."""
     amounts = {one.copy: one.amount for one in added.worths}
     return [kin(copy, edition, amounts.get(copy.accession)) for copy, edition in all_copies(records)]
 
 
-def kin(copy: Copy, edition: Edition, amount: Decimal | None) -> Kin:
+def kin(copy: Copy, edition: Edition, amount: Decimal | None) -> CopyTraits:
     """Return what a copy may have in common with others."""
-    return Kin(
+    return CopyTraits(
         copy=copy.accession,
         edition=edition.id,
         printing=copy.printing_id,
@@ -167,10 +167,10 @@ class Review:
         alone: copies without a value and without enough like them.
     """
 
-    added: Total
+    added: ValueTotal
     old: tuple[Valuation, ...]
-    unlike: tuple[Unlike, ...]
-    estimates: dict[str, Range]
+    unlike: tuple[Outlier, ...]
+    estimates: dict[str, ValueRange]
     alone: tuple[str, ...]
 
 
@@ -178,9 +178,9 @@ def review(records: LibraryReader, currency: str, *, on: date, years: int) -> Re
     """Look for values older than so many years, values unlike the rest, and copies without a value."""
     added = worth(records, currency, on=on)
     all_kin = kin_of(records, added)
-    estimates, alone = ranges(all_kin, added.currency)
-    old = older_than(latest(records.all(Valuation)).values(), years=years, on=on)
-    return Review(added=added, old=old, unlike=outliers(all_kin), estimates=estimates, alone=alone)
+    estimates, alone = estimate_ranges(all_kin, added.currency)
+    old = valuations_older_than(latest_valuations(records.all(Valuation)).values(), years=years, on=on)
+    return Review(added=added, old=old, unlike=find_outliers(all_kin), estimates=estimates, alone=alone)
 
 
 def set_states(records: LibraryReader) -> tuple[SetState, ...]:
@@ -188,13 +188,13 @@ def set_states(records: LibraryReader) -> tuple[SetState, ...]:
     out: list[SetState] = []
     for book_set in records.all(BookSet):
         editions = editions_of_set(records, book_set.id)
-        out.append(state(book_set, editions, copies_of_editions(records, [edition.id for edition in editions])))
+        out.append(set_state(book_set, editions, copies_of_editions(records, [edition.id for edition in editions])))
     return tuple(out)
 
 
 def losses_of_one(
     records: LibraryReader, held: SetState, *, today: date
-) -> tuple[SetValue, tuple[LossOfOne, ...]] | None:
+) -> tuple[SetValue, tuple[VolumeLoss, ...]] | None:
     """Reckon, volume by volume, what the loss of one costs; None where nobody has valued the complete set."""
     values = [value for value in values_of_sets(records) if value.set_id == held.set.id]
     whole = next((value for value in reversed(values) if not value.lacking), None)
@@ -207,10 +207,10 @@ def losses_of_one(
         known = [amount for copy in volume.copies if (amount := amounts.get(copy.accession)) is not None]
         if known:
             singly[volume.name] = max(known)
-    out: list[LossOfOne] = []
+    out: list[VolumeLoss] = []
     for volume in held.volumes:
         of_this = [v for v in values if v.lacking == volume.name and v.currency == whole.currency]
-        loss = loss_of_one(
+        loss = loss_of_volume(
             volume.name,
             complete=whole.amount,
             lacking=of_this[-1].amount if of_this else None,

@@ -7,7 +7,7 @@ from functools import partial
 
 import pytest
 
-from intake.carriage.liability import Terms
+from intake.carriage.liability import LiabilityTerms
 from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import box_pictures
@@ -201,11 +201,11 @@ def test_a_parcel_is_looked_for_among_what_nobody_has_seen(delivered: Library) -
 
 def test_a_claim_is_reckoned_and_printed_with_its_periods(delivered: Library) -> None:
     box_lifecycle.finish(delivered, "1", now=NOW, station="test")
-    terms = Terms(regime=Regime.HAGUE_VISBY, currency="EUR", rate=Decimal("1.2"), rate_on=TODAY)
+    terms = LiabilityTerms(regime=Regime.HAGUE_VISBY, currency="EUR", rate=Decimal("1.2"), rate_on=TODAY)
     with delivered.reading() as records:
         claim = plan_claim(records, "R-1", terms, delivered=None, today=TODAY, insured=Decimal(10))
         with pytest.raises(UsageError, match="not a code of ISO 4217"):
-            plan_claim(records, "R-1", Terms(regime=Regime.CMR, currency="euros"), delivered=None, today=TODAY)
+            plan_claim(records, "R-1", LiabilityTerms(regime=Regime.CMR, currency="euros"), delivered=None, today=TODAY)
     assert claim.owed is not None
     assert claim.owed.limit == Decimal("800.00")
     assert claim.owed.most + claim.owed.gap == claim.owed.loss
@@ -218,7 +218,7 @@ def test_a_claim_is_reckoned_and_printed_with_its_periods(delivered: Library) ->
 
 def test_a_claim_needs_a_day_of_delivery(library: Library) -> None:
     consign(library, Consignment(reference="R-3"), ["1"], station="test")
-    terms = Terms(regime=Regime.CMR, currency="EUR", rate=Decimal(1))
+    terms = LiabilityTerms(regime=Regime.CMR, currency="EUR", rate=Decimal(1))
     with library.reading() as records:
         with pytest.raises(RefusedError, match="no day of delivery"):
             plan_claim(records, "R-3", terms, delivered=None, today=TODAY)

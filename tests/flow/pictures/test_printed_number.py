@@ -46,7 +46,7 @@ PAGE = (
     "10 9 8 7 6 5 4 3 2 1",
 )
 
-needs_ocr = pytest.mark.skipif(not ocr.is_there(), reason="the part that reads text is not installed")
+needs_ocr = pytest.mark.skipif(not ocr.is_installed(), reason="the part that reads text is not installed")
 
 
 class Pretended:
@@ -63,7 +63,7 @@ class Pretended:
 
 def pretend(monkeypatch: pytest.MonkeyPatch, lines: Callable[[int], Sequence[TextLine]]) -> Pretended:
     reader = Pretended(lines)
-    monkeypatch.setattr(ocr, "is_there", lambda: True)
+    monkeypatch.setattr(ocr, "is_installed", lambda: True)
     monkeypatch.setattr(ocr, "read_lines", reader.read_lines)
     return reader
 
@@ -80,7 +80,7 @@ def bars(number: str) -> Grey:
 
 
 def test_without_the_part_all_is_as_before(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ocr, "is_there", lambda: False)
+    monkeypatch.setattr(ocr, "is_installed", lambda: False)
     assert read_picture(BLANK, DECODERS) == ()
 
 

@@ -80,10 +80,9 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Library]:
         for nth in range(1, EDITIONS + 1)
     ]  # fmt: skip
     opened.apply(
-        Action(ActionKind.IMPORT_EDITIONS, "places"),
-        made(*places(), Box(number=BOX, room="Long room"), *sets, *editions),
+        Action(ActionKind.IMPORT_COPIES, "places"), made(*places(), Box(number=BOX, room="Long room"), *sets, *editions)
     )
-    opened.apply(Action(ActionKind.IMPORT_EDITIONS, "copies"), made(*copies()))
+    opened.apply(Action(ActionKind.IMPORT_COPIES, "copies"), made(*copies()))
     yield opened
     opened.close()
 
@@ -116,9 +115,9 @@ def test_places_for_the_copies_that_wait_are_found_together(library: Library) ->
     assert count.statements <= 12
     assert waiting.total == COPIES - COPIES // 5 - 26 * SHELVES
     assert len(waiting.places) == SHOWN
-    for *pair, room in waiting.places:
+    for copy, edition, room in waiting.places:
         with library.reading() as reader, count_statements(library) as count:
-            (alone,) = find_rooms(reader, [(pair[0], pair[1])])
+            (alone,) = find_rooms(reader, [(copy, edition)])
         assert count.statements <= 10
         assert (alone.shelf, alone.sentences) == (room.shelf, room.sentences)
         assert room.shelf is not None
@@ -186,4 +185,4 @@ def test_a_copy_is_shelved_in_one_short_writing_transaction(library: Library) ->
     with library.reading() as reader:
         assert reader.get(Copy, copy) == shelved
     back = replace(shelved, state=CopyState.UNPACKED, place=None, position=None, shelfmark="")
-    library.apply(Action(ActionKind.IMPORT_EDITIONS, copy), [Change(shelved, back)])
+    library.apply(Action(ActionKind.IMPORT_COPIES, copy), [Change(shelved, back)])
