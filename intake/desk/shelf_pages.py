@@ -21,7 +21,7 @@ def show_shelves(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         shelves = shelf_page(records, max(0, begin), SHELVES_A_PAGE)
         waiting = waiting_copies(records)
-    return page(request, "shelves.html", shelves=shelves, count=SHELVES_A_PAGE, waiting=waiting, words=room_words)
+    return page(request, "shelves.html", shelves=shelves, count=SHELVES_A_PAGE, unshelved=waiting, words=room_words)
 
 
 def show_shelf(request: Request) -> Response:

@@ -4,7 +4,7 @@ What is minimised, summed over the shelves that hold books (`Weights` has the fa
 
 - what is left free, as the square of its part of the width: a shelf neither gapes nor is it filled at the cost of the
   next. Room that the books on it expect (`Book.growth_mm`) does not count as free;
-- where that room is lacking, the square of what is lacking;
+- where that room is missing, the square of what is missing;
 - one torn set for each shelf end inside a set;
 - each kilogram times the height above the floor that it has to be lifted to;
 - each book that would have to leave the shelf it stands on today;
@@ -12,7 +12,9 @@ What is minimised, summed over the shelves that hold books (`Weights` has the fa
 
 Never done: a book on a shelf that is too low, too shallow or too narrow for it, or more mass on a shelf than it may
 bear. A shelf may stay empty at no cost. The division is optimal for this cost, by dynamic programming over the ends of
-the shelves; it is a cousin of breaking a paragraph into lines (Knuth and Plass, 1981). The order itself is not changed.
+the shelves; it is a cousin of breaking a paragraph into lines (Knuth and Plass, 1981). In a sequence of many thousand
+books, only divisions are compared in which no shelf ends more than `NEAR_TODAY` books from where it ends today. The
+order itself is not changed.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -24,8 +26,11 @@ import numpy as np
 
 from intake.model.shelving import Book, Space
 from intake.shelving.feasible import Floats, Sums, Whole, first_fitting, inside_sets, sums
-from intake.shelving.partition import ShelfCost, bands, divide, reaches, windows
+from intake.shelving.partition import ShelfCost, bands, divide, narrowed, reaches, windows
 from intake.units.convert import G_PER_KG
+
+NEAR_TODAY = 1500
+"""Books: a hundred shelves of them. Without this limit the time grows with books times shelves."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +88,7 @@ def arrange(
         homes: the shelf that each copy stands on today; a copy without one costs nothing to move.
 
     Returns:
-        The best division, or what is lacking for any.
+        The best division, or what is missing for any.
 
     >>> plates = [Book(copy=str(n), thickness_mm=30, height_mm=300, depth_mm=200, mass_g=900) for n in range(5)]
     >>> arrange(plates, [Space(shelf="a", width_mm=95), Space(shelf="b", width_mm=95)]).ends
@@ -97,22 +102,43 @@ def arrange(
     weights = weights or Weights()
     torn = weights.torn * inside_sets(books)
     counted = np.arange(len(books) + 1) * (weights.late / len(spaces) if spaces else 0.0)
+    stood = _stood_on(books, spaces, homes)
 
-    own = {shelf: nth for nth, shelf in enumerate(dict.fromkeys(homes.values()))}
-    stood = np.array([own.get(homes.get(book.copy, ""), -1) for book in books], np.int64)
-
-    def price_on(nth: int) -> ShelfCost:
+    def price_on(nth: int, ends: slice) -> ShelfCost:
         lifted = weights.lifted_kg_m / G_PER_KG * spaces[nth].y_m
-        leaving = (stood >= 0) & (stood != own.get(spaces[nth].shelf, -1))
+        # The book before each end, but for the first end, is the one that the run up to it has more.
+        leaving = (stood[ends.start : ends.stop - 1] != NOWHERE) & (stood[ends.start : ends.stop - 1] != nth)
         moved = weights.moved * np.concatenate([[0], np.cumsum(leaving)])
-        running = lifted * total.mass_g + nth * counted + moved
-        return ShelfCost(running, torn, partial(_run_prices, total, spaces[nth], weights))
+        running = lifted * total.mass_g[ends] + nth * counted[ends] + moved
+        grown = (total.thickness_mm[ends] + total.growth_mm[ends]) / spaces[nth].width_mm
+        return ShelfCost(running, torn[ends], partial(_run_prices, grown, weights))
 
+    limits = narrowed(limits, firsts, _ends_today(stood, len(spaces)), NEAR_TODAY)
     return Division(*divide(len(books), firsts, limits, price_on))
 
 
+NOWHERE, ELSEWHERE = -1, -2
+
+
+def _stood_on(books: Sequence[Book], spaces: Sequence[Space], homes: Mapping[str, str]) -> Whole:
+    """Return the index of the shelf that each book stands on today; `ELSEWHERE` where it is none of these shelves."""
+    index = {space.shelf: nth for nth, space in enumerate(spaces)}
+    places = [homes.get(book.copy) for book in books]
+    return np.array([NOWHERE if place is None else index.get(place, ELSEWHERE) for place in places], np.int64)
+
+
+def _ends_today(stood: Whole, shelves: int) -> list[int]:
+    """Return where each shelf ends if the shelves up to it take as many of the books that stand as they hold today.
+
+    The shelf that takes the last of these, and each one after it, may end behind all books: new ones go to the front.
+    """
+    standing = np.flatnonzero(stood >= 0)
+    up_to = np.cumsum(np.bincount(stood[standing], minlength=shelves)) if shelves else np.zeros(0, np.int64)
+    return [int(end) for end in np.append(standing, len(stood))[up_to]]
+
+
 def _by_size(total: Sums, spaces: Sequence[Space]) -> list[Whole]:
-    """Return `first_fitting` for each shelf, reckoned once for shelves of one size."""
+    """Return `first_fitting` for each shelf, computed once for shelves of one size."""
     known: dict[tuple[float, ...], Whole] = {}
     for space in spaces:
         size = (space.width_mm, space.height_mm, space.depth_mm, space.limit_g)
@@ -121,20 +147,25 @@ def _by_size(total: Sums, spaces: Sequence[Space]) -> list[Whole]:
     return [known[space.width_mm, space.height_mm, space.depth_mm, space.limit_g] for space in spaces]
 
 
-def _run_prices(total: Sums, space: Space, weights: Weights, longest: int) -> Callable[[slice], Floats]:
-    """Return what gives the price of free and of lacking room, for the ends in a slice and each length."""
-    grown = (total.thickness_mm + total.growth_mm) / space.width_mm
+def _run_prices(grown: Floats, weights: Weights, longest: int) -> Callable[[slice], Floats]:
+    """Return the function that prices free and missing room, for the ends in a slice and each length.
+
+    Args:
+        grown: the thickness with what is expected to come, summed up to each end, in widths of the shelf.
+        weights: of the cost.
+        longest: the length of the longest run.
+    """
     before = windows(grown, longest, 0.0)
 
     def prices(rows: slice) -> Floats:
         free = before[rows] + (1 - grown[rows, None])
-        # A run that can stand on the shelf is no thicker than it, so that only its growth can lack room.
-        lacking = np.minimum(free, 0.0)
+        # A run that can stand on the shelf is no thicker than it, so that room can be missing for its growth only.
+        missing = np.minimum(free, 0.0)
         free *= free
         free *= weights.free
-        lacking *= lacking
-        lacking *= weights.growth - weights.free
-        free += lacking
+        missing *= missing
+        missing *= weights.growth - weights.free
+        free += missing
         return free
 
     return prices

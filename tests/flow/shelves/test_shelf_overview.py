@@ -113,9 +113,9 @@ def test_places_for_the_copies_that_wait_are_found_together(library: Library) ->
     assert count.statements <= 12
     assert waiting.total == COPIES - COPIES // 5 - 26 * SHELVES
     assert len(waiting.places) == SHOWN
-    for *pair, room in waiting.places:
+    for copy, edition, room in waiting.places:
         with library.reading() as reader, count_statements(library) as count:
-            (alone,) = find_rooms(reader, [(pair[0], pair[1])])
+            (alone,) = find_rooms(reader, [(copy, edition)])
         assert count.statements <= 10
         assert (alone.shelf, alone.sentences) == (room.shelf, room.sentences)
         assert room.shelf is not None
