@@ -1,7 +1,6 @@
 """`intake plan`, `lift`, `weigh`, `parcel`: what goes into which box, who lifts it, what is in it while closed."""
 
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -16,7 +15,7 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.plan_papers import plan_paper, plan_remarks
 from intake.flow.papers.registry import PACKING_PLAN
 from intake.flow.papers.render import draw, format_of, save
-from intake.packing.lifting import CAUTION, Coupling, Lift, recommend_both
+from intake.packing.lifting import CAUTION, Coupling, Lift, recommend_for_both_ends
 from intake.packing.packing_plan import PackingRules
 from intake.packing.plan_boxes import always
 from intake.units.convert import G_PER_KG, MM_PER_CM, kg_text
@@ -66,10 +65,10 @@ def plan_command(
 ) -> None:
     """Plan which copy goes into which box and layer: those at hand, into open boxes first, then into new ones."""
     form = format_of(PACKING_PLAN, path) if path is not None else None
-    begins = time.monotonic()
+    ends = time.monotonic() + PLANNING * seconds
 
-    def before(part: float) -> Callable[[], bool]:
-        return lambda: time.monotonic() < begins + part * seconds
+    def in_time() -> bool:
+        return time.monotonic() < ends
 
     with context.library() as library:
         with library.reading() as records:
@@ -78,8 +77,8 @@ def plan_command(
                 [plan_packing.read_kind(*kind) for kind in kinds],
                 states=plan_packing.STANDING if shelved else plan_packing.AT_HAND,
                 rules=PackingRules(together=not split_sets, share=share),
-                going=before(PLANNING),
-                in_time=before(PLANNING) if seconds else always,
+                going=in_time,
+                in_time=in_time if seconds else always,
             )
         numbers: tuple[str, ...] = ()
         if book:
@@ -131,7 +130,7 @@ def lift_command(context: CommandContext, /, load: str, hold: str, **situation: 
         hours=situation["hours"],
         coupling=Coupling(hold),
     )
-    limit = recommend_both(lift)
+    limit = recommend_for_both_ends(lift)
     kilograms = _load_g(context, load) / G_PER_KG
     context.say(f"Recommended weight limit {limit.weight:.1f} kg, lifting index {limit.index(kilograms):.2f}")
     context.say(

@@ -10,10 +10,10 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.edges import pictures, sheets
+from intake.edges import pictures
 from intake.edges.store.queries.editions import holds_number
 from intake.errors import UsageError
-from intake.flow.lists.catalog_file import titles_by_number
+from intake.flow.lists.catalog_file import read_catalog
 from intake.flow.pictures.read_files import ReadPicture, read_files
 from intake.flow.pictures.watch_camera import watch
 from intake.identifiers.parse import parse
@@ -48,14 +48,18 @@ def read_command(
     Where the bars give no sure number, and the part [ocr] is installed, the printed one is looked for: under the bars,
     or after "ISBN" on a copyright page.
 
+    A catalog of more than a megabyte is parsed once: what it holds is kept beside it, in a hidden file named by its
+    content, or in the cache folder where that place may not be written.
+
     A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all failed.
     """
     titles: Mapping[str, str] = {}
+    known: CodeBook | None = None
     if catalog is not None:
-        titles, bad = titles_by_number(sheets.read_csv(catalog), file=str(catalog))
-        if bad:
-            click.echo(f"{catalog}: {len(bad)} rows without a usable number or title were left out.", err=True)
-    known = CodeBook.of(titles) if titles else None
+        read_from = read_catalog(catalog)
+        titles, known = read_from.titles, read_from.book
+        if left_out := read_from.titles.left_out:
+            click.echo(f"{catalog}: {left_out} rows without a usable number or title were left out.", err=True)
     if camera is not None:
         _watch(context, camera, titles, known, as_json=as_json)
         return

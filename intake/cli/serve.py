@@ -22,8 +22,7 @@ def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, o
 
     Only this machine reaches it, unless --lan is given; then a phone is let in by a code that the page shows.
     """
-    from intake.desk.run import serve  # noqa: PLC0415 - the desk is loaded only when it is served
-    from intake.desk.startup import open_desk  # noqa: PLC0415
+    from intake.desk.run import open_desk, serve  # noqa: PLC0415 - the desk is loaded only when it is served
 
     with context.library(create=True) as library:
         opened = open_desk(library, context.decoders(), port=port, lan=lan, tls=tls, keys=keys)

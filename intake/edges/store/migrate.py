@@ -68,6 +68,12 @@ def newest_revision(migrations: Path = MIGRATIONS) -> str:
     return max(path.stem[1:].partition("_")[0] for path in (migrations / "versions").glob("r*.py"))
 
 
+def is_current(engine: Engine) -> bool:
+    """Tell whether a database is as this version of the program makes it."""
+    with engine.connect() as connection:
+        return revision_of(connection) == newest_revision()
+
+
 def revision_of(connection: Connection) -> str | None:
     """Return the revision of a database, None for an empty one."""
     if not inspect(connection).has_table("alembic_version"):

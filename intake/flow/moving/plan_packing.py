@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.boxes import open_boxes
 from intake.edges.store.queries.copies import copies_to_pack, count_to_pack, open_box_contents
 from intake.edges.store.queries.shelves import place_paths, shelves_in_order
 from intake.edges.store.queries.values import latest_valuations_of
@@ -13,8 +13,8 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, of_collection
-from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change, LedgerEntry, Provisional, made, supposing
+from intake.model.boxes import Box
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.valuations import Valuation
@@ -110,7 +110,7 @@ def plan_copies(
 
 def _begun_boxes(records: LibraryReader, kinds: Sequence[BoxKind], describe: "_Describer") -> list[BegunBox]:
     contents: dict[str, list[PackItem]] = {}
-    boxes = {box.number: box for box in list_boxes(records) if box.state is BoxState.OPEN}
+    boxes = {box.number: box for box in open_boxes(records)}
     pairs = open_box_contents(records)
     values = latest_valuations_of(records, [copy.accession for copy, _ in pairs])
     for copy, edition in pairs:
@@ -150,7 +150,7 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
                 raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
             packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
             changes.append(Change(copy, packed))
-    applied = library.apply(Action("book packing plan", f"{len(numbers)} boxes", station), changes)
+    applied = library.apply(Action(ActionKind.BOOK_PACKING_PLAN, f"{len(numbers)} boxes", station), changes)
     return tuple(map(applied.key, numbers)), applied.entry
 
 

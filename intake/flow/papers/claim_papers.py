@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from intake.carriage.liability import Terms
+from intake.carriage.liability import LiabilityTerms
 from intake.documents import moving
 from intake.edges import fonts
 from intake.edges.store.queries.boxes import list_boxes
@@ -72,7 +72,7 @@ def gather_notice(source: PaperSource, options: PaperOptions) -> NoticePaper:
     return notice_content(claim, terms, source.on)
 
 
-def notice_content(claim: Claim, terms: Terms, on: date) -> NoticePaper:
+def notice_content(claim: Claim, terms: LiabilityTerms, on: date) -> NoticePaper:
     """Return what the letter to the carrier says.
 
     Raises:
@@ -99,7 +99,7 @@ def gather_periods(source: PaperSource, options: PaperOptions) -> NoticePaper:
     return periods_content(claim, terms, source.on)
 
 
-def periods_content(claim: Claim, terms: Terms, on: date) -> NoticePaper:
+def periods_content(claim: Claim, terms: LiabilityTerms, on: date) -> NoticePaper:
     """Return what the sender's own sheet says."""
     return notice_paper(claim, terms, today=on)
 
@@ -110,11 +110,11 @@ def lay_out_periods(paper: NoticePaper, options: PaperOptions) -> PaperPages:
     return PaperPages(title=f"Periods and limits {paper.reference}", pages=pages)
 
 
-def _claim(source: PaperSource, options: PaperOptions) -> tuple[Claim, Terms]:
+def _claim(source: PaperSource, options: PaperOptions) -> tuple[Claim, LiabilityTerms]:
     consignment = find_consignment(source.reader, options.reference)
     if options.regime not in REGIMES:
         raise UsageError("The claim", "needs the rules that the contract names", f"name {', '.join(REGIMES)}")
-    terms = Terms(
+    terms = LiabilityTerms(
         regime=REGIMES[options.regime],
         currency=options.currency,
         rate=options.rate,

@@ -19,7 +19,7 @@ from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.editions import Copy, Edition
 from intake.model.schedules import Dossier, Photograph, Section
 from intake.valuing import proof
-from intake.valuing.condition import MEANINGS, PARTS, compare, split_parts, worse
+from intake.valuing.condition import MEANINGS, PARTS, compare_reports, is_worse, split_parts
 
 SIGNERS = ("Owner, place, date", "Carrier, place, date")
 
@@ -77,7 +77,7 @@ def _proofs(source: PaperSource, numbers: Sequence[str]) -> dict[str, str]:
     values = latest_valuations_of(source.reader, numbers)
     entry = entry_now(source.reader)
     return {
-        number: proof.written(
+        number: proof.to_text(
             claim_of(
                 1,
                 [values[number]] if number in values else [],
@@ -163,10 +163,10 @@ def _differences(before: ConditionReport | None, after: ConditionReport | None) 
     if before is None or after is None:
         side = "before" if before is None else "after"
         return [Section(heading="What differs", sentences=(f"There is no report {side} the move to compare with.",))]
-    differences = compare(before, after)
+    differences = compare_reports(before, after)
     if not differences:
         return [Section(heading="What differs", sentences=("The two reports say the same.",))]
-    sentences = ("Book or jacket is graded lower after the move.",) if worse(before, after) else ()
+    sentences = ("Book or jacket is graded lower after the move.",) if is_worse(before, after) else ()
     columns = (("Of", 2.0), ("Before the move", 5.0), ("After the move", 5.0))
     rows = tuple((one.what.capitalize(), one.before, one.after) for one in differences)
     return [Section(heading="What differs", sentences=sentences, columns=columns, rows=rows)]

@@ -28,7 +28,7 @@ from intake.model.currencies import amount_text
 from intake.model.editions import Copy, CopyState, Grade
 from intake.model.schedules import CustomsLine, CustomsList, MovedBox, MovedLine, MoveInventory
 from intake.units.convert import kg_text
-from intake.valuing.customs import heading
+from intake.valuing.customs import tariff_heading
 from intake.valuing.totals import ROUNDING
 
 
@@ -245,7 +245,7 @@ def _goods(listed: Iterable[ScheduledCopy]) -> tuple[CustomsLine, ...]:
 
     def key(one: ScheduledCopy) -> tuple[str, str, int, str]:
         edition = one.valued.edition
-        return (heading(edition).code, edition.title, edition.id, state_of(one.valued.copy))
+        return (tariff_heading(edition).code, edition.title, edition.id, state_of(one.valued.copy))
 
     return tuple(
         _goods_line(code, state, list(copies))
@@ -260,7 +260,7 @@ def _goods_line(code: str, state: str, copies: Sequence[ScheduledCopy]) -> Custo
     words = edition_words(edition)
     return CustomsLine(
         quantity=len(copies),
-        description=f"{title_words(edition)}\n{heading(edition).name}" + (f"; {words}" if words else ""),
+        description=f"{title_words(edition)}\n{tariff_heading(edition).name}" + (f"; {words}" if words else ""),
         heading=code,
         country=edition.printed_in,
         state=state,

@@ -62,7 +62,7 @@ def gather_copy(source: PaperSource, options: PaperOptions) -> Dossier:
         facts=_copy_facts(reader, copy, edition),
         sections=tuple(section for section in sections if section is not None),
         photographs=photographs_of(source, copy_pictures(reader, copy.accession), {}),
-        proof=proof.written(claimed),
+        proof=proof.to_text(claimed),
     )
 
 
@@ -143,7 +143,7 @@ def _set(reader: LibraryReader, edition: Edition, on: date) -> Section | None:
     if book_set is None:
         return None
     editions = editions_of_set(reader, book_set.id)
-    state = sets.state(book_set, list(editions), list(copies_of_editions(reader, [one.id for one in editions])))
+    state = sets.set_state(book_set, list(editions), list(copies_of_editions(reader, [one.id for one in editions])))
     words = {True: "complete", False: f"lacks volume {', '.join(state.gaps)}", None: "no gap seen"}[state.complete]
     sentences = [f"“{book_set.title}”, {words}."]
     if state.doubles:

@@ -1,12 +1,11 @@
 """Labels of shelves, copies and boxes: what they say, and which say something else than when last printed."""
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from intake.documents import labels
 from intake.edges import fonts, templates
-from intake.edges.store.queries.editions import set_titles
 from intake.edges.store.queries.papers import copies_with_editions, shelved_copies
 from intake.edges.store.queries.shelves import printed_labels, shelf_ordering
 from intake.edges.store.reader import LibraryReader
@@ -17,7 +16,7 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PrintRecord
 from intake.flow.shelves.shelf_state import Filing, Shelf, read_shelves
 from intake.identifiers.own import serial_of
-from intake.model.changes import Change, made
+from intake.model.changes import ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import LabelContent, LabelUse
 from intake.model.shelving import Printed
@@ -33,9 +32,9 @@ TITLES = {
     LabelUse.BOX: "Box labels",
 }
 ACTIONS = {
-    LabelUse.SHELF: "print shelf labels",
-    LabelUse.FLAG: "print flag labels",
-    LabelUse.SPINE: "print spine labels",
+    LabelUse.SHELF: ActionKind.PRINT_SHELF_LABELS,
+    LabelUse.FLAG: ActionKind.PRINT_FLAG_LABELS,
+    LabelUse.SPINE: ActionKind.PRINT_SPINE_LABELS,
 }
 """What the ledger calls the printing of labels that are printed again only where they changed."""
 
@@ -62,14 +61,14 @@ def gather_shelf_labels(source: PaperSource, options: PaperOptions) -> LabelRun:
     """Gather where each shelf is, its subject, and the first and the last book on it."""
     reader = source.reader
     chosen = [find_shelf(reader, text) for text in options.shelves] or None
-    filing, titles = Filing(reader), set_titles(reader)
+    filing = Filing(reader)
     contents: list[LabelContent] = [
         {
             "number": shelf.place.number,
             "shelfmark": shelf.name,
             "room": shelf.path.room,
             "place": names_joined(shelf.path.in_room),
-            "range": range_words(shelf, filing, titles),
+            "range": range_words(shelf, filing),
         }
         for shelf in read_shelves(reader, chosen)
     ]
@@ -135,10 +134,10 @@ def labels_to_record(run: LabelRun) -> PrintRecord | None:
     return PrintRecord(ACTIONS[run.use], run.printed) if run.printed else None
 
 
-def range_words(shelf: Shelf, filing: Filing, set_titles: Mapping[int, str]) -> str:
+def range_words(shelf: Shelf, filing: Filing) -> str:
     """Write what stands on a shelf ("Birds: Auks – Terns"); the subject alone on an empty one."""
     editions = [edition for _, edition in (*shelf.standing[:1], *shelf.standing[-1:])]
-    ends = dict.fromkeys(filter(None, (_filed_as(edition, filing, set_titles) for edition in editions)))
+    ends = dict.fromkeys(filter(None, (_filed_as(edition, filing) for edition in editions)))
     return ": ".join(part for part in (shelf.place.subject, " – ".join(ends)) if part)
 
 
@@ -183,7 +182,7 @@ def _printed(use: LabelUse, content: LabelContent) -> Printed:
     return Printed(label=f"{use} {content['number']}", words=words)
 
 
-def _filed_as(edition: Edition, filing: Filing, set_titles: Mapping[int, str]) -> str:
+def _filed_as(edition: Edition, filing: Filing) -> str:
     """Return the words under which the rule files an edition: call number, author, or title."""
     first = next((key for key in filing.rule.keys if key not in (Key.SUBJECT, Key.SIZE)), Key.TITLE)
     if first in CALL_NUMBERS and edition.call_number:
@@ -191,6 +190,6 @@ def _filed_as(edition: Edition, filing: Filing, set_titles: Mapping[int, str]) -
     if first == Key.AUTHOR and edition.contributors:
         name = edition.contributors[0]
         return name.split(",")[0] if "," in name else name.rpartition(" ")[2]
-    whole = filing_title(set_titles.get(edition.set_id or 0, "") or edition.title, edition.language)
+    whole = filing_title(filing.set_titles.get(edition.set_id or 0, "") or edition.title, edition.language)
     title = SUBTITLE.split(whole, maxsplit=1)[0].strip() or whole
     return f"{title} {edition.volume}".strip() if edition.set_id is not None else title

@@ -10,7 +10,7 @@ from intake.edges.sheets import Cell
 from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
 from intake.flow.papers.options import PaperOption, PaperOptions
-from intake.model.changes import Change
+from intake.model.changes import ActionKind, Change
 from intake.model.pages import Page
 
 
@@ -92,9 +92,9 @@ class PaperTable:
 
 @dataclass(frozen=True, slots=True)
 class PrintRecord:
-    """What the library is to remember once a paper is printed: the changes, and what the ledger calls them."""
+    """What the library is to remember once a paper is printed: the changes, and what was done."""
 
-    action: str
+    action: ActionKind
     changes: tuple[Change, ...]
 
 

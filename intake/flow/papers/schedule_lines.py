@@ -13,8 +13,8 @@ from intake.flow.papers.valued_copies import GroupName, ValuedCopy, total_of
 from intake.flow.values.value_copies import kin
 from intake.model.editions import Printing
 from intake.model.schedules import ScheduleGroup, ScheduleLine
-from intake.valuing.likeness import Range, ranges
-from intake.valuing.totals import Total, Worth
+from intake.valuing.likeness import ValueRange, estimate_ranges
+from intake.valuing.totals import ValueTotal, Worth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +37,8 @@ class Gathered:
     """
 
     listed: tuple[ScheduledCopy, ...]
-    added: Total
-    estimates: dict[str, Range]
+    added: ValueTotal
+    estimates: dict[str, ValueRange]
     alone: tuple[str, ...]
 
 
@@ -62,11 +62,11 @@ def scheduled(
         raise RefusedError("The library", "holds no copy, so there is nothing to list", "import or pack copies first")
     added = total_of(reader, copies, currency=currency, on=on)
     worths = {worth.copy: worth for worth in added.worths}
-    estimates: dict[str, Range] = {}
+    estimates: dict[str, ValueRange] = {}
     alone: tuple[str, ...] = ()
     if estimated:
         alike = [kin(one.copy, one.edition, worths[one.copy.accession].amount) for one in copies]
-        estimates, alone = ranges(alike, added.currency)
+        estimates, alone = estimate_ranges(alike, added.currency)
     printings = {printing.id: printing for printing in reader.all(Printing)}
     listed = [
         ScheduledCopy(
@@ -83,7 +83,7 @@ def scheduled(
     return Gathered(listed=tuple(listed), added=added, estimates=estimates, alone=alone)
 
 
-def _line(valued: ValuedCopy, printing: Printing | None, worth: Worth, estimate: Range | None) -> ScheduleLine:
+def _line(valued: ValuedCopy, printing: Printing | None, worth: Worth, estimate: ValueRange | None) -> ScheduleLine:
     copy, edition = valued.copy, valued.edition
     note = worth.why
     if worth.valuation is None and estimate is not None:

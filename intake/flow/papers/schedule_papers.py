@@ -28,9 +28,9 @@ from intake.model.currencies import amount_text
 from intake.model.schedules import Photograph, Schedule, ScheduleGroup
 from intake.model.valuations import Basis
 from intake.valuing.condition import MEANINGS
-from intake.valuing.insurance import average, listed_by_themselves
+from intake.valuing.insurance import above_single_limit, apply_average
 from intake.valuing.sets import SetState
-from intake.valuing.totals import ROUNDING, Total
+from intake.valuing.totals import ROUNDING, ValueTotal
 
 NAMED = 12
 """Copies named in one sentence; more are counted."""
@@ -170,7 +170,7 @@ def tabulate_schedule(content: ScheduleContent, options: PaperOptions) -> PaperT
     return PaperTable(title=content.title, header=HEADER, rows=rows, totals={"Value": "Currency"}, proof=content.proof)
 
 
-def method_sentences(added: Total, basis: Basis | None) -> tuple[str, ...]:
+def method_sentences(added: ValueTotal, basis: Basis | None) -> tuple[str, ...]:
     """Return how the figures of a list were made, in sentences."""
     which = f"the latest {basis.value} value" if basis else "the latest value on any basis"
     rates = f"Rates on {added.on.isoformat()}: {'; '.join(added.rates)}." if added.rates else ""
@@ -204,10 +204,10 @@ def _summary(gathered: Gathered, options: PaperOptions) -> list[str]:
     return sentences
 
 
-def _insured(added: Total, insured: Decimal) -> list[str]:
+def _insured(added: ValueTotal, insured: Decimal) -> list[str]:
     """Compare the sum insured with the value; with what a loss of a tenth would pay under average."""
     loss = (added.amount / 10).quantize(added.amount) if added.amount >= 10 else added.amount
-    worked = average(loss=loss, insured=insured, at_risk=added.amount, currency=added.currency)
+    worked = apply_average(loss=loss, insured=insured, at_risk=added.amount, currency=added.currency)
     if not worked.underinsured:
         return [f"{worked.working[0]}: the sum insured covers what has a value here."]
     tenth = f"Under the condition of average a loss of {amount_text(loss, added.currency)} would pay"
@@ -238,7 +238,7 @@ def _photographs(source: PaperSource, options: PaperOptions, listed: Iterable[Sc
 def _worth_more(gathered: Gathered, limit: Decimal) -> tuple[ScheduledCopy, ...]:
     """Return what is worth more than a limit, the dearest first, equal ones by their numbers."""
     by_number = {one.line.number: one for one in gathered.listed}
-    return tuple(by_number[worth.copy] for worth in listed_by_themselves(gathered.added.worths, limit))
+    return tuple(by_number[worth.copy] for worth in above_single_limit(gathered.added.worths, limit))
 
 
 def _copies(count: int) -> str:

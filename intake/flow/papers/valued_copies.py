@@ -19,7 +19,7 @@ from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import PlacePath
 from intake.model.valuations import Basis, Valuation
 from intake.valuing import proof
-from intake.valuing.totals import Total, total
+from intake.valuing.totals import ValueTotal, total_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def valued_copies(
     )
 
 
-def total_of(reader: LibraryReader, copies: Sequence[ValuedCopy], *, currency: str, on: date) -> Total:
+def total_of(reader: LibraryReader, copies: Sequence[ValuedCopy], *, currency: str, on: date) -> ValueTotal:
     """Add up what copies are worth in a currency at the rates of a day.
 
     Raises:
@@ -85,7 +85,7 @@ def total_of(reader: LibraryReader, copies: Sequence[ValuedCopy], *, currency: s
     code = currency_code(currency)
     values = {one.copy.accession: one.value for one in copies if one.value is not None}
     table = rate_table(reader, {code, *(value.currency for value in values.values())}, on=on)
-    return total([one.copy.accession for one in copies], values, table, currency=code, on=on)
+    return total_value([one.copy.accession for one in copies], values, table, currency=code, on=on)
 
 
 def proof_of(
@@ -108,7 +108,7 @@ def proof_of(
     values = [one.value for one in copies if one.value is not None]
     entry = entry_now(source.reader)
     claimed = claim_of(len(copies), values, purpose=purpose, scope=scope, basis=basis, on=source.on, entry=entry)
-    return proof.written(claimed)
+    return proof.to_text(claimed)
 
 
 def rates_day(source: PaperSource, options: PaperOptions) -> date:

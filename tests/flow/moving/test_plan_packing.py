@@ -97,3 +97,11 @@ def test_no_masses_at_all_still_make_a_plan(tmp_path: Path, library: Library) ->
     planned = plan(library, states=frozenset(CopyState), rules=PackingRules(together=False))
     assert planned.plan.boxes
     assert not planned.plan.left
+
+
+def test_a_time_that_is_up_ends_reading_too_and_what_was_not_planned_is_counted(library: Library) -> None:
+    for box in ("1", "2"):
+        box_lifecycle.close_box(library, box, station="test")
+    planned = plan(library, states=frozenset(CopyState), in_time=lambda: False)
+    assert (planned.plan.boxes, planned.left_out) == ((), 5)
+    assert plan(library, states=frozenset(CopyState)).left_out == 0

@@ -13,7 +13,7 @@ from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
 from intake.edges.store.tables import TABLES, ledger_change
-from intake.model.boxes import Box, BoxPicture, Discrepancy, DiscrepancyKind
+from intake.model.boxes import Box, BoxPicture, BoxState, Discrepancy, DiscrepancyKind
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Query, QueryState, Sighting
 
@@ -42,6 +42,11 @@ def list_boxes(reader: LibraryReader, consignment: str | None = None) -> tuple[B
     """Return all boxes, or those of one consignment."""
     where = [] if consignment is None else [_BOX.consignment == consignment]
     return fetch(reader.connection, Box, *where)
+
+
+def open_boxes(reader: LibraryReader) -> tuple[Box, ...]:
+    """Return the boxes that are open."""
+    return fetch(reader.connection, Box, _BOX.state == BoxState.OPEN.value)
 
 
 def box_pictures(reader: LibraryReader, number: str) -> tuple[BoxPicture, ...]:

@@ -10,7 +10,7 @@ from intake.edges.store.rows import from_values
 from intake.edges.store.sqlite import editions_with_words
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
-from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing, title_key
+from intake.model.editions import Copy, CopyState, Edition, Printing, title_key
 from intake.model.places import Place
 
 _EDITION = TABLES[Edition].c
@@ -25,11 +25,18 @@ ISSN_DIGITS = 10
 """977 and the seven digits of the ISSN; the two after them are a variant of the price, which names no other serial."""
 
 
-def _carries(number: str) -> ColumnElement[bool]:
+def carries_number(number: str) -> ColumnElement[bool]:
     """Say that an edition carries the number, a serial under any variant of it."""
     if not number.startswith(ISSN_PREFIX):
         return _EDITION.number == number
     return _is_variant_of(number[:ISSN_DIGITS])
+
+
+def carries(edition: Edition, number: str) -> bool:
+    """Tell whether an edition carries the number, a serial under any variant of it."""
+    if not number.startswith(ISSN_PREFIX):
+        return edition.number == number
+    return edition.number is not None and edition.number.startswith(number[:ISSN_DIGITS])
 
 
 def _is_variant_of(stem: str) -> ColumnElement[bool]:
@@ -44,14 +51,9 @@ def edition_by_key(reader: LibraryReader, key: str) -> Edition | None:
 
 def editions_by_number(reader: LibraryReader, number: str, add_on: str | None = None) -> tuple[Edition, ...]:
     """Return the editions that carry a number; only those with the very add-on if there are such."""
-    editions = fetch(reader.connection, Edition, _carries(number))
+    editions = fetch(reader.connection, Edition, carries_number(number))
     exact = tuple(edition for edition in editions if add_on is not None and edition.add_on == add_on)
     return exact or editions
-
-
-def editions_by_title_key(reader: LibraryReader, key: str) -> tuple[Edition, ...]:
-    """Return the editions of one title (see `intake.model.editions.title_key`)."""
-    return fetch(reader.connection, Edition, _EDITION.title_key == key)
 
 
 def editions_like(
@@ -69,12 +71,6 @@ def editions_like(
 def editions_of_set(reader: LibraryReader, set_id: int) -> tuple[Edition, ...]:
     """Return the editions of a set."""
     return fetch(reader.connection, Edition, _EDITION.set_id == set_id)
-
-
-def set_titles(reader: LibraryReader) -> dict[int, str]:
-    """Return the title of every set."""
-    titles = select(TABLES[BookSet].c.id, TABLES[BookSet].c.title)
-    return dict(tuple(row) for row in reader.connection.execute(titles))
 
 
 def editions_of_sets(reader: LibraryReader, sets: Iterable[int]) -> tuple[Edition, ...]:
