@@ -23,14 +23,14 @@ from intake.flow.papers.proofs import proof_now
 from intake.flow.papers.schedule_lines import binding_words, printing_words, recorded_words
 from intake.flow.papers.schedules import save_pages
 from intake.flow.values.value_copies import losses_of_one, set_states
-from intake.model.condition import ConditionReport, CopyPicture
+from intake.model.condition import PARTS, ConditionReport, CopyPicture, split_parts
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition, Printing
 from intake.model.pages import PrintReport
 from intake.model.papers import A4_MM
 from intake.model.schedules import Dossier, Section
 from intake.valuing import proof as proof_words
-from intake.valuing.condition import MEANINGS, PARTS, UNOPENED, compare_reports, grade_words, is_worse, split_parts
+from intake.valuing.condition import MEANINGS, UNOPENED, compare_reports, grade_words, is_worse
 
 HISTORY = 200
 SIGNERS = ("Owner, place, date", "Carrier, place, date")

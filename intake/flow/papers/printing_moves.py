@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from intake.carriage.liability import LiabilityTerms
 from intake.documents import disclaimers, four_faces, moving
 from intake.edges import fonts, pdf
 from intake.edges.store.queries.boxes import list_boxes
@@ -17,6 +16,7 @@ from intake.flow.moving.reconcile import Reconciled
 from intake.flow.papers import paper_contents
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
+from intake.model.carriage import LiabilityTerms
 from intake.model.moving_papers import (
     DiscrepancyPaper,
     FaceLabel,

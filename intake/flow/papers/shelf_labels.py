@@ -13,9 +13,8 @@ from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import LabelContent, LabelUse
 from intake.model.places import Place
-from intake.model.shelving import Printed
+from intake.model.shelving import Key, Printed
 from intake.shelving.collation import filing_title
-from intake.shelving.order import Key
 
 SUBTITLE = re.compile(r"[:(\[]")
 CALL_NUMBERS = {Key.DEWEY, Key.CONGRESS}
