@@ -8,11 +8,11 @@ adds, is not considered. Not legal advice.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
-from intake.carriage.regimes import EXTRAORDINARY_USD_PER_LB, RULES, LiabilityRule, Regime, montreal_per_kg
+from intake.carriage.regimes import EXTRAORDINARY_USD_PER_LB, RULES, LiabilityRule, montreal_per_kg
 from intake.errors import UsageError
+from intake.model.carriage import LiabilityTerms, Regime
 from intake.units.convert import G_PER_KG, G_PER_LB
 
 CENT = Decimal("0.01")
@@ -32,27 +32,6 @@ class LostCopy:
     box: str
     mass_g: float
     value: Decimal | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LiabilityTerms:
-    """The contract and the exchange rate, as given by the person.
-
-    Attributes:
-        currency: of the calculation.
-        rate: amount of it for one unit of the regime (a special drawing right, a US dollar); None if they are the same.
-        rate_on, rate_source: date and publisher of the rate.
-        per_kg: amount per kilogram in `currency`, for the regime of that name.
-        dispatched: the day the carriage began, which decides which figure of the Montreal Convention applies.
-    """
-
-    regime: Regime
-    currency: str
-    rate: Decimal | None = None
-    rate_on: date | None = None
-    rate_source: str = ""
-    per_kg: Decimal | None = None
-    dispatched: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

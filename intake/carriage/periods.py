@@ -16,8 +16,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from intake.carriage.regimes import Regime
 from intake.errors import UsageError
+from intake.model.carriage import Regime
 
 SUNDAY = 6
 

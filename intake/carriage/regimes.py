@@ -7,18 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from enum import StrEnum
 
-
-class Regime(StrEnum):
-    """The liability regime of a contract of carriage."""
-
-    RELEASED = "released value"
-    FULL = "full value"
-    MONTREAL = "Montreal"
-    HAGUE_VISBY = "Hague-Visby"
-    CMR = "CMR"
-    PER_KG = "amount per kilogram"
+from intake.model.carriage import Regime
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,16 +6,14 @@ from pathlib import Path
 
 import click
 
-from intake.carriage.freight import AIR_DIVISOR
-from intake.carriage.liability import NOT_ADVICE, LiabilityTerms
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPER_SIZE, say_written
 from intake.cli.parameters import amount, day, mass
 from intake.edges.store.queries.boxes import list_boxes
 from intake.errors import UsageError
-from intake.flow.moving.claims import REGIMES, Claim, period_rows, plan_claim, reckoning
-from intake.flow.moving.consignments import consign, freight, measure_outside
+from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, period_rows, plan_claim, reckoning
+from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, freight, measure_outside
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
 from intake.flow.papers import registry
@@ -23,6 +21,7 @@ from intake.flow.papers.claim_papers import notice_content, periods_content
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.render import draw, format_of, print_paper, save
 from intake.model.boxes import Consignment
+from intake.model.carriage import LiabilityTerms
 from intake.model.currencies import amount_text
 from intake.units.convert import kg_text
 from intake.units.quantities import parse_size_mm
@@ -70,7 +69,7 @@ def measure_command(context: CommandContext, box: str, size: str) -> None:
 @consign_group.command("show")
 @click.argument("reference")
 @click.option(
-    "--divisor", default=AIR_DIVISOR, show_default=True, type=click.FloatRange(1), help="Cubic cm a kilogram."
+    "--divisor", default=DEFAULT_DIVISOR, show_default=True, type=click.FloatRange(1), help="Cubic cm a kilogram."
 )
 @click.option("--round-to", type=mass, help='Round each box up, to "0.5 kg" with many carriers by air.')
 @pass_context
@@ -231,7 +230,7 @@ def _day(value: object) -> date | None:
 
 def _show_claim(context: CommandContext, claim: Claim, terms: LiabilityTerms, today: date) -> None:
     context.say(f"Consignment {claim.consignment.reference}, delivered {claim.delivered}, {terms.regime}")
-    context.say(NOT_ADVICE, style="bold")
+    context.say(NO_LEGAL_ADVICE, style="bold")
     rows = period_rows(claim.periods, today)
     context.table(("For", "Last day", "Rule", "Source"), rows, wraps=("For", "Rule", "Source"))
     for name, text in reckoning(claim, terms):

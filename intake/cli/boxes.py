@@ -10,11 +10,11 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.parameters import day, mass
 from intake.cli.parameters import size as box_size
-from intake.edges import pictures
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle as packing
 from intake.flow.moving.progress import progress
+from intake.flow.pictures.received import picture_record
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
 from intake.units.convert import kg_text
@@ -78,7 +78,7 @@ def arrive_command(
     note: str,
 ) -> None:
     """Check a box in on arrival, with what was seen of carton and seal before it is opened."""
-    loaded = [(path, pictures.load(path).record) for path in photos]
+    loaded = [(path, picture_record(path)) for path in photos]
     with context.library() as library:
         for path, picture in loaded:
             library.keep_picture(path, picture)

@@ -15,9 +15,8 @@ from intake.flow.condition.condition_report import Inspection
 from intake.flow.condition.inspect_copy import Facts, record_facts
 from intake.flow.papers import registry
 from intake.flow.papers.copy_words import report_words
-from intake.model.condition import Occasion
+from intake.model.condition import ALWAYS_STATED, PARTS, Occasion
 from intake.model.editions import Covering, Finish, Grade, Sewing
-from intake.valuing.condition import ALWAYS_STATED, PARTS
 
 
 class SeenOptions(TypedDict):

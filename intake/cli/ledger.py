@@ -5,11 +5,11 @@ from pathlib import Path
 import click
 
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.edges.store.queries.ledger_entries import ledger_head, verify_chain
 from intake.errors import RefusedError
 from intake.flow.lookup import resolve
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.history import HistoryLine, history
+from intake.flow.lookup.status import check_ledger
 from intake.flow.undo import undo
 
 
@@ -49,13 +49,14 @@ def undo_command(context: CommandContext, entry: int | None) -> None:
 def check_command(context: CommandContext) -> None:
     """Recompute the ledger's chain of SHA-256 digests from its first entry to its head."""
     with context.library() as library, library.reading() as records:
-        broken = verify_chain(records)
-        head = ledger_head(records)
-    if broken is not None:
+        chain = check_ledger(records)
+    if chain.broken is not None:
         raise RefusedError(
-            f"Ledger entry {broken}", "does not agree with its digest", "restore the library from an earlier backup"
+            f"Ledger entry {chain.broken}",
+            "does not agree with its digest",
+            "restore the library from an earlier backup",
         )
-    context.say(f"The ledger is whole; its head is {head}.")
+    context.say(f"The ledger is whole; its head is {chain.head}.")
 
 
 @click.command("backup")

@@ -3,8 +3,8 @@
 import click
 
 from intake.cli.context import CommandContext, pass_context
-from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.flow.lookup.find_lines import find_anything
+from intake.flow.lookup.status import library_status
 
 
 @click.command("find")
@@ -30,7 +30,8 @@ def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> 
 def status_command(context: CommandContext) -> None:
     """Say how far the work is: counts of editions, copies and boxes by state, and the query pile."""
     with context.library() as library, library.reading() as records:
-        counts, head = count_records(records), ledger_head(records)
+        status = library_status(records)
+    counts = status.counts
     context.say(f"Library {context.settings.library}")
     lines = [
         ("editions", counts.editions),
@@ -41,7 +42,7 @@ def status_command(context: CommandContext) -> None:
     ]
     for name, number in lines:
         context.say(f"{number:>8}  {name}")
-    context.say(f"Ledger head {head}")
+    context.say(f"Ledger head {status.head}")
 
 
 COMMANDS = (find_command, status_command)

@@ -10,22 +10,18 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.parameters import length, mass
 from intake.flow.moving import plan_packing
 from intake.flow.moving.guess_parcel import Looked, look_into
+from intake.flow.moving.lift import HOLDS, judge_lift
 from intake.flow.moving.weigh_box import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.plan_papers import plan_paper, plan_remarks
 from intake.flow.papers.registry import PACKING_PLAN
 from intake.flow.papers.render import draw, format_of, save
-from intake.packing.lifting import CAUTION, Coupling, Lift, recommend_for_both_ends
-from intake.packing.packing_plan import PackingRules
-from intake.packing.plan_boxes import always
-from intake.units.convert import G_PER_KG, MM_PER_CM, kg_text
-from intake.weighing.estimates import Estimate
+from intake.model.packing import PackingRules
+from intake.units.convert import kg_text
 
 SHOWN = 10
 PLANNING = 0.8
 """Of the time given, for reading and planning; the rest is for laying the boxes out and for printing."""
-RULE_MM = 2.0
-"""Standard uncertainty of a rule held to a wrapped parcel (from memory)."""
 
 
 @click.command("plan")
@@ -78,7 +74,7 @@ def plan_command(
                 states=plan_packing.STANDING if shelved else plan_packing.AT_HAND,
                 rules=PackingRules(together=not split_sets, share=share),
                 going=in_time,
-                in_time=in_time if seconds else always,
+                in_time=in_time if seconds else None,
             )
         numbers: tuple[str, ...] = ()
         if book:
@@ -117,30 +113,30 @@ def plan_command(
 @click.option("--turn", default=0.0, show_default=True, help="Degrees that the trunk is turned.")
 @click.option("--per-minute", default=1.0, show_default=True, help="Lifts a minute.")
 @click.option("--hours", default=1.0, show_default=True, help="How long it lasts, up to 8.")
-@click.option("--hold", type=click.Choice([hold.value for hold in Coupling]), default="fair", show_default=True)
+@click.option("--hold", type=click.Choice(HOLDS), default="fair", show_default=True)
 @pass_context
 def lift_command(context: CommandContext, /, load: str, hold: str, **situation: float) -> None:
     """Say whether LOAD, a mass such as "18 kg" or a box, may be lifted so, by the revised NIOSH lifting equation."""
-    lift = Lift(
-        reach=situation["reach"] / MM_PER_CM,
-        start=situation["start"] / MM_PER_CM,
-        end=situation["end"] / MM_PER_CM,
+    advice = judge_lift(
+        _load_g(context, load),
+        reach_mm=situation["reach"],
+        start_mm=situation["start"],
+        end_mm=situation["end"],
         turn_deg=situation["turn"],
         per_minute=situation["per_minute"],
         hours=situation["hours"],
-        coupling=Coupling(hold),
+        hold=hold,
     )
-    limit = recommend_for_both_ends(lift)
-    kilograms = _load_g(context, load) / G_PER_KG
-    context.say(f"Recommended weight limit {limit.weight:.1f} kg, lifting index {limit.index(kilograms):.2f}")
+    limit = advice.limit
+    context.say(f"Recommended weight limit {limit.weight:.1f} kg, lifting index {advice.index:.2f}")
     context.say(
         f"  23 kg x {limit.horizontal:.2f} reach x {limit.vertical:.2f} height x {limit.distance:.2f} travel"
         f" x {limit.asymmetry:.2f} turn x {limit.frequency:.2f} frequency x {limit.coupling:.2f} hold"
     )
-    if limit.index(kilograms) > 1:
+    if advice.index > 1:
         context.say("  Above 1: lift it with two people, closer to the body, or put less in it.", style="yellow")
-    context.say(f"  {CAUTION}")
-    context.say("  Source: NIOSH publication 94-110, revised 2021.")
+    context.say(f"  {advice.caution}")
+    context.say(f"  Source: {advice.source}.")
 
 
 def _load_g(context: CommandContext, load: str) -> float:
@@ -199,9 +195,10 @@ def parcel_command(
         looked = look_into(
             records,
             box,
-            mass_g=Estimate(weight, scale),
-            thickness_mm=Estimate(thickness, RULE_MM) if thickness else None,
-            height_mm=Estimate(height, RULE_MM) if height else None,
+            mass_g=weight,
+            scale_g=scale,
+            thickness_mm=thickness,
+            height_mm=height,
             wrapped=not bare,
         )
     _show_parcel(context, looked)

@@ -5,6 +5,7 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.reason_words import query_reason
 from intake.flow.lookup.wording import whole_words
 from intake.flow.unpacking.query_pile import (
@@ -16,9 +17,7 @@ from intake.flow.unpacking.query_pile import (
     set_aside,
 )
 from intake.flow.unpacking.scan_results import option_words
-from intake.identifiers.parse import parse
 from intake.model.editions import Edition
-from intake.model.identifiers import Identifier
 from intake.model.sightings import Picture
 
 
@@ -85,10 +84,10 @@ def decide_command(
 
 
 def _new_edition(item: PileItem, title: str) -> Edition:
-    found = parse(item.query.number or "")
-    if isinstance(found, Identifier):
-        return Edition(id=0, title=title, number=found.number, add_on=found.add_on)
-    return Edition(id=0, title=title)
+    number = edition_number(item.query.number or "")
+    if number is None:
+        return Edition(id=0, title=title)
+    return Edition(id=0, title=title, number=number.number, add_on=number.add_on)
 
 
 COMMANDS = (pile_group,)

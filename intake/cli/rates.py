@@ -8,8 +8,6 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.valuing import AMOUNT, DAY, SHOWN, day_of, on_option, source_option
-from intake.edges import ecb_rates
-from intake.edges.store.queries.values import rates_of
 from intake.flow.values import exchange_rates as rate_flow
 
 
@@ -29,7 +27,7 @@ def import_rates_command(
     context: CommandContext, file: Path, base: str, source: str, currencies: tuple[str, ...], since: object
 ) -> None:
     """Take the rates of a CSV FILE in the European Central Bank's form: a row a day, a column a currency."""
-    read = ecb_rates.read(file, base=rate_flow.currency_code(base), source=source)
+    read = rate_flow.read_rates(file, base=base, source=source)
     with context.library(create=True) as library:
         taken = rate_flow.import_rates(
             library,
@@ -79,7 +77,7 @@ def enter_rate_command(
 def list_rates_command(context: CommandContext, currency: str, limit: int) -> None:
     """List the latest rates of a CURRENCY."""
     with context.library() as library, library.reading() as records:
-        held = rates_of(records, [rate_flow.currency_code(currency)])
+        held = rate_flow.known_rates(records, currency)
     rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in held[-limit:]]
     context.table(("Day", "Of", "Is", "Source"), reversed(rows))
 

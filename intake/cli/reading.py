@@ -10,16 +10,13 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.edges import pictures
-from intake.edges.store.queries.editions import holds_number
 from intake.errors import UsageError
-from intake.flow.lists.catalog_file import read_catalog
-from intake.flow.pictures.read_files import ReadPicture, read_files
+from intake.flow.lists.catalog_file import Catalog, read_catalog
+from intake.flow.lookup.identify import explain
+from intake.flow.pictures.read_files import ReadPicture, find_pictures, read_files
 from intake.flow.pictures.watch_camera import watch
-from intake.identifiers.parse import parse
 from intake.model.identifiers import Identifier
 from intake.model.readings import PictureReadings, Reading
-from intake.reading.code_book import CodeBook
 
 
 def workers() -> int:
@@ -53,17 +50,15 @@ def read_command(
 
     A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all failed.
     """
-    titles: Mapping[str, str] = {}
-    known: CodeBook | None = None
-    if catalog is not None:
-        read_from = read_catalog(catalog)
-        titles, known = read_from.titles, read_from.book
-        if left_out := read_from.titles.left_out:
-            click.echo(f"{catalog}: {left_out} rows without a usable number or title were left out.", err=True)
+    known = read_catalog(catalog) if catalog is not None else None
+    if known is not None and (left_out := known.titles.left_out):
+        click.echo(f"{catalog}: {left_out} rows without a usable number or title were left out.", err=True)
     if camera is not None:
-        _watch(context, camera, titles, known, as_json=as_json)
+        _watch(context, camera, known, as_json=as_json)
         return
-    paths = pictures.find(picture)
+    titles: Mapping[str, str] = known.titles if known is not None else {}
+    book = known.book if known is not None else None
+    paths = find_pictures(picture)
     if not paths:
         names = ", ".join(str(path) for path in picture) or "The command line"
         raise UsageError(names, "holds no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures")
@@ -72,7 +67,7 @@ def read_command(
     with context.progress("Reading", len(paths)) as bar:
         step = partial(bar.advance, bar.task_ids[0])
         printed = not bars_only
-        for read in read_files(paths, decoders, workers=workers(), known=known, printed=printed, tick=step):
+        for read in read_files(paths, decoders, workers=workers(), known=book, printed=printed, tick=step):
             failed += read.result.error is not None
             if as_json:
                 click.echo(json.dumps(contract(read.result), ensure_ascii=False))
@@ -82,13 +77,13 @@ def read_command(
         raise click.exceptions.Exit(1)
 
 
-def _watch(
-    context: CommandContext, camera: str, titles: Mapping[str, str], known: CodeBook | None, *, as_json: bool
-) -> None:
+def _watch(context: CommandContext, camera: str, known: Catalog | None, *, as_json: bool) -> None:
+    titles: Mapping[str, str] = known.titles if known is not None else {}
+    book = known.book if known is not None else None
     source = int(camera) if camera.isdecimal() else Path(camera)
     name = f"camera {source}" if isinstance(source, int) else str(source)
     started = startup.now()
-    for reading in watch(source, context.decoders(), known):
+    for reading in watch(source, context.decoders(), book):
         ms = (startup.now() - started).total_seconds() * 1000
         result = PictureReadings(name, round(ms, 1), (reading,))
         if as_json:
@@ -137,7 +132,7 @@ def _show(context: CommandContext, read: ReadPicture, titles: Mapping[str, str])
 
 
 def _written(text: str) -> str:
-    found = parse(text)
+    found = explain(text)
     return found.written if isinstance(found, Identifier) else text
 
 
@@ -149,9 +144,9 @@ def explain_command(context: CommandContext, text: tuple[str, ...]) -> None:
     words = " ".join(text)
     if context.settings.library.exists():
         with context.library() as library, library.reading() as records:
-            found = parse(words, is_known=partial(holds_number, records))
+            found = explain(words, records)
     else:
-        found = parse(words)
+        found = explain(words)
     if isinstance(found, Identifier):
         context.say(f"{found.kind.value.upper()} {found.written}")
         context.say(f"  number  {found.number}")

@@ -8,20 +8,17 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import paper_command
-from intake.edges import ocr, pictures
-from intake.edges.store.queries.shelves import shelf_ordering
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.papers import registry
+from intake.flow.pictures.read_shelf import read_labels, read_spines
 from intake.flow.shelves import arrange_shelves, check_shelf
 from intake.flow.shelves.check_spines import SpineQuestion, check_spines
 from intake.flow.shelves.find_room import Room, find_room, put
-from intake.flow.shelves.make_places import set_order
-from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
+from intake.flow.shelves.make_places import rule_of_order, set_order
+from intake.flow.shelves.shelf_loads import FLOOR_CAUTIONS, CaseReport, weigh_shelves
 from intake.model.editions import Edition
-from intake.reading.read import read
-from intake.shelving.loads import ANCHOR, ENGINEER, LIVE_LOADS_KPA
-from intake.shelving.order import Key
+from intake.model.shelving import Key
 from intake.units.convert import kg_text
 
 
@@ -36,7 +33,7 @@ def order_command(context: CommandContext, keys: tuple[str, ...], language: str)
             rule = set_order(library, " ".join(keys), language=language, station=context.settings.station)
         else:
             with library.reading() as records:
-                rule = shelf_ordering(records)
+                rule = rule_of_order(records)
     context.say(f"Books stand by {', then '.join(rule.keys)}; alphabet: {rule.language}.")
     if not keys:
         context.say(f"Keys to choose from: {', '.join(Key)}.")
@@ -102,10 +99,8 @@ def loads_command(context: CommandContext, shelf: tuple[str, ...]) -> None:
         reports = weigh_shelves(records, [find_shelf(records, text) for text in shelf] or None)
     for report in reports:
         _say_case(context, report)
-    usual = ", ".join(f"{name} {load:.2f} kPa" for name, load in LIVE_LOADS_KPA)
-    context.say(f"Floors are usually designed for: {usual} over the whole floor.")
-    context.say(ANCHOR)
-    context.say(ENGINEER)
+    for caution in FLOOR_CAUTIONS:
+        context.say(caution)
 
 
 def _say_case(context: CommandContext, report: CaseReport) -> None:
@@ -144,7 +139,7 @@ def check_command(
     decoders = context.decoders()
     with context.library() as library:
         for path in picture:
-            readings = read(pictures.load(path).grey, decoders=decoders)
+            readings = read_labels(path, decoders)
             with library.reading() as records:
                 reports = check_shelf.check_shelves(records, readings, shelf_text=shelf)
             for report in reports:
@@ -179,7 +174,7 @@ def _check_spines(context: CommandContext, paths: tuple[Path, ...], shelf: str) 
 
     with context.library() as library, library.reading() as records:
         for path in paths:
-            lines = ocr.read_lines(pictures.load(path).grey)
+            lines = read_spines(path)
             report = check_spines(records, lines, shelf_text=shelf, ask=ask)
             for told in report.told:
                 mark = f"{told.copy} {told.confidence:.0%}" if told.sure else f"? {told.confidence:.0%}"

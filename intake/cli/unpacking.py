@@ -1,20 +1,22 @@
 """`intake unpack`: photographs, a handheld scanner or the keyboard at one open box."""
 
+from __future__ import annotations
+
 import sys
 import uuid
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.reading import workers
-from intake.edges import pictures
-from intake.edges.store.library import Library
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
+from intake.flow.pictures.read_files import find_pictures
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan, check_unpackable
 from intake.flow.unpacking.scan_results import (
@@ -31,6 +33,9 @@ from intake.flow.unpacking.scan_results import (
     option_words,
 )
 from intake.model.boxes import Box
+
+if TYPE_CHECKING:
+    from intake.cli.startup import Library
 
 
 @click.command("unpack")
@@ -91,7 +96,7 @@ def show_outcome(context: CommandContext, result: ScanResult) -> None:
 def _from_pictures(
     context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose
 ) -> None:
-    paths = pictures.find(named)
+    paths = find_pictures(named)
     with context.progress(f"Box {box.number}", len(paths)) as bar:
         results = book_pictures(
             library,

@@ -8,17 +8,15 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import UsageError
+from intake.flow.condition.number_lines import read_number_line
 from intake.flow.lookup.wording import title_words
-from intake.flow.values import exchange_rates as rate_flow
 from intake.flow.values import value_copies
+from intake.flow.values.average import pays_under_average
+from intake.flow.values.like_copies import outlier_words
 from intake.flow.values.value_copies import Figure
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.model.valuations import Basis
-from intake.valuing.insurance import apply_average
-from intake.valuing.likeness import Outlier
-from intake.valuing.number_line import parse_number_line
-from intake.valuing.totals import ROUNDING, sums_as_recorded
 
 SHOWN = 20
 
@@ -86,7 +84,7 @@ def value_copy_command(
         )
     context.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
     if unlike:
-        context.say(f"Is that right? {_unlike(unlike, made.currency)}", style="yellow")
+        context.say(f"Is that right? {outlier_words(unlike, made.currency)}", style="yellow")
 
 
 @value_group.command("set")
@@ -131,10 +129,9 @@ def total_command(context: CommandContext, currency: str, on: object, basis: str
     with context.library() as library, library.reading() as records:
         added = value_copies.worth(records, currency, on=day_of(on), basis=Basis(basis) if basis else None)
     context.say(f"{amount_text(added.amount, added.currency)} on {added.on}, {added.counted} copies")
-    values = [one.valuation for one in added.worths if one.valuation is not None]
-    for (code, on_basis), (amount, count) in sums_as_recorded(values).items():
+    for (code, on_basis), (amount, count) in value_copies.recorded_sums(added).items():
         context.say(f"  recorded: {amount_text(amount, code)}, {on_basis}, {count}")
-    for words in (*added.rates, ROUNDING):
+    for words in (*added.rates, value_copies.ROUNDING):
         context.say(f"  {words}")
     if added.unvalued:
         context.say(f"{len(added.unvalued)} without a value, in no total; see 'intake value review {added.currency}'")
@@ -157,7 +154,7 @@ def review_command(context: CommandContext, currency: str, years: int, on: objec
             context.say(f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}")
         context.say(f"{len(found.unlike)} values are unlike those of like copies")
         for unlike in found.unlike[:SHOWN]:
-            context.say(f"  {unlike.copy}  {_unlike(unlike, code)}")
+            context.say(f"  {unlike.copy}  {outlier_words(unlike, code)}")
         context.say(f"{len(found.estimates) + len(found.alone)} copies have no value")
         shown = list(found.estimates.values())[:SHOWN]
         copies = records.get_many(Copy, (one.copy for one in shown))
@@ -169,12 +166,6 @@ def review_command(context: CommandContext, currency: str, years: int, on: objec
                         f"{title_words(title)}")  # fmt: skip
         if found.alone:
             context.say(f"  too few like copies for a range: {', '.join(found.alone[:SHOWN])}")
-
-
-def _unlike(unlike: Outlier, currency: str) -> str:
-    middle = amount_text(unlike.middle.quantize(Decimal("0.01")), currency)
-    amount = amount_text(unlike.amount, currency)
-    return f"{amount} is {unlike.times:.2g} times the middle ({middle}) of {unlike.count} of the same {unlike.alike}"
 
 
 @click.command("sets")
@@ -215,12 +206,9 @@ def average_command(
     waived_from: Decimal | None,
 ) -> None:
     """Reckon what a LOSS pays under average: the sum INSURED against the value AT_RISK."""
-    code = rate_flow.currency_code(currency)
     if waived_from is not None and not 0 < waived_from <= 1:
         raise UsageError(f"--waived-from {waived_from}", "is not a share", "give a number from 0 to 1, such as 0.75")
-    for line in apply_average(
-        loss=loss, insured=insured, at_risk=at_risk, currency=code, waived_from=waived_from
-    ).working:
+    for line in pays_under_average(loss, insured, at_risk, currency, waived_from=waived_from).working:
         context.say(line)
     context.say("The policy decides whether average applies.")
 
@@ -230,7 +218,7 @@ def average_command(
 @pass_context
 def number_line_command(context: CommandContext, line: tuple[str, ...]) -> None:
     """Read a printer's key as printed ("10 9 8 7 6 5 4 3") to the printing and the year."""
-    read = parse_number_line(" ".join(line))
+    read = read_number_line(" ".join(line))
     if read.printing is None:
         context.say(f"The line {read.why}.")
     else:

@@ -17,10 +17,10 @@ from intake.flow.unpacking.scan_results import (
     number_of,
 )
 from intake.flow.unpacking.station import PictureResult
+from intake.model.condition import PARTS, split_parts
 from intake.model.editions import Copy, Edition, Grade, Printing
 from intake.model.identifiers import OwnKind
 from intake.model.matches import MatchVerdict
-from intake.valuing.condition import PARTS, split_parts
 
 
 def option_key(option: Option) -> str:

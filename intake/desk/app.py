@@ -27,9 +27,9 @@ from intake.desk.events import watch
 from intake.desk.guard import Guard
 from intake.desk.rendering import refusal, refused
 from intake.desk.request_state import Desk, desk_of
-from intake.edges.store.queries.ledger_entries import count_records, latest_entries
 from intake.errors import IntakeError
 from intake.flow.lookup.action_words import action_words
+from intake.flow.lookup.status import entries_after, library_status
 
 logger = logging.getLogger(__name__)
 
@@ -83,7 +83,7 @@ def failed(request: Request, error: Exception) -> Response:
 def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
     """Return what the ledger says happened after an entry, oldest first."""
     with desk.library.reading() as records:
-        entries = [entry for entry in latest_entries(records, NEWS) if entry.seq > after]
+        entries = entries_after(records, after, NEWS)
     return [
         {
             "seq": entry.seq,
@@ -91,7 +91,7 @@ def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
             "of": entry.action.subject,
             "station": entry.action.station,
         }
-        for entry in reversed(entries)
+        for entry in entries
     ]
 
 
@@ -101,7 +101,7 @@ def make_app(desk: Desk) -> Starlette:
     @asynccontextmanager
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
         with desk.library.reading() as records:
-            start = count_records(records).entries
+            start = library_status(records).counts.entries
         watching = asyncio.create_task(watch(desk.hub, lambda after: latest_events(desk, after), start))
         yield
         desk.hub.close()

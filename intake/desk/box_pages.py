@@ -5,7 +5,7 @@ from starlette.responses import Response
 
 from intake.desk.rendering import back_to, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges.store.queries.ledger_entries import history_of_record
+from intake.flow.lookup.details import box_history
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle
@@ -33,7 +33,7 @@ def show_box(request: Request) -> Response:
         box = find_box(records, text_of(request.path_params["box"]))
         lines = box_lines(records, box.number)
         row = box_progress(records, box)
-        entries = history_of_record(records, "box", box.number)
+        entries = box_history(records, box)
     return page(request, "box.html", box=box, row=row, lines=lines, states=BoxState, copies=CopyState, entries=entries)
 
 

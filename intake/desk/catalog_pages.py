@@ -1,8 +1,6 @@
 """The catalog: search, editions, copies with their whole history, pictures; editing that can be taken back."""
 
 from dataclasses import replace
-from functools import lru_cache
-from pathlib import Path
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -10,21 +8,18 @@ from starlette.responses import Response
 from intake.desk import startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges.store.queries.editions import editions_of_set, printings_of
-from intake.edges.store.queries.ledger_entries import count_records, history_of_record, ledger_head
-from intake.edges.store.queries.sightings import sightings_of
-from intake.edges.store.queries.values import valuations_of
-from intake.edges.thumbnails import shrink
 from intake.flow.condition.inspect_copy import edit_edition
+from intake.flow.lookup.details import copy_details, edition_details, kept_picture
 from intake.flow.lookup.history import history
 from intake.flow.lookup.resolve import find_copy
-from intake.flow.lookup.search import edition_lines, search
+from intake.flow.lookup.search import search
+from intake.flow.lookup.status import library_status
 from intake.flow.lookup.wording import where_words
+from intake.flow.pictures.thumbnail import thumbnail
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.attention import attention
-from intake.model.editions import BookSet, Edition, Grade, Printing
-from intake.model.sightings import Picture
-from intake.valuing.condition import PARTS, split_parts
+from intake.model.condition import PARTS, split_parts
+from intake.model.editions import Edition, Grade
 
 SIZES_PX = {"small": 320, "large": 1600}
 EVERYTHING = 1000
@@ -35,30 +30,25 @@ def show_catalog(request: Request) -> Response:
     asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
         result = search(records, asked)
-        editions = count_records(records).editions if not asked else 0
+        editions = library_status(records).counts.editions if not asked else 0
     return page(request, "catalog.html", asked=asked, found=result, editions=editions)
 
 
 def show_edition(request: Request) -> Response:
     """Show an edition, its printings and its copies."""
     with desk_of(request).library.reading() as records:
-        edition = records.get(Edition, id_of(request.path_params["edition"]))
-        if edition is None:
-            return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
-        line = edition_lines(records, (edition,))[0]
-        printings = printings_of(records, edition.id)
-        book_set = records.get(BookSet, edition.set_id) if edition.set_id is not None else None
-        volumes = editions_of_set(records, edition.set_id) if edition.set_id is not None else ()
-        entries = history_of_record(records, "edition", edition.id)
+        details = edition_details(records, id_of(request.path_params["edition"]))
+    if details is None:
+        return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
     return page(
         request,
         "edition.html",
-        edition=edition,
-        line=line,
-        printings=printings,
-        book_set=book_set,
-        volumes=volumes,
-        entries=entries,
+        edition=details.edition,
+        line=details.line,
+        printings=details.printings,
+        book_set=details.book_set,
+        volumes=details.volumes,
+        entries=details.entries,
     )
 
 
@@ -83,27 +73,26 @@ def show_copy(request: Request) -> Response:
     """Show one copy, its facts, its pictures and its whole history."""
     with desk_of(request).library.reading() as records:
         copy = find_copy(records, text_of(request.path_params["copy"]))
-        edition = records.get(Edition, copy.edition_id)
-        if edition is None:
+        details = copy_details(records, copy)
+        if details is None:
             return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
-        sightings = sightings_of(records, copy.accession)
-        values: dict[str, object] = {
-            "where": where_words(records, copy),
-            "remarks": attention(records, copy, edition),
-            "printing": records.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
-            "valuations": valuations_of(records, copy.accession),
-            "pictures": list(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture)),
-            "lines": history(records, copy.accession, EVERYTHING),
-        }
+        where = where_words(records, copy)
+        remarks = attention(records, copy, details.edition)
+        lines = history(records, copy.accession, EVERYTHING)
     return page(
         request,
         "copy.html",
         copy=copy,
-        edition=edition,
+        edition=details.edition,
+        printing=details.printing,
+        valuations=details.valuations,
+        pictures=details.pictures,
+        where=where,
+        remarks=remarks,
+        lines=lines,
         grades=list(Grade),
         parts=PARTS,
         held=split_parts(copy.condition),
-        **values,
     )
 
 
@@ -119,24 +108,19 @@ def show_picture(request: Request) -> Response:
     """Show a kept picture, drawn anew in a size that a screen needs."""
     library = desk_of(request).library
     with library.reading() as records:
-        picture = records.get(Picture, text_of(request.path_params["sha256"]))
+        picture = kept_picture(records, text_of(request.path_params["sha256"]))
     # The path is made from the record, never from what was asked for.
     path = library.picture_path(picture.sha256) if picture else None
     if picture is None or path is None:
         return refusal(request, 404, "This picture", "is not in the library", "look at its copy again")
     size = SIZES_PX.get(text_of(request.path_params["size"]), SIZES_PX["small"])
     headers = {"Cache-Control": "private, max-age=86400"}
-    return Response(_shrunk(path, size), media_type="image/jpeg", headers=headers)
-
-
-@lru_cache(maxsize=200)
-def _shrunk(path: Path, longest_px: int) -> bytes:
-    return shrink(path, longest_px)
+    return Response(thumbnail(path, size), media_type="image/jpeg", headers=headers)
 
 
 def show_ledger(request: Request) -> Response:
     """Show the latest entries of the ledger, newest first; each can be taken back."""
     with desk_of(request).library.reading() as records:
         lines = history(records, None, 100)
-        head = ledger_head(records)
+        head = library_status(records).head
     return page(request, "ledger.html", lines=lines, head=head)

@@ -10,22 +10,20 @@ from intake.desk.answers import option_key
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.desk.startup import LibraryReader
-from intake.edges.store.queries.sightings import list_queries
+from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
+from intake.flow.lookup.status import waiting_queries
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.book_scan import option_for
 from intake.flow.unpacking.scan_results import Option
-from intake.identifiers.parse import parse
 from intake.model.editions import Edition
-from intake.model.identifiers import Identifier
-from intake.model.sightings import QueryState
 
 
 def show_pile(request: Request) -> Response:
     """List what waits."""
     with desk_of(request).library.reading() as records:
-        queries = list_queries(records, QueryState.WAITING)
+        queries = waiting_queries(records)
     return page(request, "pile.html", queries=queries)
 
 
@@ -34,7 +32,7 @@ def show_query(request: Request) -> Response:
     asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
         item = query_pile.find_query(records, id_of(request.path_params["query"]))
-        others = [query for query in list_queries(records, QueryState.WAITING) if query.id != item.query.id]
+        others = [query for query in waiting_queries(records) if query.id != item.query.id]
         found = search(records, asked, 12)
     return page(
         request,
@@ -67,12 +65,12 @@ def decide_new(request: Request) -> Response:
     title = fields.get("title", "")
     if not title:
         return refusal(request, 400, "The new edition", "has no title", "type it as the title page has it")
-    found = parse(fields.get("number", ""))
+    number = edition_number(fields.get("number", ""))
     edition = Edition(id=0, title=title, statement=fields.get("statement", ""))
     people = tuple(filter(None, (name.strip() for name in fields.get("contributors", "").split(";"))))
     edition = replace(edition, contributors=people, publisher=fields.get("publisher", ""))
-    if isinstance(found, Identifier) and found.own_kind is None:
-        edition = replace(edition, number=found.number, add_on=found.add_on)
+    if number is not None:
+        edition = replace(edition, number=number.number, add_on=number.add_on)
     elif fields.get("number"):
         why = "is no number that an edition can carry"
         return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")

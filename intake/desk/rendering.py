@@ -12,10 +12,10 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from intake.desk.request_state import desk_of, session_of
-from intake.edges.store.queries.sightings import count_waiting
 from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.reason_words import query_reason, reasons_words
+from intake.flow.lookup.status import waiting_count
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
 from intake.flow.papers.copy_words import condition_words
 from intake.flow.unpacking.scan_results import option_words
@@ -50,7 +50,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
     """Render a whole page for a session."""
     session = session_of(request)
     with desk_of(request).library.reading() as records:
-        waiting = count_waiting(records)
+        waiting = waiting_count(records)
     return HTMLResponse(
         pages.get_template(template).render(
             session=session,

@@ -6,9 +6,8 @@ from starlette.responses import Response
 from intake.desk import startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.flow.lookup.resolve import find_shelf
-from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows
+from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows, standing_on
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.advice import room_words, waiting_copies
 
@@ -28,7 +27,7 @@ def show_shelf(request: Request) -> Response:
     """Show what stands on one shelf, from the left."""
     with desk_of(request).library.reading() as records:
         shelf = find_shelf(records, text_of(request.path_params["shelf"]))
-        standing = copies_on_shelves(records, [shelf.number])[shelf.number]
+        standing = standing_on(records, shelf)
         (row,) = shelf_rows(records, [shelf.number])
     return page(request, "shelf.html", shelf=shelf, standing=standing, row=row)
 

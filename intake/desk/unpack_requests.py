@@ -21,8 +21,8 @@ from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.scan_results import option_words
 from intake.flow.unpacking.station import book_frame, book_line, book_picture
 from intake.model.boxes import BoxState
+from intake.model.condition import PARTS
 from intake.model.editions import CopyState, Grade
-from intake.valuing.condition import PARTS
 
 ON_THE_TROLLEY = (BoxState.ARRIVED,)
 STILL_AWAITED = (BoxState.OPEN, BoxState.CLOSED)

@@ -1,5 +1,6 @@
 """What was seen of a copy on one day, and the photographs that show it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -47,3 +48,48 @@ class CopyPicture:
     picture: str
     report: int | None = None
     note: str = ""
+
+
+PARTS: Mapping[str, tuple[str, ...]] = {
+    "jacket": ("torn", "chipped", "faded", "price clipped", "rubbed", "stained", "creased"),
+    "boards": ("bumped corners", "rubbed", "stained", "warped", "scratched", "detached"),
+    "spine": ("faded", "cocked", "torn at the head", "torn at the foot", "cracked", "bumped"),
+    "block": ("shaken", "foxed edges", "damp mark", "hinge cracked", "mould"),
+    "leaves": ("foxing", "creased", "written in", "loose plate", "lacking", "torn", "stained"),
+}
+"""The parts of a book, and the trade's words for the defects of each."""
+
+
+ALWAYS_STATED = (
+    "ex-library",
+    "book club edition",
+    "remainder mark",
+    "bookplate",
+    "owner's name",
+    "lacking jacket",
+)
+"""Facts that a description states whatever the grade."""
+
+
+def split_parts(condition: str) -> dict[str, str]:
+    """Split a condition text into the words about each part; words about no part have an empty key.
+
+    >>> split_parts("boards: rubbed; ex-library")
+    {'boards': 'rubbed', '': 'ex-library'}
+    """
+    by_part: dict[str, list[str]] = {}
+    for piece in filter(None, (piece.strip() for piece in condition.split(";"))):
+        name, colon, words = piece.partition(":")
+        part = name.strip().lower() if colon and name.strip().lower() in PARTS else ""
+        by_part.setdefault(part, []).append(words.strip() if part else piece)
+    return {part: "; ".join(words) if not part else ", ".join(words) for part, words in by_part.items()}
+
+
+def join_parts(parts: Mapping[str, str]) -> str:
+    """Join the words about each part to a condition text, in the order of the parts.
+
+    >>> join_parts({"spine": "faded", "boards": "rubbed", "": "ex-library"})
+    'boards: rubbed; spine: faded; ex-library'
+    """
+    named = [f"{part}: {parts[part]}" for part in PARTS if parts.get(part)]
+    return "; ".join([*named, *([parts[""]] if parts.get("") else [])])

@@ -4,6 +4,7 @@ Lengths in mm, masses in g. The books of a shelf are listed from the left.
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 from math import inf
 
 from intake.errors import RefusedError
@@ -115,3 +116,20 @@ class DrawnBookcase:
     number: str
     shelves: tuple[DrawnShelf, ...]
     notes: tuple[str, ...] = ()
+
+
+class Key(StrEnum):
+    """The keys that a rule can combine.
+
+    A set files under its own title among the titles of single books, so that its volumes stay together.
+    """
+
+    SUBJECT = "subject"
+    SET = "set"
+    VOLUME = "volume"
+    AUTHOR = "author"
+    TITLE = "title"
+    YEAR = "year"
+    SIZE = "size"
+    DEWEY = "dewey"
+    CONGRESS = "congress"

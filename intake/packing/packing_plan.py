@@ -76,20 +76,6 @@ class BegunBox:
     items: tuple[PackItem, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PackingRules:
-    """Further rules for a plan.
-
-    Attributes:
-        together: keep each set in one box, if it fits in one.
-        share: greatest share of the total value, in any currency, in one box, except for a single copy or set worth
-            more; None for a quarter, or with few boxes twice an equal share, but at most half.
-    """
-
-    together: bool = True
-    share: float | None = None
-
-
 @dataclass(frozen=True, slots=True)
 class PlacedCopy:
     """The position of a copy: pile, layer (1 at the bottom), and x and y of the pile's corner in mm."""

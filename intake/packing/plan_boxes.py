@@ -12,10 +12,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from intake.errors import UsageError
+from intake.model.packing import PackingRules
 from intake.packing import bounds
 from intake.packing.filling import Block, FirstFit, OpenBox, make_block
 from intake.packing.improve import improve
-from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, LeftOver, PackingPlan, PackingRules, PackItem
+from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, LeftOver, PackingPlan, PackItem
 from intake.packing.piles import fits_in_box
 
 QUARTER, HALF = 0.25, 0.5

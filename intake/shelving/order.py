@@ -8,12 +8,11 @@ size classes are common practice, no source.
 import difflib
 import re
 from collections.abc import Callable
-from enum import StrEnum
 from functools import partial
 
 from intake.errors import UsageError
 from intake.model.editions import Edition
-from intake.model.shelving import Ordering
+from intake.model.shelving import Key, Ordering
 from intake.shelving.call_numbers import CallKey, congress_key, dewey_key
 from intake.shelving.collation import Collate, collator, filing_title
 
@@ -21,23 +20,6 @@ SortKey = tuple[object, ...]
 """Comparable with other keys of the same rule."""
 KeyOf = Callable[[Edition, str], SortKey]
 """(edition, title of its set or an empty text) -> sort key."""
-
-
-class Key(StrEnum):
-    """The keys that a rule can combine.
-
-    A set files under its own title among the titles of single books, so that its volumes stay together.
-    """
-
-    SUBJECT = "subject"
-    SET = "set"
-    VOLUME = "volume"
-    AUTHOR = "author"
-    TITLE = "title"
-    YEAR = "year"
-    SIZE = "size"
-    DEWEY = "dewey"
-    CONGRESS = "congress"
 
 
 SIZE_LIMITS_MM = (260.0, 340.0)

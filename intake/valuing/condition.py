@@ -8,7 +8,7 @@ the inside. Which defect belongs to which part is common practice, no source. No
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from intake.model.condition import ConditionReport, Occasion
+from intake.model.condition import PARTS, ConditionReport, Occasion, split_parts
 from intake.model.editions import Copy, CopyState, Grade
 
 MEANINGS: Mapping[Grade, str] = {
@@ -31,25 +31,8 @@ GRADE_LETTERS: Mapping[Grade, str] = {
 }
 """The trade's letters, written book/jacket ("VG/G")."""
 
-PARTS: Mapping[str, tuple[str, ...]] = {
-    "jacket": ("torn", "chipped", "faded", "price clipped", "rubbed", "stained", "creased"),
-    "boards": ("bumped corners", "rubbed", "stained", "warped", "scratched", "detached"),
-    "spine": ("faded", "cocked", "torn at the head", "torn at the foot", "cracked", "bumped"),
-    "block": ("shaken", "foxed edges", "damp mark", "hinge cracked", "mould"),
-    "leaves": ("foxing", "creased", "written in", "loose plate", "lacking", "torn", "stained"),
-}
-"""The parts of a book, and the trade's words for the defects of each."""
 INSIDE = ("block", "leaves")
 """The parts of a wrapped book that cannot be seen."""
-ALWAYS_STATED = (
-    "ex-library",
-    "book club edition",
-    "remainder mark",
-    "bookplate",
-    "owner's name",
-    "lacking jacket",
-)
-"""Facts that a description states whatever the grade."""
 UNOPENED = "wrapped, unopened: nothing is claimed about the inside"
 
 
@@ -76,30 +59,6 @@ def parse_defects(condition: str) -> tuple[Defect, ...]:
                 kind = max(kinds, key=len, default="")
                 defects.append(Defect(part, kind, piece[len(kind) :].strip()))
     return tuple(defects)
-
-
-def split_parts(condition: str) -> dict[str, str]:
-    """Split a condition text into the words about each part; words about no part have an empty key.
-
-    >>> split_parts("boards: rubbed; ex-library")
-    {'boards': 'rubbed', '': 'ex-library'}
-    """
-    by_part: dict[str, list[str]] = {}
-    for piece in filter(None, (piece.strip() for piece in condition.split(";"))):
-        name, colon, words = piece.partition(":")
-        part = name.strip().lower() if colon and name.strip().lower() in PARTS else ""
-        by_part.setdefault(part, []).append(words.strip() if part else piece)
-    return {part: "; ".join(words) if not part else ", ".join(words) for part, words in by_part.items()}
-
-
-def join_parts(parts: Mapping[str, str]) -> str:
-    """Join the words about each part to a condition text, in the order of the parts.
-
-    >>> join_parts({"spine": "faded", "boards": "rubbed", "": "ex-library"})
-    'boards: rubbed; spine: faded; ex-library'
-    """
-    named = [f"{part}: {parts[part]}" for part in PARTS if parts.get(part)]
-    return "; ".join([*named, *([parts[""]] if parts.get("") else [])])
 
 
 def grade_words(grade: Grade | None, jacket: Grade | None, *, has_jacket: bool | None) -> str:

@@ -12,9 +12,9 @@ from decimal import Decimal
 
 import pytest
 
-from intake.carriage.liability import LiabilityTerms, LostCopy, compute_liability
-from intake.carriage.regimes import Regime
+from intake.carriage.liability import LostCopy, compute_liability
 from intake.errors import UsageError
+from intake.model.carriage import LiabilityTerms, Regime
 from intake.units.convert import G_PER_LB
 
 

@@ -12,8 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.carriage.periods import Period, months_later, notice_periods, working_days_later
-from intake.carriage.regimes import Regime
 from intake.errors import UsageError
+from intake.model.carriage import Regime
 
 TODAY = date(2026, 11, 25)
 FRIDAY = date(2026, 7, 3)

@@ -11,7 +11,8 @@ from decimal import Decimal
 
 import pytest
 
-from intake.carriage.regimes import EXTRAORDINARY_USD_PER_LB, RULES, Regime, montreal_per_kg
+from intake.carriage.regimes import EXTRAORDINARY_USD_PER_LB, RULES, montreal_per_kg
+from intake.model.carriage import Regime
 
 PUBLISHED = {
     # regime: unit, per kilogram, per pound, per package

@@ -15,8 +15,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from intake.errors import UsageError
+from intake.model.packing import PackingRules
 from intake.packing.filling import FirstFit, OpenBox, make_block
-from intake.packing.packing_plan import BegunBox, BoxKind, PackingPlan, PackingRules, PackItem
+from intake.packing.packing_plan import BegunBox, BoxKind, PackingPlan, PackItem
 from intake.packing.piles import arrange_in_piles
 from intake.packing.plan_boxes import plan
 from tests.packing.exhaustive import fewest

@@ -6,22 +6,18 @@ from datetime import UTC, datetime
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.model.condition import ConditionReport, Occasion
+from intake.model.condition import ALWAYS_STATED, PARTS, ConditionReport, Occasion, join_parts, split_parts
 from intake.model.editions import Copy, CopyState, Grade
 from intake.valuing.condition import (
-    ALWAYS_STATED,
     GRADE_LETTERS,
     MEANINGS,
-    PARTS,
     Defect,
     compare_reports,
     contradiction,
     grade_words,
     is_worse,
-    join_parts,
     occasion_of,
     parse_defects,
-    split_parts,
 )
 
 BEFORE = ConditionReport(

@@ -12,9 +12,9 @@ from intake.errors import FileError, RefusedError
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.resolve import find_copy
 from intake.model.changes import Action, ActionKind, Change, Provisional, made
-from intake.model.condition import ConditionReport, Occasion
+from intake.model.condition import ConditionReport, Occasion, join_parts, split_parts
 from intake.model.editions import Copy, Covering, Finish, Grade, Sewing
-from intake.valuing.condition import contradiction, join_parts, occasion_of, split_parts
+from intake.valuing.condition import contradiction, occasion_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,9 +15,9 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
-from intake.model.condition import ConditionReport
+from intake.model.condition import ConditionReport, join_parts, split_parts
 from intake.model.editions import Copy, Edition, Grade, Printing
-from intake.valuing.condition import join_parts, occasion_of, split_parts
+from intake.valuing.condition import occasion_of
 from intake.valuing.number_line import parse_number_line as parse_line
 
 

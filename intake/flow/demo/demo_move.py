@@ -10,8 +10,6 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
-from intake.carriage.liability import LiabilityTerms
-from intake.carriage.regimes import Regime
 from intake.edges import clock, sheets
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
@@ -30,8 +28,8 @@ from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.plan_papers import plan_paper, plan_remarks
 from intake.flow.papers.render import draw, save
 from intake.model.boxes import CARTON_FAULTS, BoxState, CartonState, Consignment, SealState
+from intake.model.carriage import LiabilityTerms, Regime
 from intake.model.editions import CopyState, Edition
-from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import WRAPPING_G, WRAPPING_MM
 
 Tell = Callable[[str], None]
@@ -118,7 +116,7 @@ def _tell_parcel(library: Library, tell: Tell) -> None:
         body = of_collection(records).of(edition)
         mass = body.mass_g.mean + WRAPPING_G.mean
         thick = body.thickness_mm.mean + WRAPPING_MM.mean
-        looked = look_into(records, wrapped[0].box, mass_g=Estimate(mass, 10.0), thickness_mm=Estimate(thick, 2.0))
+        looked = look_into(records, wrapped[0].box, mass_g=mass, scale_g=10.0, thickness_mm=thick)
         best = looked.answer.guesses[0]
         titles = " and ".join(looked.titles[key] for key in best.keys)
         tell(f"A wrapped parcel from box {wrapped[0].box}, {mass:.0f} g, {thick:.0f} mm thick: {looked.words}")

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from intake.edges.store.queries.copies import copies_in_box, copies_of_editions, copies_of_families
-from intake.edges.store.queries.editions import carries, find_editions, known_numbers
+from intake.edges.store.queries.editions import carries, find_editions, holds_number, known_numbers
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
@@ -212,3 +213,19 @@ def _titles_near(records: LibraryReader, text: str, box: str | None) -> tuple[Ed
     words = [word for word in title_key(text).split() if len(word) >= SHORTEST_WORD]
     by_word = [edition for word in words for edition in find_editions(records, word, TITLES_LOOKED_AT)]
     return tuple(dict.fromkeys((*in_box.values(), *find_editions(records, text, TITLES_LOOKED_AT), *by_word)))
+
+
+def explain(text: str, reader: LibraryReader | None = None) -> Identifier | Rejection:
+    """Return the number that a text is, or which check it fails and what would make it valid.
+
+    Args:
+        text: as typed.
+        reader: of a library, whose numbers come first among the repairs; None where there is none.
+    """
+    return parse(text) if reader is None else parse(text, is_known=partial(holds_number, reader))
+
+
+def edition_number(text: str) -> Identifier | None:
+    """Return the number that an edition may carry, None for anything else, a number of the tool's own included."""
+    found = parse(text)
+    return found if isinstance(found, Identifier) and found.own_kind is None else None

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from intake.carriage.liability import NOT_ADVICE, Liability, LiabilityTerms, LostCopy, compute_liability
+from intake.carriage.liability import NOT_ADVICE, Liability, LostCopy, compute_liability
 from intake.carriage.periods import Period, notice_periods
-from intake.carriage.regimes import MONTREAL_STEPS, Regime
+from intake.carriage.regimes import MONTREAL_STEPS
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import unweighed_contents
 from intake.edges.store.reader import LibraryReader
@@ -20,6 +20,7 @@ from intake.flow.moving.masses import Masses, of_collection
 from intake.flow.moving.reconcile import Reconciled, reconcile
 from intake.flow.values.exchange_rates import currency_code
 from intake.model.boxes import Box, Consignment
+from intake.model.carriage import LiabilityTerms, Regime
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.model.moving_papers import NoticePaper
@@ -33,6 +34,8 @@ REGIMES: Mapping[str, Regime] = {
     "per-kg": Regime.PER_KG,
 }
 """What the person types, and what it is."""
+
+NO_LEGAL_ADVICE = NOT_ADVICE
 
 
 @dataclass(frozen=True, slots=True)

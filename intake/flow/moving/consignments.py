@@ -17,6 +17,8 @@ from intake.model.identifiers import OwnKind
 WALL_MM = 10.0
 """What a carton adds to its inside, all in all, where the outside was not measured (from memory: double wall board)."""
 
+DEFAULT_DIVISOR = AIR_DIVISOR
+
 
 @dataclass(frozen=True, slots=True)
 class FreightLine:

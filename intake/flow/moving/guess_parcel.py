@@ -18,6 +18,9 @@ LOOKED_AT = 600
 SURE = 0.5
 """A guess less probable than this is one of several, and is told so."""
 
+RULE_MM = 2.0
+"""Standard uncertainty of a rule held to a wrapped parcel (from memory)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Looked:
@@ -33,9 +36,10 @@ def look_into(
     records: LibraryReader,
     box_text: str | None,
     *,
-    mass_g: Estimate,
-    thickness_mm: Estimate | None = None,
-    height_mm: Estimate | None = None,
+    mass_g: float,
+    scale_g: float,
+    thickness_mm: float | None = None,
+    height_mm: float | None = None,
     wrapped: bool = True,
 ) -> Looked:
     """Rank what a wrapped parcel may hold.
@@ -44,6 +48,7 @@ def look_into(
         records: the library.
         box_text: the box it came out of, whose list comes first; None where that is not known.
         mass_g: of the parcel.
+        scale_g: the standard uncertainty of the scale.
         thickness_mm: of the parcel, where measured.
         height_mm: of its longest side, where measured.
         wrapped: whether wrapping is to be taken off.
@@ -56,7 +61,13 @@ def look_into(
     unseen = list(_unseen(records, box))
     masses = of_collection(records)
     candidates = [_candidate(copy, edition, masses, box) for copy, edition in unseen]
-    answer = guess_contents(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
+    answer = guess_contents(
+        candidates,
+        mass_g=Estimate(mass_g, scale_g),
+        thickness_mm=Estimate(thickness_mm, RULE_MM) if thickness_mm else None,
+        height_mm=Estimate(height_mm, RULE_MM) if height_mm else None,
+        wrapped=wrapped,
+    )
     counts = copies_per_state(records)
     beyond = sum(counts.get(state, 0) for state in UNSEEN) - len(unseen)
     answer = replace(answer, left_out=answer.left_out + beyond)

@@ -17,8 +17,9 @@ from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
+from intake.model.packing import PackingRules
 from intake.model.valuations import Valuation
-from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPlan, PackingRules, PackItem
+from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPlan, PackItem
 from intake.packing.plan_boxes import always, plan
 from intake.units.quantities import parse_mass_g, parse_size_mm
 
@@ -73,7 +74,7 @@ def plan_copies(
     states: Collection[CopyState] = AT_HAND,
     rules: PackingRules | None = None,
     going: Callable[[], bool],
-    in_time: Callable[[], bool] = always,
+    in_time: Callable[[], bool] | None = None,
 ) -> Planned:
     """Plan the copies that are in no box; open boxes are filled up, closed ones left alone.
 
@@ -84,7 +85,9 @@ def plan_copies(
         rules: sets together, value spread.
         going: asked again and again; False ends the improvement.
         in_time: asked again and again; False ends reading and planning, and what was not planned by then is counted.
+            None lets both come to their end.
     """
+    in_time = in_time or always
     masses = of_collection(records)
     describe = _Describer(records, masses)
     begun = _begun_boxes(records, kinds, describe)

@@ -2,7 +2,6 @@
 
 from datetime import date
 
-from intake.carriage.liability import LiabilityTerms
 from intake.documents import moving
 from intake.edges import fonts
 from intake.edges.store.queries.boxes import list_boxes
@@ -13,6 +12,7 @@ from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
+from intake.model.carriage import LiabilityTerms
 from intake.model.moving_papers import DiscrepancyPaper, NoticePaper
 
 

@@ -15,11 +15,11 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.papers.proofs import claim_of, entry_now
-from intake.model.condition import ConditionReport, CopyPicture
+from intake.model.condition import PARTS, ConditionReport, CopyPicture, split_parts
 from intake.model.editions import Copy, Edition
 from intake.model.schedules import Dossier, Photograph, Section
 from intake.valuing import proof
-from intake.valuing.condition import MEANINGS, PARTS, compare_reports, is_worse, split_parts
+from intake.valuing.condition import MEANINGS, compare_reports, is_worse
 
 SIGNERS = ("Owner, place, date", "Carrier, place, date")
 

@@ -19,9 +19,8 @@ from intake.identifiers.own import serial_of
 from intake.model.changes import ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import LabelContent, LabelUse
-from intake.model.shelving import Printed
+from intake.model.shelving import Key, Printed
 from intake.shelving.collation import filing_title
-from intake.shelving.order import Key
 
 SUBTITLE = re.compile(r"[:(\[]")
 CALL_NUMBERS = {Key.DEWEY, Key.CONGRESS}

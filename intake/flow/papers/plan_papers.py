@@ -12,7 +12,8 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.identifiers.own import serial_of
 from intake.model.moving_papers import PlannedBox, PlannedCopy, PlanPaper
-from intake.packing.packing_plan import FilledBox, PackingRules
+from intake.model.packing import PackingRules
+from intake.packing.packing_plan import FilledBox
 
 IMPROVING = 0.8
 """Part of the time given for a plan after which it is no longer improved, so that the paper is ready in that time."""

@@ -185,3 +185,8 @@ def equip(needs: Equipment) -> None:
 def read_equipped(path: Path) -> ReadPicture:
     """Read the bars in one picture file, in a process of its own."""
     return read_file(path, *tools)
+
+
+def find_pictures(named: Sequence[Path]) -> tuple[Path, ...]:
+    """Return the picture files named, and those in the folders named; see `intake.edges.pictures.find`."""
+    return pictures.find(named)

@@ -18,11 +18,11 @@ from intake.flow.shelves.near_shelves import folded
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
 from intake.model.changes import Action, ActionKind, LedgerEntry
 from intake.model.editions import BookSet, CopyState, Edition
-from intake.model.shelving import Book, Space
+from intake.model.shelving import Book, Key, Space
 from intake.shelving.arrange import Shortage, arrange
 from intake.shelving.instructions import step_sentence
 from intake.shelving.moves import Moves, plan_moves
-from intake.shelving.order import Key, size_class
+from intake.shelving.order import size_class
 from intake.shelving.sizes import thickness_mm
 from intake.units.convert import mm_to_m
 

@@ -8,7 +8,8 @@ import re
 from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.shelves import own_ordering, places_in
+from intake.edges.store.queries.shelves import own_ordering, places_in, shelf_ordering
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.places import PlacePlanner, ShelfRow
 from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
@@ -133,3 +134,8 @@ def set_order(library: Library, keys_text: str, *, language: str = "", station: 
     changes = made(rule) if own is None else (Change(own, rule),)
     library.apply(Action(ActionKind.SET_ORDER_OF_SHELVES, ", ".join(keys), station), changes)
     return rule
+
+
+def rule_of_order(reader: LibraryReader) -> Ordering:
+    """Return the person's rule of order; the usual one where none was made."""
+    return shelf_ordering(reader)

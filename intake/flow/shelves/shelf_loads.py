@@ -7,7 +7,15 @@ from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import names_joined
 from intake.flow.shelves.shelf_state import Shelf, read_shelves
 from intake.model.places import Place
-from intake.shelving.loads import BookcaseLoad, ShelfLoad, bookcase_load, shelf_load
+from intake.shelving.loads import ANCHOR, ENGINEER, LIVE_LOADS_KPA, BookcaseLoad, ShelfLoad, bookcase_load, shelf_load
+
+USUAL_LOADS = ", ".join(f"{name} {load:.2f} kPa" for name, load in LIVE_LOADS_KPA)
+FLOOR_CAUTIONS = (
+    f"Floors are usually designed for: {USUAL_LOADS} over the whole floor.",
+    ANCHOR,
+    ENGINEER,
+)
+"""What to know before a bookcase is filled."""
 
 
 @dataclass(frozen=True, slots=True)

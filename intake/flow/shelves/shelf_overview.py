@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.queries.shelves import PlaceNode, place_nodes, thicknesses_on_shelves
+from intake.edges.store.queries.shelves import PlaceNode, copies_on_shelves, place_nodes, thicknesses_on_shelves
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import path_words
 from intake.flow.shelves.shelf_state import ShelfOrder
+from intake.model.editions import Copy, Edition
+from intake.model.places import Place
 from intake.shelving.sizes import thickness_from
 
 
@@ -84,3 +86,8 @@ def _rows(
         free_mm = None if shelf.width_mm is None else shelf.width_mm - sum(thick_mm)
         rows.append(ShelfFill(shelf, path_words(order.path(shelf.number)), len(thick_mm), free_mm))
     return tuple(rows)
+
+
+def standing_on(reader: LibraryReader, shelf: Place) -> list[tuple[Copy, Edition]]:
+    """Return the copies on a shelf with their editions, from the left."""
+    return copies_on_shelves(reader, [shelf.number])[shelf.number]

@@ -4,7 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from pathlib import Path
 
+from intake.edges import ecb_rates
 from intake.edges.ecb_rates import RateFile
 from intake.edges.store.library import Library
 from intake.edges.store.queries.values import rates_between, rates_for_day, rates_of
@@ -119,3 +121,22 @@ def enter_rate(
 def rate_table(records: LibraryReader, currencies: Iterable[str], *, on: date | None = None) -> RateTable:
     """Return the table of the rates between these currencies; one that is good for a single day where that is named."""
     return RateTable(rates_of(records, currencies) if on is None else rates_for_day(records, currencies, on))
+
+
+def read_rates(path: Path, *, base: str, source: str) -> RateFile:
+    """Read a file of a central bank's rates in the European Central Bank's form.
+
+    Raises:
+        FileError: it cannot be read, or has another form.
+        UsageError: the base is not a currency of ISO 4217.
+    """
+    return ecb_rates.read(path, base=currency_code(base), source=source)
+
+
+def known_rates(reader: LibraryReader, currency: str) -> tuple[Rate, ...]:
+    """Return the rates of a currency, oldest first.
+
+    Raises:
+        UsageError: it is not a currency of ISO 4217.
+    """
+    return rates_of(reader, [currency_code(currency)])

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator
 from datetime import date
+from decimal import Decimal
 
 from intake.edges.store.queries.values import Shared, latest_valuations_of, peer_valuations
 from intake.edges.store.reader import LibraryReader
 from intake.flow.values.exchange_rates import rate_table
+from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.valuing.likeness import FEWEST_FOR_OUTLIERS, Outlier, Trait, unlike_peers
 from intake.valuing.totals import total_value
@@ -53,3 +55,11 @@ def _likenesses(copy: Copy, edition: Edition) -> Iterator[tuple[Trait, Shared]]:
     if edition.subject:
         yield Trait.SUBJECT, Shared(subject=edition.subject)
     yield Trait.COLLECTION, Shared()
+
+
+def outlier_words(outlier: Outlier, currency: str) -> str:
+    """Say how far a value is from those of like copies."""
+    middle = amount_text(outlier.middle.quantize(Decimal("0.01")), currency)
+    amount = amount_text(outlier.amount, currency)
+    alike = f"{outlier.count} of the same {outlier.alike}"
+    return f"{amount} is {outlier.times:.2g} times the middle ({middle}) of {alike}"

@@ -24,6 +24,7 @@ from intake.model.changes import Action, ActionKind, Provisional, made, supposin
 from intake.model.currencies import decimals
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
+from intake.valuing import totals
 from intake.valuing.insurance import valuations_older_than
 from intake.valuing.likeness import CopyTraits, Outlier, ValueRange, estimate_ranges, find_outliers
 from intake.valuing.rates import RateTable
@@ -263,3 +264,11 @@ def _losses(
         if loss is not None:
             losses.append(loss)
     return whole, tuple(losses)
+
+
+ROUNDING = totals.ROUNDING
+
+
+def recorded_sums(added: ValueTotal) -> dict[tuple[str, Basis], tuple[Decimal, int]]:
+    """Return the sum and the count of the values of a total, by the currency and the basis they were recorded in."""
+    return totals.sums_as_recorded(one.valuation for one in added.worths if one.valuation is not None)

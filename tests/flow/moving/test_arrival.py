@@ -7,8 +7,6 @@ from functools import partial
 
 import pytest
 
-from intake.carriage.liability import LiabilityTerms
-from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import box_pictures
 from intake.edges.store.queries.copies import all_copies, copies_in_box
@@ -24,10 +22,10 @@ from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Disposition, Scan, ScanResult
 from intake.model.boxes import Box, CartonState, Consignment, Discrepancy, DiscrepancyKind, SealState
+from intake.model.carriage import LiabilityTerms, Regime
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Picture
 from intake.weighing.box_check import WeightVerdict
-from intake.weighing.estimates import Estimate
 from tests.flow.conftest import NOW, booked, queued
 
 TODAY = date(2026, 5, 4)
@@ -194,7 +192,7 @@ def test_an_unweighed_box_says_how_to_weigh_it(library: Library) -> None:
 def test_a_parcel_is_looked_for_among_what_nobody_has_seen(delivered: Library) -> None:
     with delivered.reading() as records:
         every = {copy.accession for copy, _ in all_copies(records) if copy.state is CopyState.PACKED}
-        looked = look_into(records, "1", mass_g=Estimate(1500, 10))
+        looked = look_into(records, "1", mass_g=1500, scale_g=10)
     assert {key for guess in looked.answer.guesses for key in guess.keys} <= every
     assert looked.words
 

@@ -9,8 +9,6 @@ from decimal import Decimal
 
 import pytest
 
-from intake.carriage.liability import LiabilityTerms
-from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.flow.moving import box_lifecycle
@@ -19,6 +17,7 @@ from intake.flow.moving.consignments import consign
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan
 from intake.model.boxes import Box, Consignment
+from intake.model.carriage import LiabilityTerms, Regime
 from tests.flow.conftest import NOW
 
 TODAY = date(2026, 5, 4)

@@ -13,7 +13,7 @@ from intake.flow.moving import box_lifecycle, masses, plan_packing
 from intake.flow.undo import undo
 from intake.model.boxes import Box, BoxState
 from intake.model.editions import CopyState, Edition
-from intake.packing.packing_plan import PackingRules
+from intake.model.packing import PackingRules
 from tests.flow.conftest import import_text
 
 

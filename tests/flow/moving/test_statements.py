@@ -7,8 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from intake.carriage.liability import LiabilityTerms
-from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -23,8 +21,8 @@ from intake.flow.moving.weigh_box import mass_to_lift, record_mass, weigh_box
 from intake.flow.values import value_copies
 from intake.flow.values.value_copies import Figure
 from intake.model.boxes import Box, Consignment
+from intake.model.carriage import LiabilityTerms, Regime
 from intake.model.valuations import Basis
-from intake.weighing.estimates import Estimate
 from tests.counting import count_statements
 from tests.flow.conftest import NOW, import_text
 
@@ -80,7 +78,7 @@ QUESTIONS: dict[str, tuple[Question, int]] = {
     "freight": (lambda records: freight(records, "R-1"), 2),
     "weigh": (lambda records: weigh_box(records, "B2-47"), 4),
     "lift": (lambda records: mass_to_lift(records, "B2-47"), 3),
-    "parcel": (lambda records: look_into(records, "B2-47", mass_g=Estimate(500, 10)), 7),
+    "parcel": (lambda records: look_into(records, "B2-47", mass_g=500, scale_g=10), 7),
     "plan": (lambda records: plan_packing.plan_copies(records, (), going=lambda: False), 10),
     "total": (lambda records: value_copies.worth(records, "EUR", on=TODAY), 3),
     "review": (lambda records: value_copies.review(records, "EUR", on=TODAY, years=3), 3),

@@ -1,0 +1,76 @@
+"""Everything that is recorded of one edition, one copy or one box, for a page of its own."""
+
+from dataclasses import dataclass
+
+from intake.edges.store.queries.editions import editions_of_set, printings_of
+from intake.edges.store.queries.ledger_entries import history_of_record
+from intake.edges.store.queries.sightings import sightings_of
+from intake.edges.store.queries.values import valuations_of
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.search import EditionLine, edition_lines
+from intake.model.boxes import Box
+from intake.model.changes import LedgerEntry
+from intake.model.editions import BookSet, Copy, Edition, Printing
+from intake.model.sightings import Picture
+from intake.model.valuations import Valuation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EditionDetails:
+    """An edition with its copies in one line, its printings, the set it belongs to, and its history."""
+
+    edition: Edition
+    line: EditionLine
+    printings: tuple[Printing, ...]
+    book_set: BookSet | None
+    volumes: tuple[Edition, ...]
+    entries: tuple[LedgerEntry, ...]
+
+
+def edition_details(reader: LibraryReader, edition_id: int) -> EditionDetails | None:
+    """Return what is recorded of an edition, None if there is none with this id."""
+    edition = reader.get(Edition, edition_id)
+    if edition is None:
+        return None
+    return EditionDetails(
+        edition=edition,
+        line=edition_lines(reader, (edition,))[0],
+        printings=printings_of(reader, edition.id),
+        book_set=reader.get(BookSet, edition.set_id) if edition.set_id is not None else None,
+        volumes=editions_of_set(reader, edition.set_id) if edition.set_id is not None else (),
+        entries=history_of_record(reader, "edition", edition.id),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CopyDetails:
+    """A copy's edition, printing, values (oldest first), and the SHA-256 of each picture of it."""
+
+    edition: Edition
+    printing: Printing | None
+    valuations: tuple[Valuation, ...]
+    pictures: tuple[str, ...]
+
+
+def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
+    """Return what is recorded of a copy, None if its edition is not in the library."""
+    edition = reader.get(Edition, copy.edition_id)
+    if edition is None:
+        return None
+    sightings = sightings_of(reader, copy.accession)
+    return CopyDetails(
+        edition=edition,
+        printing=reader.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
+        valuations=valuations_of(reader, copy.accession),
+        pictures=tuple(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture)),
+    )
+
+
+def box_history(reader: LibraryReader, box: Box) -> tuple[LedgerEntry, ...]:
+    """Return the entries of the ledger that touched a box, oldest first."""
+    return history_of_record(reader, "box", box.number)
+
+
+def kept_picture(reader: LibraryReader, sha256: str) -> Picture | None:
+    """Return the record of a picture, None if the library has none with this digest."""
+    return reader.get(Picture, sha256)

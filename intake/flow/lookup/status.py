@@ -1,0 +1,55 @@
+"""How much there is, how far the ledger goes, and whether its chain is whole."""
+
+from dataclasses import dataclass
+
+from intake.edges.store.queries.ledger_entries import Counts, count_records, latest_entries, ledger_head, verify_chain
+from intake.edges.store.queries.sightings import count_waiting, list_queries
+from intake.edges.store.reader import LibraryReader
+from intake.model.changes import LedgerEntry
+from intake.model.sightings import Query, QueryState
+
+
+@dataclass(frozen=True, slots=True)
+class LibraryStatus:
+    """How far the work is, and the digest of the latest entry of the ledger."""
+
+    counts: Counts
+    head: str
+
+
+def library_status(reader: LibraryReader) -> LibraryStatus:
+    """Count what there is."""
+    return LibraryStatus(count_records(reader), ledger_head(reader))
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerCheck:
+    """What a check of the chain found.
+
+    Attributes:
+        broken: the number of the first entry that is missing or altered; None if all are sound.
+        head: the digest of the latest entry.
+    """
+
+    broken: int | None
+    head: str
+
+
+def check_ledger(reader: LibraryReader) -> LedgerCheck:
+    """Recompute the chain of digests from its first entry."""
+    return LedgerCheck(verify_chain(reader), ledger_head(reader))
+
+
+def entries_after(reader: LibraryReader, seq: int, limit: int) -> tuple[LedgerEntry, ...]:
+    """Return the entries after one, oldest first; of more than `limit` only the latest."""
+    return tuple(reversed([entry for entry in latest_entries(reader, limit) if entry.seq > seq]))
+
+
+def waiting_count(reader: LibraryReader) -> int:
+    """Count what waits on the query pile."""
+    return count_waiting(reader)
+
+
+def waiting_queries(reader: LibraryReader) -> tuple[Query, ...]:
+    """Return what waits on the query pile, oldest first."""
+    return list_queries(reader, QueryState.WAITING)
