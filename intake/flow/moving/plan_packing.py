@@ -74,6 +74,7 @@ def plan_copies(
     rules: PackingRules | None = None,
     going: Callable[[], bool],
     in_time: Callable[[], bool] = always,
+    reading: Callable[[], bool] = always,
 ) -> Planned:
     """Plan the copies that are in no box; open boxes are filled up, closed ones left alone.
 
@@ -83,7 +84,8 @@ def plan_copies(
         states: which copies are to be packed.
         rules: sets together, value spread.
         going: asked again and again; False ends the improvement.
-        in_time: asked again and again; False ends reading and planning, and what was not planned by then is counted.
+        in_time: asked again and again; False ends the first plan too, and what was not planned by then is counted.
+        reading: asked again and again; False ends reading, and what was not read by then is counted among that.
     """
     masses = of_collection(records)
     describe = _Describer(records, masses)
@@ -94,7 +96,7 @@ def plan_copies(
     while copies := tuple(islice(rows, BATCH)):
         values = latest_valuations_of(records, [copy.accession for copy, _ in copies])
         items += [describe.item(copy, edition, values.get(copy.accession)) for copy, edition in copies]
-        if not in_time():
+        if not reading():
             unread = max(0, count_to_pack(records, states) - len(items))
             break
     packing_plan = plan(items, kinds or (BOOK_BOX,), begun=begun, rules=rules, going=going, in_time=in_time)
