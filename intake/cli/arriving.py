@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from intake.carriage.freight import AIR_DIVISOR
-from intake.carriage.liability import NOT_ADVICE, Terms
+from intake.carriage.liability import NOT_ADVICE, LiabilityTerms
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPERS, output_option, paper_option, print_group
@@ -197,8 +197,8 @@ def claim_command(
         context.say(f"Wrote {path}.")
 
 
-def _terms(said: dict[str, object], dispatched: date | None) -> Terms:
-    return Terms(
+def _terms(said: dict[str, object], dispatched: date | None) -> LiabilityTerms:
+    return LiabilityTerms(
         regime=REGIMES[str(said["regime"])],
         currency=str(said["currency"]).upper(),
         rate=_amount(said["rate"]),
@@ -217,7 +217,7 @@ def _day(value: object) -> date | None:
     return value if isinstance(value, date) else None
 
 
-def _show_claim(context: CommandContext, claim: Claim, terms: Terms, today: date) -> None:
+def _show_claim(context: CommandContext, claim: Claim, terms: LiabilityTerms, today: date) -> None:
     context.say(f"Consignment {claim.consignment.reference}, delivered {claim.delivered}, {terms.regime}")
     context.say(NOT_ADVICE, style="bold")
     rows = period_rows(claim.periods, today)

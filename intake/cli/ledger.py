@@ -8,6 +8,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.edges.store.queries.ledger_entries import ledger_head, verify_chain
 from intake.errors import RefusedError
 from intake.flow.lookup import resolve
+from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.history import HistoryLine, history
 from intake.flow.undo import undo
 
@@ -39,7 +40,8 @@ def undo_command(context: CommandContext, entry: int | None) -> None:
     """Take back the last step, or the ledger ENTRY named; that is an entry too, and can be undone."""
     with context.library() as library:
         undone, by = undo(library, entry, station=context.settings.station)
-    context.say(f"Took back entry {undone.seq}, '{undone.action.name} {undone.action.subject}', with entry {by.seq}.")
+    words = f"{action_words(undone.action)} {undone.action.subject}"
+    context.say(f"Took back entry {undone.seq}, '{words}', with entry {by.seq}.")
 
 
 @click.command("check")

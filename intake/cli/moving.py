@@ -13,7 +13,7 @@ from intake.flow.moving import plan_packing
 from intake.flow.moving.guess_parcel import Looked, look_into
 from intake.flow.moving.weigh_box import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
 from intake.flow.papers import printing_moves
-from intake.packing.lifting import CAUTION, Coupling, Lift, recommend_both
+from intake.packing.lifting import CAUTION, Coupling, Lift, recommend_for_both_ends
 from intake.packing.packing_plan import PackingRules
 from intake.packing.plan_boxes import always
 from intake.units.convert import G_PER_KG, MM_PER_CM, kg_text
@@ -128,7 +128,7 @@ def lift_command(context: CommandContext, /, load: str, hold: str, **situation: 
         hours=situation["hours"],
         coupling=Coupling(hold),
     )
-    limit = recommend_both(lift)
+    limit = recommend_for_both_ends(lift)
     kilograms = _load_g(context, load) / G_PER_KG
     context.say(f"Recommended weight limit {limit.weight:.1f} kg, lifting index {limit.index(kilograms):.2f}")
     context.say(

@@ -5,9 +5,9 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.reason_words import query_reason
 from intake.flow.lookup.wording import whole_words
 from intake.flow.unpacking.query_pile import (
-    NOT_A_BOOK,
     PileItem,
     decide,
     decide_new_edition,
@@ -15,6 +15,7 @@ from intake.flow.unpacking.query_pile import (
     pile,
     set_aside,
 )
+from intake.flow.unpacking.scan_results import option_words
 from intake.identifiers.parse import parse
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
@@ -45,9 +46,9 @@ def list_command(context: CommandContext) -> None:
 def _show(context: CommandContext, item: PileItem) -> None:
     query = item.query
     where = f", box {query.box}" if query.box else ""
-    context.say(f"{query.id:>3}  {query.number or 'nothing read'}{where}: {query.reason}")
+    context.say(f"{query.id:>3}  {query.number or 'nothing read'}{where}: {query_reason(query)}")
     for number, option in enumerate(item.options, 1):
-        context.say(f"     {number}  {whole_words(option.edition)}: {option.words}")
+        context.say(f"     {number}  {whole_words(option.edition)}: {option_words(option)}")
 
 
 @pile_group.command("decide")
@@ -69,18 +70,18 @@ def decide_command(
             item = find_query(records, query)
         if not_a_book:
             set_aside(library, query, station=station)
-            context.say(f"Query {query} is off the pile: {NOT_A_BOOK}.")
+            context.say(f"Query {query} is off the pile: not a book.")
             return
         if new_title is not None:
-            copy, _ = decide_new_edition(
+            decided = decide_new_edition(
                 library, query, _new_edition(item, new_title), station=station, now=startup.now()
             )
         else:
             if option is None or option > len(item.options):
                 remedy = "list them with 'intake pile list'"
                 raise RefusedError(f"Query {query}", f"has {len(item.options)} options", remedy)
-            copy, _ = decide(library, query, item.options[option - 1], station=station, now=startup.now())
-    context.say(f"Query {query} is copy {copy.accession}.")
+            decided = decide(library, query, item.options[option - 1], station=station, now=startup.now())
+    context.say(f"Query {query} is copy {decided.copy.accession}.")
 
 
 def _new_edition(item: PileItem, title: str) -> Edition:

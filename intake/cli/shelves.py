@@ -6,7 +6,7 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.cli.parameters import height, length, mass
 from intake.flow.shelves.make_places import make_bookcase, parse_shelves
-from intake.flow.shelves.shelf_overview import shelf_lines
+from intake.flow.shelves.shelf_overview import ShelfFill, shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
 from intake.model.places import Place, PlaceKind
 
@@ -38,12 +38,16 @@ def place_group() -> None:
 def list_command(context: CommandContext) -> None:
     """List the shelves: what belongs there, how many copies stand there, how much room is left."""
     with context.library() as library, library.reading() as records:
-        lines = shelf_lines(records)
+        rows = shelf_rows(records)
     context.table(
         ("Shelf", "Where", "Subject", "Copies", "Free"),
-        ((line.number, line.where, line.subject, str(line.copies), line.free) for line in lines),
+        ((row.shelf.number, row.name, row.shelf.subject, str(row.copies), _free(row)) for row in rows),
         wraps=("Where", "Subject"),
     )
+
+
+def _free(row: ShelfFill) -> str:
+    return "" if row.free_mm is None else f"{row.free_mm:.0f} mm"
 
 
 @place_group.command("make")

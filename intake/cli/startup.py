@@ -42,6 +42,6 @@ def decoders() -> tuple[Decoder, ...]:
 
 def missing_decoder() -> str | None:
     """Say which decoder is missing and how to install it; None if none is."""
-    from intake.reading.decoders import hint  # noqa: PLC0415 - as above
+    from intake.reading.decoders import install_hint  # noqa: PLC0415 - as above
 
-    return hint()
+    return install_hint()

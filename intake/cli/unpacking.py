@@ -12,18 +12,23 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.reading import workers
 from intake.edges import pictures
 from intake.edges.store.library import Library
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.unpacking.book_pictures import book_pictures
-from intake.flow.unpacking.book_scan import (
+from intake.flow.unpacking.book_scan import book_scan, check_unpackable
+from intake.flow.unpacking.scan_results import (
+    Booked,
+    BookedBefore,
     Choose,
+    LabelScan,
     Option,
     Question,
+    Queued,
     Scan,
-    ScanOutcome,
-    book_scan,
-    check_unpackable,
+    ScanResult,
     defer_to_queue,
+    option_words,
 )
 from intake.model.boxes import Box
 
@@ -54,9 +59,9 @@ def asker(context: CommandContext) -> Choose:
     """Return what asks the person at the terminal."""
 
     def ask(question: Question) -> Option | None:
-        context.say(f"{question.scan.text or 'a picture'}: {question.why}")
+        context.say(f"{question.scan.text or 'a picture'}: {reasons_words(question.why)}")
         for number, option in enumerate(question.options, 1):
-            context.say(f"  {number}  {whole_words(option.edition)}: {option.words}")
+            context.say(f"  {number}  {whole_words(option.edition)}: {option_words(option)}")
         context.say("  0  none of these: put it on the query pile")
         chosen: int = click.prompt("Which", type=click.IntRange(0, len(question.options)), default=0)
         return question.options[chosen - 1] if chosen else None
@@ -64,22 +69,23 @@ def asker(context: CommandContext) -> Choose:
     return ask
 
 
-def show_outcome(context: CommandContext, outcome: ScanOutcome) -> None:
+def show_outcome(context: CommandContext, result: ScanResult) -> None:
     """Tell what became of one scan: what it is, where it goes, what is special about it."""
-    what = outcome.scan.text or "picture"
-    if outcome.repeated:
-        context.say(f"{what}: booked before, nothing changed")
-    elif outcome.query is not None:
-        context.say(f"{what}: query {outcome.query.id}, {outcome.why}", style="yellow")
-    elif outcome.option is not None and outcome.copy is not None:
-        context.say(f"{outcome.copy.accession}  {whole_words(outcome.option.edition)}: {outcome.why}")
-        if outcome.advice is not None:
-            shelf = f"{outcome.advice.shelf}, " if outcome.advice.shelf else ""
-            context.say(f"    goes to {shelf}{outcome.advice.where}")
-            for step in outcome.advice.steps:
-                context.say(f"    {step}")
-            for remark in outcome.advice.remarks:
-                context.say(f"    {remark}")
+    match result:
+        case LabelScan():
+            what = result.words or "a box or place that this library does not have"
+            context.say(f"{result.number}: a label ({what}), nothing was booked", style="yellow")
+        case BookedBefore():
+            context.say(f"{result.scan.text or 'picture'}: booked before, nothing changed")
+        case Queued():
+            why = reasons_words(result.why)
+            context.say(f"{result.scan.text or 'picture'}: query {result.query.id}, {why}", style="yellow")
+        case Booked():
+            context.say(f"{result.copy.accession}  {whole_words(result.edition)}: {reasons_words(result.why)}")
+            shelf = f"{result.advice.shelf}, " if result.advice.shelf else ""
+            context.say(f"    goes to {shelf}{result.advice.where}")
+            for sentence in (*result.advice.steps, *result.advice.remarks):
+                context.say(f"    {sentence}")
 
 
 def _from_pictures(
@@ -89,7 +95,7 @@ def _from_pictures(
     with context.progress(f"Box {box.number}", len(paths)) as bar:
         results = book_pictures(
             library,
-            box,
+            box.number,
             paths,
             decoders=context.decoders(),
             workers=workers(),
@@ -108,7 +114,9 @@ def _from_pictures(
 def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose) -> None:
     for text in _lines(box):
         scan = Scan(text, request=str(uuid.uuid4()))
-        outcome = book_scan(library, box, scan, choose=choose, station=context.settings.station, now=startup.now())
+        outcome = book_scan(
+            library, box.number, scan, choose=choose, station=context.settings.station, now=startup.now()
+        )
         show_outcome(context, outcome)
 
 

@@ -15,10 +15,10 @@ from intake.flow.values.value_copies import Figure
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.model.valuations import Basis
-from intake.valuing.insurance import average
-from intake.valuing.likeness import Unlike
-from intake.valuing.number_line import parse
-from intake.valuing.totals import ROUNDING, as_recorded
+from intake.valuing.insurance import apply_average
+from intake.valuing.likeness import Outlier
+from intake.valuing.number_line import parse_number_line
+from intake.valuing.totals import ROUNDING, sums_as_recorded
 
 SHOWN = 20
 
@@ -132,7 +132,7 @@ def total_command(context: CommandContext, currency: str, on: object, basis: str
         added = value_copies.worth(records, currency, on=day_of(on), basis=Basis(basis) if basis else None)
     context.say(f"{amount_text(added.amount, added.currency)} on {added.on}, {added.counted} copies")
     values = [one.valuation for one in added.worths if one.valuation is not None]
-    for (code, on_basis), (amount, count) in as_recorded(values).items():
+    for (code, on_basis), (amount, count) in sums_as_recorded(values).items():
         context.say(f"  recorded: {amount_text(amount, code)}, {on_basis}, {count}")
     for words in (*added.rates, ROUNDING):
         context.say(f"  {words}")
@@ -171,7 +171,7 @@ def review_command(context: CommandContext, currency: str, years: int, on: objec
             context.say(f"  too few like copies for a range: {', '.join(found.alone[:SHOWN])}")
 
 
-def _unlike(unlike: Unlike, currency: str) -> str:
+def _unlike(unlike: Outlier, currency: str) -> str:
     middle = amount_text(unlike.middle.quantize(Decimal("0.01")), currency)
     amount = amount_text(unlike.amount, currency)
     return f"{amount} is {unlike.times:.2g} times the middle ({middle}) of {unlike.count} of the same {unlike.alike}"
@@ -218,7 +218,9 @@ def average_command(
     code = rate_flow.currency_code(currency)
     if waived_from is not None and not 0 < waived_from <= 1:
         raise UsageError(f"--waived-from {waived_from}", "is not a share", "give a number from 0 to 1, such as 0.75")
-    for line in average(loss=loss, insured=insured, at_risk=at_risk, currency=code, waived_from=waived_from).working:
+    for line in apply_average(
+        loss=loss, insured=insured, at_risk=at_risk, currency=code, waived_from=waived_from
+    ).working:
         context.say(line)
     context.say("The policy decides whether average applies.")
 
@@ -228,7 +230,7 @@ def average_command(
 @pass_context
 def number_line_command(context: CommandContext, line: tuple[str, ...]) -> None:
     """Read a printer's key as printed ("10 9 8 7 6 5 4 3") to the printing and the year."""
-    read = parse(" ".join(line))
+    read = parse_number_line(" ".join(line))
     if read.printing is None:
         context.say(f"The line {read.why}.")
     else:

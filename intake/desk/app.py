@@ -29,6 +29,7 @@ from intake.desk.rendering import refusal, refused
 from intake.desk.request_state import Desk, desk_of
 from intake.edges.store.queries.ledger_entries import count_records, latest_entries
 from intake.errors import IntakeError
+from intake.flow.lookup.action_words import action_words
 
 logger = logging.getLogger(__name__)
 
@@ -84,7 +85,12 @@ def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
     with desk.library.reading() as records:
         entries = [entry for entry in latest_entries(records, NEWS) if entry.seq > after]
     return [
-        {"seq": entry.seq, "what": entry.action.name, "of": entry.action.subject, "station": entry.action.station}
+        {
+            "seq": entry.seq,
+            "what": action_words(entry.action),
+            "of": entry.action.subject,
+            "station": entry.action.station,
+        }
         for entry in reversed(entries)
     ]
 

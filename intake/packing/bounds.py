@@ -1,8 +1,8 @@
-"""How few boxes can do: lower bounds on any packing.
+"""Lower bounds on the number of boxes that any packing needs.
 
 `by_mass` is the bound L2 of Martello and Toth (Knapsack Problems, Wiley 1990, section 8.3): pieces heavier than half a
-box cannot share one, and what they leave free holds only so much of the rest. `by_sum` fills the largest boxes first.
-Both forget shapes, so the truth may lie above them.
+box cannot share one, and only part of the rest fits into the space they leave. `by_sum` fills the largest boxes first.
+Both ignore shapes, so a packing may need more.
 """
 
 import itertools
@@ -14,7 +14,7 @@ TINY = 1e-9
 
 
 def by_mass(pieces: Sequence[float], capacity: float) -> int:
-    """Return the bound L2 for boxes of one capacity; for n pieces in n log n steps.
+    """Return the bound L2 on the number of boxes of one capacity; for n pieces in n log n steps.
 
     >>> by_mass([6, 6, 6, 4, 4], 10), by_mass([6, 6, 6], 10)
     (3, 3)
@@ -33,11 +33,11 @@ def by_mass(pieces: Sequence[float], capacity: float) -> int:
 
 
 def by_sum(amount: float, capacities: Iterable[tuple[float, int | None]]) -> int:
-    """Return how many boxes an amount needs, the largest first.
+    """Return how many boxes an amount needs, filling the largest first.
 
     Args:
-        amount: mass or volume in all.
-        capacities: (of one box, how many there are; None for any number).
+        amount: total mass or volume.
+        capacities: pairs of the capacity of one box and the number available; None for any number.
 
     >>> by_sum(50, [(20, 1), (15, None)])
     3

@@ -1,12 +1,13 @@
-"""Like copies: a range for a copy without a value, and a question about a value unlike the others.
+"""Comparable copies: an estimated range for a copy without a value, and outliers among the values.
 
-Copies are like each other if they are of one printing; failing enough of those, of one edition, one set, one subject;
-last of all, of the whole collection. The range of few is from the lowest to the highest; of four and more, from the
-lower to the upper quartile (the median of the lower and of the upper half, Tukey's hinges). It is a range, no value.
+Copies are comparable if they are of the same printing; if there are too few of those, of the same edition, set or
+subject; finally, of the whole collection. The range of up to three is from the lowest to the highest; of four or more,
+from the lower to the upper quartile (the median of the lower and of the upper half, Tukey's hinges). It is a range, not
+a valuation.
 
-A value is asked about where its modified z-score on the logarithms (0.6745 (x - median) / MAD) is beyond 3.5 (Iglewicz
-and Hoaglin, How to Detect and Handle Outliers, 1993; from memory): a decimal point in the wrong place stands out, a
-dear book among dear ones does not. Judges no value.
+A value is an outlier if its modified z-score on the logarithms (0.6745 (x - median) / MAD) exceeds 3.5 (Iglewicz and
+Hoaglin, How to Detect and Handle Outliers, 1993; from memory): a misplaced decimal point is found, an expensive book
+among expensive ones is not. An outlier is a question to the person, not an error.
 """
 
 from bisect import bisect_left
@@ -45,7 +46,7 @@ FEW = 4
 LIMIT_Z = 3.5
 FEWEST_FOR_OUTLIERS = 5
 LEAST_SPREAD = 0.05
-"""Taken for granted where nearly all values are one, or the smallest difference would be asked about."""
+"""Least spread assumed, so that small differences are not outliers where nearly all values are equal."""
 Z_PER_DEVIATION = 0.6745
 """What makes the median absolute deviation comparable with a standard deviation."""
 
@@ -53,8 +54,8 @@ Number = TypeVar("Number", float, Decimal)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kin:
-    """What a copy may have in common with others; None where it has none.
+class CopyTraits:
+    """The traits by which copies are compared; None where a trait is unknown.
 
     Attributes:
         amount: its value in the currency of the comparison, None where it has none.
@@ -80,8 +81,8 @@ class Kin:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Range:
-    """From where to where the value of a copy may lie, by how many copies alike in what."""
+class ValueRange:
+    """The estimated range of a copy's value, the trait that the compared copies share, and their number."""
 
     copy: str
     low: Decimal
@@ -91,8 +92,8 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unlike:
-    """A value to ask about: `times` is its ratio to the middle of the like copies."""
+class Outlier:
+    """A value to be confirmed; `times` is its ratio to the median (`middle`) of the comparable copies."""
 
     copy: str
     amount: Decimal
@@ -145,38 +146,38 @@ class _Pool:
 Pools = Mapping[Trait, Mapping[object, _Pool]]
 
 
-def ranges(kin: Sequence[Kin], currency: str) -> tuple[dict[str, Range], tuple[str, ...]]:
-    """Estimate every copy that has no value.
+def estimate_ranges(copies: Sequence[CopyTraits], currency: str) -> tuple[dict[str, ValueRange], tuple[str, ...]]:
+    """Estimate the value of every copy that has none.
 
     Returns:
-        The ranges, and the copies for which too few are alike in anything.
+        The ranges by copy, and the copies for which too few are comparable.
     """
-    pools = _pools(kin)
-    estimates: dict[str, Range] = {}
-    alone: list[str] = []
-    for one in kin:
-        if one.amount is not None:
+    pools = _pools(copies)
+    estimates: dict[str, ValueRange] = {}
+    without_estimate: list[str] = []
+    for copy in copies:
+        if copy.amount is not None:
             continue
-        estimate = _range(one, pools, currency)
+        estimate = _range(copy, pools, currency)
         if estimate is None:
-            alone.append(one.copy)
+            without_estimate.append(copy.copy)
         else:
-            estimates[one.copy] = estimate
-    return estimates, tuple(alone)
+            estimates[copy.copy] = estimate
+    return estimates, tuple(without_estimate)
 
 
-def _range(one: Kin, pools: Pools, currency: str) -> Range | None:
+def _range(one: CopyTraits, pools: Pools, currency: str) -> ValueRange | None:
     for alike, trait in one.traits().items():
         pool = pools[alike].get(trait)
         if pool is not None and len(pool.amounts) >= FEWEST[alike]:
             low, high = pool.span
             if len(pool.amounts) >= FEW:
                 low, high = rounded(low, currency), rounded(high, currency)
-            return Range(copy=one.copy, low=low, high=high, alike=alike, count=len(pool.amounts))
+            return ValueRange(copy=one.copy, low=low, high=high, alike=alike, count=len(pool.amounts))
     return None
 
 
-def outliers(kin: Sequence[Kin]) -> tuple[Unlike, ...]:
+def find_outliers(kin: Sequence[CopyTraits]) -> tuple[Outlier, ...]:
     """Return the values that are unlike those of like copies, the most unlike first.
 
     Each value is compared with the others of the closest likeness that has enough of them. Takes n log n steps.
@@ -186,7 +187,7 @@ def outliers(kin: Sequence[Kin]) -> tuple[Unlike, ...]:
     return tuple(sorted(filter(None, asked), key=lambda unlike: -abs(log(unlike.times))))
 
 
-def _unlike_its_pool(one: Kin, amount: Decimal, pools: Pools) -> Unlike | None:
+def _unlike_its_pool(one: CopyTraits, amount: Decimal, pools: Pools) -> Outlier | None:
     for alike, trait in one.traits().items():
         pool = pools[alike][trait]
         if len(pool.positive) <= FEWEST_FOR_OUTLIERS:
@@ -198,7 +199,7 @@ def _unlike_its_pool(one: Kin, amount: Decimal, pools: Pools) -> Unlike | None:
     return None
 
 
-def unlike_peers(copy: str, amount: Decimal, others: Sequence[Decimal], alike: Trait) -> Unlike | None:
+def unlike_peers(copy: str, amount: Decimal, others: Sequence[Decimal], alike: Trait) -> Outlier | None:
     """Return the question about one value among those of like copies, None where there is none.
 
     Args:
@@ -223,9 +224,9 @@ def _z(value: float, middle: float, spread: float) -> float:
     return Z_PER_DEVIATION * (value - middle) / max(spread, LEAST_SPREAD)
 
 
-def _unlike(copy: str, amount: Decimal, middle: Decimal, alike: Trait, count: int) -> Unlike:
+def _unlike(copy: str, amount: Decimal, middle: Decimal, alike: Trait, count: int) -> Outlier:
     times = float(amount / middle)
-    return Unlike(copy=copy, amount=amount, middle=middle, times=times, alike=alike, count=count)
+    return Outlier(copy=copy, amount=amount, middle=middle, times=times, alike=alike, count=count)
 
 
 def _median_without(ordered: Sequence[Number], at: int) -> Number:
@@ -246,7 +247,7 @@ def _median_without(ordered: Sequence[Number], at: int) -> Number:
     return (nth(left // 2 - 1) + nth(left // 2)) / 2
 
 
-def _pools(kin: Iterable[Kin]) -> Pools:
+def _pools(kin: Iterable[CopyTraits]) -> Pools:
     """Gather the known values by what copies are alike in."""
     pools: dict[Trait, dict[object, _Pool]] = {alike: defaultdict(_Pool) for alike in Trait}
     for one in kin:

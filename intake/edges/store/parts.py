@@ -23,10 +23,11 @@ from intake.edges.store.numbering import Key, change_with_keys, give_keys
 from intake.edges.store.pending import prepare
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.lists import parts_of_plan, records_made_since
+from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.staging import StagedPlan
 from intake.errors import RefusedError
-from intake.model.changes import Action, Change, LedgerEntry, Record
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record
 
 if TYPE_CHECKING:
     from intake.edges.store.library import Library
@@ -61,7 +62,7 @@ class PartOf:
 
 
 @dataclass(frozen=True, slots=True)
-class Basis:
+class PlanBasis:
     """What a plan was made from.
 
     Attributes:
@@ -73,7 +74,7 @@ class Basis:
     kinds: Sequence[type[Record]]
 
 
-def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: Basis) -> tuple[int, ...]:
+def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: PlanBasis) -> tuple[int, ...]:
     """Apply a plan, in one transaction if it is one lot, else in parts.
 
     Returns:
@@ -100,14 +101,14 @@ def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: 
         return tuple(entries)
 
 
-def _apply_whole(library: "Library", action: Action, lot: Sequence[Change], basis: Basis) -> int:
+def _apply_whole(library: "Library", action: Action, lot: Sequence[Change], basis: PlanBasis) -> int:
     with library.writing() as writer:
         _refuse_if_outdated(writer, basis)
         return writer.apply(action, lot).entry.seq
 
 
 def _apply_part(
-    library: "Library", action: Action, lot: Sequence[Change], keys: dict[Key, Key], basis: Basis | None
+    library: "Library", action: Action, lot: Sequence[Change], keys: dict[Key, Key], basis: PlanBasis | None
 ) -> int:
     """Apply one part; all that needs no lock is done before it takes one.
 
@@ -124,10 +125,10 @@ def _apply_part(
         keys |= give_keys(writer.connection, lot)
     pending = prepare(change_with_keys(change, keys) for change in lot)
     with library.writing() as writer:
-        return writer.apply_prepared(action, pending, {}).entry.seq
+        return writer.apply_prepared(action, pending).entry.seq
 
 
-def _refuse_if_outdated(reader: LibraryReader, basis: Basis) -> None:
+def _refuse_if_outdated(reader: LibraryReader, basis: PlanBasis) -> None:
     if records_made_since(reader, basis.seq, basis.kinds):
         why = "was changed by another station while the list was read, and nothing was imported"
         raise RefusedError("The library", why, "repeat the step")
@@ -162,9 +163,9 @@ def _take_back(library: "Library", token: str, own: str, station: str) -> tuple[
 
 def _take_back_part(library: "Library", seq: int, part: PartOf, station: str) -> LedgerEntry:
     with library.writing() as writer:
-        changes = writer.reverse_of(seq)
+        changes = reversing_changes(writer, seq)
         (done,) = latest_entries(writer, 1, before=seq + 1)
-        action = Action("undo", done.action.subject, station, request=part.text, undoes=seq, note=done.action.name)
+        action = Action(ActionKind.UNDO, done.action.subject, station, request=part.text, undoes=seq)
         return writer.apply(action, changes).entry
 
 

@@ -11,7 +11,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import FileError, RefusedError
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.resolve import find_copy
-from intake.model.changes import Action, Change, Provisional, made
+from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.condition import ConditionReport, Occasion
 from intake.model.editions import Copy, Covering, Finish, Grade, Sewing
 from intake.valuing.condition import contradiction, join_parts, occasion_of, split_parts
@@ -84,7 +84,7 @@ def report_condition(
         condition=after.condition,
         note=seen.note,
     )
-    action = Action("report condition", copy.accession, station, note=planned.occasion)
+    action = Action(ActionKind.REPORT_CONDITION, copy.accession, station, note=planned.occasion)
     applied = library.apply(action, (*made(planned), Change(copy, after)))
     report = replace(planned, id=applied.key(planned.id))
     for data in pictures:

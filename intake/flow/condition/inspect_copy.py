@@ -14,11 +14,11 @@ from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
-from intake.model.changes import Action, Change, LedgerEntry, Provisional, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.condition import ConditionReport
 from intake.model.editions import Copy, Edition, Grade, Printing
 from intake.valuing.condition import join_parts, occasion_of, split_parts
-from intake.valuing.number_line import parse as parse_line
+from intake.valuing.number_line import parse_number_line as parse_line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +66,7 @@ def record_facts(
         changes = (*changes, Change(copy, after), *_report(copy, after, station, new))
     if not changes:
         return copy, None
-    applied = library.apply(Action("inspect copy", copy.accession, station, request), changes)
+    applied = library.apply(Action(ActionKind.INSPECT_COPY, copy.accession, station, request), changes)
     if printing_id is not None:
         after = replace(after, printing_id=applied.key(printing_id))
     return after, applied.entry
@@ -143,5 +143,5 @@ def edit_edition(
         raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
     if recorded == edition:
         return edition, None
-    action = Action("edit edition", edition.key or edition.number or str(edition.id), station, note=note)
+    action = Action(ActionKind.EDIT_EDITION, edition.key or edition.number or str(edition.id), station, note=note)
     return edition, library.apply(action, (Change(recorded, edition),)).entry

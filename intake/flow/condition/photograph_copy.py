@@ -5,10 +5,10 @@ from datetime import datetime
 from intake.edges.store.library import Library
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.pictures.received import load_received
-from intake.model.changes import Action, LedgerEntry, Provisional, made
+from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, made
 from intake.model.condition import CopyPicture
 from intake.model.editions import Copy
-from intake.model.sightings import Picture, Sighting
+from intake.model.sightings import Picture, ReadingMethod, Sighting
 
 
 def photograph_copy(
@@ -49,10 +49,10 @@ def photograph_copy(
         copy=copy.accession,
         at=now,
         station=station,
-        methods="photograph",
+        methods=ReadingMethod.PHOTOGRAPH.value,
         picture=picture.sha256,
     )
     shown = CopyPicture(id=new.id(), copy=copy.accession, picture=picture.sha256, report=report, note=note)
-    action = Action("photograph copy", copy.accession, station, request, note=note)
+    action = Action(ActionKind.PHOTOGRAPH_COPY, copy.accession, station, request, note=note)
     records_made = (sighting, shown) if is_kept else (picture, sighting, shown)
     return copy, library.apply(action, made(*records_made)).entry

@@ -13,7 +13,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_box, find_copy, find_edition, own_number
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box, BoxPicture, BoxState, CartonState, Discrepancy, DiscrepancyKind, SealState
-from intake.model.changes import Action, Change, Provisional, made, supposing
+from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState
 from intake.model.identifiers import Identifier, OwnKind
 from intake.model.sightings import Picture
@@ -57,7 +57,7 @@ def open_box(library: Library, box: Box, *, station: str) -> Box:
     """
     if not box.number:
         unnumbered = replace(box, number=Provisional().number(OwnKind.BOX))
-        applied = library.apply(Action("open box", unnumbered.number, station), made(unnumbered))
+        applied = library.apply(Action(ActionKind.OPEN_BOX, unnumbered.number, station), made(unnumbered))
         return replace(box, number=applied.key(unnumbered.number))
     numbered = replace(box, number=own_number(box.number, OwnKind.BOX))
     with library.reading() as records:
@@ -65,7 +65,7 @@ def open_box(library: Library, box: Box, *, station: str) -> Box:
     if recorded is not None:
         why = f"is recorded already and is {recorded.state}"
         raise RefusedError(f"Box {numbered.number}", why, "give another number")
-    library.apply(Action("open box", numbered.number, station), made(numbered))
+    library.apply(Action(ActionKind.OPEN_BOX, numbered.number, station), made(numbered))
     return numbered
 
 
@@ -90,7 +90,7 @@ def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
     if copy.state is CopyState.PACKED:
         raise RefusedError(f"Copy {copy.accession}", f"lies in box {copy.box} already", "undo that step first")
     packed = replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None)
-    action = Action("pack copy", packed.accession, station)
+    action = Action(ActionKind.PACK_COPY, packed.accession, station)
     applied = library.apply(action, (Change(recorded, packed), *supposing(box)))
     return replace(packed, accession=applied.key(packed.accession))
 
@@ -126,7 +126,7 @@ def close_box(library: Library, box_text: str, *, gross_g: float | None = None, 
     closed = replace(
         box, state=BoxState.CLOSED, gross_g=box.gross_g if gross_g is None else gross_g, seal=seal or box.seal
     )
-    library.apply(Action("close box", box.number, station), (Change(box, closed), *supposing(*listed)))
+    library.apply(Action(ActionKind.CLOSE_BOX, box.number, station), (Change(box, closed), *supposing(*listed)))
     return closed
 
 
@@ -178,7 +178,7 @@ def check_in(
         *made(*(picture for sha256, picture in pictures.items() if sha256 not in kept)),
         *made(*(BoxPicture(id=new.id(), box=box.number, picture=sha256) for sha256 in pictures)),
     )
-    library.apply(Action("check in box", box.number, station, note=note), changes)
+    library.apply(Action(ActionKind.CHECK_IN_BOX, box.number, station, note=note), changes)
     return arrived
 
 
@@ -229,7 +229,7 @@ def finish(
         *(Change(before, after) for before, after in zip(asked, missing, strict=True)),
         *made(*lines),
     )
-    library.apply(Action("finish box", box.number, station, note=reason), changes)
+    library.apply(Action(ActionKind.FINISH_BOX, box.number, station, note=reason), changes)
     return unpacked, missing
 
 

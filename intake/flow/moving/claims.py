@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from intake.carriage.liability import NOT_ADVICE, Lost, Owed, Terms, reckon
-from intake.carriage.periods import Period, periods
+from intake.carriage.liability import NOT_ADVICE, Liability, LiabilityTerms, LostCopy, compute_liability
+from intake.carriage.periods import Period, notice_periods
 from intake.carriage.regimes import MONTREAL_STEPS, Regime
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import unweighed_contents
@@ -47,7 +47,7 @@ class Claim:
     consignment: Consignment
     delivered: date
     reconciled: Reconciled
-    owed: Owed | None
+    owed: Liability | None
     periods: tuple[Period, ...]
     remarks: tuple[str, ...]
 
@@ -55,7 +55,7 @@ class Claim:
 def plan_claim(
     records: LibraryReader,
     reference: str,
-    terms: Terms,
+    terms: LiabilityTerms,
     *,
     delivered: date | None,
     today: date,
@@ -90,12 +90,13 @@ def plan_claim(
     lost = _lost(records, found, masses, terms.currency)
     owed = None
     if lost:
-        owed = reckon(lost, _gross(boxes, lost), terms, _shipment_g(records, reference, boxes.values(), masses))
+        shipment_g = _shipment_g(records, reference, boxes.values(), masses)
+        owed = compute_liability(lost, _gross(boxes, lost), terms, shipment_g)
     remarks = tuple(_remarks(found, owed, terms, declared, insured))
-    return Claim(consignment, day, found, owed, periods(terms.regime, day, today), remarks)
+    return Claim(consignment, day, found, owed, notice_periods(terms.regime, day, today), remarks)
 
 
-def notice_paper(claim: Claim, terms: Terms, *, today: date) -> NoticePaper:
+def notice_paper(claim: Claim, terms: LiabilityTerms, *, today: date) -> NoticePaper:
     """Return what the notice letter and the sheet of periods say."""
     owed = claim.owed
     limits = (
@@ -118,7 +119,7 @@ def notice_paper(claim: Claim, terms: Terms, *, today: date) -> NoticePaper:
     )
 
 
-def reckoning(claim: Claim, terms: Terms) -> Sequence[tuple[str, str]]:
+def reckoning(claim: Claim, terms: LiabilityTerms) -> Sequence[tuple[str, str]]:
     """Return the sums of a claim as (name, text)."""
     owed = claim.owed
     if owed is None:
@@ -152,19 +153,19 @@ def period_rows(found: Sequence[Period], today: date) -> list[tuple[str, str, st
     return rows
 
 
-def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[Lost]:
+def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[LostCopy]:
     lines = [line for line in found.lines if not line.since]
     copies = records.get_many(Copy, (line.number for line in lines))
     editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
-    lost: dict[str, Lost] = {}
+    lost: dict[str, LostCopy] = {}
     for line in lines:
         edition = editions[copies[line.number].edition_id]
         value = line.amount if line.currency == currency else None
-        lost[line.number] = Lost(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
+        lost[line.number] = LostCopy(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
     return list(lost.values())
 
 
-def _gross(boxes: Mapping[str, Box], lost: Sequence[Lost]) -> dict[str, float | None]:
+def _gross(boxes: Mapping[str, Box], lost: Sequence[LostCopy]) -> dict[str, float | None]:
     return {copy.box: boxes[copy.box].gross_g for copy in lost if copy.box in boxes}
 
 
@@ -176,7 +177,7 @@ def _shipment_g(records: LibraryReader, reference: str, boxes: Iterable[Box], ma
 
 
 def _remarks(
-    found: Reconciled, owed: Owed | None, terms: Terms, declared: Decimal | None, insured: Decimal | None
+    found: Reconciled, owed: Liability | None, terms: LiabilityTerms, declared: Decimal | None, insured: Decimal | None
 ) -> list[str]:
     remarks = [NOT_ADVICE]
     for name, amount in (("declared to the carrier", declared), ("insured", insured)):

@@ -2,18 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
-from functools import partial
 
-from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, volume_m3, weight_or_measure
+from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, freight_tonnes, volume_m3
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.editions import holds_number
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, own_number
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
-from intake.model.changes import Action, Change
+from intake.model.changes import Action, ActionKind, Change
 from intake.model.identifiers import OwnKind
 
 WALL_MM = 10.0
@@ -67,14 +65,13 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
             why = f"travels in consignment {box.consignment} already"
             raise RefusedError(f"Box {box.number}", why, "undo that first, for a box travels once at a time")
         changes.append(Change(box, replace(box, consignment=after.reference)))
-    library.apply(Action("consign boxes", after.reference, station), changes)
+    library.apply(Action(ActionKind.CONSIGN_BOXES, after.reference, station), changes)
     return after
 
 
 def _find_boxes(records: LibraryReader, box_texts: Sequence[str]) -> tuple[Box, ...]:
     """Return the boxes, each once, in the order in which they were typed."""
-    is_known = partial(holds_number, records)
-    numbers = dict.fromkeys(own_number(text, OwnKind.BOX, is_known) for text in box_texts)
+    numbers = dict.fromkeys(own_number(text, OwnKind.BOX) for text in box_texts)
     boxes = records.get_many(Box, numbers)
     return tuple(boxes.get(number) or find_box(records, number) for number in numbers)
 
@@ -89,7 +86,7 @@ def measure_outside(library: Library, box_text: str, size_mm: Size, *, station: 
         box = find_box(records, box_text)
     length, width, height = size_mm
     after = replace(box, outer_length_mm=length, outer_width_mm=width, outer_height_mm=height)
-    library.apply(Action("measure box", box.number, station), (Change(box, after),))
+    library.apply(Action(ActionKind.MEASURE_BOX, box.number, station), (Change(box, after),))
     return after
 
 
@@ -130,7 +127,7 @@ def freight(
         gross_g=sum(box.gross_g or 0.0 for box in boxes),
         volume_m3=sum(line.volume_m3 or 0.0 for line in lines),
         chargeable_g=sum(line.chargeable_g or 0.0 for line in lines),
-        weight_or_measure=weight_or_measure([(gross, size) for gross, size in known_boxes if gross and size]),
+        weight_or_measure=freight_tonnes([(gross, size) for gross, size in known_boxes if gross and size]),
         unknown=len(lines) - len(known_boxes),
     )
 

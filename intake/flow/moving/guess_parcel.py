@@ -10,7 +10,7 @@ from intake.flow.lookup.wording import whole_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.editions import Copy, CopyState, Edition
 from intake.weighing.estimates import Estimate
-from intake.weighing.guess_contents import Answer, ContentsCandidate, what_is_in
+from intake.weighing.guess_contents import ContentsCandidate, ContentsGuess, guess_contents
 
 UNSEEN = (CopyState.MISSING, CopyState.PACKED)
 LOOKED_AT = 600
@@ -23,7 +23,7 @@ SURE = 0.5
 class Looked:
     """The answer, and the words for each copy: title, and the box that lists it."""
 
-    answer: Answer
+    answer: ContentsGuess
     titles: Mapping[str, str]
     boxes: Mapping[str, str]
     words: str
@@ -56,7 +56,7 @@ def look_into(
     unseen = list(_unseen(records, box))
     masses = of_collection(records)
     candidates = [_candidate(copy, edition, masses, box) for copy, edition in unseen]
-    answer = what_is_in(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
+    answer = guess_contents(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
     counts = copies_per_state(records)
     beyond = sum(counts.get(state, 0) for state in UNSEEN) - len(unseen)
     answer = replace(answer, left_out=answer.left_out + beyond)
@@ -65,7 +65,7 @@ def look_into(
     return Looked(answer, titles, boxes, verdict_words(answer))
 
 
-def verdict_words(answer: Answer) -> str:
+def verdict_words(answer: ContentsGuess) -> str:
     """Say in one sentence how much the measures tell."""
     if not answer.guesses or answer.on_no_list > max(SURE, answer.guesses[0].probability):
         return "Most probably something that is on no list: nothing on the lists fits these measures."

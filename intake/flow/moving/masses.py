@@ -14,7 +14,7 @@ from intake.model.editions import Edition
 from intake.weighing import paper
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import NO_HEIGHT, NO_THICKNESS
-from intake.weighing.regression import Regression, fit
+from intake.weighing.regression import Regression, fit_regression
 
 STATED = 0.02
 STATED_G = 10.0
@@ -90,7 +90,7 @@ def learn(editions: Iterable[Edition]) -> Masses:
         for edition, mass in zip(stated, masses, strict=True)
         if (computed := _computed(edition)) is not None
     ]
-    line = fit([pair[0] for pair in pairs], [pair[1] for pair in pairs])
+    line = fit_regression([pair[0] for pair in pairs], [pair[1] for pair in pairs])
     if len(masses) < FEWEST:
         return Masses(line, NOTHING_KNOWN)
     spread = max(statistics.stdev(masses), STATED_G)

@@ -14,7 +14,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box
-from intake.model.changes import Action, Change, LedgerEntry, Provisional, made, supposing
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.valuations import Valuation
@@ -152,7 +152,7 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
                 raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
             packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
             changes.append(Change(copy, packed))
-    applied = library.apply(Action("book packing plan", f"{len(numbers)} boxes", station), changes)
+    applied = library.apply(Action(ActionKind.BOOK_PACKING_PLAN, f"{len(numbers)} boxes", station), changes)
     return tuple(map(applied.key, numbers)), applied.entry
 
 

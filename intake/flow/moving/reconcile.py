@@ -30,7 +30,7 @@ from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.pace import Pace, estimate
 from intake.identifiers.own import serial_of
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState, Discrepancy, DiscrepancyKind
-from intake.model.changes import Action, LedgerEntry, Provisional, made, supposing
+from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, made, supposing
 from intake.model.currencies import amount_text
 from intake.model.editions import CopyState
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
@@ -81,7 +81,7 @@ def record_damage(library: Library, copy_text: str, what: str, *, now: datetime,
         at=now,
         station=station,
     )
-    action = Action("record damage", copy.accession, station, note=what)
+    action = Action(ActionKind.RECORD_DAMAGE, copy.accession, station, note=what)
     return library.apply(action, (*made(line), *supposing(copy))).entry
 
 

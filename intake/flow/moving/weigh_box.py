@@ -11,10 +11,10 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import of_collection
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change
+from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState
 from intake.units.convert import kg_text
-from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check
+from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check_mass
 from intake.weighing.estimates import Estimate, total
 
 TARE_G = Estimate(900.0, 200.0)
@@ -54,7 +54,7 @@ def record_mass(library: Library, box_text: str, gross_g: float, *, station: str
         raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed")
     arrived = box.state is BoxState.ARRIVED
     after = replace(box, arrived_g=gross_g) if arrived else replace(box, gross_g=gross_g)
-    library.apply(Action("weigh box", box.number, station), (Change(box, after),))
+    library.apply(Action(ActionKind.WEIGH_BOX, box.number, station), (Change(box, after),))
     return after
 
 
@@ -80,10 +80,10 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
     untouched = all(copy.state in (CopyState.PACKED, CopyState.MISSING) for copy, _ in contents)
     tare = _tare(box)
     scale = Estimate(now_g, scale_g)
-    by_list = check(listed, gross_g=scale, tare_g=tare) if listed and untouched else None
+    by_list = check_mass(listed, gross_g=scale, tare_g=tare) if listed and untouched else None
     by_packing = None
     if listed and box.arrived_g is not None and box.gross_g is not None:
-        by_packing = check(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
+        by_packing = check_mass(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
     titles = {copy.accession: title_words(edition) for copy, edition in contents}
     return BoxWeighing(box, by_list, by_packing, titles)
 

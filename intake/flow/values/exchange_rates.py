@@ -10,10 +10,10 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.values import rates_between, rates_for_day, rates_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import CODES
 from intake.model.valuations import Rate, rate_key
-from intake.valuing.rates import RateTable, gaps
+from intake.valuing.rates import RateTable, find_gaps
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +79,9 @@ def import_rates(
     ]
     entry = None
     if new or altered:
-        entry = library.apply(Action("import rates", name, station), (*made(*new), *altered)).entry
+        entry = library.apply(Action(ActionKind.IMPORT_RATES, name, station), (*made(*new), *altered)).entry
     same = len(rates) - len(new) - len(altered)
-    return RatesTaken(len(new), len(altered), same, tuple(gaps(rates)), entry)
+    return RatesTaken(len(new), len(altered), same, tuple(find_gaps(rates)), entry)
 
 
 def enter_rate(
@@ -112,7 +112,7 @@ def enter_rate(
     with library.reading() as records:
         recorded = records.get(Rate, key)
     if recorded != rate:
-        library.apply(Action("enter rate", key, station), (Change(recorded, rate),))
+        library.apply(Action(ActionKind.ENTER_RATE, key, station), (Change(recorded, rate),))
     return rate
 
 

@@ -7,14 +7,14 @@ from intake.edges.store.queries.values import Shared, latest_valuations_of, peer
 from intake.edges.store.reader import LibraryReader
 from intake.flow.values.exchange_rates import rate_table
 from intake.model.editions import Copy, Edition
-from intake.valuing.likeness import FEWEST_FOR_OUTLIERS, Trait, Unlike, unlike_peers
-from intake.valuing.totals import total
+from intake.valuing.likeness import FEWEST_FOR_OUTLIERS, Outlier, Trait, unlike_peers
+from intake.valuing.totals import total_value
 
 PEERS = 1000
 """Values that one value is compared with, at most: the middle of more is hardly another."""
 
 
-def question_about(records: LibraryReader, copy: Copy, currency: str, *, on: date) -> Unlike | None:
+def question_about(records: LibraryReader, copy: Copy, currency: str, *, on: date) -> Outlier | None:
     """Return the question to ask about the latest value of a copy, None where it is like those of like copies.
 
     Args:
@@ -33,7 +33,7 @@ def question_about(records: LibraryReader, copy: Copy, currency: str, *, on: dat
             continue
         values = {valuation.copy: valuation for valuation in (own, *valuations)}
         table = rate_table(records, {currency, *(value.currency for value in values.values())}, on=on)
-        worths = total(values, values, table, currency=currency, on=on).worths
+        worths = total_value(values, values, table, currency=currency, on=on).worths
         amounts = {one.copy: one.amount for one in worths if one.amount is not None and one.amount > 0}
         amount = amounts.pop(copy.accession, None)
         if amount is None:

@@ -20,15 +20,15 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.values.exchange_rates import currency_code, rate_table
 from intake.flow.values.like_copies import question_about
-from intake.model.changes import Action, Provisional, made, supposing
+from intake.model.changes import Action, ActionKind, Provisional, made, supposing
 from intake.model.currencies import decimals
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
-from intake.valuing.insurance import older_than
-from intake.valuing.likeness import Kin, Range, Unlike, outliers, ranges
+from intake.valuing.insurance import valuations_older_than
+from intake.valuing.likeness import CopyTraits, Outlier, ValueRange, estimate_ranges, find_outliers
 from intake.valuing.rates import RateTable
-from intake.valuing.sets import LossOfOne, SetState, loss_of_one, state
-from intake.valuing.totals import Total, total
+from intake.valuing.sets import SetState, VolumeLoss, loss_of_volume, set_state
+from intake.valuing.totals import ValueTotal, total_value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +70,7 @@ def checked(figure: Figure, today: date) -> Figure:
 
 def value_copy(
     library: Library, copy_text: str, figure: Figure, *, station: str, today: date
-) -> tuple[Valuation, Unlike | None]:
+) -> tuple[Valuation, Outlier | None]:
     """Record one more value of a copy.
 
     Returns:
@@ -93,7 +93,7 @@ def value_copy(
         source=stated.source,
         note=stated.note,
     )
-    action = Action("value copy", copy.accession, station)
+    action = Action(ActionKind.VALUE_COPY, copy.accession, station)
     applied = library.apply(action, (*made(valuation), *supposing(copy)))
     with library.reading() as records:
         unlike = question_about(records, copy, stated.currency, on=today)
@@ -123,7 +123,9 @@ def value_set(
         source=stated.source,
         note=stated.note,
     )
-    applied = library.apply(Action("value set", f"set {set_id}", station), (*made(value), *supposing(book_set)))
+    applied = library.apply(
+        Action(ActionKind.VALUE_SET, f"set {set_id}", station), (*made(value), *supposing(book_set))
+    )
     return replace(value, id=applied.key(value.id))
 
 
@@ -139,7 +141,7 @@ def find_set(records: LibraryReader, set_id: int) -> BookSet:
     return book_set
 
 
-def worth(records: LibraryReader, currency: str, *, on: date, basis: Basis | None = None) -> Total:
+def worth(records: LibraryReader, currency: str, *, on: date, basis: Basis | None = None) -> ValueTotal:
     """Add up what all copies are worth, in one currency on one day.
 
     Raises:
@@ -148,12 +150,12 @@ def worth(records: LibraryReader, currency: str, *, on: date, basis: Basis | Non
     code = currency_code(currency)
     values = latest_valuations(records, basis)
     table = rate_table(records, {code, *(value.currency for value in values.values())}, on=on)
-    return total(all_accessions(records), values, table, currency=code, on=on)
+    return total_value(all_accessions(records), values, table, currency=code, on=on)
 
 
-def kin(copy: Copy, edition: Edition, amount: Decimal | None) -> Kin:
+def kin(copy: Copy, edition: Edition, amount: Decimal | None) -> CopyTraits:
     """Return what a copy may have in common with others."""
-    return Kin(
+    return CopyTraits(
         copy=copy.accession,
         edition=edition.id,
         printing=copy.printing_id,
@@ -172,10 +174,10 @@ class Review:
         alone: copies without a value and without enough like them.
     """
 
-    added: Total
+    added: ValueTotal
     old: tuple[Valuation, ...]
-    unlike: tuple[Unlike, ...]
-    estimates: dict[str, Range]
+    unlike: tuple[Outlier, ...]
+    estimates: dict[str, ValueRange]
     alone: tuple[str, ...]
 
 
@@ -185,12 +187,12 @@ def review(records: LibraryReader, currency: str, *, on: date, years: int) -> Re
     values = latest_valuations(records)
     pairs = tuple(all_copies(records))
     table = rate_table(records, {code, *(value.currency for value in values.values())}, on=on)
-    added = total([copy.accession for copy, _ in pairs], values, table, currency=code, on=on)
+    added = total_value([copy.accession for copy, _ in pairs], values, table, currency=code, on=on)
     amounts = [one.amount for one in added.worths]
     all_kin = [kin(copy, edition, amount) for (copy, edition), amount in zip(pairs, amounts, strict=True)]
-    estimates, alone = ranges(all_kin, code)
-    old = older_than(values.values(), years=years, on=on)
-    return Review(added=added, old=old, unlike=outliers(all_kin), estimates=estimates, alone=alone)
+    estimates, alone = estimate_ranges(all_kin, code)
+    old = valuations_older_than(values.values(), years=years, on=on)
+    return Review(added=added, old=old, unlike=find_outliers(all_kin), estimates=estimates, alone=alone)
 
 
 def set_states(records: LibraryReader) -> tuple[SetState, ...]:
@@ -202,13 +204,13 @@ def set_states(records: LibraryReader) -> tuple[SetState, ...]:
     for copy in copies_in_sets(records):
         copies[copy.edition_id].append(copy)
     return tuple(
-        state(book_set, volumes, [copy for volume in volumes for copy in copies[volume.id]])
+        set_state(book_set, volumes, [copy for volume in volumes for copy in copies[volume.id]])
         for book_set in records.all(BookSet)
         for volumes in (editions[book_set.id],)
     )
 
 
-SetLosses = tuple[SetValue, tuple[LossOfOne, ...]]
+SetLosses = tuple[SetValue, tuple[VolumeLoss, ...]]
 """What a complete set is worth, and what the loss of each of its volumes costs."""
 
 
@@ -240,17 +242,17 @@ def _losses(
 ) -> SetLosses:
     whole = next(value for value in reversed(values) if not value.lacking)
     copies = [copy.accession for volume in of_set.volumes for copy in volume.copies]
-    added = total(copies, singles, table, currency=whole.currency, on=today)
+    added = total_value(copies, singles, table, currency=whole.currency, on=today)
     amounts = {one.copy: one.amount for one in added.worths}
     singly: dict[str, Decimal] = {}
     for volume in of_set.volumes:
         known = [amount for copy in volume.copies if (amount := amounts.get(copy.accession)) is not None]
         if known:
             singly[volume.name] = max(known)
-    losses: list[LossOfOne] = []
+    losses: list[VolumeLoss] = []
     for volume in of_set.volumes:
         without = [value for value in values if value.lacking == volume.name and value.currency == whole.currency]
-        loss = loss_of_one(
+        loss = loss_of_volume(
             volume.name,
             complete=whole.amount,
             lacking=without[-1].amount if without else None,

@@ -14,12 +14,12 @@ from intake.edges.store.queries import boxes, copies, values
 from intake.edges.store.queries.values import Shared
 from intake.edges.store.reader import LibraryReader
 from intake.model.boxes import Box, BoxState, DiscrepancyKind
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import QueryState, Sighting
 from intake.model.valuations import Basis, Rate, Valuation, rate_key
 from intake.valuing.rates import RateTable
-from intake.valuing.totals import latest
+from intake.valuing.totals import latest_valuations as latest
 from tests.counting import count_statements
 from tests.edges.store.made import BOX, COPY, DISCREPANCY, FIRST, LIBRARY, NOON, QUERY, SECOND, SIGHTING, VALUATION
 
@@ -32,8 +32,8 @@ def full(library: Library) -> Library:
     """The library of `made`, with an open second box that holds a copy and is in no consignment."""
     loose = Copy(accession="A3", edition_id=1, state=CopyState.PACKED, box="B2")
     listed = [record for record in LIBRARY if record != SIGHTING]
-    library.apply(Action("import", "everything"), made(*listed, ELSEWHERE, loose))
-    library.apply(Action("unpack copy", "A1"), made(SIGHTING))
+    library.apply(Action(ActionKind.IMPORT_COPIES, "everything"), made(*listed, ELSEWHERE, loose))
+    library.apply(Action(ActionKind.UNPACK_COPY, "A1"), made(SIGHTING))
     return library
 
 
@@ -48,7 +48,7 @@ def test_the_list_of_a_box_is_one_everywhere(full: Library) -> None:
         assert [box.number for box in boxes.open_boxes(records)] == ["B2"]
     unpacked = replace(COPY, state=CopyState.UNPACKED)
     unweighed = replace(BOX, gross_g=None)
-    full.apply(Action("unpack", "A1"), (Change(COPY, unpacked), Change(BOX, unweighed)))
+    full.apply(Action(ActionKind.UNPACK_COPY, "A1"), (Change(COPY, unpacked), Change(BOX, unweighed)))
     with full.reading() as records:
         assert copies.box_contents(records, "B1") == ((unpacked, FIRST),), "a copy stays on its list"
         assert copies.unweighed_contents(records, "C-1") == ((unpacked, FIRST),)
@@ -70,7 +70,9 @@ def test_copies_to_pack_lie_in_no_open_box(full: Library) -> None:
 
 def test_what_was_seen_belongs_to_the_consignment_of_its_box(full: Library) -> None:
     other = replace(SIGHTING, id=2, copy="A3", box="B2", at=NOON + timedelta(minutes=1))
-    full.apply(Action("see", "A3"), made(other, replace(QUERY, id=2, box="B2", state=QueryState.DECIDED)))
+    full.apply(
+        Action(ActionKind.SEE_COPY_AGAIN, "A3"), made(other, replace(QUERY, id=2, box="B2", state=QueryState.DECIDED))
+    )
     with full.reading() as records:
         assert boxes.begun_boxes(records) == {"B1", "B2"}
         assert boxes.begun_boxes(records, "C-1") == {"B1"}
@@ -87,8 +89,8 @@ def test_a_copy_seen_where_no_list_has_it_is_new_or_from_another_list(full: Libr
     seen = Sighting(id=2, copy="A9", at=NOON, station="desk", box="B1")
     strayed = Sighting(id=3, copy="A3", at=NOON, station="desk", box="B1")
     # Whatever the step is called: the desk decides a query, the command line records a new copy.
-    full.apply(Action("decide query", "1"), made(new, seen))
-    full.apply(Action("unpack copy", "A3"), made(strayed, replace(strayed, id=4)))
+    full.apply(Action(ActionKind.DECIDE_QUERY, "1"), made(new, seen))
+    full.apply(Action(ActionKind.UNPACK_COPY, "A3"), made(strayed, replace(strayed, id=4)))
     with full.reading() as records:
         found = boxes.seen_elsewhere(records, "C-1")
     assert [(one.copy, one.listed_in, one.is_new) for one in found] == [("A9", "B1", True), ("A3", "B2", False)]
@@ -99,10 +101,13 @@ def test_a_missing_copy_that_turned_up_has_the_box_where_it_was_seen_last(full: 
     with full.reading() as records:
         assert DISCREPANCY.kind is DiscrepancyKind.MISSING
         assert boxes.found_since(records) == {"A1": "B1"}
-    full.apply(Action("see", "A1"), made(replace(SIGHTING, id=2, box="B2"), replace(SIGHTING, id=3, box=None)))
+    full.apply(
+        Action(ActionKind.SEE_COPY_AGAIN, "A1"),
+        made(replace(SIGHTING, id=2, box="B2"), replace(SIGHTING, id=3, box=None)),
+    )
     with full.reading() as records:
         assert boxes.found_since(records, "C-1") == {"A1": "B2"}
-    full.apply(Action("lose", "A1"), (Change(COPY, replace(COPY, state=CopyState.MISSING)),))
+    full.apply(Action(ActionKind.FINISH_BOX, "A1"), (Change(COPY, replace(COPY, state=CopyState.MISSING)),))
     with full.reading() as records:
         assert boxes.found_since(records) == {}
 
@@ -123,7 +128,7 @@ def test_the_latest_valuation_is_the_same_in_the_library_and_beside_it(
         valued(nth, copy, on=DAY + timedelta(days=day), basis=basis) for nth, (copy, day, basis) in enumerate(rows, 1)
     ]
     with make_library(tmp_path_factory) as library:
-        library.apply(Action("value", "all"), made(FIRST_ALONE, *THREE, *recorded))
+        library.apply(Action(ActionKind.VALUE_COPY, "all"), made(FIRST_ALONE, *THREE, *recorded))
         with library.reading() as records:
             for basis in (None, *Basis):
                 assert values.latest_valuations(records, basis) == latest(recorded, basis)
@@ -145,7 +150,7 @@ def test_peers_share_what_is_named_and_are_the_latest_of_their_copies(library: L
     owned = [Copy(accession=f"A{n}", edition_id=n % 3 + 1) for n in range(9)]
     first = [valued(n + 1, f"A{n}") for n in range(9)]
     later = valued(20, "A4", on=DAY)
-    library.apply(Action("import", "all"), made(*editions, *owned, *first, later))
+    library.apply(Action(ActionKind.IMPORT_COPIES, "all"), made(*editions, *owned, *first, later))
 
     def ids(shared: Shared, limit: int = 99) -> list[int]:
         with library.reading() as records:
@@ -165,7 +170,7 @@ def test_the_rates_for_one_day_convert_as_all_rates_do(library: Library) -> None
         return Rate(key=key, on=on, base="EUR", currency=currency, per_base=Decimal(per_base))
 
     recorded = [rate(5, "USD", "1.1"), rate(8, "USD", "1.2"), rate(20, "USD", "1.3"), rate(9, "GBP", "0.9")]
-    library.apply(Action("import rates", "all"), made(*recorded))
+    library.apply(Action(ActionKind.IMPORT_RATES, "all"), made(*recorded))
     with library.reading() as records:
         for day in range(1, 31):
             on = date(2026, 1, day)

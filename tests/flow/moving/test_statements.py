@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.carriage.liability import Terms
+from intake.carriage.liability import LiabilityTerms
 from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
@@ -29,7 +29,7 @@ from tests.counting import count_statements
 from tests.flow.conftest import NOW, import_text
 
 TODAY = date(2026, 5, 4)
-TERMS = Terms(regime=Regime.FULL, currency="USD")
+TERMS = LiabilityTerms(regime=Regime.FULL, currency="USD")
 FIGURE = Figure(amount=Decimal("80.00"), currency="EUR", on=date(2026, 3, 1), basis=Basis.MARKET)
 MANY = 40
 """Boxes of the larger library, besides the two of the smaller."""

@@ -6,10 +6,11 @@ What a box's list holds is defined once, by `listed_in_box`: the copies that wer
 from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, func, not_, select
+from sqlalchemy import ColumnElement, Select, and_, func, not_, or_, select
 
-from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
+from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
 from intake.edges.store.queries.boxes import in_consignment
+from intake.edges.store.queries.editions import carries_number
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
@@ -37,6 +38,24 @@ def listed_in_consignment(reference: str | None) -> ColumnElement[bool]:
 def copies_of_editions(reader: LibraryReader, edition_ids: Collection[int]) -> tuple[Copy, ...]:
     """Return all copies of these editions."""
     return fetch_any(reader.connection, Copy, _COPY.edition_id, edition_ids)
+
+
+def copies_of_families(reader: LibraryReader, numbers: Iterable[str]) -> tuple[tuple[Edition, ...], tuple[Copy, ...]]:
+    """Return the editions that carry one of these numbers, the other editions of their titles, and all their copies."""
+    editions: dict[int, Edition] = {}
+    copies: list[Copy] = []
+    joined = TABLES[Edition].outerjoin(TABLES[Copy], _COPY.edition_id == _EDITION.id)
+    named = (column.label(f"copy_{column.name}") for column in COLUMNS[Copy])
+    wanted = select(*COLUMNS[Edition], *named).select_from(joined).order_by(_EDITION.id, _COPY.accession)
+    for lot in in_lots(dict.fromkeys(numbers)):
+        titles = select(_EDITION.title_key).where(or_(*map(carries_number, lot)))
+        for row in map(tuple, reader.connection.execute(wanted.where(_EDITION.title_key.in_(titles)))):
+            width = len(COLUMNS[Edition])
+            edition = from_values(Edition, row[:width])
+            editions[edition.id] = edition
+            if row[width] is not None:
+                copies.append(from_values(Copy, row[width:]))
+    return tuple(editions.values()), tuple(copies)
 
 
 def copies_in_box(reader: LibraryReader, number: str) -> tuple[Copy, ...]:
