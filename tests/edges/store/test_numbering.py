@@ -68,12 +68,12 @@ def test_no_number_of_a_person_is_taken_for_a_provisional_one() -> None:
 
 def test_numbers_that_a_person_gave_in_a_row_are_passed_over_in_few_statements(library: Library) -> None:
     own = [own_number(OwnKind.BOX, serial) for serial in range(1, 302)]
-    library.apply(Action("import", "boxes"), made(*(Box(number=number) for number in own)))
+    library.apply(Action(IMPORT, "boxes"), made(*(Box(number=number) for number in own)))
     new = Provisional()
     first, second = new.number(OwnKind.BOX), new.number(OwnKind.BOX)
     with count_statements(library) as count:
-        applied = library.apply(Action("open boxes", "two"), made(Box(number=first), Box(number=second)))
+        applied = library.apply(Action(ActionKind.OPEN_BOX, "two"), made(Box(number=first), Box(number=second)))
     assert (applied.key(first), applied.key(second)) == tuple(own_number(OwnKind.BOX, n) for n in (302, 303))
     assert count.statements <= 20
     third = new.number(OwnKind.BOX)
-    assert library.apply(Action("open box", "one"), made(Box(number=third))).key(third) == own_number(OwnKind.BOX, 304)
+    assert library.apply(Action(ActionKind.OPEN_BOX, "one"), made(Box(number=third))).key(third) == own_number(OwnKind.BOX, 304)
