@@ -7,9 +7,9 @@ from pathlib import Path
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk import startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges import clock
 from intake.edges.store.queries.editions import editions_of_set, printings_of
 from intake.edges.store.queries.ledger_entries import count_records, history_of_record, ledger_head
 from intake.edges.store.queries.sightings import sightings_of
@@ -111,7 +111,7 @@ def put_on_shelf(request: Request) -> Response:
     """Record that a copy stands on a shelf now."""
     desk, station = desk_of(request), session_of(request).station
     number = text_of(request.path_params["copy"])
-    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=clock.now())
+    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=startup.now())
     return back_to(f"/copies/{copy.accession}", f"Copy {copy.accession} stands at {copy.shelfmark}.")
 
 

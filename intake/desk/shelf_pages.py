@@ -3,9 +3,9 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk import startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges import clock
 from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.flow.lookup.resolve import find_shelf
 from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows
@@ -20,8 +20,8 @@ def show_shelves(request: Request) -> Response:
     begin = id_of(request.query_params.get("from", "")) - 1
     with desk_of(request).library.reading() as records:
         shelves = shelf_page(records, max(0, begin), SHELVES_A_PAGE)
-        waiting = waiting_copies(records)
-    return page(request, "shelves.html", shelves=shelves, count=SHELVES_A_PAGE, unshelved=waiting, words=room_words)
+        unshelved = waiting_copies(records)
+    return page(request, "shelves.html", shelves=shelves, count=SHELVES_A_PAGE, unshelved=unshelved, words=room_words)
 
 
 def show_shelf(request: Request) -> Response:
@@ -37,5 +37,5 @@ def put(request: Request) -> Response:
     """Put a copy on a shelf, both scanned or typed."""
     desk, fields = desk_of(request), fields_of(request)
     station = session_of(request).station
-    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=clock.now())
+    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=startup.now())
     return back_to("/shelves", f"Copy {copy.accession} stands at {copy.shelfmark}.")

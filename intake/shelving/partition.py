@@ -1,9 +1,10 @@
-"""The cheapest division of ordered books over ordered shelves, whatever the price of a run is made of.
+"""The cheapest division of ordered books over ordered shelves, for any cost of a run.
 
 Dynamic programming over the ends of the shelves: the least cost of placing the first i books on the first s shelves is
-the least, over all runs a..i that the shelf can take, of the cost of a books on s - 1 shelves and the price of the run.
-An empty shelf costs nothing. Exact; only ends that some division can have are looked at. How many these are grows with
-the books, so that the time grows with books times shelves; `narrowed` keeps to those near a known division.
+the minimum, over all runs a..i that fit on shelf s, of the cost of a books on s - 1 shelves plus the cost of the run.
+An empty shelf costs nothing. The result is exact; only ends that are possible in some division are evaluated. How many
+these are grows with the books, so that the time grows with books times shelves; `narrowed` keeps to those near a known
+division.
 """
 
 from collections.abc import Callable, Sequence
@@ -14,20 +15,20 @@ from math import inf
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
-from intake.shelving.feasible import Floats, Whole
+from intake.shelving.feasible import Floats, Ints
 
 CHUNK = 512
-"""Ends looked at in one go: so many that numpy is busy, so few that they stay in the processor's cache."""
+"""Ends evaluated at a time: enough for numpy to be efficient, few enough to stay in the processor's cache."""
 
 
 @dataclass(frozen=True, slots=True)
 class ShelfCost:
-    """What a run a..i costs on one shelf: `running[i] - running[a] + ends[i]`, and what `of_runs` adds.
+    """The cost of a run a..i on one shelf: `running[i] - running[a] + ends[i]`, plus that of `of_runs`.
 
     Attributes:
         running, ends: one value for each end that was asked about.
-        of_runs: given the longest run, returns a function from a slice of the ends that were asked about to a matrix of
-            prices: a row for each end, a column for each length, the longest first.
+        of_runs: from the longest run to a function that returns, for a slice of the ends that were asked about, a
+            matrix of costs: a row for each end, a column for each length, the longest first.
     """
 
     running: Floats
@@ -36,17 +37,17 @@ class ShelfCost:
 
 
 PriceOn = Callable[[int, slice], ShelfCost]
-"""Returns the price of runs on the shelf with an index, for the ends in a slice of 0 to n."""
+"""Returns the cost of runs on the shelf with an index, for the ends in a slice of 0 to n."""
 
 
-def bands(count: int, firsts: Sequence[Whole]) -> list[tuple[int, int]] | None:
-    """Return for each shelf the lowest and the highest end it can have in any division; None where there is none.
+def end_ranges(count: int, firsts: Sequence[Ints]) -> list[tuple[int, int]] | None:
+    """Return for each shelf the lowest and the highest end it can have in any division; None if there is no division.
 
     Args:
-        count: of books.
-        firsts: see `intake.shelving.feasible.first_fitting`, for each shelf.
+        count: number of books.
+        firsts: the result of `intake.shelving.feasible.first_starts` for each shelf.
     """
-    highs = reaches(firsts)
+    highs = greatest_ends(firsts)
     if (highs[-1] if highs else 0) < count:
         return None
     lows, low = [], count
@@ -56,8 +57,8 @@ def bands(count: int, firsts: Sequence[Whole]) -> list[tuple[int, int]] | None:
     return list(zip(reversed(lows), highs, strict=True))
 
 
-def reaches(firsts: Sequence[Whole]) -> list[int]:
-    """Return how many books, from the first, the shelves up to each one can take."""
+def greatest_ends(firsts: Sequence[Ints]) -> list[int]:
+    """Return how many books, from the first, fit on the shelves up to each shelf."""
     highs, high = [], 0
     for first in firsts:
         high = max(high, int(np.searchsorted(first, high, side="right")) - 1)
@@ -66,46 +67,46 @@ def reaches(firsts: Sequence[Whole]) -> list[int]:
 
 
 def narrowed(
-    limits: Sequence[tuple[int, int]], firsts: Sequence[Whole], near: Sequence[int], most: int
+    limits: Sequence[tuple[int, int]], firsts: Sequence[Ints], near: Sequence[int], most: int
 ) -> list[tuple[int, int]]:
-    """Keep of each shelf's band the ends near a division, where there are more than `most`.
+    """Keep of the ends that each shelf can have those near a division.
 
     Args:
-        limits: from `bands`.
-        firsts: see `intake.shelving.feasible.first_fitting`, for each shelf.
-        near: the end of each shelf's run in a division that need not be possible; the nearest possible one is taken.
+        limits: from `end_ranges`.
+        firsts: the result of `intake.shelving.feasible.first_starts` for each shelf.
+        near: the end of each shelf in a division that need not be possible; the nearest possible one is taken.
         most: ends kept on each side of it.
 
     Returns:
-        The bands; the division that was taken lies in them, so that some division does.
+        The limits; the division that was taken keeps to them, so that there is one that does.
     """
     kept: list[tuple[int, int]] = []
     end = 0
-    for (low, high), first, wanted in zip(limits, firsts, near, strict=True):
-        reach = int(np.searchsorted(first, end, side="right")) - 1
-        end = max(end, min(reach, max(wanted, low)))
+    for (low, high), first, desired in zip(limits, firsts, near, strict=True):
+        greatest = int(np.searchsorted(first, end, side="right")) - 1
+        end = max(end, min(greatest, max(desired, low)))
         kept.append((max(low, end - most), min(high, end + most)))
     return kept
 
 
-def divide(
-    count: int, firsts: Sequence[Whole], limits: Sequence[tuple[int, int]], price_on: PriceOn
+def cheapest_division(
+    count: int, firsts: Sequence[Ints], limits: Sequence[tuple[int, int]], price_on: PriceOn
 ) -> tuple[tuple[int, ...], float]:
     """Find the cheapest division.
 
     Args:
-        count: of books.
-        firsts: what each shelf can take.
-        limits: from `bands` or `narrowed`.
-        price_on: the price of runs on each shelf.
+        count: number of books.
+        firsts: the result of `intake.shelving.feasible.first_starts` for each shelf.
+        limits: from `end_ranges` or `narrowed`.
+        price_on: returns the cost of runs on the shelf with an index.
 
     Returns:
-        The end of each shelf's run, and the cost.
+        The end of each shelf's run, and the total cost.
     """
     best = np.full(count + 1, inf)
     best[0] = 0.0
     before = (0, 0)
-    taken: list[Whole] = []
+    taken: list[Ints] = []
     for nth, (first, band) in enumerate(zip(firsts, limits, strict=True)):
         costs, run = _one_shelf(best, first, band, partial(price_on, nth))
         best[before[0] : before[1] + 1] = inf
@@ -119,15 +120,15 @@ def divide(
 
 
 def _one_shelf(
-    best: Floats, first: Whole, band: tuple[int, int], price_of: Callable[[slice], ShelfCost]
-) -> tuple[Floats, Whole]:
+    best: Floats, first: Ints, band: tuple[int, int], price_of: Callable[[slice], ShelfCost]
+) -> tuple[Floats, Ints]:
     """Return for each end of the band the least cost with one more shelf, and how many books it takes."""
     low, high = band
     reach = np.arange(low, high + 1) - first[low : high + 1]
     longest = max(1, int(reach.max()))
     begin = max(0, low - longest)
     price = price_of(slice(begin, high + 1))
-    before = windows(best[begin : high + 1] - price.running, longest, inf)
+    before = sliding_windows(best[begin : high + 1] - price.running, longest, inf)
     of_runs = price.of_runs(longest) if price.of_runs else None
     lengths = np.arange(longest, 0, -1)
     new, taken = np.full(high + 1 - low, inf), np.zeros(high + 1 - low, np.int64)
@@ -146,7 +147,7 @@ def _one_shelf(
     return new, taken
 
 
-def windows(values: Floats, longest: int, fill: float) -> Floats:
-    """Return for each i the values of i - longest to i - 1; `fill` stands for those before the first."""
+def sliding_windows(values: Floats, longest: int, fill: float) -> Floats:
+    """Return for each i the values from i - longest to i - 1, padded with `fill` before the first."""
     padded = np.concatenate([np.full(longest, fill), values])
     return sliding_window_view(padded, longest)[: len(values)]

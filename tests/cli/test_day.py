@@ -43,18 +43,21 @@ def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
     (tmp_path / "consignment.csv").write_text("reference,carrier\nR 1/2,Invented Haulage\n", encoding="utf-8")
     assert stocked("import", "consignment", "consignment.csv").status == 0
     jobs = (
-        ("shelf-labels", "S3-84"),
-        ("copy-flags", "1", "2"),
-        ("box-labels", "--template", "letter-2x5", "--start", "3"),
-        ("packing-list", "--paper", "letter"),
-        ("master-list", "R 1/2"),
-        ("inventory", "--owner", "Mx Nobody"),
+        # One word of each page, in their order: a packing list is a page for each box, labels share a sheet.
+        ("shelf-labels", ["S3-84"], ["S3-84"]),
+        ("copy-flags", ["1", "2"], ["A2-50"]),
+        ("box-labels", ["--template", "letter-2x5", "--start", "3"], ["B2-47"]),
+        ("packing-list", ["--paper", "letter"], ["A4-32", "A5-23"]),
+        ("master-list", ["R 1/2"], ["B2-47"]),
+        ("inventory", ["--owner", "Mx Nobody"], ["Mx Nobody"]),
     )
-    for name, *arguments in jobs:
+    for name, arguments, words in jobs:
         said = stocked("print", name, "-o", f"{name}.pdf", *arguments)
         assert said.status == 0, said.err
         with pypdfium2.PdfDocument(tmp_path / f"{name}.pdf") as document:
-            assert len(document) >= 1
+            pages = [page.get_textpage().get_text_range() for page in document]
+        assert len(pages) == len(words), name
+        assert [word for word, page in zip(words, pages, strict=True) if word not in page] == [], name
     assert stocked("print", "inventory", "-o", "inventory.xlsx").status == 0
     sheet = openpyxl.load_workbook(tmp_path / "inventory.xlsx").active
     assert sheet is not None
@@ -64,11 +67,9 @@ def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
 
 
 def test_a_new_box_is_packed(stocked: Intake) -> None:
-    assert (
-        "is open" in stocked("box", "open", "--room", "Study", "--tare-g", "800", "--size-mm", "400", "300", "300").out
-    )
+    assert "is open" in stocked("box", "open", "--room", "Study", "--tare", "800 g", "--size", "400 x 300 x 300 mm").out
     assert "lies in box B3-38" in stocked("pack", "3", "G2").out
-    assert "14.00 kg" in stocked("box", "close", "3", "--gross-g", "14000", "--seal", "Q9").out
+    assert "14.00 kg" in stocked("box", "close", "3", "--gross", "14 kg", "--seal", "Q9").out
     assert "G2" not in stocked("box", "show", "3").out
     assert "A Guide to Gulls" in stocked("box", "show", "3").out
     assert "B3-38" in stocked("box", "list").out

@@ -1,4 +1,4 @@
-"""LibraryReader of the library, made into the texts and numbers that the documents print."""
+"""Records of the library, made into the texts and numbers that the documents print."""
 
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -144,7 +144,7 @@ def inventory(records: LibraryReader, *, purpose: str, owner: str = "", on: date
         owner=owner,
         ledger_seq=count_records(records).entries,
         ledger_head=ledger_head(records),
-        proof=proof.written(proof_now(records, purpose, on=on)),
+        proof=proof.to_text(proof_now(records, purpose, on=on)),
     )
 
 

@@ -19,8 +19,8 @@ from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.places import PlacePath
 from intake.model.schedules import ScheduleGroup, ScheduleLine
 from intake.model.valuations import Basis, Valuation
-from intake.valuing.likeness import Range, ranges
-from intake.valuing.totals import Total, Worth, total
+from intake.valuing.likeness import ValueRange, estimate_ranges
+from intake.valuing.totals import ValueTotal, Worth, total_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +46,8 @@ class Gathered:
     """All copies as lines, with the total and the ranges of those without a value."""
 
     listed: tuple[ScheduledCopy, ...]
-    added: Total
-    estimates: dict[str, Range]
+    added: ValueTotal
+    estimates: dict[str, ValueRange]
     alone: tuple[str, ...]
 
 
@@ -63,9 +63,9 @@ def gather(records: LibraryReader, *, currency: str, on: date, basis: Basis | No
     pairs = sorted(all_copies(records), key=lambda pair: serial_of(pair[0].accession))
     values = latest_valuations(records, basis)
     table = rate_table(records, {currency, *(value.currency for value in values.values())})
-    added = total([copy.accession for copy, _ in pairs], values, table, currency=currency, on=on)
+    added = total_value([copy.accession for copy, _ in pairs], values, table, currency=currency, on=on)
     worths = {one.copy: one for one in added.worths}
-    estimates, alone = ranges([kin(copy, ed, worths[copy.accession].amount) for copy, ed in pairs], currency)
+    estimates, alone = estimate_ranges([kin(copy, ed, worths[copy.accession].amount) for copy, ed in pairs], currency)
     where = _Places(place_paths(records))
     printings = {printing.id: printing for printing in records.all(Printing)}
     listed = [
@@ -82,7 +82,7 @@ def gather(records: LibraryReader, *, currency: str, on: date, basis: Basis | No
 
 
 def _line(
-    copy: Copy, edition: Edition, printing: Printing | None, where: str, worth: Worth, estimate: Range | None
+    copy: Copy, edition: Edition, printing: Printing | None, where: str, worth: Worth, estimate: ValueRange | None
 ) -> ScheduleLine:
     note = worth.why
     if worth.valuation is None and estimate is not None:

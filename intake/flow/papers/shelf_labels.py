@@ -9,7 +9,7 @@ from intake.edges.store.queries.shelves import place_paths, printed_labels, shel
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import names_joined, volume_words
 from intake.flow.shelves.shelf_state import Filing, Shelf, read_shelves
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import LabelContent, LabelUse
 from intake.model.places import Place
@@ -75,7 +75,7 @@ def note_printed(library: Library, use: LabelUse, contents: Sequence[LabelConten
             before = last.get(now.label)
             changes += made(now) if before is None else (Change(before, replace(before, words=now.words)),)
         if changes:
-            work.apply(Action(f"print {use} labels", f"{len(changes)} labels", station), changes)
+            work.apply(Action(_ACTIONS[use], f"{len(changes)} labels", station), changes)
 
 
 def _label(use: LabelUse, content: LabelContent) -> str:
@@ -98,3 +98,11 @@ def _filed_as(edition: Edition, filing: Filing, set_titles: Mapping[int, str]) -
     whole = filing_title(set_titles.get(edition.set_id or 0, "") or edition.title, edition.language)
     title = SUBTITLE.split(whole, maxsplit=1)[0].strip() or whole
     return f"{title} {edition.volume}".strip() if edition.set_id is not None else title
+
+
+_ACTIONS = {
+    LabelUse.SHELF: ActionKind.PRINT_SHELF_LABELS,
+    LabelUse.FLAG: ActionKind.PRINT_FLAG_LABELS,
+    LabelUse.BOX: ActionKind.PRINT_BOX_LABELS,
+    LabelUse.SPINE: ActionKind.PRINT_SPINE_LABELS,
+}

@@ -16,7 +16,7 @@ from intake.errors import RefusedError
 from intake.flow.shelves.find_room import plan_layout
 from intake.flow.shelves.near_shelves import folded
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
-from intake.model.changes import Action, LedgerEntry
+from intake.model.changes import Action, ActionKind, LedgerEntry
 from intake.model.editions import BookSet, CopyState, Edition
 from intake.model.shelving import Book, Space
 from intake.shelving.arrange import Shortage, arrange
@@ -91,7 +91,7 @@ def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | No
         changes = [change for change in plan_layout(reader, proposal.layout) if change.before != change.after]
     if not changes:
         return proposal, None
-    return proposal, library.apply(Action("arrange shelves", f"{len(changes)} copies", station), changes).entry
+    return proposal, library.apply(Action(ActionKind.ARRANGE_SHELVES, f"{len(changes)} copies", station), changes).entry
 
 
 def _compared(usable: Sequence[Shelf], layout: Mapping[str, Sequence[Book]], remarks: Sequence[str]) -> Proposal:

@@ -16,13 +16,13 @@ from intake.flow.lookup.resolve import find_shelf
 from intake.flow.lookup.wording import path_words, title_words, where_each_is
 from intake.flow.shelves.shelf_state import double_positions, read_shelves
 from intake.identifiers.own import split
-from intake.model.changes import Action, Provisional, made
+from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.readings import Reading
-from intake.model.sightings import Sighting
-from intake.shelving.check import ReadRow, ShelfCheck, check, read_rows
+from intake.model.sightings import ReadingMethod, Sighting
+from intake.shelving.check import ReadRow, ShelfCheck, check_row, read_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +76,21 @@ def note_sightings(
         copies = reader.get_many(Copy, [copy for copy, _ in seen])
     new = Provisional()
     sightings = [
-        Sighting(id=new.id(), copy=copy, at=now, station=station, place=shelf, methods="shelf check", picture=picture)
+        Sighting(
+            id=new.id(),
+            copy=copy,
+            at=now,
+            station=station,
+            place=shelf,
+            methods=ReadingMethod.SHELF_CHECK.value,
+            picture=picture,
+        )
         for copy, shelf in seen
         if copy in copies
     ]
     if sightings:
         subject = ", ".join(report.found.shelf for report in reports)
-        library.apply(Action("check shelf", subject, station), made(*sightings))
+        library.apply(Action(ActionKind.CHECK_SHELF, subject, station), made(*sightings))
     return len(sightings)
 
 
@@ -130,7 +138,7 @@ def report_row(reader: LibraryReader, place: Place, row: ReadRow) -> ShelfReport
     homes = {copy.accession: copy.place for copy in seen if copy.place is not None and copy.place != place.number}
     others = copies_on_shelves(reader, set(homes.values()))
     order = {number: [copy.accession for copy, _ in pairs] for number, pairs in others.items()}
-    diagnosis = check(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
+    diagnosis = check_row(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
     _refuse_another(reader, place, row, diagnosis, homes)
     sentences = (*double_positions(shelf), *_sentences(reader, diagnosis))
     return ShelfReport(path_words(shelf.path), diagnosis, sentences)

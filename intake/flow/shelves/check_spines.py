@@ -12,7 +12,7 @@ from intake.flow.shelves.shelf_state import read_shelves
 from intake.model.places import Place
 from intake.model.readings import TextLine
 from intake.shelving.check import ReadRow
-from intake.shelving.spines import Expected, Told, best_lines, spine_texts, tell
+from intake.shelving.spines import ExpectedCopy, SpineMatch, best_lines, identify_spines, spine_texts
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class SpineReport:
         shelf: the diagnosis made with the sure ones and those a person named.
     """
 
-    told: tuple[Told, ...]
+    told: tuple[SpineMatch, ...]
     shelf: ShelfReport
 
 
@@ -61,7 +61,7 @@ def check_spines(
         RefusedError: there is no such shelf.
     """
     shelf = find_shelf(reader, shelf_text)
-    spines = tell(spine_texts(best_lines(list(lines))), _expected(reader, shelf))
+    spines = identify_spines(spine_texts(best_lines(list(lines))), _expected(reader, shelf))
     doubtful = {
         copy for spine in spines if not spine.sure for copy in (spine.copy, spine.runner_up) if copy is not None
     }
@@ -71,18 +71,18 @@ def check_spines(
     return SpineReport(spines, report_row(reader, shelf, ReadRow(tuple(numbers), (shelf.number,))))
 
 
-def _expected(reader: LibraryReader, shelf: Place) -> list[Expected]:
+def _expected(reader: LibraryReader, shelf: Place) -> list[ExpectedCopy]:
     """Return the copies on the shelf and on those above and below it."""
     siblings = list(places_in(reader, shelf.parent))
     at = siblings.index(shelf)
     near = siblings[max(0, at - 1) : at + 2]
     return [
-        Expected(copy.accession, title_words(edition), "; ".join(edition.contributors))
+        ExpectedCopy(copy.accession, title_words(edition), "; ".join(edition.contributors))
         for other in read_shelves(reader, near)
         for copy, edition in other.standing
     ]
 
 
-def _question(spine: Told, name: Mapping[str, str]) -> SpineQuestion:
+def _question(spine: SpineMatch, name: Mapping[str, str]) -> SpineQuestion:
     candidates = tuple(copy for copy in (spine.copy, spine.runner_up) if copy is not None)
     return SpineQuestion(spine.text, candidates, tuple(name[copy] for copy in candidates))

@@ -18,13 +18,13 @@ from intake.flow.lookup.resolve import find_copy
 from intake.flow.shelves.gaps import ShelfSequence, gap, lines, with_gaps
 from intake.flow.shelves.near_shelves import NearShelves, Search, ShelvesNeeded, run_together
 from intake.flow.shelves.shelf_state import Pair, Shelf, as_book, double_positions, name_of
-from intake.model.changes import Action, Change, Provisional, made, supposing
+from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place
 from intake.model.shelving import Book
-from intake.model.sightings import Sighting
+from intake.model.sightings import ReadingMethod, Sighting
 from intake.shelving.instructions import room_sentences
-from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, make_room, slot
+from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, find_slot, make_room
 from intake.shelving.order import SortKey
 
 CLOSE = 6
@@ -62,7 +62,11 @@ def find_rooms(reader: LibraryReader, pairs: Sequence[Pair]) -> list[Room]:
     """Find the place of each copy as if it were the only one, in a few statements for all."""
     if not pairs:
         return []
-    near = NearShelves(reader, [edition for _, edition in pairs])
+    return rooms_near(NearShelves(reader, [edition for _, edition in pairs]), pairs)
+
+
+def rooms_near(near: NearShelves, pairs: Sequence[Pair]) -> list[Room]:
+    """Find the place of each copy, as `find_rooms` does, with what was read of the shelves and sets before."""
     return run_together([_search(near, copy, edition) for copy, edition in pairs], near)
 
 
@@ -97,11 +101,11 @@ def _centre(near: NearShelves, places: Sequence[PlaceNode], edition: Edition) ->
     begin, step = 0, isqrt(len(places))
     some = places[::step]
     yield ShelvesNeeded(first=[place.number for place in some])
-    nth, _ = slot([near.first_key(place.number) for place in some], key)
+    nth, _ = find_slot([near.first_key(place.number) for place in some], key)
     begin = max(0, (nth - 1) * step)
     between = places[begin : (nth + 1) * step]
     yield ShelvesNeeded(first=[place.number for place in between])
-    nth, _ = slot([near.first_key(place.number) for place in between], key)
+    nth, _ = find_slot([near.first_key(place.number) for place in between], key)
     return begin + nth
 
 
@@ -128,9 +132,16 @@ def apply_shelving(
 ) -> Copy:
     """Apply the plan that puts a copy on a shelf, with the sighting of it; return the copy as it is then."""
     sighting = Sighting(
-        id=Provisional().id(), copy=copy.accession, at=now, station=station, place=shelf.number, methods="typed"
+        id=Provisional().id(),
+        copy=copy.accession,
+        at=now,
+        station=station,
+        place=shelf.number,
+        methods=ReadingMethod.TYPED.value,
     )
-    library.apply(Action("shelve copy", copy.accession, station), (*changes, *supposing(shelf), *made(sighting)))
+    library.apply(
+        Action(ActionKind.SHELVE_COPY, copy.accession, station), (*changes, *supposing(shelf), *made(sighting))
+    )
     after = (change.after for change in changes)
     return next(record for record in after if isinstance(record, Copy) and record.accession == copy.accession)
 
@@ -210,7 +221,7 @@ def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: st
 def _plan(
     shelves: Sequence[Shelf], standing: Sequence[ShelfSequence], new: Sequence[Book], key: SortKey
 ) -> RoomPlan | None:
-    return make_room(_filled(shelves, standing), new, slot([line.keys for line in standing], key))
+    return make_room(_filled(shelves, standing), new, find_slot([line.keys for line in standing], key))
 
 
 def _filled(shelves: Sequence[Shelf], standing: Sequence[ShelfSequence]) -> list[FilledShelf]:

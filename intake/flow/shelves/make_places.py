@@ -10,9 +10,8 @@ from dataclasses import dataclass, replace
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import own_ordering, places_in
 from intake.errors import RefusedError, UsageError
-from intake.flow.lists.places import ShelfRow, plan_places
-from intake.model.changes import Action, Change, Provisional, made, supposing
-from intake.model.identifiers import OwnKind
+from intake.flow.lists.places import PlacePlanner, ShelfRow
+from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Ordering
 from intake.shelving.collation import collator
@@ -109,9 +108,8 @@ def make_bookcase(
     if any(place.name == bookcase.name for place in inside):
         why = f"has a bookcase {bookcase.name} already"
         raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
-    new = Provisional()
-    changes, _, _ = plan_places(rows, held=[*rooms, *inside], new_number=lambda: new.number(OwnKind.PLACE))
-    applied = library.apply(Action("make bookcase", bookcase.name, station), (*changes, *supposing(*same)))
+    changes = PlacePlanner([*rooms, *inside], Provisional()).plan(rows).changes
+    applied = library.apply(Action(ActionKind.MAKE_BOOKCASE, bookcase.name, station), (*changes, *supposing(*same)))
     places = (change.after for change in changes if isinstance(change.after, Place))
     return tuple(
         replace(place, number=applied.key(place.number), parent=applied.key(place.parent or ""))
@@ -133,5 +131,5 @@ def set_order(library: Library, keys_text: str, *, language: str = "", station: 
     rule = replace(rule, language=language or rule.language)
     collator(rule.language)
     changes = made(rule) if own is None else (Change(own, rule),)
-    library.apply(Action("set order of shelves", ", ".join(keys), station), changes)
+    library.apply(Action(ActionKind.SET_ORDER_OF_SHELVES, ", ".join(keys), station), changes)
     return rule

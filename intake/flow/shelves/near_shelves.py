@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from intake.edges.store.queries.editions import volumes_in_boxes
-from intake.edges.store.queries.shelves import PlaceNode, first_copies_on, place_nodes, places_of_sets
+from intake.edges.store.queries.shelves import PlaceNode, copies_of_sets, first_copies_on, place_nodes
 from intake.edges.store.reader import LibraryReader
 from intake.flow.shelves.gaps import sets_on
-from intake.flow.shelves.shelf_state import Filing, Shelf, ShelfOrder, shelves_of
-from intake.model.editions import Edition
+from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, ShelfOrder, shelves_of
+from intake.model.editions import CopyState, Edition
 from intake.shelving.order import SortKey
 
 Answer = TypeVar("Answer")
@@ -44,18 +44,28 @@ class NearShelves:
         self.filing = Filing(reader)
         self._order = ShelfOrder(place_nodes(reader))
         self._sets = {edition.set_id for edition in editions if edition.set_id is not None}
-        self._places_of_sets = places_of_sets(reader, self._sets)
+        self._copies_of_sets = copies_of_sets(reader, self._sets)
         self._by_subject: dict[str, list[PlaceNode]] = {}
         for shelf in self._order.shelves:
             self._by_subject.setdefault(folded(shelf.subject), []).append(shelf)
         self._shelves: dict[str, Shelf] = {}
         self._first: dict[str, SortKey | None] = {}
-        self._packed: dict[int, list[Edition]] = {}
+        self._packed = {set_id: self._packed_of(set_id) for set_id in self._sets}
+
+    def copies_of_set(self, edition: Edition) -> list[Pair]:
+        """Return all copies of the set of an edition that was asked about; none where it is of no set."""
+        own = edition.set_id
+        return [] if own is None else [pair for pair in self._copies_of_sets if pair[1].set_id == own]
+
+    def _packed_of(self, set_id: int) -> list[Edition]:
+        packed = (pair for pair in self._copies_of_sets if pair[0].state is CopyState.PACKED)
+        return list(dict.fromkeys(edition for _, edition in packed if edition.set_id == set_id))
 
     def zones(self, edition: Edition) -> list[tuple[list[PlaceNode], str]]:
         """List the shelves a copy may stand on, the best first, each with the reason."""
         zones: list[tuple[list[PlaceNode], str]] = []
-        numbers = self._places_of_sets.get(edition.set_id or 0, ())
+        standing = (copy for copy, _ in self.copies_of_set(edition) if copy.place is not None)
+        numbers = [copy.place or "" for copy in sorted(standing, key=lambda copy: copy.accession)]
         subjects = [self._order.node(number).subject for number in numbers if number in self._order]
         if subjects:
             usual = max(dict.fromkeys(subjects), key=subjects.count)

@@ -8,13 +8,12 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.queries.editions import set_titles
 from intake.edges.store.queries.shelves import (
     PlaceNode,
     bookcases_with_shelves,
     copies_on_shelves,
+    filing_rule,
     place_nodes,
-    shelf_ordering,
 )
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words
@@ -22,8 +21,8 @@ from intake.model.editions import Copy, Edition
 from intake.model.places import Place, PlaceKind, PlacePath
 from intake.model.shelving import Book, Space
 from intake.shelving import sizes
-from intake.shelving.loads import bearable_g
-from intake.shelving.order import SortKey, sorter
+from intake.shelving.loads import load_limit_g
+from intake.shelving.order import SortKey, key_function
 from intake.units.convert import mm_to_m
 
 BOARD_MM = 18.0
@@ -66,7 +65,7 @@ class Shelf:
 
 def as_book(copy: Copy, edition: Edition, growth_mm: float = 0.0) -> Book:
     """Return a copy as a shelf meets it, under the name that instructions call it by."""
-    return sizes.book(copy, edition, name=title_words(edition), growth_mm=growth_mm)
+    return sizes.shelf_book(copy, edition, name=title_words(edition), growth_mm=growth_mm)
 
 
 class ShelfOrder:
@@ -161,18 +160,21 @@ def name_of(shelf: Place, bookcase: Place | None) -> str:
 
 
 class Filing:
-    """The person's rule of order, ready to give keys."""
+    """The person's rule of order, ready to give keys.
+
+    Attributes:
+        set_titles: the title of every set, by its number.
+    """
 
     def __init__(self, reader: LibraryReader) -> None:
-        self.rule = shelf_ordering(reader)
-        self._key = sorter(self.rule)
-        self._sets = set_titles(reader)
+        self.rule, self.set_titles = filing_rule(reader)
+        self._key = key_function(self.rule)
         self._keys: dict[int, SortKey] = {}
 
     def key(self, edition: Edition) -> SortKey:
         """Return an edition's key."""
         if edition.id not in self._keys:
-            self._keys[edition.id] = self._key(edition, self._sets.get(edition.set_id or 0, ""))
+            self._keys[edition.id] = self._key(edition, self.set_titles.get(edition.set_id or 0, ""))
         return self._keys[edition.id]
 
     def in_order(self, pairs: Iterable[Pair]) -> list[Pair]:
@@ -212,7 +214,7 @@ def _space(shelf: Place, name: str, x_m: float, y_m: float) -> Space:
         width_mm=shelf.width_mm or 0.0,
         height_mm=shelf.height_mm or unlimited,
         depth_mm=shelf.depth_mm or unlimited,
-        limit_g=bearable_g(shelf),
+        limit_g=load_limit_g(shelf),
         x_m=x_m,
         y_m=y_m,
     )

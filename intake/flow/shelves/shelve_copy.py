@@ -11,7 +11,7 @@ from intake.flow.shelves.find_room import apply_shelving, check_unpacked, plan_l
 from intake.flow.shelves.shelf_state import Filing
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place
-from intake.shelving.make_room import slot
+from intake.shelving.make_room import find_slot
 
 
 def shelve(library: Library, copy_text: str, shelf_text: str, *, behind: str = "", station: str, now: datetime) -> Copy:
@@ -49,6 +49,8 @@ def _row(reader: LibraryReader, copy: Copy, shelf: Place, behind: str) -> list[s
     else:
         filing = Filing(reader)
         edition = reader.get(Edition, copy.edition_id)
-        _, at = slot([[filing.key(other) for _, other in others]], filing.key(edition)) if edition else (0, len(row))
+        _, at = (
+            find_slot([[filing.key(other) for _, other in others]], filing.key(edition)) if edition else (0, len(row))
+        )
     row.insert(at, copy.accession)
     return row

@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.queries.copies import copies_in_state, copies_of_editions
-from intake.edges.store.queries.editions import editions_of_set
+from intake.edges.store.queries.copies import copies_in_state
 from intake.edges.store.queries.shelves import count_unshelved
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import path_words, volume_words
-from intake.flow.shelves.find_room import Room, find_room, find_rooms
-from intake.model.editions import BookSet, Copy, CopyState, Edition
+from intake.flow.shelves.find_room import Room, find_rooms, rooms_near
+from intake.flow.shelves.near_shelves import NearShelves
+from intake.model.editions import Copy, CopyState, Edition
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +30,9 @@ class Advice:
 
 def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
     """Say where a copy goes, and what is special about it."""
-    room = find_room(reader, copy, edition)
-    remarks = (*room.remarks, *_remarks(reader, copy, edition))
+    near = NearShelves(reader, [edition])
+    (room,) = rooms_near(near, [(copy, edition)])
+    remarks = (*room.remarks, *_remarks(near, copy, edition))
     shelf = None if room.shelf is None else room.shelf.place.number
     return Advice(shelf, room_words(room), remarks, room.sentences)
 
@@ -43,10 +44,10 @@ def room_words(room: Room) -> str:
     return f"{path_words(room.shelf.path)} ({room.reason})"
 
 
-def _remarks(reader: LibraryReader, copy: Copy, edition: Edition) -> tuple[str, ...]:
+def _remarks(near: NearShelves, copy: Copy, edition: Edition) -> tuple[str, ...]:
     remarks: list[str] = []
     if edition.set_id is not None:
-        remarks += _set_remarks(reader, edition, edition.set_id)
+        remarks += _set_remarks(near, edition, edition.set_id)
     if copy.wrapped:
         remarks.append("Still wrapped: nothing is known of the inside. Cut away from the book, not towards it.")
     if copy.grade is None:
@@ -54,17 +55,15 @@ def _remarks(reader: LibraryReader, copy: Copy, edition: Edition) -> tuple[str, 
     return tuple(remarks)
 
 
-def _set_remarks(reader: LibraryReader, edition: Edition, set_id: int) -> list[str]:
+def _set_remarks(near: NearShelves, edition: Edition, set_id: int) -> list[str]:
     """Say where the other volumes of the set are."""
-    book_set = reader.get(BookSet, set_id)
-    title = book_set.title if book_set else edition.title
+    title = near.filing.set_titles.get(set_id, edition.title)
     remarks = [f"{volume_words(edition)} of the set '{title}'."] if edition.volume else []
-    volumes = {other.id: other for other in editions_of_set(reader, set_id) if other.id != edition.id}
-    for copy in sorted(copies_of_editions(reader, volumes), key=lambda copy: copy.edition_id):
-        if copy.state is CopyState.PACKED:
-            remarks.append(f"{volume_words(volumes[copy.edition_id])} is still in box {copy.box}.")
-        elif copy.state is CopyState.MISSING:
-            remarks.append(f"{volume_words(volumes[copy.edition_id])} is missing.")
+    for copy, volume in near.copies_of_set(edition):
+        if volume.id != edition.id and copy.state is CopyState.PACKED:
+            remarks.append(f"{volume_words(volume)} is still in box {copy.box}.")
+        elif volume.id != edition.id and copy.state is CopyState.MISSING:
+            remarks.append(f"{volume_words(volume)} is missing.")
     return remarks
 
 

@@ -8,6 +8,7 @@ from intake.edges.store.queries.values import valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import where_each_is
 from intake.model.editions import Copy, Edition
+from intake.model.sightings import ReadingMethod, methods_in
 
 PHOTOGRAPH_ABOVE = Decimal(250)
 """Common practice, no source: insurers name their own limit, in the currency of the policy."""
@@ -31,8 +32,12 @@ def attention(
         place = f" ({where[other.accession]})" if where[other.accession] else ""
         sentences.append(f"There is another copy, {other.accession}, {other.state}{place}.")
     valuations = valuations_of(reader, copy.accession)
-    pictured = any(sighting.methods == "photograph" for sighting in sightings_of(reader, copy.accession))
-    if valuations and valuations[-1].amount >= above and not pictured:
+    if valuations and valuations[-1].amount >= above and not _is_pictured(reader, copy):
         latest = valuations[-1]
         sentences.append(f"Valued at {latest.amount} {latest.currency}: take a picture of it.")
     return tuple(sentences)
+
+
+def _is_pictured(reader: LibraryReader, copy: Copy) -> bool:
+    methods = (methods_in(sighting.methods) for sighting in sightings_of(reader, copy.accession))
+    return any(ReadingMethod.PHOTOGRAPH in each for each in methods)

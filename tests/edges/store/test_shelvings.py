@@ -16,11 +16,13 @@ from intake.edges.store.queries.shelves import (
     printed_labels,
     shelf_ordering,
 )
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState
 from intake.model.places import PlacePath
 from intake.model.shelving import Ordering, Printed
 from tests.edges.store.made import BOX, CASE, CONSIGNMENT, FIRST, ROOM, SECOND, SET, SHELF
+
+IMPORT = ActionKind.IMPORT_EDITIONS
 
 
 @pytest.fixture
@@ -37,7 +39,10 @@ def library(tmp_path: Path) -> Library:
     ]
     packed = Copy(accession="A5", edition_id=1, state=CopyState.PACKED, box="B1")
     with opened.writing() as work:
-        work.apply(Action("test", ""), made(ROOM, CASE, SHELF, SET, FIRST, SECOND, CONSIGNMENT, BOX, *standing, packed))
+        work.apply(
+            Action(IMPORT, ""),
+            made(ROOM, CASE, SHELF, SET, FIRST, SECOND, CONSIGNMENT, BOX, *standing, packed),
+        )
     return opened
 
 
@@ -79,8 +84,8 @@ def test_the_rule_of_order_and_what_was_printed(library: Library) -> None:
         assert printed_labels(records, ["shelf S3"]) == {}
     own, label = Ordering(keys=("title",), language="da"), Printed(label="shelf S3", words="Birds")
     with library.writing() as work:
-        work.apply(Action("test", ""), made(own, label))
-        work.apply(Action("test", ""), [Change(label, replace(label, words="Moss"))])
+        work.apply(Action(IMPORT, ""), made(own, label))
+        work.apply(Action(IMPORT, ""), [Change(label, replace(label, words="Moss"))])
     with library.reading() as records:
         assert shelf_ordering(records) == own
         assert own_ordering(records) == own

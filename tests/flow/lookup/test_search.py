@@ -18,10 +18,9 @@ from intake.flow.shelves.shelf_overview import shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.advice import WaitingCopies, room_words, waiting_copies
 from intake.flow.unpacking.attention import attention
-from intake.flow.unpacking.book_scan import ScanOutcome
 from intake.flow.unpacking.station import book_line
 from intake.model.boxes import BoxState
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, booked
 
 DAY = date(2026, 3, 31)
 
@@ -80,9 +79,7 @@ def test_progress_counts_every_box(arrived: Library) -> None:
 
 
 def test_shelves_and_where_the_next_copy_goes(arrived: Library) -> None:
-    outcome = book_line(arrived, "1", "9780306406157", request="r1", station="test", now=NOW)
-    assert isinstance(outcome, ScanOutcome)
-    assert outcome.copy is not None
+    outcome = booked(book_line(arrived, "1", "9780306406157", request="r1", station="test", now=NOW))
     with arrived.reading() as records:
         waiting = waiting_copies(records)
         ((copy, _, room),) = waiting.places
@@ -121,7 +118,7 @@ def test_papers_are_pdf_or_refused_in_words(arrived: Library, paper: Paper) -> N
                 records, PaperChoice(paper=paper, box="1" if paper is Paper.BOX_LABELS else ""), on=DAY
             )
             assert data.startswith(b"%PDF-")
-            assert report.pages >= 1
+            assert report.pages == {Paper.PACKING_LISTS: 2}.get(paper, 1)
 
 
 def test_a_label_that_the_sheet_has_not(arrived: Library) -> None:

@@ -73,4 +73,4 @@ def test_columns_of_boards_and_bookcases(library: Library, tmp_path: Path) -> No
     assert (first.above_floor_mm, first.material, first.board_mm, first.rated_g) == (1200, "Oak", 20, 35_500)
     assert (first.subject, third.position) == ("Plants", 3)
     again = import_text(library, tmp_path, ListKind.PLACES, text)
-    assert (len(again.changes), again.unchanged) == (0, 2)
+    assert (again.made, again.altered, again.unchanged) == (0, 0, 2)

@@ -20,7 +20,7 @@ from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.advice import SHOWN, waiting_copies
 from intake.flow.unpacking.attention import attention
 from intake.model.boxes import Box
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.identifiers import own_number as numbered
@@ -79,8 +79,10 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Library]:
                 thickness_mm=30.0)
         for nth in range(1, EDITIONS + 1)
     ]  # fmt: skip
-    opened.apply(Action("test", "places"), made(*places(), Box(number=BOX, room="Long room"), *sets, *editions))
-    opened.apply(Action("test", "copies"), made(*copies()))
+    opened.apply(
+        Action(ActionKind.IMPORT_COPIES, "places"), made(*places(), Box(number=BOX, room="Long room"), *sets, *editions)
+    )
+    opened.apply(Action(ActionKind.IMPORT_COPIES, "copies"), made(*copies()))
     yield opened
     opened.close()
 
@@ -183,4 +185,4 @@ def test_a_copy_is_shelved_in_one_short_writing_transaction(library: Library) ->
     with library.reading() as reader:
         assert reader.get(Copy, copy) == shelved
     back = replace(shelved, state=CopyState.UNPACKED, place=None, position=None, shelfmark="")
-    library.apply(Action("test", copy), [Change(shelved, back)])
+    library.apply(Action(ActionKind.IMPORT_COPIES, copy), [Change(shelved, back)])

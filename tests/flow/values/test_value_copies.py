@@ -126,4 +126,4 @@ def test_sets_and_the_loss_of_one(library: Library) -> None:
 def test_a_list_with_an_impossible_value_is_refused(library: Library, tmp_path: Path, cells: str) -> None:
     text = f"box,key,value,currency,basis,valued_on\n1,G2,{cells}\n"
     found = import_text(library, tmp_path, ListKind.COPIES, text)
-    assert (len(found.bad_rows), found.entry) == (1, None)
+    assert (len(found.bad_rows), found.entries) == (1, ())

@@ -25,11 +25,18 @@ ISSN_DIGITS = 10
 """977 and the seven digits of the ISSN; the two after them are a variant of the price, which names no other serial."""
 
 
-def _carries(number: str) -> ColumnElement[bool]:
+def carries_number(number: str) -> ColumnElement[bool]:
     """Say that an edition carries the number, a serial under any variant of it."""
     if not number.startswith(ISSN_PREFIX):
         return _EDITION.number == number
     return _is_variant_of(number[:ISSN_DIGITS])
+
+
+def carries(edition: Edition, number: str) -> bool:
+    """Tell whether an edition carries the number, a serial under any variant of it."""
+    if not number.startswith(ISSN_PREFIX):
+        return edition.number == number
+    return edition.number is not None and edition.number.startswith(number[:ISSN_DIGITS])
 
 
 def _is_variant_of(stem: str) -> ColumnElement[bool]:
@@ -44,7 +51,7 @@ def edition_by_key(reader: LibraryReader, key: str) -> Edition | None:
 
 def editions_by_number(reader: LibraryReader, number: str, add_on: str | None = None) -> tuple[Edition, ...]:
     """Return the editions that carry a number; only those with the very add-on if there are such."""
-    editions = fetch(reader.connection, Edition, _carries(number))
+    editions = fetch(reader.connection, Edition, carries_number(number))
     exact = tuple(edition for edition in editions if add_on is not None and edition.add_on == add_on)
     return exact or editions
 

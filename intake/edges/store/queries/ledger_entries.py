@@ -12,10 +12,10 @@ from sqlalchemy import Row, Select, func, select
 from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText, digest
 from intake.edges.store.queries.sightings import count_waiting
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import KINDS, from_plain
+from intake.edges.store.rows import KINDS, from_plain, table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change, LedgerEntry, RowChange
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, RowChange
 from intake.model.editions import Copy, CopyState, Edition
 
 _CHANGE = (
@@ -33,9 +33,14 @@ def row_change(change: ChangeText) -> RowChange:
     return RowChange(change.table, change.key, before, after)
 
 
+_KINDS_BY_NAME = {kind.value: kind for kind in ActionKind}
+
+
 def action_of(row: Row[*tuple[Any, ...]]) -> Action:
-    """Return the action that a row of the ledger tells."""
-    return Action(row.name, row.subject, row.station, row.request, row.note, row.undoes)
+    """Return the action of a row of the ledger; its kind is UNKNOWN where no kind has the row's name."""
+    kind = _KINDS_BY_NAME.get(row.name, ActionKind.UNKNOWN)
+    unknown_name = row.name if kind is ActionKind.UNKNOWN else ""
+    return Action(kind, row.subject, row.station, row.request, row.note, row.undoes, unknown_name)
 
 
 def _change_text(row: Row[*tuple[Any, ...]]) -> ChangeText:
@@ -101,10 +106,28 @@ def changes_since(reader: LibraryReader, seq: int) -> Iterator[tuple[int, Change
         yield row.seq, Change(before, after)
 
 
-def subjects_of(reader: LibraryReader, action: str) -> tuple[str, ...]:
-    """Return what an action was done to, each once, oldest first; also where it was taken back later."""
-    wanted = select(ledger.c.subject).where(ledger.c.name == action).order_by(ledger.c.seq)
-    return tuple(dict.fromkeys(reader.connection.scalars(wanted)))
+MADE_COPIES = (
+    ActionKind.RECORD_NEW_COPY,
+    ActionKind.DECIDE_QUERY,
+    ActionKind.DECIDE_AS_NEW_COPY,
+    ActionKind.DECIDE_AS_NEW_EDITION,
+)
+"""What is done at an open box, or later at the query pile, that may make a copy which no list had."""
+
+
+def copies_on_no_list(reader: LibraryReader) -> frozenset[str]:
+    """Return the copies that were first recorded while unpacking; also those whose entry was taken back later.
+
+    An entry of an older library says only that a query was decided: what it changed tells whether it made a copy.
+    """
+    made_copy = (
+        (ledger_change.c.record_table == table_name(Copy))
+        & ledger_change.c.before.is_(None)
+        & ledger_change.c.after.is_not(None)
+    )
+    wanted = select(ledger_change.c.record_key).join(ledger, ledger.c.seq == ledger_change.c.seq)
+    wanted = wanted.where(made_copy, ledger.c.name.in_([kind.value for kind in MADE_COPIES]))
+    return frozenset(reader.connection.scalars(wanted))
 
 
 def ledger_head(reader: LibraryReader) -> str:

@@ -3,13 +3,13 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any, NamedTuple, TypeVar
 
-from sqlalchemy import ColumnElement, Select, func, or_, select
+from sqlalchemy import ColumnElement, Select, func, literal, or_, select, true
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, fetch_one, in_lots
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.places import Place, PlaceKind, PlacePath
 from intake.model.shelving import Ordering, Printed
 
@@ -135,6 +135,17 @@ def own_ordering(reader: LibraryReader) -> Ordering | None:
     return fetch_one(reader.connection, Ordering, Ordering().name)
 
 
+def filing_rule(reader: LibraryReader) -> tuple[Ordering, dict[int, str]]:
+    """Return the person's rule of order, or the usual one, and the title of every set, by which it may sort."""
+    rule, sets = TABLES[Ordering].c, TABLES[BookSet].c
+    own = select(literal(1).label("one")).subquery().outerjoin(TABLES[Ordering], rule.name == Ordering().name)
+    wanted = select(*COLUMNS[Ordering], sets.id, sets.title).select_from(own.outerjoin(TABLES[BookSet], true()))
+    rows = [tuple(row) for row in reader.connection.execute(wanted)]
+    width = len(COLUMNS[Ordering])
+    ordering = Ordering() if rows[0][0] is None else from_values(Ordering, rows[0][:width])
+    return ordering, {row[width]: row[width + 1] for row in rows if row[width] is not None}
+
+
 def shelf_ordering(reader: LibraryReader) -> Ordering:
     """Return the person's rule of order; the usual one where none was made."""
     return own_ordering(reader) or Ordering()
@@ -193,17 +204,13 @@ def count_unshelved(reader: LibraryReader) -> int:
     return reader.connection.scalar(select(func.count()).where(_COPY.c.state == CopyState.UNPACKED.value)) or 0
 
 
-def places_of_sets(reader: LibraryReader, sets: Iterable[int]) -> dict[int, list[str]]:
-    """Return the places where copies of these sets stand, one for each copy, by set."""
-    joined = select(_EDITION.c.set_id, _COPY.c.place).select_from(
-        _COPY.join(_EDITION, _COPY.c.edition_id == _EDITION.c.id)
-    )
-    places: dict[int, list[str]] = {}
-    for lot in in_lots(dict.fromkeys(sets)):
-        wanted = joined.where(_EDITION.c.set_id.in_(lot), _COPY.c.place.is_not(None)).order_by(_COPY.c.accession)
-        for set_id, place in reader.connection.execute(wanted):
-            places.setdefault(set_id, []).append(place)
-    return places
+def copies_of_sets(reader: LibraryReader, sets: Iterable[int]) -> tuple[Pair, ...]:
+    """Return every copy of these sets with its edition, by edition, missing ones too."""
+    joined = _COPY.join(_EDITION, _COPY.c.edition_id == _EDITION.c.id)
+    wanted = select(*COLUMNS[Copy], *(column.label(f"edition_{column.name}") for column in COLUMNS[Edition]))
+    wanted = wanted.select_from(joined).order_by(_EDITION.c.id, _COPY.c.accession)
+    lots = in_lots(dict.fromkeys(sets))
+    return tuple(pair for lot in lots for pair in _pairs(reader, wanted.where(_EDITION.c.set_id.in_(lot))))
 
 
 def _pairs(reader: LibraryReader, wanted: Select[Any]) -> Iterator[Pair]:
