@@ -1,6 +1,6 @@
 """What the recorded copies of one edition make of a book in the hand, with an open box before the person or without.
 
-Only the records are weighed here; whether the number was read rightly is not.
+Only the records count here; whether the number was read rightly is not.
 """
 
 from collections.abc import Iterable, Sequence

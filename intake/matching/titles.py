@@ -46,7 +46,7 @@ def rank_titles(
     for edition in editions:
         alike = likeness(text, edition)
         if alike.score >= LEAST:
-            found += (_weighed(candidate, alike) for candidate in candidates_of(edition, copies, box))
+            found += (_with_likeness(candidate, alike) for candidate in candidates_of(edition, copies, box))
     return tuple(sorted(found, key=lambda one: (-one.strength, title_key(one.edition.title), one.edition.id)))
 
 
@@ -99,7 +99,7 @@ def _share(words: Iterable[str], ratios: Iterable[float]) -> float:
     return sum(length * ratio for length, ratio in pairs) / sum(length for length, _ in pairs)
 
 
-def _weighed(candidate: MatchCandidate, alike: Likeness) -> MatchCandidate:
+def _with_likeness(candidate: MatchCandidate, alike: Likeness) -> MatchCandidate:
     """Let the likeness of the title count most, and between equals what the records say of the copies."""
     strength = alike.score * (0.9 + 0.1 * candidate.strength)
     return replace(candidate, strength=strength, reasons=(*alike.reasons, *candidate.reasons))

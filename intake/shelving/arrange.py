@@ -12,9 +12,9 @@ The cost, summed over the shelves with books (`CostWeights` has the factors), co
 
 A book is never put on a shelf that is too low, too shallow or too narrow for it, nor more mass on a shelf than its
 limit. A shelf may stay empty at no cost. The division is optimal for this cost, by dynamic programming over the ends of
-the shelves, as in breaking a paragraph into lines (Knuth and Plass, 1981). In a sequence of many thousand books, only
-divisions are compared in which no shelf ends more than `NEAR_TODAY` books from where it ends today. The order itself is
-not changed.
+the shelves, as in breaking a paragraph into lines (Knuth and Plass, 1981). In a sequence of many thousand
+books, only divisions are compared in which no shelf ends more than `NEAR_TODAY` books from where it ends today. The
+order itself is not changed.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence

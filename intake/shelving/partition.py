@@ -27,8 +27,8 @@ class ShelfCost:
 
     Attributes:
         running, ends: one value for each end that was asked about.
-        of_runs: from the longest run to a function that returns, for a slice of the ends that were asked about, a
-            matrix of costs: a row for each end, a column for each length, the longest first.
+        of_runs: given the longest run, returns a function from a slice of the ends that were asked about to a matrix of
+            costs: a row for each end, a column for each length, the longest first.
     """
 
     running: Floats
@@ -37,7 +37,7 @@ class ShelfCost:
 
 
 PriceOn = Callable[[int, slice], ShelfCost]
-"""Returns the cost of runs on the shelf with an index, for the ends in a slice of 0 to n."""
+"""Returns the price of runs on the shelf with an index, for the ends in a slice of 0 to n."""
 
 
 def end_ranges(count: int, firsts: Sequence[Ints]) -> list[tuple[int, int]] | None:
@@ -69,22 +69,22 @@ def greatest_ends(firsts: Sequence[Ints]) -> list[int]:
 def narrowed(
     limits: Sequence[tuple[int, int]], firsts: Sequence[Ints], near: Sequence[int], most: int
 ) -> list[tuple[int, int]]:
-    """Keep of the ends that each shelf can have those near a division.
+    """Keep of each shelf's band the ends near a division, where there are more than `most`.
 
     Args:
-        limits: from `end_ranges`.
-        firsts: the result of `intake.shelving.feasible.first_starts` for each shelf.
-        near: the end of each shelf in a division that need not be possible; the nearest possible one is taken.
+        limits: from `bands`.
+        firsts: see `intake.shelving.feasible.first_fitting`, for each shelf.
+        near: the end of each shelf's run in a division that need not be possible; the nearest possible one is taken.
         most: ends kept on each side of it.
 
     Returns:
-        The limits; the division that was taken keeps to them, so that there is one that does.
+        The bands; the division that was taken lies in them, so that some division does.
     """
     kept: list[tuple[int, int]] = []
     end = 0
-    for (low, high), first, desired in zip(limits, firsts, near, strict=True):
-        greatest = int(np.searchsorted(first, end, side="right")) - 1
-        end = max(end, min(greatest, max(desired, low)))
+    for (low, high), first, wanted in zip(limits, firsts, near, strict=True):
+        reach = int(np.searchsorted(first, end, side="right")) - 1
+        end = max(end, min(reach, max(wanted, low)))
         kept.append((max(low, end - most), min(high, end + most)))
     return kept
 
@@ -122,7 +122,7 @@ def cheapest_division(
 def _one_shelf(
     best: Floats, first: Ints, band: tuple[int, int], price_of: Callable[[slice], ShelfCost]
 ) -> tuple[Floats, Ints]:
-    """Return for each end of the band the least cost with one more shelf, and how many books it takes."""
+    """Return for each end of the band the least cost with one more shelf, and the number of its books."""
     low, high = band
     reach = np.arange(low, high + 1) - first[low : high + 1]
     longest = max(1, int(reach.max()))

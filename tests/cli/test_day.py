@@ -81,3 +81,29 @@ def test_numbers_are_explained_the_librarys_own_first(stocked: Intake) -> None:
     wrong = stocked("explain", "9780306406158")
     assert wrong.status == 1
     assert "in this library" in wrong.out.splitlines()[1]
+
+
+def test_a_label_among_the_scans_is_said_to_be_one_and_nothing_is_booked(
+    stocked: Intake, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("S3-84\nB2-47\nS99-93\n"))
+    head = stocked("check").out
+    assert stocked("unpack", "1", "--no-ask").out.splitlines() == [
+        "S3-84: a label (shelf Study · A · 1), nothing was booked",
+        "B2-47: a label (box B2-47, Study), nothing was booked",
+        "S99-93: a label (a box or place that this library does not have), nothing was booked",
+    ]
+    assert stocked("check").out == head
+
+
+def test_a_decision_of_the_query_pile_is_told_by_its_kind(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("1-85798-218-5\n9790000000001\n"))
+    assert stocked("unpack", "1", "--no-ask").status == 0
+    assert stocked("pile", "decide", "1", "--option", "2").out == "Query 1 is copy A6-14.\n"
+    assert stocked("pile", "decide", "2", "--new-title", "Lichens by Lamplight").out == "Query 2 is copy A7-05.\n"
+    again = stocked("pile", "decide", "1", "--not-a-book")
+    assert (again.status, "was decided before (copy A6-14, which was on no list)" in again.err) == (1, True)
+    history = stocked("history", "--limit", "2").out
+    assert "decide query: a copy on no list" in history
+    assert "decide query: a new edition" in history
+    assert stocked("undo").out == "Took back entry 9, 'decide query: a new edition 2', with entry 10.\n"

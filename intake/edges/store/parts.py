@@ -62,7 +62,7 @@ class PartOf:
 
 
 @dataclass(frozen=True, slots=True)
-class Basis:
+class PlanBasis:
     """What a plan was made from.
 
     Attributes:
@@ -74,7 +74,7 @@ class Basis:
     kinds: Sequence[type[Record]]
 
 
-def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: Basis) -> tuple[int, ...]:
+def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: PlanBasis) -> tuple[int, ...]:
     """Apply a plan, in one transaction if it is one lot, else in parts.
 
     Returns:
@@ -101,14 +101,14 @@ def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: 
         return tuple(entries)
 
 
-def _apply_whole(library: "Library", action: Action, lot: Sequence[Change], basis: Basis) -> int:
+def _apply_whole(library: "Library", action: Action, lot: Sequence[Change], basis: PlanBasis) -> int:
     with library.writing() as writer:
         _refuse_if_outdated(writer, basis)
         return writer.apply(action, lot).entry.seq
 
 
 def _apply_part(
-    library: "Library", action: Action, lot: Sequence[Change], keys: dict[Key, Key], basis: Basis | None
+    library: "Library", action: Action, lot: Sequence[Change], keys: dict[Key, Key], basis: PlanBasis | None
 ) -> int:
     """Apply one part; all that needs no lock is done before it takes one.
 
@@ -128,7 +128,7 @@ def _apply_part(
         return writer.apply_prepared(action, pending).entry.seq
 
 
-def _refuse_if_outdated(reader: LibraryReader, basis: Basis) -> None:
+def _refuse_if_outdated(reader: LibraryReader, basis: PlanBasis) -> None:
     if records_made_since(reader, basis.seq, basis.kinds):
         why = "was changed by another station while the list was read, and nothing was imported"
         raise RefusedError("The library", why, "repeat the step")

@@ -167,8 +167,8 @@ class LibraryWriter(LibraryReader):
     def _head(self, request: str | None) -> tuple[LedgerHead, LedgerEntry | None]:
         """Return the end of the ledger, which cannot change while this transaction writes, and the request's entry."""
         latest = ledger.c.seq == select(func.max(ledger.c.seq)).scalar_subquery()
-        wanted = select(ledger.c.seq, ledger.c.digest, ledger.c.request).order_by(ledger.c.seq)
-        found = self.connection.execute(wanted.where(latest | (ledger.c.request == request))).all()
+        rows = select(ledger.c.seq, ledger.c.digest, ledger.c.request).order_by(ledger.c.seq)
+        found = self.connection.execute(rows.where(latest | (ledger.c.request == request))).all()
         head = LedgerHead(found[-1].seq, found[-1].digest) if found else LedgerHead(0, FIRST_PREVIOUS)
         if request is not None and any(row.request == request for row in found):
             return head, entry_of_request(self, request)

@@ -14,7 +14,7 @@ from typing import Any, Protocol
 
 from intake.edges.csv_rows import RowFault, SheetRow
 from intake.edges.store.library import Library
-from intake.edges.store.parts import Basis, apply_staged
+from intake.edges.store.parts import PlanBasis, apply_staged
 from intake.edges.store.queries.lists import last_entry
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.staging import StagedPlan
@@ -128,7 +128,7 @@ def import_table(
     with StagedPlan() as staged:
         totals = LotPlan()
         with library.reading() as reader:
-            basis = Basis(last_entry(reader), format_.looks_for)
+            basis = PlanBasis(last_entry(reader), format_.looks_for)
             for changes in _plan(table, headings, format_, reader, today, totals):
                 if dry_run or (totals.bad and not skip_bad_rows):
                     staged.count(changes)

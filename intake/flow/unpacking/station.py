@@ -88,14 +88,14 @@ def book_frame(
     loaded = load_received(data)
     readings = _read_frame(loaded.grey, held, decoders)
     sure = {number_of(reading): reading for reading in readings if reading.accepted}
-    wanted = [reading for number, reading in sure.items() if number not in held]
-    if not wanted:
+    news = [reading for number, reading in sure.items() if number not in held]
+    if not news:
         return PictureResult(readings, (), loaded.width_px, loaded.height_px)
     picture = loaded.record
     library.keep_picture(data, picture)
     taken = tuple(
         book_scan(library, box, scan_of(reading, picture, f"{request}/{number_of(reading)}"), station=station, now=now)
-        for reading in wanted
+        for reading in news
     )
     return PictureResult(readings, taken, loaded.width_px, loaded.height_px)
 

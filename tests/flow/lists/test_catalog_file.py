@@ -1,5 +1,6 @@
 """A catalog beside pictures: what it says, and what is kept of a large one."""
 
+import os
 from io import BytesIO
 from pathlib import Path
 
@@ -70,7 +71,7 @@ def test_what_is_kept_goes_to_the_cache_where_the_folder_may_not_be_written(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     file = write(tmp_path)
-    monkeypatch.setattr("os.access", lambda _path, _mode: False)
+    monkeypatch.setattr(os, "access", lambda _path, _mode: False)
     read_catalog(file)
     assert kept(tmp_path) == []
     assert len(list((tmp_path / "cache").iterdir())) == 1

@@ -10,7 +10,7 @@ from intake.edges.store.rows import from_values
 from intake.edges.store.sqlite import editions_with_words
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
-from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing, title_key
+from intake.model.editions import Copy, CopyState, Edition, Printing, title_key
 from intake.model.places import Place
 
 _EDITION = TABLES[Edition].c
@@ -56,11 +56,6 @@ def editions_by_number(reader: LibraryReader, number: str, add_on: str | None = 
     return exact or editions
 
 
-def editions_by_title_key(reader: LibraryReader, key: str) -> tuple[Edition, ...]:
-    """Return the editions of one title (see `intake.model.editions.title_key`)."""
-    return fetch(reader.connection, Edition, _EDITION.title_key == key)
-
-
 def editions_like(
     reader: LibraryReader, *, keys: Iterable[str] = (), numbers: Iterable[str] = (), titles: Iterable[str] = ()
 ) -> tuple[Edition, ...]:
@@ -76,12 +71,6 @@ def editions_like(
 def editions_of_set(reader: LibraryReader, set_id: int) -> tuple[Edition, ...]:
     """Return the editions of a set."""
     return fetch(reader.connection, Edition, _EDITION.set_id == set_id)
-
-
-def set_titles(reader: LibraryReader) -> dict[int, str]:
-    """Return the title of every set."""
-    titles = select(TABLES[BookSet].c.id, TABLES[BookSet].c.title)
-    return dict(tuple(row) for row in reader.connection.execute(titles))
 
 
 def editions_of_sets(reader: LibraryReader, sets: Iterable[int]) -> tuple[Edition, ...]:

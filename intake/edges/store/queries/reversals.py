@@ -95,13 +95,13 @@ def _refuse_if_altered_since(reader: LibraryReader, entry: LedgerEntry, found: U
     """
     own, other = ledger_change.alias("own"), ledger_change.alias("other")
     same = (other.c.record_table == own.c.record_table) & (other.c.record_key == own.c.record_key)
-    wanted = (
+    statement = (
         select(other.c.seq, other.c.record_table, other.c.record_key)
         .select_from(own.join(other, same))
         .where(own.c.seq == entry.seq, other.c.seq > entry.seq)
         .order_by(other.c.seq.desc())
     )
-    for seq, table, key in reader.connection.execute(wanted):
+    for seq, table, key in reader.connection.execute(statement):
         took_back_a_later_one = found.undoes.get(seq, 0) > entry.seq
         if not took_back_a_later_one and found.stands(seq):
             why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq}"
