@@ -25,7 +25,7 @@ from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.lists import parts_of_plan, records_made_since
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.staging import StagedPlan
-from intake.errors import RefusedError
+from intake.errors import RefusedError, StoreError
 from intake.model.changes import Action, Change, LedgerEntry, Record
 
 if TYPE_CHECKING:
@@ -199,9 +199,14 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
 
     Raises:
         RefusedError: another is.
+        StoreError: the folder cannot be written.
     """
     own = folder / INCOMING / f"{token}.sqlite3"
-    own.parent.mkdir(exist_ok=True)
+    cannot = StoreError(f"The folder {own.parent}", "cannot be written", "make it writable, or make room on the disk")
+    try:
+        own.parent.mkdir(exist_ok=True)
+    except OSError as error:
+        raise cannot from error
     for other in own.parent.glob("*.sqlite3"):
         with _lock(other) as ended:
             if not ended:
@@ -209,7 +214,9 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
                     "Another large list", "is being imported just now", "wait until it is, then repeat the step"
                 )
     try:
-        with _lock(own):
+        with _lock(own) as locked:
+            if not locked:
+                raise cannot
             yield
     finally:
         _remove(own)
