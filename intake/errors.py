@@ -1,15 +1,15 @@
-"""The one error base: what a person is told, and the exit status it carries.
+"""The base class of all errors: the message shown to a person, and the exit status.
 
-An error of this family means that the command cannot go on. A picture that cannot be read or a row that cannot be used
-is not one: it is a value with a reason, and the run goes on.
+Raising one means that the command cannot go on. A picture that cannot be read or a row that cannot be used is not an
+error: it is a value with a reason, and the run goes on.
 """
 
 
 class IntakeError(Exception):
-    """A failed job, said in one sentence: the thing, why it failed, how to fix it.
+    """The command failed; the message is one sentence: the thing, why it failed, how to fix it.
 
     Args:
-        thing: what the sentence is about, named as the person knows it (a file, a box, a copy).
+        thing: the subject of the sentence, named as the person knows it (a file, a box, a copy).
         why: the predicate, continuing the sentence ("is not UTF-8 text (byte 0x92 on line 14)").
         remedy: what to do, in the imperative, without a full stop.
     """
@@ -24,13 +24,13 @@ class IntakeError(Exception):
 
 
 class UsageError(IntakeError):
-    """The command was called in a way that cannot mean anything."""
+    """The command was called with options or arguments that it cannot use."""
 
     exit_code = 2
 
 
 class FileError(IntakeError):
-    """A file or folder that cannot be read or written, or does not hold what it should."""
+    """A file or folder cannot be read or written, or its contents are not what they should be."""
 
 
 class StoreError(IntakeError):
@@ -38,4 +38,8 @@ class StoreError(IntakeError):
 
 
 class RefusedError(IntakeError):
-    """A step that the state of a copy, box or place does not allow; nothing was changed."""
+    """The state of a copy, box or place does not allow the step; nothing was changed."""
+
+
+class ChangedMeanwhileError(RefusedError):
+    """A record is not as the plan supposes, for another station was quicker; the step can be planned anew."""

@@ -1,1 +1,1 @@
-"""The law and cost of carriage: what a carrier owes, until when it must be told, what freight is charged for."""
+"""The law and cost of carriage: a carrier's liability, the periods for notice and claims, and chargeable freight."""

@@ -1,11 +1,11 @@
-"""What a carrier charges by: volumetric mass of air freight and couriers, and the W/M tonne of sea freight.
+"""Chargeable freight: the volumetric mass of air freight and couriers, and the W/M tonne of sea freight.
 
     volumetric kg = length x width x height cm / divisor     6000 for air freight, 5000 with many couriers
     chargeable    = the larger of mass and volumetric mass
     W/M           = the larger of cubic metres and tonnes
 
-as carriers publish them; the divisor is the contract's. Rounds nothing unless asked: rounding up to the next half
-kilogram is the practice of air carriers (from memory).
+as carriers publish them; the contract states the divisor. Nothing is rounded unless requested: rounding up to the next
+half kilogram is the practice of air carriers (from memory).
 """
 
 import math
@@ -19,7 +19,7 @@ Size = tuple[float, float, float]
 
 
 def volume_m3(size_mm: Size) -> float:
-    """Return a volume.
+    """Return the volume of a box in cubic metres.
 
     >>> round(12 * volume_m3((450, 350, 330)), 4)
     0.6237
@@ -28,10 +28,10 @@ def volume_m3(size_mm: Size) -> float:
 
 
 def volumetric_g(size_mm: Size, divisor: float = AIR_DIVISOR) -> float:
-    """Return the volumetric mass.
+    """Return the volumetric mass in grams.
 
     Args:
-        size_mm: outside.
+        size_mm: outer length, width and height.
         divisor: cubic centimetres that count as a kilogram.
 
     >>> volumetric_g((300, 450, 650))
@@ -41,7 +41,7 @@ def volumetric_g(size_mm: Size, divisor: float = AIR_DIVISOR) -> float:
 
 
 def chargeable_g(gross_g: float, size_mm: Size, divisor: float = AIR_DIVISOR, step_g: float | None = None) -> float:
-    """Return what is charged; rounded up to a whole `step_g` where one is given.
+    """Return the chargeable mass in grams, rounded up to a multiple of `step_g` if given.
 
     >>> chargeable_g(14_000, (300, 450, 650), step_g=500.0)
     15000.0
@@ -50,10 +50,10 @@ def chargeable_g(gross_g: float, size_mm: Size, divisor: float = AIR_DIVISOR, st
     return mass if step_g is None else math.ceil(mass / step_g - 1e-9) * step_g
 
 
-def weight_or_measure(boxes: Iterable[tuple[float, Size]]) -> float:
-    """Return the freight tonnes (W/M) of boxes given as gross mass in grams and size outside.
+def freight_tonnes(boxes: Iterable[tuple[float, Size]]) -> float:
+    """Return the freight tonnes (W/M) of boxes, each given as gross mass in grams and outer size in mm.
 
-    >>> round(weight_or_measure([(20_000, (450, 350, 330))] * 12), 3)
+    >>> round(freight_tonnes([(20_000, (450, 350, 330))] * 12), 3)
     0.624
     """
     every = list(boxes)

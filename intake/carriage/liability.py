@@ -1,9 +1,9 @@
-"""What a carrier would owe at most for what is missing or damaged, beside the loss, the declared and the insured value.
+"""The greatest amount that a carrier could owe for what is missing or damaged, compared with the loss.
 
-Figures and sources are in `intake.carriage.regimes`. A limit is not an amount due: the carrier answers for a proved
-loss, up to it, and has its defences; for a damaged copy the loss is taken as its whole value, which is the most it can
-be. Does not know what breaks a limit (wilful misconduct, a special declaration of interest), nor what a contract or
-local law adds. No legal advice.
+Figures and sources are in `intake.carriage.regimes`. A limit is not an amount due: the carrier is liable for a proved
+loss up to the limit, and has its defences; the loss of a damaged copy is taken as its whole value, which is the most it
+can be. What lifts a limit (wilful misconduct, a special declaration of interest), and what a contract or local law
+adds, is not considered. Not legal advice.
 """
 
 from collections.abc import Sequence
@@ -20,11 +20,11 @@ NOT_ADVICE = "Not legal advice: the contract and local law decide."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Lost:
+class LostCopy:
     """One copy that is missing or damaged.
 
     Attributes:
-        value: in the currency of the reckoning; None where it has none in that currency.
+        value: in the currency of the calculation; None if it has none in that currency.
         mass_g: measured or estimated.
     """
 
@@ -35,15 +35,15 @@ class Lost:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Terms:
-    """What the person says of contract and rate.
+class LiabilityTerms:
+    """The contract and the exchange rate, as given by the person.
 
     Attributes:
-        currency: of the reckoning.
-        rate: how much of it one unit of the regime (a special drawing right, a US dollar) is; None where they are one.
-        rate_on, rate_source: the day of the rate and who published it.
-        per_kg: for an amount per kilogram typed in, in `currency`.
-        dispatched: the day the carriage began; decides which figure of the Montreal Convention holds.
+        currency: of the calculation.
+        rate: amount of it for one unit of the regime (a special drawing right, a US dollar); None if they are the same.
+        rate_on, rate_source: date and publisher of the rate.
+        per_kg: amount per kilogram in `currency`, for the regime of that name.
+        dispatched: the day the carriage began, which decides which figure of the Montreal Convention applies.
     """
 
     regime: Regime
@@ -57,7 +57,7 @@ class Terms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxLimit:
-    """The limit for one box: in the unit of the regime, in the currency of the reckoning, and how it was found."""
+    """The limit for one box: in the unit of the regime, in the currency of the calculation, and the arithmetic."""
 
     box: str
     in_unit: Decimal
@@ -66,17 +66,18 @@ class BoxLimit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Owed:
-    """The reckoning.
+class Liability:
+    """The liability of a carrier.
 
     Attributes:
-        loss: value of what is missing or damaged, as far as valued; `unvalued` copies are not in it.
+        loss: value of what is missing or damaged, as far as valued; `unvalued` copies are not included.
         limit: the sum of the boxes' limits.
-        most: what could be owed at most: the lower of loss and limit.
-        gap: what is left of the loss.
+        most: the greatest amount that could be owed: the lower of loss and limit, box by box.
+        gap: the rest of the loss.
+        to_name: copies of extraordinary value, which had to be declared to the carrier in writing.
     """
 
-    terms: Terms
+    terms: LiabilityTerms
     rule: LiabilityRule
     boxes: tuple[BoxLimit, ...]
     loss: Decimal
@@ -87,17 +88,19 @@ class Owed:
     to_name: tuple[str, ...] = ()
 
 
-def reckon(lost: Sequence[Lost], gross_g: dict[str, float | None], terms: Terms, shipment_g: float) -> Owed:
-    """Reckon what would be owed at most.
+def compute_liability(
+    lost: Sequence[LostCopy], gross_g: dict[str, float | None], terms: LiabilityTerms, shipment_g: float
+) -> Liability:
+    """Compute the greatest amount that could be owed.
 
     Args:
         lost: copies that are missing or damaged.
-        gross_g: gross mass of each box concerned; where None the copies' own mass is taken, which may be too low.
+        gross_g: gross mass of each box concerned; for None the mass of the copies is used, which may be too low.
         terms: regime, currency and rate.
-        shipment_g: mass of the whole consignment; full value protection is reckoned on it.
+        shipment_g: mass of the whole consignment, on which full value protection is based.
 
     Raises:
-        UsageError: a rate or an amount per kilogram that is needed is not given, or is not more than nothing.
+        UsageError: a required rate or amount per kilogram is missing or not greater than zero.
     """
     rule = RULES[terms.regime]
     rate = _rate(rule, terms)
@@ -108,10 +111,10 @@ def reckon(lost: Sequence[Lost], gross_g: dict[str, float | None], terms: Terms,
         boxes = tuple(_box_limit(name, lost, gross_g.get(name), rule, terms, rate) for name in names)
     values = [copy.value for copy in lost if copy.value is not None]
     loss, limit = sum(values, Decimal(0)), sum((box.amount for box in boxes), Decimal(0))
-    # Across boxes a limit left over in one does not pay for another: each box is cut at its own loss.
-    most = loss if terms.regime is Regime.FULL else _cut(boxes, lost)
+    # The unused limit of one box does not cover another: each box is capped at its own loss.
+    most = loss if terms.regime is Regime.FULL else _capped_by_box(boxes, lost)
     most = min(most, limit)
-    return Owed(
+    return Liability(
         terms=terms,
         rule=rule,
         boxes=boxes,
@@ -124,8 +127,8 @@ def reckon(lost: Sequence[Lost], gross_g: dict[str, float | None], terms: Terms,
     )
 
 
-def _cut(boxes: Sequence[BoxLimit], lost: Sequence[Lost]) -> Decimal:
-    """Sum over the boxes the lower of limit and loss."""
+def _capped_by_box(boxes: Sequence[BoxLimit], lost: Sequence[LostCopy]) -> Decimal:
+    """Return the sum over the boxes of the lower of limit and loss."""
     return sum(
         (
             min(box.amount, sum((copy.value or Decimal(0) for copy in lost if copy.box == box.box), Decimal(0)))
@@ -135,14 +138,14 @@ def _cut(boxes: Sequence[BoxLimit], lost: Sequence[Lost]) -> Decimal:
     )
 
 
-def _rate(rule: LiabilityRule, terms: Terms) -> Decimal:
+def _rate(rule: LiabilityRule, terms: LiabilityTerms) -> Decimal:
     if rule.unit in ("", terms.currency):
         return Decimal(1)
     if terms.rate is None:
-        why = f"is reckoned in {rule.unit}, and no rate to {terms.currency} is given"
-        raise UsageError(f"The limit under {terms.regime}", why, "give the rate, its day and who published it")
+        why = f"is in {rule.unit}, and no rate to {terms.currency} is given"
+        raise UsageError(f"The limit under {terms.regime}", why, "give the rate, its date and its publisher")
     if not terms.rate.is_finite() or terms.rate <= 0:
-        raise UsageError(f"The rate {terms.rate}", "is not more than nothing", "look it up again")
+        raise UsageError(f"The rate {terms.rate}", "is not greater than zero", "look it up again")
     return terms.rate
 
 
@@ -154,7 +157,12 @@ def _whole_shipment(rule: LiabilityRule, shipment_g: float, rate: Decimal) -> Bo
 
 
 def _box_limit(
-    name: str, lost: Sequence[Lost], gross_g: float | None, rule: LiabilityRule, terms: Terms, rate: Decimal
+    name: str,
+    lost: Sequence[LostCopy],
+    gross_g: float | None,
+    rule: LiabilityRule,
+    terms: LiabilityTerms,
+    rate: Decimal,
 ) -> BoxLimit:
     own_g = sum(copy.mass_g for copy in lost if copy.box == name)
     by_package = terms.regime is Regime.MONTREAL
@@ -172,18 +180,20 @@ def _box_limit(
     return BoxLimit(box=name, in_unit=_cents(owed), amount=_cents(owed * rate), words=words)
 
 
-def _per_kg(rule: LiabilityRule, terms: Terms) -> tuple[Decimal, str]:
+def _per_kg(rule: LiabilityRule, terms: LiabilityTerms) -> tuple[Decimal, str]:
     if terms.regime is Regime.MONTREAL and terms.dispatched is not None:
         return montreal_per_kg(terms.dispatched)[0], rule.unit
     if rule.per_kg is not None:
         return rule.per_kg, rule.unit
     if terms.per_kg is None or not terms.per_kg.is_finite() or terms.per_kg <= 0:
-        raise UsageError("The amount per kilogram", "is not given, or is not more than nothing", "read the contract")
+        raise UsageError(
+            "The amount per kilogram", "is missing or not greater than zero", "give the amount stated in the contract"
+        )
     return terms.per_kg, terms.currency
 
 
-def _extraordinary(lost: Sequence[Lost], rate: Decimal) -> tuple[str, ...]:
-    """Name the copies that a carrier had to be told of in writing."""
+def _extraordinary(lost: Sequence[LostCopy], rate: Decimal) -> tuple[str, ...]:
+    """Return the copies that had to be declared to the carrier in writing."""
     return tuple(
         copy.copy
         for copy in lost
@@ -192,7 +202,7 @@ def _extraordinary(lost: Sequence[Lost], rate: Decimal) -> tuple[str, ...]:
 
 
 def _decimal(value: float) -> Decimal:
-    """Take a measured mass to the gram: more digits would only seem exact."""
+    """Convert a measured mass with five decimals; more digits would only pretend to precision."""
     return Decimal(f"{value:.5f}")
 
 

@@ -1,4 +1,4 @@
-"""The regimes of a carrier's liability that are known here, with the figures of each, their sources and dates.
+"""The supported regimes of a carrier's liability, with the figures of each, their sources and dates.
 
 SDR are the special drawing rights of the International Monetary Fund.
 """
@@ -11,7 +11,7 @@ from enum import StrEnum
 
 
 class Regime(StrEnum):
-    """What the contract of carriage says applies."""
+    """The liability regime of a contract of carriage."""
 
     RELEASED = "released value"
     FULL = "full value"
@@ -23,13 +23,13 @@ class Regime(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class LiabilityRule:
-    """What a regime owes at most.
+    """The limit of liability under a regime.
 
     Attributes:
-        unit: currency of the amounts, "SDR", or "" where the person gives it.
-        per_kg, per_lb, per_package: amounts; None where the regime has no such.
-        counts: what mass they are reckoned on.
-        source: where the figures are published, and of when they are.
+        unit: currency of the amounts, "SDR", or "" if the person gives it.
+        per_kg, per_lb, per_package: amounts; None if the regime has no such amount.
+        counts: the mass that they apply to.
+        source: where the figures are published, and their date.
     """
 
     unit: str
@@ -46,10 +46,10 @@ MONTREAL_STEPS = (
     (date(2009, 12, 30), Decimal(19)),
     (date.min, Decimal(17)),
 )
-"""SDR per kilogram by the day from which they hold, latest first; article 22(3), revised under article 24."""
+"""SDR per kilogram by the date from which they apply, latest first; article 22(3), revised under article 24."""
 
 EXTRAORDINARY_USD_PER_LB = Decimal(100)
-"""49 CFR 375: an article worth more than this a pound has to be named to the carrier in writing."""
+"""49 CFR 375: an article worth more than this per pound has to be declared to the carrier in writing."""
 
 RULES: Mapping[Regime, LiabilityRule] = {
     Regime.RELEASED: LiabilityRule(
@@ -61,7 +61,7 @@ RULES: Mapping[Regime, LiabilityRule] = {
     Regime.FULL: LiabilityRule(
         unit="USD",
         per_lb=Decimal("6.00"),
-        counts="the mass of the whole shipment, as the least that may be declared; never more than the loss",
+        counts="the mass of the whole shipment, as the minimum that may be declared; never more than the loss",
         source="49 CFR 375, full (replacement) value: at least 6.00 USD per pound of the shipment",
     ),
     Regime.MONTREAL: LiabilityRule(
@@ -90,7 +90,7 @@ RULES: Mapping[Regime, LiabilityRule] = {
 
 
 def montreal_per_kg(dispatched: date) -> tuple[Decimal, date]:
-    """Return the SDR per kilogram for carriage that began on a day, and the day since which they hold.
+    """Return the SDR per kilogram for carriage that began on a day, and the date from which they apply.
 
     >>> montreal_per_kg(date(2024, 12, 27))[0], montreal_per_kg(date(2024, 12, 28))[0]
     (Decimal('22'), Decimal('26'))

@@ -7,12 +7,11 @@ from pathlib import Path
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk import startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges import clock
 from intake.edges.store.queries.editions import editions_of_set, printings_of
 from intake.edges.store.queries.ledger_entries import count_records, history_of_record, ledger_head
-from intake.edges.store.queries.shelves import shelves_in_order
 from intake.edges.store.queries.sightings import sightings_of
 from intake.edges.store.queries.values import valuations_of
 from intake.edges.thumbnails import shrink
@@ -35,9 +34,9 @@ def show_catalog(request: Request) -> Response:
     """Search the catalog."""
     asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
-        found = search(records, asked)
+        result = search(records, asked)
         editions = count_records(records).editions if not asked else 0
-    return page(request, "catalog.html", asked=asked, found=found, editions=editions)
+    return page(request, "catalog.html", asked=asked, found=result, editions=editions)
 
 
 def show_edition(request: Request) -> Response:
@@ -87,15 +86,14 @@ def show_copy(request: Request) -> Response:
         edition = records.get(Edition, copy.edition_id)
         if edition is None:
             return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
-        seen = sightings_of(records, copy.accession)
+        sightings = sightings_of(records, copy.accession)
         values: dict[str, object] = {
             "where": where_words(records, copy),
             "remarks": attention(records, copy, edition),
             "printing": records.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
             "valuations": valuations_of(records, copy.accession),
-            "pictures": list(dict.fromkeys(sighting.picture for sighting in seen if sighting.picture)),
+            "pictures": list(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture)),
             "lines": history(records, copy.accession, EVERYTHING),
-            "shelves": shelves_in_order(records),
         }
     return page(
         request,
@@ -113,7 +111,7 @@ def put_on_shelf(request: Request) -> Response:
     """Record that a copy stands on a shelf now."""
     desk, station = desk_of(request), session_of(request).station
     number = text_of(request.path_params["copy"])
-    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=clock.now())
+    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=startup.now())
     return back_to(f"/copies/{copy.accession}", f"Copy {copy.accession} stands at {copy.shelfmark}.")
 
 

@@ -1,1 +1,1 @@
-"""Finished records in, pages in millimetres out."""
+"""From finished records to pages in millimetres."""

@@ -1,9 +1,8 @@
-"""A bookcase drawn to scale from the front, filled with its books as they stand.
+"""A bookcase drawn to scale from the front, with its books in place.
 
-One scale for width and height; the drawing is as large as the page allows. Each book is as wide as it is thick and as
-high as it is; a stroke across its foot says that nobody measured one of its sizes. Names stand on the spines
-where they can be read. Books that are taller than the clear height, or too many for the width, are drawn as they are:
-they show over the edge.
+Width and height have the same scale; the drawing is as large as the page allows. Each book is drawn with its thickness
+and height; a stroke across its foot marks a book with an estimated size. Names are printed on the spines where they are
+legible. Books that are taller than the clear height, or too many for the width, extend over the edge.
 """
 
 from collections.abc import Iterator
@@ -20,7 +19,7 @@ SIDE_MM = 22.0
 """Beside the bookcase, for the names of its shelves."""
 BOARD_MM = 18.0
 OPEN_HEIGHT_MM = 320.0
-"""Of a shelf whose clear height nobody measured."""
+"""Height drawn for a shelf of unknown clear height."""
 PLINTH_MM = 60.0
 GREYS = (1.0, 0.93)
 KEPT_GREY = 0.8
@@ -28,7 +27,7 @@ SPINE_PT = (3.5, 8.0)
 NOTE_PT = 7.5
 NAME_PT = (6.0, 11.0)
 SCALE_MM = 100.0
-"""The length that the scale under the bookcase shows."""
+"""The length of the scale bar below the bookcase."""
 
 
 def lay_out(bookcase: DrawnBookcase, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -43,7 +42,7 @@ def lay_out(bookcase: DrawnBookcase, *, measure: Measure, paper_mm: tuple[float,
 
 
 class _Drawing:
-    """A bookcase on its way to the page; `scale` is paper per wood."""
+    """The drawing of one bookcase; `scale` is paper mm per mm of the bookcase."""
 
     def __init__(self, bookcase: DrawnBookcase, setter: Setter, paper_mm: tuple[float, float]) -> None:
         self.bookcase = bookcase
@@ -81,7 +80,7 @@ class _Drawing:
         yield RuledLine(MARGIN_MM, MARGIN_MM + 9, self.paper_mm[0] - MARGIN_MM, MARGIN_MM + 9, 0.9)
 
     def _shelf(self, shelf: DrawnShelf, x: float, top: float) -> Iterator[Mark]:
-        """Draw the board, the names beside it, and the books that stand on it."""
+        """Draw the board, the name beside it, and the books on it."""
         floor = top + _clear_mm(shelf) * self.scale
         thickness = (shelf.board_mm or BOARD_MM) * self.scale
         yield Rectangle(x, floor, (self.width_mm - 2 * BOARD_MM) * self.scale, thickness, 0.4, 0.75)
@@ -109,7 +108,7 @@ class _Drawing:
                 yield Text(base, floor - 1.0, fitted.lines[0], size, rotation_deg=90.0)
 
     def _foot(self, y: float) -> Iterator[Mark]:
-        """Draw the scale and write the notes."""
+        """Draw the scale bar and the notes."""
         x = MARGIN_MM + SIDE_MM
         below = y + line_mm(NOTE_PT)
         yield RuledLine(x, below, x + SCALE_MM * self.scale, below, 0.9)

@@ -1,7 +1,7 @@
 """The list of goods for a customs office: quantity, description, heading, country of printing, values, state, mass.
 
-A value or a mass is added up only as far as it is known, and what is left out is said. How goods are classed and taxed
-is for the office to decide.
+Totals of values and masses include only what is known, and state what is left out. How goods are classified and taxed
+is decided by the customs office.
 """
 
 from collections.abc import Sequence
@@ -30,7 +30,7 @@ COLUMNS = (
 )
 CUSTOMS = (
     "Headings are proposals after chapter 49 of the Harmonized System; the customs office decides, and countries add "
-    "digits of their own. Values are those that the owner recorded."
+    "digits of their own. Values are those recorded by the owner."
 )
 
 
@@ -57,7 +57,7 @@ def lay_out(customs: CustomsList, *, measure: Measure, paper_mm: tuple[float, fl
 
 
 def totals(lines: Sequence[CustomsLine], currency: str) -> list[str]:
-    """Return the totals, each with what it leaves out.
+    """Return the totals as sentences, each with what it leaves out.
 
     >>> line = CustomsLine(quantity=2, description="x", heading="4901.99", country="", state="used")
     >>> totals([line], "EUR")[1]

@@ -1,6 +1,6 @@
-"""The short warnings that labels and lists carry.
+"""The short warnings on labels and lists.
 
-The threshold for two people is common practice, no source: it is no assessment of a lifting task, which depends on
+The threshold for two people is common practice, no source: it is not an assessment of a lifting task, which depends on
 where the box is lifted from and how often.
 """
 
@@ -8,16 +8,18 @@ from intake.units.convert import kg_text
 
 HEAVY_G = 18_000.0
 HEAVY = "Heavy: two people"
-LAY_IN = "Lay in, do not stick"
+INSERT = "Insert, do not stick"
 NO_ADVICE = (
-    "This list states what its owner recorded. It is no appraisal and no legal or insurance advice; "
+    "This list states what its owner recorded. It is not an appraisal and not legal or insurance advice; "
     "the policy or contract decides what is covered."
 )
-NO_PRICES = "This list names no prices. The contract and local law decide what a carrier answers for, and until when."
+NO_PRICES = (
+    "This list states no prices. The contract and local law decide what a carrier is liable for, and until when."
+)
 
 
 def lifting(gross_g: float | None) -> str:
-    """Return what the box label says about lifting; empty where nothing needs saying.
+    """Return the caution on lifting for a box label; empty for a light box or an unknown mass.
 
     >>> lifting(18_000.0), lifting(18_010.0)
     ('', 'Heavy: two people')
@@ -26,7 +28,7 @@ def lifting(gross_g: float | None) -> str:
 
 
 def mass_text(mass_g: float | None) -> str:
-    """Return a mass in kilograms, or that nobody weighed it.
+    """Return a mass in kilograms, or "not weighed".
 
     >>> mass_text(None)
     'not weighed'

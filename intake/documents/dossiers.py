@@ -1,4 +1,4 @@
-"""Documents about one copy: everything that is recorded of it, and its condition before and after side by side."""
+"""Documents about one copy: everything recorded about it, and its condition before and after the move."""
 
 from collections.abc import Sequence
 
@@ -33,7 +33,7 @@ def lay_out(dossier: Dossier, *, measure: Measure, paper_mm: tuple[float, float]
 
 
 def lay_out_all(dossiers: Sequence[Dossier], *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
-    """Lay out several, each beginning on a page of its own."""
+    """Lay out several documents, each beginning on a new page."""
     return [page for dossier in dossiers for page in lay_out(dossier, measure=measure, paper_mm=paper_mm)]
 
 

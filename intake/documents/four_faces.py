@@ -1,7 +1,7 @@
-"""Labels for the four faces of a box: one sheet a box, cut in four, so that its number is read from any side.
+"""Labels for the four faces of a box: one sheet per box, cut in four, so that its number can be read from any side.
 
-Each label says the number large, the room, which box of how many, the mass, and the handling marks; its symbol opens
-the box's page, or says its number. A label belongs on a carton, never on a book.
+Each label shows the number in large type, the room, the position in the consignment, the mass, and the handling marks;
+its symbol contains the address of the box's page, or its number. A label belongs on a carton, never on a book.
 """
 
 from collections.abc import Iterable, Iterator
@@ -58,7 +58,7 @@ def _face(
     yield from _line(label.box_of, (x, y + 27.5, text_mm, 7.0), (8.0, 13.0), setter)
     square = symbol_drawing.SymbolFrame(x + width - QR_MM, y - 1, QR_MM, QR_MM)
     yield from symbol_drawing.draw(SymbolKind.QR, label.opens, square, (0.33, 1.2), Align.RIGHT)
-    yield from _line(label.room or "No room named", (x, y + 38, width, 22.0), (14.0, 34.0), setter, bold=True)
+    yield from _line(label.room or "No room given", (x, y + 38, width, 22.0), (14.0, 34.0), setter, bold=True)
     yield RuledLine(x, y + 62, x + width, y + 62, 0.5)
     yield from _line(label.consignment and f"Consignment {label.consignment}", (x, y + 64, width, 6), (7, 11), setter)
     yield from _line(label.mass, (x, y + 71, width * 0.4, 8), (9, 16), setter, bold=True)

@@ -1,7 +1,6 @@
-"""Where each label of a sheet stands.
+"""The position of each label on a sheet.
 
-Labels are numbered from 1 along the rows, so that a partly used sheet can be started at its first free label. Knows
-nothing of what is printed on them.
+Labels are numbered from 1 along the rows, so that a partly used sheet can be started at its first free label.
 """
 
 from collections.abc import Iterator
@@ -13,7 +12,7 @@ from intake.model.papers import LabelTemplate
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """A place for one label: the sheet, from 0, and the top left corner of the label on it."""
+    """The position of one label: the sheet, from 0, and the top left corner of the label on it."""
 
     sheet: int
     x_mm: float
@@ -21,19 +20,19 @@ class Slot:
 
 
 def slots(template: LabelTemplate, start: int = 1) -> Iterator[Slot]:
-    """Yield the places for labels, sheet after sheet, without end.
+    """Yield the positions of labels, sheet after sheet, indefinitely.
 
     Args:
         template: the geometry.
-        start: the first label of the first sheet to be used, from 1, along the rows.
+        start: the first label to use on the first sheet, from 1, along the rows.
 
     Raises:
-        UsageError: when the sheet has no such label.
+        UsageError: the sheet has no such label.
     """
     per_sheet = template.columns * template.rows
     if not 1 <= start <= per_sheet:
         raise UsageError(
-            f"label {start}", f"is not on a sheet of {template.name}", f"start at one from 1 to {per_sheet}"
+            f"Label {start}", f"is not on a sheet of {template.name}", f"use a number from 1 to {per_sheet}"
         )
     return _from(template, per_sheet, start - 1)
 

@@ -1,8 +1,8 @@
-"""Handling marks in black on white: this project's own pictures, named as ISO 780:2015 names its marks.
+"""Handling marks in black on white: this project's own drawings, with the names of ISO 780:2015.
 
-Each is drawn with straight strokes in a square of 100 units and scaled. They are no copies of the standard's artwork:
-where a carrier asks for that, stick its marks on. ISO 780 asks for black, or for black on a contrasting panel; the
-names stand under the pictures so that nobody has to guess.
+Each is drawn with straight strokes in a square of 100 units and scaled. They are not copies of the standard's artwork:
+if a carrier requires that, stick its marks on. ISO 780 requires black, or black on a contrasting panel; each name is
+printed below its mark.
 """
 
 import math
@@ -19,12 +19,12 @@ Stroke = tuple[float, float, float, float, float]
 ARC_STEP = math.radians(6)
 NAME_PT = (5.0, 8.0)
 NAME_PART = 0.28
-"""Part of the height that the name takes."""
+"""Share of the height used by the name."""
 
 
 @dataclass(frozen=True, slots=True)
 class Square:
-    """Where a mark stands: its top left corner and its side, the name included below it."""
+    """The position of a mark: its top left corner and its side, including the name below it."""
 
     x_mm: float
     y_mm: float
@@ -35,10 +35,10 @@ def draw(mark: HandlingMark, at: Square, setter: Setter, *, stacking_g: float | 
     """Draw a mark and its name.
 
     Args:
-        mark: which.
-        at: where; the picture is square, the name is set below it.
+        mark: the mark.
+        at: its position; the name is set below the drawing.
         setter: measures the name.
-        stacking_g: for the stacking limit, the most that may stand on the box.
+        stacking_g: for the stacking limit, the greatest mass that may be stacked on the box.
     """
     unit = at.side_mm * (1 - NAME_PART) / 100
     left = at.x_mm + (at.side_mm - 100 * unit) / 2
@@ -58,7 +58,7 @@ def draw(mark: HandlingMark, at: Square, setter: Setter, *, stacking_g: float | 
 
 
 def _arc(x: float, y: float, radius: float, start_deg: float, end_deg: float, thick: float) -> Iterator[Stroke]:
-    """Draw an arc as short strokes that overlap a little, so that no notch shows; 0 is to the right, 90 down."""
+    """Draw an arc as short strokes that overlap slightly, to avoid notches; 0 is to the right, 90 down."""
     start, end = math.radians(start_deg), math.radians(end_deg)
     steps = max(1, math.ceil(abs(end - start) / ARC_STEP))
     over = (end - start) / steps * 0.2

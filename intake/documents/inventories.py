@@ -1,8 +1,8 @@
-"""The valued inventory: every copy, what it is worth, on which basis and day, and who says so.
+"""The valued inventory: every copy with its value, and the basis, date and source of the value.
 
-Amounts in different currencies, or on different bases, are never added together. A copy without a value is counted and
-said, never taken as nothing. The head of the ledger's hash chain is printed, so that the list can be checked against
-the ledger later. Judges no value, converts no currency, and gives no advice.
+Amounts in different currencies, or on different bases, are never added together. Copies without a value are counted and
+stated, never taken as zero. The head of the ledger's hash chain is printed, so that the list can be checked against the
+ledger later. Values are neither assessed nor converted.
 """
 
 from collections import defaultdict

@@ -1,7 +1,7 @@
-"""Lay out labels: contents by key, set into the fields of a template, sheet after sheet.
+"""Laying out labels: contents by key, set into the fields of a template, sheet after sheet.
 
-A field is never left: type shrinks and wraps inside it and at last ends in an ellipsis. What the words say is not
-checked. A copy flag is a slip to be laid in, and says so; a label is never meant for a book itself.
+Text never leaves its field: it shrinks, wraps and is finally cut with an ellipsis. The contents are not checked. A copy
+flag is a slip to be inserted in a copy, and states this; no label is to be stuck on a book itself.
 """
 
 from collections import defaultdict
@@ -31,10 +31,10 @@ def lay_out(
         measure: (text, size_pt, bold) -> width in mm.
 
     Returns:
-        The sheets (of a roll: one page a label), none if there is no content.
+        The sheets (for a roll, one page per label); none if there is no content.
 
     Raises:
-        UsageError: when the sheet has no label `start`, or a symbol does not fit its field.
+        UsageError: the sheet has no label `start`, or a symbol does not fit its field.
     """
     setter = Setter(measure)
     sheets: dict[int, list[Mark]] = defaultdict(list)
@@ -56,7 +56,7 @@ def _page(template: LabelTemplate, marks: list[Mark], used_mm: float) -> Page:
 
 
 def _guides(template: LabelTemplate) -> tuple[RuledLine, ...]:
-    """Draw the lines along which plain paper is cut, one between neighbours."""
+    """Return the lines along which plain paper is cut, one between adjacent labels."""
     width, height = template.paper_width_mm, template.paper_height_mm
     across = [template.left_mm + n * template.pitch_x_mm for n in range(template.columns + 1)]
     down = [template.top_mm + n * template.pitch_y_mm for n in range(template.rows + 1)]
@@ -65,14 +65,14 @@ def _guides(template: LabelTemplate) -> tuple[RuledLine, ...]:
 
 
 def _label(template: LabelTemplate, content: LabelContent, at: Slot, setter: Setter) -> tuple[list[Mark], float]:
-    """Return the marks of one label, and how far down it is used."""
+    """Return the marks of one label, and the height of it that is used, in mm."""
     known = defaultdict(str, content)
     if template.use is LabelUse.FLAG:
-        known["caution"] = known["caution"] or disclaimers.LAY_IN
+        known["caution"] = known["caution"] or disclaimers.INSERT
     marks: list[Mark] = []
     used = 0.0
     for field in template.fields:
-        text = _filled(field.text, known)
+        text = _fill_in(field.text, known)
         if text:
             marks += _field(field, text, at, setter)
             used = max(used, field.y_mm + field.height_mm)
@@ -82,10 +82,10 @@ def _label(template: LabelTemplate, content: LabelContent, at: Slot, setter: Set
     return marks, used
 
 
-def _filled(text: str, content: LabelContent) -> str:
-    """Put the contents into the words of a field; nothing where one of them is missing.
+def _fill_in(text: str, content: LabelContent) -> str:
+    """Fill the contents into the text of a field; empty if one of them is missing.
 
-    >>> _filled("Room {room}", {"room": ""})
+    >>> _fill_in("Room {room}", {"room": ""})
     ''
     """
     parts = []

@@ -1,9 +1,9 @@
 """The packing list of one box, and the master list of a consignment for carrier and customs.
 
-What a packing list says follows the UN/CEFACT and World Bank descriptions of the document: parties, references, places;
-for each package its number, type, marks, contents, quantity, net and gross mass and size; totals. No prices. A total is
-given only as far as it is known: a box that nobody weighed is counted and said, never taken as zero. Checks no customs
-rule; the headings of the Harmonized System are the person's.
+The contents of a packing list follow the UN/CEFACT and World Bank descriptions of the document: parties, references,
+places; for each package its number, type, marks, contents, quantity, net and gross mass and size; totals. It states no
+prices. A total includes only what is known: boxes that were not weighed are counted and stated, never taken as zero. No
+customs rule is checked; the headings of the Harmonized System are given by the person.
 """
 
 from collections.abc import Iterable
@@ -40,7 +40,7 @@ PACKAGE_COLUMNS = (
 
 
 def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
-    """Lay out the list of what is in one box.
+    """Lay out the packing list of one box.
 
     Args:
         packed: finished texts and numbers.
@@ -68,9 +68,7 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
     sheet.heading(count_text(len(packed.lines), "copy", "copies") + " in this box")
     sheet.paragraph(_weighed((line.mass_g for line in packed.lines), "Mass of the copies", "copies"))
     if box.quantity != len(packed.lines):
-        sheet.paragraph(
-            f"The box was closed with {box.quantity} pieces; this list names {len(packed.lines)}.", bold=True
-        )
+        sheet.paragraph(f"The box was closed with {box.quantity} pieces; this list has {len(packed.lines)}.", bold=True)
     sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
     sheet.signatures(("Packed by, date", "Checked on arrival by, date"))
     return sheet.finish()
@@ -105,7 +103,7 @@ def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple
 
 
 def totals(packages: tuple[Package, ...]) -> list[str]:
-    """Return the totals of a consignment, each with how many boxes it leaves out.
+    """Return the totals of a consignment, each with the number of boxes it leaves out.
 
     >>> totals((Package(number="B1-00", contents="books", quantity=2, gross_g=9000), ))[2]
     'Gross mass 9.00 kg'
@@ -122,22 +120,22 @@ def totals(packages: tuple[Package, ...]) -> list[str]:
     ]
 
 
-def count_text(count: int, one: str, many: str) -> str:
+def count_text(count: int, singular: str, plural: str) -> str:
     """Return a count with its noun.
 
     >>> count_text(1, "box", "boxes"), count_text(12, "box", "boxes")
     ('1 box', '12 boxes')
     """
-    return f"{count} {one if count == 1 else many}"
+    return f"{count} {singular if count == 1 else plural}"
 
 
 def size_text(package: Package) -> str:
-    """Return length, width and height in whole millimetres; empty where nobody measured."""
+    """Return length, width and height in whole millimetres; empty if not measured."""
     return " × ".join(f"{side:.0f}" for side in package.size_mm) if package.size_mm else ""
 
 
 def date_text(on: date | None) -> str:
-    """Return a date as ISO 8601 writes it; empty for none."""
+    """Return a date in ISO 8601 form; empty for None."""
     return on.isoformat() if on else ""
 
 

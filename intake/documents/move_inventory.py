@@ -1,4 +1,4 @@
-"""The move inventory: by box, the condition of each copy at origin and destination, lines for both ends to sign on."""
+"""The move inventory: for each box, the condition of its copies at origin and destination, with signature lines."""
 
 from intake.documents.lists import count_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn, facts_mm
@@ -15,9 +15,9 @@ BOX_COLUMNS = (
     TableColumn("Condition at destination", 3.2),
     TableColumn("Value", 2.4, Align.RIGHT),
 )
-CARRIER = "The contract and local law decide what a carrier answers for, and until when a loss must be told."
+CARRIER = "The contract and local law decide what a carrier is liable for, and until when a loss must be reported."
 BEFORE_MM = 34.0
-"""What heading, head of the table and its first rows take: a box does not begin at the foot of a page."""
+"""Height of the heading, the head of the table and its first rows, so that no box begins at the foot of a page."""
 SIGNERS = (
     "Owner at origin, date",
     "Carrier at origin, date",

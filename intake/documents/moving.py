@@ -1,8 +1,8 @@
 """Papers of a move: the packing plan, the discrepancy report, the notice of loss and damage, the sheet of periods.
 
-The report and the notice say what was seen and ask for nothing that a contract would have to grant; what the carrier
-owes at most stands on a sheet of its own, for the sender. Sources of rules and figures come with the records; this lays
-them out and checks none. Each paper says that it is no legal advice.
+The report and the notice state what was seen and make no claim that depends on a contract; the limits of the carrier's
+liability are on a separate sheet, for the sender. The sources of rules and figures are part of the records; they are
+not checked here. Each paper states that it is not legal advice.
 """
 
 from intake.documents.lists import count_text, date_text
@@ -23,7 +23,7 @@ PLAN_COLUMNS = (
     TableColumn("Title", 8.0),
     TableColumn("Mass", 1.3, Align.RIGHT),
 )
-LEFT_COLUMNS = (TableColumn("Copy", 1.5, bold=True), TableColumn("Title", 6.0), TableColumn("Why no box takes it", 4.5))
+LEFT_COLUMNS = (TableColumn("Copy", 1.5, bold=True), TableColumn("Title", 6.0), TableColumn("Why it does not fit", 4.5))
 FAULT_COLUMNS = (
     TableColumn("Box", 1.5, bold=True),
     TableColumn("What was seen on arrival", 8.0),
@@ -51,13 +51,13 @@ PERIOD_COLUMNS = (
 )
 LIMIT_COLUMNS = (
     TableColumn("Box", 1.6, bold=True),
-    TableColumn("Reckoned as", 7.0),
+    TableColumn("Calculation", 7.0),
     TableColumn("At most", 2.4, Align.RIGHT),
 )
 
 
 def lay_out_plan(paper: PlanPaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
-    """Lay out a packing plan: for each box what goes where, the bottom of each pile first.
+    """Lay out a packing plan: the copies of each box by pile, from the bottom of each pile.
 
     Args:
         paper: finished texts and numbers.
@@ -101,11 +101,11 @@ def lay_out_discrepancies(
     _faults(sheet, paper.faults)
     _lines(sheet, paper.lines)
     if paper.found:
-        sheet.heading("Found where no list has them")
+        sheet.heading("Found in a box that does not list them")
         sheet.table(FOUND_COLUMNS, ((f.number, f.title, f.found_in, f.listed_in) for f in paper.found))
     if paper.still_closed:
         boxes = count_text(len(paper.still_closed), "box is", "boxes are")
-        sheet.heading(f"{boxes} not unpacked yet; nothing is said about {', '.join(paper.still_closed)}")
+        sheet.heading(f"{boxes} not unpacked yet, with unknown contents: {', '.join(paper.still_closed)}")
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.paragraph(
@@ -118,7 +118,7 @@ def lay_out_discrepancies(
 
 
 def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
-    """Lay out the letter that gives notice; it names no limit, for that is for the carrier to plead.
+    """Lay out the letter that gives notice; it states no limit, which is for the carrier to claim.
 
     Args:
         paper: finished texts and numbers.
@@ -151,7 +151,7 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
 
 
 def lay_out_periods(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
-    """Lay out the sender's own sheet: the periods, and what the carrier would owe at most beside the loss.
+    """Lay out the sender's own sheet: the periods, and the carrier's greatest liability compared with the loss.
 
     Args:
         paper: finished texts and numbers.

@@ -1,8 +1,8 @@
-"""A document of several pages: a head on each, a table that flows over them, and 'page n of m' at the foot.
+"""A document of several pages: a head on each page, tables that flow over pages, and 'page n of m' at the foot.
 
-Cells wrap and never run into each other; a line break in a cell begins a paragraph of its own (so that texts of two
-directions do not mix in one line). A row is never torn apart; a cell higher than a page loses its end. The look is one
-for all lists: a heavy title, hairlines, no boxes, no grey.
+Cells wrap and never overlap; a line break in a cell begins a new paragraph (so that texts of two directions are not
+mixed in one line). A row is never split over pages; a cell higher than a page is cut. All lists have the same style: a
+heavy title, hairlines, no boxes, no grey.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -20,16 +20,16 @@ TITLE_PT = 18.0
 HAIRLINE_PT = 0.35
 HEAD_RULE_PT = 0.9
 GAP_MM = 3.0
-"""Between two columns."""
+"""Space between two columns."""
 FOOT_MM = 7.0
 ROW_SPACE_MM = 1.7
 HEADS_MM = 22.0
-"""What the heads of page and table take at most."""
+"""Greatest height of the heads of page and table together."""
 
 
 @dataclass(frozen=True, slots=True)
 class TableColumn:
-    """A column of a table; `share` is its part of the width."""
+    """A column of a table; `share` is its width relative to the other columns'."""
 
     head: str
     share: float
@@ -39,9 +39,10 @@ class TableColumn:
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """What stands at the top of every page: what this is, which one, and on the first page the facts about it.
+    """The head of every page: the title, the mark of this document, and on the first page the facts about it.
 
     Attributes:
+        mark: its number, reference or date, printed at the right of the title and at the foot.
         facts: (name, text) pairs; those without a text are left out.
     """
 
@@ -51,13 +52,13 @@ class Head:
 
 
 def facts_mm(facts: Sequence[tuple[str, str]]) -> float:
-    """Return about how high facts stand; a text of several lines adds to it."""
+    """Return the approximate height of facts in mm, for texts of one line."""
     rows = (sum(bool(text) for _, text in facts) + 1) // 2
     return rows * (line_mm(SMALL_PT) + line_mm(BODY_PT) + 1.6) + 2.0
 
 
 class Sheet:
-    """Pages under way; y runs down the page that is being filled."""
+    """Pages being filled; `y_mm` is the next free position on the last page, from the top."""
 
     def __init__(self, head: Head, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> None:
         self.head = head
@@ -71,7 +72,7 @@ class Sheet:
         self._facts(head.facts)
 
     def finish(self) -> list[Page]:
-        """Return the pages, each with its number."""
+        """Return the pages, with page numbers."""
         foot_y = self.paper_mm[1] - MARGIN_MM
         right = self.paper_mm[0] - MARGIN_MM
         out = []
@@ -81,7 +82,7 @@ class Sheet:
         return out
 
     def table(self, columns: Sequence[TableColumn], rows: Iterable[Sequence[str]]) -> None:
-        """Set a table, its head again on every page it reaches."""
+        """Set a table, with its head repeated on every page."""
         spans = self._spans(columns)
         self._room(3 * line_mm(BODY_PT) + 4 * ROW_SPACE_MM)
         self._table_head(columns, spans)
@@ -101,20 +102,20 @@ class Sheet:
             self.y_mm += ROW_SPACE_MM / 2
 
     def heading(self, text: str) -> None:
-        """Set a heading that stays with what follows."""
+        """Set a heading, kept together with what follows."""
         self._room(4 * line_mm(BODY_PT))
         self.y_mm += 4.0
         self._paragraph(text, 11.0, bold=True)
         self.y_mm += 1.0
 
     def paragraph(self, text: str, *, bold: bool = False, size_pt: float = BODY_PT) -> None:
-        """Set a text over the whole width; nothing for an empty one."""
+        """Set a text over the whole width; an empty text sets nothing."""
         if text:
             self._paragraph(text, size_pt, bold=bold)
             self.y_mm += ROW_SPACE_MM
 
     def signatures(self, names: Sequence[str]) -> None:
-        """Draw a line to sign on for each name, with room for place and date."""
+        """Draw a signature line for each name, with space for place and date."""
         self._room(24.0)
         self.y_mm += 16.0
         width = (self.width_mm - GAP_MM * (len(names) - 1)) / len(names)
@@ -126,11 +127,11 @@ class Sheet:
         self.y_mm += 6.0
 
     def reserve(self, height_mm: float) -> None:
-        """Begin a new page unless so much of this one is left: what follows stays together."""
+        """Begin a new page unless this height is left, so that what follows stays together."""
         self._room(height_mm)
 
     def place(self, height_mm: float, draw: Callable[[float, float], Iterable[Mark]]) -> None:
-        """Set marks that stay together: `draw` is given the left and the top of a space of that height, in mm."""
+        """Set marks that stay together: `draw` is called with the left and the top of a space of that height, in mm."""
         self._room(height_mm)
         self.pages[-1].extend(draw(MARGIN_MM, self.y_mm))
         self.y_mm += height_mm
@@ -141,7 +142,7 @@ class Sheet:
         self._facts(facts)
 
     def texts(self, fitted: Fitted, x_mm: float, y_mm: float, *, bold: bool = False) -> list[Mark]:
-        """Return the marks of a fitted text whose top left corner is given."""
+        """Return the marks of a fitted text, with its top left corner at a position."""
         size = fitted.size_pt
         first = y_mm + pt_to_mm(size) * ASCENT_EM
         return [Text(x_mm, first + n * line_mm(size), line, size, bold) for n, line in enumerate(fitted.lines)]
@@ -188,7 +189,7 @@ class Sheet:
         self.y_mm += 2.0
 
     def _cell(self, text: str, width_mm: float, *, bold: bool) -> list[str]:
-        """Return the lines of a cell, no more than a page has room for."""
+        """Return the lines of a cell, at most as many as fit on a page."""
         room = self.bottom_mm - MARGIN_MM - HEADS_MM
         lines: list[str] = []
         for paragraph in text.split("\n"):

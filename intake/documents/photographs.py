@@ -1,7 +1,7 @@
-"""Photographs of copies, three in a row, each over the SHA-256 that names its file.
+"""Photographs of copies, three in a row, each above the SHA-256 of its file.
 
-Printed at a size at which a torn jacket is seen; the file in the library keeps what the print cannot show. One that
-could not be had has its place and the reason in it, so that nobody takes it for never taken.
+They are printed at a size at which a torn jacket is visible; the file in the library has the full detail. A photograph
+that cannot be printed is replaced by a frame with the reason, so that it is not mistaken for one never taken.
 """
 
 from collections.abc import Sequence
@@ -19,7 +19,7 @@ BELOW_MM = 14.5
 
 
 def set_photographs(sheet: Sheet, photographs: Sequence[Photograph]) -> None:
-    """Set photographs row by row; no row is torn apart."""
+    """Set photographs row by row; no row is split over pages."""
     if not photographs:
         return
     sheet.heading("Photographs")
@@ -29,28 +29,30 @@ def set_photographs(sheet: Sheet, photographs: Sequence[Photograph]) -> None:
 
         def draw(left_mm: float, top_mm: float, row: Sequence[Photograph] = row) -> list[Mark]:
             marks: list[Mark] = []
-            for nth, one in enumerate(row):
-                marks += _one(sheet, one, (left_mm + nth * (width + GAP_MM), top_mm), width)
+            for nth, photograph in enumerate(row):
+                marks += _photograph(sheet, photograph, (left_mm + nth * (width + GAP_MM), top_mm), width)
             return marks
 
         sheet.place(HEIGHT_MM + BELOW_MM, draw)
 
 
-def _one(sheet: Sheet, one: Photograph, at: tuple[float, float], width_mm: float) -> list[Mark]:
+def _photograph(sheet: Sheet, photograph: Photograph, at: tuple[float, float], width_mm: float) -> list[Mark]:
     x_mm, y_mm = at
-    sha = f"{one.sha256[:32]} {one.sha256[32:]}"
+    sha = f"{photograph.sha256[:32]} {photograph.sha256[32:]}"
     room = CAPTION_LINES
-    words = sheet.setter.fit(f"{one.copy} {one.caption}", width_mm, room * line_mm(SMALL_PT), (SMALL_PT, SMALL_PT))
+    words = sheet.setter.fit(
+        f"{photograph.copy} {photograph.caption}", width_mm, room * line_mm(SMALL_PT), (SMALL_PT, SMALL_PT)
+    )
     digest = sheet.setter.fit(sha, width_mm, 2 * line_mm(6.0), (5.0, 6.0))
     below = y_mm + HEIGHT_MM + 1.0
     marks = [
         *sheet.texts(words, x_mm, below, bold=False),
         *sheet.texts(digest, x_mm, below + words.height_mm),
     ]
-    if one.data is None:
-        why = sheet.setter.fit(f"Not printed: {one.why}", width_mm - 6.0, HEIGHT_MM - 6.0, (7.0, 9.0))
+    if photograph.data is None:
+        why = sheet.setter.fit(f"Not printed: {photograph.why}", width_mm - 6.0, HEIGHT_MM - 6.0, (7.0, 9.0))
         frame = Rectangle(x_mm, y_mm, width_mm, HEIGHT_MM)
         return [frame, *sheet.texts(why, x_mm + 3.0, y_mm + 3.0), *marks]
-    scale = min(width_mm / one.width_px, HEIGHT_MM / one.height_px)
-    shown = (one.width_px * scale, one.height_px * scale)
-    return [PlacedPicture(x_mm, y_mm + HEIGHT_MM - shown[1], *shown, one.data), *marks]
+    scale = min(width_mm / photograph.width_px, HEIGHT_MM / photograph.height_px)
+    shown = (photograph.width_px * scale, photograph.height_px * scale)
+    return [PlacedPicture(x_mm, y_mm + HEIGHT_MM - shown[1], *shown, photograph.data), *marks]

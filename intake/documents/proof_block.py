@@ -1,4 +1,4 @@
-"""The proof at the end of a list, in words and as a QR symbol, for whoever checks the list later."""
+"""The proof at the end of a list, as text and as a QR symbol, for checking the list later."""
 
 from intake.documents import symbol_drawing
 from intake.documents.page_flow import SMALL_PT, Sheet
@@ -17,7 +17,7 @@ HOW = (
 
 
 def set_proof(sheet: Sheet, text: str) -> None:
-    """Set the proof, words and symbol kept together; nothing for an empty text."""
+    """Set the proof, with text and symbol kept together; an empty text sets nothing."""
     if not text:
         return
     sheet.reserve(SIDE_MM + HEAD_MM)

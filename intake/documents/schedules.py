@@ -1,6 +1,6 @@
-"""The insurance schedule and the high-value list: a summary page, single articles, then copy by copy, with evidence.
+"""The insurance schedule and the high-value list: a summary, single articles, every copy by group, and photographs.
 
-A copy without a value stands in its group with the reason, and in no total. Sums are of the amounts as printed.
+A copy without a value is listed in its group with the reason, and is in no total. Sums are of the amounts as printed.
 """
 
 from collections.abc import Iterable, Sequence
@@ -65,7 +65,7 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
 
 
 def sum_text(lines: Iterable[ScheduleLine], currency: str) -> str:
-    """Return the sum of the known amounts, and how many copies it leaves out.
+    """Return the sum of the known amounts, and the number of copies it leaves out.
 
     >>> sum_text([ScheduleLine(number="A1-71", title="Ur")], "EUR")
     'no value (1 of 1 without a value)'

@@ -1,10 +1,10 @@
-"""Draw EAN-13 with its add-ons, Code 128 and QR codes as modules of an exact width.
+"""Drawing EAN-13 with its add-ons, Code 128 and QR codes with modules of exact width.
 
-The patterns come from zxing-cpp; sizes and quiet zones are ours: EAN-13 after the GS1 General Specifications (nominal
-module 0.330 mm, 80 to 200 %; quiet zones 11 modules left and 7 right, 5 right of an add-on; guards 5 modules longer
-than the bars), Code 128 after ISO/IEC 15417 (10 modules each side), QR after ISO/IEC 18004 (4 modules all
-round). Bars are cut in height to what the label has: an allowed saving that costs a scanner its freedom of angle. Does
-not grade print.
+The patterns come from zxing-cpp; sizes and quiet zones are computed here: EAN-13 after the GS1 General Specifications
+(nominal module 0.330 mm, 80 to 200 %; quiet zones 11 modules left and 7 right, 5 right of an add-on; guards 5 modules
+longer than the bars), Code 128 after ISO/IEC 15417 (10 modules each side), QR after ISO/IEC 18004 (4 modules on all
+sides). Bars are truncated to the height of the label, which is allowed but limits the angles at which they can be
+scanned. Print quality is not graded.
 """
 
 import math
@@ -23,16 +23,16 @@ EAN_BARS_X = 22.85 / 0.330
 """Height of the bars of an EAN-13 in modules, above its longer guards."""
 EAN_GUARD_X = 5
 EAN_DIGITS_X = 25.93 / 0.330 - EAN_BARS_X
-"""From the foot of the bars to the foot of the digits."""
+"""Distance from the foot of the bars to the foot of the digits, in modules."""
 EAN_GAP_X = 9
-"""Light modules between an EAN-13 and its add-on; the standard asks for 7 to 12."""
+"""Light modules between an EAN-13 and its add-on; the standard requires 7 to 12."""
 DIGIT_EM = 0.65
-"""Height of a figure in parts of the type size."""
+"""Height of a digit as a share of the type size."""
 
 
 @dataclass(frozen=True, slots=True)
 class SymbolFrame:
-    """A rectangle that holds a symbol and its quiet zones, origin top left, in mm."""
+    """The rectangle for a symbol and its quiet zones, origin top left, in mm."""
 
     x_mm: float
     y_mm: float
@@ -45,7 +45,7 @@ class Pattern:
     """The modules of a symbol, and its quiet zones in modules.
 
     Attributes:
-        rows: one string for bars; as many as the symbol is high for a matrix.
+        rows: one string for a linear symbol; for a matrix, one for each row of modules.
     """
 
     kind: SymbolKind
@@ -69,7 +69,7 @@ def encode(kind: SymbolKind, text: str) -> Pattern:
         text: for EAN-13 the 13 digits, and after a plus sign the 2 or 5 of an add-on.
 
     Raises:
-        UsageError: when the symbology cannot say the text.
+        UsageError: the symbology cannot encode the text.
 
     >>> len(encode(SymbolKind.EAN13, "9780306406157").rows[0])
     95
@@ -77,7 +77,7 @@ def encode(kind: SymbolKind, text: str) -> Pattern:
     if kind is SymbolKind.EAN13:
         main, _, add_on = text.partition("+")
         if len(main) != 13:
-            raise UsageError(f"{text!r}", "is no 13-digit number", "give all 13 digits")
+            raise UsageError(f"{text!r}", "is not a number of 13 digits", "give all 13 digits")
         bars = _modules(zxingcpp.BarcodeFormat.EAN13, text)[-1]
         if not add_on:
             return Pattern(kind, (_modules(zxingcpp.BarcodeFormat.EAN13, main)[0],), left=11, right=7)
@@ -85,7 +85,7 @@ def encode(kind: SymbolKind, text: str) -> Pattern:
         return Pattern(kind, (_modules(zxingcpp.BarcodeFormat.EAN13, main)[0] + "0" * EAN_GAP_X + extra,), 11, 5)
     if kind is SymbolKind.CODE128:
         if not text.isascii():
-            raise UsageError(f"{text!r}", "has letters that Code 128 cannot carry", "use a QR code for it")
+            raise UsageError(f"{text!r}", "has characters that Code 128 cannot encode", "use a QR code")
         return Pattern(kind, (_modules(zxingcpp.BarcodeFormat.Code128, text)[0],), left=10, right=10)
     return Pattern(kind, _modules(zxingcpp.BarcodeFormat.QRCode, text), left=4, right=4, above=4)
 
@@ -93,23 +93,23 @@ def encode(kind: SymbolKind, text: str) -> Pattern:
 def draw(
     kind: SymbolKind, text: str, box: SymbolFrame, module_mm: tuple[float, float], align: Align = Align.LEFT
 ) -> tuple[Mark, ...]:
-    """Draw a symbol with its quiet zones into the top of a rectangle, as large as it allows.
+    """Draw a symbol with its quiet zones at the top of a rectangle, as large as fits.
 
     Args:
         kind: the symbology.
         text: see `encode`.
-        box: where; quiet zones stay inside.
+        box: the rectangle, which includes the quiet zones.
         module_mm: smallest and largest width of a module.
-        align: on which side of the rectangle the quiet zone ends.
+        align: the side of the rectangle with which the outer edge of the quiet zone is aligned.
 
     Raises:
-        UsageError: when the text cannot be encoded, or the symbol does not fit at its smallest.
+        UsageError: the text cannot be encoded, or the symbol does not fit at its smallest size.
     """
     pattern = encode(kind, text)
     module = _module(pattern, box, module_mm[1])
     if module < module_mm[0]:
         raise UsageError(
-            f"the {kind.value} symbol of {text}",
+            f"The {kind.value} symbol of {text}",
             f"does not fit {box.width_mm:g} x {box.height_mm:g} mm with modules of {module_mm[0]:g} mm",
             "use a template with a larger field",
         )
@@ -132,7 +132,7 @@ def _module(pattern: Pattern, box: SymbolFrame, largest_mm: float) -> float:
 
 
 def _ean(bars: str, text: str, at: tuple[float, float], module: float, height_mm: float) -> tuple[Mark, ...]:
-    """Draw bars, longer guards and figures; an add-on hangs its figures above its bars."""
+    """Draw bars, longer guards and digits; the digits of an add-on are above its bars."""
     main, _, add_on = text.partition("+")
     below_mm = EAN_DIGITS_X * module
     bars_mm = min(EAN_BARS_X * module, height_mm - below_mm)

@@ -1,9 +1,9 @@
-"""Set a text into a rectangle: the largest type that fits, wrapped, and at the smallest ended by an ellipsis.
+"""Fitting a text into a rectangle: the largest type that fits, wrapped; at the smallest size cut with an ellipsis.
 
 Lines break between words, after a hyphen between letters, and between ideographs or kana (but not before a closing
-mark). Does not hyphenate, and does not break the scripts that write no spaces but need a dictionary (Thai, Khmer). The
-rule that small type is better than lost words is common practice, no source; the break opportunities are a small part
-of Unicode Standard Annex 14, the direction of a line is rule P2 of Annex 9.
+mark). Words are not hyphenated, and scripts that need a dictionary to find words (Thai, Khmer) are not broken. That
+small type is better than lost words is common practice, no source; the break opportunities are a small subset of
+Unicode Standard Annex 14, the direction of a line is rule P2 of Annex 9.
 """
 
 import unicodedata
@@ -18,9 +18,9 @@ Measure = Callable[[str, float, bool], float]
 """(text, size_pt, bold) -> width in mm; proportional to the size."""
 
 ASCENT_EM = 0.92
-"""From the top of a line to its base line: enough for an accented capital and for a full-width ideograph."""
+"""From the top of a line to its baseline: enough for an accented capital and for a full-width ideograph."""
 LEADING_EM = 1.2
-"""From one base line to the next, and so the height of one line."""
+"""From one baseline to the next, and so the height of one line."""
 STEP_PT = 0.5
 ELLIPSIS = "…"
 
@@ -30,7 +30,7 @@ LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
 
 @dataclass(frozen=True, slots=True)
 class Fitted:
-    """The lines of a text at the size at which they fit; `cut` says that words were lost."""
+    """The lines of a text at the size at which they fit; `cut` is True if words were lost."""
 
     lines: tuple[str, ...]
     size_pt: float
@@ -44,7 +44,7 @@ class Fitted:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """What must stay on one line; `unit` is its width in mm at 1 pt."""
+    """A piece of text that is kept on one line; `unit` is its width in mm at 1 pt, `spaced` if a space precedes it."""
 
     text: str
     unit: float
@@ -57,14 +57,14 @@ def line_mm(size_pt: float) -> float:
 
 
 class Setter:
-    """Sets texts with one way of measuring, and remembers the widths of words."""
+    """Fits texts with one measuring function, and caches the widths of words."""
 
     def __init__(self, measure: Measure) -> None:
         self.measure = measure
         self._units: dict[tuple[str, bool], float] = {}
 
     def unit(self, text: str, *, bold: bool) -> float:
-        """Return the width in mm that a text has at 1 pt."""
+        """Return the width of a text in mm at 1 pt."""
         key = (text, bold)
         if key not in self._units:
             self._units[key] = self.measure(text, 100.0, bold) / 100.0
@@ -73,14 +73,14 @@ class Setter:
     def fit(
         self, text: str, width_mm: float, height_mm: float, size_pt: tuple[float, float], *, bold: bool = False
     ) -> Fitted:
-        """Set a text into a rectangle.
+        """Fit a text into a rectangle.
 
         Args:
-            text: may hold line breaks, which count as spaces.
-            width_mm: of the rectangle.
-            height_mm: of the rectangle; at least one line of the smallest size is set even if it is lower.
+            text: may contain line breaks, which count as spaces.
+            width_mm: width of the rectangle.
+            height_mm: height of the rectangle; at least one line is set even if it is lower than that.
             size_pt: smallest and largest size.
-            bold: which weight is measured.
+            bold: whether the bold weight is measured.
         """
         pieces = self._pieces(unicodedata.normalize("NFC", text), bold=bold)
         if not pieces:
@@ -93,8 +93,8 @@ class Setter:
         lines = _wrap(self._broken(pieces, width_mm / size, bold=bold), space, width_mm / size)
         if len(lines) > room:
             kept = self._cut(" ".join(lines[room - 1 :]), width_mm / size, bold=bold)
-            return Fitted(_directed([*lines[: room - 1], kept]), size, cut=True)
-        return Fitted(_directed(lines), size)
+            return Fitted(_with_direction([*lines[: room - 1], kept]), size, cut=True)
+        return Fitted(_with_direction(lines), size)
 
     def _pieces(self, text: str, *, bold: bool) -> list[Piece]:
         return [
@@ -104,7 +104,7 @@ class Setter:
         ]
 
     def _broken(self, pieces: list[Piece], room: float, *, bold: bool) -> list[Piece]:
-        """Break the pieces that no line can hold between their letters."""
+        """Break pieces that are longer than a line between their letters."""
         out: list[Piece] = []
         for piece in pieces:
             if piece.unit <= room:
@@ -116,7 +116,7 @@ class Setter:
         return out
 
     def _cut(self, text: str, room: float, *, bold: bool) -> str:
-        """Return as much of a line as leaves room for an ellipsis."""
+        """Return as much of a line as fits together with an ellipsis."""
         letters = _clusters(text)
         low, high = 0, len(letters)
         while low < high:
@@ -151,7 +151,7 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
 
 @lru_cache(maxsize=65536)
 def _parts(word: str) -> tuple[str, ...]:
-    """Split a word where a line may break inside it."""
+    """Split a word at the places where a line may break inside it."""
     parts = [""]
     for here, after in pairwise([*_clusters(word), ""]):
         parts[-1] += here
@@ -161,13 +161,13 @@ def _parts(word: str) -> tuple[str, ...]:
 
 
 def _may_break(before: str, here: str, after: str) -> bool:
-    if _wide(here) or _wide(after):
+    if _is_wide(here) or _is_wide(after):
         return after[0] not in NO_START and here[0] not in "（「『【〈《〔［｛"
     return here == "-" and len(before) > 1 and before[-2].isalpha() and after[0].isalpha()
 
 
-def _wide(cluster: str) -> bool:
-    """Tell ideographs, kana and full-width marks; Hangul has spaces and is not broken."""
+def _is_wide(cluster: str) -> bool:
+    """Return whether it is an ideograph, kana or full-width mark; Hangul has spaces and is not broken."""
     code = ord(cluster[0])
     return 0x2E80 <= code <= 0x9FFF or 0xF900 <= code <= 0xFAFF or 0xFF01 <= code <= 0xFF60 or code >= 0x20000
 
@@ -184,7 +184,7 @@ def _clusters(text: str) -> list[str]:
 
 
 def _direction(text: str) -> str:
-    """Return the direction of the first letter that has one."""
+    """Return the direction, "L" or "R", of the first letter that has one; empty if none has."""
     for letter in text:
         kind = unicodedata.bidirectional(letter)
         if kind in ("L", "R", "AL"):
@@ -192,8 +192,8 @@ def _direction(text: str) -> str:
     return ""
 
 
-def _directed(lines: list[str]) -> tuple[str, ...]:
-    """Give each line the direction of the whole text, by an invisible mark where it would have another."""
+def _with_direction(lines: list[str]) -> tuple[str, ...]:
+    """Give each line the direction of the whole text, with an invisible mark where it would differ."""
     whole = _direction(lines[0]) if len(lines) > 1 else ""
     mark = LEFT_MARK if whole == "L" else RIGHT_MARK
     return tuple(mark + line if whole and _direction(line) not in ("", whole) else line for line in lines)

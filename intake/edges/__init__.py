@@ -1,1 +1,1 @@
-"""All input and output; each module owns one outside thing."""
+"""All input and output; each module owns one external resource."""

@@ -1,7 +1,7 @@
-"""Write a file whole or not at all.
+"""Writing a file completely or not at all.
 
-The bytes go to a file beside the target, reach the disk, and only then take its name, so that a full disk or a broken
-power line leaves the old file as it was. Does not lock: of two writers the last wins.
+The bytes are written to a file beside the target and flushed to the disk before it is renamed, so that a full disk or a
+power failure leaves the old file as it was. There is no lock: of two writers the last one wins.
 """
 
 import errno
@@ -12,7 +12,7 @@ from pathlib import Path
 
 from intake.errors import FileError
 
-MENDS = {
+REMEDIES = {
     errno.ENOSPC: "free some space on the disk and try again",
     errno.EDQUOT: "free some space on the disk and try again",
     errno.ENOENT: "make its folder first or choose another",
@@ -22,11 +22,11 @@ MENDS = {
 
 
 def save_whole(path: Path, write: Callable[[Path], object]) -> None:
-    """Let `write` fill a file, which then takes the place of `path` in one step.
+    """Write a temporary file with `write`, then replace `path` by it in one step.
 
     Args:
-        path: the file; its folder is made if it is missing.
-        write: is given the path to write to; if it fails, nothing remains.
+        path: the file; its folder is created if it is missing.
+        write: called with the path to write to; if it fails, nothing is left behind.
 
     Raises:
         OSError: the folder or the file cannot be written.
@@ -40,7 +40,7 @@ def save_whole(path: Path, write: Callable[[Path], object]) -> None:
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)
-    if os.name == "posix":  # elsewhere a folder cannot be forced to the disk, and need not be
+    if os.name == "posix":  # elsewhere a folder cannot be flushed to the disk, and need not be
         folder = os.open(path.parent, os.O_RDONLY)
         try:
             os.fsync(folder)
@@ -52,16 +52,16 @@ def write_whole(path: Path, data: bytes) -> None:
     """Write bytes to a file that a person named, replacing it in one step.
 
     Args:
-        path: the file; its folder must exist, for a mistyped one is not to be made.
-        data: all of it.
+        path: the file; its folder must exist, so that a mistyped one is not created.
+        data: the complete contents.
 
     Raises:
-        FileError: when it cannot be written; whatever was there before is untouched.
+        FileError: it cannot be written; what was there before is unchanged.
     """
     try:
         if not path.parent.is_dir():
             raise OSError(errno.ENOENT, os.strerror(errno.ENOENT))
         save_whole(path, lambda part: part.write_bytes(data))
     except OSError as error:
-        remedy = MENDS.get(error.errno or 0, "choose a place where you may write")
+        remedy = REMEDIES.get(error.errno or 0, "choose a place where you may write")
         raise FileError(str(path), f"cannot be written ({error.strerror or error})", remedy) from error

@@ -1,7 +1,7 @@
 """Frames of a camera or a video file, as grey pictures; the only place that opens either.
 
-Of a camera the newest frame is given each time, so that a slow reader does not fall behind what the person holds up; of
-a file every frame.
+From a camera the newest frame is returned each time, so that slow reading does not fall behind what the person holds
+up; from a file, every frame.
 """
 
 from collections.abc import Iterator
@@ -14,25 +14,25 @@ import numpy.typing as npt
 from intake.errors import FileError
 
 NEWEST = 1
-"""Frames that a camera's driver is asked to keep waiting."""
+"""Frames that a camera's driver may buffer."""
 
 
 def frames(source: int | Path) -> Iterator[npt.NDArray[np.uint8]]:
-    """Give frame after frame, uint8, height by width, until the file ends or the camera is unplugged.
+    """Yield grey frames, uint8, height by width, until the file ends or the camera is unplugged.
 
     Args:
         source: the number of a camera, 0 for the first, or a video file.
 
     Raises:
-        FileError: there is no such camera, or the file is no video.
+        FileError: there is no such camera, or the file is not a video.
     """
     capture = cv2.VideoCapture(source if isinstance(source, int) else str(source))
     try:
         if not capture.isOpened():
             if isinstance(source, int):
                 remedy = "plug it in, close other programs that use it, or try another number"
-                raise FileError(f"camera {source}", "does not open", remedy)
-            raise FileError(str(source), "is no video that can be opened", "name an MP4, AVI or MKV file")
+                raise FileError(f"Camera {source}", "does not open", remedy)
+            raise FileError(str(source), "cannot be opened as a video", "give an MP4, AVI or MKV file")
         if isinstance(source, int):
             capture.set(cv2.CAP_PROP_BUFFERSIZE, NEWEST)
         while True:

@@ -1,8 +1,8 @@
-"""Certificates for the live camera of a phone: an authority of the household's own, and one for this machine by it.
+"""Certificates for the live camera of a phone: the household's own authority, and a certificate for this machine.
 
-Browsers give the camera to secure pages only. The authority lasts ten years and can be installed on a phone; the
-machine's certificate lasts 397 days, for browsers take none that is valid for longer than 398, and is made anew when it
-runs out or the addresses of the machine change.
+Browsers allow camera access to secure pages only. The authority is valid for ten years and can be installed on a phone;
+the machine's certificate is valid for 397 days, because browsers accept at most 398, and is replaced when it expires or
+the addresses of the machine change.
 
 Sources: RFC 5280 (profile), CA/Browser Forum Baseline Requirements 6.3.2 (398 days; from memory).
 """
@@ -25,18 +25,18 @@ AUTHORITY_DAYS = 3650
 MACHINE_DAYS = 397
 SPARE_DAYS = 30
 CLOCK_SLACK = timedelta(days=1)
-"""A phone's clock may be behind."""
+"""Certificates are valid from a day earlier, because a phone's clock may be slow."""
 
 Key = ec.EllipticCurvePrivateKey
 
 
 @dataclass(frozen=True, slots=True)
 class Certificates:
-    """Where the certificates are.
+    """The files of the certificates.
 
     Attributes:
         chain: the machine's certificate and the authority's, PEM; `key` belongs to the first.
-        authority: the authority's certificate, PEM: what a phone may install.
+        authority: the authority's certificate, PEM, which can be installed on a phone.
         fingerprint: SHA-256 of the machine's certificate in pairs of hexadecimal digits, as browsers show it.
     """
 
@@ -47,12 +47,12 @@ class Certificates:
 
 
 def prepare(folder: Path, names: Sequence[str], now: datetime) -> Certificates:
-    """Return certificates for a machine, made where they are missing, outdated or for other names.
+    """Return certificates for a machine, creating them if they are missing, expired or for other names.
 
     Args:
-        folder: where they are kept.
-        names: host names and addresses the machine is reached by.
-        now: in UTC.
+        folder: where they are stored.
+        names: host names and addresses of the machine.
+        now: the current time in UTC.
 
     Raises:
         FileError: the folder cannot be written.
@@ -71,35 +71,35 @@ def prepare(folder: Path, names: Sequence[str], now: datetime) -> Certificates:
 
 
 def _usable(files: Certificates, names: Sequence[str], now: datetime) -> x509.Certificate | None:
-    """Return the machine's certificate if it still serves."""
+    """Return the machine's certificate if it is still valid for all names, else None."""
     try:
         machine = x509.load_pem_x509_certificates(files.chain.read_bytes())[0]
-        held = machine.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+        certified = machine.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
     except (OSError, ValueError, x509.ExtensionNotFound):
         return None
     if not (files.key.exists() and files.authority.exists()):
         return None
     lasts = machine.not_valid_after_utc - now > timedelta(days=SPARE_DAYS)
-    return machine if lasts and set(held) >= set(_alternative(names)) else None
+    return machine if lasts and set(certified) >= set(_alternative(names)) else None
 
 
 def _authority(folder: Path, now: datetime) -> tuple[Key, x509.Certificate]:
-    """Return the household's authority, made where there is none that lasts."""
+    """Return the household's authority, creating it if there is none that remains valid long enough."""
     key_file, file = folder / "authority.key", folder / "authority.pem"
     try:
         key = serialization.load_pem_private_key(key_file.read_bytes(), password=None)
-        held = x509.load_pem_x509_certificate(file.read_bytes())
-        if isinstance(key, Key) and held.not_valid_after_utc - now > timedelta(days=MACHINE_DAYS):
-            return key, held
+        authority = x509.load_pem_x509_certificate(file.read_bytes())
+        if isinstance(key, Key) and authority.not_valid_after_utc - now > timedelta(days=MACHINE_DAYS):
+            return key, authority
     except (OSError, ValueError):
-        pass  # none yet, or none that can be used
+        pass  # there is none yet, or it is not usable
     new_key = ec.generate_private_key(ec.SECP256R1())
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, f"Book intake at home {now:%Y-%m-%d}")])
     usage = x509.KeyUsage(
         digital_signature=False, content_commitment=False, key_encipherment=False, data_encipherment=False,
         key_agreement=False, key_cert_sign=True, crl_sign=True, encipher_only=False, decipher_only=False,
     )  # fmt: skip
-    made = (
+    authority = (
         _builder(name, name, new_key, now, AUTHORITY_DAYS)
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
         .add_extension(usage, critical=True)
@@ -107,8 +107,8 @@ def _authority(folder: Path, now: datetime) -> tuple[Key, x509.Certificate]:
         .sign(new_key, hashes.SHA256())
     )
     write_private(key_file, _pem_key(new_key))
-    write_private(file, _pem(made))
-    return new_key, made
+    write_private(file, _pem(authority))
+    return new_key, authority
 
 
 def _machine(
@@ -139,14 +139,14 @@ def _builder(subject: x509.Name, issuer: x509.Name, key: Key, now: datetime, day
 
 
 def _alternative(names: Sequence[str]) -> list[x509.GeneralName]:
-    """Write host names and addresses the way a certificate holds them."""
-    held: list[x509.GeneralName] = []
+    """Return host names and addresses in the form used in a certificate."""
+    general_names: list[x509.GeneralName] = []
     for name in names:
         try:
-            held.append(x509.IPAddress(ipaddress.ip_address(name)))
+            general_names.append(x509.IPAddress(ipaddress.ip_address(name)))
         except ValueError:
-            held.append(x509.DNSName(name))
-    return held
+            general_names.append(x509.DNSName(name))
+    return general_names
 
 
 def _pem(certificate: x509.Certificate) -> bytes:

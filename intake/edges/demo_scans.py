@@ -1,4 +1,4 @@
-"""The demonstration's scans: where they are, and how their folder is laid out."""
+"""The scans of the demonstration: their folder and its layout."""
 
 from pathlib import Path
 
@@ -11,16 +11,16 @@ PHOTOGRAPHS = "photographs"
 
 
 def folder(named: Path | None) -> Path:
-    """Return the folder of scans: the one named, else the one that comes with the tool.
+    """Return the folder of scans: the one given, else the one that comes with the tool.
 
     Raises:
-        FileError: there is none, or it holds no catalog.
+        FileError: there is none, or it contains no catalog.
     """
     for candidate in (named,) if named else (IN_CHECKOUT, INSTALLED):
         if (candidate / "catalog.csv").is_file():
             return candidate
-    remedy = "name the folder that holds catalog.csv and photographs"
-    raise FileError(f"Folder {named or 'demo_scans'}", "holds no demonstration", remedy)
+    remedy = "give the folder that contains catalog.csv and photographs"
+    raise FileError(f"Folder {named or 'demo_scans'}", "contains no demonstration", remedy)
 
 
 def boxes(scans: Path) -> list[str]:
@@ -35,7 +35,7 @@ def box_folder(scans: Path, serial: int) -> Path:
 
 
 def typed(scans: Path, serial: int) -> list[str]:
-    """Return the lines that the person typed at one box, for books with no symbol."""
+    """Return the lines that the person typed for one box, for books without a symbol."""
     file = box_folder(scans, serial) / "typed.txt"
     if not file.exists():
         return []

@@ -1,4 +1,4 @@
-"""What the desk keeps for itself, outside the library that a person copies: the key of its sessions, its certificates.
+"""The desk's own files, outside the library that a person copies: the key of its sessions, its certificates.
 
 Only the owner may read the files.
 """
@@ -46,8 +46,8 @@ def session_key(folder: Path, *, new: bool = False) -> bytes:
     """Return the key that sessions are signed with.
 
     Args:
-        folder: where it is kept.
-        new: draw a new one, which ends every session.
+        folder: where it is stored.
+        new: whether to create a new one, which ends every session.
 
     Raises:
         FileError: it cannot be read or written.

@@ -1,9 +1,9 @@
-"""Read a table of exchange rates in the CSV form in which the European Central Bank publishes its reference rates.
+"""Reading exchange rates from the CSV format in which the European Central Bank publishes its reference rates.
 
-A row a day, a column a currency, each cell how much of it one euro is; "N/A" where there is none. The history writes
-days as ISO 8601 and the file of one day as "15 January 2026"; both end their lines with a comma (from memory of the
-published files). Any base may be named for a table of another bank in the same form. What cannot be used is a fault on
-its row and column, never a guess.
+There is one row per day and one column per currency; each cell is the amount for one euro, or "N/A". The history has
+dates in ISO 8601 form, the file of one day "15 January 2026"; both end their lines with a comma (from memory of the
+published files). For a table of another bank in the same format, another base can be given. A cell that cannot be used
+is reported as a fault with its row and column, never guessed.
 """
 
 import re
@@ -26,7 +26,7 @@ NONE = {"", "n/a", "-"}
 
 @dataclass(frozen=True, slots=True)
 class RateFile:
-    """The rates of a file, and what of it cannot be used."""
+    """The rates of a file, and the faults in it."""
 
     rates: tuple[Rate, ...]
     faults: tuple[str, ...]
@@ -37,26 +37,26 @@ def read(path: Path, *, base: str = "EUR", source: str = "European Central Bank"
 
     Args:
         path: CSV with a column "Date" and one for each currency.
-        base: the currency that every rate is of one unit of.
-        source: who published them, as it will be printed beside a total.
+        base: the currency to one unit of which every rate applies.
+        source: the publisher, printed beside a total.
 
     Raises:
-        FileError: it cannot be read, has no column of days, or none of a currency.
+        FileError: it cannot be read, or has no column of dates or of a currency.
     """
     table = read_csv(path)
     days = next((name for name in table.header if name.strip().casefold() == "date"), None)
     currencies = {name: name.strip().upper() for name in table.header if name != days}
     known = {name: code for name, code in currencies.items() if code in CODES}
     if days is None or not known:
-        lacks = "no column 'Date'" if days is None else "no column that is a currency (ISO 4217)"
-        raise FileError(str(path), f"has {lacks}", "give the central bank's CSV file, one column a currency")
+        missing = "no column 'Date'" if days is None else "no column that is a currency (ISO 4217)"
+        raise FileError(str(path), f"has {missing}", "give the central bank's CSV file, with one column per currency")
     faults = [f"line {fault.line}: {fault.reason}" for fault in table.faults]
-    faults += [f"column '{name}' is no currency (ISO 4217)" for name in currencies if name not in known]
+    faults += [f"column '{name}' is not a currency (ISO 4217)" for name in currencies if name not in known]
     rates: dict[str, Rate] = {}
     for row in table.rows:
         on = _day(row.cells[days])
         if on is None:
-            faults.append(f"line {row.line}: '{row.cells[days]}' is no day such as 2026-01-15")
+            faults.append(f"line {row.line}: '{row.cells[days]}' is not a date such as 2026-01-15")
             continue
         for name, code in known.items():
             cell = row.cells[name].strip()
@@ -64,7 +64,7 @@ def read(path: Path, *, base: str = "EUR", source: str = "European Central Bank"
                 continue
             rate = _rate(cell)
             if rate is None:
-                faults.append(f"line {row.line}, {code}: '{cell}' is no rate")
+                faults.append(f"line {row.line}, {code}: '{cell}' is not a rate")
                 continue
             key = rate_key(on, base, code)
             rates[key] = Rate(key=key, on=on, base=base, currency=code, per_base=rate, source=source)
@@ -80,7 +80,7 @@ def _rate(cell: str) -> Decimal | None:
 
 
 def _day(cell: str) -> date | None:
-    """Read a day as either file writes it."""
+    """Parse a date in the format of either file; None if it is not one."""
     text = cell.strip()
     named = re.fullmatch(r"(\d{1,2}) ([A-Za-z]+) (\d{4})", text)
     try:

@@ -1,10 +1,10 @@
-"""Which font draws which letter, how wide it is, and in which order right-to-left text is drawn.
+"""The font and width of each letter, and the order in which right-to-left text is drawn.
 
 The fonts are those of the `weblate-fonts` package (SIL Open Font License): Source Sans 3 for Latin, Greek and Cyrillic,
 Kurinto Sans for Hebrew, Arabic, Thai and many more, and its Japanese, Chinese and Korean cuts. Each is loaded when a
-letter first asks for it. Arabic letters are joined by arabic-reshaper, lines are ordered by python-bidi (Unicode
-Standard Annex 9), one laid-out line at a time. Scripts whose letters change places (Devanagari and its relatives) are
-drawn letter by letter and named in the result; there is no kerning.
+letter first needs it. Arabic letters are joined by arabic-reshaper, lines are ordered by python-bidi (Unicode Standard
+Annex 9), one laid-out line at a time. Scripts that need reordering (Devanagari and related scripts) are drawn letter by
+letter and listed in the result; there is no kerning.
 """
 
 import re
@@ -29,7 +29,7 @@ EAST = {
 REPLACEMENT = "\ufffd"
 
 INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufe00-\ufe0f\ufeff]")
-"""Letters that have no form of their own: joiners, direction marks, soft hyphens, variation selectors."""
+"""Characters without a glyph: joiners, direction marks, soft hyphens, variation selectors."""
 BLANK = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
 RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff\u200f]")
 ARABIC = re.compile("[\u0600-\u06ff\u0750-\u077f\u08a0-\u08ff]")
@@ -47,7 +47,7 @@ CLUSTER = re.compile("[^\u0300-\u036f][\u0300-\u036f]*|.")
 
 @dataclass(frozen=True, slots=True)
 class FontRun:
-    """Letters that one font draws, in the order in which they are drawn, from `x` mm at 1 pt into the line."""
+    """Letters of one font in drawing order, starting at `x` mm (at 1 pt) in the line."""
 
     font: str
     text: str
@@ -64,8 +64,8 @@ class ShapedLine:
     unshaped: tuple[str, ...] = ()
 
 
-def measure(text: str, size_pt: float, bold: bool) -> float:  # noqa: FBT001 (the shape documents ask for)
-    """Return the width in mm of a line as it will be drawn."""
+def measure(text: str, size_pt: float, bold: bool) -> float:  # noqa: FBT001 (the signature that documents expect)
+    """Return the width in mm of a line as it is drawn."""
     return prepare(text, bold=bold).unit * size_pt
 
 
@@ -74,8 +74,8 @@ def prepare(text: str, *, bold: bool = False) -> ShapedLine:
     """Order the letters of a line and find a font for each.
 
     Args:
-        text: one line in reading order.
-        bold: the weight.
+        text: one line in logical order.
+        bold: whether to use the bold weight.
 
     Returns:
         The runs to draw. A letter that no font has is replaced by U+FFFD and listed in `missing`.
@@ -85,18 +85,18 @@ def prepare(text: str, *, bold: bool = False) -> ShapedLine:
     drawn: list[tuple[str, str]] = []
     missing: list[str] = []
     for cluster in CLUSTER.findall(shown):
-        for font, letters, lost in _drawn(cluster, east, bold=bold):
+        for font, letters, lost in _font_runs(cluster, east, bold=bold):
             missing += lost
             if drawn and drawn[-1][0] == font and not MARKS.search(letters) and not MARKS.search(drawn[-1][1]):
                 drawn[-1] = (font, drawn[-1][1] + letters)
             else:
                 drawn.append((font, letters))
-    runs, unit = _placed(drawn)
+    runs, unit = _place_runs(drawn)
     return ShapedLine(runs, unit, tuple(dict.fromkeys(missing)), tuple(dict.fromkeys(UNSHAPED.findall(shown))))
 
 
-def _placed(drawn: list[tuple[str, str]]) -> tuple[tuple[FontRun, ...], float]:
-    """Place runs one after the other, and marks over the middle of their letter, where Source Sans wants them."""
+def _place_runs(drawn: list[tuple[str, str]]) -> tuple[tuple[FontRun, ...], float]:
+    """Place runs one after the other, and marks over the middle of their letter, as Source Sans requires."""
     runs: list[FontRun] = []
     x = 0.0
     for font, letters in drawn:
@@ -113,7 +113,7 @@ def _placed(drawn: list[tuple[str, str]]) -> tuple[tuple[FontRun, ...], float]:
 def drawing_order(text: str) -> str:
     """Return the letters of a line from left to right, Arabic ones joined.
 
-    Hebrew and Arabic points come before the letter they belong to: the fonts draw them forwards, over the next one.
+    Hebrew and Arabic points come before the letter they belong to, because the fonts draw them over the next one.
 
     >>> drawing_order("abc אבג")
     'abc גבא'
@@ -121,14 +121,14 @@ def drawing_order(text: str) -> str:
     line = BLANK.sub(" ", unicodedata.normalize("NFC", text))
     if RIGHT_TO_LEFT.search(line):
         joined = _reshaper().reshape(line) if ARABIC.search(line) else line
-        line = mirrored(str(get_display(joined)))
+        line = mirror_brackets(str(get_display(joined)))
     return INVISIBLE.sub("", line)
 
 
-def mirrored(line: str) -> str:
-    """Turn round the brackets that right-to-left order has set back to front (rule L4, which python-bidi leaves out).
+def mirror_brackets(line: str) -> str:
+    """Mirror the brackets in right-to-left text (rule L4, which python-bidi does not apply).
 
-    >>> mirrored(")גבא( (abc)")
+    >>> mirror_brackets(")גבא( (abc)")
     '(גבא) (abc)'
     """
     letters = list(line)
@@ -150,13 +150,13 @@ def _reshaper() -> ArabicReshaper:
     return ArabicReshaper({"delete_harakat": False, "support_ligatures": True})
 
 
-def _drawn(cluster: str, east: str | None, *, bold: bool) -> list[tuple[str, str, list[str]]]:
-    """Return (font, letters, letters lost) for a letter with its marks, or for each alone if no font has all."""
+def _font_runs(cluster: str, east: str | None, *, bold: bool) -> list[tuple[str, str, list[str]]]:
+    """Return (font, letters, missing letters) for a letter with its marks, or for each alone if no font has all."""
     font = _font_for(cluster, east, bold=bold)
     if font is not None:
         return [(font, cluster, [])]
     if len(cluster) > 1:
-        return [drawn for letter in cluster for drawn in _drawn(letter, east, bold=bold)]
+        return [drawn for letter in cluster for drawn in _font_runs(letter, east, bold=bold)]
     return [(_load(WORLD[bold]), REPLACEMENT, [cluster])]
 
 
@@ -171,7 +171,7 @@ def _font_for(cluster: str, east: str | None, *, bold: bool) -> str | None:
 
 
 def _eastern_font(text: str, *, bold: bool) -> str | None:
-    """Choose one cut for all ideographs of a line: by kana or Hangul, else the first that has every one of them."""
+    """Return one font for all ideographs of a line: by kana or Hangul, else the first that has all of them."""
     letters = "".join(EASTERN.findall(text))
     if not letters:
         return None

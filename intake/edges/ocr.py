@@ -1,7 +1,7 @@
-"""Lines of text in a picture, by RapidOCR: an optional part that is looked for when it is asked for.
+"""Lines of text in a picture, by RapidOCR: an optional dependency that is loaded when it is needed.
 
-Its model comes with its package and reads Latin letters with their marks, Chinese and Japanese; Cyrillic, Greek and
-Hebrew are read badly or not at all. Nothing is fetched from anywhere.
+Its model is part of its package and reads Latin letters with diacritics, Chinese and Japanese; Cyrillic, Greek and
+Hebrew are read badly or not at all. Nothing is downloaded.
 """
 
 import importlib
@@ -22,18 +22,18 @@ Grey = npt.NDArray[np.uint8]
 Floats = npt.NDArray[np.float64]
 
 LARGEST_PX = 2400
-"""Longer side to which a picture is shrunk before it is read."""
+"""Longer side to which a larger picture is scaled down."""
 TALL = 1.5
-"""Height over width from which the engine takes a box for text that runs down."""
+"""Ratio of height to width from which the engine reads a box as text that runs down."""
 ALL_WAYS = (0, 1, 3)
-"""As it is and turned both ways: single spines are missed in one of them."""
+"""As it is and turned both ways, because single spines are missed in one of them."""
 
 _one_at_a_time = threading.Lock()
-"""The engine keeps the settings of a call on itself; it uses all cores, so that waiting costs little."""
+"""The engine stores the settings of a call in itself; it uses all cores, so that waiting costs little."""
 
 
-def is_there() -> bool:
-    """Tell whether the part is installed."""
+def is_installed() -> bool:
+    """Return whether the optional dependency is installed."""
     try:
         with _one_at_a_time:
             _engine()
@@ -43,19 +43,19 @@ def is_there() -> bool:
 
 
 def read_lines(grey: Grey, *, quarters: Sequence[int] = ALL_WAYS, either_way_up: bool = True) -> tuple[TextLine, ...]:
-    """Read every line of text, once in each way that the picture is turned.
+    """Read every line of text, once for each rotation of the picture.
 
     Args:
         grey: uint8, height by width.
-        quarters: the quarter turns anticlockwise in which it is shown; for spines all of them, since any may run up.
-        either_way_up: also read single lines that stand on their head. Their corners do not begin where they do, so
-            that pieces of one such line could not be put in order.
+        quarters: the rotations, in quarter turns anticlockwise; for spines all, because text may run either way.
+        either_way_up: also read single lines that are upside down. Their corners do not begin at the start of the text,
+            so that pieces of one such line cannot be put in order.
 
     Returns:
-        The lines with their boxes and corners in pixels of the picture given.
+        The lines with their boxes and corners in pixels of the given picture.
 
     Raises:
-        RefusedError: the part is not installed.
+        RefusedError: the optional dependency is not installed.
     """
     shrink = min(1.0, LARGEST_PX / max(grey.shape))
     small = cv2.resize(grey, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA) if shrink < 1 else grey
@@ -78,13 +78,13 @@ def _found(grey: Grey, *, either_way_up: bool) -> Iterator[tuple[str, Floats, fl
 
 
 def _from_its_own_left(corners: Floats) -> Floats:
-    """Begin the corners of a tall box at its top right: the engine reads those from the top down."""
+    """Start the corners of a tall box at its top right, because the engine reads tall boxes from the top down."""
     high, wide = np.hypot(*(corners[3] - corners[0])), np.hypot(*(corners[1] - corners[0]))
     return np.roll(corners, -1, axis=0) if high >= TALL * wide else corners
 
 
 def _turned_back(points: Floats, quarter: int, width: int, height: int) -> Floats:
-    """Return where points of a picture turned anticlockwise by quarters lie in the picture itself."""
+    """Map points of a picture turned anticlockwise by quarter turns back to the original picture."""
     x, y = points[:, 0], points[:, 1]
     ways = {0: (x, y), 1: (width - y, x), 2: (width - x, height - y), 3: (y, height - x)}
     return np.stack(ways[quarter], axis=1)

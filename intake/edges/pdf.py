@@ -1,7 +1,8 @@
-"""Save pages as a PDF file, at exact size, with the fonts inside.
+"""Saving pages as a PDF file, at exact size, with embedded fonts.
 
-The same pages give the same bytes. Symbols are filled paths whose modules have exactly their width. Asks the printing
-program not to scale; whether the printer obeys is seen with a ruler. Knows reportlab; nothing else does but `fonts`.
+The same pages give the same bytes. Symbols are filled paths whose modules have their exact width. The file tells the
+printing program not to scale; whether the printer complies can be checked with a ruler. Only this module and `fonts`
+use reportlab.
 """
 
 import io
@@ -30,27 +31,27 @@ from intake.model.pages import (
 )
 from intake.units.convert import mm_to_pt
 
-# Text armour for binary parts: no reader of today needs it, and it takes a fifth of the time.
+# ASCII85 encoding of binary parts: no current reader needs it, and it takes a fifth of the time.
 rl_config.useA85 = 0
 
 DARK = re.compile("1+")
 
 
 def save(pages: Iterable[Page], path: Path, *, title: str, author: str = "", subject: str = "") -> PrintReport:
-    """Write pages to a PDF file, whole or not at all.
+    """Write pages to a PDF file, completely or not at all.
 
     Args:
         pages: in order.
         path: the file.
         title: shown by viewers instead of the file name.
-        author: whose list it is.
-        subject: what a program that reads the file back looks for: the words of its proof.
+        author: the owner of the list.
+        subject: the text of its proof, which is read from here when the file is verified.
 
     Returns:
-        What was written, and the letters that could not be printed as they should be.
+        The number of pages, and the letters that could not be printed properly.
 
     Raises:
-        FileError: when the file cannot be written.
+        FileError: the file cannot be written.
     """
     data, report = draw(pages, title=title, author=author, subject=subject)
     write_whole(path, data)
@@ -79,7 +80,7 @@ def draw(pages: Iterable[Page], *, title: str, author: str = "", subject: str = 
 
 
 class _Pen:
-    """Draws marks on a canvas, whose y grows upwards, and collects the letters that fail."""
+    """Draws marks on a canvas, whose y axis points upwards, and collects the letters that fail."""
 
     def __init__(self, canvas: Any) -> None:
         self.canvas = canvas

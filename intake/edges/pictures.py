@@ -1,10 +1,10 @@
-"""Picture files in, upright grey arrays out.
+"""From picture files to upright grey arrays.
 
-`find` turns files and folders into a sorted list of picture files; `load` opens one. Whatever the file holds (colour,
-palette, transparency, 16 bits, CMYK, several frames, an EXIF orientation) becomes one grey picture, upright, 8 bits:
-that is all that reading needs. The header is read, and the size judged, before a pixel is decoded.
+`find` expands files and folders to a sorted list of picture files; `load` opens one. Whatever the file contains
+(colour, palette, transparency, 16 bits, CMYK, several frames, an EXIF orientation) is converted to one grey picture,
+upright, 8 bits: that is all that reading needs. The header is read, and the size checked, before a pixel is decoded.
 
-Does not keep colour, look into the later frames of a film, or change a file.
+Only the first frame is used, and no file is changed.
 
 Sources: EXIF 2.32 (CIPA DC-008), tag 0x0112 orientation; ITU-R BT.601 luma as the grey of a colour.
 """
@@ -28,13 +28,13 @@ from intake.errors import FileError
 from intake.model.sightings import Picture
 
 SUFFIXES = frozenset({".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".heic", ".heif"})
-"""What is taken for a picture in a folder; a file that is named is tried whatever its suffix."""
+"""Suffixes of picture files in a folder; a file that is given by name is opened whatever its suffix."""
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "HEIF", "BMP", "GIF", "PPM")
-"""What is opened (of several JPEGs in one file, MPO, the first). Formats that run other programs, or describe drawings,
-stay closed."""
+"""Formats that are opened (of several JPEGs in one file, MPO, the first). Formats that run other programs, or describe
+drawings, are not."""
 LARGEST_PX = 50_000_000
 LARGEST_BYTES = 500_000_000
-"""More than 50 megapixels of 16-bit colour with transparency take up, uncompressed."""
+"""More than 50 megapixels of 16-bit colour with transparency need uncompressed."""
 DAMAGE = (
     OSError,
     SyntaxError,
@@ -50,8 +50,8 @@ DAMAGE = (
     struct.error,
     zlib.error,
 )
-"""What the decoders raise on damaged files."""
-MEND = "take the picture again, or save it anew as JPEG or PNG"
+"""Exceptions that the decoders raise for damaged files."""
+REMEDY = "take the picture again, or save it again as JPEG or PNG"
 
 pi_heif.register_heif_opener()
 one_at_a_time = threading.Lock()
@@ -78,7 +78,7 @@ class Loaded:
 
     @property
     def record(self) -> Picture:
-        """What the library keeps of it besides the file."""
+        """The record of it in the library, besides the file."""
         return Picture(
             sha256=self.sha256,
             name=self.name,
@@ -89,23 +89,23 @@ class Loaded:
 
 
 def find(paths: Iterable[Path]) -> tuple[Path, ...]:
-    """List picture files: those named, and those in the folders named and below them.
+    """List picture files: those given, and those in and below the folders given.
 
-    Files in a folder whose names begin with a dot are left out. A file named twice is listed once.
+    In folders, files whose names begin with a dot are left out. A file given twice is listed once.
 
     Returns:
         The files of each path in the order of the paths, those of a folder sorted.
 
     Raises:
-        FileError: a folder that cannot be listed. (A file that is not there is for `load` to say.)
+        FileError: a folder cannot be listed. (A missing file is reported by `load`.)
     """
-    found: dict[Path, None] = {}
+    files: dict[Path, None] = {}
     for path in map(Path, paths):
         if path.is_dir():
-            found.update(dict.fromkeys(in_folder(path)))
+            files.update(dict.fromkeys(in_folder(path)))
         else:
-            found[path] = None
-    return tuple(found)
+            files[path] = None
+    return tuple(files)
 
 
 def in_folder(folder: Path) -> list[Path]:
@@ -121,36 +121,36 @@ def load(path: Path) -> Loaded:
     """Open one picture file.
 
     Raises:
-        FileError: missing, unreadable, empty, no picture, damaged, or larger than 50 megapixels.
+        FileError: the file is missing, unreadable, empty, not a picture, damaged, or larger than 50 megapixels.
     """
     path = Path(path)
     digest = fingerprint(path)
-    with quietly():
+    with without_warnings():
         try:
-            # From an open file: given a path, Pillow maps raw TIFFs into memory and mistakes the shape of turned ones.
+            # Given a path instead of an open file, Pillow maps raw TIFFs into memory with a wrong shape if rotated.
             with path.open("rb") as file, Image.open(file, formats=FORMATS) as image:
-                judge_size(path, image)
+                check_size(path, image)
                 media_type = media_type_of(image)
                 grey = upright_grey(image)
         except UnidentifiedImageError as error:
-            raise FileError(str(path), "is not a picture in a format that can be read", MEND) from error
+            raise FileError(str(path), "is not a picture in a format that can be read", REMEDY) from error
         except Image.DecompressionBombError as error:
             raise too_large(path, "far more than 50") from error
         except DAMAGE as error:
-            raise FileError(str(path), f"is damaged or cut short ({reason(error)})", MEND) from error
+            raise FileError(str(path), f"is damaged or cut short ({reason(error)})", REMEDY) from error
     return Loaded(grey, digest, media_type, grey.shape[1], grey.shape[0], path.name)
 
 
 def fingerprint(path: Path) -> str:
-    """Return the SHA-256 of a file that exists, can be read, and is neither empty nor absurdly large."""
+    """Return the SHA-256 of a file; refuse one that is missing, unreadable, empty or absurdly large."""
     try:
         size = path.stat().st_size
         if path.is_dir():
-            raise FileError(str(path), "is a folder", "name a picture file")
+            raise FileError(str(path), "is a folder", "give a picture file")
         if size == 0:
             raise FileError(str(path), "is empty", "copy the picture again")
         if size > LARGEST_BYTES:
-            raise FileError(str(path), f"has {size // 1_000_000} megabytes, too many for a picture", MEND)
+            raise FileError(str(path), f"has {size // 1_000_000} megabytes, too many for a picture", REMEDY)
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except FileNotFoundError as error:
@@ -160,69 +160,67 @@ def fingerprint(path: Path) -> str:
 
 
 def reason(error: BaseException) -> str:
-    """Say an error in one line, without the file's name, which the sentence has already."""
+    """Return an error in one line, without the file's name, which the message already contains."""
     text = getattr(error, "strerror", None) or str(error) or type(error).__name__
     return " ".join(str(text).split())
 
 
-def judge_size(path: Path, image: Image.Image) -> None:
-    """Refuse a picture whose header announces too many pixels."""
+def check_size(path: Path, image: Image.Image) -> None:
+    """Refuse a picture whose header states too many pixels."""
     if image.width * image.height > LARGEST_PX:
         raise too_large(path, f"{image.width * image.height / 1e6:.0f}")
 
 
 def too_large(path: Path, megapixels: str) -> FileError:
-    """Word the refusal of a picture that is too large."""
-    return FileError(
-        str(path), f"has {megapixels} megapixels, and 50 is the most that is read", "scale it down or crop it"
-    )
+    """Return the error for a picture that is too large."""
+    return FileError(str(path), f"has {megapixels} megapixels, more than the limit of 50", "scale it down or crop it")
 
 
 @contextmanager
-def quietly() -> Iterator[None]:
-    """Keep the libraries' warnings about odd files to ourselves; Python's filters are global, so one file at a time."""
+def without_warnings() -> Iterator[None]:
+    """Suppress the libraries' warnings about unusual files; the filters are global, so one caller at a time."""
     with one_at_a_time, warnings.catch_warnings():
         warnings.simplefilter("ignore")
         yield
 
 
 def media_type_of(image: Image.Image) -> str:
-    """Return the IANA media type; what several phones write as a JPEG of several pictures is a JPEG."""
+    """Return the IANA media type; an MPO file, as written by several phones, is a JPEG."""
     return "image/jpeg" if image.format in ("JPEG", "MPO") else Image.MIME.get(image.format or "", "image/unknown")
 
 
 def upright_grey(image: Image.Image) -> npt.NDArray[np.uint8]:
-    """Decode the first frame to grey and turn it the way it was taken."""
+    """Decode the first frame to grey and apply the EXIF orientation."""
     if image.format in ("JPEG", "MPO"):
-        # JPEG stores luma apart from colour: taking it alone is the same grey, in half the time and memory.
+        # JPEG stores luma separately: decoding it alone gives the same grey in half the time and memory.
         image.draft("L", image.size)
     image.load()
-    image = turned_by_exif(image)
+    image = apply_exif_orientation(image)
     if image.mode[0] in "IF":
-        return stretched_to_8_bits(np.asarray(image, np.float32))
+        return stretch_to_8_bits(np.asarray(image, np.float32))
     if image.mode in ("PA", "LA", "La", "RGBA", "RGBa") or "transparency" in image.info:
-        image = on_white(image)
+        image = flatten_on_white(image)
     return np.array(image.convert("L"), dtype=np.uint8, order="C")
 
 
-def turned_by_exif(image: Image.Image) -> Image.Image:
-    """Apply the EXIF orientation; one that cannot be understood counts as none."""
+def apply_exif_orientation(image: Image.Image) -> Image.Image:
+    """Apply the EXIF orientation; an invalid one is ignored."""
     try:
         return ImageOps.exif_transpose(image)
     except DAMAGE:
         return image
 
 
-def on_white(image: Image.Image) -> Image.Image:
-    """Lay a transparent picture on white paper."""
+def flatten_on_white(image: Image.Image) -> Image.Image:
+    """Return a transparent picture on a white background."""
     colours = image.convert("RGBA")
     paper = Image.new("RGBA", colours.size, "white")
     paper.alpha_composite(colours)
     return paper
 
 
-def stretched_to_8_bits(values: npt.NDArray[np.float32]) -> npt.NDArray[np.uint8]:
-    """Spread deep values from their darkest to their lightest over 0 to 255: 12 of 16 bits in use are common."""
+def stretch_to_8_bits(values: npt.NDArray[np.float32]) -> npt.NDArray[np.uint8]:
+    """Scale values from their minimum to their maximum to 0 … 255, because often only 12 of 16 bits are used."""
     low, high = float(values.min()), float(values.max())
     if not high > low:
         return np.full(values.shape, 255 if high > 0 else 0, np.uint8)

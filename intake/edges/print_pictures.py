@@ -1,7 +1,7 @@
-"""Kept photographs, scaled for print: upright, grey or colour as they are, no larger than the page shows them.
+"""Stored photographs, scaled for print: upright, grey or colour as they are, no larger than on the page.
 
-Several are scaled at a time; the libraries let go of the interpreter while they decode. A file that is missing, damaged
-or not the one that its name says is a reason, never an exception: the list is printed and says which it lacks.
+Several are scaled at a time; the libraries release the interpreter lock while they decode. A file that is missing,
+damaged or altered gives a reason, never an exception: the list is printed and states which photographs are missing.
 """
 
 import hashlib
@@ -14,7 +14,7 @@ from pathlib import Path
 
 from PIL import Image
 
-from intake.edges.pictures import DAMAGE, FORMATS, on_white, quietly, turned_by_exif
+from intake.edges.pictures import DAMAGE, FORMATS, apply_exif_orientation, flatten_on_white, without_warnings
 from intake.errors import IntakeError
 from intake.units.convert import mm_to_px
 
@@ -25,7 +25,7 @@ AT_ONCE = 64
 
 @dataclass(frozen=True, slots=True)
 class Scaled:
-    """One photograph for print: JPEG bytes of an upright picture of this size, or why there are none."""
+    """One photograph for print: JPEG bytes of an upright picture of this size, or the reason why there are none."""
 
     sha256: str
     data: bytes | None
@@ -38,38 +38,38 @@ def scale(paths: Mapping[str, Path | None], *, width_mm: float, height_mm: float
     """Scale photographs to fit a rectangle on paper at 150 dots per inch.
 
     Args:
-        paths: SHA-256 -> the file, None where the library has none.
-        width_mm: of the rectangle.
-        height_mm: of the rectangle.
-        workers: how many at a time.
+        paths: SHA-256 -> the file, or None if the library has none.
+        width_mm: width of the rectangle.
+        height_mm: height of the rectangle.
+        workers: number scaled at a time.
 
     Yields:
-        One for each, in the order given.
+        The result for each, in the same order.
     """
     size = (round(mm_to_px(width_mm, PRINT_DPI)), round(mm_to_px(height_mm, PRINT_DPI)))
     jobs = list(paths.items())
     with ThreadPoolExecutor(workers) as pool:
         for first in range(0, len(jobs), AT_ONCE):
-            # Warnings of the libraries are kept quiet for all of a lot at once: Python's filters are global.
-            with quietly():
-                lot = jobs[first : first + AT_ONCE]
-                done = list(pool.map(_scaled, *zip(*lot, strict=True), repeat(size)))
+            # Warnings of the libraries are suppressed for a whole batch, because Python's filters are global.
+            with without_warnings():
+                batch = jobs[first : first + AT_ONCE]
+                done = list(pool.map(_scaled, *zip(*batch, strict=True), repeat(size)))
             yield from done
 
 
 def _scaled(sha256: str, path: Path | None, size: tuple[int, int]) -> Scaled:
     if path is None:
-        return Scaled(sha256, None, "the library folder does not hold its file")
+        return Scaled(sha256, None, "its file is missing from the library folder")
     try:
         data = path.read_bytes()
         if hashlib.sha256(data).hexdigest() != sha256:
-            return Scaled(sha256, None, "its file was altered: it is not what its name says")
+            return Scaled(sha256, None, "its file was altered: its SHA-256 is not that of its name")
         with Image.open(io.BytesIO(data), formats=FORMATS) as image:
             image.draft("RGB", size)
             image.load()
-            upright = turned_by_exif(image)
+            upright = apply_exif_orientation(image)
             upright.thumbnail(size, reducing_gap=2.0)
-            clear = on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
+            clear = flatten_on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
             out = io.BytesIO()
             clear.convert("L" if clear.mode in ("1", "L", "I;16") else "RGB").save(out, "JPEG", quality=QUALITY)
     except (*DAMAGE, IntakeError):
@@ -77,12 +77,12 @@ def _scaled(sha256: str, path: Path | None, size: tuple[int, int]) -> Scaled:
     return Scaled(sha256, out.getvalue(), width_px=clear.width, height_px=clear.height)
 
 
-def altered(paths: Iterable[tuple[str, Path | None]]) -> dict[str, str]:
-    """Return which kept files are missing or are not what their names say, and which of the two."""
-    out: dict[str, str] = {}
+def find_altered(paths: Iterable[tuple[str, Path | None]]) -> dict[str, str]:
+    """Return "missing" or "altered" by SHA-256, for stored files that are missing or whose digest has changed."""
+    states: dict[str, str] = {}
     for sha256, path in paths:
         if path is None or not path.is_file():
-            out[sha256] = "missing"
+            states[sha256] = "missing"
         elif hashlib.sha256(path.read_bytes()).hexdigest() != sha256:
-            out[sha256] = "altered"
-    return out
+            states[sha256] = "altered"
+    return states

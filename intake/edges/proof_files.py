@@ -1,7 +1,7 @@
-"""The words of a proof, as this tool left them in a PDF, a workbook or a CSV file, or as a picture of its symbol shows.
+"""Reading the text of a proof from a PDF, workbook or CSV file written by this tool, or from a picture of its symbol.
 
-A PDF carries them as its subject, a workbook as its comments (and on a sheet), a CSV file in its last column. A picture
-is searched for QR symbols. Another program that saves a file again may drop them; the symbol on paper stays.
+A PDF has it as its subject, a workbook as its comments (and on a sheet), a CSV file in its last column. A picture is
+searched for QR symbols. Another program that saves a file again may drop the text; the symbol on paper remains.
 """
 
 import html
@@ -17,7 +17,7 @@ from intake.errors import FileError
 PDF_SUBJECT = re.compile(rb"/Subject \(((?:[^\\()]|\\.)*)\)", re.DOTALL)
 DESCRIPTION = re.compile(r"<dc:description>(.*?)</dc:description>", re.DOTALL)
 LARGEST_PART = 10_000_000
-MEND = "give the file as it was written, a picture of its symbol, or the words of the proof with --text"
+REMEDY = "give the file as it was written, a picture of its symbol, or the text of the proof with --text"
 
 
 def read_texts(path: Path) -> tuple[str, ...]:
@@ -38,7 +38,7 @@ def read_texts(path: Path) -> tuple[str, ...]:
 
 
 def _pdf(data: bytes) -> tuple[str, ...]:
-    plain = (re.sub(rb"\\([\\()])", rb"\1", found) for found in PDF_SUBJECT.findall(data))
+    plain = (re.sub(rb"\\([\\()])", rb"\1", subject) for subject in PDF_SUBJECT.findall(data))
     return (*(text.decode("latin-1") for text in plain), data[:LARGEST_PART].decode("utf-8", "ignore"))
 
 
@@ -50,11 +50,11 @@ def _workbook(path: Path) -> tuple[str, ...]:
                 return ()
             text = book.read(part).decode("utf-8", "replace")
     except (zipfile.BadZipFile, KeyError) as error:
-        raise FileError(str(path), "is no workbook that can be opened", MEND) from error
-    return tuple(html.unescape(found) for found in DESCRIPTION.findall(text))
+        raise FileError(str(path), "cannot be opened as a workbook", REMEDY) from error
+    return tuple(html.unescape(description) for description in DESCRIPTION.findall(text))
 
 
 def _picture(path: Path) -> tuple[str, ...]:
     grey = pictures.load(path).grey
     formats = zxingcpp.barcode_formats_from_str("QRCode")
-    return tuple(found.text for found in zxingcpp.read_barcodes(grey, formats=formats))
+    return tuple(symbol.text for symbol in zxingcpp.read_barcodes(grey, formats=formats))

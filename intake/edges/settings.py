@@ -1,4 +1,4 @@
-"""What a person may set once: where the library folder is and what this station is called."""
+"""The settings: the library folder and the name of this station."""
 
 import os
 from collections.abc import Mapping
@@ -16,8 +16,8 @@ class Settings:
     """Read once where a command starts, then passed on as plain values.
 
     Attributes:
-        library: the folder that holds the database, the pictures and the backups.
-        station: what the ledger calls this phone, desk or command line.
+        library: the folder of the database, the pictures and the backups.
+        station: the name of this phone, desk or command line in the ledger.
     """
 
     library: Path
@@ -25,7 +25,7 @@ class Settings:
 
 
 def read(library: Path | None = None, environment: Mapping[str, str] | None = None) -> Settings:
-    """Read the settings: a folder named on the command line, else in the environment, else the user's data folder."""
+    """Read the settings: the folder from the command line, else the environment, else the user's data folder."""
     names = os.environ if environment is None else environment
     named = names.get(LIBRARY_VARIABLE)
     folder = library or (Path(named) if named else user_data_path("intake") / "library")

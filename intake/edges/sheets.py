@@ -1,4 +1,4 @@
-"""Read and write tables: CSV both ways, XLSX out.
+"""Reading and writing tables: CSV in both directions, XLSX only written.
 
 CSV is written after RFC 4180 in UTF-8; a cell that a spreadsheet program could take for a formula gets an apostrophe
 before it, which is taken off again when it is read (`csv_rows`). Does not know what the columns mean.
@@ -25,14 +25,14 @@ Cell = str | int | float | Decimal | date | datetime | bool | None
 XLSX_ROWS, XLSX_LETTERS = 1_048_576, 32_767
 """Limits of the file format (ECMA-376 as its first producer applies it)."""
 EXCEL_START = date(1900, 3, 1)
-"""Earlier days have no reliable number: the format counts a 29 February 1900."""
+"""Earlier dates have no reliable number, because the format includes a 29 February 1900."""
 MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
-"""A fixed time of making, so that the same table gives the same bytes."""
+"""A fixed creation time, so that the same table gives the same bytes."""
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table as read: names of the columns, usable rows, and the rows that are not."""
+    """A table: names of the columns, usable rows, and rows that cannot be used."""
 
     header: tuple[str, ...]
     rows: tuple[SheetRow, ...]
@@ -51,10 +51,10 @@ def read_csv(path: Path) -> Table:
         path: UTF-8 with or without a byte order mark, or UTF-16 with one; separated by comma, semicolon or tab.
 
     Returns:
-        The rows; short ones are filled with empty cells, blank ones left out, over-long ones listed as faults.
+        The rows; short rows are padded with empty cells, blank rows skipped, over-long rows listed as faults.
 
     Raises:
-        FileError: when it cannot be read, is not Unicode text, or has no usable header.
+        FileError: it cannot be read, is not Unicode text, or has no usable header.
     """
     file = CsvFile(path)
     lines = tuple(file)
@@ -63,15 +63,15 @@ def read_csv(path: Path) -> Table:
 
 
 def save_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> None:
-    """Write a CSV file, whole or not at all.
+    """Write a CSV file, completely or not at all.
 
     Args:
         path: the file.
         header: names of the columns.
-        rows: numbers as Python writes them, dates as ISO 8601, None as an empty cell.
+        rows: numbers are written as by Python, dates in ISO 8601 form, None as an empty cell.
 
     Raises:
-        FileError: when it cannot be written.
+        FileError: it cannot be written.
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
@@ -90,19 +90,19 @@ def save_xlsx(
     totals: Mapping[str, str | None] | None = None,
     proof: str = "",
 ) -> None:
-    """Write a workbook of one sheet: real numbers and dates, a heading that stays, a filter, totals as formulas.
+    """Write a workbook of one sheet: typed numbers and dates, a frozen header, a filter, totals as formulas.
 
     Args:
         path: the file.
         header: names of the columns.
-        rows: text stays text, whatever it begins with.
-        title: name of the sheet (cut to the 31 letters it may have).
-        totals: column to be added up -> column by whose values it is split (a currency), or None for one sum.
-        proof: words that tie the table to the ledger, on a sheet of their own and in the file's properties.
+        rows: text is written as text, whatever it begins with.
+        title: name of the sheet (cut to the 31 letters allowed).
+        totals: column to be summed -> column by whose values the sum is split (a currency), or None for one sum.
+        proof: text of the proof, written on a separate sheet and in the file's properties.
 
     Raises:
-        FileError: when it cannot be written.
-        UsageError: when the table is more than a sheet can hold, or a column of `totals` is none of the header.
+        FileError: it cannot be written.
+        UsageError: the table is too large for a sheet, or a column of `totals` is not in the header.
     """
     table = [list(row) for row in rows]
     _check_size(path, table)
@@ -117,7 +117,7 @@ def save_xlsx(
 
 
 def _neutral(text: str) -> str:
-    """Keep a text from being run: an apostrophe before what could start a formula.
+    """Prefix a text that could be executed as a formula with an apostrophe.
 
     >>> _neutral("=1+1"), _neutral("a=b")
     ("'=1+1", 'a=b')
@@ -137,12 +137,12 @@ def _encoded(path: Path, text: str) -> bytes:
     try:
         return text.encode("utf-8")
     except UnicodeEncodeError as error:
-        raise FileError(str(path), "would hold half a character (a lone surrogate)", "correct that text") from error
+        raise FileError(str(path), "would contain half a character (a lone surrogate)", "correct that text") from error
 
 
 def _check_size(path: Path, table: list[list[Cell]]) -> None:
     if len(table) + 20 > XLSX_ROWS:
-        raise UsageError(str(path), f"would have {len(table)} rows, more than a sheet holds", "save it as CSV")
+        raise UsageError(str(path), f"would have {len(table)} rows, too many for a sheet", "save it as CSV")
     for number, row in enumerate(table, start=1):
         if any(isinstance(cell, str) and len(cell) > XLSX_LETTERS for cell in row):
             raise UsageError(str(path), f"would have a text too long for a cell in row {number}", "save it as CSV")
@@ -194,9 +194,9 @@ class _Sheet:
     def _totals(self, header: list[str], table: list[list[Cell]], totals: Mapping[str, str | None]) -> None:
         foot = len(table) + 2
         for name, by in totals.items():
-            for wanted in (name, by):
-                if wanted is not None and wanted not in header:
-                    raise UsageError(f"the total of '{name}'", f"needs a column '{wanted}'", "name one of the header")
+            for needed in (name, by):
+                if needed is not None and needed not in header:
+                    raise UsageError(f"The total of '{name}'", f"needs a column '{needed}'", "use one of the header")
             column = header.index(name)
             area = xl_range_abs(1, column, max(1, len(table)), column)
             if by is None:

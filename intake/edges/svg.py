@@ -1,7 +1,7 @@
-"""Write a page as an SVG text for a web page: the same marks as for the PDF, in the same millimetres.
+"""A page as SVG for a web page: the same marks as in the PDF, in the same millimetres.
 
-Letters are left to the viewer's own sans-serif font, set to the width that they have in the PDF; so is the direction of
-right-to-left text. SVG 1.1 (W3C Recommendation, 2011).
+The viewer's own sans-serif font is used, with text set to its width in the PDF; the viewer also orders right-to-left
+text. SVG 1.1 (W3C Recommendation, 2011).
 """
 
 import base64
@@ -16,7 +16,7 @@ from intake.units.convert import pt_to_mm
 ANCHORS = {Align.LEFT: "start", Align.CENTRE: "middle", Align.RIGHT: "end"}
 DARK = re.compile("1+")
 UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
-"""What XML 1.0 cannot hold."""
+"""Characters that XML 1.0 does not allow."""
 
 
 def draw(page: Page, *, title: str) -> str:
@@ -24,9 +24,9 @@ def draw(page: Page, *, title: str) -> str:
 
     Args:
         page: its marks in millimetres.
-        title: what it shows, for those who cannot see it.
+        title: the text alternative, for those who cannot see it.
 
-    >>> draw(Page(10, 5, (Rule(1, 1, 9, 1),)), title="a line").splitlines()[-2]
+    >>> draw(Page(10, 5, (RuledLine(1, 1, 9, 1),)), title="a line").splitlines()[-2]
     '<line x1="1" y1="1" x2="9" y2="1" stroke="black" stroke-width="0.141"/>'
     """
     width, height = _n(page.width_mm), _n(page.height_mm)
@@ -63,7 +63,7 @@ def _drawn(mark: Mark) -> Iterator[str]:
 def _text(mark: Text) -> str:
     where = f'x="{_n(mark.x_mm)}" y="{_n(mark.y_mm)}"'
     weight = ' font-weight="600"' if mark.bold else ""
-    # SVG turns clockwise where the page's marks turn anticlockwise.
+    # SVG rotates clockwise, the marks of a page anticlockwise.
     turn = f' transform="rotate({_n(-mark.rotation_deg)} {_n(mark.x_mm)} {_n(mark.y_mm)})"' if mark.rotation_deg else ""
     anchor = f' text-anchor="{ANCHORS[mark.align]}"' if mark.align is not Align.LEFT else ""
     width = fonts.measure(mark.text, mark.size_pt, mark.bold)

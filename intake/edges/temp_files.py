@@ -1,4 +1,4 @@
-"""A file that is gone when its work is done: for what a library will only read from or write to a file."""
+"""A temporary file, for libraries that can only read from or write to files."""
 
 import tempfile
 from collections.abc import Iterator
@@ -9,12 +9,12 @@ from intake.errors import FileError
 
 
 @contextmanager
-def scratch_file(name: str, data: bytes | None = None) -> Iterator[Path]:
-    """Give a path in a folder of its own, under the system's folder for such files.
+def temporary_file(name: str, data: bytes | None = None) -> Iterator[Path]:
+    """Yield a path in a new temporary folder, which is removed afterwards.
 
     Args:
         name: the file's name; it must come from the program, never from a request.
-        data: what the file holds; None leaves it to be written.
+        data: contents of the file; None creates no file.
 
     Raises:
         FileError: the disk is full or the folder cannot be written.
@@ -27,5 +27,5 @@ def scratch_file(name: str, data: bytes | None = None) -> Iterator[Path]:
             yield path
     except OSError as error:
         raise FileError(
-            "The system's folder for temporary files", f"cannot be written ({error.strerror})", "make room"
+            "The system's folder for temporary files", f"cannot be written ({error.strerror})", "free some disk space"
         ) from error

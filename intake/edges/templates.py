@@ -1,8 +1,8 @@
-"""Read label templates: TOML files that give the geometry of a sheet or roll and the fields of each use of a label.
+"""Reading label templates: TOML files with the geometry of a sheet or roll and the fields for each use of a label.
 
-Alone knows where the templates are: `label_templates/` at the top of the project, `_label_templates` beside the code of
-an installed package, or a file of the person's own. Checks the geometry (labels on the paper, fields on the label and
-clear of each other, type and symbols that can fit); does not judge whether it looks well.
+Only this module knows where the templates are: `label_templates/` at the top of the project, `_label_templates` beside
+the code of an installed package, or a file of the person's own. The geometry is checked: labels inside the paper,
+fields inside the label and not overlapping, type and symbols that fit.
 """
 
 import difflib
@@ -37,7 +37,7 @@ SHEET_KEYS = (
 ROLL_KEYS = ("width_mm", "length_mm")
 OPTIONS = {"guides": False, "continuous": False}
 LINE_EM = 1.2
-"""Height of one line of type in parts of its size."""
+"""Height of one line of type, relative to its size."""
 LEAST_MODULES = {SymbolKind.QR: 29, SymbolKind.CODE128: 66, SymbolKind.EAN13: 113}
 """Width with quiet zones of the shortest symbol of each kind: QR version 1, three letters of Code 128, EAN-13."""
 ROUNDING_MM = 0.01
@@ -55,14 +55,14 @@ def read(name: str, use: LabelUse) -> LabelTemplate:
 
     Args:
         name: a name from `names`, or the path of a file ending in `.toml`.
-        use: what the labels are for.
+        use: the use of the labels.
 
     Returns:
         The geometry with the fields of that use.
 
     Raises:
-        UsageError: when there is no such template, or it has no fields for the use.
-        FileError: when the file cannot be read or its geometry cannot be printed.
+        UsageError: there is no such template, or it has no fields for the use.
+        FileError: the file cannot be read, or its geometry cannot be printed.
     """
     path = Path(name) if name.endswith(".toml") else _shipped(name)
     try:
@@ -71,31 +71,31 @@ def read(name: str, use: LabelUse) -> LabelTemplate:
         raise FileError(str(path), f"cannot be read ({error.strerror})", "check the path") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise FileError(str(path), f"is not TOML ({error})", "correct it there") from error
-    found = _File(path).templates(data)
-    if use not in found:
-        has = ", ".join(sorted(found)) or "nothing"
+    templates = _File(path).templates(data)
+    if use not in templates:
+        has = ", ".join(sorted(templates)) or "nothing"
         raise UsageError(
-            f"the template {path.stem}", f"has no fields for '{use}' (it has: {has})", f"add [[{use}.field]] to {path}"
+            f"The template {path.stem}", f"has no fields for '{use}' (it has: {has})", f"add [[{use}.field]] to {path}"
         )
-    return found[use]
+    return templates[use]
 
 
 def _shipped(name: str) -> Path:
     for folder in FOLDERS:
         if (folder / f"{name}.toml").is_file():
             return folder / f"{name}.toml"
-    raise UsageError(f"label template {name!r}", "does not exist", _suggest(name, names(), "choose"))
+    raise UsageError(f"Label template {name!r}", "does not exist", _suggest(name, names(), "choose"))
 
 
 def _suggest(word: str, known: Iterable[str], verb: str) -> str:
     known = list(known)
-    begins = [one for one in known if one and word.startswith(one)]
+    begins = [candidate for candidate in known if candidate and word.startswith(candidate)]
     near = begins or difflib.get_close_matches(word, known, n=1)
     return f"did you mean '{near[0]}'" if near else f"{verb} one of {', '.join(known)}"
 
 
 class _File:
-    """Turns the parsed text of one file into templates, and names the file in every complaint."""
+    """Converts the parsed text of one file to templates, and names the file in every error."""
 
     def __init__(self, path: Path) -> None:
         self.path = path
@@ -106,14 +106,14 @@ class _File:
     def templates(self, data: Mapping[str, Any]) -> dict[LabelUse, LabelTemplate]:
         self._known("", data, ("sheet", "roll", *LabelUse))
         if ("sheet" in data) == ("roll" in data):
-            raise self.wrong("", "must say either [sheet] or [roll]", "keep one of them")
+            raise self.wrong("", "must have either [sheet] or [roll]", "keep one of them")
         kind = "sheet" if "sheet" in data else "roll"
         sheet = self._sheet(kind, data[kind])
-        found = {}
+        templates = {}
         for use in LabelUse:
             if use in data:
                 self._known(f"[{use}]", data[use], ("field", "rule"))
-                found[use] = LabelTemplate(
+                templates[use] = LabelTemplate(
                     **sheet,
                     use=use,
                     fields=tuple(
@@ -125,8 +125,8 @@ class _File:
                         for n, raw in enumerate(data[use].get("rule", ()), start=1)
                     ),
                 )
-                self._check_face(found[use])
-        return found
+                self._check_face(templates[use])
+        return templates
 
     def _sheet(self, kind: str, raw: Mapping[str, Any]) -> dict[str, Any]:
         where = f"[{kind}]"
@@ -184,12 +184,14 @@ class _File:
             raise self.wrong(where, f"has braces that do not pair ({error})", "write {key}") from error
         for key in keys:
             if key not in CONTENT_KEYS:
-                raise self.wrong(where, f"asks for '{key}', which no label can say", _suggest(key, CONTENT_KEYS, "use"))
+                raise self.wrong(
+                    where, f"uses '{key}', which is not a content of labels", _suggest(key, CONTENT_KEYS, "use")
+                )
 
     def _span(self, where: str, key: str, value: Any) -> tuple[float, float]:
         pair: list[Any] = value if isinstance(value, list) else [value, value]
         if len(pair) != 2 or not all(_is_number(number) for number in pair) or not 0 < pair[0] <= pair[1]:
-            raise self.wrong(where, f"has a {key} that is no range", f"write {key} = [smallest, largest]")
+            raise self.wrong(where, f"has a {key} that is not a range", f"write {key} = [smallest, largest]")
         return float(pair[0]), float(pair[1])
 
     def _choice(self, where: str, key: str, value: object, choice: type[Choice]) -> Choice:
@@ -211,7 +213,7 @@ class _File:
             if key not in raw:
                 raise self.wrong(where, f"has no {key}", f"add {key} = …")
             if not _is_number(raw[key]):
-                raise self.wrong(where, f"has a {key} that is no number", f"write {key} = 12.5")
+                raise self.wrong(where, f"has a {key} that is not a number", f"write {key} = 12.5")
         return {key: float(raw[key]) for key in keys}
 
     def _check_face(self, template: LabelTemplate) -> None:
@@ -222,9 +224,9 @@ class _File:
         ]
         for where, field in named:
             self._check_place(where, field, template)
-        for (one, a), (other, b) in combinations(named, 2):
+        for (first, a), (second, b) in combinations(named, 2):
             if _overlap(a, b):
-                raise self.wrong(one, f"overlaps {other}", "move one of them or make it smaller")
+                raise self.wrong(first, f"overlaps {second}", "move one of them or make it smaller")
         for n, rule in enumerate(template.rules, start=1):
             if not _inside(rule, template):
                 raise self.wrong(f"{template.use} rule {n}", "leaves the label", "make it shorter")
@@ -235,7 +237,7 @@ class _File:
             raise self.wrong(where, f"leaves the label of {size}", "move it or make it smaller")
         if field.symbol is None:
             if field.height_mm < pt_to_mm(field.size_pt[0]) * LINE_EM - ROUNDING_MM:
-                raise self.wrong(where, "is lower than one line of its smallest type", "give height_mm or size_pt anew")
+                raise self.wrong(where, "is lower than one line of its smallest type", "change height_mm or size_pt")
             return
         least = LEAST_MODULES[field.symbol] * field.module_mm[0]
         if field.width_mm < least - ROUNDING_MM or (

@@ -1,11 +1,11 @@
-"""Kept pictures in a size and a format that every browser shows."""
+"""Stored pictures in a size and a format that every browser can show."""
 
 import io
 from pathlib import Path
 
 from PIL import Image
 
-from intake.edges.pictures import DAMAGE, FORMATS, MEND, on_white, quietly, turned_by_exif
+from intake.edges.pictures import DAMAGE, FORMATS, REMEDY, apply_exif_orientation, flatten_on_white, without_warnings
 from intake.errors import FileError
 
 QUALITY = 80
@@ -14,21 +14,21 @@ QUALITY = 80
 def shrink(path: Path, longest_px: int) -> bytes:
     """Return a picture, upright, as a JPEG file no longer than `longest_px` on either side.
 
-    It is drawn anew, so that nothing else that the file holds (a place, a script) is passed on.
+    It is encoded again, so that nothing else in the file (a location, a script) is passed on.
 
     Raises:
         FileError: it cannot be read.
     """
-    with quietly():
+    with without_warnings():
         try:
             with Image.open(path, formats=FORMATS) as image:
                 image.draft("RGB", (longest_px, longest_px))
                 image.load()
-                upright = turned_by_exif(image)
+                upright = apply_exif_orientation(image)
                 upright.thumbnail((longest_px, longest_px))
-                clear = on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
+                clear = flatten_on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
                 out = io.BytesIO()
                 clear.convert("RGB").save(out, "JPEG", quality=QUALITY)
                 return out.getvalue()
         except DAMAGE as error:
-            raise FileError(f"The picture {path.name}", "cannot be shown", MEND) from error
+            raise FileError(f"The picture {path.name}", "cannot be shown", REMEDY) from error

@@ -1,1 +1,1 @@
-"""Text in, identifier or reason out: ISBN, ISSN, ISMN, GTIN, add-ons and the tool's own numbers."""
+"""From text to an identifier, or to the reason why it is not one: ISBN, ISSN, ISMN, GTIN, add-ons, own numbers."""

@@ -1,10 +1,10 @@
 """The 2 or 5 digits beside a barcode: a price, an issue number, or nothing at all.
 
-An add-on carries no check digit of its own once it is text (its parity pattern is checked by the decoder), so every
-meaning here is a claim to be confirmed, never a fact to be booked.
+As text, an add-on has no check digit of its own (the decoder has checked its parity pattern), so a price or issue read
+here is shown to a person and never recorded as a fact.
 
-Sources: prices: the practice of the North American book trade for the five-digit add-on of an ISBN; the pound digits
-are historic. Issues: for comics there is no standard; both layouts in use are returned (common practice).
+Sources: prices: the practice of the North American book trade for the five-digit add-on of an ISBN; the first digits
+for the pound are historic. Issues: comics have no standard; both layouts in use are returned (common practice).
 """
 
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ SIGNS = {"GBP": "£", "AUD": "AU$", "NZD": "NZ$", "USD": "US$", "CAD": "CA$"}
 
 @dataclass(frozen=True, slots=True)
 class Price:
-    """A printed price: `amount` in `currency` (ISO 4217); `at_least` when the add-on can say no more than that."""
+    """A printed price: `amount` in `currency` (ISO 4217); with `at_least`, the add-on encodes only a lower bound."""
 
     amount: Decimal
     currency: str
@@ -27,10 +27,10 @@ class Price:
 
 @dataclass(frozen=True, slots=True)
 class Issue:
-    """What an add-on may say of one issue of a periodical.
+    """One reading of the add-on of a periodical.
 
     Attributes:
-        layout: how the digits were read: "II", or I issue, C cover, P printing as "IIICP" or "IICCP".
+        layout: which digits are the issue (I), the cover (C) and the printing (P): "II", "IIICP" or "IICCP".
     """
 
     layout: str
@@ -40,12 +40,12 @@ class Issue:
 
 
 def is_add_on(text: str) -> bool:
-    """Say whether a text is 2 or 5 ASCII digits."""
+    """Return whether a text is 2 or 5 ASCII digits."""
     return len(text) in (2, 5) and text.isascii() and text.isdecimal()
 
 
-def price(add_on: str) -> Price | str:
-    """Read the price that the add-on of a book claims, or say why there is none.
+def read_price(add_on: str) -> Price | str:
+    """Read the price from the add-on of a book, or return the reason why it encodes none.
 
     Args:
         add_on: 2 or 5 digits.
@@ -53,33 +53,33 @@ def price(add_on: str) -> Price | str:
     Raises:
         ValueError: the text is not 2 or 5 digits.
 
-    >>> price("51299")
+    >>> read_price("51299")
     Price(amount=Decimal('12.99'), currency='USD', at_least=False)
-    >>> price("90000")
+    >>> read_price("90000")
     'no price is given'
     """
     require_add_on(add_on)
     if len(add_on) == 2:
-        return "2 digits state no price"
+        return "2 digits do not encode a price"
     if add_on[0] == "9":
-        return "no price is given" if add_on == "90000" else f"{add_on} is a code of the trade, not a price"
+        return "no price is given" if add_on == "90000" else f"{add_on} is a trade code, not a price"
     currency = CURRENCIES.get(add_on[0])
     if currency is None:
-        return f"first digit {add_on[0]} stands for no currency"
+        return f"first digit {add_on[0]} is not assigned to a currency"
     if add_on[1:] == "0000":
-        return f"{add_on} states an amount of nothing"
+        return f"{add_on} encodes a price of zero"
     if add_on == "59999":
         return Price(Decimal(100), currency, at_least=True)
     return Price(Decimal(int(add_on[1:])).scaleb(-2), currency)
 
 
-def issue_of(add_on: str) -> tuple[Issue, ...]:
-    """Read the issue that the add-on of a periodical claims, in every layout in use (common practice, no standard).
+def read_issues(add_on: str) -> tuple[Issue, ...]:
+    """Read the issue from the add-on of a periodical, in every layout in use (common practice, no standard).
 
     Raises:
         ValueError: the text is not 2 or 5 digits.
 
-    >>> [(r.layout, r.issue, r.cover, r.printing) for r in issue_of("04611")]
+    >>> [(r.layout, r.issue, r.cover, r.printing) for r in read_issues("04611")]
     [('IIICP', 46, 1, 1), ('IICCP', 4, 61, 1)]
     """
     require_add_on(add_on)
@@ -100,26 +100,26 @@ def require_add_on(add_on: str) -> None:
 
 
 def notes(add_on: str, kind: NumberKind) -> tuple[str, ...]:
-    """Say in words what an add-on means beside a number of this kind.
+    """Explain in words what an add-on means beside a number of this kind.
 
     >>> notes("52995", NumberKind.ISBN)
     ('add-on 52995: printed price US$29.95',)
     """
     if kind in (NumberKind.ISBN, NumberKind.ISMN):
-        return (f"add-on {add_on}: {price_text(price(add_on))}",)
+        return (f"add-on {add_on}: {price_text(read_price(add_on))}",)
     if len(add_on) == 2:
-        return (f"add-on {add_on}: issue {int(add_on)} (week, month or quarter; counted anew each year)",)
+        return (f"add-on {add_on}: issue {int(add_on)} (week, month or quarter; numbering restarts each year)",)
     if kind is NumberKind.ISSN:
-        return (f"add-on {add_on}: issue, as the publisher counts",)
+        return (f"add-on {add_on}: issue, in the publisher's own numbering",)
     layouts = ", or ".join(
-        f"issue {claim.issue}, cover {claim.cover}, printing {claim.printing}" for claim in issue_of(add_on)
+        f"issue {issue.issue}, cover {issue.cover}, printing {issue.printing}" for issue in read_issues(add_on)
     )
-    return (f"add-on {add_on}: {layouts} (both are in use, no standard tells which)",)
+    return (f"add-on {add_on}: {layouts} (both layouts are in use, no standard decides)",)
 
 
-def price_text(claim: Price | str) -> str:
-    """Write a price, or the reason why there is none."""
-    if isinstance(claim, str):
-        return claim
-    historic = " (as once used in the UK)" if claim.currency == "GBP" else ""
-    return f"printed price {SIGNS[claim.currency]}{claim.amount}{' or more' if claim.at_least else ''}{historic}"
+def price_text(price: Price | str) -> str:
+    """Format a price; a reason why there is none is returned as it is."""
+    if isinstance(price, str):
+        return price
+    historic = " (as once used in the UK)" if price.currency == "GBP" else ""
+    return f"printed price {SIGNS[price.currency]}{price.amount}{' or more' if price.at_least else ''}{historic}"

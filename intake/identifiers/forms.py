@@ -1,12 +1,12 @@
-"""The forms in which a number of the EAN family is written: digits -> Identifier, or None when it is not of that form.
+"""The written forms of a number of the EAN family: digits -> Identifier, or None when they are not of that form.
 
-Each form has a length and a check digit. All become 13 digits: an ISBN-10 its 978 form, an ISSN 977 + 7 digits + 00, an
-ISMN its 979-0 form, a UPC-A a leading 0, a UPC-E its UPC-A, an EAN-8 five zeros. Check digits and hyphens come from
-python-stdnum. That a publisher has really used a number is not checked; neither is the registrant's range, of which a
-note tells when the list that python-stdnum carries does not know it.
+Each form has a length and a check digit. All are converted to 13 digits: an ISBN-10 to its 978 form, an ISSN to 977 +
+7 digits + 00, an ISMN to its 979-0 form; a UPC-A gets a leading 0, a UPC-E is expanded to its UPC-A, an EAN-8 gets five
+zeros. Check digits and hyphens come from python-stdnum. Whether a publisher has used a number is not checked, and a
+number outside the ranges known to python-stdnum is accepted with a note.
 
-Two things python-stdnum leaves open are decided here: nine digits are an SBN only if their check digit holds, and
-979-0 is printed music, never an ISBN.
+Two cases that python-stdnum leaves open are decided here: nine digits are an SBN only if their check digit is right,
+and 979-0 is printed music, never an ISBN.
 
 Sources: GS1 General Specifications (7.9.1 check digit, 1.4 prefixes, UPC-E zero suppression), ISBN Users' Manual
 (ISO 2108), ISSN Manual (ISO 3297), ISO 10957 (ISMN).
@@ -22,9 +22,9 @@ from intake.identifiers.plain import NumberLabel
 from intake.model.identifiers import Identifier, NumberKind, kind_of_ean
 
 IN_STORE = ("02", "04", "2", "000000", "000002")
-"""Beginnings of 13 digits that a shop or library gives out itself (GS1: 020-029, 040-049, 200-299; GTIN-8: 0 and 2)."""
+"""Prefixes of 13 digits for a shop's or library's own use (GS1: 020-029, 040-049, 200-299; GTIN-8: 0 and 2)."""
 
-UNKNOWN_RANGE = "its registrant lies in no range known to this program: look twice"
+UNKNOWN_RANGE = "its registrant is in no range known to this program: check the number"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +32,12 @@ class WrittenForm:
     """One way of writing a number.
 
     Attributes:
-        name: as a person calls it.
+        name: what people call it.
         length: number of characters without dashes.
-        label: the label that announces it.
-        alphabet: characters that may stand last; all others are digits.
-        first: characters that may stand first.
-        read: digits to identifier, None when a check fails.
+        label: the label printed before it.
+        alphabet: characters allowed in the last position; all others are digits.
+        first: characters allowed in the first position.
+        read: converts digits to an identifier; None when a check fails.
     """
 
     name: str
@@ -49,7 +49,7 @@ class WrittenForm:
 
 
 def identify(number: str, written: str | None = None, notes: tuple[str, ...] = ()) -> Identifier:
-    """Say what 13 digits with a right check digit are; `written` overrides how a person writes them."""
+    """Identify 13 digits whose check digit is right; `written` replaces the usual way of writing them."""
     kind = kind_of_ean(number)
     if kind is NumberKind.ISBN:
         parts = isbn.split(number)
@@ -64,12 +64,12 @@ def identify(number: str, written: str | None = None, notes: tuple[str, ...] = (
         variant = f", variant {number[10:12]}" if number[10:12] != "00" else ""
         return Identifier(kind, number, hyphened, notes=(*notes, f"ISSN {hyphened}{variant}"))
     if number.startswith(IN_STORE):
-        notes = (*notes, "number given out in a shop or library: it means nothing elsewhere")
+        notes = (*notes, "number assigned by a shop or library for its own use: it means nothing elsewhere")
     return Identifier(kind, number, written or number.removeprefix("00000").removeprefix("0"), notes=notes)
 
 
 def with_add_on(identifier: Identifier, add_on: str) -> Identifier:
-    """Attach an add-on of 2 or 5 digits and say what it means."""
+    """Attach an add-on of 2 or 5 digits, with a note on what it means."""
     notes = (*identifier.notes, *add_ons.notes(add_on, identifier.kind))
     return replace(identifier, add_on=add_on, notes=notes)
 
@@ -85,7 +85,7 @@ def read_isbn10(digits: str) -> Identifier | None:
 
 
 def read_sbn(digits: str) -> Identifier | None:
-    """Read nine digits as the SBN used before 1970, which is the ISBN-10 with a leading 0."""
+    """Read nine digits as an SBN, in use before 1970: the ISBN-10 without its leading 0."""
     if not isbn.is_valid("0" + digits):
         return None
     note = f"9-digit SBN, read as ISBN-10 {isbn.format('0' + digits)}"
@@ -93,10 +93,10 @@ def read_sbn(digits: str) -> Identifier | None:
 
 
 def read_ismn10(digits: str) -> Identifier | None:
-    """Read M and nine digits, the form used before 2008; the check digit is that of 979-0."""
+    """Read M and nine digits, the form of the ISMN before 2008; its check digit is the same as that of 979-0."""
     if not digits.startswith("M") or not ismn.is_valid(digits):
         return None
-    return identify(str(ismn.to_ismn13(digits)), notes=("old form of the ISMN, M read as 979-0",))
+    return identify(str(ismn.to_ismn13(digits)), notes=("old form of the ISMN, with M for 979-0",))
 
 
 def read_issn(digits: str) -> Identifier | None:
@@ -115,7 +115,7 @@ def read_ean8(digits: str) -> Identifier | None:
 
 
 def read_upc_e(digits: str) -> Identifier | None:
-    """Read eight digits as a zero-suppressed UPC; numbers starting with 1 were in use, though GS1 names only 0."""
+    """Read eight digits as a zero-suppressed UPC; some started with 1, though GS1 specifies only 0."""
     if digits[0] not in "01" or not ean.is_valid(expanded := expand_upc_e(digits)):
         return None
     note = f"UPC-E, short for UPC-A {expanded}"
@@ -123,7 +123,7 @@ def read_upc_e(digits: str) -> Identifier | None:
 
 
 def expand_upc_e(digits: str) -> str:
-    """Write the zeros back that a UPC-E leaves out.
+    """Restore the zeros that a UPC-E suppresses and return the UPC-A.
 
     >>> expand_upc_e("01234531")
     '012300000451'
@@ -142,7 +142,7 @@ def expand_upc_e(digits: str) -> str:
 
 
 def read_gtin14(digits: str) -> Identifier | None:
-    """Read 14 digits that say "no packing level" (first digit 0); 1 to 9 number a carton, not the book in it."""
+    """Read a GTIN-14 whose packaging level is 0; levels 1 to 9 number a carton, not the book in it."""
     return identify(digits[1:]) if digits[0] == "0" and ean.is_valid(digits) else None
 
 
@@ -160,7 +160,7 @@ GTIN14 = WrittenForm("GTIN-14", 14, NumberLabel.GTIN, read_gtin14, first="0")
 
 FORMS = (EAN13, ISBN10, SBN, ISMN10, ISSN, UPC_A, UPC_E, EAN8, GTIN14)
 ADD_ON_FORMS = (EAN13, UPC_A)
-"""The forms that a scanner sends in one run of digits with their add-on."""
+"""The forms that a scanner may send together with the add-on as one run of digits."""
 
 KINDS_OF_LABEL = {
     NumberLabel.ISBN: (NumberKind.ISBN, NumberKind.ISMN),
@@ -168,11 +168,11 @@ KINDS_OF_LABEL = {
     NumberLabel.ISSN: (NumberKind.ISSN,),
     NumberLabel.ISMN: (NumberKind.ISMN,),
 }
-"""What a label allows. Sheet music is sometimes printed as ISBN 979-0; that is taken, with a note."""
+"""The kinds allowed after a label. Sheet music is sometimes labelled ISBN 979-0; it is accepted, with a note."""
 
 
-def of_length(digits: str) -> tuple[WrittenForm, ...]:
-    """Return the forms that these characters could be, by their number, an X and an M alone."""
+def possible_forms(digits: str) -> tuple[WrittenForm, ...]:
+    """Return the forms that these characters could be, judged by length, X and M alone."""
     body, last = digits[:-1].removeprefix("M"), digits[-1:]
     if not body.isdecimal() or not body.isascii():
         return ()
@@ -182,5 +182,5 @@ def of_length(digits: str) -> tuple[WrittenForm, ...]:
 
 
 def fits_label(identifier: Identifier, label: NumberLabel | None) -> bool:
-    """Say whether an identifier may stand behind a label."""
+    """Return whether an identifier may follow a label."""
     return label not in KINDS_OF_LABEL or identifier.kind in KINDS_OF_LABEL[label]

@@ -1,15 +1,15 @@
 """The tool's own numbers for copies, boxes and places: a letter, a serial number and two check digits ("A127-43").
 
-The letter says the kind: A copy, B box, S place. Serials count from 1 without gaps. The check digits are those of
+The letter is the kind: A copy, B box, S place. Serials count from 1 without gaps. The check digits are those of
 ISO/IEC 7064:2003, MOD 97-10, over the serial followed by the letter as a number (A = 10 … Z = 35). The letter goes
-last, as it does in an IBAN (ISO 13616): put first, a lost leading digit would shift it, and A7127 and A127 would share
-their check digits. Two digits were chosen over one check character because they are digits only: they can be typed on
-a telephone's keypad and hold no O or I to be taken for 0 or 1.
+last, as in an IBAN (ISO 13616): if it came first, losing the leading digit would shift it, and A7127 and A127 would
+share their check digits. Two check digits were chosen over one check character so that they can be typed on a telephone
+keypad and contain no O or I that looks like 0 or 1.
 
-What they let through as another valid number, counted over all slips in A1 to A9999 (the tests repeat the count): of
-529,983 wrong digits none; of 44,175 swaps of neighbours none; of 619,974 inserted digits 3,674 (0.6 %); of 54,174
-lost digits 276 (0.5 %). Another kind's letter is always caught. That a number was given out is not checked: only the
-library knows.
+Errors that they miss, counted over every single error in A1 to A9999 (the tests repeat the count): of 529,983 wrong
+digits none; of 44,175 swaps of neighbours none; of 619,974 inserted digits 3,674 (0.6 %); of 54,174 lost digits 276
+(0.5 %). Another kind's letter is always caught. Whether a number has been assigned is not checked: only the library
+knows.
 """
 
 import re
@@ -20,9 +20,9 @@ from intake.identifiers.repairs import neighbours_swapped, never
 from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection, Repair, own_number
 
 LONGEST = 40
-"""Characters beyond which no text is taken for an own number (and beyond what `int` should be given)."""
+"""A longer text is not read as an own number (nor should `int` be given one)."""
 
-MISTAKEN = str.maketrans("OIL", "011")
+DIGIT_LOOKALIKES = str.maketrans("OIL", "011")
 NUMBER = re.compile(r"([ABS])[\s-]*([0-9OIL]+(?:[\s-]+[0-9OIL]+)*)", re.IGNORECASE)
 BARE = re.compile(r"(?:([A-Z]+)\.?[\s-]*|#\s*)?(\d+)(?:-(\d\d))?", re.IGNORECASE)
 KIND_WORDS = {
@@ -40,7 +40,7 @@ ANY_KIND = ("", "NO", "NR", "NUMBER")
 
 
 def make(kind: OwnKind, serial: int) -> str:
-    """Write the number of a copy, box or place.
+    """Return the number of a copy, box or place.
 
     Raises:
         ValueError: the serial is below 1.
@@ -64,18 +64,18 @@ def serial_of(number: str) -> int:
 
 
 def looks_own(text: str) -> bool:
-    """Say whether a plain text has the shape of an own number, right or wrong."""
+    """Return whether a plain text has the shape of an own number, whether right or wrong."""
     return len(text) <= LONGEST and split(text) is not None
 
 
 def split(text: str) -> tuple[OwnKind, str] | None:
-    """Split a plain text into kind and digits (serial, then check), or None where it has no such shape."""
-    found = NUMBER.fullmatch(text)
-    # A word of only letters ("bill") is no number, though each of them may be mistaken for a digit.
-    if found is None or not any(character.isdecimal() for character in found[2]):
+    """Split a plain text into kind and digits (serial and check digits); None if it has not this shape."""
+    match = NUMBER.fullmatch(text)
+    # A word of letters alone ("bill") is not a number, though each letter of it looks like a digit.
+    if match is None or not any(character.isdecimal() for character in match[2]):
         return None
-    digits = re.sub(r"[\s-]", "", found[2]).upper().translate(MISTAKEN)
-    return (OwnKind(found[1].upper()), digits) if len(digits) >= 3 else None
+    digits = re.sub(r"[\s-]", "", match[2]).upper().translate(DIGIT_LOOKALIKES)
+    return (OwnKind(match[1].upper()), digits) if len(digits) >= 3 else None
 
 
 def read(
@@ -83,13 +83,13 @@ def read(
 ) -> Identifier | Rejection:
     """Read an own number as typed or scanned.
 
-    Lower case, a missing hyphen, spaces, leading zeros, O for 0 and I or l for 1 are taken. A serial without check
-    digits ("7", "box 7") is taken only where a kind is expected, and a note says so.
+    Lower case, a missing hyphen, spaces, leading zeros, O for 0 and I or l for 1 are accepted. A serial without check
+    digits ("7", "box 7") is accepted only where a kind is expected, and with a note.
 
     Args:
         text: any text.
-        expect: the kind that is asked for; another kind is refused.
-        is_known: whether the library has given out a number.
+        expect: the expected kind; another kind is refused.
+        is_known: whether the library has assigned a number.
 
     >>> read("a 0127 89").number
     'A127-89'
@@ -98,23 +98,23 @@ def read(
     if not cleaned:
         return Rejection(text, Check.EMPTY, "nothing was typed")
     if len(cleaned) > LONGEST:
-        return Rejection(text, Check.LENGTH, "is too long for a number of a copy, box or place")
+        return Rejection(text, Check.LENGTH, "is too long for the number of a copy, box or place")
     parts = split(cleaned)
     if parts is None:
         return read_bare(text, cleaned, expect, is_known)
     kind, digits = parts
-    number = checked(kind, digits)
+    number = verified_number(kind, digits)
     if expect is not None and kind is not expect:
-        reason = f"{cleaned} numbers a {kind.name.lower()}; a {expect.name.lower()} is asked for"
+        reason = f"{cleaned} is the number of a {kind.name.lower()}; a {expect.name.lower()} is expected"
         return Rejection(text, Check.PREFIX, reason)
     if number is not None:
         return own_identifier(number)
-    reason = f"the check digits of {cleaned} do not agree: {digits[-2:]} does not belong to {kind.value}{digits[:-2]}"
+    reason = f"the check digits of {cleaned} are wrong: {digits[-2:]} does not belong to {kind.value}{digits[:-2]}"
     return Rejection(text, Check.CHECK_DIGIT, reason, tuple(repairs(kind, digits, is_known)))
 
 
-def checked(kind: OwnKind, digits: str) -> str | None:
-    """Return the canonical number of serial and check digits, or None where they do not agree."""
+def verified_number(kind: OwnKind, digits: str) -> str | None:
+    """Return the canonical number of serial and check digits, or None if the check digits are wrong."""
     serial = int(digits[:-2] or "0")
     if serial < 1:
         return None
@@ -124,7 +124,7 @@ def checked(kind: OwnKind, digits: str) -> str | None:
 
 
 def own_identifier(number: str, *notes: str) -> Identifier:
-    """Make the identifier of a canonical own number."""
+    """Return the identifier of a canonical own number."""
     return Identifier(NumberKind.OWN, number, number, own_kind=OwnKind(number[0]), notes=notes)
 
 
@@ -132,15 +132,15 @@ def read_bare(
     text: str, cleaned: str, expect: OwnKind | None, is_known: Callable[[str], bool]
 ) -> Identifier | Rejection:
     """Read a serial without its letter or without its check digits, if a kind is expected."""
-    found = BARE.fullmatch(cleaned)
-    if expect is None or found is None:
+    match = BARE.fullmatch(cleaned)
+    if expect is None or match is None:
         reason = "is not the number of a copy (A…), a box (B…) or a place (S…)"
         return Rejection(text, Check.CHARACTERS, reason)
-    word = (found[1] or "").upper()
+    word = (match[1] or "").upper()
     if KIND_WORDS.get(word) is not expect and word not in ANY_KIND:
-        return Rejection(text, Check.PREFIX, f"{cleaned} is not a {expect.name.lower()}, which is asked for")
-    digits, check = found[2], found[3]
-    whole = checked(expect, digits + (check or "")) if check or len(digits) >= 3 else None
+        return Rejection(text, Check.PREFIX, f"{cleaned} is not a {expect.name.lower()}, which is expected")
+    digits, check = match[2], match[3]
+    whole = verified_number(expect, digits + (check or "")) if check or len(digits) >= 3 else None
     if check:
         if whole is None:
             reason = f"the check digits {check} do not belong to {expect.value}{digits}"
@@ -148,14 +148,20 @@ def read_bare(
         return own_identifier(whole, f"the letter {expect.value} was left out")
     if int(digits) < 1:
         return Rejection(text, Check.LENGTH, "serials count from 1")
-    bare = own_identifier(make(expect, int(digits)), "typed without check digits: look twice")
+    bare = own_identifier(make(expect, int(digits)), "typed without check digits: make sure it is the right one")
     if whole is None:
         return bare
-    return settle(text, own_identifier(whole, f"the letter {expect.value} was left out"), bare, is_known)
+    return choose_known(text, own_identifier(whole, f"the letter {expect.value} was left out"), bare, is_known)
 
 
-def settle(text: str, whole: Identifier, bare: Identifier, is_known: Callable[[str], bool]) -> Identifier | Rejection:
-    """Decide between a number without its letter and a longer serial without check digits: the known one, or ask."""
+def choose_known(
+    text: str, whole: Identifier, bare: Identifier, is_known: Callable[[str], bool]
+) -> Identifier | Rejection:
+    """Choose between a number without its letter and a longer serial without check digits.
+
+    Returns:
+        The one that is known; where both or neither are, a rejection that offers both.
+    """
     known = [identifier for identifier in (whole, bare) if is_known(identifier.number)]
     if len(known) == 1:
         return known[0]
@@ -163,23 +169,25 @@ def settle(text: str, whole: Identifier, bare: Identifier, is_known: Callable[[s
         Repair(identifier.number, identifier.written, how, bool(known))
         for identifier, how in ((whole, "read with check digits"), (bare, "read as a serial without check digits"))
     )
-    return Rejection(text, Check.AMBIGUOUS, "may be two numbers: type the letter and the check digits", options)
+    return Rejection(
+        text, Check.AMBIGUOUS, "could be either of two numbers: type the letter and the check digits", options
+    )
 
 
 def repairs(kind: OwnKind, digits: str, is_known: Callable[[str], bool]) -> list[Repair]:
-    """Return the numbers one wrong digit or one swap away, known ones first."""
-    found: dict[str, Repair] = {}
+    """Return the valid numbers that are one wrong digit or one swap away, known ones first."""
+    by_number: dict[str, Repair] = {}
     for changed, how in mutations(digits):
-        number = checked(kind, changed)
-        if number is not None and number not in found:
-            found[number] = Repair(number, number, how, is_known(number))
-    return sorted(found.values(), key=lambda repair: not repair.in_catalog)
+        number = verified_number(kind, changed)
+        if number is not None and number not in by_number:
+            by_number[number] = Repair(number, number, how, is_known(number))
+    return sorted(by_number.values(), key=lambda repair: not repair.in_catalog)
 
 
 def mutations(digits: str) -> Iterator[tuple[str, str]]:
-    """Yield what a single slip could have made of the digits, with the slip in words; the likeliest first."""
+    """Yield (digits, change in words) for every swap of neighbours, then for every change of a single digit."""
     yield from neighbours_swapped(digits)
-    for place, old in enumerate(digits):
+    for index, old in enumerate(digits):
         for new in "0123456789":
             if new != old:
-                yield digits[:place] + new + digits[place + 1 :], f"{new} instead of {old} at digit {place + 1}"
+                yield digits[:index] + new + digits[index + 1 :], f"{new} instead of {old} at digit {index + 1}"

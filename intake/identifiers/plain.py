@@ -1,8 +1,8 @@
 """Typed or scanned text -> plain characters, the labels in it and its runs of digits.
 
-A number comes with full-width digits from an East Asian keyboard, with any of two dozen dashes from a web page, with a
-label ("ISBN-13:"), a price and "pbk" around it, or behind a symbology identifier from a scanner. This module finds the
-digits and what stands beside them; it checks none of them.
+A number may have full-width digits from an East Asian keyboard, any of two dozen dashes from a web page, a label
+("ISBN-13:"), a price and "pbk" around it, or a symbology identifier from a scanner before it. This module finds the
+digits and the label before them; it checks no number.
 
 Sources: Unicode Standard, general categories Nd (digits) and Pd (dashes); symbology identifiers: ISO/IEC 15424 (the few
 values used here are from memory: E0 to E4 for the EAN/UPC family).
@@ -16,14 +16,14 @@ from enum import StrEnum
 from functools import lru_cache
 
 DASH_LOOKALIKES = "\u2212\u2043\u30fc\uff70\u2500"
-"""Minus, hyphen bullet, the Japanese long-vowel mark (full and half width), box-drawing line: all typed as dashes."""
+"""Minus, hyphen bullet, Japanese long-vowel mark (full and half width), box-drawing line: all are typed as dashes."""
 
 X_LOOKALIKES = "\u0425\u0445\u03a7\u03c7\u2169\u2179"
 """Cyrillic and Greek letters and Roman tens that look like the check character X."""
 
 
 class NumberLabel(StrEnum):
-    """What the words before a number say it is; FOREIGN numbers (of a library card, a telephone) are none of ours."""
+    """The kind of number that a label announces; FOREIGN is any kind not read here (library card, telephone)."""
 
     ISBN = "ISBN"
     SBN = "SBN"
@@ -44,19 +44,19 @@ WORDS = re.compile(
     r"(?<![A-Za-z])[Mm](?=[ -]?\d)|\d+(?:[-.]{1,2}\d+)*(?:[-.]?[Xx](?![A-Za-z0-9]))?|(?<![A-Za-z])[Xx](?![A-Za-z])|\+"
 )
 GAP = re.compile(r"\s*-?\s*")
-"""What may stand between two words of one number."""
+"""The separator between two words of one number."""
 
 LABEL_REACH = 40
-"""Characters between a label and its number: room for "(hardback, vol. 1): ", not for a sentence."""
+"""Most characters between a label and its number: room for "(hardback, vol. 1): ", not for a sentence."""
 
 
 @dataclass(frozen=True, slots=True)
 class WordRun:
-    """Neighbouring words that may be one number.
+    """Adjacent words of digits that may be one number.
 
     Attributes:
         words: as written, with their inner dashes: ("978-0-306-40615-7", "51299").
-        label: the words before it, or None.
+        label: the label before them, or None.
         plus: index of the word that a plus sign marks as the add-on, or None.
     """
 
@@ -76,31 +76,31 @@ class WordRun:
 
 
 def compact(word: str) -> str:
-    """Drop dashes and dots; capitals."""
+    """Return the word in capitals, without dashes and dots."""
     return word.replace("-", "").replace(".", "").upper()
 
 
 @lru_cache(maxsize=4096)
 def plain_character(character: str) -> str:
-    """Turn one character into its plain form: an ASCII digit, letter, dash or space, or itself."""
+    """Return the plain form of one character: an ASCII digit, letter, dash or space, or the character itself."""
     if (digit := unicodedata.decimal(character, None)) is not None:
         return str(digit)
     category = unicodedata.category(character)
     if category == "Pd" or character in DASH_LOOKALIKES:
         return "-"
-    if category == "Cf":  # zero-width marks that come along when a number is copied from a web page
+    if category == "Cf":  # zero-width marks, copied from a web page together with the number
         return ""
     if category[0] == "Z" or category == "Cc":
         return " "
     if character in X_LOOKALIKES:
         return "X"
     folded = unicodedata.normalize("NFKC", character)
-    # Superscripts and circled numbers are footnote marks, no part of a number.
+    # Superscripts and circled numbers are footnote marks, not part of a number.
     return folded if folded.isascii() and unicodedata.numeric(character, None) is None else character
 
 
 def plain(text: str) -> str:
-    """Turn text into plain characters: digits of any script, any dash, any space.
+    """Convert digits of any script, all dashes and all spaces to their ASCII forms.
 
     >>> plain("ＩＳＢＮ ９７８‐０")
     'ISBN 978-0'
@@ -116,31 +116,31 @@ def split_symbology(text: str) -> tuple[str, str]:
     >>> split_symbology("]E09780306406157")
     ('E0', '9780306406157')
     """
-    found = re.match(r"\]([A-Za-z][0-9A-Za-z])", text)
-    return (found[1], text[found.end() :].strip()) if found else ("", text)
+    match = re.match(r"\]([A-Za-z][0-9A-Za-z])", text)
+    return (match[1], text[match.end() :].strip()) if match else ("", text)
 
 
 def runs(text: str) -> Iterator[WordRun]:
     """Yield the runs of digits in plain text, in order, each with its label."""
-    labels = [(found.end(), NumberLabel[str(found.lastgroup)]) for found in LABELS.finditer(text)]
-    masked = LABELS.sub(lambda found: "|" * len(found[0]), text)
-    masked = PRICES.sub(lambda found: "|" * len(found[0]), masked)
-    waiting: list[re.Match[str]] = []
+    labels = [(match.end(), NumberLabel[str(match.lastgroup)]) for match in LABELS.finditer(text)]
+    masked = LABELS.sub(lambda match: "|" * len(match[0]), text)
+    masked = PRICES.sub(lambda match: "|" * len(match[0]), masked)
+    words: list[re.Match[str]] = []
     next_label = 0
     for word in [*WORDS.finditer(masked), None]:
-        if waiting and (word is None or not GAP.fullmatch(masked, waiting[-1].end(), word.start())):
-            start, label = waiting[0].start(), None
+        if words and (word is None or not GAP.fullmatch(masked, words[-1].end(), word.start())):
+            start, label = words[0].start(), None
             while next_label < len(labels) and labels[next_label][0] <= start:
                 label = labels[next_label][1] if start - labels[next_label][0] <= LABEL_REACH else None
                 next_label += 1
-            yield make_run([found[0] for found in waiting], label)
-            waiting = []
+            yield make_run([match[0] for match in words], label)
+            words = []
         if word is not None:
-            waiting.append(word)
+            words.append(word)
 
 
 def make_run(words: list[str], label: NumberLabel | None) -> WordRun:
-    """Make a run of its words, noting which one a plus sign marks."""
+    """Return a run of words without the plus sign; `plus` is the index of the word after it."""
     plus = words.index("+") if "+" in words else None
-    kept = tuple(word for word in words if word != "+")
-    return WordRun(kept, label, plus if plus and plus < len(kept) else None)
+    digit_words = tuple(word for word in words if word != "+")
+    return WordRun(digit_words, label, plus if plus and plus < len(digit_words) else None)

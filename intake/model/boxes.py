@@ -6,7 +6,7 @@ from enum import StrEnum
 
 
 class BoxState(StrEnum):
-    """The course of a box: it is filled, closed, travels, is checked in, is unpacked."""
+    """The stages of a box: being filled, closed for transport, arrived, unpacked."""
 
     OPEN = "open"
     CLOSED = "closed"
@@ -38,7 +38,7 @@ class SealState(StrEnum):
 
 CARTON_FAULTS = frozenset({CartonState.CRUSHED, CartonState.TORN, CartonState.WET, CartonState.OPENED})
 SEAL_FAULTS = frozenset({SealState.BROKEN, SealState.ABSENT, SealState.ANOTHER})
-"""What a carrier has to be told of; a scuffed carton has only travelled."""
+"""What has to be reported to the carrier; scuff marks are ordinary wear of transport."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,8 +65,8 @@ class Box:
         length_mm, width_mm, height_mm: the clear space inside.
         gross_g: mass as weighed at packing, box and contents; None if never weighed.
         outer_length_mm, outer_width_mm, outer_height_mm: as the carrier measures it.
-        kind: the kind of box it is, as the person calls it.
-        delivered: the day on which the carrier handed it over; periods of notice run from it.
+        kind: the kind of box, in the person's own words.
+        delivered: the day on which the carrier handed it over; notice periods run from it.
         arrived_g: mass as weighed on arrival, before it was opened.
     """
 
@@ -116,7 +116,7 @@ class BoxPicture:
 
 
 class DiscrepancyKind(StrEnum):
-    """In what the goods differ from the list."""
+    """How the goods differ from the list."""
 
     MISSING = "missing"
     DAMAGED = "damaged"
@@ -124,7 +124,7 @@ class DiscrepancyKind(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Discrepancy:
-    """One line of the discrepancy report about one copy; what is wrong with carton and seal stands on the box.
+    """One line of the discrepancy report, about one copy; faults of carton and seal are recorded with the box.
 
     Attributes:
         box: the box whose list names the copy.

@@ -8,6 +8,7 @@ and the store replaces them when it applies the plan.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from itertools import count
 from typing import TypeVar, cast
 
@@ -104,25 +105,95 @@ def is_provisional(key: int | str) -> bool:
     return key < 0 if isinstance(key, int) else key.startswith(PROVISIONAL)
 
 
+class ActionKind(StrEnum):
+    """What a person or a station did; the value is the name that the ledger keeps and that its digests cover.
+
+    A value is never altered: the kind of an entry, however old, is found by it. What a person is shown is made in
+    `intake.flow.lookup.wording`. The entry of a query names how it was decided; the entries of older libraries name
+    only that it was (DECIDE_QUERY).
+    """
+
+    UNKNOWN = "unknown"
+
+    IMPORT_EDITIONS = "import editions"
+    IMPORT_PRINTINGS = "import printings"
+    IMPORT_PLACES = "import places"
+    IMPORT_COPIES = "import copies"
+    IMPORT_BOXES = "import boxes"
+    IMPORT_CONSIGNMENT = "import consignment"
+    IMPORT_RATES = "import rates"
+    EDIT_EDITION = "edit edition"
+
+    OPEN_BOX = "open box"
+    PACK_COPY = "pack copy"
+    CLOSE_BOX = "close box"
+    WEIGH_BOX = "weigh box"
+    MEASURE_BOX = "measure box"
+    BOOK_PACKING_PLAN = "book packing plan"
+    CONSIGN_BOXES = "consign boxes"
+    CHECK_IN_BOX = "check in box"
+    FINISH_BOX = "finish box"
+    RECORD_DAMAGE = "record damage"
+
+    UNPACK_COPY = "unpack copy"
+    SEE_COPY_AGAIN = "see copy again"
+    RECORD_NEW_COPY = "record new copy"
+    QUEUE_QUERY = "put on query pile"
+    DECIDE_QUERY = "decide query"
+    DECIDE_AS_LISTED_COPY = "decide query as listed copy"
+    DECIDE_AS_COPY_SEEN_AGAIN = "decide query as copy seen again"
+    DECIDE_AS_NEW_COPY = "decide query as new copy"
+    DECIDE_AS_NEW_EDITION = "decide query as copy of new edition"
+    SET_QUERY_ASIDE = "set query aside"
+
+    MAKE_BOOKCASE = "make bookcase"
+    SET_ORDER_OF_SHELVES = "set order of shelves"
+    SHELVE_COPY = "shelve copy"
+    ARRANGE_SHELVES = "arrange shelves"
+    CHECK_SHELF = "check shelf"
+
+    INSPECT_COPY = "inspect copy"
+    PHOTOGRAPH_COPY = "photograph copy"
+    REPORT_CONDITION = "report condition"
+
+    VALUE_COPY = "value copy"
+    VALUE_SET = "value set"
+    ENTER_RATE = "enter rate"
+
+    PRINT_SHELF_LABELS = "print shelf labels"
+    PRINT_BOX_LABELS = "print box labels"
+    PRINT_FLAG_LABELS = "print flag labels"
+    PRINT_SPINE_LABELS = "print spine labels"
+
+    UNDO = "undo"
+
+
 @dataclass(frozen=True, slots=True)
 class Action:
-    """What a person or station did, as the ledger will tell it.
+    """What a person or station did, as the ledger keeps it.
 
     Attributes:
-        name: the verb and its object ("unpack copy", "close box", "undo").
+        kind: what was done; UNKNOWN for an entry that a newer program has made, or that was damaged.
         subject: the number of the thing it was done to.
         station: who or what did it ("cli", "phone-2").
         request: an id made by the station; the same id twice changes nothing the second time.
         note: what the person said about it.
         undoes: the ledger entry that this one takes back.
+        unknown_name: the name in the ledger where `kind` is UNKNOWN.
     """
 
-    name: str
+    kind: ActionKind
     subject: str
     station: str = "cli"
     request: str | None = None
     note: str = ""
     undoes: int | None = None
+    unknown_name: str = ""
+
+    @property
+    def name(self) -> str:
+        """Return the name that the ledger keeps and that the digest of the entry covers."""
+        return self.unknown_name if self.kind is ActionKind.UNKNOWN else self.kind.value
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from intake.model.editions import Grade
 
 
 class Occasion(StrEnum):
-    """Why a copy was looked at: a claim against a carrier sets the second beside the first."""
+    """Why a copy was inspected; a claim against a carrier compares the second with the first."""
 
     BEFORE = "before the move"
     AFTER = "after the move"
@@ -20,9 +20,9 @@ class ConditionReport:
     """The condition of a copy as one person saw it.
 
     Attributes:
-        grade, jacket: None claims nothing.
-        wrapped: it was wrapped and not opened, so that nothing is claimed about the inside.
-        condition: defects by part and what is always stated, in the form of `Copy.condition`.
+        grade, jacket: grade of the book and of its dust jacket; None where not graded.
+        wrapped: it was still wrapped, so that the report says nothing about the inside.
+        condition: defects by part and the facts that are always stated, in the form of `Copy.condition`.
     """
 
     id: int
@@ -40,7 +40,7 @@ class ConditionReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CopyPicture:
-    """A photograph of a copy; `report` is the condition report that it belongs to, if to one."""
+    """A photograph of a copy; `report` is the condition report that it belongs to, or None."""
 
     id: int
     copy: str

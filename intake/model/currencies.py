@@ -1,8 +1,8 @@
-"""Currencies: which codes there are, and how many decimals their amounts have.
+"""Currencies: the valid codes, and how many decimals their amounts have.
 
-The codes are those of ISO 4217, current and withdrawn (a purchase of 1985 was paid in what there was), as the Unicode
-CLDR lists them. The decimals are the minor units of ISO 4217, list one; the CLDR's own differ where a country has given
-up its small coins. Withdrawn currencies are taken to have had two.
+The codes are those of ISO 4217, current and withdrawn (a purchase of 1985 was paid in a currency of 1985), as the
+Unicode CLDR lists them. The decimals are the minor units of ISO 4217, list one; those of the CLDR differ for currencies
+whose small coins are no longer used. Withdrawn currencies are assumed to have had two.
 """
 
 from decimal import ROUND_HALF_UP, Decimal
@@ -13,7 +13,7 @@ _NONE = ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "
 _THREE = ("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND")
 OTHER_THAN_TWO = {**dict.fromkeys((*_NONE, "XPF"), 0), **dict.fromkeys(_THREE, 3), "CLF": 4, "UYW": 4}
 CODES = frozenset({*list_currencies(), "XAD"})
-"""XAD, the Arab accounting dinar, is younger than the table."""
+"""XAD, the Arab accounting dinar, is newer than CLDR's table."""
 
 
 def decimals(currency: str) -> int:
@@ -44,10 +44,19 @@ def rounded(amount: Decimal, currency: str) -> Decimal:
 
 
 def amount_text(amount: Decimal, currency: str) -> str:
-    """Write an amount with at least the decimals that its currency has.
+    """Format an amount with its currency code, and at least the decimals that the currency has.
 
     >>> amount_text(Decimal("1250.5"), "EUR"), amount_text(Decimal(800), "JPY")
     ('EUR 1,250.50', 'JPY 800')
     """
-    own = -int(amount.normalize().as_tuple().exponent)
-    return f"{currency} {amount:,.{max(decimals(currency), own, 0)}f}"
+    return f"{currency} {figures_text(amount, currency)}"
+
+
+def figures_text(amount: Decimal, currency: str) -> str:
+    """Format an amount as `amount_text` does, without the currency code.
+
+    >>> figures_text(Decimal("1250.5"), "EUR")
+    '1,250.50'
+    """
+    significant = -int(amount.normalize().as_tuple().exponent)
+    return f"{amount:,.{max(decimals(currency), significant, 0)}f}"

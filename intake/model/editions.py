@@ -20,11 +20,11 @@ class Edition:
     """What a publisher issued under one number.
 
     Attributes:
-        key: what the person's own list calls it, so that box lists can name a book that carries no number.
-        number: 13 digits, or None for a book that carries none; editions may share one by a publisher's mistake.
-        add_on: for one issue of a periodical, the supplement that tells it from the others under the same number.
+        key: its identifier in the person's own list, so that box lists can name a book without a number.
+        number: 13 digits, or None for a book without one; by a publisher's mistake, editions may share a number.
+        add_on: for one issue of a periodical, the supplement that distinguishes it from others under the same number.
         statement: the edition statement as printed ("2nd edition, revised").
-        subject: the group it is shelved by.
+        subject: the subject group it is shelved under.
         call_number: its place in Dewey's or the Library of Congress's classification, as written on its spine.
         printed_in: the country it was printed in, for customs lists.
         hs_heading: heading of the Harmonized System for customs lists, where it is not 4901.99.
@@ -55,16 +55,16 @@ class Edition:
 
 
 KANA_VOICING = 8
-"""Canonical combining class of the Japanese voicing marks, which make another letter and are no accent."""
+"""Canonical combining class of the Japanese voicing marks, which make a different letter and are not accents."""
 
 
 _ASCII_WORD = re.compile("[a-z0-9]+")
 
 
 def title_key(title: str) -> str:
-    """Fold a title to what survives another edition's spelling: letters and digits, no case, no diacritics.
+    """Fold a title so that spellings of different editions agree: letters and digits, without case and diacritics.
 
-    Scripts are kept, so that Greek stays Greek. Everything after a colon or a bracket (a subtitle) is dropped.
+    Scripts are kept: Greek stays Greek. Everything after a colon or a bracket (a subtitle) is dropped.
 
     >>> title_key("Die Gräser der Küste: ein Führer")
     'die graser der kuste'
@@ -74,13 +74,13 @@ def title_key(title: str) -> str:
         return " ".join(_ASCII_WORD.findall(main.lower()))
     decomposed = unicodedata.normalize("NFKD", main.casefold())
     base = (c for c in decomposed if unicodedata.combining(c) in (0, KANA_VOICING))
-    kept = "".join(c if c.isalnum() or unicodedata.combining(c) else " " for c in base)
-    return unicodedata.normalize("NFC", " ".join(kept.split()))
+    words = "".join(c if c.isalnum() or unicodedata.combining(c) else " " for c in base).split()
+    return unicodedata.normalize("NFC", " ".join(words))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printing:
-    """One impression of an edition, and what tells it from the others."""
+    """One impression of an edition, and what distinguishes it from the others."""
 
     id: int
     edition_id: int
@@ -136,7 +136,7 @@ class Finish(StrEnum):
 
 
 class CopyState(StrEnum):
-    """Where a copy is in the course of the move."""
+    """The stage of the move that a copy is at."""
 
     AT_HAND = "at hand"
     PACKED = "packed"
@@ -151,16 +151,16 @@ class Copy:
 
     Attributes:
         accession: its own number, checked (see `intake.identifiers.own`).
-        box: number of the box it was packed in, kept after unpacking as the record of where it travelled.
+        box: number of the box it was packed in; kept after unpacking as a record of how it travelled.
         place: number of the shelf it stands on.
-        position: which it is on its shelf, from the left, starting at 1; numbers may be left free between two copies.
+        position: its position on the shelf, from the left, starting at 1; positions between two copies may be free.
         shelfmark: where it belongs, as printed on its label.
-        grade: None means not yet inspected; it claims nothing.
-        jacket: grade of the dust jacket; None means none is known, `has_jacket` says whether there is one.
-        wrapped: True while it is still wrapped, so that nothing is claimed about the inside.
+        grade: None where not yet inspected.
+        jacket: grade of the dust jacket, None where unknown; `has_jacket` records whether there is one.
+        wrapped: True while it is still wrapped, so that nothing is known about the inside.
         condition: defects and always-stated facts (ex-library, owner's name) in words.
-        sewing, covering, finish, slipcase: as this copy is bound, which may be other than the edition's first printing.
-        signed: by whom it is signed or inscribed; empty where nobody saw a signature.
+        sewing, covering, finish, slipcase: the binding of this copy, which may differ from that of the edition.
+        signed: by whom it is signed or inscribed; empty where no signature was seen.
         limitation: the number of a numbered copy, as written ("27 of 250").
     """
 

@@ -1,6 +1,6 @@
-"""What a number is once it has been understood, and why it could not be.
+"""A number that was identified, or the reason why a text is not one.
 
-Numbers of the EAN family are kept as 13 digits: a UPC-A carries a leading 0, an EAN-8 five, an ISBN-10 its 978 form.
+Numbers of the EAN family are kept as 13 digits: a UPC-A has a leading 0, an EAN-8 five, an ISBN-10 its 978 form.
 """
 
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from stdnum.iso7064 import mod_97_10
 
 
 class NumberKind(StrEnum):
-    """What a number numbers."""
+    """The numbering system that a number belongs to."""
 
     ISBN = "isbn"
     ISSN = "issn"
@@ -20,9 +20,10 @@ class NumberKind(StrEnum):
 
 
 def kind_of_ean(digits: str) -> NumberKind:
-    """Tell the kind of a 13-digit number by its GS1 prefix (978/979 books, 979-0 music, 977 serials).
+    """Return the kind of a 13-digit number by its GS1 prefix (978/979 books, 979-0 music, 977 serials).
 
-    Source: GS1 General Specifications, section 1.4.2 (prefixes 977-979); ISO 10957 for 979-0. Checks no check digit.
+    The check digit is not checked. Source: GS1 General Specifications, section 1.4.2 (prefixes 977-979); ISO 10957 for
+    979-0.
 
     >>> kind_of_ean("9780306406157")
     <NumberKind.ISBN: 'isbn'>
@@ -37,7 +38,7 @@ def kind_of_ean(digits: str) -> NumberKind:
 
 
 class OwnKind(StrEnum):
-    """What one of the tool's own numbers numbers; the value is its first letter."""
+    """What one of the tool's own numbers stands for; the value is its first letter."""
 
     COPY = "A"
     BOX = "B"
@@ -45,9 +46,9 @@ class OwnKind(StrEnum):
 
 
 def own_number(kind: OwnKind, serial: int) -> str:
-    """Write one of the tool's own numbers: letter, serial, check digits by ISO/IEC 7064:2003, MOD 97-10.
+    """Return one of the tool's own numbers: letter, serial, check digits by ISO/IEC 7064:2003, MOD 97-10.
 
-    Which slips the check digits catch is told in `intake.identifiers.own`.
+    `intake.identifiers.own` states which errors the check digits catch.
 
     >>> own_number(OwnKind.COPY, 127)
     'A127-89'
@@ -62,9 +63,9 @@ class Identifier:
     Attributes:
         number: 13 digits for the EAN family; the canonical text for an own number.
         add_on: the 2 or 5 digits of the supplement, or None.
-        written: the number as a person writes it (hyphens where the standard puts them); for a serial always its ISSN,
-            which is what serials are matched by, for `number` keeps the variant that was scanned.
-        notes: facts worth telling a person ("9-digit SBN, read as an ISBN-10", "add-on 52995: US$29.95").
+        written: the number as a person writes it, hyphenated as the standard says; for a serial always its ISSN, by
+            which serials are matched, because `number` keeps the variant that was scanned.
+        notes: facts to show a person ("9-digit SBN, read as ISBN-10 …", "add-on 52995: printed price US$29.95").
     """
 
     kind: NumberKind
@@ -80,9 +81,9 @@ class Repair:
     """What a person may have meant: a small change that makes a wrong number valid, or one of several readings.
 
     Attributes:
-        how: the change or the reading, in words ("3rd digit 8 instead of 3").
-        in_catalog: whether the catalog holds the number.
-        add_on: the supplement that stood beside the number, if any.
+        how: the change or the reading, in words ("8 instead of 3 at digit 3").
+        in_catalog: whether the catalog has the number.
+        add_on: the supplement beside the number, if any.
     """
 
     number: str
@@ -106,7 +107,7 @@ class Check(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Rejection:
-    """Why a text is no identifier: a value, not an exception, for a failed scan is part of the day's work."""
+    """Why a text is not an identifier: a value, not an exception, because failed scans are routine."""
 
     text: str
     check: Check

@@ -1,7 +1,7 @@
 """What the papers of a move print: box labels for four faces, packing plan, discrepancy report, notice to the carrier.
 
-The flow fills these as finished texts and numbers; a document looks nothing up. What is not known is empty or None and
-is printed as not known, never as zero.
+The flow fills these with finished texts and numbers; a document looks nothing up. What is unknown is empty or None and
+is printed as unknown, never as zero.
 """
 
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from enum import StrEnum
 
 
 class HandlingMark(StrEnum):
-    """Handling marks by their names in ISO 780:2015; the pictures are this project's own."""
+    """Handling marks by their names in ISO 780:2015; the drawings are this project's own."""
 
     THIS_WAY_UP = "This way up"
     KEEP_DRY = "Keep dry"
@@ -23,12 +23,12 @@ class HandlingMark(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaceLabel:
-    """What each of a box's four faces says.
+    """The text on each of a box's four faces.
 
     Attributes:
-        serial: the number as it is called across a room.
-        opens: what its symbol says: the box's number, or the address of its page.
-        stacking_g: the most that may stand on it; None leaves the mark without a figure.
+        serial: the short number, printed large.
+        opens: what its symbol encodes: the box's number, or the address of its page.
+        stacking_g: greatest mass that may be stacked on it; None leaves the mark without a figure.
     """
 
     number: str
@@ -68,7 +68,7 @@ class PlannedBox:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanPaper:
-    """A packing plan: what it keeps to, how good it is, and the boxes."""
+    """A packing plan: remarks on its limits and quality, and the boxes."""
 
     on: date
     remarks: tuple[str, ...]
@@ -78,7 +78,7 @@ class PlanPaper:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscrepancyLine:
-    """One copy that is missing or damaged; `since` says what has become of it since."""
+    """One copy that is missing or damaged; `since` is what has happened to it since."""
 
     number: str
     title: str
@@ -92,7 +92,7 @@ class DiscrepancyLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxFault:
-    """One box whose carton, seal or mass is not as it left."""
+    """One box whose carton, seal or mass has changed since dispatch."""
 
     number: str
     what: str
@@ -101,7 +101,7 @@ class BoxFault:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoundElsewhere:
-    """A copy that came in another box than its list says, or that is on no list."""
+    """A copy that arrived in a box other than the one that lists it, or that is on no list."""
 
     number: str
     title: str
@@ -114,7 +114,7 @@ class DiscrepancyPaper:
     """How what arrived differs from the lists.
 
     Attributes:
-        still_closed: boxes not unpacked yet, about which nothing can be said.
+        still_closed: boxes not unpacked yet, about whose contents nothing is known.
         ledger_seq, ledger_head: last entry of the ledger at the time of writing.
     """
 
@@ -137,8 +137,8 @@ class NoticePaper:
     """A letter that gives notice of loss and damage to the carrier.
 
     Attributes:
-        facts: (name, text) pairs of the reckoning, for the sender's own sheet; the letter itself names no limit.
-        periods: (what, last day, rule, source).
+        facts: (name, text) pairs of the calculation, for the sender's own sheet; the letter itself states no limit.
+        periods: (what for, last day, rule, source).
     """
 
     reference: str

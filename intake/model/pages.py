@@ -1,7 +1,7 @@
-"""A finished page: marks at places in millimetres, ready for any printer of pages.
+"""A finished page: marks at positions in millimetres, independent of the output format.
 
-The origin is the top left corner of the page; x grows to the right and y downwards. Everything is black unless it says
-otherwise. Nothing here knows a font, a file or a page format.
+The origin is the top left corner of the page; x increases to the right and y downwards. Everything is black unless
+stated otherwise. Nothing here depends on a font, a file or a page format.
 """
 
 from dataclasses import dataclass
@@ -9,7 +9,7 @@ from enum import StrEnum
 
 
 class Align(StrEnum):
-    """Which point of a line of text stands at its x."""
+    """Which point of a line of text is at its x."""
 
     LEFT = "left"
     CENTRE = "centre"
@@ -21,8 +21,8 @@ class Text:
     """One line of text.
 
     Attributes:
-        x_mm, y_mm: the left end, middle or right end (`align`) of the base line.
-        text: in reading order; whoever draws it turns right-to-left text round.
+        x_mm, y_mm: the left end, middle or right end (`align`) of the baseline.
+        text: in logical order; right-to-left text is reordered when it is drawn.
         rotation_deg: anticlockwise about (x_mm, y_mm).
     """
 
@@ -48,11 +48,11 @@ class RuledLine:
 
 @dataclass(frozen=True, slots=True)
 class Rectangle:
-    """A rectangle with an outline, a filling, or both.
+    """A rectangle with an outline, a fill, or both.
 
     Attributes:
         line_pt: width of the outline; 0 draws none.
-        grey: the filling from 0 (black) to 1 (white); None leaves it open.
+        grey: the fill, from 0 (black) to 1 (white); None for no fill.
     """
 
     x_mm: float
@@ -69,7 +69,7 @@ class Symbol:
 
     Attributes:
         x_mm, y_mm: the top left corner of the first module.
-        rows: from the top, one character a module: "1" dark, "0" light; all of one length.
+        rows: from the top, one character per module: "1" dark, "0" light; all of equal length.
         heights_mm: the height of each row; a matrix code has `module_mm` throughout.
     """
 
@@ -92,7 +92,7 @@ class Symbol:
 
 @dataclass(frozen=True, slots=True)
 class PlacedPicture:
-    """A picture (PNG or JPEG bytes), scaled to the rectangle given."""
+    """A picture (PNG or JPEG bytes), scaled to fill the rectangle."""
 
     x_mm: float
     y_mm: float
@@ -115,12 +115,12 @@ class Page:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintReport:
-    """What became of a document that was written.
+    """The result of writing a document.
 
     Attributes:
         pages: how many pages it has.
-        missing: each character no font has, printed as a replacement sign, in order of first use.
-        unshaped: each character of a script whose letters ought to join or change places and were printed one by one.
+        missing: each character that no font has, printed as a replacement sign, in order of first use.
+        unshaped: each character of a script that needs shaping (joining, reordering) and was printed without it.
     """
 
     pages: int

@@ -1,7 +1,7 @@
 """What the documents print: label templates, packing lists and inventories as finished texts and numbers.
 
-The flow fills these from the records of the store; a document looks nothing up. An amount or a mass that is not known
-is None and is printed as not known, never as zero.
+The flow fills these from the records of the store; a document looks nothing up. An unknown amount or mass is None and
+is printed as unknown, never as zero.
 """
 
 from collections.abc import Mapping
@@ -20,7 +20,7 @@ LETTER_MM = (215.9, 279.4)
 
 
 class SymbolKind(StrEnum):
-    """The symbologies that are drawn."""
+    """The symbologies that can be drawn."""
 
     QR = "qr"
     CODE128 = "code128"
@@ -30,8 +30,8 @@ class SymbolKind(StrEnum):
 class LabelUse(StrEnum):
     """What a label is for.
 
-    It sticks to a shelf, is laid into a copy (and never stuck to it), sticks to a box, or to the loose jacket cover or
-    the slipcase of a copy (and never to the book or its own jacket).
+    A shelf or box label is stuck on; a flag is inserted in a copy and never stuck to it; a spine label goes on a loose
+    jacket cover or the slipcase, never on the book or its own jacket.
     """
 
     SHELF = "shelf"
@@ -41,7 +41,7 @@ class LabelUse(StrEnum):
 
 
 class Anchor(StrEnum):
-    """Where the contents stand in the height of their field."""
+    """The vertical alignment of the contents in their field."""
 
     TOP = "top"
     MIDDLE = "middle"
@@ -69,21 +69,21 @@ CONTENT_KEYS = (
     "caution",
     "note",
 )
-"""What a label can say; a field names these in braces."""
+"""The contents that a label can show; a field names them in braces."""
 
 LabelContent = Mapping[str, str]
-"""The texts of one label by content key; a key that is absent or empty leaves its field blank."""
+"""The texts of one label by content key; a missing or empty one leaves its field blank."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelField:
-    """A rectangle of a label and what stands in it.
+    """A rectangle of a label and its contents.
 
     Attributes:
-        text: words with content keys in braces, "Room {room}"; it stays blank when any of its keys is empty.
+        text: words with content keys in braces, "Room {room}"; blank when any of the keys is empty.
         x_mm, y_mm: top left corner, from the top left corner of the label.
-        size_pt: the smallest and the largest type size.
-        symbol: draw the text as this symbol instead; `module_mm` is then the smallest and the largest module.
+        size_pt: smallest and largest type size.
+        symbol: draw the text as this symbol instead; `module_mm` is then the smallest and largest module.
     """
 
     text: str
@@ -116,8 +116,8 @@ class LabelTemplate:
     Attributes:
         left_mm, top_mm: from the corner of the paper to the corner of the first label.
         pitch_x_mm, pitch_y_mm: from the corner of one label to that of the next.
-        continuous: a roll that is cut after each label, which is then no longer than its contents ask.
-        guides: whether hairlines show where plain paper is to be cut.
+        continuous: a roll that is cut after each label, so that a label is only as long as its contents need.
+        guides: whether hairlines show where to cut plain paper.
     """
 
     name: str
@@ -152,7 +152,7 @@ class PackedLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Package:
-    """One box as carriers and customs want it described.
+    """One box, described as carriers and customs require.
 
     Attributes:
         type: the kind of package ("carton", "wooden case").
@@ -190,7 +190,7 @@ class PackingList:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MasterList:
-    """All boxes of a consignment, for the carrier and the customs office. It names no prices.
+    """All boxes of a consignment, for the carrier and the customs office. It states no prices.
 
     Attributes:
         reference: the reference of the carrier.
@@ -216,7 +216,7 @@ class InventoryLine:
     Attributes:
         amount: None where the copy has not been valued.
         currency: ISO 4217 code.
-        basis, source, valued_on: what the amount is the amount of, who says so, and the day it held.
+        basis, source, valued_on: the kind of value, where the amount comes from, and its date.
     """
 
     number: str
@@ -240,7 +240,7 @@ class Inventory:
     Attributes:
         purpose: "insurance schedule", "move inventory", "customs list".
         ledger_seq, ledger_head: the number and SHA-256 of the last ledger entry at the time of writing.
-        proof: the words of the proof (see `intake.valuing.proof`), printed as text and as a symbol.
+        proof: the text of the proof (see `intake.valuing.proof`), printed as text and as a symbol.
     """
 
     purpose: str

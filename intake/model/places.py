@@ -18,16 +18,16 @@ class Place:
 
     Attributes:
         number: its own number, checked (see `intake.identifiers.own`).
-        parent: number of the place it is in; None for a room.
-        subject: the subject group that belongs there; empty where anything may stand.
+        parent: number of the place that contains it; None for a room.
+        subject: the subject group that belongs there; empty for any.
         position: order among its siblings, from the left and from the top, starting at 1.
         width_mm, height_mm, depth_mm: the clear space of a shelf; of a bookcase, its outside.
-        above_floor_mm: from the floor to the upper side of the board that the books stand on.
-        material: what the board is made of ("particleboard"; see `intake.shelving.loads.MODULI_GPA`).
-        board_mm: its thickness.
-        span_mm: the length between its supports, where that is not the clear width.
-        rated_g: the load that its maker allows on it, spread evenly.
-        mass_g: what an empty bookcase weighs.
+        above_floor_mm: height of the upper side of the board that the books stand on.
+        material: material of the board ("particleboard"; see `intake.shelving.loads.MODULI_GPA`).
+        board_mm: thickness of the board.
+        span_mm: distance between its supports, where that differs from the clear width.
+        rated_g: greatest uniform load that its maker allows.
+        mass_g: mass of an empty bookcase.
     """
 
     number: str
@@ -45,3 +45,24 @@ class Place:
     span_mm: float | None = None
     rated_g: float | None = None
     mass_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlacePath:
+    """Where a place is in the tree.
+
+    Attributes:
+        names: of the room, the bookcase and the shelf, as far down as the place itself is.
+    """
+
+    names: tuple[str, ...]
+
+    @property
+    def room(self) -> str:
+        """The name of the room."""
+        return self.names[0]
+
+    @property
+    def in_room(self) -> tuple[str, ...]:
+        """The names below the room; none for a room itself."""
+        return self.names[1:]

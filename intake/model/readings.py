@@ -13,14 +13,14 @@ class Reading:
     """One symbol read from a picture.
 
     Attributes:
-        number: 13 digits for the EAN family (a UPC-A carries a leading 0), else the text of an own number.
+        number: 13 digits for the EAN family (a UPC-A has a leading 0), else the text of an own number.
         accepted: whether it may be booked without asking a person.
-        methods: what read it, strongest first ("zxing", "zbar", "grey", "print").
-        score: 0 to 1, how much the evidence supports the number.
+        methods: how it was read, strongest evidence first ("zxing", "zbar", "grey", "print").
+        score: 0 to 1, how strongly the evidence supports the number.
         runner_up: the next best number where one was considered.
-        candidates: what to show a person who is asked, best first; at most three, but all that are printed on a page;
-            empty where there is but one.
-        beside: the words printed beside each of the candidates ("hardback"), if they were read from text.
+        candidates: numbers to show a person who has to choose, best first: at most three from a symbol, all that are
+            printed on a page; empty where there is only one.
+        beside: the words printed beside each candidate ("hardback"), if they were read from text.
         corners: the four corners of the symbol, clockwise from its own top left; empty where unknown.
     """
 
@@ -38,7 +38,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class PictureReadings:
-    """Everything read from one picture file; `error` says why there is nothing, if the file could not be opened."""
+    """Everything read from one picture file; `error` is the reason if the file could not be opened."""
 
     file: str
     ms: float
@@ -52,7 +52,7 @@ class TextLine:
 
     Attributes:
         box: left, top, right, bottom, in pixels of the upright picture.
-        score: 0 to 1, how surely it was read.
+        score: 0 to 1, the confidence of the text recognition.
         corners: clockwise from the text's own top left, whichever way it is turned; empty where only the box is known.
     """
 
@@ -63,6 +63,6 @@ class TextLine:
 
     @property
     def outline(self) -> tuple[Point, ...]:
-        """The corners; those of the box where only that is known."""
+        """The corners; those of the box where only the box is known."""
         left, top, right, bottom = self.box
         return self.corners or ((left, top), (right, top), (right, bottom), (left, bottom))

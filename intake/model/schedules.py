@@ -1,7 +1,7 @@
-"""What the valued lists say: finished texts, exact amounts, and the proof that ties each to the ledger.
+"""The contents of the valued lists: finished texts, exact amounts, and the proof that ties each to the ledger.
 
-`flow` makes these from the records; a document looks nothing up and reckons nothing but sums of what it prints. An
-amount that is not known is None and is printed as not known.
+`flow` makes these from the records; a document looks nothing up and computes only sums of what it prints. An unknown
+amount is None and is printed as unknown.
 """
 
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from decimal import Decimal
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProofTotal:
-    """One total of a list, as recorded: nothing converted."""
+    """One total of a list in the currency recorded, not converted."""
 
     currency: str
     basis: str
@@ -21,12 +21,12 @@ class ProofTotal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
-    """What a list claims and which ledger it was made from.
+    """What a list states, and the state of the ledger that it was made from.
 
     Attributes:
-        purpose: what kind of list it is.
-        scope: which copies it is of ("all", "consignment C-1", "copy A1-71").
-        basis: the basis whose latest values count; empty for the latest on any.
+        purpose: the kind of list.
+        scope: the copies it covers ("all", "consignment C-1", "copy A1-71").
+        basis: the basis whose latest valuations count; empty for the latest on any basis.
         seq, head: number and SHA-256 of the last ledger entry when it was made.
     """
 
@@ -43,10 +43,10 @@ class Proof:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Photograph:
-    """A photograph to be printed; where `data` is None it cannot be, and `why` says so.
+    """A photograph to be printed; where `data` is None it cannot be printed, and `why` is the reason.
 
     Attributes:
-        sha256: names the kept file, so that the print can be checked against it.
+        sha256: digest of the stored file, against which the print can be checked.
         width_px, height_px: of the whole picture, for its proportions.
         data: JPEG bytes scaled for print.
     """
@@ -66,8 +66,8 @@ class ScheduleLine:
 
     Attributes:
         more: volume, contributors, edition, printing.
-        amount: in the currency of the schedule; None where `note` says why not.
-        recorded: the amount as recorded, its basis, source and day.
+        amount: in the currency of the schedule; None for the reason in `note`.
+        recorded: the amount as recorded, its basis, source and date.
     """
 
     number: str
@@ -95,9 +95,9 @@ class Schedule:
 
     Attributes:
         grouped_by: "room" or "class"; the heading of the summary's first column.
-        single_limit: what is worth more is listed by itself; None where no limit was named.
-        summary: sentences under the total: what is estimated, left out, insured for how much.
-        method: how the figures were made: rates with their days, rounding.
+        single_limit: items worth more than this are listed individually; None for no limit.
+        summary: sentences under the total: what is estimated, what is left out, the sum insured.
+        method: how the figures were computed: rates with their dates, rounding.
         proof: the text of the proof; empty prints none.
     """
 
@@ -118,7 +118,7 @@ class Schedule:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MovedLine:
-    """One copy as it travels: its condition where it was packed and where it came out."""
+    """One copy of a move: its condition at origin and at destination."""
 
     number: str
     title: str
@@ -153,10 +153,10 @@ class CustomsLine:
     """One kind of goods: copies of one edition in one state.
 
     Attributes:
-        unit: value of one; None where not valued alike or not at all.
-        total: value of all, as far as valued; `unvalued` of them are not in it.
+        unit: value of one copy; None where they are not valued or not equally.
+        total: value of the copies that are valued; `unvalued` is the number of those that are not.
         state: "used", "new" or "unopened".
-        mass_g: of all; None unless every copy's is known.
+        mass_g: mass of all copies; None unless every copy's is known.
     """
 
     quantity: int
@@ -172,7 +172,7 @@ class CustomsLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CustomsList:
-    """Goods as a customs office wants them described; `notes` say what was left out and how headings were chosen."""
+    """Goods described as a customs office requires; `notes` state what was left out and how headings were chosen."""
 
     reference: str
     on: date
@@ -185,7 +185,7 @@ class CustomsList:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """A heading, facts, sentences and a table, each of which may be empty."""
+    """A heading, facts, sentences and a table; all but the heading may be empty."""
 
     heading: str
     facts: tuple[tuple[str, str], ...] = ()
@@ -199,7 +199,7 @@ class Dossier:
     """A document about one copy: everything that is recorded of it, or its condition before and after.
 
     Attributes:
-        signatures: who is to sign; nobody for an empty one.
+        signatures: who is to sign; empty for a document without signatures.
     """
 
     title: str

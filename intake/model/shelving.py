@@ -1,6 +1,6 @@
-"""Words of shelving: a book as a shelf meets it, the space it stands in, the person's rule of order, a bookcase drawn.
+"""Types for shelving: books and shelves by size and mass, the person's rule of order, a bookcase to be drawn.
 
-Lengths in mm, masses in g. A shelf's books are told from the left.
+Lengths in mm, masses in g. The books of a shelf are listed from the left.
 """
 
 from dataclasses import dataclass
@@ -16,8 +16,8 @@ class Ordering:
     """The person's rule of order; the library keeps one, named "shelves".
 
     Attributes:
-        keys: what decides first, second and so on (see `intake.shelving.order.Key`).
-        language: whose alphabet the words follow, a BCP 47 tag ("sv", "de-u-co-phonebk").
+        keys: the sort keys, most significant first (see `intake.shelving.order.Key`).
+        language: the language whose collation applies, a BCP 47 tag ("sv", "de-u-co-phonebk").
     """
 
     name: str = "shelves"
@@ -30,8 +30,8 @@ class Printed:
     """A label as it was last printed, so that only what changed is printed again.
 
     Attributes:
-        label: what it is for and the own number on it ("shelf S5-87").
-        words: all that it says.
+        label: its use and the own number on it ("shelf S5-87").
+        words: the full text of the label.
     """
 
     label: str
@@ -40,15 +40,15 @@ class Printed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """A copy as a shelf meets it.
+    """The size and mass of a copy to be shelved.
 
     Attributes:
-        copy: its own number; empty for room that is kept for a volume to come.
-        name: how an instruction calls it.
+        copy: its own number; empty for space reserved for a volume still to come.
+        name: its name in instructions.
         depth_mm: from the spine to the fore edge.
-        estimated: the sizes that nobody measured ("thickness").
-        set_id: the set that should not be torn across shelves.
-        growth_mm: room that should stay free behind it, for what is still to come.
+        estimated: the sizes that were estimated, not measured ("thickness").
+        set_id: the set it belongs to, which should stay on one shelf.
+        growth_mm: space to be left free after it, for volumes still to come.
     """
 
     copy: str
@@ -64,13 +64,13 @@ class Book:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Space:
-    """A shelf as books meet it; what is not known does not limit.
+    """The size, load limit and position of a shelf; an unknown limit is infinite.
 
     Attributes:
         shelf: its own number.
-        name: how an instruction calls it ("A 3").
-        limit_g: the most that may stand on it.
-        x_m, y_m: where its left end is, from any fixed point: along the walls, and above the floor.
+        name: its name in instructions ("A 3").
+        limit_g: greatest mass that may stand on it.
+        x_m, y_m: position of its left end: along the walls from any fixed point, and above the floor.
     """
 
     shelf: str
@@ -88,7 +88,7 @@ class Space:
             raise RefusedError(f"Shelf {self.name or self.shelf}", "has no width", "measure its clear width")
 
     def takes(self, book: Book) -> bool:
-        """Tell whether the book, alone, can stand there."""
+        """Return whether the book, alone, fits on the shelf and its load limit."""
         return (
             book.thickness_mm <= self.width_mm
             and book.height_mm <= self.height_mm

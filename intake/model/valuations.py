@@ -1,4 +1,4 @@
-"""What a copy is worth, on which day, on which basis and who says so."""
+"""What a copy is worth: amount, date, basis and source."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -7,7 +7,7 @@ from enum import StrEnum
 
 
 class Basis(StrEnum):
-    """What the amount is the amount of."""
+    """The kind of value that an amount states."""
 
     PURCHASE = "purchase"
     REPLACEMENT = "replacement"
@@ -31,10 +31,10 @@ class Valuation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetValue:
-    """What a set is worth as a whole, or with volumes lacking.
+    """What a set is worth as a whole, or with volumes missing.
 
     Attributes:
-        lacking: the volumes that are not there ("2", "2, 4"); empty for the complete set.
+        lacking: the volumes that are missing ("2", "2, 4"); empty for the complete set.
     """
 
     id: int
@@ -53,8 +53,8 @@ class Rate:
     """A rate of exchange on one day.
 
     Attributes:
-        key: day, base and currency in one ("2026-01-15 EUR USD"), so that a day has one rate and no more.
-        per_base: how much of `currency` one unit of `base` is.
+        key: date, base and currency in one ("2026-01-15 EUR USD"), so that there is one rate for each date.
+        per_base: units of `currency` for one unit of `base`.
         source: who published it.
     """
 
@@ -67,7 +67,7 @@ class Rate:
 
 
 def rate_key(on: date, base: str, currency: str) -> str:
-    """Return the key of a rate.
+    """Return the key of the rate on a date.
 
     >>> rate_key(date(2026, 1, 15), "EUR", "USD")
     '2026-01-15 EUR USD'

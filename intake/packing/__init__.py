@@ -1,1 +1,1 @@
-"""Copies and boxes in, plans out: mass, packing, lifting, weighing, what a parcel holds, what a carrier answers for."""
+"""From copies and boxes to a packing plan: filling, piles, lower bounds, improvement; and the lifting equation."""

@@ -1,51 +1,52 @@
-"""Improve a packing: try to empty one box after another into the rest, until the bound is reached or time is up.
+"""Improving a packing: try to empty one box after another into the rest, until the bound is reached or time is up.
 
 Local search for bin packing in the manner of Fleszar and Hindi (Computers and Operations Research 29, 2002: from
-memory): blocks are moved and swapped so that full boxes grow fuller and the room gathers in few, for a box can be
-emptied only where room lies together. A box that was begun is filled, never emptied.
+memory): blocks are moved and swapped so that fuller boxes become fuller and free space is concentrated in few, because
+a box can be emptied only into large free spaces. A box that was begun before is filled, never emptied.
 """
 
 from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from intake.packing.filling import Bin, Block
+from intake.packing.filling import Block, OpenBox
 
 ROUNDS_WITHOUT_GAIN = 30
 
 
-def improve(bins: Sequence[Bin], *, bound: int, going: Callable[[], bool]) -> list[Bin]:
-    """Return the boxes with as few of them in use as were found.
+def improve(boxes: Sequence[OpenBox], *, bound: int, going: Callable[[], bool]) -> list[OpenBox]:
+    """Return the boxes in use after reducing their number.
 
     Args:
-        bins: a packing; the boxes are altered.
-        bound: to stop at.
-        going: asked again and again; False ends the search.
+        boxes: a packing; the boxes are modified.
+        bound: number of boxes at which the search ends.
+        going: called repeatedly; False ends the search.
     """
-    used = [one for one in bins if one.items()]
+    used = [box for box in boxes if box.items()]
     random = np.random.default_rng(7)
     idle = 0
     while len(used) > bound and going() and idle < ROUNDS_WITHOUT_GAIN:
         before = len(used)
-        for victim in sorted((one for one in used if not one.fixed), key=lambda one: one.mass):
+        for victim in sorted((box for box in used if not box.fixed), key=lambda box: box.mass):
             if not going():
                 break
-            if _emptied(victim, [one for one in used if one is not victim and one.room == victim.room]):
+            others = [one for one in used if one is not victim and one.room == victim.room]
+            if _emptied(victim, others, going):
                 used.remove(victim)
                 break
         if len(used) == before:
             idle += 1
-            _gather(used, going, random)
+            _concentrate_free_space(used, going, random)
         else:
             idle = 0
     return used
 
 
-def _emptied(victim: Bin, others: Sequence[Bin]) -> bool:
+def _emptied(victim: OpenBox, others: Sequence[OpenBox], going: Callable[[], bool]) -> bool:
     """Move all blocks of a box to others, one for one or by a swap that makes room; undo everything if one stays."""
-    done: list[tuple[Bin, Bin, Block]] = []
-    for block in sorted(victim.blocks, key=lambda one: -one.mass):
-        steps = _direct(block, victim, others) or _by_swap(block, victim, others)
+    done: list[tuple[OpenBox, OpenBox, Block]] = []
+    for block in sorted(victim.blocks, key=lambda block: -block.mass):
+        steps = _find_move(block, victim, others) or _find_swap(block, victim, others, going)
         if not steps:
             for source, target, moved in reversed(done):
                 _move(moved, target, source)
@@ -56,29 +57,33 @@ def _emptied(victim: Bin, others: Sequence[Bin]) -> bool:
     return True
 
 
-def _direct(block: Block, source: Bin, others: Sequence[Bin]) -> list[tuple[Bin, Bin, Block]]:
-    room = sorted((one for one in others if one.slack >= block.mass), key=lambda one: one.slack)
-    found = next((one for one in room if one.takes(block)), None)
-    return [(source, found, block)] if found else []
+def _find_move(block: Block, source: OpenBox, others: Sequence[OpenBox]) -> list[tuple[OpenBox, OpenBox, Block]]:
+    room = sorted((box for box in others if box.slack >= block.mass), key=lambda box: box.slack)
+    target = next((box for box in room if box.takes(block)), None)
+    return [(source, target, block)] if target else []
 
 
-def _by_swap(block: Block, victim: Bin, others: Sequence[Bin]) -> list[tuple[Bin, Bin, Block]]:
-    """Find a box that takes the block once a lighter one has gone from it to a third box."""
-    roomy = sorted(others, key=lambda one: one.slack)
-    for target in sorted(others, key=lambda one: -one.slack):
-        for other in sorted(target.blocks, key=lambda one: one.mass):
+def _find_swap(
+    block: Block, victim: OpenBox, others: Sequence[OpenBox], going: Callable[[], bool]
+) -> list[tuple[OpenBox, OpenBox, Block]]:
+    """Return the moves that put a block into a box after moving a lighter one from there to a third box."""
+    roomy = sorted(others, key=lambda box: box.slack)
+    for target in sorted(others, key=lambda box: -box.slack):
+        if not going():
+            return []
+        for other in sorted(target.blocks, key=lambda candidate: candidate.mass):
             if other.mass >= block.mass or target.slack + other.mass < block.mass:
                 continue
             third = next(
-                (one for one in roomy if one is not target and one.slack >= other.mass and one.takes(other)), None
+                (box for box in roomy if box is not target and box.slack >= other.mass and box.takes(other)), None
             )
             if third is not None and target.takes(block, [other]):
                 return [(target, third, other), (victim, target, block)]
     return []
 
 
-def _gather(used: Sequence[Bin], going: Callable[[], bool], random: np.random.Generator) -> None:
-    """Swap blocks between pairs of boxes so that the fuller of the two grows fuller, as far as it can."""
+def _concentrate_free_space(used: Sequence[OpenBox], going: Callable[[], bool], random: np.random.Generator) -> None:
+    """Swap blocks between pairs of boxes so that the fuller of the two becomes fuller."""
     order = random.permutation(len(used))
     for nth in order:
         if not going():
@@ -92,11 +97,11 @@ def _gather(used: Sequence[Bin], going: Callable[[], bool], random: np.random.Ge
                 _best_swap(full, other)
 
 
-def _best_swap(full: Bin, other: Bin) -> None:
-    """Swap the pair of blocks that fills the fuller box best, or move one where that fills it better."""
+def _best_swap(full: OpenBox, other: OpenBox) -> None:
+    """Swap the pair of blocks, or move the block, that fills the fuller box best."""
     out: list[Block | None] = [None, *full.blocks]
-    leaving = np.array([0.0 if one is None else one.mass for one in out])
-    coming = np.array([one.mass for one in other.blocks])
+    leaving = np.array([0.0 if block is None else block.mass for block in out])
+    coming = np.array([block.mass for block in other.blocks])
     if not coming.size:
         return
     gain = coming[None, :] - leaving[:, None]
@@ -114,6 +119,6 @@ def _best_swap(full: Bin, other: Bin) -> None:
             return
 
 
-def _move(block: Block, source: Bin, target: Bin) -> None:
+def _move(block: Block, source: OpenBox, target: OpenBox) -> None:
     source.take(block)
     target.put(block)

@@ -4,12 +4,12 @@
 
 Source: Waters, Putz-Anderson and Garg, Applications Manual for the Revised NIOSH Lifting Equation, DHHS (NIOSH)
 Publication No. 94-110, revised 2021: the metric multipliers, frequencies of Table 5, couplings of Table 7 (two cells of
-which, good and poor for high hands, are from memory). The US form is here too, for the manual's examples are in it; its
-constants are no exact conversions. Multipliers are not rounded as the manual's printed ones are.
+which, good and poor for high hands, are from memory). The US customary form is included because the manual's examples
+use it; its constants are not exact conversions. Multipliers are not rounded as in the manual.
 
-It supposes two hands, a steady footing, a free posture and no carrying; it does not cover lifting seated or kneeling,
-with one hand, in tight places, for longer than 8 hours, of unstable loads, or while carrying, pushing or pulling. An
-index of 1 or less is the design goal; it is no promise that nobody is hurt, and local rules decide.
+The equation assumes two hands, a steady footing, unrestricted posture and no carrying; it does not cover lifting seated
+or kneeling, with one hand, in restricted spaces, for more than 8 hours, of unstable loads, or while carrying, pushing
+or pulling. An index of 1 or less is the design goal, not a guarantee against injury, and local rules decide.
 """
 
 import math
@@ -21,13 +21,13 @@ from itertools import pairwise
 from intake.errors import UsageError
 
 CAUTION = (
-    "The equation supposes two hands, a good footing and room to stand as one likes, and no carrying. An index of 1 or "
-    "less is the design goal, not a promise; local rules decide, and a person who feels that it is too heavy is right."
+    "The equation assumes two hands, a good footing, room to stand freely, and no carrying. An index of 1 or less is "
+    "the design goal, not a guarantee; local rules decide. If the load feels too heavy, do not lift it."
 )
 
 
 class Coupling(StrEnum):
-    """How good the hold is: hand-holes of a firm box of at most 40 x 30 cm, fingers under it, or neither."""
+    """Quality of the grip: hand-holes of a firm box of at most 40 x 30 cm, fingers under the box, or neither."""
 
     GOOD = "good"
     FAIR = "fair"
@@ -35,7 +35,7 @@ class Coupling(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class System:
+class LiftConstants:
     """The constants of the equation in one system of units; lengths in cm or in, loads in kg or lb."""
 
     load: float
@@ -49,8 +49,8 @@ class System:
     travel_most: float
 
 
-METRIC = System(23.0, 25.0, 63.0, 75.0, 0.003, 175.0, 4.5, 25.0, 175.0)
-US = System(51.0, 10.0, 25.0, 30.0, 0.0075, 70.0, 1.8, 10.0, 70.0)
+METRIC = LiftConstants(23.0, 25.0, 63.0, 75.0, 0.003, 175.0, 4.5, 25.0, 175.0)
+US = LiftConstants(51.0, 10.0, 25.0, 30.0, 0.0075, 70.0, 1.8, 10.0, 70.0)
 
 FREQUENCY_STEPS = (0.2, 0.5, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15)
 FREQUENCY = {
@@ -61,7 +61,7 @@ FREQUENCY = {
     (8, False): (0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0),
     (8, True): (0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18, 0.15, 0.13, 0.0, 0.0, 0.0, 0.0, 0.0),
 }
-"""Table 5: by hours of lifting (at most) and whether the hands start at or above 75 cm (30 in)."""
+"""Table 5: by greatest duration in hours, and whether the hands start at or above 75 cm (30 in)."""
 COUPLINGS = {
     (Coupling.GOOD, False): 1.0,
     (Coupling.GOOD, True): 1.0,
@@ -78,12 +78,12 @@ class Lift:
     """One lifting task; by default a box taken from a pallet to a table (common practice, no source).
 
     Attributes:
-        reach: of the hands from the middle of the ankles, horizontally.
+        reach: horizontal distance of the hands from the point between the ankles.
         start, end: height of the hands above the floor.
-        turn_deg: how far the trunk is turned out of the straight.
-        per_minute: lifts a minute.
-        hours: how long the lifting lasts, up to 8, with the rests that the manual asks for.
-        at_end: reckon where the load is set down; needed where it is set down with care.
+        turn_deg: angle by which the trunk is turned.
+        per_minute: lifts per minute.
+        hours: duration of the lifting, at most 8, with the rests that the manual requires.
+        at_end: compute the limit where the load is set down; required where it is set down with care.
     """
 
     reach: float = 35.0
@@ -97,7 +97,7 @@ class Lift:
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class WeightLimit:
     """The six multipliers, in the order of the equation, and the recommended weight limit in kg (or lb)."""
 
     horizontal: float
@@ -109,15 +109,15 @@ class Limit:
     weight: float
 
     def index(self, load: float) -> float:
-        """Return the lifting index of a load, infinite where nothing at all should be lifted so."""
+        """Return the lifting index of a load; infinite where the recommended limit is 0."""
         return load / self.weight if self.weight else math.inf
 
 
-def recommend(lift: Lift, system: System = METRIC) -> Limit:
+def recommend(lift: Lift, system: LiftConstants = METRIC) -> WeightLimit:
     """Return the recommended weight limit of a lift.
 
     Raises:
-        UsageError: a length below nothing, a turn of no human body, or longer than the equation covers.
+        UsageError: a negative measure, a turn of more than 180 degrees, or more hours than the equation covers.
 
     >>> round(recommend(Lift(reach=25, start=55, end=150, per_minute=3, hours=0.75)).weight, 2)
     15.68
@@ -133,21 +133,21 @@ def recommend(lift: Lift, system: System = METRIC) -> Limit:
         frequency_multiplier(lift.per_minute, lift.hours, high=lift.start >= system.knuckle),
         COUPLINGS[lift.coupling, height >= system.knuckle],
     )
-    return Limit(*parts, weight=system.load * math.prod(parts))
+    return WeightLimit(*parts, weight=system.load * math.prod(parts))
 
 
-def recommend_both(lift: Lift, system: System = METRIC) -> Limit:
-    """Return the lower of the limits at the two ends of a lift: a book box is set down with care."""
+def recommend_for_both_ends(lift: Lift, system: LiftConstants = METRIC) -> WeightLimit:
+    """Return the lower of the limits at the two ends of a lift, because a book box is set down with care."""
     ends = (recommend(replace(lift, at_end=at_end), system) for at_end in (False, True))
     return min(ends, key=lambda limit: limit.weight)
 
 
 def frequency_multiplier(per_minute: float, hours: float, *, high: bool) -> float:
-    """Look the frequency up in Table 5, on a straight line between its rows.
+    """Return the multiplier of Table 5, interpolated linearly between its rows.
 
     Args:
-        per_minute: lifts a minute.
-        hours: the length of the lifting; at most 1, 2 or 8 hours are told apart.
+        per_minute: lifts per minute.
+        hours: duration; the table has columns for at most 1, 2 and 8 hours.
         high: whether the hands start at or above 75 cm.
 
     >>> frequency_multiplier(3, 0.75, high=False)
@@ -164,39 +164,39 @@ def frequency_multiplier(per_minute: float, hours: float, *, high: bool) -> floa
     return column[-1]
 
 
-def composite_index(tasks: Sequence[tuple[float, Lift]], system: System = METRIC) -> float:
-    """Return the composite lifting index of several tasks done in turn (section 2.4 of the manual).
+def composite_index(tasks: Sequence[tuple[float, Lift]], system: LiftConstants = METRIC) -> float:
+    """Return the composite lifting index of several alternating tasks (section 2.4 of the manual).
 
     Args:
-        tasks: the load and the lift of each; all with the same hours.
-        system: the units.
+        tasks: load and lift of each; all with the same hours.
+        system: the constants, in the units of the tasks.
     """
     seldom = ((load, lift, replace(lift, per_minute=0.2, hours=1.0)) for load, lift in tasks)
-    return composite([(recommend(rare, system).index(load), lift) for load, lift, rare in seldom], system)
+    return combine_indices([(recommend(rare, system).index(load), lift) for load, lift, rare in seldom], system)
 
 
-def composite(rated: Sequence[tuple[float, Lift]], system: System = METRIC) -> float:
-    """Return the composite index from each task's index without its frequency, and the task."""
+def combine_indices(rated: Sequence[tuple[float, Lift]], system: LiftConstants = METRIC) -> float:
+    """Return the composite index of pairs of a task's frequency-independent index and the task."""
 
     def factor(lift: Lift, per_minute: float) -> float:
         return frequency_multiplier(per_minute, lift.hours, high=lift.start >= system.knuckle)
 
-    ordered = sorted(rated, key=lambda one: -_over(one[0], factor(one[1], one[1].per_minute)))
+    ordered = sorted(rated, key=lambda pair: -_divided(pair[0], factor(pair[1], pair[1].per_minute)))
     index, often = 0.0, 0.0
     for rank, (plain, lift) in enumerate(ordered):
-        before = _over(plain, factor(lift, often)) if rank else 0.0
+        before = _divided(plain, factor(lift, often)) if rank else 0.0
         often += lift.per_minute
-        index += _over(plain, factor(lift, often)) - before
+        index += _divided(plain, factor(lift, often)) - before
     return index
 
 
-def _over(plain: float, factor: float) -> float:
+def _divided(plain: float, factor: float) -> float:
     return plain / factor if factor else math.inf
 
 
 def _check(lift: Lift) -> None:
     if min(lift.reach, lift.start, lift.end, lift.turn_deg, lift.per_minute) < 0:
-        raise UsageError("The lift", "has a measure below nothing", "measure it again")
+        raise UsageError("The lift", "has a negative measure", "measure it again")
     if lift.turn_deg > 180:
         raise UsageError("The lift", f"turns the trunk by {lift.turn_deg:g} degrees", "give at most 135")
     if not 0 < lift.hours <= 8:

@@ -1,7 +1,7 @@
-"""What a packing plan is made of and what it says: copies, kinds of box, boxes begun, boxes filled."""
+"""The input and the result of packing: copies, kinds of box, boxes begun, boxes filled."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 Size = tuple[float, float, float]
 
@@ -11,10 +11,11 @@ class PackItem:
     """A copy to be packed.
 
     Attributes:
-        size_mm: height, width, thickness; the order does not matter, it lies on its largest face.
+        size_mm: height, width, thickness, in any order: the copy lies on its largest face.
         set_key: copies with the same key belong together, in the order of `order`; empty for a copy of no set.
         room: of destination; a box goes to one room.
-        value, currency: what it is worth; 0 where nobody knows.
+        value, currency: what it is worth; 0 where it is not known.
+        flat_mm: thickness, shorter and longer side, as it lies on its largest face.
     """
 
     key: str
@@ -25,22 +26,27 @@ class PackItem:
     room: str = ""
     value: float = 0.0
     currency: str = ""
+    flat_mm: Size = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        thick, short, long = sorted(self.size_mm)
+        object.__setattr__(self, "flat_mm", (thick, short, long))
 
     @property
     def volume_mm3(self) -> float:
-        """Return the volume of the block that holds it."""
+        """Return the volume of its bounding box."""
         return self.size_mm[0] * self.size_mm[1] * self.size_mm[2]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxKind:
-    """A kind of box at hand.
+    """A kind of box that is available.
 
     Attributes:
         inner_mm: length, width and height inside.
-        tare_g: empty, with its padding.
-        limit_g: the most that box and contents may weigh.
-        count: how many there are; None for as many as are needed.
+        tare_g: mass when empty, with its padding.
+        limit_g: greatest mass of box and contents.
+        count: number available; None for any number.
     """
 
     name: str
@@ -51,7 +57,7 @@ class BoxKind:
 
     @property
     def contents_g(self) -> float:
-        """Return the most that may be put in."""
+        """Return the greatest mass of its contents."""
         return self.limit_g - self.tare_g
 
     @property
@@ -72,12 +78,12 @@ class BegunBox:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackingRules:
-    """What else a plan keeps to.
+    """Further rules for a plan.
 
     Attributes:
-        together: keep each set in one box, where a box can hold it.
-        share: no box holds more than this part of the value in any currency, a single dearer copy or set excepted;
-            None takes a quarter, or where there are few boxes twice what each would hold, but never more than half.
+        together: keep each set in one box, if it fits in one.
+        share: greatest share of the total value, in any currency, in one box, except for a single copy or set worth
+            more; None for a quarter, or with few boxes twice an equal share, but at most half.
     """
 
     together: bool = True
@@ -86,7 +92,7 @@ class PackingRules:
 
 @dataclass(frozen=True, slots=True)
 class PlacedCopy:
-    """Where a copy lies: which pile, and which layer of it, 1 at the bottom; x and y of the pile's corner in mm."""
+    """The position of a copy: pile, layer (1 at the bottom), and x and y of the pile's corner in mm."""
 
     key: str
     pile: int
@@ -100,7 +106,7 @@ class FilledBox:
     """One box of the plan.
 
     Attributes:
-        number: of a box that was begun; empty for a new one.
+        number: its number if it was begun before; empty for a new box.
         placed: every copy, pile by pile from the bottom.
     """
 
@@ -118,7 +124,7 @@ class FilledBox:
 
 @dataclass(frozen=True, slots=True)
 class LeftOver:
-    """A copy that no box takes, and why."""
+    """A copy that does not fit in any box, and the reason."""
 
     item: PackItem
     why: str
@@ -129,9 +135,10 @@ class PackingPlan:
     """A packing plan.
 
     Attributes:
-        bound: no plan under the same rules needs fewer boxes.
-        first: how many boxes the greedy plan needed, before it was improved.
-        torn: sets that lie in more than one box, with the number of boxes.
+        bound: lower bound on the number of boxes under the same rules.
+        first: number of boxes of the greedy plan, before improvement.
+        torn: sets split over more than one box, with the number of boxes.
+        not_reached: copies that were not placed when the time was up; the bound holds without them.
     """
 
     boxes: tuple[FilledBox, ...]
@@ -139,8 +146,9 @@ class PackingPlan:
     bound: int
     first: int
     torn: Mapping[str, int]
+    not_reached: int = 0
 
     @property
     def gap(self) -> float:
-        """Return how far the number of boxes is above the bound, as a part of the bound."""
+        """Return the excess of the number of boxes over the bound, as a share of the bound."""
         return len(self.boxes) / self.bound - 1 if self.bound else 0.0

@@ -1,9 +1,9 @@
-"""Lay books flat into a box, in piles side by side, the largest and heaviest at the bottom.
+"""Arranging books flat in a box, in piles side by side, the largest and heaviest at the bottom.
 
-A book goes on the smallest pile whose bottom book is as large and that has height left; else it begins a pile of its
-own, in rows along the length of the box. Two books are not put crosswise on a pile, none stands on edge, and the gaps
-between the piles are for padding. A plan that is found can be packed; that none is found does not prove that there is
-none. Books flat and the heaviest below are common practice, no source.
+A book goes on the smallest pile whose bottom book is at least as large and that has height left; otherwise it begins a
+new pile, in rows along the length of the box. All books of a pile lie in the same direction, none stands on edge, and
+the gaps between piles are for padding. An arrangement that is found can be packed; if none is found, one may still
+exist. Books flat and the heaviest below are common practice, no source.
 """
 
 from collections.abc import Iterable
@@ -12,16 +12,16 @@ from dataclasses import dataclass
 from intake.packing.packing_plan import PackItem, PlacedCopy, Size
 
 CLEARANCE_MM = 10.0
-"""Left free at the top for padding."""
+"""Space left free at the top for padding."""
 PLAY_MM = 2.0
-"""Left free around each pile."""
+"""Space left free around each pile."""
 OVERHANG_MM = 15.0
-"""A book may stand out over the one below it by so much, in length or width (from memory)."""
+"""Greatest overhang of a book over the one below it, in length or width (from memory)."""
 
 
 @dataclass(slots=True)
 class Pile:
-    """A pile under way; `long` and `short` are the sides of its bottom book."""
+    """A pile being built; `long` and `short` are the sides of its bottom book, in mm."""
 
     x: float
     y: float
@@ -40,17 +40,17 @@ class PileRow:
     used: float
 
 
-def fits(items: Iterable[PackItem], inner_mm: Size) -> bool:
-    """Tell whether books find a place in a box of this length, width and height inside."""
+def fits_in_box(items: Iterable[PackItem], inner_mm: Size) -> bool:
+    """Return whether an arrangement of the books is found in a box of this inner length, width and height."""
     return _piles(items, inner_mm) is not None
 
 
-def pile_up(items: Iterable[PackItem], inner_mm: Size) -> tuple[PlacedCopy, ...] | None:
-    """Lay books into a box; None where they do not all find a place.
+def arrange_in_piles(items: Iterable[PackItem], inner_mm: Size) -> tuple[PlacedCopy, ...] | None:
+    """Return the position of every book in a box; None if no arrangement is found.
 
     Args:
         items: in any order.
-        inner_mm: length, width and height of the box.
+        inner_mm: inner length, width and height of the box.
     """
     piles = _piles(items, inner_mm)
     if piles is None:
@@ -58,7 +58,7 @@ def pile_up(items: Iterable[PackItem], inner_mm: Size) -> tuple[PlacedCopy, ...]
     return tuple(
         PlacedCopy(item.key, number, layer, pile.x, pile.y)
         for number, pile in enumerate(piles, 1)
-        for layer, item in enumerate(_heavy_down(pile.items), 1)
+        for layer, item in enumerate(_heaviest_first(pile.items), 1)
     )
 
 
@@ -67,14 +67,14 @@ def _piles(items: Iterable[PackItem], inner_mm: Size) -> list[Pile] | None:
     piles: list[Pile] = []
     rows: list[PileRow] = []
     for item in sorted(items, key=_largest_first):
-        thick, short, long = sorted(item.size_mm)
+        thick, short, long = item.flat_mm
         room = [
             pile
             for pile in piles
             if pile.high + thick <= height - CLEARANCE_MM and long <= pile.long and short <= pile.short
         ]
         if room:
-            pile = min(room, key=lambda one: one.long * one.short)
+            pile = min(room, key=lambda candidate: candidate.long * candidate.short)
             pile.high += thick
             pile.items.append(item)
             continue
@@ -85,26 +85,28 @@ def _piles(items: Iterable[PackItem], inner_mm: Size) -> list[Pile] | None:
     return piles
 
 
-def _heavy_down(items: list[PackItem]) -> list[PackItem]:
-    """Let heavier books sink below lighter ones that are hardly larger."""
+def _heaviest_first(items: list[PackItem]) -> list[PackItem]:
+    """Move heavier books below lighter ones that are at most `OVERHANG_MM` larger."""
     pile = list(items)
     for _ in pile:
         for n in range(len(pile) - 1):
             lower, upper = pile[n], pile[n + 1]
-            below, above = sorted(lower.size_mm)[1:], sorted(upper.size_mm)[1:]
-            little = all(one - other <= OVERHANG_MM for one, other in zip(below, above, strict=True))
+            below, above = lower.flat_mm[1:], upper.flat_mm[1:]
+            little = all(
+                lower_side - upper_side <= OVERHANG_MM for lower_side, upper_side in zip(below, above, strict=True)
+            )
             if upper.mass_g > lower.mass_g and little:
                 pile[n], pile[n + 1] = upper, lower
     return pile
 
 
 def _largest_first(item: PackItem) -> tuple[float, float]:
-    _, short, long = sorted(item.size_mm)
+    _, short, long = item.flat_mm
     return -long * short, -item.mass_g
 
 
 def _corner(rows: list[PileRow], long: float, short: float, length: float, width: float) -> tuple[float, float] | None:
-    """Find a place for a new pile: in a row that is deep enough, else in a new row; along the box or across it."""
+    """Return the corner of a new pile, in a row that is deep enough or in a new row; None if there is no space."""
     for row in rows:
         for along, across in ((short, long), (long, short)):
             if across <= row.deep and row.used + along <= length:

@@ -1,101 +1,101 @@
-"""The evidence so far, and which places need no more of them."""
+"""The evidence gathered from one picture, and the regions for which it is already sufficient."""
 
 from collections import Counter
 from collections.abc import Iterable
 
 from intake.model.readings import Point, Reading
-from intake.reading.fuse import Beside, ProfileEvidence, fused, supplemented
-from intake.reading.geometry import WITH_SUPPLEMENT, area_of, centre_of, contains, lengthened
-from intake.reading.vote import Vote, add_on_votes, overlap, places, readings
+from intake.reading.fuse import ProfileEvidence, SupplementEvidence, fuse, with_supplement
+from intake.reading.geometry import WITH_SUPPLEMENT, area_of, centre_of, contains, lengthen
+from intake.reading.vote import Vote, add_on_votes, count_votes, group_votes, overlap
 
 COVER = 0.25
-"""An accepted reading explains a region of which it covers so much: the rest may be its supplement and small print."""
+"""An accepted reading explains a region if it covers this share of it; the rest may be its supplement or print."""
 
 
 class Evidence:
-    """Evidence as it comes in.
+    """Votes of decoders and evidence of grey profiles, from which readings are decided.
 
     Args:
-        asked: how many decoders there are.
+        decoder_count: number of decoders in use.
     """
 
-    def __init__(self, asked: int) -> None:
-        self.asked = asked
+    def __init__(self, decoder_count: int) -> None:
+        self.decoder_count = decoder_count
         self.votes: list[Vote] = []
-        self.seen: list[ProfileEvidence] = []
-        self.beside: list[Beside] = []
-        self.confirmed: set[str] = set()
-        self.result: tuple[Reading, ...] | None = None
+        self.profiles: list[ProfileEvidence] = []
+        self.supplements: list[SupplementEvidence] = []
+        self.checked: set[str] = set()
+        self.cached: tuple[Reading, ...] | None = None
 
     def add(self, new: Iterable[Vote]) -> int:
-        """Count new votes, except those that claim the bars of an accepted reading for another number.
+        """Add votes, except those for another number on the bars of an accepted reading.
 
         Returns:
-            How many were counted.
+            The number of votes added.
         """
-        settled = self.accepted()
+        accepted = self.accepted()
         counted = [
             vote
             for vote in new
             if not any(
                 vote.symbol.number != reading.number and overlap(vote.symbol.corners, reading.corners)
-                for reading in settled
+                for reading in accepted
             )
         ]
         if counted:
             self.votes += counted
-            self.result = None
+            self.cached = None
         return len(counted)
 
-    def add_profile(self, seen: ProfileEvidence | None) -> None:
-        """Take in what a grey profile says."""
-        if seen is not None:
-            self.seen.append(seen)
-            self.result = None
+    def add_profile(self, profile: ProfileEvidence | None) -> None:
+        """Add the evidence of a grey profile; None adds nothing."""
+        if profile is not None:
+            self.profiles.append(profile)
+            self.cached = None
 
-    def see_beside(self, beside: Beside | None) -> None:
-        """Take in what a grey profile says of a supplement."""
-        if beside is not None:
-            self.beside.append(beside)
-            self.result = None
+    def add_supplement(self, supplement: SupplementEvidence | None) -> None:
+        """Add the evidence of a grey profile for a supplement; None adds nothing."""
+        if supplement is not None:
+            self.supplements.append(supplement)
+            self.cached = None
 
     def readings(self) -> tuple[Reading, ...]:
-        """Return what the votes and the grey profiles amount to; asked far more often than it changes."""
-        if self.result is None:
-            found = fused(readings(self.votes, self.asked), self.seen)
-            self.result = tuple(self.with_add_on(reading) for reading in found) if self.beside else found
-        return self.result
+        """Return the readings that all evidence so far supports, best first; cached until evidence is added."""
+        if self.cached is None:
+            fused = fuse(count_votes(self.votes, self.decoder_count), self.profiles)
+            self.cached = tuple(self.with_add_on(reading) for reading in fused) if self.supplements else fused
+        return self.cached
 
     def with_add_on(self, reading: Reading) -> Reading:
-        """Decide a reading's supplement by all that is known of it."""
-        here = [place for place in places(self.votes) if place.number == reading.number]
-        near = [place for place in here if overlap(place.corners, reading.corners)]
-        return supplemented(reading, sum((add_on_votes(place) for place in near), Counter()), self.beside)
+        """Return a reading with the supplement that votes and grey profiles together support."""
+        same_number = [place for place in group_votes(self.votes) if place.number == reading.number]
+        here = [place for place in same_number if overlap(place.corners, reading.corners)]
+        return with_supplement(reading, sum((add_on_votes(place) for place in here), Counter()), self.supplements)
 
     def accepted(self) -> list[Reading]:
         """Return the readings that may be booked."""
         return [reading for reading in self.readings() if reading.accepted]
 
     def doubtful(self) -> list[Reading]:
-        """Return the readings that may not be booked yet."""
+        """Return the readings that may not be booked."""
         return [reading for reading in self.readings() if not reading.accepted]
 
-    def hints(self, corners: tuple[Point, ...]) -> bool:
-        """Tell whether anything was read in a region."""
+    def has_votes_in(self, corners: tuple[Point, ...]) -> bool:
+        """Return whether a decoder read anything in a region."""
         return any(contains(corners, centre_of(vote.symbol.corners)) for vote in self.votes)
 
-    def holds(self, number: str, corners: tuple[Point, ...]) -> bool:
-        """Tell whether the number was accepted from a symbol in a region."""
+    def has_accepted(self, number: str, corners: tuple[Point, ...]) -> bool:
+        """Return whether a number was accepted from a symbol in a region."""
         return any(
             reading.number == number and contains(corners, centre_of(reading.corners)) for reading in self.accepted()
         )
 
     def explains(self, corners: tuple[Point, ...]) -> bool:
-        """Tell whether a region is, for a good part, an accepted or spoilt symbol, or lies in one or its supplement."""
-        if any(not each.numbers and contains(corners, centre_of(each.corners)) for each in self.seen):
+        """Return whether a region is mostly an accepted or damaged symbol, or lies in one or in its supplement."""
+        if any(not profile.numbers and contains(corners, centre_of(profile.corners)) for profile in self.profiles):
             return True
         return any(
-            contains(lengthened(reading.corners, WITH_SUPPLEMENT), centre_of(corners))
+            contains(lengthen(reading.corners, WITH_SUPPLEMENT), centre_of(corners))
             or (contains(corners, centre_of(reading.corners)) and area_of(reading.corners) > COVER * area_of(corners))
             for reading in self.accepted()
         )

@@ -1,19 +1,21 @@
-"""One decision out of the decoders' votes and the grey profile.
+"""Combining the decoders' votes and the grey profile into one decision.
 
-**The rule.** Both kinds of evidence are counted in votes. A chance of error of one in a hundred thousand on the grey
-profile counts as much as the two votes that are enough (`intake.reading.vote`), and so in proportion to its logarithm.
+**The rule.** Both kinds of evidence are counted in votes. A probability of error of 1 in 100,000 for the grey profile
+counts as much as the two votes that are sufficient (`intake.reading.vote`); other probabilities count in proportion to
+their logarithm.
 
-- Both name one number: their votes add up.
-- They name different numbers at one place: what was not yet enough counts twice against the other, as between rivals.
-  Where each alone would be enough, neither is accepted and the person is asked; but where the grey profile was
-  compared with both numbers, and the chance of error is below one in `SUREST` decades, its number is accepted.
-- The grey profile stands alone: it is enough by itself, or it is a question; above a chance of error of `WORTH_ASKING`
-  it is not even that.
+- Both support the same number: their votes add up.
+- They support different numbers at one place: evidence that is not yet sufficient counts twice against the other, as
+  between rivals. Where each alone would be sufficient, neither number is accepted and the person is asked; but where
+  the grey profile was compared with both numbers, and its probability of error is below 10^-`SUREST`, its number is
+  accepted.
+- There is only the grey profile: its number is accepted if the evidence is sufficient, otherwise it is a question;
+  above a probability of error of `WORTH_ASKING` it is not reported.
 
-What is not accepted is shown to the person with the best candidates of either kind.
+A number that is not accepted is shown to the person with the best candidates of both kinds.
 
-The supplement is decided like votes alone decide it (`intake.reading.vote.agreed`), what the grey profile says counting
-as so many votes: what both say adds up, and where they contradict each other it is left open.
+The supplement is decided as by votes alone (`intake.reading.vote.agreed_text`), with the grey profile counted in votes:
+where both support the same digits the votes add up, and where they contradict each other the supplement is left open.
 """
 
 import math
@@ -23,25 +25,25 @@ from dataclasses import dataclass, replace
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
 from intake.reading.symbol_forms import kind_of
-from intake.reading.vote import ENOUGH, agreed, overlap
+from intake.reading.vote import ENOUGH, agreed_text, overlap
 
 DECADES = 5.0
-"""Decades of error that are worth `ENOUGH` votes."""
+"""Decades of error that count as much as `ENOUGH` votes."""
 SUREST = 8.0
-"""Decades beyond which the model itself is not believed."""
+"""Decades at which the evidence is capped, because the model itself is not trusted further."""
 WORTH_ASKING = 0.2
 SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
 class ProfileEvidence:
-    """What the grey profile of one place says.
+    """The evidence of the grey profile at one place.
 
     Attributes:
-        numbers: best first; none where the symbol is plainly spoilt, so that no number may be booked from it.
-        error: the chance that the first is wrong.
-        corners: where, in pixels of the picture.
-        methods: what the person is told.
+        numbers: best first; empty where the symbol is damaged, so that no number may be booked from it.
+        error: probability that the first number is wrong.
+        corners: outline of the symbol, in pixels of the picture.
+        methods: the methods to report with the reading.
     """
 
     numbers: tuple[str, ...]
@@ -51,19 +53,19 @@ class ProfileEvidence:
 
     @property
     def lead(self) -> float:
-        """The evidence in votes."""
-        return lead_of(self.error)
+        """The strength of the evidence, in votes."""
+        return lead_of_error(self.error)
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
-    """What the grey profile says of a symbol's supplement.
+class SupplementEvidence:
+    """The evidence of the grey profile for a symbol's supplement.
 
     Attributes:
-        number: of the symbol.
-        corners: of the symbol, in pixels of the picture.
-        text: the supplement's digits.
-        error: the chance that others are printed.
+        number: the number of the symbol.
+        corners: outline of the symbol, in pixels of the picture.
+        text: the digits of the supplement.
+        error: probability that other digits are printed.
     """
 
     number: str
@@ -72,107 +74,114 @@ class Beside:
     error: float
 
 
-def lead_of(error: float) -> float:
-    """Return what a chance of error counts, in votes."""
+def lead_of_error(error: float) -> float:
+    """Return the lead, in votes, that a probability of error is worth."""
     return min(-math.log10(max(error, 1e-30)), SUREST) * ENOUGH / DECADES
 
 
-def fused(readings: Sequence[Reading], seen: Iterable[ProfileEvidence]) -> tuple[Reading, ...]:
-    """Bring what the grey profile says together with what the votes amount to, best first.
+def fuse(readings: Sequence[Reading], evidence: Iterable[ProfileEvidence]) -> tuple[Reading, ...]:
+    """Combine the readings of the decoders with the evidence of grey profiles, best first.
 
     Args:
-        readings: of the decoders' votes.
-        seen: of the grey profile; several of one place are allowed.
+        readings: from the decoders' votes.
+        evidence: from grey profiles; several for one place are allowed.
     """
     result = list(readings)
-    believed = list(seen)
-    for each in sorted((one for one in believed if one.numbers), key=lambda one: one.error):
-        place = next((i for i, other in enumerate(result) if overlap(other.corners, each.corners)), None)
+    profiles = list(evidence)
+    for profile in sorted((profile for profile in profiles if profile.numbers), key=lambda profile: profile.error):
+        place = next((i for i, other in enumerate(result) if overlap(other.corners, profile.corners)), None)
         if place is not None:
-            result[place] = joined(result[place], each)
-        elif each.error < WORTH_ASKING:
-            result.append(alone(each))
-    spoilt = [each.corners for each in believed if not each.numbers]
-    result = [unbooked(each) if any(overlap(each.corners, other) for other in spoilt) else each for each in result]
-    return tuple(sorted(result, key=lambda one: (not one.accepted, -one.score)))
+            result[place] = combine(result[place], profile)
+        elif profile.error < WORTH_ASKING:
+            result.append(profile_reading(profile))
+    spoilt = [profile.corners for profile in profiles if not profile.numbers]
+    result = [
+        not_accepted(reading) if any(overlap(reading.corners, corners) for corners in spoilt) else reading
+        for reading in result
+    ]
+    return tuple(sorted(result, key=lambda reading: (not reading.accepted, -reading.score)))
 
 
-def unbooked(reading: Reading) -> Reading:
-    """Take back what was read from a spoilt symbol; a label of the project's own may lie over it."""
+def not_accepted(reading: Reading) -> Reading:
+    """Withdraw acceptance of a reading from a damaged symbol; an own label, which may cover the symbol, is kept."""
     return reading if reading.kind is NumberKind.OWN else replace(reading, accepted=False, score=0.0)
 
 
-def supplemented(reading: Reading, votes: Mapping[str, float], beside: Iterable[Beside]) -> Reading:
-    """Add what the grey profile says of a reading's supplement to the decoders' votes for it.
+def with_supplement(reading: Reading, votes: Mapping[str, float], supplements: Iterable[SupplementEvidence]) -> Reading:
+    """Return a reading with the supplement that the decoders' votes and the grey profile together support.
 
     Args:
         reading: of a symbol.
-        votes: of the decoders, for each supplement that they read beside it.
-        beside: of the grey profile, beside any symbol.
+        votes: votes of the decoders for each supplement that they read beside it.
+        supplements: evidence of grey profiles, beside any symbol of the picture.
     """
     counts = dict(votes)
-    told = [each for each in beside if each.number == reading.number and overlap(each.corners, reading.corners)]
-    for each in told[:1]:
-        counts[each.text] = counts.get(each.text, 0.0) + lead_of(each.error)
-    return replace(reading, add_on=agreed(counts)) if told else reading
+    matching = [
+        supplement
+        for supplement in supplements
+        if supplement.number == reading.number and overlap(supplement.corners, reading.corners)
+    ]
+    for supplement in matching[:1]:
+        counts[supplement.text] = counts.get(supplement.text, 0.0) + lead_of_error(supplement.error)
+    return replace(reading, add_on=agreed_text(counts)) if matching else reading
 
 
-def votes_of(reading: Reading) -> float:
-    """Return the lead that a reading's score stands for."""
+def lead_of_reading(reading: Reading) -> float:
+    """Return the lead, in votes, that corresponds to a reading's score."""
     return -math.log10(max(1 - reading.score, 1e-4))
 
 
-def scored(lead: float) -> float:
-    """Return the score that a lead stands for."""
+def score_of(lead: float) -> float:
+    """Return the score, 0 to 1, that corresponds to a lead in votes."""
     return round(1 - math.pow(10.0, -max(lead, 0.0)), 4)
 
 
-def alone(seen: ProfileEvidence) -> Reading:
-    """Make a reading of the grey profile alone."""
-    number, *others = seen.numbers
+def profile_reading(profile: ProfileEvidence) -> Reading:
+    """Return the reading that the grey profile alone supports."""
+    number, *others = profile.numbers
     return Reading(
         number=number,
         kind=kind_of(number),
-        accepted=seen.lead >= ENOUGH,
-        score=scored(seen.lead),
-        methods=seen.methods,
+        accepted=profile.lead >= ENOUGH,
+        score=score_of(profile.lead),
+        methods=profile.methods,
         runner_up=others[0] if others else None,
-        corners=seen.corners,
-        candidates=seen.numbers[:SHOWN],
+        corners=profile.corners,
+        candidates=profile.numbers[:SHOWN],
     )
 
 
-def joined(reading: Reading, seen: ProfileEvidence) -> Reading:
-    """Bring a reading and the grey profile of its place together."""
-    votes = votes_of(reading)
-    if seen.numbers[0] == reading.number:
-        lead = votes + seen.lead
-        shown = candidates(reading.candidates or (reading.number,), seen.numbers)
+def combine(reading: Reading, profile: ProfileEvidence) -> Reading:
+    """Combine a reading with the evidence of the grey profile at its place."""
+    votes = lead_of_reading(reading)
+    if profile.numbers[0] == reading.number:
+        lead = votes + profile.lead
+        shown = interleave(reading.candidates or (reading.number,), profile.numbers)
         return replace(
             reading,
             accepted=reading.accepted or lead >= ENOUGH,
-            score=max(reading.score, scored(lead)),
-            methods=(*reading.methods, *(each for each in seen.methods if each not in reading.methods)),
+            score=max(reading.score, score_of(lead)),
+            methods=(*reading.methods, *(method for method in profile.methods if method not in reading.methods)),
             runner_up=reading.runner_up or (shown[1] if len(shown) > 1 else None),
             candidates=shown,
         )
     if reading.accepted:
-        if reading.number in seen.numbers and seen.error < 10**-SUREST:
-            shown = candidates(seen.numbers, (reading.number,))
-            return replace(alone(seen), runner_up=shown[1], candidates=shown)
-        doubted = seen.lead >= ENOUGH
-        shown = candidates(reading.candidates or (reading.number,), seen.numbers)
+        if reading.number in profile.numbers and profile.error < 10**-SUREST:
+            shown = interleave(profile.numbers, (reading.number,))
+            return replace(profile_reading(profile), runner_up=shown[1], candidates=shown)
+        doubted = profile.lead >= ENOUGH
+        shown = interleave(reading.candidates or (reading.number,), profile.numbers)
         return replace(reading, accepted=not doubted, runner_up=shown[1], candidates=shown) if doubted else reading
-    if seen.lead > votes:
-        lead = seen.lead - 2 * votes
-        shown = candidates(seen.numbers, reading.candidates or (reading.number,))
-        better = alone(seen)
-        return replace(better, accepted=lead >= ENOUGH, score=scored(lead), runner_up=shown[1], candidates=shown)
-    shown = candidates(reading.candidates or (reading.number,), seen.numbers)
+    if profile.lead > votes:
+        lead = profile.lead - 2 * votes
+        shown = interleave(profile.numbers, reading.candidates or (reading.number,))
+        better = profile_reading(profile)
+        return replace(better, accepted=lead >= ENOUGH, score=score_of(lead), runner_up=shown[1], candidates=shown)
+    shown = interleave(reading.candidates or (reading.number,), profile.numbers)
     return replace(reading, runner_up=shown[1], candidates=shown)
 
 
-def candidates(first: Sequence[str], second: Sequence[str]) -> tuple[str, ...]:
-    """Return the best few of two lists, taken in turn, the first list's first."""
+def interleave(first: Sequence[str], second: Sequence[str]) -> tuple[str, ...]:
+    """Return the first `SHOWN` different numbers of two lists taken in turn, starting with the first list."""
     mixed = [number for pair in zip(first, second, strict=False) for number in pair]
     return tuple(dict.fromkeys([*mixed, *first, *second]))[:SHOWN]

@@ -16,11 +16,11 @@ Matrix = npt.NDArray[np.float64]
 Floats = npt.NDArray[np.float32]
 
 WITH_SUPPLEMENT = 1.62
-"""A symbol of 95 modules, a gap of up to 12 and a supplement of 47, as a multiple of the symbol."""
+"""Width of a symbol of 95 modules with a gap of up to 12 and a supplement of 47, in widths of the symbol."""
 IDENTITY: Matrix = np.eye(3)
 
 
-def resized(grey: Grey, width_px: int, height_px: int) -> Grey:
+def downscale(grey: Grey, width_px: int, height_px: int) -> Grey:
     """Scale a picture down by averaging."""
     return np.asarray(cv2.resize(grey, (width_px, height_px), interpolation=cv2.INTER_AREA), np.uint8)
 
@@ -47,14 +47,14 @@ def area_of(corners: Sequence[Point]) -> float:
     return width_of(corners) * height_of(corners)
 
 
-def lengthened(corners: Sequence[Point], factor: float) -> tuple[Point, ...]:
-    """Move the right edge of a symbol away from its left edge."""
+def lengthen(corners: Sequence[Point], factor: float) -> tuple[Point, ...]:
+    """Return an outline extended to the right, to `factor` times its width."""
     a, b, c, d = (np.array(corner) for corner in corners)
     return tuple((float(x), float(y)) for x, y in (a, a + (b - a) * factor, d + (c - d) * factor, d))
 
 
-def mapped(corners: Sequence[Point], matrix: Matrix) -> tuple[Point, ...]:
-    """Carry points over by a projective map."""
+def map_points(corners: Sequence[Point], matrix: Matrix) -> tuple[Point, ...]:
+    """Map points by a projective map."""
     points = np.array(corners, np.float64).reshape(1, -1, 2)
     return tuple((float(x), float(y)) for x, y in cv2.perspectiveTransform(points, matrix)[0])
 
@@ -65,8 +65,8 @@ def cross(box: npt.NDArray[np.float64]) -> float:
     return float((bx - ax) * (cy - by) - (by - ay) * (cx - bx))
 
 
-def ordered(points: Floats, ahead: Point) -> tuple[Point, ...]:
-    """Return the smallest rectangle round the points, its first edge the one nearest the reading direction `ahead`."""
+def rectangle_around(points: Floats, ahead: Point) -> tuple[Point, ...]:
+    """Return the smallest rectangle around points; its first edge is the one nearest the reading direction `ahead`."""
     box = cv2.boxPoints(cv2.minAreaRect(points)).astype(np.float64)
     if cross(box) < 0:  # keep it clockwise on the screen
         box = box[::-1]
@@ -79,6 +79,6 @@ def ordered(points: Floats, ahead: Point) -> tuple[Point, ...]:
 
 
 def contains(corners: Sequence[Point], point: Point, *, slack_px: float = 0.0) -> bool:
-    """Tell whether the point lies in the quadrilateral or within `slack_px` of it."""
+    """Return whether a point is in the quadrilateral or within `slack_px` of it."""
     quad = np.array(corners, np.float32).reshape(-1, 1, 2)
     return float(cv2.pointPolygonTest(quad, point, measureDist=True)) >= -slack_px

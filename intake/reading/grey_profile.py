@@ -1,12 +1,12 @@
-"""The grey profile across a located symbol: many rows, brought into line and pooled into one.
+"""The grey profile across a located symbol: many rows, aligned and pooled into one.
 
-Rows of a blurred symbol all hold the same bars, shifted and stretched a little where the picture is tilted, curved or
-taken at a slant. The region is turned upright and cut into bands; the longest run of bands that look alike is taken,
-each band is shifted and stretched onto the ones before it (Lucas and Kanade in one dimension), and the pooled
-value at each place is the mean without the lowest and highest quarter, so that glare or a scratch on few rows is
-left out.
+All rows of a symbol show the same bars, shifted and stretched a little where the picture is tilted, curved or taken at
+an angle. The region is turned upright and cut into bands; of the runs of bands that look alike the one with most
+contrast is used; each band is shifted and stretched onto the ones before it (Lucas and Kanade in one dimension); and
+the pooled value at each place is the mean without the lowest and highest quarter, which excludes glare or a scratch on
+a few rows.
 
-Grey is turned over: a profile is high where there is ink.
+Grey is inverted: a profile is high where there is ink.
 
 Source of the alignment: B. D. Lucas and T. Kanade, "An iterative image registration technique", IJCAI 1981.
 """
@@ -17,20 +17,20 @@ import cv2
 import numpy as np
 
 from intake.model.readings import Point
-from intake.reading.geometry import Floats, Grey, Matrix, mapped
+from intake.reading.geometry import Floats, Grey, Matrix, map_points
 from intake.reading.rectify import rectify
 
 WIDTH_PX = 640
-"""Samples across the located region: at least 3 to a module where the region is twice as wide as its symbol."""
+"""Samples across the located region: at least 3 per module where the region is twice as wide as its symbol."""
 SIDE = 0.35
 TALLEST_PX = 96
 BAND_PX = 4
 GAMMA = 1.8
-"""A lens blurs light, and a camera then bends its scale; this brings grey levels back to light (sRGB: about 2.2)."""
+"""Exponent that converts grey levels back to light, which is what a lens blurs (sRGB: about 2.2)."""
 ALIKE = 0.7
-"""Correlation of neighbouring bands from which on they show the same bars."""
+"""Least correlation of neighbouring bands that show the same bars."""
 DIGIT_PX, LEVEL_PX = 41, 121
-"""About one digit, and three: over the first contrast is measured, over the second the level that is taken out."""
+"""About one digit, and three: contrast is measured over the first, the level that is removed over the second."""
 FEWEST = 2
 """Bands in a run; one alone may be a line of text."""
 
@@ -42,10 +42,10 @@ class Profile:
     Attributes:
         values: (n,), grey levels, ink is high.
         to_picture: from the upright crop to the picture.
-        top: row of the crop, and the shift and stretch of its samples, where the run of bands begins.
+        top: row of the crop where the run of bands begins, and the shift and stretch of its samples.
         low: the same where it ends.
-        bands: how many bands were pooled.
-        clear: (n,), the same about its mean near by, each place taken from the bands that show most contrast there.
+        bands: number of bands that were pooled.
+        clear: (n,), the same relative to its local mean, weighted at each place by the contrast of the bands there.
         turned: whether the values run from right to left.
     """
 
@@ -67,7 +67,7 @@ class Profile:
         )
 
     def corners(self, start: float, end: float) -> tuple[Point, ...]:
-        """Return where in the picture a stretch of the profile lies, clockwise from the symbol's own top left."""
+        """Return the corners of a stretch of the profile in pixels of the picture, clockwise from its own top left."""
         last = len(self.values) - 1
         left, right = (last - start, last - end) if self.turned else (start, end)
         quad = [
@@ -77,48 +77,48 @@ class Profile:
         ]
         if self.turned:  # its own top is the crop's lower edge
             quad = [quad[3], quad[2], quad[1], quad[0]]
-        return mapped(quad, self.to_picture)
+        return map_points(quad, self.to_picture)
 
 
 def profile(grey: Grey, corners: tuple[Point, ...], *, tallest_px: int = TALLEST_PX) -> Profile | None:
-    """Pool the rows of a region; None where no two neighbouring bands look alike.
+    """Pool the rows of a region; None if no two neighbouring bands look alike.
 
     Args:
         grey: the picture, uint8, height by width.
         corners: of the region, clockwise, the first edge across the bars.
-        tallest_px: rows of the upright region at most; fewer are quicker.
+        tallest_px: most rows of the upright region; fewer are faster.
     """
     crop = rectify(grey, corners, WIDTH_PX, side=SIDE, tallest_px=tallest_px)
-    bands = in_bands(crop.grey)
-    high = flat(bands)
-    first, last = run(high)
+    bands = to_bands(crop.grey)
+    high = high_pass(bands)
+    first, last = longest_alike_run(high)
     if last - first < FEWEST:
         return None
-    warps = aligned(high, first, last)
-    lined = np.stack([sampled(bands[first + i], *warp) for i, warp in enumerate(warps)])
+    warps = align_bands(high, first, last)
+    lined = np.stack([warp_band(bands[first + i], *warp) for i, warp in enumerate(warps)])
     rows = [(first + 0.5) * BAND_PX, (last - 0.5) * BAND_PX]
     (top_shift, top_stretch), (low_shift, low_stretch) = warps[0], warps[-1]
     top = (rows[0] - BAND_PX / 2, top_shift, top_stretch)
     low = (rows[1] + BAND_PX / 2, low_shift, low_stretch)
-    return Profile(pooled(lined), crop.to_picture, top, low, last - first, clearest(lined))
+    return Profile(pool_bands(lined), crop.to_picture, top, low, last - first, pool_by_contrast(lined))
 
 
-def in_bands(grey: Grey) -> Floats:
-    """Turn an upright crop into bands of rows, (bands, width), each the mean of its rows; ink is high."""
+def to_bands(grey: Grey) -> Floats:
+    """Convert an upright crop to bands, (bands, width), each the mean of `BAND_PX` rows; ink is high."""
     count = len(grey) // BAND_PX
     means = grey[: count * BAND_PX].reshape(count, BAND_PX, -1).mean(axis=1)
     return np.asarray(255 * (1 - (means / 255) ** GAMMA), np.float32)
 
 
-def pooled(lined: Floats) -> Floats:
-    """Make one line of bands that were brought into line, each about its mean and by its own contrast."""
+def pool_bands(lined: Floats) -> Floats:
+    """Pool aligned bands into one line, each relative to its mean and scaled by its contrast."""
     levels = lined - lined.mean(axis=1, keepdims=True)
     spread = levels.std(axis=1, keepdims=True) + 1e-3
-    return trimmed(levels / spread * float(np.median(spread)))
+    return trimmed_mean(levels / spread * float(np.median(spread)))
 
 
-def clearest(lined: Floats) -> Floats:
-    """Make one line of bands, each place weighted with the contrast there: glare blots out bars in some bands only."""
+def pool_by_contrast(lined: Floats) -> Floats:
+    """Pool aligned bands, weighted at each place by the contrast there: glare hides bars in some bands only."""
     about = lined - np.asarray(cv2.blur(lined, (DIGIT_PX, 1)), np.float32)
     weights = np.asarray(cv2.blur(about * about, (DIGIT_PX, 1)), np.float32)
     weights += 1e-3 * float(weights.mean()) + 1e-3
@@ -126,16 +126,16 @@ def clearest(lined: Floats) -> Floats:
     return np.asarray((weights * high).sum(axis=0) / weights.sum(axis=0), np.float32)
 
 
-def flat(bands: Floats) -> Floats:
-    """Take out what changes slowly along each band, and cut off what stands far out."""
+def high_pass(bands: Floats) -> Floats:
+    """Remove slow changes along each band, and clip outliers."""
     window = bands.shape[1] // 10 | 1
     high = bands - np.asarray(cv2.blur(bands, (window, 1), borderType=cv2.BORDER_REPLICATE), np.float32)
     limit = 2.5 * float(np.percentile(np.abs(high), 80)) + 1e-3  # the edge of a label must not outweigh the bars
     return np.clip(high, -limit, limit)
 
 
-def run(high: Floats) -> tuple[int, int]:
-    """Find the run of bands, each like the one before, that holds most contrast; return its first and one past last."""
+def longest_alike_run(high: Floats) -> tuple[int, int]:
+    """Return (first, last + 1) of the run of bands, each like the one before, with the greatest sum of contrast."""
     spread = high.std(axis=1) + 1e-3
     shifts = range(-4, 5, 2)
     likeness = np.max(
@@ -145,39 +145,39 @@ def run(high: Floats) -> tuple[int, int]:
     best, best_sum, start = (0, 0), 0.0, 0
     for i in range(1, len(high) + 1):
         if i == len(high) or likeness[i - 1] < ALIKE:
-            held = float(spread[start:i].sum())
-            if held > best_sum:
-                best, best_sum = (start, i), held
+            contrast = float(spread[start:i].sum())
+            if contrast > best_sum:
+                best, best_sum = (start, i), contrast
             start = i
     return best
 
 
-def sampled(band: Floats, shift: float, stretch: float) -> Floats:
+def warp_band(band: Floats, shift: float, stretch: float) -> Floats:
     """Return the band's values at x + shift + stretch x."""
     x = np.arange(len(band), dtype=np.float32)
     return np.asarray(np.interp(x * (1 + stretch) + shift, x, band), np.float32)
 
 
-def aligned(high: Floats, first: int, last: int) -> list[tuple[float, float]]:
-    """Return the shift and stretch that bring each band of the run onto the one of most contrast."""
+def align_bands(high: Floats, first: int, last: int) -> list[tuple[float, float]]:
+    """Return the shift and stretch that align each band of the run with the band of most contrast."""
     seed = first + int(np.argmax(np.convolve(high[first:last].std(axis=1), np.ones(3) / 3, "same")))
     warps: dict[int, tuple[float, float]] = {seed: (0.0, 0.0)}
     for way in (range(seed + 1, last), range(seed - 1, first - 1, -1)):
         model, warp = high[seed].copy(), (0.0, 0.0)
         for i in way:
-            warp = onto(model, high[i], warp)
+            warp = refine_warp(model, high[i], warp)
             warps[i] = warp
-            model += 0.3 * (sampled(high[i], *warp) - model)
+            model += 0.3 * (warp_band(high[i], *warp) - model)
     return [warps[i] for i in range(first, last)]
 
 
-def onto(model: Floats, band: Floats, warp: tuple[float, float], rounds: int = 3) -> tuple[float, float]:
-    """Improve the shift and stretch of one band by Gauss-Newton steps."""
+def refine_warp(model: Floats, band: Floats, warp: tuple[float, float], rounds: int = 3) -> tuple[float, float]:
+    """Return the shift and stretch of one band, improved by Gauss-Newton steps."""
     x = np.arange(len(band), dtype=np.float32)
     energy = float(model @ model) + 1e-3
     shift, stretch = warp
     for _ in range(rounds):
-        here = sampled(band, shift, stretch)
+        here = warp_band(band, shift, stretch)
         slope = np.gradient(here)
         gain = float(here @ model) / energy
         error = gain * model - here
@@ -191,7 +191,7 @@ def onto(model: Floats, band: Floats, warp: tuple[float, float], rounds: int = 3
     return shift, stretch
 
 
-def trimmed(rows: Floats) -> Floats:
+def trimmed_mean(rows: Floats) -> Floats:
     """Return the mean of each column without its lowest and highest quarter."""
     cut = len(rows) // 4
     return np.asarray(np.sort(rows, axis=0)[cut : len(rows) - cut].mean(axis=0), np.float32)

@@ -1,17 +1,17 @@
 """The supplement (add-on) right of a symbol whose number is known, read from grey levels.
 
-Two digits name the issue of a periodical, five its issue and print or the price of a book. General decoders leave it
-first: there is little to check a misread by. But the symbol beside it is known in every bar, so that the width of a
-module, the blur, the contrast and the slant are known well before the supplement is looked at:
+Two digits are the issue of a periodical, five its issue and printing or the price of a book. In a blurred picture
+decoders lose the supplement first, and it has little to detect a misread by. But every bar of the symbol beside it is
+known, so that the width of a module, the blur, the contrast and the slant are known before the supplement is read:
 
-1. The symbol is turned upright with what is right of it; rows are brought into line by the symbol's own bars, and
-   pooled where what is right of it looks alike too, since a supplement's bars begin lower, below its digits.
-2. The known bars are laid onto the profile, which gives pose, blur and contrast; the slant is carried on to the right.
-3. At each gap that the standard allows, the likeliest digits of either length are laid onto the profile.
-4. Believed is only what has the symbol's own module, blur and contrast, and fits closely in every digit: print,
-   pictures and the bars of other symbols are common beside a symbol without a supplement.
+1. The symbol is turned upright with what is to its right; rows are aligned by the symbol's own bars, and pooled where
+   the rows to its right look alike too, because a supplement's bars begin lower, below its digits.
+2. The known bars are fitted to the profile, which gives pose, blur and contrast; the slant is extrapolated.
+3. At each gap that the standard allows, the likeliest digits of either length are fitted to the profile.
+4. A supplement is believed only if it has the symbol's own module, blur and contrast, and fits closely at every digit:
+   print, pictures and the bars of other symbols are common beside a symbol without a supplement.
 
-Does not look beside the short symbols (EAN-8, UPC-E), and not left of, above or below a symbol.
+Supplements of short symbols (EAN-8, UPC-E), and those left of, above or below a symbol, are not read.
 
 Source: GS1 General Specifications, 5.2.2 (add-on symbols: gap of 7 to 12 modules, quiet zone of 5 at the right end).
 """
@@ -23,17 +23,33 @@ from math import log
 import numpy as np
 
 from intake.model.readings import Point
-from intake.reading.calibration import BELIEVED, WORST, error_of, worth
-from intake.reading.geometry import Floats, Grey, lengthened, mapped
-from intake.reading.grey_profile import FEWEST, aligned, flat, in_bands, pooled, run, sampled
-from intake.reading.likelihood import evidence, rows_of_digits
-from intake.reading.profile_fit import BLUR, Doubles, Fit, Ruler, lay, steps, worst_part
+from intake.reading.calibration import BELIEVED, WORST, error_chance, step_worth
+from intake.reading.geometry import Floats, Grey, lengthen, map_points
+from intake.reading.grey_profile import (
+    FEWEST,
+    align_bands,
+    high_pass,
+    longest_alike_run,
+    pool_bands,
+    to_bands,
+    warp_band,
+)
+from intake.reading.likelihood import likeliest_digits, profile_moments
+from intake.reading.profile_fit import (
+    BLUR,
+    Doubles,
+    Fit,
+    SampleGrid,
+    fit_symbols,
+    module_differences,
+    worst_digit_misfit,
+)
 from intake.reading.rectify import Crop, rectify
-from intake.reading.symbologies import EAN13, FIVE, TWO, Bits, Symbology, ean13_bits
+from intake.reading.symbologies import ADD_ON_2, ADD_ON_5, EAN13, Bits, Symbology, ean13_bits
 
 MODULE_PX = 6.0
 SIDE = 11
-"""Modules of paper left of the symbol that are looked at: its quiet zone."""
+"""Modules of paper left of the symbol in the profile: its quiet zone."""
 BESIDE = 12 + 47 + 11
 """Modules right of it: the widest gap, the longest supplement and paper."""
 TALLEST_PX = 64
@@ -44,32 +60,32 @@ GAPS = np.arange(6.5, 12.75, 0.5)
 BEAM = 80
 MOST = 12
 FEW = 4
-"""Of the gaps, those at which digits are laid onto the profile."""
+"""The most promising gaps, at which digits are fitted to the profile."""
 HOPELESS = 0.3
-"""The misfit, before anything is fitted, of digits with the symbol's own blur and contrast, beyond which none stand."""
+"""Greatest misfit of the best digits, with the symbol's own blur and contrast, at which any are fitted."""
 FAR = 2
-"""Misfits so many times what is believed are not improved any more."""
-RULERS = {each.name: Ruler(each) for each in (EAN13, TWO, FIVE)}
+"""Misfits this many times the believed one are not improved any further."""
+GRIDS = {each.name: SampleGrid(each) for each in (EAN13, ADD_ON_2, ADD_ON_5)}
 
-CLOSE = {TWO.name: 0.05, FIVE.name: 0.09}
-"""The misfit up to which there is a supplement at all; two digits are more like anything than five are."""
+CLOSE = {ADD_ON_2.name: 0.05, ADD_ON_5.name: 0.09}
+"""Greatest misfit of a supplement; other things resemble two digits more easily than five."""
 NEAREST, FARTHEST = 6.0, 13.0
-"""Of the gap, in modules."""
+"""Narrowest and widest gap, in modules."""
 WIDER = 0.05
-"""How far its module may be from the symbol's, as a share: both are printed together."""
+"""Greatest relative difference between its module and the symbol's: both are printed together."""
 BLUNTER = 0.2
-"""How far its blur may be from the symbol's, in modules."""
+"""Greatest difference between its blur and the symbol's, in modules."""
 PALEST, DARKEST = 0.6, 1.6
-"""Of its contrast, as a share of the symbol's."""
+"""Least and greatest contrast, as a share of the symbol's."""
 PAPER = 4
-"""Modules of paper right of it that must be in the picture: what is cut off after two of five digits is not two."""
+"""Modules of paper right of it that must be in the picture, so that five digits cut off are not read as two."""
 BLURRED = 1.6
-"""Blur of the symbol, in modules, beyond which twenty modules of anything are like two digits."""
+"""Blur of the symbol, in modules, beyond which anything resembles two digits."""
 
 
 @dataclass(frozen=True, eq=False)
-class Known:
-    """What the symbol tells of what stands beside it.
+class SymbolFit:
+    """The fit of a symbol, from which the pose of its supplement follows.
 
     Attributes:
         pose: of the symbol; see `intake.reading.profile_fit`.
@@ -82,18 +98,18 @@ class Known:
     misfit: float
 
     def place(self, u: Doubles) -> Doubles:
-        """Return where, in samples, points lie that are so many modules right of the symbol's left edge.
+        """Return the samples of points given in modules right of the symbol's left edge.
 
-        The bend is taken for that of a slanting view, which carries on as w / (1 + q w), w from the symbol's middle.
+        The bend is taken to be that of a slanting view, which continues as w / (1 + q w), w from the symbol's middle.
         """
         half = EAN13.modules / 2
-        at, module, bend = (float(each) for each in self.pose[:3])
+        at, module, bend = (float(value) for value in self.pose[:3])
         slant = -bend / half**2
         wide = module * (1 - (slant * half) ** 2)
         return np.asarray(at + module * (half - bend) + wide * (u - half) / (1 + slant * (u - half)))
 
     def pose_of(self, symbology: Symbology, gap: float) -> Doubles:
-        """Return the pose of a supplement behind so wide a gap."""
+        """Return the pose of a supplement after a gap in modules."""
         start = EAN13.modules + gap
         left, middle, right = self.place(start + symbology.modules * np.array([0, 0.5, 1]))
         module = float(right - left) / symbology.modules
@@ -103,11 +119,11 @@ class Known:
 
 @dataclass(frozen=True, eq=False)
 class SupplementProfile:
-    """The profile of a symbol and of what is right of it.
+    """The profile of a symbol and of what is to its right.
 
     Attributes:
-        values: (samples,), ink is high; `MODULE_PX` samples to a module, the symbol's left edge `SIDE` modules in.
-        end: samples that are in the picture: beyond, its last column is repeated.
+        values: (samples,), ink is high; `MODULE_PX` samples per module, the symbol's left edge at `SIDE` modules.
+        end: number of samples inside the picture; beyond, its last column is repeated.
     """
 
     values: Floats
@@ -115,14 +131,14 @@ class SupplementProfile:
 
 
 @dataclass(frozen=True, eq=False)
-class Supplement:
-    """Digits of one length laid onto the profile beside a symbol.
+class RankedSupplements:
+    """Supplements of one length fitted to the profile beside a symbol.
 
     Attributes:
-        texts: 2 or 5 digits each, those that fit best first.
+        texts: 2 or 5 digits each, best fit first.
         misfits: of each.
-        believed: whether there is a supplement at all, to judge by what the symbol tells.
-        error: the chance that others than the first are printed, given that there is one.
+        believed: whether there is a supplement at all, judged by the symbol beside it.
+        error: probability that the first is wrong, given that there is a supplement.
     """
 
     texts: tuple[str, ...]
@@ -131,8 +147,8 @@ class Supplement:
     error: float
 
 
-def read_beside(grey: Grey, corners: tuple[Point, ...], number: str) -> tuple[str, float] | None:
-    """Read the supplement of a symbol; None where there is none that may be believed.
+def read_supplement(grey: Grey, corners: tuple[Point, ...], number: str) -> tuple[str, float] | None:
+    """Read the supplement of a symbol; None if none is believed.
 
     Args:
         grey: the picture, uint8, height by width.
@@ -140,147 +156,151 @@ def read_beside(grey: Grey, corners: tuple[Point, ...], number: str) -> tuple[st
         number: its 13 digits.
 
     Returns:
-        2 or 5 digits, and the chance that others are printed.
+        2 or 5 digits, and the probability that they are wrong.
     """
-    line = line_of(grey, corners)
-    if line is None:
+    profile = pool_rows(grey, corners)
+    if profile is None:
         return None
-    symbol = known_by(line.values, number)
+    symbol = fit_symbol(profile.values, number)
     if symbol.misfit > BELIEVED or symbol.pose[5] > BLURRED:
         return None
-    believed = [each for each in (supplement(line, symbol, length) for length in (TWO, FIVE)) if each.believed]
+    believed = [
+        ranked
+        for ranked in (fit_supplement(profile, symbol, length) for length in (ADD_ON_2, ADD_ON_5))
+        if ranked.believed
+    ]
     return (believed[0].texts[0], believed[0].error) if len(believed) == 1 else None
 
 
-def line_of(grey: Grey, corners: tuple[Point, ...]) -> SupplementProfile | None:
-    """Pool the rows of a symbol and of what is right of it; None where no rows are alike on both sides."""
+def pool_rows(grey: Grey, corners: tuple[Point, ...]) -> SupplementProfile | None:
+    """Pool the rows of a symbol and of what is to its right; None where no rows are alike on both sides."""
     width = round((EAN13.modules + BESIDE) * MODULE_PX)
-    longer = lengthened(squared(corners), 1 + BESIDE / EAN13.modules)
+    longer = lengthen(to_parallelogram(corners), 1 + BESIDE / EAN13.modules)
     crop = rectify(grey, longer, width, side=SIDE * MODULE_PX / width, tallest_px=TALLEST_PX)
-    shown = inside(crop, grey.shape)
+    shown = columns_inside(crop, grey.shape)
     end = round((SIDE + EAN13.modules + 4) * MODULE_PX)
-    if shown < end + NEAREST + TWO.modules * MODULE_PX:
+    if shown < end + NEAREST + ADD_ON_2.modules * MODULE_PX:
         return None
-    bands = in_bands(crop.grey)
-    high = flat(bands[:, :end])
-    first, last = run(high)
+    bands = to_bands(crop.grey)
+    high = high_pass(bands[:, :end])
+    first, last = longest_alike_run(high)
     if last - first < FEWEST:
         return None
-    lined = np.stack([sampled(bands[first + i], *warp) for i, warp in enumerate(aligned(high, first, last))])
-    start, stop = run(flat(lined[:, end:]))
-    return SupplementProfile(pooled(lined[start:stop]), shown) if stop - start >= FEWEST else None
+    lined = np.stack([warp_band(bands[first + i], *warp) for i, warp in enumerate(align_bands(high, first, last))])
+    start, stop = longest_alike_run(high_pass(lined[:, end:]))
+    return SupplementProfile(pool_bands(lined[start:stop]), shown) if stop - start >= FEWEST else None
 
 
-def inside(crop: Crop, shape: tuple[int, ...]) -> float:
-    """Return how many columns of a crop show the picture, along its middle, from the left."""
+def columns_inside(crop: Crop, shape: tuple[int, ...]) -> float:
+    """Return how many columns of a crop, from the left, are inside the picture along its middle."""
     height, width = crop.grey.shape
-    points = np.array(mapped([(float(x), height / 2) for x in range(width)], crop.to_picture))
+    points = np.array(map_points([(float(x), height / 2) for x in range(width)], crop.to_picture))
     outside = np.nonzero((points < -0.5).any(axis=1) | (points > np.array(shape[::-1]) - 0.5).any(axis=1))[0]
     beyond = outside[outside > SIDE * MODULE_PX]
     return float(beyond[0]) if len(beyond) else float(width)
 
 
-def squared(corners: tuple[Point, ...]) -> tuple[Point, ...]:
-    """Return the parallelogram most like an outline: carried on to the right, a wedge would run away."""
+def to_parallelogram(corners: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Return the parallelogram nearest to an outline: extended to the right, a wedge would diverge."""
     a, b, c, d = (np.array(corner) for corner in corners)
     middle, across, down = (a + b + c + d) / 4, (b - a + c - d) / 4, (d - a + c - b) / 4
     quad = (middle - across - down, middle + across - down, middle + across + down, middle - across + down)
     return tuple((float(x), float(y)) for x, y in quad)
 
 
-def known_by(values: Floats, number: str) -> Known:
-    """Lay the symbol's own bars onto the profile."""
+def fit_symbol(values: Floats, number: str) -> SymbolFit:
+    """Fit the symbol's own bars to the profile."""
     bits = ean13_bits([number])
-    ruler = RULERS[EAN13.name]
-    begins = poses_about(values, ruler, bits)
-    fits = lay(values, ruler, np.repeat(bits, len(begins), axis=0), begins, rounds=6)
-    fit = fits.one(int(np.argmin(fits.misfits)))
-    return Known(fit.pose, float(fit.contrast.sum()), fit.misfit)
+    grid = GRIDS[EAN13.name]
+    begins = initial_poses(values, grid, bits)
+    fits = fit_symbols(values, grid, np.repeat(bits, len(begins), axis=0), begins, rounds=6)
+    fit = fits.row(int(np.argmin(fits.misfits)))
+    return SymbolFit(fit.pose, float(fit.contrast.sum()), fit.misfit)
 
 
-def poses_about(values: Floats, ruler: Ruler, bits: Bits) -> Doubles:
-    """Return the poses about the outline at which the symbol's bars go best with the profile: an outline is a guess."""
-    left, right, bend = (each.ravel() for each in np.meshgrid(OFF, OFF, BENDS))
+def initial_poses(values: Floats, grid: SampleGrid, bits: Bits) -> Doubles:
+    """Return the two poses near the outline, which is only approximate, that correlate best with the symbol's bars."""
+    left, right, bend = (axis.ravel() for axis in np.meshgrid(OFF, OFF, BENDS))
     module = (1 + (right - left) / EAN13.modules) * MODULE_PX
     at = (SIDE + left) * MODULE_PX
     poses = np.stack([at, module, bend, np.zeros_like(at), np.zeros_like(at), np.full_like(at, BLUR)], axis=1)
-    rise = steps(ruler.seen(values, values, poses)[0])
-    model = steps(ruler.ink(bits, np.array([BLUR]))[0])[0]
+    rise = module_differences(grid.sample(values, values, poses)[0])
+    model = module_differences(grid.ink(bits, np.array([BLUR]))[0])[0]
     fit = rise @ model / (np.linalg.norm(rise, axis=1) + 1e-3)
     return poses[np.argsort(-fit)[:2]]
 
 
-class Tried:
-    """The supplements of one length that were laid onto a profile, each with its best fit."""
+class SupplementFits:
+    """The supplements of one length that were fitted to a profile, each with its best fit."""
 
     def __init__(self, values: Floats, symbology: Symbology) -> None:
         self.values = values
         self.symbology = symbology
-        self.ruler = RULERS[symbology.name]
+        self.grid = GRIDS[symbology.name]
         self.best: dict[str, tuple[Bits, Fit]] = {}
 
-    def lay(self, places: Sequence[Fit], *, most: int, rounds: int, keep: int = FEW) -> None:
-        """Lay the likeliest digits onto the profile, at the places where they promise most."""
-        found = []
+    def fit(self, places: Sequence[Fit], *, most: int, rounds: int, keep: int = FEW) -> None:
+        """Fit the likeliest digits to the profile, at the `keep` most promising places."""
+        proposals = []
         for place in places:
-            seen = evidence(self.values, self.ruler, place)
-            digits, rows, misfits = rows_of_digits(seen, self.symbology, most=most, beam=BEAM)
+            moments = profile_moments(self.values, self.grid, place)
+            digits, rows, misfits = likeliest_digits(moments, self.symbology, most=most, beam=BEAM)
             if len(digits):
-                found.append((1 + float(misfits[0]) / (seen.energy + 1e-6), place.pose, digits, rows))
-        found.sort(key=lambda each: each[0])
-        if not found or found[0][0] > HOPELESS:
+                proposals.append((1 + float(misfits[0]) / (moments.energy + 1e-6), place.pose, digits, rows))
+        proposals.sort(key=lambda proposal: proposal[0])
+        if not proposals or proposals[0][0] > HOPELESS:
             return
-        _, at, several, sets = zip(*found[:keep], strict=True)
-        digits = np.concatenate(several)
+        _, at, digit_rows, sets = zip(*proposals[:keep], strict=True)
+        digits = np.concatenate(digit_rows)
         bits = self.symbology.bits(digits, np.concatenate(sets))
-        poses = np.repeat(at, [len(each) for each in several], axis=0)
-        fits = lay(self.values, self.ruler, bits, poses, rounds=rounds, bends=0)
-        for i, each in enumerate(digits):
-            text = "".join(str(digit) for digit in each)
+        poses = np.repeat(at, [len(digits_here) for digits_here in digit_rows], axis=0)
+        fits = fit_symbols(self.values, self.grid, bits, poses, rounds=rounds, bends=0)
+        for i, text_digits in enumerate(digits):
+            text = "".join(str(digit) for digit in text_digits)
             if text not in self.best or fits.misfits[i] < self.best[text][1].misfit:
-                self.best[text] = (bits[i], fits.one(i))
+                self.best[text] = (bits[i], fits.row(i))
 
     def texts(self) -> list[str]:
-        """Return the digits that were tried, those that fit best first."""
+        """Return the digits that were fitted, best first."""
         return sorted(self.best, key=lambda text: self.best[text][1].misfit)
 
 
-def supplement(line: SupplementProfile, symbol: Known, symbology: Symbology) -> Supplement:
-    """Return the supplements of one length that fit best, each at a place of its own.
+def fit_supplement(profile: SupplementProfile, symbol: SymbolFit, symbology: Symbology) -> RankedSupplements:
+    """Return the supplements of one length that fit best, each at its own pose.
 
     Args:
-        line: of the symbol and what is right of it.
-        symbol: what is known by the symbol itself.
+        profile: of the symbol and of what is to its right.
+        symbol: the fit of the symbol itself.
         symbology: two digits or five.
     """
-    tried = Tried(line.values, symbology)
+    fits = SupplementFits(profile.values, symbology)
     light = np.array([symbol.contrast, 0, 0])
-    tried.lay([Fit(symbol.pose_of(symbology, gap), 1.0, np.zeros(2), light) for gap in GAPS], most=2, rounds=3)
-    first = tried.texts()[:2]
+    fits.fit([Fit(symbol.pose_of(symbology, gap), 1.0, np.zeros(2), light) for gap in GAPS], most=2, rounds=3)
+    first = fits.texts()[:2]
     if not first:
-        return Supplement((), (), believed=False, error=1.0)
-    if tried.best[first[0]][1].misfit < FAR * CLOSE[symbology.name]:
-        tried.lay([tried.best[text][1] for text in first], most=MOST, rounds=4)
-        tried.lay([tried.best[text][1] for text in tried.texts()[:1]], most=MOST, rounds=4)
-    texts = tried.texts()[:MOST]
-    misfits = tuple(tried.best[text][1].misfit for text in texts)
-    error = error_of([-worth(symbology.modules) * log(max(each, 1e-6)) for each in misfits])
-    return Supplement(tuple(texts), misfits, believable(tried, symbol, texts[0], line.end), error)
+        return RankedSupplements((), (), believed=False, error=1.0)
+    if fits.best[first[0]][1].misfit < FAR * CLOSE[symbology.name]:
+        fits.fit([fits.best[text][1] for text in first], most=MOST, rounds=4)
+        fits.fit([fits.best[text][1] for text in fits.texts()[:1]], most=MOST, rounds=4)
+    texts = fits.texts()[:MOST]
+    misfits = tuple(fits.best[text][1].misfit for text in texts)
+    error = error_chance([-step_worth(symbology.modules) * log(max(misfit, 1e-6)) for misfit in misfits])
+    return RankedSupplements(tuple(texts), misfits, is_believable(fits, symbol, texts[0], profile.end), error)
 
 
-def believable(tried: Tried, symbol: Known, text: str, end: float) -> bool:
-    """Tell whether digits fit so well, and are so like the symbol beside them, that they are a supplement."""
-    bits, fit = tried.best[text]
-    if fit.misfit > CLOSE[tried.symbology.name] or worst_part(tried.values, tried.ruler, bits, fit) > WORST:
+def is_believable(fits: SupplementFits, symbol: SymbolFit, text: str, end: float) -> bool:
+    """Return whether digits fit well enough, and agree with the symbol beside them, to be a supplement."""
+    bits, fit = fits.best[text]
+    if fit.misfit > CLOSE[fits.symbology.name] or worst_digit_misfit(fits.values, fits.grid, bits, fit) > WORST:
         return False
     first, later = symbol.place(EAN13.modules + np.array([0.0, 1.0]))
     gap = float((fit.pose[0] - first) / (later - first))
-    awaited = symbol.pose_of(tried.symbology, gap)
-    contrasts = tried.ruler.bases[[0, -1]] @ fit.contrast / max(symbol.contrast, 1e-3)
+    expected = symbol.pose_of(fits.symbology, gap)
+    contrasts = fits.grid.bases[[0, -1]] @ fit.contrast / max(symbol.contrast, 1e-3)
     return (
         NEAREST <= gap <= FARTHEST
-        and abs(float(fit.pose[1] / awaited[1]) - 1) <= WIDER
-        and abs(fit.blur - float(awaited[5])) <= BLUNTER
+        and abs(float(fit.pose[1] / expected[1]) - 1) <= WIDER
+        and abs(fit.blur - float(expected[5])) <= BLUNTER
         and bool((contrasts >= PALEST).all() and (contrasts <= DARKEST).all())
-        and float(fit.pose[0] + (tried.symbology.modules + PAPER) * fit.pose[1]) <= end
+        and float(fit.pose[0] + (fits.symbology.modules + PAPER) * fit.pose[1]) <= end
     )

@@ -1,13 +1,13 @@
 """Digits of greatest likelihood for a profile whose pose, blur and light are known.
 
-With paper A and contrast B taken out, the profile is the blurred ink and noise, so that the misfit of a row of modules
-b (0 or 1) is a quadratic form
+With paper A and contrast B removed, the profile is blurred ink and noise, so that the misfit of a row of modules b
+(0 or 1) is a quadratic form
 
     |y - G b|^2 = const - 2 d' b + b' K b,     d = G' y,  K = G' G,
 
-G being what one module of ink looks like, blurred, at each point. A digit's 7 modules give a term of their own, and,
-since blur reaches over less than 7 modules, one with the digit before it. The rows of digits are built slot by slot,
-keeping the best few hundred at each; the sets must begin an allowed parity row, and the check must hold at the end.
+with G the profile of one module of blurred ink at each point. The 7 modules of each digit contribute a term of their
+own and, since blur reaches less than 7 modules, one with the digit before it. Rows of digits are built slot by slot (a
+beam search); the sets must be the beginning of an allowed parity row, and the check digit must be right at the end.
 
 The idea, digits compared as templates under local deformation: O. Gallo and R. Manduchi, "Reading 1D barcodes with
 mobile phones using deformable templates", IEEE TPAMI 33(9), 2011. Here the deformation is in the pose.
@@ -20,16 +20,16 @@ import numpy as np
 import numpy.typing as npt
 
 from intake.reading.geometry import Floats
-from intake.reading.profile_fit import FINE, Doubles, Fit, Rows, Ruler, steps
+from intake.reading.profile_fit import FINE, Doubles, Fit, Rows, SampleGrid, module_differences
 from intake.reading.symbologies import CODES, Symbology
 
 BLUR_STEP = 0.025
-"""In modules: finer than a blur can be told, and coarse enough that the shapes of all blurs are soon at hand."""
+"""In modules: finer than blur can be measured, and coarse enough for the cache below to fill quickly."""
 
 
 @dataclass(frozen=True, slots=True)
 class ProfileMoments:
-    """What a profile says of each module: the quadratic form above.
+    """The coefficients of the quadratic form above for one profile at one pose.
 
     Attributes:
         linear: d, (modules,).
@@ -48,77 +48,84 @@ class ProfileMoments:
 
 
 @lru_cache(maxsize=128)
-def spread(ruler: Ruler, step: int) -> Doubles:
-    """Return G, (points, modules): one module of ink, blurred by so many steps, at each point."""
-    return ruler.spread(step * BLUR_STEP)
+def spread(grid: SampleGrid, step: int) -> Doubles:
+    """Return G, (points, modules): one module of ink, blurred by `step` times `BLUR_STEP`, at each point."""
+    return grid.spread(step * BLUR_STEP)
 
 
-def evidence(values: Floats, ruler: Ruler, fit: Fit) -> ProfileMoments:
-    """Take a fit's light out of a profile and compare what is left with each module."""
-    here, _ = ruler.seen(values, values, fit.pose[None])
-    contrast = ruler.bases @ fit.contrast
+def profile_moments(values: Floats, grid: SampleGrid, fit: Fit) -> ProfileMoments:
+    """Remove a fit's paper and contrast from a profile and return the coefficients of the misfit."""
+    here, _ = grid.sample(values, values, fit.pose[None])
+    contrast = grid.bases @ fit.contrast
     contrast = np.maximum(contrast, 0.2 * max(float(contrast.max()), 1e-3))
-    unexplained = steps(here - fit.paper @ ruler.bases[:, 1:].T)[0] / contrast.mean()
-    shape = steps((contrast / contrast.mean())[:, None][None] * spread(ruler, round(fit.blur / BLUR_STEP))[None])[0]
+    unexplained = module_differences(here - fit.paper @ grid.bases[:, 1:].T)[0] / contrast.mean()
+    shape = module_differences(
+        (contrast / contrast.mean())[:, None][None] * spread(grid, round(fit.blur / BLUR_STEP))[None]
+    )[0]
     return ProfileMoments(shape.T @ unexplained / FINE, shape.T @ shape / FINE, float(unexplained @ unexplained) / FINE)
 
 
 @dataclass(frozen=True, eq=False)
-class Tree:
-    """The beginnings of the allowed parity rows, numbered: from one and a set to the next, or -1."""
+class ParityTree:
+    """A prefix tree of the allowed parity rows.
+
+    Attributes:
+        following: (nodes, 3), the node after each node for set A, B or C; -1 where not allowed.
+        rows: the parity row of each node that is a complete row.
+    """
 
     following: npt.NDArray[np.intp]
     rows: dict[int, int]
 
 
 @lru_cache
-def tree(symbology: Symbology) -> Tree:
-    """Number the beginnings of the parity rows."""
+def parity_tree(symbology: Symbology) -> ParityTree:
+    """Return the prefix tree of a symbology's parity rows."""
     names: dict[tuple[int, ...], int] = {(): 0}
     for row in symbology.parities:
         for length in range(1, len(row) + 1):
-            names.setdefault(tuple(int(each) for each in row[:length]), len(names))
+            names.setdefault(tuple(int(parity) for parity in row[:length]), len(names))
     following = np.full((len(names), 3), -1, np.intp)
     for name, number in names.items():
         if name:
             following[names[name[:-1]], name[-1]] = number
-    rows = {names[tuple(int(each) for each in row)]: i for i, row in enumerate(symbology.parities)}
-    return Tree(following, rows)
+    rows = {names[tuple(int(parity) for parity in row)]: i for i, row in enumerate(symbology.parities)}
+    return ParityTree(following, rows)
 
 
-def terms(seen: ProfileMoments, symbology: Symbology) -> tuple[float, Doubles, Doubles]:
-    """Split the misfit by digits.
+def misfit_terms(moments: ProfileMoments, symbology: Symbology) -> tuple[float, Doubles, Doubles]:
+    """Split the misfit into terms of digits.
 
     Returns:
-        What guards and paper leave, what each code adds at each slot (slots, 30), and what each adds beside each code
-        of the slot before (slots - 1, 30, 30).
+        The misfit of guards and paper, the term of each code at each slot (slots, 30), and the term of each pair of
+        codes in neighbouring slots (slots - 1, 30, 30).
     """
     codes = CODES.astype(np.float64)
     fixed = symbology.fixed.astype(np.float64)
-    pull = seen.linear - seen.gram @ fixed
+    pull = moments.linear - moments.gram @ fixed
     places = np.add.outer(np.array(symbology.slots), np.arange(7))
-    within = seen.gram[places[:, :, None], places[:, None, :]]
-    between = seen.gram[places[:-1, :, None], places[1:, None, :]]
+    within = moments.gram[places[:, :, None], places[:, None, :]]
+    between = moments.gram[places[:-1, :, None], places[1:, None, :]]
     own = ((codes @ within) * codes).sum(axis=2) - 2 * pull[places] @ codes.T
-    return float(fixed @ seen.gram @ fixed - 2 * fixed @ seen.linear), own, 2 * codes @ between @ codes.T
+    return float(fixed @ moments.gram @ fixed - 2 * fixed @ moments.linear), own, 2 * codes @ between @ codes.T
 
 
-def rows_of_digits(
-    seen: ProfileMoments, symbology: Symbology, *, most: int, beam: int
+def likeliest_digits(
+    moments: ProfileMoments, symbology: Symbology, *, most: int, beam: int
 ) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.intp], Doubles]:
     """Return the rows of digits of least misfit that satisfy parity and check, best first.
 
     Args:
-        seen: of the profile at a pose.
+        moments: of the profile at a pose.
         symbology: of the symbol.
-        most: how many to return at most.
-        beam: how many beginnings are kept at each digit.
+        most: greatest number to return.
+        beam: number of partial rows kept after each digit.
 
     Returns:
         Digits (n, slots), their parity rows (n,), and their misfits up to the constant (n,).
     """
-    base, own, pairs = terms(seen, symbology)
-    names = tree(symbology)
+    base, own, pairs = misfit_terms(moments, symbology)
+    names = parity_tree(symbology)
     misfit, node = np.array([base]), np.zeros(1, np.intp)
     chosen = np.zeros((1, 0), np.intp)
     for i in range(len(symbology.slots)):
@@ -134,7 +141,7 @@ def rows_of_digits(
         misfit, node = flat[kept], after.ravel()[kept]
         chosen = np.concatenate([chosen[parent], code[:, None]], axis=1)
     digits = (chosen % 10).astype(np.uint8)
-    rows = np.array([names.rows[int(each)] for each in node], np.intp)
+    rows = np.array([names.rows[int(index)] for index in node], np.intp)
     good = np.nonzero(symbology.valid(digits.astype(np.intp), rows))[0]
     good = good[np.argsort(misfit[good])][:most]
     return digits[good], rows[good], misfit[good]

@@ -1,11 +1,11 @@
-"""Where in the picture bars may be: regions in which all edges run one way.
+"""Locating regions that may contain bars: regions in which all edges have one direction.
 
-The structure tensor of the grey picture, averaged over a window some bars wide, says at each place how strong the edges
-are and how well they agree in direction. Places where both are high are joined to regions; a region's own tensor gives
-the direction across its bars, how that direction changes along gives the lean of its sides in perspective, and its
-extent both ways gives a trapezium.
+The structure tensor of the grey picture, averaged over a window a few bars wide, measures at each place how strong the
+edges are and how well their directions agree. Places where both are high are joined into regions; a region's own tensor
+gives the direction across its bars, the change of that direction gives the lean of its sides in perspective, and its
+extent in both directions gives a trapezium.
 
-Finds places, not symbols: a fence, a blind or a line of small print is a region too. That is for the decoders to tell.
+Regions are not symbols: a fence, a blind or a line of small print is a region too. The decoders have to decide.
 
 Source: J. Bigün and G. H. Granlund, "Optimal orientation detection of linear symmetry", ICCV 1987.
 """
@@ -18,40 +18,40 @@ import numpy as np
 import numpy.typing as npt
 
 from intake.model.readings import Point
-from intake.reading.geometry import Floats, Grey, centre_of, contains, resized, width_of
+from intake.reading.geometry import Floats, Grey, centre_of, contains, downscale, width_of
 from intake.reading.rectify import rectify
 
 Doubles = npt.NDArray[np.float64]
 
 WORKING_PX = 1600
 CELLS = 200
-"""Gradients are averaged over cells, about so many along the longer side, before directions are compared."""
+"""Gradients are averaged over cells, about this many along the longer side, before directions are compared."""
 WINDOWS = (20, 48)
-"""The averaging window as a fraction of the picture's longer side: for symbols near the camera, and for small ones."""
+"""The picture's longer side divided by the averaging window: for symbols near the camera, and for small ones."""
 COHERENCE = 0.55
 FAINT_WINDOWS = (16, 28)
 FAINT_COHERENCE = 0.8
 FLAT = 12
-"""Contrast is evened out over so great a part of the picture's longer side."""
+"""The picture's longer side divided by the window over which contrast is evened out."""
 PLAIN_LEVELS = 6.0
 """Contrast, in grey levels, that counts as camera noise."""
 ENERGY = 20.0
 """Mean squared gradient, in grey levels per pixel, below which a surface is plain paper and camera noise."""
 LEVEL, FAN = 0.07, 0.4
-"""Radians between the bars' direction at an end and in the middle: less is lost in noise, more is not one symbol."""
+"""Radians between the bars' direction at an end and in the middle: less is noise, more is not one symbol."""
 PALE_ENERGY = 3.0
-"""The same where noise is averaged over 3 by 3 pixels first."""
+"""The same as `ENERGY` where noise is first averaged over 3 by 3 pixels."""
 NARROWEST_PX = 50.0
-"""The shortest symbol has 51 modules, and no decoder reads one whose modules are narrower than a pixel."""
+"""The shortest symbol has 51 modules, and no decoder reads modules narrower than a pixel."""
 
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """A stretch of edges that are parallel, or fan out evenly.
+    """A region of edges that are parallel, or fan out evenly.
 
     Attributes:
         corners: clockwise, the first edge running across the bars, in pixels of the picture.
-        strength: comparable within one picture; how much edge of one direction it holds.
+        strength: total edge energy in its main direction, comparable within one picture.
     """
 
     corners: tuple[Point, ...]
@@ -61,33 +61,33 @@ class Region:
 def locate(
     grey: Grey, *, most: int = 6, faint: bool = False, pale: bool = False, working_px: int = WORKING_PX
 ) -> tuple[Region, ...]:
-    """Find regions that may hold a linear symbol, strongest first.
+    """Find regions that may contain a linear symbol, strongest first.
 
     Args:
         grey: uint8, height by width.
-        most: how many to return at most.
-        faint: first give every neighbourhood the same contrast, so that bars washed out by blur count as much as the
-            edge of their label; more of what is no symbol is found too.
-        pale: average noise away, and be content with weak edges: pale ink, or little light.
-        working_px: the longer side at which the picture is looked at, if it is larger.
+        most: greatest number to return.
+        faint: first give every neighbourhood the same contrast, so that blurred bars count as much as the edge of their
+            label; more regions that are not symbols are found too.
+        pale: average out noise and accept weak edges: pale ink, or little light.
+        working_px: longer side to which a larger picture is scaled down.
     """
     shrink = max(1.0, max(grey.shape) / working_px)
     if min(grey.shape) / shrink < 16:
         return ()
-    small = resized(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
+    small = downscale(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
     small = np.asarray(cv2.blur(small, (3, 3)), np.uint8) if pale else small
     cell = max(1, min(4, round(max(small.shape) / CELLS)))
-    gradients = squared_gradients(flattened(small) if faint else small, cell)
+    gradients = squared_gradients(even_contrast(small) if faint else small, cell)
     parts, coherence = (FAINT_WINDOWS, FAINT_COHERENCE) if faint else (WINDOWS, COHERENCE)
-    found: list[Region] = []
+    regions: list[Region] = []
     for window in sorted({max(11, max(small.shape) // part) // cell | 1 for part in parts}, reverse=True):
-        regions = at_window(gradients, window, shrink * cell, coherence, PALE_ENERGY if pale else ENERGY)
-        found += [each for each in regions if not any(same(each, other) for other in found)]
-    return tuple(sorted(found, key=lambda each: -each.strength)[:most])
+        new_regions = regions_at_window(gradients, window, shrink * cell, coherence, PALE_ENERGY if pale else ENERGY)
+        regions += [region for region in new_regions if not any(is_same_region(region, other) for other in regions)]
+    return tuple(sorted(regions, key=lambda region: -region.strength)[:most])
 
 
-def flattened(grey: Grey) -> Grey:
-    """Give every neighbourhood a mean of 128 and much the same contrast; plain paper stays plain."""
+def even_contrast(grey: Grey) -> Grey:
+    """Give every neighbourhood a mean of 128 and about the same contrast; plain paper stays plain."""
     size = max(grey.shape) // FLAT | 1
     values = grey.astype(np.float32)
     values -= cv2.boxFilter(values, -1, (size, size), borderType=cv2.BORDER_REPLICATE)
@@ -95,8 +95,8 @@ def flattened(grey: Grey) -> Grey:
     return np.asarray(np.clip(128 + 50 * values / np.sqrt(square + PLAIN_LEVELS**2), 0, 255), np.uint8)
 
 
-def at_window(gradients: Floats, window: int, shrink: float, coherence: float, least: float) -> list[Region]:
-    """Find the regions whose edges agree over a window of so many cells, each `shrink` pixels wide."""
+def regions_at_window(gradients: Floats, window: int, shrink: float, coherence: float, least: float) -> list[Region]:
+    """Find the regions whose edges agree over a window of `window` cells, each `shrink` pixels wide."""
     tensor = np.asarray(cv2.boxFilter(gradients, -1, (window, window)), np.float32)
     xx, yy, xy = cv2.split(tensor)
     energy = xx + yy
@@ -104,22 +104,22 @@ def at_window(gradients: Floats, window: int, shrink: float, coherence: float, l
     strong = energy > max(least, 0.03 * float(np.percentile(energy[::4, ::4], 99)))
     mask = cv2.morphologyEx((coherent & strong).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
-    found = []
+    regions = []
     for i in range(1, count):
         x, y, width, height, area = stats[i]
         if area < (1.5 * window) ** 2 or math.hypot(width, height) * shrink < NARROWEST_PX:
             continue
         box = np.s_[y : y + height, x : x + width]
-        each = measured(labels[box] == i, tensor[box], (int(x), int(y)), shrink)
-        if width_of(each.corners) >= NARROWEST_PX:
-            found.append(each)
-    return found
+        region = measure_region(labels[box] == i, tensor[box], (int(x), int(y)), shrink)
+        if width_of(region.corners) >= NARROWEST_PX:
+            regions.append(region)
+    return regions
 
 
-def same(one: Region, other: Region) -> bool:
-    """Tell whether two windows found one region: the centres lie within each other, and the widths are alike."""
-    alike = 0.7 < width_of(one.corners) / width_of(other.corners) < 1.4
-    return alike and all(contains(a.corners, centre_of(b.corners)) for a, b in ((one, other), (other, one)))
+def is_same_region(region: Region, other: Region) -> bool:
+    """Return whether two regions are the same: each contains the other's centre, and their widths are similar."""
+    alike = 0.7 < width_of(region.corners) / width_of(other.corners) < 1.4
+    return alike and all(contains(a.corners, centre_of(b.corners)) for a, b in ((region, other), (other, region)))
 
 
 def squared_gradients(grey: Grey, cell: int) -> Floats:
@@ -130,12 +130,12 @@ def squared_gradients(grey: Grey, cell: int) -> Floats:
     size = (grey.shape[1] // cell, grey.shape[0] // cell)
     products = (cv2.multiply(dx, dx), cv2.multiply(dy, dy), cv2.multiply(dx, dy))
     return np.asarray(
-        cv2.merge([cv2.resize(each, size, interpolation=cv2.INTER_AREA) for each in products]), np.float32
+        cv2.merge([cv2.resize(product, size, interpolation=cv2.INTER_AREA) for product in products]), np.float32
     )
 
 
-def measured(inside: npt.NDArray[np.bool_], tensor: Floats, origin: tuple[int, int], shrink: float) -> Region:
-    """Measure one connected region: direction across its bars, extent both ways, strength."""
+def measure_region(inside: npt.NDArray[np.bool_], tensor: Floats, origin: tuple[int, int], shrink: float) -> Region:
+    """Measure one connected region: direction across its bars, extent in both directions, strength."""
     xx, yy, xy = (float(total) for total in tensor[inside].sum(axis=0))
     angle = 0.5 * math.atan2(2 * xy, xx - yy)
     axes = np.array([[math.cos(angle), math.sin(angle)], [-math.sin(angle), math.cos(angle)]])
@@ -144,21 +144,21 @@ def measured(inside: npt.NDArray[np.bool_], tensor: Floats, origin: tuple[int, i
     xs, ys = xs[few], ys[few]
     points = np.stack([xs + origin[0], ys + origin[1]], axis=1).astype(np.float64)
     u, v = axes @ points.T
-    corners = outermost(u, v, *fanning(tensor[ys, xs], u, angle)) @ axes
+    corners = trapezium_around(u, v, *fan_of_bars(tensor[ys, xs], u, angle)) @ axes
     places = tuple(((float(x) + 0.5) * shrink - 0.5, (float(y) + 0.5) * shrink - 0.5) for x, y in corners)
     return Region(places, math.hypot(xx - yy, 2 * xy))
 
 
-def fanning(tensor: Floats, u: Doubles, angle: float) -> tuple[float, float]:
+def fan_of_bars(tensor: Floats, u: Doubles, angle: float) -> tuple[float, float]:
     """Return how the bars' direction changes across a region: in perspective they fan out.
 
     Args:
         tensor: at some places of the region, (n, 3).
-        u: how far along the line across the bars each lies.
+        u: the position of each along the line across the bars.
         angle: of that line.
 
     Returns:
-        The lean of the bars in radians at u = 0, and its change with u: none below `LEVEL`, no more than `FAN`.
+        The lean of the bars in radians at u = 0, and its change with u: zero below `LEVEL`, at most `FAN`.
     """
     xx, yy, xy = tensor.T.astype(np.float64)
     cos, sin = math.cos(2 * angle), math.sin(2 * angle)
@@ -174,9 +174,9 @@ def fanning(tensor: Floats, u: Doubles, angle: float) -> tuple[float, float]:
     return -change * middle, change
 
 
-def outermost(u: Doubles, v: Doubles, lean: float, change: float) -> Doubles:
-    """Return the corners, clockwise, of a trapezium about most of the places; its sides lean as the bars there do."""
-    frayed = len(u) // 100  # so many of the outermost places are left out
+def trapezium_around(u: Doubles, v: Doubles, lean: float, change: float) -> Doubles:
+    """Return the corners, clockwise, of a trapezium around most of the places; its sides lean like the bars there."""
+    frayed = len(u) // 100  # number of outermost places that are left out
     height = np.sort(v)
     top, low = height[frayed], height[-1 - frayed]
     halfway = np.sort(u + np.tan(lean + change * u) * (v - (top + low) / 2))  # where their bars pass half way down
@@ -189,7 +189,7 @@ def outermost(u: Doubles, v: Doubles, lean: float, change: float) -> Doubles:
 
 
 def crispness(grey: Grey, corners: tuple[Point, ...]) -> float:
-    """Return how far the grey along the middle of a symbol keeps to its darkest and lightest, 0 to 1.
+    """Return how close the grey along the middle of a symbol is to its darkest and lightest level, 0 to 1.
 
     About 0.7 where edges are blurred by a fifth of a module, 0.6 by a third, and 0.5 from a half on (drawn symbols).
     """
@@ -198,10 +198,10 @@ def crispness(grey: Grey, corners: tuple[Point, ...]) -> float:
     return float(np.abs(profile - (low + high) / 2).mean() / ((high - low) / 2 + 1e-3))
 
 
-def bars_across(grey: Grey, corners: tuple[Point, ...]) -> int:
-    """Count how often the grey crosses from dark to light or back along the middle of a region.
+def count_edges_across(grey: Grey, corners: tuple[Point, ...]) -> int:
+    """Count the changes from dark to light or back along the middle of a region.
 
-    Of an EAN-13's 60 edges at least a quarter survive a blur that decoders can still read; the edge of a page has two.
+    At least a quarter of an EAN-13's 60 edges remain in a blur that decoders can read; the edge of a page has two.
     """
     strip = rectify(grey, corners, 200, side=0.0, tallest_px=48).grey
     profile = strip[len(strip) // 4 : -len(strip) // 4].astype(np.float32).mean(axis=0)

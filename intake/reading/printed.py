@@ -1,22 +1,22 @@
 """Numbers in lines of text: the digits under the bars, and ISBN, SBN and ISSN on a copyright page.
 
-What is returned has passed its check digit. Text beside it says how it was found:
+Every number returned has a right check digit. It is found in one of three ways:
 
-- **after its label** ("ISBN", "SBN", "ISSN", "ISBN-13:", "ISBN (hardback)"), divided by any hyphens and spaces; further
+- **after a label** ("ISBN", "SBN", "ISSN", "ISBN-13:", "ISBN (hardback)"), divided by any hyphens and spaces; further
   numbers may follow the first, and the words in brackets are kept so that a person can choose the volume or binding;
-- **under bars**, when the lines were read in a cut-out about a symbol: 13 digits, 12 of a UPC-A, 8 of an EAN-8, in one
+- **under bars**, when the lines were read in a crop around a symbol: 13 digits, 12 of a UPC-A, 8 of an EAN-8, in one
   piece or in several on one row;
 - **bare**: 13 digits that begin with 977, 978 or 979, or are grouped 1 6 6 or 1 5 5 1 as under bars. Any other bare
-  digits are a telephone number, a price or a shelf mark as likely as not.
+  digits may just as well be a telephone number, a price or a shelfmark.
 
-A number is *repaired*, and worth less, where a letter was taken for the digit it looks like (O 0, I l 1, S 5, B 8),
-where the lines that bound a symbol were read as ones between its digits, or where the 9 that stands apart before an
-ISBN's bars was not read; a repair is made only after a label or under bars, and only if the check digit then holds.
+A number is *repaired*, and counts less, where a letter was replaced by the digit it looks like (O 0, I l 1, S 5, B 8),
+where guard bars were read as ones between the digits, or where the 9 that is printed apart before an ISBN's bars was
+not read; a repair is made only after a label or under bars, and only if the check digit is then right.
 
-Does not check that a prefix is in use. Sources: ISBN Users' Manual (International ISBN Agency), 7th edition, on how
+Whether a prefix is in use is not checked. Sources: ISBN Users' Manual (International ISBN Agency), 7th edition, on how
 the number is displayed, and its appendix on check digits; GS1 General Specifications, 5.2 (digits under EAN/UPC bars);
-that the SBN of 1967 to 1974 is an ISBN-10 without its leading 0, and the shapes that letters share with digits, are
-common knowledge of the trade (from memory).
+that the SBN of 1967 to 1974 is an ISBN-10 without its leading 0, and which letters look like digits, is common
+knowledge of the trade (from memory).
 """
 
 import re
@@ -33,7 +33,7 @@ from intake.reading.text_rows import READ_WELL, TextRow, rows_of
 BOOKS = ("977", "978", "979")
 LOOKS_LIKE = str.maketrans("OoIl|SsB", "00111558")
 MOST_REPAIRED = 2
-"""Letters in one number that may stand for digits; with more it is a word."""
+"""Most letters in one number that are replaced by digits; a text with more is a word."""
 
 ASCII: dict[int, int | str] = {
     **{wide: wide - 0xFEE0 for wide in range(0xFF01, 0xFF5F)},
@@ -41,7 +41,7 @@ ASCII: dict[int, int | str] = {
     **dict.fromkeys([0xA0, 0x2007, 0x2009, 0x202F, 0x3000], " "),
     **dict.fromkeys([0x201C, 0x201D, 0x2033, 0x27, 0x2019, 0xB7, 0x2022], '"'),
 }
-"""Full-width characters, every hyphen, space, and the marks that bars leave between digits, as plain ones."""
+"""Plain forms of full-width characters, hyphens, spaces, and of the marks that bars leave between digits."""
 
 LABEL = re.compile(r"(?<![A-Z0-9])(?:E-?)?(?P<label>[I1L|!][S5][B8]N|[S5][B8]N|[I1L|!][S5][S5]N)", re.IGNORECASE)
 BEFORE = re.compile(
@@ -58,21 +58,21 @@ BARE = re.compile(r'(?<![0-9A-Za-z+.-])9[ "]{0,2}7[789](?:[-. "]{0,2}[0-9]){10}(
 GROUPS = (r'[0-9][ "]+[0-9]{6}[ "]+[0-9]{6}', r'[0-9][ "]+[0-9]{5}[ "]*[0-9]{5}[ "]+[0-9]')
 GROUPED = re.compile(rf"(?<![0-9A-Za-z+.,-])(?:{'|'.join(GROUPS)})(?![0-9A-Za-z.,-])")
 UNDER_BARS = re.compile(r'(?=[^0-9]*[0-9])[0-9OoIl|SsB"<>]+')
-"""A word of digits, the marks that bars leave among them included."""
+"""A word of digits, with the marks that bars leave among them."""
 SUPPLEMENTS = (2, 5)
 
 
 @dataclass(frozen=True, slots=True)
 class PrintedNumber:
-    """One number that passed its check digit.
+    """One number with a right check digit.
 
     Attributes:
         number: 13 digits.
-        label: "ISBN", "SBN", "ISSN", "bars", or "" where it stands bare.
-        words: what stands in brackets beside it ("hardback", "set").
-        repaired: whether letters or other marks were taken for digits; such a number is worth less.
-        score: 0 to 1, how surely the least sure piece of it was read.
-        corners: round the pieces, in pixels of the picture that the lines are of.
+        label: "ISBN", "SBN", "ISSN", "bars", or "" for a bare number.
+        words: the words in brackets beside it ("hardback", "set").
+        repaired: whether letters or other marks were replaced by digits; such a number counts less.
+        score: 0 to 1, the lowest confidence of its pieces of text.
+        corners: of a rectangle around its pieces, in pixels of the picture of the lines.
     """
 
     number: str
@@ -85,7 +85,7 @@ class PrintedNumber:
 
 @dataclass(frozen=True, slots=True)
 class PrintedMatch:
-    """A number in a text, and from where to where it stands."""
+    """A number in a text, and its start and end there."""
 
     number: str
     label: str
@@ -100,7 +100,7 @@ def printed_numbers(lines: Sequence[TextLine], *, under_bars: bool = False) -> t
 
     Args:
         lines: as read, in any order.
-        under_bars: the lines were read in a cut-out about a symbol, and bare digits may be those of its bars.
+        under_bars: whether the lines were read in a crop around a symbol, so that bare digits may be those of its bars.
 
     >>> [(one.number, one.words) for one in printed_numbers([TextLine("ISBN 0 306 40615 2 (cloth)", (0, 0, 90, 9))])]
     [('9780306406157', 'cloth')]
@@ -111,18 +111,18 @@ def printed_numbers(lines: Sequence[TextLine], *, under_bars: bool = False) -> t
         starts.append(len(text))
         text += row.text + "\n"
     text = text.translate(ASCII)
-    matches = [*labelled(text), *bare(text)]
+    matches = [*find_labelled(text), *find_bare(text)]
     if under_bars:
         for row, start in zip(rows, starts, strict=True):
-            matches += below_bars(text[start : start + len(row.text)], start)
-    found: dict[str, PrintedNumber] = {}
-    for match in sorted(matches, key=lambda one: one.repaired):
-        found.setdefault(match.number, placed(match, rows, starts))
-    return tuple(found.values())
+            matches += find_below_bars(text[start : start + len(row.text)], start)
+    by_number: dict[str, PrintedNumber] = {}
+    for match in sorted(matches, key=lambda match: match.repaired):
+        by_number.setdefault(match.number, locate_match(match, rows, starts))
+    return tuple(by_number.values())
 
 
-def placed(match: PrintedMatch, rows: Sequence[TextRow], starts: Sequence[int]) -> PrintedNumber:
-    """Say where a number stands and how surely it was read."""
+def locate_match(match: PrintedMatch, rows: Sequence[TextRow], starts: Sequence[int]) -> PrintedNumber:
+    """Return a match with its corners and score, from the pieces of text that contain it."""
     pieces = [
         piece
         for row, start in zip(rows, starts, strict=True)
@@ -134,7 +134,7 @@ def placed(match: PrintedMatch, rows: Sequence[TextRow], starts: Sequence[int]) 
     return PrintedNumber(match.number, match.label, match.words, match.repaired, score, corners)
 
 
-def labelled(text: str) -> Iterator[PrintedMatch]:
+def find_labelled(text: str) -> Iterator[PrintedMatch]:
     """Yield the numbers after a label; several may follow one."""
     for label in LABEL.finditer(text):
         letters = label["label"].upper()
@@ -149,7 +149,7 @@ def labelled(text: str) -> Iterator[PrintedMatch]:
 
 
 def after_label(text: str, start: int, kind: str) -> PrintedMatch | None:
-    """Return the number to which a label belongs, past what may stand between the two."""
+    """Return the number that follows a label, with or without text between the two."""
     for between in (BEFORE, NAMED):
         gap = between.match(text, start)
         match = number_at(text, gap.end(), kind) if gap else None
@@ -162,7 +162,7 @@ def after_label(text: str, start: int, kind: str) -> PrintedMatch | None:
 
 
 def number_at(text: str, start: int, kind: str) -> PrintedMatch | None:
-    """Return the number that begins at a place of a text."""
+    """Return the number that begins at a position of a text, or None."""
     characters: list[str] = []
     ends: list[int] = []
     at = start
@@ -175,27 +175,27 @@ def number_at(text: str, start: int, kind: str) -> PrintedMatch | None:
     for length in {"ISBN": (13, 10), "SBN": (13, 10, 9), "ISSN": (13, 8)}[kind]:
         if len(raw) < length or text[ends[length - 1] : ends[length - 1] + 1].isdigit():
             continue
-        # The beginning of a longer number that was misread passes for a shorter one once in eleven.
+        # The beginning of a longer, misread number has the check digit of a shorter one in one case of eleven.
         more = MORE.match(text, ends[length - 1]) is not None
         if more and (begins in BOOKS or length < 10) and length < 13:
             continue
-        repaired = plain_digits(raw[:length])
-        number = as_thirteen(repaired, kind) if repaired else None
+        repaired = letters_to_digits(raw[:length])
+        number = to_13_digits(repaired, kind) if repaired else None
         if number:
             return PrintedMatch(number, kind, start, ends[length - 1], repaired=repaired != raw[:length].upper())
     return None
 
 
-def plain_digits(raw: str) -> str | None:
-    """Write digits for the letters that look like them; None where they are too many."""
+def letters_to_digits(raw: str) -> str | None:
+    """Replace letters by the digits they look like; None if there are more than `MOST_REPAIRED`."""
     last = "X" if raw[-1] in "Xx" else raw[-1].translate(LOOKS_LIKE)
     digits = raw[:-1].translate(LOOKS_LIKE) + last
     changed = sum(old.upper() != new for old, new in zip(raw, digits, strict=True))
     return digits if digits[:-1].isdigit() and changed <= MOST_REPAIRED else None
 
 
-def as_thirteen(digits: str, kind: str) -> str | None:
-    """Return the 13 digits of a number of any length; None where its check digit fails or its prefix is another's."""
+def to_13_digits(digits: str, kind: str) -> str | None:
+    """Return the 13 digits of a number of any length; None if its check digit or its prefix is wrong for the label."""
     if len(digits) == 13:
         fits = digits.startswith("977") if kind == "ISSN" else digits.startswith(("978", "979"))
         return digits if fits and is_ean(digits) else None
@@ -205,17 +205,17 @@ def as_thirteen(digits: str, kind: str) -> str | None:
     return str(isbn.to_isbn13(ten)) if isbn.is_valid(ten) else None
 
 
-def bare(text: str) -> Iterator[PrintedMatch]:
+def find_bare(text: str) -> Iterator[PrintedMatch]:
     """Yield the numbers that need no label, by their prefix or by their groups."""
     for form in (BARE, GROUPED):
-        for found in form.finditer(text):
-            number = ean_number(re.sub("[^0-9]", "", found[0]))
+        for match in form.finditer(text):
+            number = ean_number(re.sub("[^0-9]", "", match[0]))
             if number:
-                yield PrintedMatch(number, "" if form is BARE else "bars", found.start(), found.end())
+                yield PrintedMatch(number, "" if form is BARE else "bars", match.start(), match.end())
 
 
-def below_bars(row: str, offset: int) -> Iterator[PrintedMatch]:
-    """Yield the number that all pieces of digits on one row make, a supplement behind them left aside."""
+def find_below_bars(row: str, offset: int) -> Iterator[PrintedMatch]:
+    """Yield the number made of all pieces of digits on one row, without a supplement after them."""
     words = [
         piece
         for word in re.finditer(r"\S+", row)
@@ -224,7 +224,7 @@ def below_bars(row: str, offset: int) -> Iterator[PrintedMatch]:
     ]
     pieces = [word[0] for word in words]
     for last in range(len(pieces), 0, -1):
-        number, repaired = from_bars(pieces[:last])
+        number, repaired = parse_bar_digits(pieces[:last])
         if number:
             yield PrintedMatch(number, "bars", offset + words[0].start(), offset + words[last - 1].end(), "", repaired)
             return
@@ -232,33 +232,33 @@ def below_bars(row: str, offset: int) -> Iterator[PrintedMatch]:
             return
 
 
-def from_bars(pieces: Sequence[str]) -> tuple[str | None, bool]:
-    """Return the number that the digits of one row under bars stand for, and whether they had to be repaired."""
+def parse_bar_digits(pieces: Sequence[str]) -> tuple[str | None, bool]:
+    """Return the number of the digits of one row under bars, or None, and whether it was repaired."""
     raw = "".join(pieces)
-    digits = plain_digits(raw) or ""
+    digits = letters_to_digits(raw) or ""
     if len(digits) not in range(8, 20) or not digits.isdigit():
         return None, False
     books = digits.startswith(BOOKS)
     if books and is_ean(digits):
         return digits, digits != raw
-    found = set(as_book(digits))
-    # Twelve of the thirteen digits of an ISBN pass for a UPC-A once in ten, eight of any number for an EAN-8.
+    numbers = set(repaired_isbns(digits))
+    # Twelve of the 13 digits of an ISBN are a valid UPC-A in one case of ten, eight of any number a valid EAN-8.
     short = [len(piece) for piece in pieces] == [4, 4]
     if (len(digits) in (12, 13) or short) and not books and (number := ean_number(digits)):
-        found.add(number)
-    if len(found) != 1:
+        numbers.add(number)
+    if len(numbers) != 1:
         return None, False
-    (number,) = found
+    (number,) = numbers
     return number, number.lstrip("0") != raw.lstrip("0")
 
 
-def as_book(digits: str) -> Iterator[str]:
-    """Yield the ISBNs in digits whose 9 in front was not read, or in which guard bars were read as ones.
+def repaired_isbns(digits: str) -> Iterator[str]:
+    """Yield the ISBNs in digits whose leading 9 was not read, or in which guard bars were read as ones.
 
-    >>> set(as_book("9178030611406157")), set(as_book("780306406157"))
+    >>> set(repaired_isbns("9178030611406157")), set(repaired_isbns("780306406157"))
     ({'9780306406157'}, {'9780306406157'})
     """
     for left, middle, right in product(("", "1", "11"), repeat=3):
-        found = re.fullmatch(rf"9?{left}(7[789][0-9]{{4}}){middle}([0-9]{{6}}){right}", digits)
-        if found and is_ean(number := "9" + found[1] + found[2]):
+        match = re.fullmatch(rf"9?{left}(7[789][0-9]{{4}}){middle}([0-9]{{6}}){right}", digits)
+        if match and is_ean(number := "9" + match[1] + match[2]):
             yield number

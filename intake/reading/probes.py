@@ -1,4 +1,4 @@
-"""One look at a part of the picture: cut it out, clean it, show it to the decoders, and carry back what they read."""
+"""Reading one part of the picture: cut it out, clean it, decode it, and map the results back to the picture."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -7,50 +7,60 @@ import cv2
 import numpy as np
 
 from intake.model.readings import Point, Reading
-from intake.reading.bar_edges import Edged, read_edges
+from intake.reading.bar_edges import EdgeReading, read_edges
 from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoded, Decoder
-from intake.reading.fuse import Beside, ProfileEvidence
-from intake.reading.geometry import WITH_SUPPLEMENT, Grey, centre_of, contains, lengthened, mapped, resized, width_of
-from intake.reading.grey_level import ProfileCandidate, candidates, rivals
+from intake.reading.fuse import ProfileEvidence, SupplementEvidence
+from intake.reading.geometry import (
+    WITH_SUPPLEMENT,
+    Grey,
+    centre_of,
+    contains,
+    downscale,
+    lengthen,
+    map_points,
+    width_of,
+)
+from intake.reading.grey_level import ProfileCandidate, rank_candidates, rank_rivals
 from intake.reading.grey_profile import Profile, profile
-from intake.reading.grey_supplement import read_beside
+from intake.reading.grey_supplement import read_supplement
 from intake.reading.outline import outline
-from intake.reading.rectify import Crop, rectify, turned, whole
+from intake.reading.rectify import Crop, rectify, rotate, whole_picture
 from intake.reading.symbologies import EAN8, EAN13, bits_of, symbology_of
 from intake.reading.versions import PLAIN, Version
 from intake.reading.vote import Vote
 
 HALF = 0.6
-"""An outline of which the ends are not known, narrower than so much of what was cut out, is half of it."""
+"""An outline whose ends are unknown, and narrower than this share of the crop, is half of the symbol."""
 FEW_ROWS = 32
-"""Rows of a symbol whose grey profile is only to confirm what decoders read."""
+"""Rows of a grey profile that only confirms what decoders read."""
 UPRIGHT_ROWS = 64
-"""Rows that decoders are shown of a symbol whose outline is known: they ask for a few that agree."""
+"""Rows of a symbol of known outline that are decoded; decoders need only a few that agree."""
 EDGED = 1e-6
-"""The chance that a number is wrong of which the edges were found, all in their places."""
+"""Probability that a number read from edges, all of them in place, is wrong."""
 STRIP_PX = 190
-"""Samples across a symbol beside which a supplement is looked for: two to a module."""
+"""Samples across a symbol when edges beside it are counted: two per module."""
 SIGN = 0.2
-"""Contrast of bars beside a symbol, as a share of its own."""
+"""Least contrast of bars beside a symbol, as a share of the symbol's own."""
 FEWEST_EDGES = 5
-"""Of the 14 edges of a supplement's first 20 modules: blur takes the narrow ones."""
+"""Of the 14 edges of a supplement's first 20 modules; blur removes the narrow bars."""
 FEWER_EDGES = 4
-"""The same where blur is so strong that decoders see nothing."""
+"""The same where blur is so strong that decoders read nothing."""
 WELL, MUCH = 0.1, 1.3
-"""A misfit that only the right number, or one that shares most of its digits, reaches; and how much worse one must fit
-that is not printed there. Of right numbers of real photographs none was disowned, those that glare spoils fit worse."""
+"""A misfit reached only by the right number, or by one that shares most of its digits; and the factor by which a number
+that is not printed there fits worse. No right number of the real photographs was contradicted: those that glare damages
+fit worse."""
 SAMPLES = 3
-"""To a module, where a symbol is compared with its number's bars; how far, in samples, it may be off, and how much."""
+"""Samples per module where a symbol is compared with its number's bars, and the scales and shifts that are tried."""
 SCALES, SHIFTS = np.array([0.98, 1.0, 1.02]), np.arange(-4.0, 4.1, 1.0)
 VIEW_PX = 1600
-"""The longer side of a picture that is turned: the last thing tried, and slow on large ones."""
+"""The longer side of a rotated picture: rotation is tried last, and is slow on large pictures."""
 LARGE_PX = 16_000_000
-"""Above so many pixels the first look is at half size; where it finds nothing, the full size is looked at too."""
+"""A picture with more pixels is first decoded at half size, and at full size if that finds nothing."""
 
 
-def cast(
+def cast_votes(
     crop: Crop,
     version: str,
     cut: str,
@@ -60,16 +70,16 @@ def cast(
     target: tuple[Point, ...] = (),
     known: bool = False,
 ) -> list[Vote]:
-    """Show one crop to the decoders.
+    """Decode one crop with several decoders.
 
     Args:
-        crop: what they are shown.
+        crop: the crop to decode.
         version: how it was cleaned and scaled.
-        cut: what was cut out of the picture.
-        decoders: who is asked.
-        own: also for the project's own labels.
-        target: what the crop was cut out for, in pixels of the picture.
-        known: whether that is a symbol's outline, so that what is read there need not be outlined anew.
+        cut: which part of the picture it is.
+        decoders: the decoders to use.
+        own: whether to read the project's own labels too.
+        target: the region that the crop was made for, in pixels of the picture.
+        known: whether `target` is a symbol's outline, so that a symbol read there needs no new outline.
 
     Returns:
         A vote for each symbol that each decoder read, its outline in pixels of the picture.
@@ -77,58 +87,60 @@ def cast(
     votes = []
     for decoder in decoders:
         for symbol in decoder.decode(crop.grey, own=own):
-            corners = mapped(symbol.corners, crop.to_picture)
+            corners = map_points(symbol.corners, crop.to_picture)
             if known and contains(target, centre_of(corners)):
                 corners = target
             else:
-                corners = mapped(bars(crop.grey, symbol), crop.to_picture)
+                corners = map_points(symbol_outline(crop.grey, symbol), crop.to_picture)
                 if target and not symbol.ends_known and width_of(corners) < HALF * width_of(target):
                     corners = target
             votes.append(Vote(replace(symbol, corners=corners), version, cut))
     return votes
 
 
-def bars(grey: Grey, symbol: Decoded) -> tuple[Point, ...]:
-    """Return a symbol's outline; that of a matrix symbol is what the decoder says."""
+def symbol_outline(grey: Grey, symbol: Decoded) -> tuple[Point, ...]:
+    """Return a symbol's outline; for a matrix symbol, the one that the decoder reports."""
     return symbol.corners if symbol.matrix else outline(grey, symbol.corners)
 
 
-def at_all(grey: Grey, decoder: Decoder) -> list[Vote]:
-    """Look at the picture as it is; at a very large one at half size first."""
+def vote_on_picture(grey: Grey, decoder: Decoder) -> list[Vote]:
+    """Decode the picture as it is; a very large one at half size first."""
     if grey.size > LARGE_PX:
         half = Crop(
-            resized(grey, grey.shape[1] // 2, grey.shape[0] // 2), np.array([[2, 0, 0.5], [0, 2, 0.5], [0, 0, 1]])
+            downscale(grey, grey.shape[1] // 2, grey.shape[0] // 2), np.array([[2, 0, 0.5], [0, 2, 0.5], [0, 0, 1]])
         )
-        votes = cast(half, "half size", "whole", [decoder], own=True)
+        votes = cast_votes(half, "half size", "whole", [decoder], own=True)
         if votes:
             return votes
-    return cast(whole(grey), "as it is", "whole", [decoder], own=True)
+    return cast_votes(whole_picture(grey), "as it is", "whole", [decoder], own=True)
 
 
-def at_region(
+def vote_on_region(
     grey: Grey, corners: tuple[Point, ...], cut: str, version: Version, decoders: Sequence[Decoder]
 ) -> list[Vote]:
-    """Look at a located region, turned upright, in one version."""
+    """Decode a located region, turned upright, in one version."""
     crop = rectify(grey, corners, version.width_px, tallest_px=version.tallest_px)
-    return cast(replace(crop, grey=version.clean(crop.grey)), version.name, cut, decoders, own=True, target=corners)
+    return cast_votes(
+        replace(crop, grey=version.clean(crop.grey)), version.name, cut, decoders, own=True, target=corners
+    )
 
 
-def at_symbol(
+def vote_on_symbol(
     grey: Grey, corners: tuple[Point, ...], decoders: Sequence[Decoder], version: Version = PLAIN
 ) -> list[Vote]:
-    """Look at a symbol whose outline is known, turned upright, with room for its supplement."""
+    """Decode a symbol whose outline is known, turned upright, with room for its supplement."""
     if width_of(corners) < 1:
         return []
     length = round(version.width_px * WITH_SUPPLEMENT)
-    crop = rectify(grey, lengthened(corners, WITH_SUPPLEMENT), length, side=0.09, tallest_px=UPRIGHT_ROWS)
+    crop = rectify(grey, lengthen(corners, WITH_SUPPLEMENT), length, side=0.09, tallest_px=UPRIGHT_ROWS)
     cleaned = replace(crop, grey=version.clean(crop.grey))
-    return cast(cleaned, f"outline, {version.name}", "outline", decoders, target=corners, known=True)
+    return cast_votes(cleaned, f"outline, {version.name}", "outline", decoders, target=corners, known=True)
 
 
-def edges_beside(grey: Grey, corners: tuple[Point, ...]) -> int:
-    """Count the edges of what stands right of a symbol, where its supplement would."""
+def count_edges_beside(grey: Grey, corners: tuple[Point, ...]) -> int:
+    """Count the edges to the right of a symbol, where its supplement would be."""
     length = round(STRIP_PX * WITH_SUPPLEMENT)
-    strip = rectify(grey, lengthened(corners, WITH_SUPPLEMENT), length, side=0.0, tallest_px=32).grey
+    strip = rectify(grey, lengthen(corners, WITH_SUPPLEMENT), length, side=0.0, tallest_px=32).grey
     ink = strip[len(strip) // 3 : -len(strip) // 5].astype(np.float32).mean(axis=0)
     spread = float(ink[:STRIP_PX].std())
     beside = ink[STRIP_PX + STRIP_PX // 32 : STRIP_PX + STRIP_PX // 3]
@@ -137,8 +149,8 @@ def edges_beside(grey: Grey, corners: tuple[Point, ...]) -> int:
     return int(np.count_nonzero(np.diff(sure)))
 
 
-def at_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:
-    """Look at the whole picture turned, since zxing-cpp misses diagonal bars, and light for dark, until one is read."""
+def vote_on_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:
+    """Decode the whole picture rotated (zxing-cpp misses diagonal bars) and inverted, until a symbol is read."""
     inverted = np.asarray(255 - grey, np.uint8)
     views = [
         ("turned 45", grey, 45.0),
@@ -147,77 +159,77 @@ def at_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:
         ("inverted", inverted, 0.0),
     ]
     for name, source, angle in views:
-        votes = cast(turned(source, angle, longest_px=VIEW_PX), name, name, decoders[:1], own=True)
-        for each in tuple(votes):
-            votes += at_symbol(source, each.symbol.corners, decoders)
+        votes = cast_votes(rotate(source, angle, longest_px=VIEW_PX), name, name, decoders[:1], own=True)
+        for vote in tuple(votes):
+            votes += vote_on_symbol(source, vote.symbol.corners, decoders)
         if votes:
             return votes
     return []
 
 
-def at_supplement(grey: Grey, reading: Reading) -> Beside | None:
-    """Read the supplement of a long symbol from grey levels; None where there is none."""
-    found = read_beside(grey, reading.corners, reading.number)
-    return None if found is None else Beside(reading.number, reading.corners, *found)
+def supplement_evidence(grey: Grey, reading: Reading) -> SupplementEvidence | None:
+    """Read the supplement of a long symbol from grey levels; None if there is none."""
+    supplement = read_supplement(grey, reading.corners, reading.number)
+    return None if supplement is None else SupplementEvidence(reading.number, reading.corners, *supplement)
 
 
-def at_edges(grey: Grey, corners: tuple[Point, ...]) -> ProfileEvidence | None:
-    """Read a region from the edges along its grey profile; None where they are not those of a symbol."""
+def edge_evidence(grey: Grey, corners: tuple[Point, ...]) -> ProfileEvidence | None:
+    """Read a region from the edges along its grey profile; None if they are not those of a symbol."""
     pooled = profile(grey, corners)
-    found = read_edges(pooled.clear) if pooled else None
-    return traced(pooled, found) if pooled and found else None
+    edges = read_edges(pooled.clear) if pooled else None
+    return edge_reading_evidence(pooled, edges) if pooled and edges else None
 
 
-def traced(pooled: Profile, found: Edged) -> ProfileEvidence:
-    """Say where in the picture a number lies that was read from edges."""
-    start, end = found.ends
+def edge_reading_evidence(pooled: Profile, reading: EdgeReading) -> ProfileEvidence:
+    """Return a number read from edges as evidence, with its outline in pixels of the picture."""
+    start, end = reading.ends
     last = len(pooled.values) - 1
     corners = pooled.corners(start, end) if start < end else pooled.turn().corners(last - start, last - end)
-    return ProfileEvidence((found.number,) if found.number else (), EDGED, corners, ("edges",))
+    return ProfileEvidence((reading.number,) if reading.number else (), EDGED, corners, ("edges",))
 
 
-def at_profile(grey: Grey, corners: tuple[Point, ...], known: CodeBook | None) -> ProfileEvidence | None:
-    """Compare the grey profile of a region with all numbers; None where it is not like a symbol's."""
+def profile_evidence(grey: Grey, corners: tuple[Point, ...], known: CodeBook | None) -> ProfileEvidence | None:
+    """Compare the grey profile of a region with all numbers; None if it does not look like a symbol."""
     pooled = profile(grey, corners)
     if pooled is None:
         return None
-    found = read_edges(pooled.values)
-    if found:
-        return traced(pooled, found)
-    long = candidates(pooled, EAN13, known)
-    seen = seen_in(pooled, long, known)
-    if seen or not long:  # nothing there is like bars
-        return seen
-    return seen_in(pooled, candidates(pooled, EAN8, known), known)
+    edges = read_edges(pooled.values)
+    if edges:
+        return edge_reading_evidence(pooled, edges)
+    candidates = rank_candidates(pooled, EAN13, known)
+    evidence = judged_evidence(pooled, candidates, known)
+    if evidence or not candidates:  # without candidates, nothing there looks like bars
+        return evidence
+    return judged_evidence(pooled, rank_candidates(pooled, EAN8, known), known)
 
 
-def at_reading(grey: Grey, reading: Reading, known: CodeBook | None) -> ProfileEvidence | None:
-    """Compare the grey profile of what decoders read with their number and its likeliest rivals."""
+def evidence_on_reading(grey: Grey, reading: Reading, known: CodeBook | None) -> ProfileEvidence | None:
+    """Compare the grey profile of a reading with its number and the likeliest rivals."""
     pooled = profile(grey, reading.corners, tallest_px=FEW_ROWS)
     if pooled is None:
         return None
-    found = read_edges(pooled.clear)
-    if found:
-        return traced(pooled, found)
-    fitting = rivals(pooled, reading.number)
-    if reading.accepted and disowned(fitting, reading.number):
+    edges = read_edges(pooled.clear)
+    if edges:
+        return edge_reading_evidence(pooled, edges)
+    candidates = rank_rivals(pooled, reading.number)
+    if reading.accepted and is_contradicted(candidates, reading.number):
         return ProfileEvidence((), 0.0, reading.corners, ("grey",))
-    return seen_in(pooled, fitting, known)
+    return judged_evidence(pooled, candidates, known)
 
 
-def disowned(fitting: Sequence[ProfileCandidate], number: str) -> bool:
-    """Tell whether a profile that another number fits well is plainly not of this one: decoders made it up."""
-    own = [each.fit.misfit for each in fitting if each.number == number]
-    best = fitting[0]
+def is_contradicted(candidates: Sequence[ProfileCandidate], number: str) -> bool:
+    """Return whether another number fits the profile well and this one does not, so that decoders made it up."""
+    own = [candidate.fit.misfit for candidate in candidates if candidate.number == number]
+    best = candidates[0]
     if best.number == number or best.fit.misfit > WELL:
         return False
     return not own or own[0] > MUCH * best.fit.misfit
 
 
-def likeness(grey: Grey, reading: Reading) -> float:
-    """Return how like its number's bars a symbol looks: the greatest correlation over a few scales and shifts.
+def bar_correlation(grey: Grey, reading: Reading) -> float:
+    """Return the greatest correlation of a symbol with its number's bars over a few scales and shifts.
 
-    Above 0.9 where a sharp symbol shows its number, 0.6 to 0.87 where decoders made one up (drawn symbols).
+    Above 0.9 for the right number of a sharp symbol, 0.6 to 0.87 for numbers that decoders made up (drawn symbols).
     """
     symbology = symbology_of(reading.number)
     size = SAMPLES * symbology.modules
@@ -231,14 +243,16 @@ def likeness(grey: Grey, reading: Reading) -> float:
     return float((seen @ ink / np.sqrt((seen**2).sum(axis=1) * float(ink @ ink) + 1e-3)).max())
 
 
-def seen_in(pooled: Profile, found: Sequence[ProfileCandidate], known: CodeBook | None) -> ProfileEvidence | None:
-    """Weigh the candidates of a profile; None where none is believable."""
-    judgement = judge(found, known)
+def judged_evidence(
+    pooled: Profile, candidates: Sequence[ProfileCandidate], known: CodeBook | None
+) -> ProfileEvidence | None:
+    """Return the evidence of a profile for its candidates; None if none is believable."""
+    judgement = judge(candidates, known)
     if judgement is None or judgement.error == 1.0:
         return None
     best = judgement.candidates[0]
     line = pooled.turn() if best.turned else pooled
-    start, module = (float(each) for each in best.fit.pose[:2])
+    start, module = (float(value) for value in best.fit.pose[:2])
     methods = ("grey", "book") if best.listed else ("grey",)
-    numbers = tuple(each.number for each in judgement.candidates)
+    numbers = tuple(candidate.number for candidate in judgement.candidates)
     return ProfileEvidence(numbers, judgement.error, line.corners(start, start + len(best.bits) * module), methods)

@@ -1,20 +1,20 @@
-"""Symbols laid onto a profile: position, module width, bend, blur and light fitted together by least squares.
+"""Symbols fitted to a profile: position, module width, bend, blur and light together, by least squares.
 
 The model. At u modules from the symbol's left edge the profile is
 
     y(x(u)) = A(u) + B(u) t(u; s) + noise
 
-with t the ink, 0 or 1, of the modules, blurred by s modules (by a disc and a Gaussian, whose standard deviation is s
-together); A and B (paper and contrast) polynomials of second degree in v; and the place in samples
+with t the ink, 0 or 1, of the modules, blurred by s modules (by a disc and a Gaussian, whose joint standard deviation
+is s); A and B (paper and contrast) polynomials of second degree in v; and the position in samples
 
     x(u) = at + module (u + c2 (v^2 - 1) + c3 (v^3 - v) + c4 (v^4 - v^2)),     v = u / half - 1,
 
-whose bends vanish at both ends. A and B are linear and solved for; the others are improved by damped Gauss-Newton steps
-on all of them together (Levenberg and Marquardt), the bends held by a ridge. Many candidates are fitted at a time.
+whose bends vanish at both ends. A and B are linear and solved for directly; the others are improved together by damped
+Gauss-Newton steps (Levenberg and Marquardt), with a ridge on the bends. Many candidates are fitted at a time.
 
-Compared are not the levels but what they gain over one module, at every quarter of a module: shadows and glare change
-slowly and then hardly count, and the errors at neighbouring points have less in common. The misfit is the share of
-these gains' squares that the model leaves: 0 where it explains everything, 1 where nothing.
+Differences of levels over one module are compared, at every quarter of a module, not the levels themselves: shadows and
+glare change slowly and so hardly count, and the errors at neighbouring points are less correlated. The misfit is the
+share of the sum of squared differences that the model leaves unexplained, 0 to 1.
 
 Arrays of poses have six columns: at and module in samples, c2, c3, c4 and s in modules.
 
@@ -30,42 +30,42 @@ from intake.reading.geometry import Floats
 from intake.reading.symbologies import Bits, Symbology
 
 FINE = 4
-"""Points to a module at which the model is compared with the profile."""
+"""Points per module at which the model is compared with the profile."""
 QUIET = 5.0
-"""Modules of paper that are looked at left and right, well inside the quiet zones of 7 and 11."""
+"""Modules of paper that are compared left and right, well inside the quiet zones of 7 and 11."""
 SHARPEST, BLUNTEST = 0.25, 1.8
-"""Bounds of the blur, in modules: a sensor's own, and where nothing can be told any more."""
+"""Bounds of the blur, in modules: a sensor's own, and where digits cannot be distinguished any more."""
 RIDGE = np.array([0.0, 0.0, 0.1, 0.6, 0.6, 0.0])
-"""How strongly the bends are held, per module squared; the first is what a slanting view does, and common."""
+"""Penalty on each parameter, per module squared; the first bend is that of a slanting view, and common."""
 LIMITS = np.array([2.0, 0.02, 1.0, 0.6, 0.6, 0.3])
-"""Of one step: the first in modules, the second as a share."""
+"""Greatest change in one step: the first in modules, the second relative."""
 BLUR = 0.9
-"""Where the blur begins, in modules."""
+"""Initial blur, in modules."""
 
 DISC, GAUSS = 0.8, 0.6
-"""A lens out of focus makes a disc of each point, and the rest (lens, sensor, hand) softens its edge."""
+"""A lens out of focus spreads each point to a disc; lens, sensor and hand soften its edge."""
 NUDGE = 0.02
 
 Doubles = npt.NDArray[np.float64]
 Rows = Bits | Floats | Doubles
-"""Rows of modules, 1 for ink; shades between are allowed."""
+"""Rows of modules, 1 for ink; values between 0 and 1 are allowed."""
 
 
-def disc(phase: Doubles) -> Doubles:
-    """Return the transfer of a disc of light of standard deviation 1 along a line: 2 J1(2x) / 2x."""
+def disc_transfer(phase: Doubles) -> Doubles:
+    """Return the transfer function of a disc of light of standard deviation 1 along a line: 2 J1(2x) / 2x."""
     turn = np.linspace(0, np.pi, 129)
     bessel = np.trapezoid(np.cos(turn - 2 * phase[:, None] * np.sin(turn)), turn, axis=1) / np.pi
     return np.asarray(bessel / np.maximum(phase, 1e-9))
 
 
 FINENESS = 200
-"""Entries of the table below to a radian."""
+"""Entries of the table below per radian."""
 PHASES = np.arange(40 * FINENESS) / FINENESS + 1e-6
-TRANSFERS = disc(DISC * PHASES) * np.exp(-0.5 * (GAUSS * PHASES) ** 2)
+TRANSFERS = disc_transfer(DISC * PHASES) * np.exp(-0.5 * (GAUSS * PHASES) ** 2)
 
 
 def transfer(phase: Doubles) -> Doubles:
-    """Return what is left of waves when blurred; the phase is 2 pi times the blur over the wave's length."""
+    """Return the share of a wave's amplitude left by blur; the phase is 2 pi times the blur over the wavelength."""
     place = phase * FINENESS
     low = place.astype(np.intp)
     return np.asarray(TRANSFERS[low] + (place - low) * (TRANSFERS[low + 1] - TRANSFERS[low]))
@@ -73,7 +73,7 @@ def transfer(phase: Doubles) -> Doubles:
 
 @dataclass(frozen=True, eq=False)
 class Fits:
-    """Models laid onto a profile, one a row; see the model above."""
+    """Models fitted to a profile, one per row; see the model above."""
 
     poses: Doubles
     misfits: Doubles
@@ -83,14 +83,14 @@ class Fits:
     def __len__(self) -> int:
         return len(self.misfits)
 
-    def one(self, i: int) -> "Fit":
-        """Return one of them."""
+    def row(self, i: int) -> "Fit":
+        """Return the fit in one row."""
         return Fit(self.poses[i], float(self.misfits[i]), self.papers[i], self.contrasts[i])
 
 
 @dataclass(frozen=True, eq=False)
 class Fit:
-    """One model laid onto a profile."""
+    """One model fitted to a profile."""
 
     pose: Doubles
     misfit: float
@@ -103,14 +103,14 @@ class Fit:
         return float(self.pose[5])
 
 
-class Ruler:
+class SampleGrid:
     """The points at which one symbology is compared with a profile.
 
     Attributes:
         u: (points,), in modules from the symbol's left edge.
         bases: (points, 3), 1, v and v^2.
-        bend: (points, 3), the bends' shapes.
-        cells: (points,), the module that each lies in; -1 on the paper about.
+        bend: (points, 3), the shapes of the bends.
+        cells: (points,), the module of each point; -1 on the paper around the symbol.
     """
 
     def __init__(self, symbology: Symbology) -> None:
@@ -123,10 +123,10 @@ class Ruler:
         cells = np.floor(self.u).astype(int)
         self.cells = np.where(cells < symbology.modules, np.maximum(cells, -1), -1)
         self.length = 1 << int(np.ceil(np.log2(len(self.u) + 8 * FINE * BLUNTEST)))
-        self.waves = np.fft.rfftfreq(self.length) * 2 * np.pi * FINE  # in radians a module
+        self.waves = np.fft.rfftfreq(self.length) * 2 * np.pi * FINE  # in radians per module
 
-    def seen(self, values: Floats, slopes: Floats, poses: Doubles) -> tuple[Doubles, Doubles]:
-        """Return the profile and its slope, per sample, at the points, each (poses, points)."""
+    def sample(self, values: Floats, slopes: Floats, poses: Doubles) -> tuple[Doubles, Doubles]:
+        """Return the profile and its slope per sample, interpolated at the points, each (poses, points)."""
         x = poses[:, :1] + poses[:, 1:2] * (self.u + poses[:, 2:5] @ self.bend.T)
         x = np.clip(x, 0, len(values) - 1.001)
         low = x.astype(np.intp)
@@ -134,7 +134,7 @@ class Ruler:
         return values[low] * (1 - share) + values[low + 1] * share, slopes[low] * (1 - share) + slopes[low + 1] * share
 
     def ink(self, bits: Rows, blurs: Doubles) -> tuple[Doubles, Doubles]:
-        """Return the blurred ink at the points and how it changes with the blur, each (rows, points)."""
+        """Return the blurred ink at the points and its derivative by the blur, each (rows, points)."""
         padded = np.concatenate([bits, np.zeros((len(bits), 1))], axis=1)[:, self.cells]
         spectrum = np.fft.rfft(padded, self.length, axis=1)
         phase = self.waves * blurs[:, None]
@@ -149,27 +149,29 @@ class Ruler:
         return np.ascontiguousarray(self.ink(modules, np.full(len(modules), blur))[0].T)
 
 
-def lay(values: Floats, ruler: Ruler, bits: Rows, poses: Doubles, *, rounds: int, bends: int = 3) -> Fits:
+def fit_symbols(values: Floats, grid: SampleGrid, bits: Rows, poses: Doubles, *, rounds: int, bends: int = 3) -> Fits:
     """Fit the poses, blurs and light of many symbols to one profile.
 
     Args:
         values: the profile, (n,).
-        ruler: of the symbology.
-        bits: (rows, modules), the symbols; shades between 0 and 1 are allowed.
-        poses: (rows, 6), where to begin.
-        rounds: steps.
+        grid: of the symbology.
+        bits: (rows, modules), the symbols; values between 0 and 1 are allowed.
+        poses: (rows, 6), the initial poses.
+        rounds: number of steps.
         bends: how many of the three bends are free.
     """
     free = [0, 1, *range(2, 2 + bends), 5]
     slopes = np.gradient(values).astype(np.float32)
     damping = np.full(len(poses), 1e-3)
-    best, step = measured(values, slopes, ruler, bits, poses, free)
+    best, step = linearise(values, slopes, grid, bits, poses, free)
     for _ in range(rounds):
-        change = solved(*step, damping)
-        trial = moved(best.poses, change, free)
-        fits, next_step = measured(values, slopes, ruler, bits, trial, free)
+        change = damped_step(*step, damping)
+        trial = apply_step(best.poses, change, free)
+        fits, next_step = linearise(values, slopes, grid, bits, trial, free)
         better = fits.misfits < best.misfits
-        best = Fits(*(np.where(better.reshape(-1, *[1] * (new.ndim - 1)), new, old) for new, old in pairs(fits, best)))
+        best = Fits(
+            *(np.where(better.reshape(-1, *[1] * (new.ndim - 1)), new, old) for new, old in paired_parts(fits, best))
+        )
         step = (
             np.where(better[:, None, None], next_step[0], step[0]),
             np.where(better[:, None], next_step[1], step[1]),
@@ -178,74 +180,74 @@ def lay(values: Floats, ruler: Ruler, bits: Rows, poses: Doubles, *, rounds: int
     return best
 
 
-def pairs(one: Fits, other: Fits) -> list[tuple[Doubles, Doubles]]:
-    """Put the parts of two sets of fits side by side."""
+def paired_parts(fits: Fits, other: Fits) -> list[tuple[Doubles, Doubles]]:
+    """Return the arrays of two sets of fits in pairs."""
     return [
-        (one.poses, other.poses),
-        (one.misfits, other.misfits),
-        (one.papers, other.papers),
-        (one.contrasts, other.contrasts),
+        (fits.poses, other.poses),
+        (fits.misfits, other.misfits),
+        (fits.papers, other.papers),
+        (fits.contrasts, other.contrasts),
     ]
 
 
-def measured(
-    values: Floats, slopes: Floats, ruler: Ruler, bits: Rows, poses: Doubles, free: list[int]
+def linearise(
+    values: Floats, slopes: Floats, grid: SampleGrid, bits: Rows, poses: Doubles, free: list[int]
 ) -> tuple[Fits, tuple[Doubles, Doubles]]:
-    """Solve for the light at given poses; return the fits and the normal equations of the next step."""
-    here, slope = ruler.seen(values, slopes, poses)
-    ink, blunter = ruler.ink(bits, poses[:, 5])
-    bases = np.broadcast_to(ruler.bases, (len(poses), *ruler.bases.shape))
-    design = steps(np.concatenate([bases[:, :, 1:], bases * ink[:, :, None]], axis=2))
+    """Solve for paper and contrast at given poses; return the fits and the normal equations of the next step."""
+    here, slope = grid.sample(values, slopes, poses)
+    ink, blunter = grid.ink(bits, poses[:, 5])
+    bases = np.broadcast_to(grid.bases, (len(poses), *grid.bases.shape))
+    design = module_differences(np.concatenate([bases[:, :, 1:], bases * ink[:, :, None]], axis=2))
     across = design.transpose(0, 2, 1)
     gram = across @ design + 1e-6 * np.eye(5)
-    rise = steps(here)
+    rise = module_differences(here)
     light = np.asarray(np.linalg.solve(gram, across @ rise[:, :, None])[:, :, 0], np.float64)
     residual = rise - (design @ light[:, :, None])[:, :, 0]
     rest = (residual**2).sum(axis=1)
     fits = Fits(poses, rest / ((rise**2).sum(axis=1) + 1e-3), light[:, :2], light[:, 2:])
-    contrast = light[:, 2:] @ ruler.bases.T
+    contrast = light[:, 2:] @ grid.bases.T
     in_modules = slope * poses[:, 1:2]
-    moves = [in_modules, in_modules * ruler.u, *(in_modules * ruler.bend[:, i] for i in range(3)), -blunter * contrast]
-    jacobian = steps(np.stack([moves[i] for i in free], axis=2))
-    # Steps in light go with the steps in pose: the part of a move that light can undo is taken out.
+    moves = [in_modules, in_modules * grid.u, *(in_modules * grid.bend[:, i] for i in range(3)), -blunter * contrast]
+    jacobian = module_differences(np.stack([moves[i] for i in free], axis=2))
+    # Paper and contrast adapt to the pose: the part of a step that they can compensate is projected out.
     cross = across @ jacobian
     turned = jacobian.transpose(0, 2, 1)
     normal = turned @ jacobian - cross.transpose(0, 2, 1) @ np.linalg.solve(gram, cross)
     noise = (rest / residual.shape[1] + 1e-6)[:, None]
     ridge = RIDGE[free]
-    wanted = -(turned @ residual[:, :, None])[:, :, 0] / noise / FINE - ridge * poses[:, free]
+    gradient = -(turned @ residual[:, :, None])[:, :, 0] / noise / FINE - ridge * poses[:, free]
     normal = normal / noise[:, :, None] / FINE + np.diag(ridge + 1e-6)
-    return fits, (normal, wanted)
+    return fits, (normal, gradient)
 
 
-def worst_part(values: Floats, ruler: Ruler, bits: Bits, fit: Fit) -> float:
-    """Return the misfit of the digit that fits worst, as a share of what an average digit of the profile gains.
+def worst_digit_misfit(values: Floats, grid: SampleGrid, bits: Bits, fit: Fit) -> float:
+    """Return the misfit of the worst digit, relative to the mean squared difference of the profile.
 
-    Digits of a wrong number, or a pose that slips by a module at one end, fit well all over but there.
+    A wrong digit, or a pose that is off by a module at one end, fits well everywhere else.
     """
-    here, _ = ruler.seen(values, values, fit.pose[None])
-    ink, _ = ruler.ink(bits[None], fit.pose[5:])
-    model = fit.paper @ ruler.bases[:, 1:].T + (ruler.bases @ fit.contrast) * ink[0]
-    residual, rise = steps(here - model)[0] ** 2, steps(here)[0] ** 2
-    middle = ruler.u[FINE // 2 : -(FINE // 2)]
-    parts = [float(residual[(middle >= slot) & (middle < slot + 7)].mean()) for slot in ruler.symbology.slots]
+    here, _ = grid.sample(values, values, fit.pose[None])
+    ink, _ = grid.ink(bits[None], fit.pose[5:])
+    model = fit.paper @ grid.bases[:, 1:].T + (grid.bases @ fit.contrast) * ink[0]
+    residual, rise = module_differences(here - model)[0] ** 2, module_differences(here)[0] ** 2
+    middle = grid.u[FINE // 2 : -(FINE // 2)]
+    parts = [float(residual[(middle >= slot) & (middle < slot + 7)].mean()) for slot in grid.symbology.slots]
     return max(parts) / (float(rise.mean()) + 1e-6)
 
 
-def steps(points: Doubles) -> Doubles:
-    """Return how much is gained over one module, along the second axis."""
+def module_differences(points: Doubles) -> Doubles:
+    """Return the differences over one module, along the second axis."""
     return np.asarray(points[:, FINE:] - points[:, :-FINE])
 
 
-def solved(normal: Doubles, wanted: Doubles, damping: Doubles) -> Doubles:
-    """Solve the damped normal equations, one set a row."""
+def damped_step(normal: Doubles, gradient: Doubles, damping: Doubles) -> Doubles:
+    """Solve the damped normal equations, one system per row."""
     size = normal.shape[1]
     diagonal = np.einsum("rii->ri", normal) * damping[:, None] + 1e-9
-    return np.asarray(np.linalg.solve(normal + diagonal[:, :, None] * np.eye(size), wanted[:, :, None])[:, :, 0])
+    return np.asarray(np.linalg.solve(normal + diagonal[:, :, None] * np.eye(size), gradient[:, :, None])[:, :, 0])
 
 
-def moved(poses: Doubles, change: Doubles, free: list[int]) -> Doubles:
-    """Take a step, no longer than allowed."""
+def apply_step(poses: Doubles, change: Doubles, free: list[int]) -> Doubles:
+    """Return the poses after a step, limited to `LIMITS`."""
     limits = LIMITS[free]
     change = np.clip(np.nan_to_num(change), -limits, limits)
     trial = poses.copy()

@@ -1,8 +1,8 @@
 """A region of the picture turned upright: bars vertical, at a chosen width, with a margin for the quiet zones.
 
-The map back to the picture goes with it, so that what is read in the crop can be shown in the picture.
+A crop includes the map back to the picture, so that what is read in it can be located there.
 
-Sources: GS1 General Specifications, 5.2.3.4 (quiet zones of 7 to 11 modules) and 5.2.5 (supplement behind a gap).
+Sources: GS1 General Specifications, 5.2.3.4 (quiet zones of 7 to 11 modules) and 5.2.5 (supplement after a gap).
 """
 
 from dataclasses import dataclass
@@ -11,10 +11,10 @@ import cv2
 import numpy as np
 
 from intake.model.readings import Point
-from intake.reading.geometry import IDENTITY, Grey, Matrix, height_of, resized, width_of
+from intake.reading.geometry import IDENTITY, Grey, Matrix, downscale, height_of, width_of
 
 SIDE = 0.16
-"""Margin left and right as a share of the region's width: 11 modules beside 95, and what the locator cut off."""
+"""Margin left and right as a share of the region's width: 11 modules beside 95, and what the locator missed."""
 TALLEST_PX = 150
 
 
@@ -26,7 +26,7 @@ class Crop:
     to_picture: Matrix
 
 
-def whole(grey: Grey) -> Crop:
+def whole_picture(grey: Grey) -> Crop:
     """Return the picture as a crop of itself."""
     return Crop(grey, IDENTITY)
 
@@ -39,9 +39,9 @@ def rectify(
     Args:
         grey: the picture, uint8, height by width.
         corners: clockwise, the first edge across the bars.
-        width_px: how wide the quadrilateral becomes; its margin comes on top.
+        width_px: width of the quadrilateral in the crop, without its margin.
         side: the margin left and right, as a share of the width.
-        tallest_px: how tall it becomes at most; taller ones are squeezed, which bars do not mind.
+        tallest_px: greatest height in the crop; a taller quadrilateral is squeezed, which does not affect the bars.
     """
     wide, high = max(width_of(corners), 1.0), max(height_of(corners), 1.0)
     scale = width_px / wide
@@ -49,7 +49,7 @@ def rectify(
     margin, edge = round(side * width_px), 4
     target = np.array([[0, 0], [width_px, 0], [width_px, height_px], [0, height_px]], np.float32)
     target += np.array([margin, edge], np.float32)
-    source, origin, shrink = shrunk(grey, corners, scale)
+    source, origin, shrink = crop_and_shrink(grey, corners, scale)
     local = ((np.array(corners) + 0.5 - origin) / shrink - 0.5).astype(np.float32)
     size = (width_px + 2 * margin, height_px + 2 * edge)
     upright = cv2.warpPerspective(
@@ -59,11 +59,11 @@ def rectify(
     return Crop(np.ascontiguousarray(upright, np.uint8), np.asarray(back, np.float64))
 
 
-def shrunk(grey: Grey, corners: tuple[Point, ...], scale: float) -> tuple[Grey, Point, float]:
+def crop_and_shrink(grey: Grey, corners: tuple[Point, ...], scale: float) -> tuple[Grey, Point, float]:
     """Cut out what the crop needs and shrink it by averaging, so that a large symbol is sampled without gaps.
 
     Returns:
-        The part, where its top left lies in the picture, and how many pixels of the picture one of its pixels covers.
+        The part, the position of its top left in the picture, and the pixels of the picture per pixel of the part.
     """
     if scale > 0.5:
         return grey, (0.0, 0.0), 1.0
@@ -74,14 +74,14 @@ def shrunk(grey: Grey, corners: tuple[Point, ...], scale: float) -> tuple[Grey, 
     part = grey[top:low, left:right]
     factor = 1 / (1.5 * scale)
     size = (max(1, round(part.shape[1] / factor)), max(1, round(part.shape[0] / factor)))
-    return resized(part, *size), (float(left), float(top)), part.shape[1] / size[0]
+    return downscale(part, *size), (float(left), float(top)), part.shape[1] / size[0]
 
 
-def turned(grey: Grey, degrees: float, *, longest_px: int) -> Crop:
-    """Turn the whole picture anticlockwise about its middle, scaled down to `longest_px`, cutting nothing off."""
+def rotate(grey: Grey, degrees: float, *, longest_px: int) -> Crop:
+    """Rotate the whole picture anticlockwise, scaled down to `longest_px`, without cutting anything off."""
     scale = min(1.0, longest_px / max(grey.shape))
     height, width = (max(1, round(side * scale)) for side in grey.shape)
-    small = resized(grey, width, height) if scale < 1 else grey
+    small = downscale(grey, width, height) if scale < 1 else grey
     matrix = cv2.getRotationMatrix2D((width / 2, height / 2), degrees, 1.0)
     cos, sin = abs(matrix[0, 0]), abs(matrix[0, 1])
     size = (int(height * sin + width * cos) + 1, int(height * cos + width * sin) + 1)

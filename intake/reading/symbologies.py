@@ -1,11 +1,11 @@
-"""How the retail symbols are built: modules of ink and paper, and which digits and parities go together.
+"""The structure of the retail symbols: modules of ink and paper, and which digits and parities are allowed together.
 
 A symbol is a row of modules of one width, 1 for ink. Each digit is 7 modules out of one of three sets: A and B (odd and
 even parity) left of the centre, C right of it. Here the sets A, B and C are the codes 0-9, 10-19 and 20-29. The add-ons
 (supplements) of two and of five digits have a guard at their left end, a separator between digits, and digits of the
 sets A and B alone; their check is in the parity and nowhere else.
 
-Does not know the UPC-E, which blurred pictures give too little of to be told from other bars.
+The UPC-E is left out: in blurred pictures it cannot be distinguished from other bars.
 
 Source: GS1 General Specifications, 5.2.1.2 (number sets A, B, C), 5.2.2 (EAN-13, EAN-8, UPC-A; parity of the first
 digit; the add-ons, whose parities ISO/IEC 15420 tabulates too).
@@ -42,7 +42,7 @@ FIVE_DIGITS = ["BBAAA", "BABAA", "BAABA", "BAAAB", "ABBAA", "AABBA", "AAABB", "A
 
 
 def sets_of(parities: list[str]) -> npt.NDArray[np.uint8]:
-    """Turn rows of set letters into numbers: A is 0, B is 1, C is 2."""
+    """Convert rows of set letters to numbers: A is 0, B is 1, C is 2."""
     return np.array([["ABC".index(letter) for letter in row] for row in parities], np.uint8)
 
 
@@ -51,12 +51,12 @@ class Symbology:
     """One kind of symbol.
 
     Attributes:
-        name: what it is called.
-        modules: its width.
+        name: its name.
+        modules: its width in modules.
         slots: the first module of each digit that has bars.
-        fixed: guards and separators, 1 for ink, (modules,); digits are 0 there.
+        fixed: guards and separators, 1 for ink, (modules,); 0 at the digits.
         parities: the allowed rows of sets, (rows, slots).
-        valid: from digits (n, slots) and parity rows (n,) to which of them satisfy the check.
+        valid: returns which of digits (n, slots) with parity rows (n,) satisfy the check.
     """
 
     name: str
@@ -67,16 +67,18 @@ class Symbology:
     valid: Callable[[Digits, npt.NDArray[np.intp]], npt.NDArray[np.bool_]] = field(repr=False)
 
     @cached_property
-    def ways(self) -> npt.NDArray[np.float32]:
-        """The share of codes in each slot that are ink at each module, (modules,): the symbol of no number at all."""
+    def mean_ink(self) -> npt.NDArray[np.float32]:
+        """The mean ink of all codes at each module, (modules,), with guards and separators."""
         grey = self.fixed.astype(np.float32)
         for i, slot in enumerate(self.slots):
-            used = [int(each) for each in np.unique(self.parities[:, i])]
-            grey[slot : slot + 7] = np.mean([CODES[10 * each : 10 * each + 10].mean(axis=0) for each in used], axis=0)
+            used = [int(parity) for parity in np.unique(self.parities[:, i])]
+            grey[slot : slot + 7] = np.mean(
+                [CODES[10 * parity : 10 * parity + 10].mean(axis=0) for parity in used], axis=0
+            )
         return grey
 
     def bits(self, digits: Digits, rows: npt.NDArray[np.intp]) -> Bits:
-        """Draw symbols.
+        """Return the modules of symbols.
 
         Args:
             digits: (n, slots), 0 to 9.
@@ -92,8 +94,8 @@ class Symbology:
         return drawn
 
 
-def fixed(modules: int, guards: dict[int, str]) -> Bits:
-    """Return a row of paper with guards at the modules named."""
+def guard_row(modules: int, guards: dict[int, str]) -> Bits:
+    """Return a row of paper with guards, each at its first module."""
     row = np.zeros(modules, np.uint8)
     for start, guard in guards.items():
         row[start : start + len(guard)] = [int(module) for module in guard]
@@ -111,12 +113,12 @@ def ean8_valid(digits: Digits, _: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]
     return np.asarray(digits @ np.array([3, 1] * 4) % 10 == 0)
 
 
-def two_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
-    """Check that the sets are those of the value: all the redundancy that two digits have."""
+def add_on_2_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+    """Check that the sets are those of the value: the only redundancy of two digits."""
     return np.asarray(digits @ np.array([10, 1]) % 4 == rows)
 
 
-def five_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+def add_on_5_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
     """Check that the sets are those of the weighted sum."""
     return np.asarray(digits @ np.array([3, 9, 3, 9, 3]) % 10 == rows)
 
@@ -125,7 +127,7 @@ EAN13 = Symbology(
     "EAN-13",
     95,
     (3, 10, 17, 24, 31, 38, 50, 57, 64, 71, 78, 85),
-    fixed(95, {0: "101", 45: "01010", 92: "101"}),
+    guard_row(95, {0: "101", 45: "01010", 92: "101"}),
     sets_of([row + "CCCCCC" for row in FIRST_DIGIT]),
     ean13_valid,
 )
@@ -133,25 +135,27 @@ EAN8 = Symbology(
     "EAN-8",
     67,
     (3, 10, 17, 24, 36, 43, 50, 57),
-    fixed(67, {0: "101", 31: "01010", 64: "101"}),
+    guard_row(67, {0: "101", 31: "01010", 64: "101"}),
     sets_of(["AAAACCCC"]),
     ean8_valid,
 )
-TWO = Symbology("add-on of 2", 20, (4, 13), fixed(20, {0: "1011", 11: "01"}), sets_of(TWO_DIGITS), two_valid)
-FIVE = Symbology(
+ADD_ON_2 = Symbology(
+    "add-on of 2", 20, (4, 13), guard_row(20, {0: "1011", 11: "01"}), sets_of(TWO_DIGITS), add_on_2_valid
+)
+ADD_ON_5 = Symbology(
     "add-on of 5",
     47,
     (4, 13, 22, 31, 40),
-    fixed(47, {0: "1011", 11: "01", 20: "01", 29: "01", 38: "01"}),
+    guard_row(47, {0: "1011", 11: "01", 20: "01", 29: "01", 38: "01"}),
     sets_of(FIVE_DIGITS),
-    five_valid,
+    add_on_5_valid,
 )
 
 SHORT = "00000"
-"""Numbers of 13 digits that begin so are written-out EAN-8: their bars are those of the last eight digits alone.
+"""Prefix of the 13 digits of an EAN-8, whose bars are those of the last eight digits alone.
 
-An UPC-A may begin with four more zeros too, but no prefix of GS1 is given out that would need them: 0000000 to 0000099
-are kept free so that they are not taken for an EAN-8 (GS1 General Specifications, table of GS1 prefixes; from memory).
+A UPC-A of 13 digits could begin with it too, but GS1 assigns no such prefix: 0000000 to 0000099 are kept free so that
+they are not confused with an EAN-8 (GS1 General Specifications, table of GS1 prefixes; from memory).
 """
 
 
@@ -165,12 +169,12 @@ def symbology_of(number: str) -> Symbology:
 
 
 def digits_of(numbers: list[str]) -> Digits:
-    """Turn numbers of one length into digits, (n, length)."""
+    """Convert numbers of one length to digits, (n, length)."""
     return np.frombuffer("".join(numbers).encode("ascii"), np.uint8).reshape(len(numbers), -1) - 48
 
 
 def ean13_bits(numbers: list[str]) -> Bits:
-    """Draw numbers of 13 digits as EAN-13, (n, 95), 1 for ink.
+    """Return the modules of numbers of 13 digits as EAN-13, (n, 95), 1 for ink.
 
     >>> "".join(map(str, ean13_bits(["4006381333931"])[0, :17]))
     '10100011010100111'
@@ -180,13 +184,13 @@ def ean13_bits(numbers: list[str]) -> Bits:
 
 
 def number_of(symbology: Symbology, digits: Digits, row: int) -> str:
-    """Return the 13 digits that the digits and the parity row of an EAN-13 or EAN-8 stand for."""
+    """Return the 13 digits of an EAN-13 or EAN-8 with these digits and this parity row."""
     text = "".join(map(str, digits))
     return f"{row}{text}" if symbology is EAN13 else text.zfill(13)
 
 
 def bits_of(numbers: list[str], symbology: Symbology) -> Bits:
-    """Draw numbers of 13 digits as EAN-13 or EAN-8, (n, modules), 1 for ink."""
+    """Return the modules of numbers of 13 digits as EAN-13 or EAN-8, (n, modules), 1 for ink."""
     if symbology is EAN8:
         return EAN8.bits(digits_of(numbers)[:, 5:], np.zeros(len(numbers), np.intp))
     return ean13_bits(numbers)

@@ -1,11 +1,11 @@
-"""The ways a crop is cleaned before the decoders see it, in the order in which they are tried.
+"""The ways in which a crop is cleaned before it is decoded, in the order in which they are tried.
 
-One blurred symbol is read in some versions and misread in others; a number that comes back from several is the one
-printed. The order of the first rungs was chosen by adding, one at a time, the version that let most of two thirds of a
-set of real photographs be accepted with none wrong (`tests/benchmarks/photo_table.py` shows the other third beside
-them); the rest of the ladder is every other pair of width and cleaning, for symbols that gave some sign of themselves.
+A blurred symbol is read correctly in some versions and misread in others; a number read in several versions is the one
+printed. The first versions were chosen one at a time: each is the one that raised the number of accepted symbols most,
+with none wrong, on two thirds of a set of real photographs (`tests/benchmarks/photo_table.py` prints the other third
+beside them). The rest are all other pairs of width and cleaning, for symbols of which something was read.
 
-Widths are those of the located region: 300 pixels are about 3 to a module of an EAN-13, 600 about 6.
+Widths are those of the located region: 300 pixels are about 3 per module of an EAN-13, 600 about 6.
 """
 
 from collections.abc import Callable
@@ -14,17 +14,17 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from intake.reading.geometry import Grey, resized
+from intake.reading.geometry import Grey, downscale
 from intake.reading.rectify import TALLEST_PX
 
 SYMBOL_MODULES = 110
-"""Modules across a located region: the 95 of the symbol and what of its surroundings the locator takes in."""
+"""Modules across a located region: the 95 of the symbol and the surroundings that the locator includes."""
 WIDTHS_PX = (300, 420, 600)
 
 
 @dataclass(frozen=True, slots=True)
 class Version:
-    """A width to rectify to, how many rows are kept at most, and what is then done to the crop."""
+    """A width to rectify to, the greatest height, and how the crop is then cleaned."""
 
     cleaning: str
     width_px: int
@@ -32,35 +32,35 @@ class Version:
 
     @property
     def name(self) -> str:
-        """What tells it from the other versions."""
+        """The cleaning and the width, which identify the version."""
         return f"{self.cleaning}, {self.width_px} px"
 
     def clean(self, crop: Grey) -> Grey:
-        """Return the crop, cleaned; its width stays."""
+        """Return the cleaned crop, of the same width."""
         return CLEANINGS[self.cleaning](crop, self.width_px / SYMBOL_MODULES)
 
 
-def sharpened(grey: Grey, sigma_px: float, amount: float) -> Grey:
-    """Add what a Gaussian of that width takes away, `amount` times (unsharp masking)."""
+def sharpen(grey: Grey, sigma_px: float, amount: float) -> Grey:
+    """Add `amount` times the detail that a Gaussian of that width removes (unsharp masking)."""
     blurred = cv2.GaussianBlur(grey, (0, 0), sigma_px)
     return np.asarray(cv2.addWeighted(grey, 1 + amount, blurred, -amount, 0), np.uint8)
 
 
-def equalised(grey: Grey) -> Grey:
-    """Equalise contrast tile by tile, limited (CLAHE): lifts dark and shaded symbols."""
+def equalise(grey: Grey) -> Grey:
+    """Equalise contrast tile by tile with a limit (CLAHE): brightens dark and shaded symbols."""
     return np.asarray(cv2.createCLAHE(3.0, (4, 4)).apply(grey), np.uint8)
 
 
-def stretched(grey: Grey) -> Grey:
-    """Stretch each neighbourhood from its own darkest to its own lightest: bars stay black through a shadow's edge."""
+def stretch_contrast(grey: Grey) -> Grey:
+    """Stretch each neighbourhood to its own darkest and lightest level: bars stay black across a shadow's edge."""
     kernel = np.ones((9, 41), np.uint8)
     low = cv2.blur(cv2.erode(grey, kernel).astype(np.float32), (41, 9))
     high = cv2.blur(cv2.dilate(grey, kernel).astype(np.float32), (41, 9))
     return np.asarray(np.clip((grey - low) / np.maximum(high - low, 12) * 255, 0, 255), np.uint8)
 
 
-def levelled(grey: Grey, window_px: int) -> Grey:
-    """Give each neighbourhood the same mean and spread: takes out glare and gradients, keeps the edges' shape."""
+def level_contrast(grey: Grey, window_px: int) -> Grey:
+    """Give each neighbourhood the same mean and standard deviation: removes glare and gradients, keeps edges."""
     values = grey.astype(np.float32)
     mean = cv2.boxFilter(values, -1, (window_px, window_px), borderType=cv2.BORDER_REPLICATE)
     square = cv2.boxFilter(values * values, -1, (window_px, window_px), borderType=cv2.BORDER_REPLICATE)
@@ -68,33 +68,33 @@ def levelled(grey: Grey, window_px: int) -> Grey:
     return np.clip(128 + (values - mean) / spread * 60, 0, 255).astype(np.uint8)
 
 
-def along(grey: Grey, rows: int) -> Grey:
-    """Average along the bars: takes out noise and scratches where the bars stand straight."""
+def average_rows(grey: Grey, rows: int) -> Grey:
+    """Average along the bars: removes noise and scratches where the bars are vertical."""
     return np.asarray(cv2.blur(grey, (1, rows)), np.uint8)
 
 
-def squat(grey: Grey, factor: int) -> Grey:
-    """Shrink along the bars only, averaging: as `along`, and quick to read."""
-    return resized(grey, grey.shape[1], max(12, grey.shape[0] // factor))
+def shrink_rows(grey: Grey, factor: int) -> Grey:
+    """Shrink along the bars only, averaging as `average_rows` does; the smaller crop is decoded faster."""
+    return downscale(grey, grey.shape[1], max(12, grey.shape[0] // factor))
 
 
 CLEANINGS: dict[str, Callable[[Grey, float], Grey]] = {
     "plain": lambda crop, _: crop,
-    "equalised": lambda crop, _: equalised(crop),
-    "sharpened": lambda crop, module: sharpened(crop, module, 2),
-    "sharpened hard": lambda crop, module: sharpened(crop, 1.6 * module, 4),
-    "equalised, sharpened": lambda crop, module: sharpened(equalised(crop), module, 3),
-    "levelled": lambda crop, module: levelled(crop, int(24 * module) | 1),
-    "levelled, sharpened": lambda crop, module: sharpened(levelled(crop, int(24 * module) | 1), module, 3),
-    "stretched": lambda crop, _: stretched(crop),
-    "stretched, sharpened": lambda crop, module: sharpened(stretched(crop), module, 3),
-    "stretched, sharpened hard": lambda crop, module: sharpened(stretched(crop), 1.4 * module, 5),
-    "squat": lambda crop, module: sharpened(squat(crop, 4), module, 3),
-    "rows": lambda crop, module: sharpened(along(crop, 9), module, 3),
-    "rows, stretched": lambda crop, module: sharpened(stretched(along(crop, 9)), module, 3),
-    "many rows": lambda crop, module: sharpened(stretched(along(crop, 31)), module, 4),
+    "equalised": lambda crop, _: equalise(crop),
+    "sharpened": lambda crop, module: sharpen(crop, module, 2),
+    "sharpened hard": lambda crop, module: sharpen(crop, 1.6 * module, 4),
+    "equalised, sharpened": lambda crop, module: sharpen(equalise(crop), module, 3),
+    "levelled": lambda crop, module: level_contrast(crop, int(24 * module) | 1),
+    "levelled, sharpened": lambda crop, module: sharpen(level_contrast(crop, int(24 * module) | 1), module, 3),
+    "stretched": lambda crop, _: stretch_contrast(crop),
+    "stretched, sharpened": lambda crop, module: sharpen(stretch_contrast(crop), module, 3),
+    "stretched, sharpened hard": lambda crop, module: sharpen(stretch_contrast(crop), 1.4 * module, 5),
+    "squat": lambda crop, module: sharpen(shrink_rows(crop, 4), module, 3),
+    "rows": lambda crop, module: sharpen(average_rows(crop, 9), module, 3),
+    "rows, stretched": lambda crop, module: sharpen(stretch_contrast(average_rows(crop, 9)), module, 3),
+    "many rows": lambda crop, module: sharpen(stretch_contrast(average_rows(crop, 31)), module, 4),
 }
-"""Each takes the crop and the width of a module in pixels."""
+"""Functions of the crop and of the width of a module in pixels."""
 
 FIRST = (
     Version("rows, stretched", 300),
@@ -113,7 +113,7 @@ FIRST = (
 REST = tuple(each for name in CLEANINGS for width in WIDTHS_PX if (each := Version(name, width)) not in FIRST)
 
 SLIGHT = Version("plain", 240, 64)
-"""For a sharp symbol that lies askew: little to look at."""
+"""For a sharp symbol that lies askew: small, and so fast to decode."""
 PLAIN = Version("plain", 250)
 CLEAR = Version("stretched, sharpened", 330)
-"""For a symbol whose outline is known: 2 1/2 pixels to a module of an EAN-13 to confirm it, 3 1/2 for another look."""
+"""For a symbol whose outline is known: 2 1/2 pixels per module of an EAN-13 to confirm it, 3 1/2 to try again."""

@@ -1,1 +1,1 @@
-"""Copies and places in, a plan of what stands where out."""
+"""From copies and places to a plan of which copy stands where."""

@@ -1,10 +1,10 @@
-"""A photographed shelf against the record: what is in place, misplaced, missing or foreign, and how to fix it.
+"""Comparing a photographed shelf with its record: what is in place, misplaced, missing or foreign, and how to fix it.
 
-Symbols are put in rows, each row read from the left. A shelf's own label names the row of books above it (it sticks to
-the edge of the board that they stand on). The fewest books to be moved to restore the order are those outside a longest
-run that is in order already (longest increasing subsequence).
+Symbols are grouped in rows, each row read from the left. A shelf's own label belongs to the row of books above it (it
+is stuck to the edge of the board that they stand on). The fewest books to be moved to restore the order are those
+outside a longest increasing subsequence of the recorded order.
 
-Does not see what carries no symbol: a book reported as missing may stand there with its label turned away.
+A book without a visible symbol is not seen: a book reported as missing may stand there with its label turned away.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -15,15 +15,15 @@ import numpy as np
 import numpy.typing as npt
 
 from intake.model.readings import Reading
-from intake.shelving.moves import longest_run
+from intake.shelving.moves import longest_increasing
 
 ROW_GAP = 5.0
-"""Rows lie further apart than so many times the side of a symbol; neighbours in height within one row do not."""
+"""Rows are further apart than this many times the side of a symbol; symbols within one row are not."""
 
 
 @dataclass(frozen=True, slots=True)
 class ReadRow:
-    """The numbers of one row from the left, and those of the shelf labels read below it, as a rule one or none."""
+    """The numbers of one row from the left, and those of the shelf labels below it, usually one or none."""
 
     numbers: tuple[str, ...]
     shelves: tuple[str, ...] = ()
@@ -31,11 +31,11 @@ class ReadRow:
 
 @dataclass(frozen=True, slots=True)
 class Misplaced:
-    """A copy that stands where it should not, or not in its order.
+    """A copy on the wrong shelf, or out of order.
 
     Attributes:
         home: the shelf that it belongs to.
-        behind: the copy that should stand on its left; None where it belongs first.
+        behind: the copy that should be on its left; None if it belongs first.
     """
 
     copy: str
@@ -45,13 +45,13 @@ class Misplaced:
 
 @dataclass(frozen=True, slots=True)
 class ShelfCheck:
-    """One shelf as seen against its record.
+    """The comparison of one shelf with its record.
 
     Attributes:
         in_place: from the left.
-        misplaced: the fewest that have to be moved.
+        misplaced: the fewest copies that have to be moved.
         missing: recorded here and not seen.
-        foreign: seen, and recorded on no shelf at all.
+        foreign: seen here and not recorded on any shelf.
     """
 
     shelf: str
@@ -62,11 +62,11 @@ class ShelfCheck:
 
 
 def read_rows(readings: Iterable[Reading], *, is_shelf: Callable[[str], bool]) -> tuple[ReadRow, ...]:
-    """Put the symbols of a picture in rows, from the top, each from the left.
+    """Group the symbols of a picture in rows, from the top, each from the left.
 
     Args:
-        readings: with corners in pixels, x to the right and y down; those without are left out.
-        is_shelf: tells the number of a shelf from that of a copy.
+        readings: with corners in pixels, x to the right and y down; those without corners are ignored.
+        is_shelf: whether a number is that of a shelf.
     """
     placed = [reading for reading in readings if len(reading.corners) == 4]
     if not placed:
@@ -95,7 +95,7 @@ def read_rows(readings: Iterable[Reading], *, is_shelf: Callable[[str], bool]) -
     return (*alone, *rows)
 
 
-def check(
+def check_row(
     shelf: str,
     seen: Sequence[str],
     *,
@@ -103,47 +103,49 @@ def check(
     homes: Mapping[str, str],
     order: Mapping[str, Sequence[str]],
 ) -> ShelfCheck:
-    """Hold one row against the record of its shelf.
+    """Compare one row with the record of its shelf.
 
     Args:
         shelf: its number.
         seen: the numbers in the row, from the left.
-        recorded: the copies that the record has on the shelf, from the left.
-        homes: for the copies seen that stand on another shelf by the record, that shelf.
+        recorded: the copies recorded on the shelf, from the left.
+        homes: for each copy seen that is recorded on another shelf, that shelf.
         order: the recorded copies of those other shelves.
 
-    >>> found = check("S1", ["A1", "A3", "A2"], recorded=["A1", "A2", "A3", "A4"], homes={}, order={})
-    >>> found.in_place, [one.copy for one in found.misplaced], found.missing
+    >>> found = check_row("S1", ["A1", "A3", "A2"], recorded=["A1", "A2", "A3", "A4"], homes={}, order={})
+    >>> found.in_place, [misplaced.copy for misplaced in found.misplaced], found.missing
     (('A1', 'A2'), ['A3'], ('A4',))
     """
     rank = {copy: nth for nth, copy in enumerate(recorded)}
     own = [copy for copy in seen if copy in rank]
-    kept = {own[index] for index in longest_run([rank[copy] for copy in own])}
+    in_order = {own[index] for index in longest_increasing([rank[copy] for copy in own])}
     present = set(seen)
-    misplaced = [Misplaced(copy, shelf, _behind(copy, recorded, present)) for copy in own if copy not in kept]
+    misplaced = [
+        Misplaced(copy, shelf, _left_neighbour(copy, recorded, present)) for copy in own if copy not in in_order
+    ]
     misplaced += [
-        Misplaced(copy, homes[copy], _behind(copy, order[homes[copy]]))
+        Misplaced(copy, homes[copy], _left_neighbour(copy, order[homes[copy]]))
         for copy in seen
         if copy not in rank and copy in homes
     ]
     return ShelfCheck(
         shelf=shelf,
-        in_place=tuple(copy for copy in own if copy in kept),
+        in_place=tuple(copy for copy in own if copy in in_order),
         misplaced=tuple(misplaced),
         missing=tuple(copy for copy in recorded if copy not in present),
         foreign=tuple(copy for copy in seen if copy not in rank and copy not in homes),
     )
 
 
-def _behind(copy: str, recorded: Sequence[str], present: Iterable[str] | None = None) -> str | None:
-    """Return the copy that should stand on the left, passing over those that are not there."""
+def _left_neighbour(copy: str, recorded: Sequence[str], present: Iterable[str] | None = None) -> str | None:
+    """Return the copy that should be on the left, skipping those that are not present."""
     there = None if present is None else set(present)
     before = recorded[: list(recorded).index(copy)]
     return next((other for other in reversed(before) if there is None or other in there), None)
 
 
 def _tilt(corners: npt.NDArray[np.float64]) -> float:
-    """Return by how much the picture is turned, in radians within an eighth of a circle: labels may stand on end."""
+    """Return the rotation of the picture in radians, within an eighth of a turn, because labels may be on end."""
     sides = corners[:, 1] - corners[:, 0]
     angles = [atan2(y, x) % (pi / 2) for x, y in sides]
     turned = [angle - pi / 2 if angle > pi / 4 else angle for angle in angles]

@@ -1,10 +1,10 @@
-"""Words in the order of a language's alphabet, and titles without their leading article.
+"""Collation by language, and titles without their leading article.
 
-The order is the Unicode Collation Algorithm (Unicode Technical Standard 10) with the language's own rules from CLDR, by
-ICU through PyICU; numbers inside a text count as numbers, and a shorter word files before a longer one that begins with
-it ("New York" before "Newark": word by word, as libraries file). The articles are from memory of the lists that
-cataloguing rules print; an article that is part of a name ("Los Angeles") is dropped too, which only a person could
-tell.
+The order is that of the Unicode Collation Algorithm (Unicode Technical Standard 10) with the language's own rules from
+CLDR, by ICU through PyICU; numbers inside a text sort as numbers, and a shorter word files before a longer one that
+begins with it ("New York" before "Newark": word by word, as libraries file). The articles are from memory of the lists
+in cataloguing rules; an article that is part of a name ("Los Angeles") is dropped too, because only a person could
+distinguish it.
 """
 
 import re
@@ -16,7 +16,7 @@ import icu  # type: ignore[import-untyped]  # PyICU ships no types
 from intake.errors import UsageError
 
 Collate = Callable[[str], bytes]
-"""Gives a text a key; keys compare as the texts file."""
+"""Returns the sort key of a text."""
 
 ARTICLES = {
     "ca": "el la els les en na l' un una",
@@ -80,12 +80,12 @@ def collator(language: str) -> Collate:
         language: a BCP 47 tag ("sv", "de-u-co-phonebk" for the order of German telephone books).
 
     Raises:
-        UsageError: no such language.
+        UsageError: the language is unknown.
 
     >>> sorted(["öl", "zebra", "Apfel"], key=collator("sv")), sorted(["öl", "zebra", "Apfel"], key=collator("de"))
     (['Apfel', 'zebra', 'öl'], ['Apfel', 'öl', 'zebra'])
     """
-    unknown = UsageError(f"Language {language!r}", "is not known", "name it by its code, such as en, de or sv")
+    unknown = UsageError(f"Language {language!r}", "is unknown", "use its code, such as en, de or sv")
     try:
         locale = icu.Locale.forLanguageTag(language)
     except icu.ICUError as error:
@@ -99,11 +99,11 @@ def collator(language: str) -> Collate:
 
 
 def filing_title(title: str, language: str) -> str:
-    """Return a title as it files: no outer marks, no leading article of its language.
+    """Return a title for filing: without outer punctuation and leading article.
 
     Args:
         title: as printed.
-        language: of the book, as ISO 639 has it in two or three letters; where it is not known nothing is dropped.
+        language: ISO 639 code of the book's language, two or three letters; if unknown, no article is dropped.
 
     >>> filing_title("L’île perdue", "fre"), filing_title("The Gulls", "en"), filing_title("Die", "ger")
     ('île perdue', 'Gulls', 'Die')

@@ -1,4 +1,4 @@
-"""Plans of shelving said as plain sentences, one for each thing to do with the hands."""
+"""Shelving plans as sentences, one for each action."""
 
 from collections.abc import Sequence
 
@@ -8,12 +8,12 @@ from intake.shelving.moves import Step
 
 
 def room_sentences(plan: RoomPlan, shelves: Sequence[FilledShelf], new: Sequence[Book]) -> tuple[str, ...]:
-    """Say how to make room for a book, and where to put it.
+    """Return how to make room for a book, and where to put it.
 
     Args:
         plan: from `intake.shelving.make_room`.
-        shelves: those that were given to it.
-        new: the same.
+        shelves: the shelves that it was made for.
+        new: the new book and its reserved space, as given to it.
     """
     lines = [_shift(shift, shelves) for shift in plan.shifts]
     where = shelves[plan.target].space.name
@@ -31,18 +31,18 @@ def room_sentences(plan: RoomPlan, shelves: Sequence[FilledShelf], new: Sequence
 
 
 def step_sentence(step: Step, names: dict[str, str]) -> str:
-    """Say one step of a rearrangement.
+    """Return the instruction for one step of a rearrangement.
 
     Args:
         step: from `intake.shelving.moves`.
-        names: of the shelves, by number.
+        names: names of the shelves, by number.
     """
     what = _books(step.books)
     origin = (
         names[step.origin] if step.origin else "where you put them down" if len(step.books) > 1 else "where it lies"
     )
     if step.target is None:
-        return f"Put down {what} from {origin} for a moment."
+        return f"Put {what} from {origin} aside for now."
     where = f"right after {_called(step.behind)}" if step.behind else "to the front"
     if step.origin == step.target:
         return f"On {origin}, move {what} {where}."
@@ -52,10 +52,10 @@ def step_sentence(step: Step, names: dict[str, str]) -> str:
 def _shift(shift: Shift, shelves: Sequence[FilledShelf]) -> str:
     origin, target = shelves[shift.origin].space.name, shelves[shift.target].space.name
     last = shift.target > shift.origin
-    ones = [book for book in shift.books if book.copy]
-    count = "" if len(ones) == 1 else f"{len(ones)} "
-    edge = f"from {_called(ones[0])} on" if last else f"up to {_called(ones[-1])}"
-    which = _called(ones[0]) if len(ones) == 1 else edge
+    moved = [book for book in shift.books if book.copy]
+    count = "" if len(moved) == 1 else f"{len(moved)} "
+    edge = f"from {_called(moved[0])} on" if last else f"up to {_called(moved[-1])}"
+    which = _called(moved[0]) if len(moved) == 1 else edge
     return (
         f"Move the {'last' if last else 'first'} {count or 'book '}of {origin} ({which}) "
         f"to the {'front' if last else 'end'} of {target}."
@@ -63,14 +63,14 @@ def _shift(shift: Shift, shelves: Sequence[FilledShelf]) -> str:
 
 
 def _kept(plan: RoomPlan, new: Sequence[Book]) -> list[str]:
-    """Say what room is left beside the book for volumes to come."""
-    wanted = {id(book) for book in new if not book.copy}
+    """Return how much space to leave beside the book for volumes to come."""
+    reserved = {id(book) for book in new if not book.copy}
     sentences = []
     for side, books in (("before", plan.before), ("after", plan.after)):
-        kept = [book for book in books if id(book) in wanted]
-        if kept:
-            width = sum(book.thickness_mm for book in kept)
-            sentences.append(f"Leave {width:.0f} mm free {side} it for {_listed([book.name for book in kept])}.")
+        spaces = [book for book in books if id(book) in reserved]
+        if spaces:
+            width = sum(book.thickness_mm for book in spaces)
+            sentences.append(f"Leave {width:.0f} mm free {side} it for {_listed([book.name for book in spaces])}.")
     return sentences
 
 

@@ -1,13 +1,13 @@
-"""Whether shelf, bookcase and floor bear their books: mass, sag at mid-span, floor load, cautions.
+"""Loads on shelf, bookcase and floor: mass, sag at mid-span, floor load, cautions.
 
-The sag is that of a simply supported beam of one board under an even load, 5 w L^4 / (384 E I) with I = b h^3 / 12;
-half as much again comes with the years (creep). Moduli are the lower ends of the ranges in the Wood Handbook (US Forest
-Products Laboratory), at 12 % moisture. The eye notices about 1/32 inch a foot of span (L/384); furniture makers aim at
-0.02 inch a foot (L/600). Live loads are those of US building codes: 40 psf in dwellings, 60 psf in reading rooms,
-150 psf under book stacks.
+The sag is that of a simply supported beam of one board under a uniform load, 5 w L^4 / (384 E I) with I = b h^3 / 12;
+half as much again is added over the years by creep. Moduli are the lower ends of the ranges in the Wood Handbook (US
+Forest Products Laboratory), at 12 % moisture. A sag of about 1/32 inch per foot of span (L/384) is visible; furniture
+makers aim at 0.02 inch per foot (L/600). Live loads are those of US building codes: 40 psf in dwellings, 60 psf in
+reading rooms, 150 psf under book stacks.
 
 Not considered: edging and back panels that stiffen a board, pins and brackets that fail before it, steel and glass. A
-code's live load is for a whole floor; the load under one bookcase beside it is an indication, never a proof.
+code's live load is for a whole floor; comparing the load under one bookcase with it is an indication, not a proof.
 """
 
 from collections.abc import Iterable
@@ -45,20 +45,20 @@ LIVE_LOADS_KPA = tuple(
 
 ANCHOR = "Anchor the bookcase to the wall and put the heavy books low."
 ENGINEER = (
-    "Local building codes and a structural engineer decide what a floor bears; "
-    "ask one before a wall of books in an old house."
+    "Local building codes and a structural engineer decide what a floor can bear; "
+    "ask one before filling a wall with books in an old house."
 )
 
 
 @dataclass(frozen=True, slots=True)
 class ShelfLoad:
-    """What one shelf carries.
+    """The load on one shelf.
 
     Attributes:
-        estimated: how many books on it were not weighed.
-        sag_mm: at mid-span today; None where the board is not known.
-        late_sag_mm: with the years.
-        cautions: whole sentences; none where nothing is wrong.
+        estimated: number of its books whose mass is estimated.
+        sag_mm: present sag at mid-span; None if the board is unknown.
+        late_sag_mm: the same after years of creep.
+        cautions: sentences; empty if nothing is wrong.
     """
 
     shelf: Place
@@ -71,10 +71,10 @@ class ShelfLoad:
 
 @dataclass(frozen=True, slots=True)
 class BookcaseLoad:
-    """What a bookcase puts on the floor.
+    """The load of a bookcase on the floor.
 
     Attributes:
-        pressure_kpa: its mass on its footprint; None where the footprint is not known.
+        pressure_kpa: its weight over its footprint; None if the footprint is unknown.
     """
 
     bookcase: Place
@@ -84,14 +84,14 @@ class BookcaseLoad:
 
 
 def sag_mm(mass_g: float, *, span_mm: float, depth_mm: float, board_mm: float, modulus_gpa: float) -> float:
-    """Return the sag at mid-span of a board under an evenly spread load.
+    """Return the sag at mid-span of a board under a uniform load.
 
     Args:
-        mass_g: of the books.
-        span_mm: between the supports.
-        depth_mm: of the board, front to back.
-        board_mm: its thickness.
-        modulus_gpa: of elasticity.
+        mass_g: mass of the books.
+        span_mm: distance between the supports.
+        depth_mm: depth of the board, front to back.
+        board_mm: thickness of the board.
+        modulus_gpa: modulus of elasticity.
 
     >>> round(sag_mm(25_000, span_mm=800, depth_mm=250, board_mm=18, modulus_gpa=2.76), 2)
     4.87
@@ -102,7 +102,7 @@ def sag_mm(mass_g: float, *, span_mm: float, depth_mm: float, board_mm: float, m
 
 
 def modulus_gpa(material: str) -> float | None:
-    """Return the modulus of a board, by the words of its name; None for a material that is not listed.
+    """Return the modulus of elasticity of a material named in a text; None if it is not listed.
 
     >>> modulus_gpa("White oak, oiled"), modulus_gpa("glass")
     (12.27, None)
@@ -112,33 +112,33 @@ def modulus_gpa(material: str) -> float | None:
 
 
 def shelf_load(shelf: Place, books: Iterable[Book]) -> ShelfLoad:
-    """Weigh the books on a shelf and bend its board."""
-    standing = list(books)
-    mass = sum(book.mass_g for book in standing)
-    estimated = sum("mass" in book.estimated for book in standing)
+    """Compute the load on a shelf and the sag of its board."""
+    shelved = list(books)
+    mass = sum(book.mass_g for book in shelved)
+    estimated = sum("mass" in book.estimated for book in shelved)
     sag = _sag(shelf, mass)
     cautions = []
     if shelf.rated_g is not None and mass > shelf.rated_g:
-        cautions.append(f"It carries {kg_text(mass)}, more than the {kg_text(shelf.rated_g)} it is rated for.")
+        cautions.append(f"It carries {kg_text(mass)}, more than its rated {kg_text(shelf.rated_g)}.")
     late = None if sag is None else sag * CREEP
     span = shelf.span_mm or shelf.width_mm
     if late is not None and span and late > span * NOTICED:
         cautions.append(
-            f"With the years it will sag by {late:.1f} mm, which the eye notices (over {span * NOTICED:.1f} mm)."
+            f"Over the years it will sag by {late:.1f} mm, which is visible (more than {span * NOTICED:.1f} mm)."
         )
     return ShelfLoad(shelf, mass, estimated, sag, late, tuple(cautions))
 
 
-def bearable_g(shelf: Place) -> float:
-    """Return the most that may stand on a shelf: what its maker states; without limit where that is not known."""
+def load_limit_g(shelf: Place) -> float:
+    """Return the greatest mass that may stand on a shelf, as its maker states; infinite if unknown."""
     return shelf.rated_g if shelf.rated_g is not None else inf
 
 
 def bookcase_load(bookcase: Place, shelves: Iterable[ShelfLoad]) -> BookcaseLoad:
-    """Add up a bookcase and spread it over its footprint.
+    """Compute the mass of a bookcase with its books, and its pressure on the floor.
 
     Args:
-        bookcase: its own mass and outside size, where known.
+        bookcase: with its own mass and outer size, if known.
         shelves: the loads of its shelves.
     """
     mass = (bookcase.mass_g or 0.0) + sum(shelf.mass_g for shelf in shelves)
@@ -147,12 +147,10 @@ def bookcase_load(bookcase: Place, shelves: Iterable[ShelfLoad]) -> BookcaseLoad
     if bookcase.width_mm and bookcase.depth_mm:
         area_m2 = bookcase.width_mm * bookcase.depth_mm / 1e6
         pressure = mass / G_PER_KG * GRAVITY / area_m2 / 1000
-        passed = [f"{name} ({load:.2f} kPa)" for name, load in LIVE_LOADS_KPA if pressure > load]
-        # Any full bookcase passes the load of a dwelling on its own small footprint, which alone says little.
-        if len(passed) > 1:
-            cautions.append(
-                f"On its footprint it weighs more than floors are usually designed for in {', '.join(passed)}."
-            )
+        exceeded = [f"{name} ({load:.2f} kPa)" for name, load in LIVE_LOADS_KPA if pressure > load]
+        # Any full bookcase exceeds the load of a dwelling on its own small footprint, which by itself says little.
+        if len(exceeded) > 1:
+            cautions.append(f"Its load per area exceeds what floors are usually designed for in {', '.join(exceeded)}.")
     return BookcaseLoad(bookcase, mass, pressure, tuple(cautions))
 
 

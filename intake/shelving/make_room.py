@@ -1,12 +1,12 @@
-"""The smallest shift that lets one more book in.
+"""The smallest shift of books that makes room for one more.
 
-The order stays: books pass only from the end of a shelf to the front of a later one, or from the front to the end of an
-earlier one. What is minimised is the number of books handled, and a tenth for each metre that one is carried. Exact:
-shelves round the place are looked at, and more of them until no shift that reaches beyond could be smaller, or until it
-would reach over more shelves than anyone would shift (`REACH`). Room kept for volumes to come (a `Book` without a copy)
-moves freely and counts nothing.
+The order is kept: books move only from the end of a shelf to the front of a later one, or from the front to the end of
+an earlier one. The cost is the number of books handled, plus a tenth for each metre that a book is carried. The result
+is exact: the shelves around the place are considered, and more of them until no shift that reaches further could be
+smaller, or until it would reach over too many shelves (`REACH`). Space reserved for volumes to come (a `Book` without a
+copy) moves at no cost.
 
-Whether the books stand in their order is not checked; `slot` finds the place that leaves the fewest out of order.
+Whether the books are in order is not checked; `find_slot` finds the place that leaves the fewest out of order.
 """
 
 from collections.abc import Iterator, Sequence
@@ -16,24 +16,24 @@ from itertools import accumulate, groupby
 import numpy as np
 
 from intake.model.shelving import Book, Space
-from intake.shelving.feasible import first_fitting, inside_sets, sums
+from intake.shelving.feasible import ends_inside_sets, first_starts, running_sums
 from intake.shelving.order import SortKey
-from intake.shelving.partition import ShelfCost, bands, divide
+from intake.shelving.partition import ShelfCost, cheapest_division, end_ranges
 
 PER_METRE = 0.1
-"""What carrying a book one metre is worth against handling it."""
+"""Cost of carrying a book one metre, relative to handling it."""
 SLIGHT = 1e-4
-"""Price of standing on another shelf than the place asked for, so that of equal shifts the plainest is taken."""
+"""Cost of a shelf other than the one requested, so that of equal shifts the simplest is chosen."""
 TORN = 1e-3
-"""Price of a set torn across shelves, so that of equal shifts the one that keeps it together is taken."""
+"""Cost of splitting a set over shelves, so that of equal shifts the one that keeps it together is chosen."""
 
 REACH = 32
-"""Shelves to each side of the place beyond which no room is looked for."""
+"""Most shelves to each side of the place that are considered."""
 
 
 @dataclass(frozen=True, slots=True)
 class FilledShelf:
-    """A shelf and what stands on it, from the left."""
+    """A shelf and the books on it, from the left."""
 
     space: Space
     books: tuple[Book, ...]
@@ -41,7 +41,7 @@ class FilledShelf:
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """Neighbouring books that go from one shelf to another, which are given by their indices."""
+    """Adjacent books that move from one shelf to another, given by their indices."""
 
     books: tuple[Book, ...]
     origin: int
@@ -49,21 +49,21 @@ class Shift:
 
     @property
     def handled(self) -> int:
-        """Count the books; room that is kept is none."""
+        """The number of books, not counting reserved space."""
         return sum(bool(book.copy) for book in self.books)
 
 
 @dataclass(frozen=True, slots=True)
 class RoomPlan:
-    """How one more book gets in.
+    """How to make room for one more book.
 
     Attributes:
         target: index of the shelf it goes to.
-        before: the books that will stand on its left on that shelf; empty at the front.
+        before: the books that will be on its left on that shelf; empty at the front.
         after: those on its right.
-        shifts: in an order in which each finds room.
-        carried_m: the way of all books shifted.
-        filled: the shelves as they will stand, by index; only those that change.
+        shifts: in an order in which there is always space for the next.
+        carried_m: total distance of all books shifted.
+        filled: the books on each changed shelf afterwards, by index.
     """
 
     target: int
@@ -75,23 +75,22 @@ class RoomPlan:
 
     @property
     def handled(self) -> int:
-        """Count the books that are taken in the hand, the new one not."""
+        """The number of books that are moved, not counting the new one."""
         return sum(shift.handled for shift in self.shifts)
 
 
-def slot(keys: Sequence[Sequence[SortKey]], key: SortKey) -> tuple[int, int]:
-    """Find the place of a new book among those that stand.
+def find_slot(keys: Sequence[Sequence[SortKey]], key: SortKey) -> tuple[int, int]:
+    """Find the place of a new book among those on the shelves.
 
     Args:
-        keys: of the books on each shelf, from the left.
-        key: of the new book.
+        keys: sort keys of the books on each shelf, from the left.
+        key: sort key of the new book.
 
     Returns:
-        The shelf's index, and how many books of it stand before the place. Where the books are out of order, it is the
-        place that leaves the fewest pairs with the new book wrong, the last such; between two shelves, the end of the
-        first.
+        The index of the shelf, and the number of its books before the place. If the books are out of order, it is the
+        last place with the fewest wrong pairs with the new book; between two shelves, the end of the first.
 
-    >>> slot([[(1,), (3,)], [], [(5,)]], (4,)), slot([[], []], (4,))
+    >>> find_slot([[(1,), (3,)], [], [(5,)]], (4,)), find_slot([[], []], (4,))
     ((0, 2), (0, 0))
     """
     flat = [before <= key for shelf in keys for before in shelf]
@@ -104,20 +103,19 @@ def slot(keys: Sequence[Sequence[SortKey]], key: SortKey) -> tuple[int, int]:
     for nth, end in enumerate(accumulate(map(len, keys))):
         if place <= end:
             return nth, place - (end - len(keys[nth]))
-    raise AssertionError("the place lies behind the last book")
+    raise AssertionError("the place is after the last book")
 
 
 def make_room(shelves: Sequence[FilledShelf], new: Sequence[Book], at: tuple[int, int]) -> RoomPlan | None:
     """Plan the smallest shift.
 
     Args:
-        shelves: in their order, with what stands there; fuller than full is allowed and is mended only where it is in
-            the way.
-        new: the book, with the room to be kept before and behind it (books without a copy), if any.
-        at: the shelf and the count of books before the place, as `slot` gives them.
+        shelves: in their order, with their books; an overfull shelf is allowed, and is changed only if necessary.
+        new: the book, with the space to be reserved before and after it (books without a copy), if any.
+        at: the shelf and the number of books before the place, as `find_slot` returns them.
 
     Returns:
-        The plan, or None where no shift within `REACH` lets the book in.
+        The plan, or None if no shift within `REACH` makes room.
     """
     radius = 1
     while True:
@@ -137,10 +135,10 @@ def _price(plan: RoomPlan) -> float:
 
 
 def _least_beyond(shelves: Sequence[FilledShelf], low: int, high: int, at: tuple[int, int]) -> float:
-    """Return a number of books that any shift reaching beyond these shelves has to handle at least.
+    """Return a lower bound on the books handled by any shift that reaches beyond these shelves.
 
-    Something passes over the end of each shelf on the way, and what stands there goes first: a book, or room that is
-    kept and counts nothing. On the shelf of the place only what stands on that side of the new book has to go.
+    Such a shift moves something over the end of each shelf on the way, and what is at that end moves first: a book, or
+    reserved space, which costs nothing. On the shelf of the place, only what is on that side of the new book moves.
     """
     own = shelves[at[0]].books
     left = [own[: at[1]][:1], *(shelf.books[:1] for shelf in shelves[low : at[0]])]
@@ -150,7 +148,7 @@ def _least_beyond(shelves: Sequence[FilledShelf], low: int, high: int, at: tuple
 
 
 class _Window:
-    """Some neighbouring shelves, and the new book among theirs."""
+    """Adjacent shelves, and their books with the new one among them."""
 
     def __init__(
         self, shelves: Sequence[FilledShelf], low: int, high: int, new: Sequence[Book], at: tuple[int, int]
@@ -169,32 +167,32 @@ class _Window:
             self.homes += [nth] * len(own)
         self.new = range(start, start + len(new))
         self.first_new = start + next(nth for nth, book in enumerate(new) if book.copy)
-        self.torn = TORN * inside_sets(self.books)
+        self.torn = TORN * ends_inside_sets(self.books)
         self.where = np.array([(space.x_m, space.y_m) for space in self.spaces])
         self.home_rows = np.array(self.homes) - low
         self.free = np.array([index in self.new or not book.copy for index, book in enumerate(self.books)])
 
     def plan(self) -> RoomPlan | None:
-        """Divide the books anew at the least price; None where they do not all fit."""
-        total = sums(self.books)
-        firsts = [first_fitting(total, space) for space in self.spaces]
-        limits = bands(len(self.books), firsts)
+        """Return the cheapest new division of the books as a plan; None if they do not all fit."""
+        total = running_sums(self.books)
+        firsts = [first_starts(total, space) for space in self.spaces]
+        limits = end_ranges(len(self.books), firsts)
         if limits is None:
             return None
-        ends, _ = divide(len(self.books), firsts, limits, self._price_on)
+        ends, _ = cheapest_division(len(self.books), firsts, limits, self._price_on)
         targets = [
             self.low + nth for nth, (a, b) in enumerate(zip((0, *ends), ends, strict=False)) for _ in range(a, b)
         ]
-        return self._told(targets)
+        return self._as_plan(targets)
 
-    def _price_on(self, nth: int) -> ShelfCost:
+    def _price_on(self, nth: int, ends: slice) -> ShelfCost:
         away = np.abs(self.where - self.where[nth]).sum(axis=1)[self.home_rows]
         prices = np.where(self.free, SLIGHT * (1 + away), 1 + PER_METRE * away)
         prices[self.home_rows == nth] = 0.0
         running = np.concatenate([[0.0], np.cumsum(prices)])
-        return ShelfCost(running, self.torn)
+        return ShelfCost(running[ends], self.torn[ends])
 
-    def _told(self, targets: Sequence[int]) -> RoomPlan:
+    def _as_plan(self, targets: Sequence[int]) -> RoomPlan:
         place = targets[self.first_new]
         on_shelf = [index for index, target in enumerate(targets) if target == place]
         moved = [i for i, (home, target) in enumerate(zip(self.homes, targets, strict=True)) if home != target]
@@ -217,7 +215,7 @@ class _Window:
         )
 
     def _shifts(self, moved: Sequence[int], targets: Sequence[int]) -> Iterator[Shift]:
-        """Yield blocks of neighbours, those that go right from the last shelf back, then those that go left."""
+        """Yield blocks of adjacent books: those moving right, from the last shelf back, then those moving left."""
         blocks = [
             Shift(tuple(self.books[index] for index in group), *way)
             for way, group in groupby(moved, key=lambda index: (self.homes[index], targets[index]))
@@ -226,5 +224,5 @@ class _Window:
         yield from sorted((b for b in blocks if b.target < b.origin), key=lambda b: (b.origin, b.target))
 
 
-def _metres(one: Space, other: Space) -> float:
-    return abs(one.x_m - other.x_m) + abs(one.y_m - other.y_m)
+def _metres(space: Space, other: Space) -> float:
+    return abs(space.x_m - other.x_m) + abs(space.y_m - other.y_m)

@@ -1,12 +1,12 @@
-"""Today's arrangement against a new one: which books have to move, and in which order so that each finds room.
+"""From the present arrangement to a new one: which books move, and in which order so that there is always space.
 
-A book that stays on its shelf, in its order among the others that stay, is not handled. Of the books that a shelf
-keeps, the most that can stay are the longest run already in the new order (longest increasing subsequence), so that the
-count of books handled is the smallest there is. A book that only slides along its shelf counts as staying.
+A book that stays on its shelf, in the same order among the others that stay, is not handled. Of the books that remain
+on a shelf, the most that can stay are a longest increasing subsequence of the new order, so that the number of books
+handled is minimal. A book that only slides along its shelf counts as staying.
 
-The steps are planned one after the other, each onto a shelf that has room at that moment; where none has, the books of
-one shelf are put down and taken up later. Few are put down, but that it is the fewest is not proven: that
-problem is as hard as finding the least set of nodes that breaks every cycle of a graph.
+The steps are planned one after the other, each to a shelf that has space at that moment; if none has, the books of one
+step are put aside and shelved later. Few are put aside, but not provably the fewest: that problem is as hard as finding
+a minimum feedback vertex set of a graph.
 """
 
 from bisect import bisect_left
@@ -19,12 +19,12 @@ from intake.model.shelving import Book, Space
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """Neighbouring books taken from one place to another.
+    """Adjacent books moved from one place to another.
 
     Attributes:
         books: from the left.
-        origin, target: a shelf's number; None is where books are put down for a while (or come from, when new).
-        behind: the book that will stand on their left at the target; None at the front, or where they are put down.
+        origin, target: number of a shelf; None where books are put aside (or come from, when new).
+        behind: the book that will be on their left at the target; None at the front, or where they are put aside.
     """
 
     books: tuple[Book, ...]
@@ -35,11 +35,11 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Moves:
-    """The way from one arrangement to another.
+    """The steps from one arrangement to another.
 
     Attributes:
-        handled: the books that leave their place, in the new order.
-        put_down: those of them that are put down in between.
+        handled: the books that are moved, in the new order.
+        put_down: those of them that are put aside in between.
     """
 
     handled: tuple[Book, ...]
@@ -47,10 +47,10 @@ class Moves:
     steps: tuple[Step, ...]
 
 
-def longest_run(values: Sequence[int]) -> list[int]:
+def longest_increasing(values: Sequence[int]) -> list[int]:
     """Return the indices of a longest increasing subsequence.
 
-    >>> longest_run([3, 1, 2, 5, 4])
+    >>> longest_increasing([3, 1, 2, 5, 4])
     [1, 2, 4]
     """
     tails: list[int] = []
@@ -69,40 +69,40 @@ def longest_run(values: Sequence[int]) -> list[int]:
     return chain[::-1]
 
 
-def staying(today: Sequence[str], wanted: Sequence[str]) -> set[str]:
-    """Return the copies of one shelf that need not be touched."""
-    rank = {copy: nth for nth, copy in enumerate(wanted)}
-    kept = [copy for copy in today if copy in rank]
-    return {kept[index] for index in longest_run([rank[copy] for copy in kept])}
+def unmoved_copies(today: Sequence[str], target: Sequence[str]) -> set[str]:
+    """Return the copies of one shelf that need not be moved."""
+    rank = {copy: nth for nth, copy in enumerate(target)}
+    common = [copy for copy in today if copy in rank]
+    return {common[index] for index in longest_increasing([rank[copy] for copy in common])}
 
 
 def plan_moves(
-    today: Mapping[str, Sequence[Book]], wanted: Mapping[str, Sequence[Book]], spaces: Mapping[str, Space]
+    today: Mapping[str, Sequence[Book]], target: Mapping[str, Sequence[Book]], spaces: Mapping[str, Space]
 ) -> Moves:
-    """Plan the way from today's arrangement to the wanted one.
+    """Plan the steps from the present arrangement to a new one.
 
     Args:
-        today: the books on each shelf from the left, by the shelf's number.
-        wanted: the same as it is to be; books that stand nowhere today are brought.
+        today: the books on each shelf from the left, by the number of the shelf.
+        target: the new arrangement; it may contain books that are on no shelf today.
         spaces: the shelves.
 
     Returns:
         The steps, in order.
     """
-    return _Planner(today, wanted, spaces).run()
+    return _Planner(today, target, spaces).run()
 
 
 class _Planner:
-    """Walks through the blocks of books that have to move, keeping count of the room on each shelf."""
+    """Processes the blocks of books that have to move, keeping track of the free space on each shelf."""
 
     def __init__(
-        self, today: Mapping[str, Sequence[Book]], wanted: Mapping[str, Sequence[Book]], spaces: Mapping[str, Space]
+        self, today: Mapping[str, Sequence[Book]], target: Mapping[str, Sequence[Book]], spaces: Mapping[str, Space]
     ) -> None:
-        self.wanted = wanted
+        self.target = target
         self.home = {book.copy: shelf for shelf, books in today.items() for book in books}
         self.still: set[str] = set()
-        for shelf, books in wanted.items():
-            self.still |= staying([b.copy for b in today.get(shelf, ())], [b.copy for b in books])
+        for shelf, books in target.items():
+            self.still |= unmoved_copies([b.copy for b in today.get(shelf, ())], [b.copy for b in books])
         self.free = {
             number: space.width_mm - sum(book.thickness_mm for book in today.get(number, ()))
             for number, space in spaces.items()
@@ -131,9 +131,9 @@ class _Planner:
         return Moves(handled, tuple(self.put_down), tuple(self.steps))
 
     def _blocks(self) -> list[Step]:
-        """Return the books to be moved, neighbours with one origin and one target together, in the new order."""
+        """Return the books to be moved, in the new order, adjacent ones with the same origin and target together."""
         blocks: list[Step] = []
-        for shelf, books in self.wanted.items():
+        for shelf, books in self.target.items():
             open_block = False
             for book in books:
                 if book.copy in self.still:
@@ -154,7 +154,7 @@ class _Planner:
         self._leave(block)
         self.free[block.target or ""] -= _thickness(block)
         behind: Book | None = None
-        for book in self.wanted[block.target or ""]:
+        for book in self.target[block.target or ""]:
             if book == block.books[0]:
                 break
             behind = book if book.copy in self.standing else behind
@@ -166,12 +166,12 @@ class _Planner:
             self.free[block.origin] = self.free.get(block.origin, 0.0) + _thickness(block)
 
     def _put_one_down(self, waiting: deque[Step]) -> None:
-        """Put down the block that makes room for the most others; a whole target that stays too full cannot be."""
-        wanted_room = Counter(block.target for block in waiting)
+        """Put aside the block that makes space for the most others."""
+        needed_at = Counter(block.target for block in waiting)
         on_shelves = [block for block in waiting if block.origin is not None]
         if not on_shelves:
-            raise ValueError("the wanted arrangement does not fit its shelves")
-        chosen = max(on_shelves, key=lambda block: (wanted_room[block.origin], -len(block.books), _thickness(block)))
+            raise ValueError("the new arrangement does not fit on its shelves")
+        chosen = max(on_shelves, key=lambda block: (needed_at[block.origin], -len(block.books), _thickness(block)))
         self._leave(chosen)
         self.put_down += chosen.books
         self.steps.append(Step(chosen.books, chosen.origin, None))

@@ -1,8 +1,8 @@
-"""The person's own rule of order, composed of keys, and the key that each book gets by it.
+"""The person's own rule of order, composed of keys, and the sort key of each book under it.
 
-Whatever lacks what a key asks for (no year, no call number) files before everything that has it. The two call-number
-keys read `Edition.call_number`; a text that is no number of that kind files last, as it is written. How volumes follow
-each other and what is a folio is common practice, no source.
+A book without the data for a key (no year, no call number) files before all that have it. The two call-number keys use
+`Edition.call_number`; a text that is not a number of that kind files last, as written. The order of volumes and the
+size classes are common practice, no source.
 """
 
 import difflib
@@ -18,15 +18,15 @@ from intake.shelving.call_numbers import CallKey, congress_key, dewey_key
 from intake.shelving.collation import Collate, collator, filing_title
 
 SortKey = tuple[object, ...]
-"""Compares with the other keys of the same rule."""
+"""Comparable with other keys of the same rule."""
 KeyOf = Callable[[Edition, str], SortKey]
-"""(edition, title of its set or an empty text) -> key."""
+"""(edition, title of its set or an empty text) -> sort key."""
 
 
 class Key(StrEnum):
-    """What a rule may ask for, one after the other.
+    """The keys that a rule can combine.
 
-    A set files under its title among the titles of single books, so that its volumes stay together.
+    A set files under its own title among the titles of single books, so that its volumes stay together.
     """
 
     SUBJECT = "subject"
@@ -50,7 +50,7 @@ ROMAN_VALUES = {"i": 1, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
 
 
 def parse_keys(text: str) -> tuple[str, ...]:
-    """Read a rule as a person writes it ("subject, set, volume, title").
+    """Parse a rule as a person writes it ("subject, set, volume, title").
 
     Raises:
         UsageError: a key is unknown or named twice, or there is none.
@@ -61,19 +61,19 @@ def parse_keys(text: str) -> tuple[str, ...]:
         if word not in known:
             near = difflib.get_close_matches(word, known, n=1)
             remedy = f"did you mean '{near[0]}'" if near else f"use some of {', '.join(known)}"
-            raise UsageError(f"The key {word!r}", "is not known", remedy)
+            raise UsageError(f"The key {word!r}", "is unknown", remedy)
         if word in words[:nth]:
-            raise UsageError(f"The key {word!r}", "is named twice", "name each key once")
+            raise UsageError(f"The key {word!r}", "is given twice", "give each key once")
     if not words:
-        raise UsageError("The rule of order", "names no key", f"use some of {', '.join(known)}")
+        raise UsageError("The rule of order", "has no key", f"use some of {', '.join(known)}")
     return tuple(words)
 
 
-def sorter(rule: Ordering) -> KeyOf:
-    """Return what gives each book its key under a rule.
+def key_function(rule: Ordering) -> KeyOf:
+    """Return the function that computes the sort key of a book under a rule.
 
     Raises:
-        UsageError: the rule's language is not known.
+        UsageError: the rule's language is unknown.
     """
     collate = collator(rule.language)
     parts = [_PARTS[Key(key)] for key in rule.keys]
@@ -85,7 +85,7 @@ def sorter(rule: Ordering) -> KeyOf:
 
 
 def size_class(height_mm: float | None) -> int:
-    """Return 0 for octavo, 1 for quarto, 2 for folio (`SIZE_CLASSES`); a book nobody measured counts as octavo.
+    """Return 0 for octavo, 1 for quarto, 2 for folio (`SIZE_CLASSES`); a book of unknown height counts as octavo.
 
     >>> [SIZE_CLASSES[size_class(height)] for height in (240, 300, 400)]
     ['octavo', 'quarto', 'folio']
@@ -94,7 +94,7 @@ def size_class(height_mm: float | None) -> int:
 
 
 def volume_key(text: str, collate: Collate) -> SortKey:
-    """Return the key of a volume's designation: by its numbers, Roman ones too, then by its words.
+    """Return the sort key of a volume designation: by its numbers, including Roman ones, then by its words.
 
     >>> sorted(["Band 10", "Index", "Band 2", "IV", ""], key=lambda text: volume_key(text, str.encode))
     ['', 'Band 2', 'IV', 'Band 10', 'Index']
@@ -113,7 +113,7 @@ def _number(word: str) -> int:
 
 
 def _author(edition: Edition, _set_title: str, collate: Collate) -> object:
-    """File under the first contributor's family name: the last word, where no comma says otherwise."""
+    """Return the sort key by the first contributor's family name: the last word, unless there is a comma."""
     name = edition.contributors[0].strip() if edition.contributors else ""
     given, _, family = name.rpartition(" ")
     if "," in name or not given or edition.language.casefold() in FAMILY_NAME_FIRST:

@@ -1,16 +1,13 @@
-"""How much room and mass a copy takes; what nobody measured is estimated and named.
+"""The size and mass of a copy to be shelved; what was not measured is estimated and marked.
 
 A leaf is 0.13 mm thick and 150 g/m² (silk-coated paper of bulk 0.9, the usual stock of illustrated books), two boards
-with their paper are 6 mm: block = leaves x grammage x bulk, the paper trade's formula. Where not even the extent is
-known, 30 mm: 6 to 8½ volumes stand on a foot of shelf (36 to 51 mm each) in general libraries (Metcalf's figures as
-quoted in library planning guides), and a household's illustrated books run thinner. Proportions and the density of a
-book are common practice, no source. No size is ever guessed so large that it would keep a copy from every shelf.
+with their paper are 6 mm: block = leaves x grammage x bulk, the paper trade's formula. If even the extent is unknown,
+30 mm is assumed: 6 to 8½ volumes stand on a foot of shelf (36 to 51 mm each) in general libraries (Metcalf's figures as
+quoted in library planning guides), and a household's illustrated books tend to be thinner. Proportions and the density
+of a book are common practice, no source. No estimate is so large that the copy would not fit on any shelf.
 """
 
-from collections.abc import Iterable
-
 from intake.model.editions import Copy, Edition
-from intake.model.places import Place
 from intake.model.shelving import Book
 
 UNKNOWN_THICKNESS_MM = 30.0
@@ -22,17 +19,17 @@ DENSITY_G_MM3 = 0.0009
 """Coated paper between boards: a little below that of water."""
 
 
-def book(copy: Copy, edition: Edition, *, name: str = "", growth_mm: float = 0.0) -> Book:
-    """Return a copy as a shelf meets it.
+def shelf_book(copy: Copy, edition: Edition, *, name: str = "", growth_mm: float = 0.0) -> Book:
+    """Return the size and mass of a copy.
 
     Args:
-        copy: its own number is kept.
-        edition: its sizes and extent, known or not.
-        name: how an instruction calls it.
-        growth_mm: room that should stay free behind it.
+        copy: provides the number.
+        edition: provides sizes and extent, where known.
+        name: its name in instructions; the title of the edition if empty.
+        growth_mm: space to be left free after it.
 
     Returns:
-        The book; `estimated` names each size that was not measured.
+        The book; `estimated` lists each size that was not measured.
     """
     thickness = thickness_mm(edition)
     height = edition.height_mm or UNKNOWN_HEIGHT_MM
@@ -57,18 +54,16 @@ def book(copy: Copy, edition: Edition, *, name: str = "", growth_mm: float = 0.0
 
 
 def thickness_mm(edition: Edition) -> float:
-    """Return the thickness as measured, else reckoned from the extent, else the usual one.
+    """Return the thickness as measured, else computed from the extent, else a typical value.
 
     >>> thickness_mm(Edition(id=1, title="Gulls", pages=200)), thickness_mm(Edition(id=1, title="Gulls"))
     (19.0, 30.0)
     """
-    if edition.thickness_mm:
-        return edition.thickness_mm
-    return edition.pages / 2 * LEAF_MM + BOARDS_MM if edition.pages else UNKNOWN_THICKNESS_MM
+    return thickness_from(edition.thickness_mm, edition.pages)
 
 
-def free_mm(shelf: Place, standing: Iterable[tuple[Copy, Edition]]) -> float | None:
-    """Return the width still free on a shelf, in mm; None where the shelf's width is unknown."""
-    if shelf.width_mm is None:
-        return None
-    return shelf.width_mm - sum(thickness_mm(edition) for _, edition in standing)
+def thickness_from(measured_mm: float | None, pages: int | None) -> float:
+    """Return the thickness as measured, else computed from the extent, else the usual one, in mm."""
+    if measured_mm:
+        return measured_mm
+    return pages / 2 * LEAF_MM + BOARDS_MM if pages else UNKNOWN_THICKNESS_MM

@@ -1,8 +1,8 @@
-"""Lengths and masses: the only place where one unit becomes another.
+"""Lengths and masses: the only place where one unit is converted to another.
 
 Names of quantities end in their unit: ``_mm`` millimetres, ``_pt`` points (1/72 inch), ``_px`` pixels, ``_g`` grams.
 The inch is 25.4 mm and the avoirdupois pound 453.59237 g exactly (international yard and pound agreement, 1959;
-ISO 80000-3); 16 ounces are a pound.
+ISO 80000-3); a pound is 16 ounces.
 """
 
 MM_PER_INCH = 25.4
@@ -42,7 +42,7 @@ def mm_to_px(length_mm: float, dpi: float) -> float:
 
 
 def kg_text(mass_g: float) -> str:
-    """Write a mass in kilograms, to the 10 g that a household scale shows.
+    """Format a mass in kilograms with two decimals: 10 g is what a household scale resolves.
 
     >>> kg_text(16250)
     '16.25 kg'

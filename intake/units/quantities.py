@@ -1,9 +1,9 @@
 """Read masses and lengths as people write them: "12.5 kg", "27 lb 9 oz", "42 x 33 x 31 cm".
 
-Understood are kg, g, lb, oz, mm, cm, m and in, with a decimal point or comma. A number without a unit is refused, for
-it is a gram to one person and a pound to the next; so is "1,250 g", which is a kilogram and a quarter to one and a gram
-and a quarter to the other. Units of the two systems are not mixed in one quantity. Checks that a value is positive and
-one that a box of books can have; whether it is right, only the scale knows.
+Accepted units are kg, g, lb, oz, mm, cm, m and in, with a decimal point or comma. A number without a unit is refused,
+because one person means grams and the next pounds; so is "1,250 g", which may mean 1250 g or 1.25 g. Metric and
+imperial units are not mixed in one quantity. A value must be positive and no larger than a box of books can have;
+whether it is right is not checked.
 """
 
 import re
@@ -27,17 +27,17 @@ LENGTHS: Mapping[str, float] = {
 METRIC = frozenset({G_PER_KG, 1.0})
 LARGEST_G = 2_000_000.0
 LARGEST_MM = 20_000.0
-"""Two tonnes and twenty metres: past these a number was typed wrongly."""
+"""Two tonnes and twenty metres: a larger value is a typing error."""
 
 PART = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*([^\W\d_]+|[\"″])?\.?\s*")
 TIMES = re.compile(r"\s*[x×*]\s*|\s+by\s+", re.IGNORECASE)
 
 
 def parse_mass_g(text: str) -> float:
-    """Read a mass.
+    """Read a mass and return it in grams.
 
     Raises:
-        UsageError: no unit, an unknown one, two systems in one quantity, or a value no box can have.
+        UsageError: the unit is missing or unknown, two systems are mixed, or the value is out of range for a box.
 
     >>> parse_mass_g("2.5 kg"), round(parse_mass_g("27 lb 9 oz"))
     (2500.0, 12502)
@@ -45,72 +45,72 @@ def parse_mass_g(text: str) -> float:
     parts = _parts(text)
     factors = [_factor(text, unit, MASSES, "kg, g, lb or oz") for _, unit in parts]
     if len({factor in METRIC for factor in factors}) > 1 or sorted(factors, reverse=True) != factors:
-        raise UsageError(f"Mass {text!r}", "mixes units that do not belong together", "write it in one, such as 2.5 kg")
+        raise UsageError(f"Mass {text!r}", "mixes units that do not go together", "use one unit, such as 2.5 kg")
     total = sum(number * factor for (number, _), factor in zip(parts, factors, strict=True))
-    return _sensible(text, total, LARGEST_G, "Mass")
+    return _in_range(text, total, LARGEST_G, "Mass")
 
 
 def parse_length_mm(text: str) -> float:
-    """Read a length.
+    """Read a length and return it in millimetres.
 
     Raises:
-        UsageError: no unit, an unknown one, or a value no box can have.
+        UsageError: the unit is missing or unknown, or the value is out of range for a box.
 
     >>> parse_length_mm("16 in"), parse_length_mm("42 cm")
     (406.4, 420.0)
     """
     parts = _parts(text)
     if len(parts) > 1:
-        raise UsageError(f"Length {text!r}", "is more than one number", "write it in one unit, such as 42 cm")
+        raise UsageError(f"Length {text!r}", "has more than one number", "use one number and unit, such as 42 cm")
     number, unit = parts[0]
-    return _sensible(text, number * _factor(text, unit, LENGTHS, "mm, cm or in"), LARGEST_MM, "Length")
+    return _in_range(text, number * _factor(text, unit, LENGTHS, "mm, cm or in"), LARGEST_MM, "Length")
 
 
 def parse_size_mm(text: str) -> tuple[float, float, float]:
-    """Read length, width and height; a unit written once, at the end, holds for all three.
+    """Read length, width and height in millimetres; a unit written once, at the end, applies to all three.
 
     Raises:
-        UsageError: not three numbers, or what `parse_length_mm` refuses.
+        UsageError: there are not three lengths, or `parse_length_mm` refuses one of them.
 
     >>> parse_size_mm("42 x 33 x 31 cm")
     (420.0, 330.0, 310.0)
     """
     sides = TIMES.split(text.strip())
     if len(sides) != 3:
-        raise UsageError(f"Size {text!r}", "is not three lengths", "write it like 42 x 33 x 31 cm")
+        raise UsageError(f"Size {text!r}", "is not three lengths", "write it as 42 x 33 x 31 cm")
     last = _parts(sides[2])[-1][1]
     length, width, height = (parse_length_mm(side if _parts(side)[0][1] else f"{side} {last or ''}") for side in sides)
     return (length, width, height)
 
 
 def _parts(text: str) -> list[tuple[float, str]]:
-    parts, at = [], 0
-    while at < len(text):
-        found = PART.match(text, at)
-        if found is None:
+    parts, position = [], 0
+    while position < len(text):
+        match = PART.match(text, position)
+        if match is None:
             break
-        number, unit = found.groups()
+        number, unit = match.groups()
         if re.fullmatch(r"[+-]?\d+,\d{3}", number):
-            why = "can be read in two ways, because the comma may mark thousands or decimals"
+            why = "is ambiguous, because the comma may mark thousands or decimals"
             raise UsageError(repr(text), why, "write it with a decimal point")
         parts.append((float(number.replace(",", ".")), (unit or "").casefold()))
-        at = found.end()
-    if not parts or at < len(text):
-        raise UsageError(repr(text), "is not a number with a unit", "write for example 12.5 kg or 42 cm")
+        position = match.end()
+    if not parts or position < len(text):
+        raise UsageError(repr(text), "is not a number with a unit", "write it as 12.5 kg or 42 cm")
     return parts
 
 
-def _factor(text: str, unit: str, known: Mapping[str, float], names: str) -> float:
+def _factor(text: str, unit: str, factors: Mapping[str, float], names: str) -> float:
     if not unit:
         raise UsageError(repr(text), "has no unit", f"add {names}")
-    if unit not in known:
-        raise UsageError(repr(text), f"has the unit {unit!r}, which is not understood here", f"write {names}")
-    return known[unit]
+    if unit not in factors:
+        raise UsageError(repr(text), f"has the unknown unit {unit!r}", f"use {names}")
+    return factors[unit]
 
 
-def _sensible(text: str, value: float, largest: float, what: str) -> float:
+def _in_range(text: str, value: float, largest: float, quantity: str) -> float:
     if value <= 0:
-        raise UsageError(f"{what} {text!r}", "is not more than nothing", "read the scale or rule again")
+        raise UsageError(f"{quantity} {text!r}", "is not greater than zero", "read the scale or rule again")
     if value > largest:
-        raise UsageError(f"{what} {text!r}", "is more than any box of books has", "check the number and its unit")
+        raise UsageError(f"{quantity} {text!r}", "is too large for a box of books", "check the number and its unit")
     return value

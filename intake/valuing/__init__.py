@@ -1,1 +1,1 @@
-"""Copies, editions, values and rates -> what a collection is worth, and how surely."""
+"""From copies, editions, valuations and rates to the value of a collection, and how certain it is."""

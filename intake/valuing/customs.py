@@ -1,10 +1,11 @@
-"""The heading of the Harmonized System under which a book is declared, and why.
+"""The heading of the Harmonized System under which a book is declared, and the reason.
 
 Chapter 49 of the nomenclature of the World Customs Organization: 4901 printed books and brochures (4901.91
 dictionaries and encyclopaedias, 4901.99 other), 4902 newspapers and periodicals (4902.90 other than at least four times
-a week), 4903 children's picture, drawing or colouring books, 4904 music. Bound runs of periodicals go to 4901 (note 3
-to the chapter). What the person has set on the edition wins. A proposal: the customs office decides, and countries add
-digits of their own. Antiques over a hundred years old (9706) are not told from other books here.
+a week), 4903 children's picture, drawing or colouring books, 4904 music. Bound runs of periodicals belong to 4901 (note
+3 to the chapter). A heading that the person has set on the edition takes precedence. The heading is a proposal: the
+customs office decides, and countries add digits of their own. Antiques over a hundred years old (9706) are not
+distinguished from other books.
 """
 
 from dataclasses import dataclass
@@ -24,34 +25,34 @@ NAMES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
-    """A heading, its name in words, and why it was chosen."""
+class TariffHeading:
+    """A heading, its name in words, and the reason for choosing it."""
 
     code: str
     name: str
     why: str
 
 
-def heading(edition: Edition) -> Heading:
-    """Return the heading of an edition.
+def tariff_heading(edition: Edition) -> TariffHeading:
+    """Return the proposed heading for an edition.
 
-    >>> heading(Edition(id=1, title="Ferns")).code
+    >>> tariff_heading(Edition(id=1, title="Ferns")).code
     '4901.99'
     """
     if edition.hs_heading:
-        return Heading(edition.hs_heading, _name(edition.hs_heading), "set by the owner")
+        return TariffHeading(edition.hs_heading, _name(edition.hs_heading), "set by the owner")
     number, subject = edition.number or "", edition.subject.casefold()
     if number.startswith(MUSIC_PREFIX):
-        return Heading("4904.00", NAMES["4904"], "its number is that of printed music (ISMN)")
+        return TariffHeading("4904.00", NAMES["4904"], "its number is that of printed music (ISMN)")
     if number.startswith(SERIAL_PREFIX):
         if any(word in edition.binding.casefold() for word in BOUND):
-            return Heading(OTHER_BOOKS, NAMES["4901"], "a bound run of a periodical (note 3 to chapter 49)")
-        return Heading("4902.90", NAMES["4902"], "its number is that of a periodical (ISSN)")
+            return TariffHeading(OTHER_BOOKS, NAMES["4901"], "a bound run of a periodical (note 3 to chapter 49)")
+        return TariffHeading("4902.90", NAMES["4902"], "its number is that of a periodical (ISSN)")
     if "picture book" in subject or "colouring book" in subject:
-        return Heading("4903.00", NAMES["4903"], f"its subject is {edition.subject}")
+        return TariffHeading("4903.00", NAMES["4903"], f"its subject is {edition.subject}")
     if "dictionar" in subject or "encyclop" in subject:
-        return Heading("4901.91", "dictionaries and encyclopaedias", f"its subject is {edition.subject}")
-    return Heading(OTHER_BOOKS, NAMES["4901"], "a printed book of no other heading")
+        return TariffHeading("4901.91", "dictionaries and encyclopaedias", f"its subject is {edition.subject}")
+    return TariffHeading(OTHER_BOOKS, NAMES["4901"], "a printed book of no other heading")
 
 
 def _name(code: str) -> str:

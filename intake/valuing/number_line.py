@@ -1,10 +1,10 @@
-"""The printer's key: the row of numbers or letters that tells which printing a book is.
+"""The printer's key: the row of numbers or letters that identifies the printing of a book.
 
-The lowest number (or first letter) still in the line is the printing; the lowest year is the year of it. Lines fall,
-rise, or run from both ends to the middle; figures above the highest printing are years of two digits, and two-digit
-years wrap at the century (96 comes before 00 where both stand in one line). Letters beside them are the printer's code.
+The lowest number (or first letter) still in the line is the printing; the lowest year is its year. Lines are falling,
+rising, or run from both ends to the middle; numbers above the highest printing are two-digit years, which wrap at the
+century (96 comes before 00 in one line). Letters beside them are the printer's code.
 
-A line is evidence, no proof: some publishers began a first printing at 2, others left the line out or began it again
+A line is evidence, not proof: some publishers began the first printing at 2, others omitted the line or began it again
 for a new edition (common practice, no source). The rule is that of the published descriptions of the printer's key.
 """
 
@@ -14,35 +14,35 @@ from enum import StrEnum
 from itertools import pairwise
 
 HIGHEST_PRINTING = 60
-"""A greater number of two digits is a year; no line that was seen counts so far."""
+"""A greater two-digit number is a year; no known line counts this far."""
 CENTURY = 100
 DIGITS = "0123456789"
 TWO_DIGITS = 10
 FIRST_YEAR = 1940
 """The key came into use after the Second World War (from memory)."""
 WRAP = 50
-"""Two-digit years further apart than this lie on two sides of the century."""
+"""Two-digit years further apart than this are on two sides of the turn of the century."""
 
 
 class NumberLineForm(StrEnum):
-    """How the numbers run."""
+    """The order of the numbers."""
 
     FALLING = "falling"
     RISING = "rising"
     CENTRED = "from both ends to the middle"
     LETTERS = "letters"
     SINGLE = "one number"
-    MIXED = "in no order that is known"
+    MIXED = "in no known order"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NumberLine:
-    """A line as read.
+    """A number line and what it states.
 
     Attributes:
-        printing: None where the line names none; `why` then says what is wrong.
-        year: of the printing, four digits.
-        code: letters beside the numbers, the printer's own.
+        printing: None if the line states none, for the reason in `why`.
+        year: year of the printing, four digits.
+        code: letters beside the numbers, the printer's own code.
     """
 
     written: str
@@ -53,33 +53,33 @@ class NumberLine:
     why: str = ""
 
 
-def parse(written: str) -> NumberLine:
-    """Read a number line as printed.
+def parse_number_line(written: str) -> NumberLine:
+    """Parse a number line as printed.
 
-    >>> parse("3 5 7 9 10 8 6 4").printing, parse("2 3 4 5 6 73 72 71 70").year
+    >>> parse_number_line("3 5 7 9 10 8 6 4").printing, parse_number_line("2 3 4 5 6 73 72 71 70").year
     (3, 1970)
     """
     words = re.findall(r"[^\W\d_]+|[0-9]+", written)
     figures = [word for word in words if word[0] in DIGITS]
     letters = [word for word in words if word[0] not in DIGITS]
     if not figures:
-        return _lettered(written, letters)
-    printings, years = _parted(figures)
+        return _parse_letters(written, letters)
+    printings, years = _split_years(figures)
     code = " ".join(letters)
     printings, more = _year_run(printings)
     year = _lowest_year([*years, *map(str, more)])
     if not printings:
-        return NumberLine(written=written, year=year, code=code, why="names no printing, only years")
+        return NumberLine(written=written, year=year, code=code, why="states no printing, only years")
     form = _form(printings)
     if len(set(printings)) != len(printings):
-        return NumberLine(written=written, year=year, code=code, form=form, why="has a number twice")
+        return NumberLine(written=written, year=year, code=code, form=form, why="contains a number twice")
     if form is NumberLineForm.MIXED:
-        return NumberLine(written=written, year=year, code=code, form=form, why="runs in no order that is known")
+        return NumberLine(written=written, year=year, code=code, form=form, why="is in no known order")
     return NumberLine(written=written, printing=min(printings), year=year, form=form, code=code)
 
 
-def _parted(figures: list[str]) -> tuple[list[int], list[str]]:
-    """Part the printings from the years: four digits, two digits that are too many, or a leading zero."""
+def _split_years(figures: list[str]) -> tuple[list[int], list[str]]:
+    """Separate printings from years: four digits, two digits above `HIGHEST_PRINTING`, or a leading zero."""
     printings: list[int] = []
     years: list[str] = []
     for figure in figures:
@@ -94,18 +94,18 @@ def _parted(figures: list[str]) -> tuple[list[int], list[str]]:
 
 
 def _year_run(numbers: list[int]) -> tuple[list[int], list[int]]:
-    """Part a run of two-digit years from the printings: "22 23 24 5 4 3 2 1" is two runs."""
+    """Separate a run of two-digit years from the printings: "22 23 24 5 4 3 2 1" is two runs."""
     cuts = [nth for nth, (before, after) in enumerate(pairwise(numbers), 1) if abs(after - before) != 1]
     if len(cuts) != 1:
         return numbers, []
-    one, two = numbers[: cuts[0]], numbers[cuts[0] :]
-    if min(one) >= TWO_DIGITS > min(two):
-        return two, one
-    return (one, two) if min(two) >= TWO_DIGITS > min(one) else (numbers, [])
+    first_run, second_run = numbers[: cuts[0]], numbers[cuts[0] :]
+    if min(first_run) >= TWO_DIGITS > min(second_run):
+        return second_run, first_run
+    return (first_run, second_run) if min(second_run) >= TWO_DIGITS > min(first_run) else (numbers, [])
 
 
 def _lowest_year(years: list[str]) -> int | None:
-    """Return the earliest year; two-digit ones are set to the century that keeps them together."""
+    """Return the earliest year; two-digit years get the century that keeps them together."""
     full = [int(year) for year in years if len(year) == 4 and int(year) >= FIRST_YEAR]
     short = [int(year) for year in years if len(year) == 2]
     if short:
@@ -130,8 +130,8 @@ def _form(numbers: list[int]) -> NumberLineForm:
     return NumberLineForm.CENTRED if up_then_down and low == list(range(low[0], low[-1] + 1)) else NumberLineForm.MIXED
 
 
-def _lettered(written: str, letters: list[str]) -> NumberLine:
-    """Read a line of letters: a is the first printing; letters that run back are read the same way."""
+def _parse_letters(written: str, letters: list[str]) -> NumberLine:
+    """Parse a line of letters, rising or falling: a is the first printing."""
     joined = "".join(letters).lower()
     run = [ord(letter) - ord("a") + 1 for letter in joined if "a" <= letter <= "z"]
     steps = {after - before for before, after in pairwise(run)}

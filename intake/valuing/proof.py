@@ -1,11 +1,12 @@
-"""The proof of a list as one line of text: what stands in its symbol, and what is read back.
+"""The proof of a list as one line of text, which is printed as a symbol and can be parsed again.
 
     intake-proof 1; list=insurance schedule; date=2026-05-01; of=all; values=latest; copies=71; unvalued=12;
     total=EUR 1234.50 replacement 40; total=USD 55.00 market 2; entry=9120; head=0123…
 
-One line; names and values are ASCII, anything else and the semicolon percent-encoded (RFC 3986). The totals are those
-recorded, by currency and basis, with how many copies each adds up: no rate enters, so that they can be reckoned again
-from the ledger alone. The head is SHA-256 in hexadecimal. Proves nothing by itself: it is held against the ledger.
+It is one line; names and values are ASCII, with other characters and the semicolon percent-encoded (RFC 3986). The
+totals are those recorded, by currency and basis, with the number of copies in each: no rate is involved, so that they
+can be recomputed from the ledger alone. The head is SHA-256 in hexadecimal. It proves nothing by itself: it has to be
+compared with the ledger.
 """
 
 import re
@@ -22,8 +23,8 @@ HEAD = re.compile(r"[0-9a-f]{64}")
 WHOLE = re.compile(rf"{MARK}(?:;\s+[a-z]+=[\x20-\x3a\x3c-\x7e\s]*)+")
 
 
-def written(proof: Proof) -> str:
-    """Write a proof as its one line."""
+def to_text(proof: Proof) -> str:
+    """Return a proof as its one line of text."""
     totals = [
         ("total", f"{total.currency} {total.amount:f} {total.basis} {total.count}")
         for total in sorted(proof.totals, key=lambda total: (total.currency, total.basis))
@@ -43,13 +44,13 @@ def written(proof: Proof) -> str:
 
 
 def parse(text: str) -> Proof | None:
-    """Find a proof in a text, also where lines were broken in it; None where there is none that is whole."""
-    found = WHOLE.search(text)
-    if found is None:
+    """Find and parse a proof in a text, even with line breaks in it; None if there is no complete one."""
+    match = WHOLE.search(text)
+    if match is None:
         return None
-    pairs = [piece.strip().partition("=") for piece in found.group().split(";")[1:]]
+    pairs = [piece.strip().partition("=") for piece in match.group().split(";")[1:]]
     values = {name: unquote(" ".join(value.split())) for name, _, value in pairs}
-    head = re.search(r"head=([0-9a-f\s]{64,})", found.group())
+    head = re.search(r"head=([0-9a-f\s]{64,})", match.group())
     values["head"] = re.sub(r"\s", "", head.group(1))[:64] if head else ""
     try:
         return Proof(

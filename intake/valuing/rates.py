@@ -1,8 +1,8 @@
-"""A dated table of exchange rates, and what one currency is in another on a day.
+"""A dated table of exchange rates, and the conversion between currencies on a day.
 
-The rate of a day is that of the day, or the last before it: central banks publish none on weekends and holidays. A gap
-longer than `LONGEST_GAP` is refused rather than bridged. Two currencies that are not the base are reckoned through it,
-with exact fractions; nothing is rounded here. A rate after the day is never used.
+The rate used is that of the day, or the last one before it: central banks publish none on weekends and holidays. A gap
+longer than `LONGEST_GAP` is refused rather than bridged. Two currencies that are not the base are converted through it,
+with exact fractions; a conversion is not rounded. A rate after the day is never used.
 """
 
 from bisect import bisect_right
@@ -18,12 +18,12 @@ from intake.model.currencies import decimals
 from intake.model.valuations import Rate
 
 LONGEST_GAP = timedelta(days=7)
-"""Longer than any row of bank holidays that a central bank has (common practice, no source)."""
+"""Longer than any succession of bank holidays (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Conversion:
-    """How much of `into` one unit of `of` is; `words` names the rates used and their days."""
+    """The amount of `into` for one unit of `of`; `words` lists the rates used and their dates."""
 
     of: str
     into: str
@@ -52,7 +52,7 @@ class RateTable:
         self.bases = tuple(sorted({base for base, _ in self._rates}))
 
     def conversion(self, of: str, into: str, on: date) -> Conversion | NoRate:
-        """Return how one currency becomes another on a day, or why it cannot."""
+        """Return the conversion of one currency to another on a day, or the reason why there is none."""
         if of == into:
             return Conversion(of, into, Fraction(1), "")
         whys: list[str] = []
@@ -65,7 +65,7 @@ class RateTable:
             (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, str))
             words = "; ".join(filter(None, (down_words, up_words)))
             return Conversion(of, into, up / down, words)
-        return NoRate(of, into, whys[0] if whys else "the library holds no rates")
+        return NoRate(of, into, whys[0] if whys else "the library has no rates")
 
     def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | str:
         if currency == base:
@@ -86,29 +86,29 @@ class RateTable:
         return Fraction(rate.per_base), f"{base} 1 = {currency} {rate.per_base} ({rate.on.isoformat()}{source})"
 
 
-def converted(amount: Decimal, conversion: Conversion) -> Decimal:
+def convert_amount(amount: Decimal, conversion: Conversion) -> Decimal:
     """Return an amount in the other currency, rounded once to its decimals, half away from zero.
 
-    >>> converted(Decimal("10.00"), Conversion("USD", "EUR", Fraction(1, 3), ""))
+    >>> convert_amount(Decimal("10.00"), Conversion("USD", "EUR", Fraction(1, 3), ""))
     Decimal('3.33')
     """
     places = decimals(conversion.into)
     numerator, denominator = amount.as_integer_ratio()
     numerator *= conversion.factor.numerator * 10**places
     denominator *= conversion.factor.denominator
-    # Whole numbers throughout: half of the divisor is added before the division that cuts off.
+    # Integers throughout: half of the divisor is added before the truncating division.
     whole = (2 * abs(numerator) + denominator) // (2 * denominator)
     return Decimal(whole if numerator >= 0 else -whole).scaleb(-places)
 
 
-def gaps(rates: Iterable[Rate]) -> list[tuple[str, date, date]]:
-    """Return (currency, last day before, first day after) of each gap that is too long to bridge."""
+def find_gaps(rates: Iterable[Rate]) -> list[tuple[str, date, date]]:
+    """Return (currency, last date before, first date after) for each gap that is too long to bridge."""
     days: dict[str, list[date]] = defaultdict(list)
     for rate in rates:
         days[rate.currency].append(rate.on)
-    out: list[tuple[str, date, date]] = []
-    for currency, held in sorted(days.items()):
-        ordered = sorted(held)
+    long_gaps: list[tuple[str, date, date]] = []
+    for currency, dates in sorted(days.items()):
+        ordered = sorted(dates)
         pairs = pairwise(ordered)
-        out += [(currency, one, two) for one, two in pairs if two - one > LONGEST_GAP]
-    return out
+        long_gaps += [(currency, before, after) for before, after in pairs if after - before > LONGEST_GAP]
+    return long_gaps

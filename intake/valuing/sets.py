@@ -1,9 +1,9 @@
-"""Sets: which volumes are there, where each is, and what the loss of one costs.
+"""Sets: which volumes are present, where each is, and what the loss of one volume costs.
 
 Under a pair-and-set clause the insurer restores the set or pays its value before the loss less its value after, not the
-whole set; other wordings pay a fair proportion of the whole. Both are shown; which holds is the policy's to say. Where
-nobody valued the set with the volume lacking, the sum of what the other volumes are worth singly stands in for it,
-and says so.
+whole set; other wordings pay a fair proportion of the whole. Both are computed; which applies depends on the policy.
+If the set was not valued without the volume, the sum of the individual values of the other volumes is used instead, and
+this is stated.
 """
 
 import re
@@ -32,10 +32,10 @@ class SetState:
     """How complete a set is.
 
     Attributes:
-        of: how many volumes it should have; None where nobody said, so that only gaps can be seen.
-        gaps: volumes that no present copy is of.
-        doubles: volumes of which there is more than one.
-        boxed: volume -> the box in which it still lies.
+        of: number of volumes of the complete set; None if unknown, so that only gaps can be detected.
+        gaps: volumes of which no copy is present.
+        doubles: volumes of which there is more than one copy.
+        boxed: the box that each volume is still packed in.
     """
 
     set: BookSet
@@ -47,21 +47,21 @@ class SetState:
 
     @property
     def complete(self) -> bool | None:
-        """Tell whether every volume is there; None where nobody said how many there should be and none lacks."""
+        """Return whether every volume is present; None if no gap is found but the number of volumes is unknown."""
         if self.gaps:
             return False
         return None if self.of is None else True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LossOfOne:
+class VolumeLoss:
     """What the loss of one volume costs.
 
     Attributes:
-        before, after: the set's value complete, and without the volume.
-        difference: what pair-and-set pays.
-        proportion: the fair share of the whole, by number of volumes.
-        reckoned: how `after` was found.
+        before, after: the value of the complete set, and without the volume.
+        difference: what a pair-and-set clause pays.
+        proportion: the share of the whole, by number of volumes.
+        reckoned: how `after` was obtained.
     """
 
     volume: str
@@ -72,15 +72,15 @@ class LossOfOne:
     reckoned: str
 
 
-def number_of(volume: str) -> int | None:
-    """Return the number of a volume, arabic or roman; None where its name is no number.
+def volume_number(volume: str) -> int | None:
+    """Return the number of a volume, arabic or roman; None if its name contains no number.
 
-    >>> number_of("3"), number_of("Vol. XIV"), number_of("Atlas")
+    >>> volume_number("3"), volume_number("Vol. XIV"), volume_number("Atlas")
     (3, 14, None)
     """
-    found = re.search(r"\d+", volume)
-    if found:
-        return int(found.group())
+    digits = re.search(r"\d+", volume)
+    if digits:
+        return int(digits.group())
     roman = re.search(r"\b[IVXLC]+\b", volume)
     if not roman:
         return None
@@ -88,16 +88,16 @@ def number_of(volume: str) -> int | None:
     return sum(-v if any(w > v for w in values[n + 1 : n + 2]) else v for n, v in enumerate(values))
 
 
-def state(book_set: BookSet, editions: Iterable[Edition], copies: Sequence[Copy]) -> SetState:
-    """Say how complete a set is; a copy that is missing counts as not there."""
-    ordered = sorted(editions, key=lambda e: (number_of(e.volume) or 10**6, e.volume, e.id))
+def set_state(book_set: BookSet, editions: Iterable[Edition], copies: Sequence[Copy]) -> SetState:
+    """Return how complete a set is; a missing copy counts as not present."""
+    ordered = sorted(editions, key=lambda e: (volume_number(e.volume) or 10**6, e.volume, e.id))
     by_edition = {edition.id: [c for c in copies if c.edition_id == edition.id] for edition in ordered}
     volumes = tuple(Volume(name=e.volume, title=e.title, copies=tuple(by_edition[e.id])) for e in ordered)
     present = Counter(v.name for v in volumes for c in v.copies if c.state is not CopyState.MISSING)
-    numbers = {number_of(name) for name in present} - {None}
-    highest = book_set.volumes or max((number_of(v.name) or 0 for v in volumes), default=0)
+    numbers = {volume_number(name) for name in present} - {None}
+    highest = book_set.volumes or max((volume_number(v.name) or 0 for v in volumes), default=0)
     gaps = [str(n) for n in range(1, highest + 1) if n not in numbers]
-    gaps += [v.name for v in volumes if number_of(v.name) is None and not present[v.name]]
+    gaps += [v.name for v in volumes if volume_number(v.name) is None and not present[v.name]]
     boxed = {v.name: c.box for v in volumes for c in v.copies if c.state is CopyState.PACKED and c.box}
     return SetState(
         set=book_set,
@@ -109,7 +109,7 @@ def state(book_set: BookSet, editions: Iterable[Edition], copies: Sequence[Copy]
     )
 
 
-def loss_of_one(
+def loss_of_volume(
     volume: str,
     *,
     complete: Decimal,
@@ -117,28 +117,28 @@ def loss_of_one(
     singly: Mapping[str, Decimal],
     volumes: int,
     currency: str,
-) -> LossOfOne | None:
-    """Reckon what the loss of one volume costs.
+) -> VolumeLoss | None:
+    """Compute what the loss of one volume costs.
 
     Args:
-        volume: which is lost.
-        complete: value of the whole set.
-        lacking: value of the set without this volume, where somebody put one on it.
-        singly: what each volume is worth by itself, as far as valued.
-        volumes: how many the set has.
+        volume: the lost volume.
+        complete: value of the complete set.
+        lacking: value of the set without this volume, if it was valued.
+        singly: individual value of each volume, as far as valued.
+        volumes: number of volumes of the set.
         currency: of all amounts.
 
     Returns:
-        None where neither the set without the volume nor all its other volumes have been valued.
+        None if neither the set without the volume nor all its other volumes have been valued.
     """
-    reckoned = "valued with this volume lacking"
+    reckoned = "valued with this volume missing"
     if lacking is None:
         others = [amount for name, amount in singly.items() if name != volume]
         if len(others) != volumes - 1:
             return None
         lacking = min(sum(others, Decimal()), complete)
-        reckoned = "the sum of the other volumes singly"
-    return LossOfOne(
+        reckoned = "the sum of the individual values of the other volumes"
+    return VolumeLoss(
         volume=volume,
         before=complete,
         after=lacking,

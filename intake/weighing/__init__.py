@@ -1,1 +1,1 @@
-"""Grams in, what explains them out: boxes on the scale, parcels in the hand, paper, estimates."""
+"""From a measured mass to its explanation: checking boxes, guessing the contents of parcels, estimating masses."""

@@ -1,11 +1,11 @@
-"""Weigh to check: does a closed box weigh what its list says, and if it is lighter, which copies would explain it.
+"""Checking whether a closed box weighs what it should and, if it is lighter, which missing copies would explain it.
 
-Two comparisons: with the sum of the list (tare, copies, padding, each with its uncertainty), or with the box as it was
-weighed at packing, where the copies' own uncertainty hardly matters. Paper takes up and gives off water on the way:
+There are two comparisons: with the sum of the list (tare, copies, padding, each with its uncertainty), or with the box
+as weighed at packing, where the uncertainty of the copies hardly matters. Paper absorbs and releases water on the way:
 half a percent of the contents is allowed for (from memory: book paper holds 5 to 7 % water at 50 % relative humidity
-and follows the air). Within two standard uncertainties nothing is said against anybody. A scale names no culprit: a
-probability says which copies to look for first, and supposes that each copy goes missing in one box of fifty, by
-itself (common practice, no source).
+and follows the air). A difference within two standard uncertainties counts as agreement. A scale cannot identify a
+missing copy: the probabilities only say which copies to look for first. They assume that each copy goes missing
+independently with probability 0.02 (common practice, no source).
 """
 
 import math
@@ -16,21 +16,21 @@ from enum import StrEnum
 import numpy as np
 
 from intake.weighing.estimates import Estimate, total
-from intake.weighing.subsets import CandidatePool, Measured, rank
+from intake.weighing.subsets import CandidatePool, Measurement, rank
 
 GONE = 0.02
 MOST_GONE = 6
 SURE = 2.0
-"""So many standard uncertainties a difference has to be before anything is said."""
+"""Standard uncertainties that a difference must exceed before it is reported."""
 WATER = 0.005
 SCALE_G = Estimate(0.0, 50.0)
-"""A bathroom or luggage scale (from memory); its own figure can be given."""
+"""A bathroom or luggage scale (from memory); the uncertainty of the scale in use can be given instead."""
 PADDING_G = Estimate(250.0, 120.0)
-"""Paper and padding in a box that nobody weighed apart (from memory)."""
+"""Paper and padding in a box, where not weighed separately (from memory)."""
 
 
 class WeightVerdict(StrEnum):
-    """What the scale says of a box."""
+    """The result of weighing a box."""
 
     AGREES = "agrees"
     LIGHTER = "lighter"
@@ -39,7 +39,7 @@ class WeightVerdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class ListedMass:
-    """A copy of the box's list."""
+    """A copy on the box's list and its mass."""
 
     key: str
     mass_g: Estimate
@@ -47,7 +47,7 @@ class ListedMass:
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """Copies that would explain the difference if they were gone; none of them: padding, water, or the scale."""
+    """Copies whose absence would explain the difference; empty where padding, water or the scale explains it."""
 
     keys: tuple[str, ...]
     probability: float
@@ -55,13 +55,13 @@ class Explanation:
 
 @dataclass(frozen=True, slots=True)
 class WeighCheck:
-    """What the scale says.
+    """The comparison of a box's mass with the expected mass.
 
     Attributes:
-        expected: what it should weigh, and by what.
-        difference: weighed less expected; sigma is that of the comparison.
+        expected: the expected mass, and the basis of it.
+        difference: measured less expected mass; sigma is that of the difference.
         explanations: most probable first; empty unless the box is lighter.
-        alike: how many sets of copies explain it at least half as well as the best, itself included.
+        alike: number of sets of copies that explain it at least half as well as the best, which is included.
     """
 
     verdict: WeightVerdict
@@ -71,7 +71,7 @@ class WeighCheck:
     alike: int = 0
 
 
-def check(
+def check_mass(
     listed: Sequence[ListedMass],
     *,
     gross_g: Estimate,
@@ -80,17 +80,17 @@ def check(
     padding_g: Estimate = PADDING_G,
     limit: int = 10,
 ) -> WeighCheck:
-    """Compare a box with its list, or with what it weighed at packing.
+    """Compare the mass of a box with its list, or with its mass at packing.
 
     Args:
-        listed: the copies of its list.
-        gross_g: as weighed now; sigma is that of the scale.
-        tare_g: of the empty box.
-        packed_g: as weighed when it was closed; None compares with the list.
-        padding_g: what is in it besides the copies; only for the comparison with the list.
-        limit: how many explanations to return.
+        listed: the copies on its list.
+        gross_g: measured mass; sigma is that of the scale.
+        tare_g: mass of the empty box.
+        packed_g: mass measured when it was closed; None to compare with the list.
+        padding_g: mass of what is in it besides the copies; only used for the comparison with the list.
+        limit: greatest number of explanations to return.
     """
-    copies = total(one.mass_g for one in listed)
+    copies = total(copy.mass_g for copy in listed)
     water = Estimate(0.0, WATER * copies.mean)
     if packed_g is None:
         expected = total((tare_g, copies, padding_g, water), "by its list")
@@ -101,24 +101,24 @@ def check(
         return WeighCheck(WeightVerdict.AGREES, expected, difference)
     if difference.mean > 0:
         return WeighCheck(WeightVerdict.HEAVIER, expected, difference)
-    # A copy that is gone takes its share of the list's uncertainty with it; against the box as packed it brings it in.
+    # A missing copy removes its uncertainty from the sum of the list; compared with the box as packed, it adds it.
     sign = 1.0 if packed_g is not None else -1.0
-    return _explained(listed, expected, difference, sign, limit)
+    return _explain(listed, expected, difference, sign, limit)
 
 
-def _explained(
+def _explain(
     listed: Sequence[ListedMass], expected: Estimate, difference: Estimate, sign: float, limit: int
 ) -> WeighCheck:
-    mass = np.array([one.mass_g.mean for one in listed], np.float64)
-    variance = sign * np.array([one.mass_g.sigma for one in listed], np.float64) ** 2
+    mass = np.array([copy.mass_g.mean for copy in listed], np.float64)
+    variance = sign * np.array([copy.mass_g.sigma for copy in listed], np.float64) ** 2
     none = np.zeros(len(listed))
     pool = CandidatePool(mass, variance, none, none, none, none, listed=len(listed), weight=1.0)
     count = len(listed)
     sizes = [math.comb(count, n) * GONE**n * (1 - GONE) ** (count - n) for n in range(min(MOST_GONE, count) + 1)]
-    found = rank(pool, Measured((-difference.mean, difference.sigma**2)), sizes)
+    ranked = rank(pool, Measurement((-difference.mean, difference.sigma**2)), sizes)
     explanations = tuple(
-        Explanation(tuple(listed[n].key for n in members), evidence / found.total)
-        for members, evidence in list(zip(found.sets, found.evidence, strict=True))[:limit]
-        if found.total > 0
+        Explanation(tuple(listed[n].key for n in members), evidence / ranked.total)
+        for members, evidence in list(zip(ranked.sets, ranked.evidence, strict=True))[:limit]
+        if ranked.total > 0
     )
-    return WeighCheck(WeightVerdict.LIGHTER, expected, difference, explanations, round(found.alike))
+    return WeighCheck(WeightVerdict.LIGHTER, expected, difference, explanations, round(ranked.alike))

@@ -1,7 +1,7 @@
-"""A quantity and how far it may be off: mean and standard uncertainty, as the GUM (JCGM 100:2008) has them.
+"""A quantity with its standard uncertainty, as defined in the GUM (JCGM 100:2008).
 
-Sums and products propagate by the law of propagation of uncertainty for inputs that do not depend on each other
-(JCGM 100:2008, 5.1.2). Does not follow dependence between inputs.
+Sums and products follow the law of propagation of uncertainty for uncorrelated inputs (JCGM 100:2008, 5.1.2).
+Correlation between inputs is not considered.
 """
 
 import math
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """A quantity with its standard uncertainty (one sigma), in the same unit, and where it comes from."""
+    """A quantity with its standard uncertainty (one sigma), in the same unit, and how it was obtained."""
 
     mean: float
     sigma: float
@@ -19,12 +19,12 @@ class Estimate:
 
     @property
     def relative(self) -> float:
-        """Return the standard uncertainty as a part of the mean."""
+        """Return the relative standard uncertainty."""
         return self.sigma / self.mean
 
 
 def total(parts: Iterable[Estimate], how: str = "") -> Estimate:
-    """Add quantities that were found independently.
+    """Return the sum of independent quantities.
 
     >>> total([Estimate(300.0, 3.0), Estimate(400.0, 4.0)])
     Estimate(mean=700.0, sigma=5.0, how='')
@@ -34,15 +34,15 @@ def total(parts: Iterable[Estimate], how: str = "") -> Estimate:
 
 
 def product(*factors: Estimate, how: str = "") -> Estimate:
-    """Multiply quantities that were found independently; their relative uncertainties add in square."""
+    """Return the product of independent quantities; the squares of their relative uncertainties add up."""
     mean = math.prod(factor.mean for factor in factors)
     return Estimate(mean, mean * math.hypot(*(factor.relative for factor in factors)), how)
 
 
-def combined(estimates: Iterable[Estimate], how: str) -> Estimate:
-    """Weigh independent estimates of one quantity by the inverse of their variances.
+def weighted_mean(estimates: Iterable[Estimate], how: str) -> Estimate:
+    """Return the mean of independent estimates of one quantity, weighted by the inverse of their variances.
 
-    >>> combined([Estimate(10.0, 1.0), Estimate(12.0, 1.0)], "two scales").mean
+    >>> weighted_mean([Estimate(10.0, 1.0), Estimate(12.0, 1.0)], "two scales").mean
     11.0
     """
     every = list(estimates)

@@ -4,28 +4,28 @@
     block mm  = leaves x grammage g/m2 x bulk cm3/g / 1000
     text g    = leaves x width m x height m x grammage g/m2
 
-as paper makers and printers reckon (calipers by bulk: common practice of book manufacture; the ranges of bulk, coated
-0.80 to 1.0 and uncoated 1.2 to 1.6 cm3/g, and boards of 2 or 3 mm are those of printers' spine calculators). What the
-paper is, is mostly not known: the stock supposed then, and how far it may be off, are from memory and wide. Does not
-know slipcases, plates on other paper, or what is laid in.
+as paper makers and printers compute them (caliper from bulk: common practice of book manufacture; the ranges of bulk,
+coated 0.80 to 1.0 and uncoated 1.2 to 1.6 cm3/g, and boards of 2 or 3 mm are those of printers' spine calculators).
+The paper is mostly unknown: the stock assumed then, and its wide uncertainty, are from memory. Slipcases, plates on
+other paper and inserted material are not considered.
 """
 
 from dataclasses import dataclass
 
 from intake.units.convert import MM_PER_CM
-from intake.weighing.estimates import Estimate, combined, product, total
+from intake.weighing.estimates import Estimate, product, total, weighted_mean
 
 MM2_PER_M2 = 1e6
 SQUARE_MM = 3.0
-"""How far boards stand out over the trimmed leaves at head, foot and fore-edge (from memory)."""
+"""How far boards project beyond the trimmed leaves at head, foot and fore-edge (from memory)."""
 BOARD_DENSITY = Estimate(0.70, 0.07)
-"""Grams in a cubic centimetre of case board (700 kg/m3); the uncertainty is from memory."""
+"""Density of case board in g/cm3 (700 kg/m3); the uncertainty is from memory."""
 CLOTH_G = Estimate(25.0, 12.0)
 """Covering, endpapers, bands and glue of a case binding (from memory)."""
 TRIM = 0.005
-"""Relative uncertainty of a height or width as catalogs state it (from memory)."""
+"""Relative uncertainty of a height or width stated in a catalog (from memory)."""
 THICKNESS_MM = 1.0
-"""Standard uncertainty of a thickness as catalogs state it (from memory)."""
+"""Standard uncertainty of a thickness stated in a catalog (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ UNKNOWN = Stock("not known", Estimate(115.0, 28.0), Estimate(1.05, 0.20))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Binding:
-    """What is around the leaves: two boards or covers of this thickness, and what holds them."""
+    """The binding around the leaves: two boards or covers of this thickness, and covering, bands and glue."""
 
     board_mm: Estimate
     density: Estimate
@@ -58,7 +58,7 @@ SOFT_WORDS = ("soft", "paper", "wrap", "limp", "stapl", "broch", "stitched")
 
 
 def binding_of(words: str) -> Binding:
-    """Tell the binding from the words of a catalog; where they say nothing of soft covers, it has boards.
+    """Return the binding described by the words of a catalog; boards unless they mention soft covers.
 
     >>> binding_of("softcover") is SOFT, binding_of("") is CASE
     (True, True)
@@ -103,9 +103,10 @@ def estimate_mass(
     binding: Binding = CASE,
     stock: Stock = UNKNOWN,
 ) -> Estimate | None:
-    """Estimate the mass in grams; None where trim size, or both extent and thickness, are not known.
+    """Estimate the mass in grams; None if the trim size, or both extent and thickness, are unknown.
 
-    From extent the grammage is what is uncertain, from thickness the bulk: where both are known each mends the other.
+    Computed from extent the grammage is uncertain, from thickness the bulk; where both are known, the two estimates are
+    combined.
     """
     if height_mm is None or width_mm is None or not (pages or thickness_mm):
         return None
@@ -122,14 +123,14 @@ def estimate_mass(
     if not ways:
         return None
     how = ways[0].how if len(ways) == 1 else "from extent, thickness and trim size"
-    return total((combined(ways, how), _around(height_mm, width_mm, binding)), how)
+    return total((weighted_mean(ways, how), _around(height_mm, width_mm, binding)), how)
 
 
 def estimate_thickness(
     *, pages: int | None, mass_g: float | None = None, height_mm: float | None = None, width_mm: float | None = None,
     binding: Binding = CASE, stock: Stock = UNKNOWN,
 ) -> Estimate | None:  # fmt: skip
-    """Estimate the thickness in millimetres, from mass and trim size where they are known, else from extent."""
+    """Estimate the thickness in millimetres from mass and trim size, else from extent; None if none is known."""
     boards = _negative(-2, binding.board_mm)
     if mass_g and height_mm and width_mm:
         around = _around(height_mm, width_mm, binding)

@@ -1,11 +1,11 @@
-"""Mend estimated masses by what the collection's own measured copies weigh: a straight line through the logarithms.
+"""Correcting estimated masses with the collection's own measured copies: a straight line through the logarithms.
 
     log measured = intercept + slope x log estimated
 
-Ordinary least squares; the error of a mended mass is the prediction error of the line (Draper and Smith, Applied
-Regression Analysis, chapter 1: from memory). How well it mends is told by leaving each copy out in turn, which for a
-line needs no refitting (the PRESS residual e / (1 - h), Allen 1974: from memory). Supposes that the measured copies are
-like the others.
+Ordinary least squares; the uncertainty of a corrected mass is the prediction error of the line (Draper and Smith,
+Applied Regression Analysis, chapter 1: from memory). The benefit is measured by leaving out each copy in turn, which
+for a line needs no refitting (the PRESS residual e / (1 - h), Allen 1974: from memory). The measured copies are assumed
+to be like the others.
 """
 
 import math
@@ -17,9 +17,9 @@ import numpy as np
 from intake.weighing.estimates import Estimate
 
 FEWEST = 5
-"""A line through fewer copies says more of them than of the collection."""
+"""Fewest copies for a line; fewer are not representative of the collection."""
 LEAST = 0.01
-"""A mended mass is never called better than 1 %: paper takes up and gives off more water than that (from memory)."""
+"""Least relative uncertainty of a corrected mass: paper absorbs and releases more water than 1 % (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +27,9 @@ class Regression:
     """A fitted line.
 
     Attributes:
-        scatter: standard deviation of the residuals of the logarithms, so about a part of the mass.
-        error_before, error_after: root mean square of the relative errors of the copies' estimates as they came, and
-            each mended by a line fitted to the others.
+        scatter: standard deviation of the residuals of the logarithms, about a relative error of the mass.
+        error_before, error_after: root mean square of the relative errors of the copies' original estimates, and of
+            those corrected by a line fitted to the other copies.
         middle, spread: mean of the logarithms of the estimates, and the sum of their squared deviations.
     """
 
@@ -44,11 +44,11 @@ class Regression:
 
     @property
     def helps(self) -> bool:
-        """Tell whether it foretells copies that it has not seen better than the estimate alone."""
+        """Return whether it predicts copies that it was not fitted to better than the estimate alone."""
         return self.error_after < self.error_before
 
     def improve(self, estimate: Estimate) -> Estimate:
-        """Return the estimate as the line mends it; as it came, where the line does not help."""
+        """Return the estimate corrected by the line, or unchanged if the line does not help."""
         if not self.helps or estimate.mean <= 0:
             return estimate
         x = math.log(estimate.mean)
@@ -57,14 +57,14 @@ class Regression:
         sigma = mean * max(LEAST, self.scatter * math.sqrt(reach))
         if sigma / mean >= estimate.relative:
             return estimate
-        return Estimate(mean, sigma, f"{estimate.how}, mended by {self.count} measured copies")
+        return Estimate(mean, sigma, f"{estimate.how}, corrected with {self.count} measured copies")
 
 
-def fit(estimated: Sequence[float], measured: Sequence[float]) -> Regression | None:
-    """Fit the line; None where fewer than five copies are both measured and estimated, or all estimates are alike.
+def fit_regression(estimated: Sequence[float], measured: Sequence[float]) -> Regression | None:
+    """Fit the line; None for fewer than five copies, or if all estimates are equal.
 
     Args:
-        estimated: masses by paper arithmetic, in any unit.
+        estimated: masses computed from extent and size, in any unit.
         measured: masses of the same copies, in the same order and unit.
     """
     if len(estimated) < FEWEST:

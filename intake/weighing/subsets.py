@@ -1,15 +1,15 @@
-"""Which copies together explain a measured mass (and thickness and height): posterior over sets of candidates.
+"""Which copies together explain a measured mass (and thickness and height): the posterior of sets of candidates.
 
     P(set | measured) ~ P(size) x product of weights / e_size(weights) x likelihood
 
-where e_size is the elementary symmetric polynomial, so that the sizes have just the prior probabilities given, and the
-likelihood is normal in the sum of masses, the sum of thicknesses (books lie on each other) and the height of the
-tallest. Candidates come in two classes, listed and others, of one weight each.
+where e_size is the elementary symmetric polynomial, so that the sizes have exactly the given prior probabilities, and
+the likelihood is normal in the sum of masses, the sum of thicknesses (books lie on each other) and the height of the
+tallest. Candidates are of two classes, listed and others, each with one weight.
 
-A set is a head, its first members in the order of the candidates, and a tail, its last two. For each head the tails of
-a fitting mass are found in a sorted list. Where that is too much work, heads are drawn at random (with a fixed seed),
-and each set they lead to stands for as many as were not drawn; `Found.sampled` says how much of the evidence rests on
-such. Sets that miss the mass by more than six standard uncertainties are left out unless there are few sets.
+A set is a head, its first members in the order of the candidates, and a tail, its last two. For each head the tails
+with a matching mass are found in a sorted list. If there are too many heads, they are drawn at random (with a fixed
+seed), and each resulting set is weighted for those not drawn; `RankedSubsets.sampled` is the evidence of such sets.
+Sets that miss the mass by more than six standard uncertainties are left out unless there are few sets.
 """
 
 import math
@@ -24,23 +24,23 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
 FEW = 300_000
-"""Up to so many sets, all are looked at, whatever they weigh."""
+"""Up to this many sets, all are evaluated, whatever their mass."""
 HEADS = 4_000
 HITS = 60_000
-"""At most so many heads, and so many fitting sets, are looked at of one kind."""
+"""Most heads, and most matching sets, that are evaluated for one kind of set."""
 REACH = 6.0
 KEPT = 100
-"""The best sets of each kind are kept to be shown."""
+"""Number of the best sets that are returned."""
 
 
 @dataclass(frozen=True, slots=True)
 class CandidatePool:
-    """The candidates, those of this list first; arrays of one length, variances in the square of the unit.
+    """The candidates, those of this list first; arrays of equal length, variances in the square of the unit.
 
     Attributes:
-        listed: how many belong to this list.
+        listed: number of candidates on this list.
         weight: prior odds of each other candidate against a listed one.
-        thickness, height: only what was measured of the parcel needs them right.
+        thickness, height: used only if the parcel's was measured.
     """
 
     mass: Floats
@@ -54,8 +54,8 @@ class CandidatePool:
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
-    """What was measured, as (value, variance); None where it was not."""
+class Measurement:
+    """The measurements of a parcel as (value, variance); None where not measured."""
 
     mass: tuple[float, float]
     thickness: tuple[float, float] | None = None
@@ -64,16 +64,16 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class RankedSubsets:
-    """Sets by evidence; evidence is prior times likelihood, not yet divided by its sum.
+    """Sets ranked by evidence: prior times likelihood, not normalised.
 
     Attributes:
-        sets: indices of the members, most evidence first.
+        sets: indices of the members, greatest evidence first.
         evidence: of each of `sets`.
-        alike: how many sets have at least half the evidence of the first (estimated where not exact).
+        alike: number of sets with at least half the evidence of the first (an estimate where sets were sampled).
         total: sum over all sets.
         by_size: sum over the sets of each size from 0.
-        inside: for each candidate the sum over the sets it is in.
-        sampled: the part of `total` that is estimated; 0.0 where every set was looked at.
+        inside: for each candidate, the sum over the sets that contain it.
+        sampled: the part of `total` that is estimated; 0.0 if every set was evaluated.
     """
 
     sets: tuple[tuple[int, ...], ...]
@@ -86,37 +86,39 @@ class RankedSubsets:
 
 
 @dataclass(frozen=True, slots=True)
-class Lot:
-    """Sets of one size and kind: members row by row, log evidence, and how many sets each stands for."""
+class SubsetBatch:
+    """Sets of one size and kind: members, one row per set; log evidence; and the number of sets each represents."""
 
     members: Ints
     log: Floats
-    stands_for: float
+    represents: float
 
 
-def rank(pool: CandidatePool, measured: Measured, sizes: Sequence[float]) -> RankedSubsets:
-    """Weigh every set.
+def rank(pool: CandidatePool, measured: Measurement, sizes: Sequence[float]) -> RankedSubsets:
+    """Compute the evidence of every set and rank them.
 
     Args:
         pool: the candidates.
-        measured: what the scale and the rule say.
+        measured: the measurements.
         sizes: prior probability of each size, from 0 up; they need not add up to 1.
     """
     count = len(pool.mass)
     sizes = sizes[: count + 1]
     every = sum(math.comb(count, size) for size in range(len(sizes)))
-    lots = list(_lots(pool, measured, sizes, windowed=every > FEW))
+    batches = list(_batches(pool, measured, sizes, windowed=every > FEW))
     by_size, inside, sampled = np.zeros(len(sizes)), np.zeros(count), 0.0
-    for lot in lots:
-        evidence = np.exp(lot.log) * lot.stands_for
-        by_size[lot.members.shape[1]] += evidence.sum()
-        sampled += float(evidence.sum()) if lot.stands_for > 1 else 0.0
-        for column in lot.members.T:
+    for batch in batches:
+        evidence = np.exp(batch.log) * batch.represents
+        by_size[batch.members.shape[1]] += evidence.sum()
+        sampled += float(evidence.sum()) if batch.represents > 1 else 0.0
+        for column in batch.members.T:
             inside += np.bincount(column, weights=evidence, minlength=count)
-    best = max((float(lot.log.max()) for lot in lots if lot.log.size), default=-math.inf)
+    best = max((float(batch.log.max()) for batch in batches if batch.log.size), default=-math.inf)
     near = best - math.log(2) - 1e-9
-    alike = sum(float((lot.log >= near).sum()) * lot.stands_for for lot in lots)
-    top = sorted((pair for lot in lots for pair in _top(lot)), key=lambda pair: (-pair[0], len(pair[1]), pair[1]))
+    alike = sum(float((batch.log >= near).sum()) * batch.represents for batch in batches)
+    top = sorted(
+        (pair for batch in batches for pair in _top(batch)), key=lambda pair: (-pair[0], len(pair[1]), pair[1])
+    )
     return RankedSubsets(
         sets=tuple(members for _, members in top[:KEPT]),
         evidence=tuple(math.exp(log) for log, _ in top[:KEPT]),
@@ -128,14 +130,16 @@ def rank(pool: CandidatePool, measured: Measured, sizes: Sequence[float]) -> Ran
     )
 
 
-def _top(lot: Lot) -> Iterator[tuple[float, tuple[int, ...]]]:
-    most = np.arange(len(lot.log)) if len(lot.log) <= KEPT else np.argpartition(-lot.log, KEPT)[:KEPT]
-    chosen = most[np.lexsort((most, -lot.log[most]))]
+def _top(batch: SubsetBatch) -> Iterator[tuple[float, tuple[int, ...]]]:
+    most = np.arange(len(batch.log)) if len(batch.log) <= KEPT else np.argpartition(-batch.log, KEPT)[:KEPT]
+    chosen = most[np.lexsort((most, -batch.log[most]))]
     for row in chosen:
-        yield float(lot.log[row]), tuple(int(member) for member in lot.members[row])
+        yield float(batch.log[row]), tuple(int(member) for member in batch.members[row])
 
 
-def _lots(pool: CandidatePool, measured: Measured, sizes: Sequence[float], *, windowed: bool) -> Iterator[Lot]:
+def _batches(
+    pool: CandidatePool, measured: Measurement, sizes: Sequence[float], *, windowed: bool
+) -> Iterator[SubsetBatch]:
     count, listed = len(pool.mass), pool.listed
     random = np.random.default_rng(1)
     classes = [(0, listed), (listed, count)]
@@ -150,20 +154,20 @@ def _lots(pool: CandidatePool, measured: Measured, sizes: Sequence[float], *, wi
         prior = math.log(chance) - math.log(_symmetric(size, listed, count - listed, pool.weight))
         if size < 2:
             members = np.arange(count)[:, None] if size else np.zeros((1, 0), np.int64)
-            yield Lot(members, _log(pool, measured, members, prior), 1.0)
+            yield SubsetBatch(members, _log_evidence(pool, measured, members, prior), 1.0)
             continue
         for kind, tail in tails.items():
             for own in range(size - 1):
                 rest = size - 2 - own
                 if len(tail.mass) == 0 or (rest and kind != "others"):
                     continue
-                heads, stands_for = _heads(classes, own, rest, random, all_of_them=not windowed)
-                yield _joined(pool, measured, (heads, stands_for), tail, prior, random if windowed else None)
+                heads, represents = _heads(classes, own, rest, random, all_of_them=not windowed)
+                yield _with_tails(pool, measured, (heads, represents), tail, prior, random if windowed else None)
 
 
 @dataclass(frozen=True, slots=True)
 class Tails:
-    """Pairs of candidates, by mass."""
+    """Pairs of candidates, sorted by mass."""
 
     members: Ints
     mass: Floats
@@ -186,7 +190,7 @@ def _pairs(pool: CandidatePool, first: range, second: range | None) -> Tails:
 def _heads(
     classes: Sequence[tuple[int, int]], own: int, rest: int, random: np.random.Generator, *, all_of_them: bool
 ) -> tuple[Ints, float]:
-    """Return sets of `own` listed and `rest` other members: all, or a sample and how many sets each stands for."""
+    """Return sets of `own` listed and `rest` other members, all or a sample, and the number of sets each represents."""
     (start, middle), (_, end) = classes
     whole = math.comb(middle - start, own) * math.comb(end - middle, rest)
     if whole == 0:
@@ -207,21 +211,21 @@ def _all(start: int, end: int, size: int) -> Ints:
 
 
 def _draw(start: int, end: int, size: int, random: np.random.Generator) -> Ints:
-    """Draw subsets of a range, each as likely as any other; rows that name a member twice are thrown away."""
+    """Draw subsets of a range with equal probability; rows with a repeated member are dropped."""
     drawn = np.sort(random.integers(start, max(end, start + 1), (2 * HEADS, size)), axis=1)
     return drawn[(np.diff(drawn, axis=1) > 0).all(axis=1)][:HEADS] if size > 1 else drawn[:HEADS]
 
 
-def _joined(
+def _with_tails(
     pool: CandidatePool,
-    measured: Measured,
+    measured: Measurement,
     drawn: tuple[Ints, float],
     tail: Tails,
     prior: float,
     random: np.random.Generator | None,
-) -> Lot:
-    """Put tails of a fitting mass to each head; `random` thins out what is too much, None looks at everything."""
-    heads, stands_for = drawn
+) -> SubsetBatch:
+    """Combine each head with the tails of matching mass; `random` samples if there are too many, None takes all."""
+    heads, represents = drawn
     low, high = np.zeros(len(heads), np.int64), np.full(len(heads), len(tail.mass))
     if random is not None and len(heads):
         mass, variance = pool.mass[heads].sum(axis=1), pool.mass_var[heads].sum(axis=1)
@@ -231,7 +235,7 @@ def _joined(
         hits = int((high - low).sum())
         if hits > HITS:
             kept = np.sort(random.permutation(len(heads))[: max(1, len(heads) * HITS // hits)])
-            stands_for *= len(heads) / len(kept)
+            represents *= len(heads) / len(kept)
             heads, low, high = heads[kept], low[kept], high[kept]
     counts = high - low
     rows = np.repeat(np.arange(len(heads)), counts)
@@ -240,10 +244,10 @@ def _joined(
         once = heads[rows, -1] < tail.members[at, 0]
         rows, at = rows[once], at[once]
     members = np.concatenate([heads[rows], tail.members[at]], axis=1)
-    return Lot(members, _log(pool, measured, members, prior), stands_for)
+    return SubsetBatch(members, _log_evidence(pool, measured, members, prior), represents)
 
 
-def _log(pool: CandidatePool, measured: Measured, members: Ints, prior: float) -> Floats:
+def _log_evidence(pool: CandidatePool, measured: Measurement, members: Ints, prior: float) -> Floats:
     """Return the log of prior times likelihood of each set."""
     log = np.full(len(members), prior)
     if pool.weight != 1.0:

@@ -27,7 +27,7 @@ import zint
 
 from intake.edges.pictures import load
 from intake.reading.calibration import BELIEVED, WORTH, judge
-from intake.reading.grey_level import candidates
+from intake.reading.grey_level import rank_candidates
 from intake.reading.grey_profile import profile
 from intake.reading.locate import locate
 from intake.reading.symbol_forms import check_digit
@@ -106,7 +106,7 @@ def trial(seed: int) -> Trial | None:
     pooled = profile(grey, regions[0].corners) if regions else None
     if pooled is None:
         return None
-    found = candidates(pooled)
+    found = rank_candidates(pooled)
     true = [i for i, each in enumerate(found) if each.number == number]
     judgement = judge(found, None)
     error = judgement.error if judgement else 1.0
@@ -155,7 +155,7 @@ def judged(shown: Photograph) -> tuple[float, bool] | None:
     grey = load(shown.path).grey
     for region in locate(grey, faint=True):
         pooled = profile(grey, region.corners)
-        judgement = judge(candidates(pooled), None) if pooled else None
+        judgement = judge(rank_candidates(pooled), None) if pooled else None
         if judgement and judgement.error < 1:
             return judgement.error, not shown.shows(judgement.candidates[0].number)
     return None

@@ -24,9 +24,9 @@ from intake.model.readings import Point, Reading
 from intake.reading import read as order
 from intake.reading.calibration import judge
 from intake.reading.decoders import available
-from intake.reading.grey_level import candidates
+from intake.reading.grey_level import rank_candidates
 from intake.reading.grey_profile import profile
-from intake.reading.grey_supplement import read_beside
+from intake.reading.grey_supplement import read_supplement
 from intake.reading.locate import locate
 from intake.reading.symbol_forms import check_digit
 from intake.reading.symbologies import EAN8
@@ -98,7 +98,7 @@ def short(seed: int) -> Outcome:
         alone = accepted()
     regions = locate(grey, faint=True, most=1)
     pooled = profile(grey, regions[0].corners) if regions else None
-    judgement = judge(candidates(pooled, EAN8), None) if pooled else None
+    judgement = judge(rank_candidates(pooled, EAN8), None) if pooled else None
     believed = judgement is not None and judgement.error < 1
     named = judgement.candidates[0].number if judgement and believed else None
     return Outcome(number, whole, alone, named, judgement.error if judgement else 1.0)
@@ -120,7 +120,7 @@ def supplemented(seed: int, digits: int) -> Outcome:
     whole = beside_of(order.read(grey, decoders=DECODERS), number)
     with mock.patch.object(order, "at_supplement", nothing):
         alone = beside_of(order.read(grey, decoders=DECODERS), number)
-    told = read_beside(grey, part(corners, MODULES * 8 / bitmap.shape[1]), number)
+    told = read_supplement(grey, part(corners, MODULES * 8 / bitmap.shape[1]), number)
     return Outcome(text, whole, alone, *(told or (None, 1.0)))
 
 

@@ -58,7 +58,7 @@ def judged(photograph: Photograph, numbers: tuple[PrintedNumber, ...]) -> Counte
 
 def main() -> int:
     """Print the table."""
-    if not FOLDER.is_dir() or not ocr.is_there():
+    if not FOLDER.is_dir() or not ocr.is_installed():
         print(ABSENT if not FOLDER.is_dir() else "the part that reads text is not installed")
         return 1
     shown = list(cut_outs(int(sys.argv[1]) if len(sys.argv) > 1 else 1))

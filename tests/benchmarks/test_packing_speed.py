@@ -13,7 +13,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from intake.packing.packing_plan import BoxKind, PackingPlan, PackItem
 from intake.packing.plan_boxes import plan
 from intake.weighing.estimates import Estimate
-from intake.weighing.guess_contents import ContentsCandidate, what_is_in
+from intake.weighing.guess_contents import ContentsCandidate, guess_contents
 
 pytestmark = pytest.mark.slow
 
@@ -83,7 +83,7 @@ def test_a_parcel_among_five_hundred_candidates(benchmark: BenchmarkFixture, lis
     pair = items[3], items[7]
     found = once(
         benchmark,
-        lambda: what_is_in(
+        lambda: guess_contents(
             candidates,
             mass_g=Estimate(pair[0].mass_g + pair[1].mass_g + 60, 10),
             thickness_mm=Estimate(pair[0].size_mm[2] + pair[1].size_mm[2] + 4, 2) if sides else None,

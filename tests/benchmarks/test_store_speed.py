@@ -18,7 +18,7 @@ from intake.edges.store.queries.editions import editions_by_number, find_edition
 from intake.edges.store.queries.ledger_entries import verify_chain
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState, Edition, title_key
 from intake.model.sightings import Sighting
 from tests.edges.store.made import NOON
@@ -55,7 +55,7 @@ def test_import_of_100_000_editions(benchmark: BenchmarkFixture, tmp_path: Path)
 
         def run() -> None:
             with library.writing() as work:
-                work.apply(Action("import", "catalog"), changes)
+                work.apply(Action(ActionKind.IMPORT_EDITIONS, "catalog"), changes)
 
         benchmark.pedantic(run, rounds=1)  # type: ignore[no-untyped-call] # the library types it not
 
@@ -64,7 +64,7 @@ def test_verify_a_chain_of_1_000_entries(benchmark: BenchmarkFixture, tmp_path: 
     with open_library(tmp_path / "library", create=True) as library:
         for nth in range(1, 1001):
             with library.writing() as work:
-                work.apply(Action("make", str(nth)), made(edition(nth)))
+                work.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth)), made(edition(nth)))
         with library.reading() as records:
             assert benchmark.pedantic(partial(verify_chain, records), rounds=3) is None  # type: ignore[no-untyped-call] # the library types it not
 
@@ -85,7 +85,7 @@ def test_a_scan_booked_among_a_million(benchmark: BenchmarkFixture, million: Lib
     """One scan as unpacking books it: look up, new sighting, copy unpacked, ledger, commit."""
     with million.writing() as work:
         copies = [Copy(accession=f"A{nth}", edition_id=nth, state=CopyState.PACKED, box="B1") for nth in range(1, 2001)]
-        work.apply(Action("import", "box"), made(Box(number="B1"), *copies))
+        work.apply(Action(ActionKind.IMPORT_EDITIONS, "box"), made(Box(number="B1"), *copies))
     waiting = iter(copies)
 
     def scan() -> None:
@@ -96,6 +96,6 @@ def test_a_scan_booked_among_a_million(benchmark: BenchmarkFixture, million: Lib
         with million.writing() as work:
             sighting = Sighting(id=work.new_id(Sighting), copy=copy.accession, at=NOON, station="bench", box="B1")
             seen = Change(copy, replace(copy, state=CopyState.UNPACKED))
-            work.apply(Action("unpack copy", copy.accession, request=copy.accession), (seen, *made(sighting)))
+            work.apply(Action(ActionKind.UNPACK_COPY, copy.accession, request=copy.accession), (seen, *made(sighting)))
 
     benchmark.pedantic(scan, rounds=500)  # type: ignore[no-untyped-call] # the library types it not

@@ -2,7 +2,7 @@
 
 import pytest
 
-from intake.carriage.freight import COURIER_DIVISOR, chargeable_g, volumetric_g, weight_or_measure
+from intake.carriage.freight import COURIER_DIVISOR, chargeable_g, freight_tonnes, volumetric_g
 
 
 @pytest.mark.parametrize(
@@ -22,5 +22,5 @@ def test_rounding_divisor_and_several_boxes() -> None:
 
 
 def test_freight_tonnes_are_the_larger_of_measure_and_weight() -> None:
-    assert weight_or_measure([(20_000, (450, 350, 330))] * 12) == pytest.approx(0.6237, abs=1e-4)
-    assert weight_or_measure([(900_000, (500, 500, 500))] * 2) == pytest.approx(1.8)
+    assert freight_tonnes([(20_000, (450, 350, 330))] * 12) == pytest.approx(0.6237, abs=1e-4)
+    assert freight_tonnes([(900_000, (500, 500, 500))] * 2) == pytest.approx(1.8)

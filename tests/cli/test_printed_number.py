@@ -20,7 +20,7 @@ PAGE = (
 @pytest.fixture
 def page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """A picture in which the pretended reader finds two numbers."""
-    monkeypatch.setattr(ocr, "is_there", lambda: True)
+    monkeypatch.setattr(ocr, "is_installed", lambda: True)
     monkeypatch.setattr(ocr, "read_lines", lambda *_, **__: PAGE)
     cv2.imwrite(str(tmp_path / "page.png"), np.full((300, 400), 200, np.uint8))
     return "page.png"

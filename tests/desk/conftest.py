@@ -14,8 +14,7 @@ import httpx
 import pytest
 from playwright.sync_api import Browser, Page, Playwright, ViewportSize, sync_playwright
 
-from intake.desk.run import Server, make_server
-from intake.desk.startup import Opened, open_desk
+from intake.desk.run import Opened, Server, make_server, open_desk
 from intake.edges import clock, demo_scans, sheets
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.boxes import list_boxes

@@ -1,10 +1,12 @@
 """The desk as a person meets it: Debian's Chromium, its fake camera fed with the demonstration's photographs."""
 
+import time
+from base64 import b64encode
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, expect
+from playwright.sync_api import Browser, Page, Playwright, Route, expect
 
 from intake.edges import network
 from intake.edges.store.library import Library
@@ -56,9 +58,15 @@ def unpacked(library: Library, box: str = "1") -> dict[str, str]:
 
 
 def type_in(page: Page, text: str) -> None:
-    """Type as a handheld scanner does: fast, and Enter at the end."""
-    page.keyboard.type(text, delay=5)
-    page.keyboard.press("Enter")
+    """Type as a handheld scanner does: a key every 5 ms by the time the keys carry, and Enter at the end."""
+    keyboard = page.context.new_cdp_session(page)
+    begun = time.time()
+    for nth, key in enumerate([*text, "Enter"]):
+        typed = {"text": "\r", "windowsVirtualKeyCode": 13} if key == "Enter" else {"text": key}
+        stamp = {"key": key, "timestamp": begun + nth * 0.005}
+        keyboard.send("Input.dispatchKeyEvent", {"type": "keyDown", **stamp, **typed})
+        keyboard.send("Input.dispatchKeyEvent", {"type": "keyUp", **stamp})
+    keyboard.detach()
 
 
 def answered(page: Page, kind: str, text: str = "") -> None:
@@ -251,6 +259,61 @@ def test_what_waits_outlives_the_page_and_a_lost_answer_counts_once(unpacking: P
     with library.reading() as records:
         assert len(sightings_of(records, next(iter(unpacked(library))))) == 1
         assert count_waiting(records) == 0
+
+
+YESTERDAY = """
+(picture) => new Promise((resolve, reject) => {
+  const asked = indexedDB.open("intake", 1);
+  asked.onupgradeneeded = () => asked.result.createObjectStore("sent", { keyPath: "nth", autoIncrement: true });
+  asked.onerror = () => reject(asked.error);
+  asked.onsuccess = () => {
+    const change = asked.result.transaction("sent", "readwrite");
+    const bytes = Uint8Array.from(atob(picture), (each) => each.charCodeAt(0)).buffer;
+    const sent = change.objectStore("sent");
+    sent.add({ box: "B1-56", request: "a", at: 1, text: "9789999812252" });
+    sent.add({ box: "B1-56", request: "b", at: 2, picture: bytes, type: "image/jpeg", shutter: 9 });
+    sent.add({ box: "B1-56", request: "c", at: 3, text: "9789999812429" });
+    change.oncomplete = () => { asked.result.close(); resolve(); };
+  };
+})
+"""
+"""Leaves scans waiting in the browser as the page did when a picture was a part of its scan."""
+
+
+def test_what_waits_from_before_the_pictures_were_kept_apart_is_sent(
+    desk: Running, chromium: Browser, library: Library
+) -> None:
+    with visit(chromium, desk.link) as page:
+        page.goto(f"{desk.base}/boxes")
+        page.evaluate(YESTERDAY, b64encode((BOX / "03.jpg").read_bytes()).decode())
+        sent: list[str] = []
+        page.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
+        page.goto(f"{desk.base}/unpack/1")
+        until(lambda: len(unpacked(library)) == 3, 15)
+        assert set(unpacked(library).values()) == {"9789999812252", "9789999812429", *truth("03")}
+        expect(page.locator("#kept")).to_be_hidden()
+    assert [url.removeprefix(desk.base).partition("?")[0] for url in sent] == ["/api/scan", "/api/picture", "/api/scan"]
+
+
+def test_many_scans_wait_behind_one_probe(unpacking: Page, library: Library) -> None:
+    """The desk does not answer: only the first in the row is tried, and one answer sends all."""
+    probes: list[str] = []
+
+    def unanswered(route: Route) -> None:
+        probes.append(str(route.request.post_data))
+        route.abort()
+
+    unpacking.route("**/api/scan", unanswered)
+    numbers = ["9789999812252", "9789999812429", "9789999812597"]
+    for number in numbers:
+        type_in(unpacking, number)
+    expect(unpacking.locator("#kept")).to_contain_text("3 scans wait")
+    assert len(set(probes)) == 1
+    unpacking.unroute("**/api/scan")
+    unpacking.evaluate("() => window.dispatchEvent(new Event('online'))")
+    until(lambda: len(unpacked(library)) == 3, 15)
+    assert set(unpacked(library).values()) == set(numbers)
+    expect(unpacking.locator("#kept")).to_be_hidden()
 
 
 def test_a_query_is_decided_by_search_and_by_a_new_edition(desk: Running, chromium: Browser, library: Library) -> None:

@@ -63,7 +63,7 @@ def test_the_cookie_is_kept_from_scripts_and_other_sites(desk: Running) -> None:
 @pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "127.0.0.1", "127.0.0.1:1", "[::1]", ""])
 def test_another_host_name_is_refused(desk: Running, station: Station, host: str) -> None:
     """A page of another site whose name was pointed at this machine has that name in its Host header."""
-    assert station.client.get("/boxes", headers={"Host": host}).status_code in (400, 403)
+    assert station.client.get("/boxes", headers={"Host": host}).status_code == 403
 
 
 @pytest.mark.parametrize("origin", [None, "null", "http://evil.example", "https://127.0.0.1", "http://127.0.0.1"])

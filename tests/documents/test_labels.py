@@ -171,7 +171,7 @@ def test_no_content_makes_no_page() -> None:
 @every_template
 def test_a_flag_says_that_it_is_laid_in(template: LabelTemplate) -> None:
     pages = labels.lay_out(template, [content(template, 7)], measure=fonts.measure)
-    said = disclaimers.LAY_IN in {mark.text for mark in pages[0].marks if isinstance(mark, Text)}
+    said = disclaimers.INSERT in {mark.text for mark in pages[0].marks if isinstance(mark, Text)}
     assert said == (template.use is LabelUse.FLAG)
 
 

@@ -52,7 +52,7 @@ def test_a_packing_list_names_box_copies_and_masses(read_text: ReadText) -> None
 def test_a_count_that_differs_from_the_closed_box_is_said(read_text: ReadText) -> None:
     wrong = replace(PACKED, package=replace(BOX, quantity=3))
     (text,) = map(words, read_text(lists.lay_out_packing_list(wrong, measure=fonts.measure)))
-    assert "closed with 3 pieces; this list names 2" in text
+    assert "closed with 3 pieces; this list has 2" in text
 
 
 def test_the_master_list_names_what_a_packing_list_must(read_text: ReadText) -> None:

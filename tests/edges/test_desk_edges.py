@@ -16,7 +16,7 @@ from PIL import Image
 
 from intake.edges import desk_folder, network, random_tokens
 from intake.edges.certificates import prepare
-from intake.edges.temp_files import scratch_file
+from intake.edges.temp_files import temporary_file
 from intake.edges.thumbnails import shrink
 from intake.errors import FileError, UsageError
 
@@ -139,7 +139,7 @@ def test_what_is_no_picture_is_not_shown(tmp_path: Path) -> None:
 
 
 def test_scratch_files_are_gone_afterwards() -> None:
-    with scratch_file("picture", b"data") as path:
+    with temporary_file("picture", b"data") as path:
         assert path.read_bytes() == b"data"
     assert not path.parent.exists()
 
@@ -149,6 +149,6 @@ def test_a_full_disk_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(Path, "write_bytes", full)
-    with pytest.raises(FileError) as caught, scratch_file("picture", b"data"):
+    with pytest.raises(FileError) as caught, temporary_file("picture", b"data"):
         pass
     assert "No space left" in str(caught.value)

@@ -46,7 +46,7 @@ def test_what_cannot_be_had_says_why(tmp_path: Path) -> None:
     assert [one.data for one in found] == [None] * 4
     assert all(one.why for one in found)
     assert len({one.why for one in found}) == 3
-    assert print_pictures.altered(jobs.items()) == {"0" * 64: "missing", sha256: "altered", "1" * 64: "missing"}
+    assert print_pictures.find_altered(jobs.items()) == {"0" * 64: "missing", sha256: "altered", "1" * 64: "missing"}
 
 
 @pytest.mark.parametrize("mode", ["1", "L", "P", "CMYK", "I;16"])

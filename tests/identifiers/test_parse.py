@@ -205,7 +205,7 @@ def test_an_article_that_was_a_book_before_a_slip_is_asked_about(slip: str, trut
     assert isinstance(result, Rejection)
     assert result.check is Check.PREFIX
     assert result.repairs[0].number == truth
-    assert result.repairs[-1].how == "taken as it is"
+    assert result.repairs[-1].how == "read as it is"
     assert isinstance(parse(slip, is_known=body.zfill(13).__eq__), Identifier)
 
 

@@ -54,11 +54,11 @@ def test_each_check(text: str, check: Check) -> None:
     assert refused(text).check is check
 
 
-def test_a_wrong_check_digit_says_what_the_others_ask_for() -> None:
+def test_a_wrong_check_digit_is_reported_with_the_right_one() -> None:
     assert refused("9780306406158").reason == (
-        "the check digit of ISBN 9780306406158 does not agree: it ends in 8, the other digits ask for 7"
+        "the check digit of ISBN 9780306406158 is wrong: it is 8, but the other digits give 7"
     )
-    assert "agrees neither as ISSN nor as EAN-8" in refused("96385075").reason
+    assert "is right neither as ISSN nor as EAN-8" in refused("96385075").reason
 
 
 @pytest.mark.parametrize(

@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.identifiers.running_text import find_all
+from intake.identifiers.running_text import find_numbers
 
 
 def numbers(text: str) -> list[str]:
-    return [found.number for found in find_all(text)]
+    return [found.number for found in find_numbers(text)]
 
 
 PAGE = """
@@ -67,7 +67,7 @@ def test_what_only_looks_like_a_number_is_left_alone(text: str) -> None:
 
 
 def test_an_add_on_is_kept() -> None:
-    (found,) = find_all("barcode 9780306406157 51299 on the back")
+    (found,) = find_numbers("barcode 9780306406157 51299 on the back")
     assert (found.number, found.add_on) == ("9780306406157", "51299")
 
 

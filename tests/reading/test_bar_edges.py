@@ -9,7 +9,7 @@ import zint
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from intake.reading.bar_edges import PLANS, UPCE, decoded, read_edges
+from intake.reading.bar_edges import LAYOUTS, UPCE, decode_run, read_edges
 from intake.reading.geometry import Floats
 from intake.reading.symbol_forms import check_digit
 from tests.reading.drawing import symbol
@@ -96,10 +96,10 @@ def test_bars_at_random_are_no_number(widths: list[int]) -> None:
 
 
 @settings(deadline=None, max_examples=300)
-@given(st.integers(0, 2**32 - 1), st.sampled_from(sorted(PLANS)))
+@given(st.integers(0, 2**32 - 1), st.sampled_from(sorted(LAYOUTS)))
 def test_edges_at_random_are_no_number(seed: int, count: int) -> None:
     edges = np.cumsum(np.random.default_rng(seed).uniform(3, 24, count))
-    found = decoded(edges, PLANS[count])
+    found = decode_run(edges, LAYOUTS[count])
     assert found is None or found[1] >= 1
 
 

@@ -8,7 +8,7 @@ import zint
 
 from intake.model.identifiers import OwnKind, own_number
 from intake.reading import decoders
-from intake.reading.decoders import Zxing, available, hint, split_add_on, understood
+from intake.reading.decoders import Zxing, available, install_hint, parse_symbol_text, split_add_on
 from intake.reading.symbol_forms import SymbolForm
 from tests.reading.drawing import Shot, photograph, symbol
 
@@ -42,17 +42,17 @@ def test_without_zbar_the_tool_reads_on_and_says_so(monkeypatch: pytest.MonkeyPa
 
     monkeypatch.setattr(decoders, "Zbar", absent)
     assert [decoder.name for decoder in available()] == ["zxing"]
-    sentences = {system: hint(system) for system in ("Linux", "Darwin", "Windows", "Plan9")}
+    sentences = {system: install_hint(system) for system in ("Linux", "Darwin", "Windows", "Plan9")}
     for system, command in {"Linux": "apt install libzbar0", "Darwin": "brew install zbar", "Windows": "pip"}.items():
         assert command in str(sentences[system])
     assert "dnf install zbar" in str(sentences["Linux"])
     assert all(str(text).count(". ") == 0 and str(text).endswith(".") for text in sentences.values())
-    assert hint() == hint(platform.system())
+    assert install_hint() == install_hint(platform.system())
 
 
 def test_with_zbar_there_is_nothing_to_say() -> None:
     if len(available()) == 2:
-        assert hint() is None
+        assert install_hint() is None
 
 
 def test_a_supplement_is_split_off_only_where_there_is_one() -> None:
@@ -62,12 +62,12 @@ def test_a_supplement_is_split_off_only_where_there_is_one() -> None:
 
 
 def test_the_check_digit_is_ours_to_check() -> None:
-    assert decoders.understood("9780306406158", "EAN13") is None
-    assert decoders.understood("A9-00", "QRCode") is None
+    assert decoders.parse_symbol_text("9780306406158", "EAN13") is None
+    assert decoders.parse_symbol_text("A9-00", "QRCode") is None
     assert Zxing().decode(np.full((50, 50), 255, np.uint8)) == ()
 
 
 def test_the_left_half_of_a_long_symbol_is_no_upc_e() -> None:
     # 4094017879069 cut off behind its middle guard bars, with a module of the next bar, is a UPC-E of number system 1.
-    assert understood("10914004", "UPCE") is None
-    assert understood("01234565", "UPCE") == ("0012345000065", SymbolForm.SHORT)
+    assert parse_symbol_text("10914004", "UPCE") is None
+    assert parse_symbol_text("01234565", "UPCE") == ("0012345000065", SymbolForm.SHORT)

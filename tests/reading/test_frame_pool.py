@@ -17,7 +17,7 @@ from intake.errors import FileError
 from intake.flow.pictures.watch_camera import watch
 from intake.model.readings import Reading
 from intake.reading.decoders import Decoder, available
-from intake.reading.frame_pool import GONE, pooled
+from intake.reading.frame_pool import GONE, pool_frames
 from intake.reading.read import read
 from intake.reading.symbol_forms import kind_of
 from tests.reading.drawing import Grey, Shot, photograph, symbol
@@ -36,7 +36,7 @@ def accepted(number: str) -> list[Reading]:
 
 
 def numbers(frames_read: Sequence[Sequence[Reading]]) -> list[str]:
-    return [reading.number for reading in pooled(frames_read)]
+    return [reading.number for reading in pool_frames(frames_read)]
 
 
 def test_suggestions_of_several_frames_add_up() -> None:

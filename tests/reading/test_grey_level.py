@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder, available
-from intake.reading.grey_level import candidates
+from intake.reading.grey_level import rank_candidates
 from intake.reading.grey_profile import profile
-from intake.reading.likelihood import evidence, rows_of_digits
+from intake.reading.likelihood import likeliest_digits, profile_moments
 from intake.reading.locate import locate
-from intake.reading.profile_fit import Ruler, lay
+from intake.reading.profile_fit import SampleGrid, fit_symbols
 from intake.reading.read import read
 from intake.reading.symbol_forms import check_digit
 from intake.reading.symbologies import EAN8, EAN13, ean13_bits
@@ -65,16 +65,16 @@ def test_short_templates_are_those_of_an_independent_encoder() -> None:
 
 
 def test_likeliest_digits_are_those_of_the_least_misfit_by_brute_force() -> None:
-    ruler = Ruler(EAN13)
+    grid = SampleGrid(EAN13)
     bits = ean13_bits([BOOK])
     pose = np.array([[40.0, 5.0, 0.4, 0, 0, 1.3]])
     x = np.arange(580)
     values = np.interp(
-        x, ruler.seen(x.astype(np.float32), x.astype(np.float32), pose)[0][0], ruler.ink(bits, pose[:, 5])[0][0]
+        x, grid.sample(x.astype(np.float32), x.astype(np.float32), pose)[0][0], grid.ink(bits, pose[:, 5])[0][0]
     )
     values = (values * 80 + np.random.default_rng(2).normal(0, 1, len(x))).astype(np.float32)
-    seen = evidence(values, ruler, lay(values, ruler, bits, pose, rounds=2).one(0))
-    digits, rows, misfits = rows_of_digits(seen, EAN13, most=20, beam=500)
+    seen = profile_moments(values, grid, fit_symbols(values, grid, bits, pose, rounds=2).row(0))
+    digits, rows, misfits = likeliest_digits(seen, EAN13, most=20, beam=500)
     assert "".join(map(str, [rows[0], *digits[0]])) == BOOK
     # The terms kept are exact for all but digits two slots apart, which blur does not bring together.
     assert misfits == pytest.approx(seen.misfits(EAN13.bits(digits, rows)), abs=0.05)
@@ -128,7 +128,7 @@ def test_an_expected_number_is_found_first_among_equals() -> None:
 def test_misfits_are_turned_into_chances_by_the_stated_rule() -> None:
     pooled = profile(defocused(BOOK, blur=1.0), locate(defocused(BOOK, blur=1.0), faint=True)[0].corners)
     assert pooled is not None
-    found = candidates(pooled)
+    found = rank_candidates(pooled)
     judgement = judge(found, None)
     assert judgement is not None
     assert judgement.candidates[0].number == BOOK

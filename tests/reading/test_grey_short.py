@@ -8,7 +8,7 @@ import zint
 from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder, available
-from intake.reading.grey_level import candidates
+from intake.reading.grey_level import rank_candidates
 from intake.reading.grey_profile import profile
 from intake.reading.locate import locate
 from intake.reading.read import read
@@ -67,7 +67,7 @@ def test_a_long_symbol_is_not_read_as_short() -> None:
         picture = defocused(symbol(zint.Symbology.EANX, number[:12]), blur=1.0, module_px=1.8)
         pooled = profile(picture, locate(picture, faint=True)[0].corners)
         assert pooled is not None
-        judgement = judge(candidates(pooled, EAN8), None)
+        judgement = judge(rank_candidates(pooled, EAN8), None)
         assert judgement is None or judgement.error == 1.0
 
 

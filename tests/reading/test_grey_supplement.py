@@ -12,8 +12,8 @@ from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
 from intake.reading import read as order
 from intake.reading.decoders import Decoder, available
-from intake.reading.fuse import Beside, supplemented
-from intake.reading.grey_supplement import read_beside
+from intake.reading.fuse import SupplementEvidence, with_supplement
+from intake.reading.grey_supplement import read_supplement
 from intake.reading.read import read
 from tests.reading.drawing import Grey, Shot, photograph, symbol
 
@@ -72,7 +72,7 @@ def test_it_reads_supplements_that_no_decoder_does(
 ) -> None:
     picture, _ = shown(drawn(f"{number[:12]}+{add_on}"), blur=blur, tilt=tilt, angle=angle)
     with monkeypatch.context() as without:
-        without.setattr(order, "at_supplement", lambda grey, reading: None)
+        without.setattr(order, "supplement_evidence", lambda grey, reading: None)
         assert accepted(picture) == [(number, None)]
     assert accepted(picture) == [(number, add_on)]
 
@@ -81,7 +81,7 @@ def test_it_reads_supplements_that_no_decoder_does(
 def test_every_supplement_of_two_digits_is_read_from_sharp_pictures() -> None:
     for value in range(100):
         picture, corners = shown(drawn(f"{ISSUE[:12]}+{value:02d}", gap=7 + value % 6), blur=0.3)
-        found = read_beside(picture, corners, ISSUE)
+        found = read_supplement(picture, corners, ISSUE)
         assert found is not None
         assert (found[0], found[1] < SURE) == (f"{value:02d}", True)
 
@@ -90,7 +90,7 @@ def test_every_supplement_of_two_digits_is_read_from_sharp_pictures() -> None:
 @pytest.mark.parametrize("add_on", ["00000", "51495", "02601", "19868", "99999", "12345", "67890", "05415"])
 def test_supplements_of_five_digits_are_read_at_every_gap(add_on: str, gap: int) -> None:
     picture, corners = shown(drawn(f"{BOOK[:12]}+{add_on}", gap), blur=0.6, tilt=0.06)
-    found = read_beside(picture, corners, BOOK)
+    found = read_supplement(picture, corners, BOOK)
     assert found is not None
     assert (found[0], found[1] < SURE) == (add_on, True)
 
@@ -99,7 +99,7 @@ def test_supplements_of_five_digits_are_read_at_every_gap(add_on: str, gap: int)
 @pytest.mark.parametrize("add_on", ["07", "53", "50995", "90000"])
 def test_blurred_supplements_are_read_right_or_not_at_all(add_on: str, blur: float) -> None:
     picture, corners = shown(drawn(f"{BOOK[:12]}+{add_on}"), blur=blur, noise=4)
-    found = read_beside(picture, corners, BOOK)
+    found = read_supplement(picture, corners, BOOK)
     assert found is None or found[1] > SURE or found[0] == add_on
 
 
@@ -132,7 +132,7 @@ def beside(kind: str, seed: int) -> Grey:
 def test_nothing_is_claimed_beside_a_symbol_without_a_supplement(kind: str) -> None:
     for seed in range(12):
         picture, corners = shown(beside(kind, seed), blur=0.3 + 0.12 * seed)
-        assert read_beside(picture, corners, BOOK) is None
+        assert read_supplement(picture, corners, BOOK) is None
 
 
 def test_a_supplement_cut_off_by_the_frame_is_not_read() -> None:
@@ -141,13 +141,13 @@ def test_a_supplement_cut_off_by_the_frame_is_not_read() -> None:
         right = round(max(x for x, _ in corners))
         end = right + round(MODULE_PX * (7 + (20 if len(add_on) == 2 else 47)))
         for cut in range(right + 10, end, 5):
-            assert read_beside(np.ascontiguousarray(picture[:, :cut]), corners, BOOK) is None
-        assert read_beside(picture, corners, BOOK) is not None
+            assert read_supplement(np.ascontiguousarray(picture[:, :cut]), corners, BOOK) is None
+        assert read_supplement(picture, corners, BOOK) is not None
 
 
 def test_a_wrong_number_tells_nothing_of_what_is_beside_it() -> None:
     picture, corners = shown(drawn(f"{BOOK[:12]}+51299"), blur=0.5)
-    assert read_beside(picture, corners, "9780140449136") is None
+    assert read_supplement(picture, corners, "9780140449136") is None
 
 
 HERE = ((10.0, 10.0), (200.0, 10.0), (200.0, 120.0), (10.0, 120.0))
@@ -157,15 +157,15 @@ def reading(add_on: str | None = None) -> Reading:
     return Reading(BOOK, NumberKind.ISBN, accepted=True, score=0.99, methods=("zxing",), add_on=add_on, corners=HERE)
 
 
-def told(text: str, error: float) -> list[Beside]:
-    return [Beside(BOOK, HERE, text, error)]
+def told(text: str, error: float) -> list[SupplementEvidence]:
+    return [SupplementEvidence(BOOK, HERE, text, error)]
 
 
 def test_both_kinds_of_evidence_add_up_and_contradictions_are_left_open() -> None:
-    assert supplemented(reading(), {}, told("05", 1e-6)).add_on == "05"
-    assert supplemented(reading(), {}, told("05", 1e-3)).add_on is None
-    assert supplemented(reading(), {"05": 1}, told("05", 1e-3)).add_on == "05"
-    assert supplemented(reading("06"), {"06": 2}, told("05", 1e-6)).add_on is None
-    assert supplemented(reading("06"), {"06": 3}, told("05", 0.1)).add_on == "06"
-    far = [Beside("9780140449136", HERE, "05", 1e-9)]
-    assert supplemented(reading("06"), {"06": 2}, far).add_on == "06"
+    assert with_supplement(reading(), {}, told("05", 1e-6)).add_on == "05"
+    assert with_supplement(reading(), {}, told("05", 1e-3)).add_on is None
+    assert with_supplement(reading(), {"05": 1}, told("05", 1e-3)).add_on == "05"
+    assert with_supplement(reading("06"), {"06": 2}, told("05", 1e-6)).add_on is None
+    assert with_supplement(reading("06"), {"06": 3}, told("05", 0.1)).add_on == "06"
+    far = [SupplementEvidence("9780140449136", HERE, "05", 1e-9)]
+    assert with_supplement(reading("06"), {"06": 2}, far).add_on == "06"

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
 from intake.reading.code_book import CodeBook
-from intake.reading.fuse import ProfileEvidence, alone, scored
-from intake.reading.geometry import mapped
+from intake.reading.fuse import ProfileEvidence, profile_reading, score_of
+from intake.reading.geometry import map_points
 from intake.reading.printed import PrintedNumber
 from intake.reading.printed_evidence import cut_out, in_picture, surroundings, with_printed
 
@@ -24,7 +24,7 @@ AFAR = ((300.0, 500.0), (400.0, 500.0), (400.0, 510.0), (300.0, 510.0))
 
 def grey(error: float, *numbers: str) -> Reading:
     """Make a reading of the grey profile alone."""
-    return alone(ProfileEvidence(numbers or (RIGHT, OTHER), error, BARS, ("grey",)))
+    return profile_reading(ProfileEvidence(numbers or (RIGHT, OTHER), error, BARS, ("grey",)))
 
 
 def below(number: str, *, repaired: bool = False) -> PrintedNumber:
@@ -64,10 +64,10 @@ def test_the_print_adds_three_decades_or_two_to_the_five(error: float, repaired:
 
 
 def test_one_vote_of_one_decoder_is_not_enough() -> None:
-    lone = Reading(RIGHT, NumberKind.ISBN, accepted=False, score=scored(1 / 3), methods=("zxing",), corners=BARS)
+    lone = Reading(RIGHT, NumberKind.ISBN, accepted=False, score=score_of(1 / 3), methods=("zxing",), corners=BARS)
     (after,) = with_printed((lone,), [below(RIGHT)])
     assert not after.accepted
-    (three,) = with_printed((replace(lone, score=scored(1.0)),), [below(RIGHT)])
+    (three,) = with_printed((replace(lone, score=score_of(1.0)),), [below(RIGHT)])
     assert three.accepted
 
 
@@ -104,8 +104,8 @@ def test_a_number_elsewhere_in_the_picture_is_a_question_of_its_own() -> None:
 def test_the_cut_out_shows_what_stands_below_and_maps_back() -> None:
     picture = np.full((600, 800), 200, np.uint8)
     turn = cv2.getRotationMatrix2D((400, 300), 150, 1.0)
-    corners = mapped(((350, 280), (450, 280), (450, 320), (350, 320)), np.vstack([turn, [0, 0, 1]]))
-    (digit,) = mapped(((340, 350),), np.vstack([turn, [0, 0, 1]]))
+    corners = map_points(((350, 280), (450, 280), (450, 320), (350, 320)), np.vstack([turn, [0, 0, 1]]))
+    (digit,) = map_points(((340, 350),), np.vstack([turn, [0, 0, 1]]))
     cv2.circle(picture, tuple(round(each) for each in digit), 4, 0, -1)
     crop = cut_out(picture, corners)
     ys, xs = np.nonzero(crop.grey < 100)

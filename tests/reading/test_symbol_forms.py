@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from stdnum import ean as stdnum_ean
 
 from intake.model.identifiers import NumberKind, OwnKind, own_number
-from intake.reading.symbol_forms import ean_number, is_own, kind_of, written_out
+from intake.reading.symbol_forms import ean_number, expand_upc_e, is_own, kind_of
 
 # GS1 General Specifications, table 7-9 (GTIN-12, GTIN-8) and common examples of GTIN-13.
 GOOD = {
@@ -46,12 +46,12 @@ def test_the_check_digit_is_python_stdnums(text: str) -> None:
 )
 def test_upc_e_is_written_out(short: str, body: str) -> None:
     check = stdnum_ean.calc_check_digit("00" + body)
-    assert written_out(f"0{short}{check}") == f"00{body}{check}"
+    assert expand_upc_e(f"0{short}{check}") == f"00{body}{check}"
 
 
 def test_what_is_no_upc_e_is_not_written_out() -> None:
     for text in ("", "0123456", "21234565", "0123456x", "012345650"):
-        assert written_out(text) is None
+        assert expand_upc_e(text) is None
 
 
 @given(st.sampled_from(OwnKind), st.integers(1, 999_999))

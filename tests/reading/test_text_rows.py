@@ -5,7 +5,7 @@ import math
 import pytest
 
 from intake.model.readings import TextLine
-from intake.reading.text_rows import other_way, rows_of
+from intake.reading.text_rows import quarter_turns_needed, rows_of
 
 WORDS = [["Invented", "Press"], ["Lower", "Town", "1968"], ["SBN", "306", "40615", "2"]]
 
@@ -33,18 +33,18 @@ def test_rows_are_found_whichever_way_the_page_is_turned(degrees: float) -> None
 
 @pytest.mark.parametrize("degrees", [0, 10, 180])
 def test_text_that_lies_is_tried_on_its_head(degrees: float) -> None:
-    assert other_way(page(degrees, 0.6)) == 2
+    assert quarter_turns_needed(page(degrees, 0.6)) == 2
 
 
 @pytest.mark.parametrize("degrees", [90, -90, 84])
 def test_text_that_stands_is_tried_from_below(degrees: float) -> None:
-    assert other_way(page(degrees, 0.6)) == 3
+    assert quarter_turns_needed(page(degrees, 0.6)) == 3
 
 
 def test_text_that_was_read_well_is_not_turned() -> None:
-    assert other_way(page(0)) is None
-    assert other_way([]) is None
-    assert other_way([*page(0, 0.6), *page(0)[:1]]) == 2
+    assert quarter_turns_needed(page(0)) is None
+    assert quarter_turns_needed([]) is None
+    assert quarter_turns_needed([*page(0, 0.6), *page(0)[:1]]) == 2
 
 
 def test_pieces_of_a_row_between_two_places() -> None:

@@ -9,7 +9,7 @@ from intake.model.readings import Point, Reading
 from intake.reading.decoders import Decoded
 from intake.reading.evidence import Evidence
 from intake.reading.symbol_forms import SymbolForm
-from intake.reading.vote import Vote, readings
+from intake.reading.vote import Vote, count_votes
 
 BOOK, OTHER = "9780306406157", "9780110002224"
 SHORT = "0000096385074"
@@ -35,7 +35,7 @@ def votes(
 
 
 def first(cast: list[Vote], asked: int = 2) -> Reading:
-    return readings(cast, asked)[0]
+    return count_votes(cast, asked)[0]
 
 
 @pytest.mark.parametrize(
@@ -69,26 +69,26 @@ def test_a_rival_at_the_same_place_is_asked_about() -> None:
 def test_another_number_elsewhere_is_no_rival() -> None:
     cast = votes("zxing", 1) + votes("zbar", 1)
     cast += votes("zxing", 1, OTHER, at=box(0, 200)) + votes("zbar", 1, OTHER, at=box(0, 200))
-    assert [(r.number, r.accepted) for r in readings(cast, 2)] == [(OTHER, True), (BOOK, True)]
+    assert [(r.number, r.accepted) for r in count_votes(cast, 2)] == [(OTHER, True), (BOOK, True)]
 
 
 def test_a_short_symbol_needs_more_and_no_long_one_beside_it() -> None:
     assert not first(votes("zxing", 3, SHORT) + votes("zbar", 2, SHORT)).accepted
     assert first(votes("zxing", 3, SHORT) + votes("zbar", 3, SHORT)).accepted
     disputed = votes("zxing", 30, SHORT) + votes("zbar", 30, SHORT) + votes("zbar", 1, at=box(-20, 0))
-    assert not [reading for reading in readings(disputed, 2) if reading.accepted]
+    assert not [reading for reading in count_votes(disputed, 2) if reading.accepted]
 
 
 def test_an_own_number_is_sure_at_once_unless_something_contradicts() -> None:
     assert first(votes("zxing", 1, OWN)).accepted
-    assert not [r for r in readings(votes("zxing", 1, OWN) + votes("zbar", 1), 2) if r.accepted]
+    assert not [r for r in count_votes(votes("zxing", 1, OWN) + votes("zbar", 1), 2) if r.accepted]
 
 
 def test_two_copies_are_two_and_one_is_one() -> None:
     apart = votes("zxing", 2) + votes("zbar", 2) + votes("zxing", 2, at=box(300)) + votes("zbar", 2, at=box(300))
-    assert [(r.number, r.accepted) for r in readings(apart, 2)] == [(BOOK, True), (BOOK, True)]
+    assert [(r.number, r.accepted) for r in count_votes(apart, 2)] == [(BOOK, True), (BOOK, True)]
     parts = votes("zxing", 1, at=box(0, 0, 200, 30)) + votes("zbar", 1, at=box(0, 80, 200, 40))
-    assert len(readings(parts, 2)) == 1
+    assert len(count_votes(parts, 2)) == 1
 
 
 def test_a_supplement_needs_two_votes_and_twice_its_rivals() -> None:
@@ -111,7 +111,7 @@ def test_what_is_accepted_stays_accepted() -> None:
 @given(st.integers(0, 8), st.integers(0, 8), st.integers(0, 8))
 def test_a_rival_never_helps(zxing: int, zbar: int, against: int) -> None:
     for_it = votes("zxing", zxing) + votes("zbar", zbar)
-    without = any(reading.number == BOOK and reading.accepted for reading in readings(for_it, 2))
-    disputed = readings(for_it + votes("zbar", against, OTHER), 2)
+    without = any(reading.number == BOOK and reading.accepted for reading in count_votes(for_it, 2))
+    disputed = count_votes(for_it + votes("zbar", against, OTHER), 2)
     assert without or not any(reading.number == BOOK and reading.accepted for reading in disputed)
     assert sum(reading.accepted for reading in disputed) <= 1

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from intake.errors import RefusedError
 from intake.model.shelving import Book, Space
-from intake.shelving.arrange import Division, Shortage, Weights, arrange
+from intake.shelving.arrange import NEAR_TODAY, CostWeights, Division, Shortage, arrange
 from tests.shelving.making import book, small_cases, space
 
-WEIGHTS = Weights()
+WEIGHTS = CostWeights()
 
 
 def runs_of(ends: Sequence[int]) -> Iterator[tuple[int, int]]:
@@ -31,7 +31,11 @@ def can_stand(books: Sequence[Book], shelf: Space) -> bool:
 
 
 def cost(
-    books: Sequence[Book], spaces: Sequence[Space], ends: Sequence[int], homes: Mapping[str, str], w: Weights = WEIGHTS
+    books: Sequence[Book],
+    spaces: Sequence[Space],
+    ends: Sequence[int],
+    homes: Mapping[str, str],
+    w: CostWeights = WEIGHTS,
 ) -> float:
     """The cost as the module states it, written down anew, shelf by shelf."""
     total = 0.0
@@ -70,13 +74,38 @@ def test_no_division_is_cheaper(case: tuple[list[Book], list[Space]], homes: dic
         assert found.cost == pytest.approx(min(costs))
 
 
+@settings(max_examples=150, deadline=None)
+@given(small_cases(), st.dictionaries(st.sampled_from("0123456"), st.sampled_from(["s0", "s1", "s2", "elsewhere"])))
+def test_near_today_a_division_is_found_whenever_there_is_one(
+    case: tuple[list[Book], list[Space]], homes: dict[str, str]
+) -> None:
+    books, spaces = case
+    possible = list(every_division(books, spaces))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("intake.shelving.arrange.NEAR_TODAY", 1)
+        found = arrange(books, spaces, homes=homes)
+    assert isinstance(found, Division) == bool(possible)
+    if isinstance(found, Division):
+        assert found.ends in possible
+        assert found.cost == pytest.approx(cost(books, spaces, found.ends, homes))
+
+
+def test_in_a_long_sequence_the_books_that_stand_in_order_stay() -> None:
+    books = [book(str(nth), thickness_mm=30) for nth in range(4 * NEAR_TODAY)]
+    spaces = [space(f"s{nth}", width_mm=95) for nth in range(2 * NEAR_TODAY)]
+    homes = {str(nth): f"s{nth // 2}" for nth in range(len(books))}
+    found = arrange(books, spaces, CostWeights(moved=1.0), homes=homes)
+    assert isinstance(found, Division)
+    assert found.ends == tuple(2 * (nth + 1) for nth in range(len(spaces)))
+
+
 @settings(max_examples=12, deadline=None)
 @given(small_cases())
 def test_an_independent_solver_finds_nothing_cheaper(case: tuple[list[Book], list[Space]]) -> None:
     cp_model = pytest.importorskip("ortools.sat.python.cp_model", reason="OR-tools is not installed")
     books, spaces = case
     wide = [space(f"w{nth}", 100, y_m=one.y_m) for nth, one in enumerate(spaces)]
-    weights = Weights(free=1.0, growth=1.0, torn=2.0, lifted_kg_m=0.005, late=0.0)
+    weights = CostWeights(free=1.0, growth=1.0, torn=2.0, lifted_kg_m=0.005, late=0.0)
     found = arrange(books, wide, weights)
     model = cp_model.CpModel()
     on = [[model.new_bool_var(f"{b}/{s}") for s in range(len(wide))] for b in range(len(books))]
@@ -124,7 +153,7 @@ def test_a_set_stays_together_at_the_price_of_a_gap() -> None:
 def test_folios_stand_where_they_fit_and_heavy_ones_low() -> None:
     folio = [book(f"f{n}", 40, height_mm=420, mass_g=6000) for n in range(2)]
     shelves = [space("top", 100, height_mm=300, y_m=1.8), space("high", 100, height_mm=450, y_m=1.5)]
-    found = arrange(folio, [*shelves, space("low", 100, height_mm=450, y_m=0.1)], Weights(late=0))
+    found = arrange(folio, [*shelves, space("low", 100, height_mm=450, y_m=0.1)], CostWeights(late=0))
     assert isinstance(found, Division)
     assert found.ends == (0, 0, 2)
 

@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
-from intake.shelving.check import ReadRow, check, read_rows
+from intake.shelving.check import ReadRow, check_row, read_rows
 
 RECORD = ["A1", "A2", "A3", "A4", "A5"]
 
 
 def seen(*numbers: str) -> tuple[tuple[str, ...], list[tuple[str, str | None]], tuple[str, ...], tuple[str, ...]]:
-    found = check("S1", numbers, recorded=RECORD, homes={"B7": "S2"}, order={"S2": ["B6", "B7"]})
+    found = check_row("S1", numbers, recorded=RECORD, homes={"B7": "S2"}, order={"S2": ["B6", "B7"]})
     return found.in_place, [(one.copy, one.behind) for one in found.misplaced], found.missing, found.foreign
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from intake.model.shelving import Book
 from intake.shelving.instructions import room_sentences
-from intake.shelving.make_room import PER_METRE, FilledShelf, RoomPlan, make_room, slot
+from intake.shelving.make_room import PER_METRE, FilledShelf, RoomPlan, find_slot, make_room
 from tests.shelving.making import book, space
 
 
@@ -128,6 +128,6 @@ def test_where_all_is_full_there_is_no_plan() -> None:
 
 
 def test_the_place_of_a_new_book_in_books_out_of_order() -> None:
-    assert slot([[(1,), (9,), (3,)], [(5,), (7,)]], (4,)) == (0, 3)
-    assert slot([[(5,)], [(5,)]], (5,)) == (1, 1)  # a second copy after the first
-    assert slot([[], [(5,)]], (1,)) == (1, 0)
+    assert find_slot([[(1,), (9,), (3,)], [(5,), (7,)]], (4,)) == (0, 3)
+    assert find_slot([[(5,)], [(5,)]], (5,)) == (1, 1)  # a second copy after the first
+    assert find_slot([[], [(5,)]], (1,)) == (1, 0)

@@ -9,13 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from intake.model.shelving import Book, Space
-from intake.shelving.moves import Moves, longest_run, plan_moves
+from intake.shelving.moves import Moves, longest_increasing, plan_moves
 from tests.shelving.making import book, space
 
 
 @given(st.permutations(range(7)))
 def test_no_run_is_longer(values: list[int]) -> None:
-    found = longest_run(values)
+    found = longest_increasing(values)
     assert [values[index] for index in found] == sorted(values[index] for index in found)
     longer = combinations(range(7), len(found) + 1)
     assert not any(all(values[a] < values[b] for a, b in combinations(chosen, 2)) for chosen in longer)

@@ -20,7 +20,7 @@ from intake.model.editions import Edition
 from intake.model.shelving import Ordering
 from intake.shelving.call_numbers import CallKey, congress_key, dewey_key
 from intake.shelving.collation import collator, filing_title
-from intake.shelving.order import parse_keys, sorter, volume_key
+from intake.shelving.order import key_function, parse_keys, size_class, volume_key
 
 CONGRESS_IN_ORDER = [
     "Q1 .A1",
@@ -128,7 +128,7 @@ def test_collation_follows_the_unicode_algorithm(words: list[str]) -> None:
 
 @pytest.mark.parametrize("language", ["qqx-notalanguage", "xx", ""])
 def test_a_language_that_does_not_exist(language: str) -> None:
-    with pytest.raises(UsageError, match="is not known"):
+    with pytest.raises(UsageError, match="is unknown"):
         collator(language)
 
 
@@ -175,7 +175,7 @@ def edition(id: int, title: str, **more: object) -> Edition:  # noqa: A002 - the
 
 
 def test_a_rule_of_several_keys() -> None:
-    key = sorter(Ordering(keys=("subject", "set", "volume", "year")))
+    key = key_function(Ordering(keys=("subject", "set", "volume", "year")))
     books = [
         (edition(1, "The Auk", subject="Birds", language="eng", year=1990), ""),
         (edition(2, "Gulls", subject="Birds", volume="2"), "Seabirds"),
@@ -188,7 +188,7 @@ def test_a_rule_of_several_keys() -> None:
 
 
 def test_authors_file_by_family_name() -> None:
-    key = sorter(Ordering(keys=("author",)))
+    key = key_function(Ordering(keys=("author",)))
     books = [
         edition(1, "a", contributors=("Ansgar Wickenlow",)),
         edition(2, "b", contributors=("Oulde, Petra",)),
@@ -199,7 +199,7 @@ def test_authors_file_by_family_name() -> None:
 
 
 def test_call_numbers_in_a_rule_and_books_that_have_none() -> None:
-    key = sorter(Ordering(keys=("dewey", "title")))
+    key = key_function(Ordering(keys=("dewey", "title")))
     books = [edition(n, str(n), call_number=text) for n, text in enumerate(["599.1", "", "maps", "599.09", "598"])]
     assert [one.id for one in sorted(books, key=lambda one: key(one, ""))] == [1, 4, 3, 0, 2]
 
@@ -210,12 +210,48 @@ def test_volumes_follow_their_numbers() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "why"), [("subject, colour", "use some of"), ("titel", "did you mean 'title'"), ("", "names no key"),
-                      ("title title", "named twice")]
+    ("text", "why"), [("subject, colour", "use some of"), ("titel", "did you mean 'title'"), ("", "has no key"),
+                      ("title title", "given twice")]
 )  # fmt: skip
 def test_a_rule_that_cannot_be_used(text: str, why: str) -> None:
     with pytest.raises(UsageError, match=why):
         parse_keys(text)
+
+
+@pytest.mark.parametrize(
+    ("roman", "number"),
+    [("i", 1), ("iv", 4), ("ix", 9), ("xiv", 14), ("xl", 40), ("xc", 90), ("cd", 400), ("cm", 900), ("MCMXCIV", 1994),
+     ("MMXXVI", 2026)],
+)  # fmt: skip
+def test_roman_volumes_are_their_numbers(roman: str, number: int) -> None:
+    assert volume_key(f"vol. {roman}", str.encode)[1] == (number,)
+
+
+@pytest.mark.parametrize(("height", "size"), [(None, 0), (0, 0), (260, 0), (260.1, 1), (340, 1), (340.1, 2)])
+def test_sizes_by_their_limits(height: float | None, size: int) -> None:
+    assert size_class(height) == size
+    key = key_function(Ordering(keys=("size",)))
+    assert key(edition(1, "a", height_mm=height), "") == (size,)
+
+
+def test_a_book_without_a_year_comes_first_and_a_set_files_by_its_title() -> None:
+    years = key_function(Ordering(keys=("year",)))
+    books = [edition(1, "a", year=1990), edition(2, "b"), edition(3, "c", year=1880)]
+    assert [one.id for one in sorted(books, key=lambda one: years(one, ""))] == [2, 3, 1]
+    titles = key_function(Ordering(keys=("set",)))
+    assert titles(edition(1, "Zebras", language="eng"), "The Auks") == titles(
+        edition(2, "The Auks", language="eng"), ""
+    )
+    volumes = key_function(Ordering(keys=("volume",)))
+    assert volumes(edition(1, "a", add_on="02"), "") == volumes(edition(2, "b", volume="02"), "")
+
+
+def test_a_name_that_is_one_word_or_put_about_files_as_it_stands() -> None:
+    key = key_function(Ordering(keys=("author",)))
+    assert key(edition(1, "a", contributors=("Oulde",)), "") == key(edition(2, "b", contributors=(" Oulde ",)), "")
+    assert key(edition(1, "a", contributors=("Petra Oulde", "Ada Ash")), "") == key(
+        edition(2, "b", contributors=("Oulde, Petra",)), ""
+    )
 
 
 def test_a_rule_as_a_person_writes_it() -> None:

@@ -3,25 +3,40 @@
 import pytest
 
 from intake.model.editions import Copy, Edition
-from intake.shelving.sizes import UNKNOWN_THICKNESS_MM, book
+from intake.shelving.sizes import UNKNOWN_THICKNESS_MM, shelf_book
 
 
 def test_what_was_measured_is_used_and_nothing_is_marked() -> None:
     edition = Edition(id=1, title="Gulls", height_mm=300, width_mm=220, thickness_mm=28, mass_g=1600)
-    found = book(Copy(accession="A1-59", edition_id=1), edition)
+    found = shelf_book(Copy(accession="A1-59", edition_id=1), edition)
     assert (found.thickness_mm, found.height_mm, found.depth_mm, found.mass_g) == (28, 300, 220, 1600)
     assert found.estimated == ()
 
 
 def test_thickness_from_the_extent() -> None:
     # 320 pages of 150 g/m² at bulk 0.9: 160 x 0.135 = 21.6 mm, and two boards of 2.5 mm with their paper.
-    found = book(Copy(accession="A1-59", edition_id=1), Edition(id=1, title="Gulls", pages=320))
+    found = shelf_book(Copy(accession="A1-59", edition_id=1), Edition(id=1, title="Gulls", pages=320))
     assert found.thickness_mm == pytest.approx(160 * 0.135 + 5, abs=1)
     assert found.estimated == ("thickness", "height", "depth", "mass")
 
 
 def test_nothing_known() -> None:
-    found = book(Copy(accession="A1-59", edition_id=1), Edition(id=1, title="Gulls"), name="A Guide", growth_mm=12)
+    found = shelf_book(
+        Copy(accession="A1-59", edition_id=1), Edition(id=1, title="Gulls"), name="A Guide", growth_mm=12
+    )
     assert found.thickness_mm == UNKNOWN_THICKNESS_MM
     assert (found.name, found.growth_mm) == ("A Guide", 12)
-    assert 1000 < found.mass_g < 2000
+    # 240 mm high, 0.77 of it deep, 0.9 g/cm3.
+    assert (found.height_mm, found.depth_mm) == pytest.approx((240, 184.8))
+    assert found.mass_g == pytest.approx(30 * 240 * 184.8 * 0.0009)
+
+
+def test_each_size_that_is_known_is_not_estimated() -> None:
+    found = shelf_book(
+        Copy(accession="A1-59", edition_id=1), Edition(id=1, title="Gulls", height_mm=300, thickness_mm=20, set_id=7)
+    )
+    assert found.estimated == ("depth", "mass")
+    assert found.depth_mm == pytest.approx(231)
+    assert found.set_id == 7
+    # 200 pages: 100 leaves of 0.13 mm and two boards of 3 mm.
+    assert shelf_book(Copy(accession="A1-59", edition_id=1), Edition(id=1, title="Gulls", pages=200)).thickness_mm == 19

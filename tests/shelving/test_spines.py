@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.model.readings import TextLine
-from intake.shelving.spines import Expected, align, spine_texts, tell
+from intake.shelving.spines import ExpectedCopy, align, identify_spines, spine_texts
 
 TITLES = [
     "Gulls of the Northern Narrows", "Die Gräser der Nebelküste", "Mosses on Old Walls", "Lanterns of the Lowmarch",
@@ -16,7 +16,7 @@ TITLES = [
     "Owls of the Long Dusk", "Stonecrops of Dry Roofs", "The Beetle Cabinet", "Rivers That Turn Back",
     "Příručka mechů", "Conchas da Baía do Vento", "Charts of the Fog Coast", "The Fern Gatherer’s Handbook",
 ]  # fmt: skip
-EXPECTED = [Expected(f"A{nth}", title, f"Author Number{nth}") for nth, title in enumerate(TITLES)]
+EXPECTED = [ExpectedCopy(f"A{nth}", title, f"Author Number{nth}") for nth, title in enumerate(TITLES)]
 SIMILAR = {"o": "0", "l": "1", "i": "l", "e": "c", "n": "r", "a": "o", "s": "5", "ä": "a", "ü": "u"}
 
 
@@ -40,14 +40,14 @@ def generated(order: list[int], rate: float, seed: int) -> list[str]:
 
 
 def test_clean_spines_in_order_are_all_told_and_sure() -> None:
-    told = tell(generated(list(range(16)), 0.0, 1), EXPECTED)
+    told = identify_spines(generated(list(range(16)), 0.0, 1), EXPECTED)
     assert [one.copy for one in told] == [f"A{nth}" for nth in range(16)]
     assert all(one.sure and one.in_order for one in told)
 
 
 @pytest.mark.parametrize("seed", range(5))
 def test_one_letter_in_ten_misread_names_no_wrong_copy_for_sure(seed: int) -> None:
-    told = tell(generated(list(range(16)), 0.1, seed), EXPECTED)
+    told = identify_spines(generated(list(range(16)), 0.1, seed), EXPECTED)
     right = [one.copy == f"A{nth}" for nth, one in enumerate(told)]
     assert sum(right) >= 14
     assert all(ok for ok, one in zip(right, told, strict=True) if one.sure)
@@ -57,24 +57,24 @@ def test_one_gone_two_swapped_and_a_stranger() -> None:
     order = [0, 1, 2, 4, 3, 5, 6, 8, 9]
     texts = generated(order, 0.03, 3)
     texts.insert(6, "SOMETHING WHOLLY DIFFERENT by Nobody")
-    told = tell(texts, EXPECTED[:10])
+    told = identify_spines(texts, EXPECTED[:10])
     assert [one.copy for one in told] == ["A0", "A1", "A2", "A4", "A3", "A5", None, "A6", "A8", "A9"]
     assert [one.in_order for one in told].count(False) == 2  # one of the swapped, and the stranger
 
 
 def test_volumes_that_differ_by_a_figure_are_asked_about() -> None:
-    volumes = [Expected(f"A{n}", f"Flora of the Coast, vol. {n}") for n in (1, 2)]
-    (one,) = tell(["FLORA OF THE COAST"], volumes)
+    volumes = [ExpectedCopy(f"A{n}", f"Flora of the Coast, vol. {n}") for n in (1, 2)]
+    (one,) = identify_spines(["FLORA OF THE COAST"], volumes)
     assert one.copy in {"A1", "A2"}
     assert not one.sure
     assert one.runner_up in {"A1", "A2"}
 
 
 def test_nothing_read_and_nothing_expected() -> None:
-    assert tell([], EXPECTED) == ()
-    (one,) = tell(["Gulls"], [])
+    assert identify_spines([], EXPECTED) == ()
+    (one,) = identify_spines(["Gulls"], [])
     assert (one.copy, one.sure) == (None, False)
-    assert tell([""], EXPECTED)[0].copy is None
+    assert identify_spines([""], EXPECTED)[0].copy is None
 
 
 @given(st.lists(st.lists(st.sampled_from([0.0, 0.5, 0.9]), min_size=3, max_size=3), min_size=1, max_size=4))

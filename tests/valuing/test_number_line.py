@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.valuing.number_line import NumberLineForm, parse
+from intake.valuing.number_line import NumberLineForm, parse_number_line
 
 PUBLISHED = [
     ("10 9 8 7 6 5 4 3 2 1", 1, None),
@@ -26,22 +26,63 @@ PUBLISHED = [
 
 @pytest.mark.parametrize(("line", "printing", "year"), PUBLISHED)
 def test_published_lines(line: str, printing: int, year: int | None) -> None:
-    read = parse(line)
+    read = parse_number_line(line)
     assert (read.printing, read.year, read.why) == (printing, year, "")
 
 
 def test_code_and_form_are_kept_apart() -> None:
-    assert parse("3 4 5 6 7 8 9 10 APC 00 99 98 97 96").code == "APC"
-    assert parse("22 23 24 25 26 LSC 10 9 8 7 6 5 4 3 2 1").year == 2022
-    assert parse("2 4 6 8 10 9 7 5 3 1").form is NumberLineForm.CENTRED
-    assert parse("10 9 8 7").form is NumberLineForm.FALLING
+    assert parse_number_line("3 4 5 6 7 8 9 10 APC 00 99 98 97 96").code == "APC"
+    assert parse_number_line("22 23 24 25 26 LSC 10 9 8 7 6 5 4 3 2 1").year == 2022
+    assert parse_number_line("2 4 6 8 10 9 7 5 3 1").form is NumberLineForm.CENTRED
+    assert parse_number_line("10 9 8 7").form is NumberLineForm.FALLING
 
 
-@pytest.mark.parametrize("line", ["", "First edition", "7 3 9", "1 1 2 3", "1998 1999", "b a q"])
-def test_what_names_no_printing_says_why(line: str) -> None:
-    read = parse(line)
-    assert read.printing is None
+@pytest.mark.parametrize(
+    ("line", "form", "year"),
+    [
+        ("", NumberLineForm.MIXED, None),
+        ("First edition", NumberLineForm.MIXED, None),
+        ("7 3 9", NumberLineForm.MIXED, None),
+        ("1 1 2 3", NumberLineForm.MIXED, None),
+        ("3 3", NumberLineForm.MIXED, None),
+        ("1 3 5 9 8 4", NumberLineForm.MIXED, None),  # from both ends, but 2, 6 and 7 are missing
+        ("5 3 1 2 4", NumberLineForm.MIXED, None),  # falls before it rises
+        ("1998 1999", NumberLineForm.MIXED, 1998),
+        ("b a q", NumberLineForm.MIXED, None),
+        ("a", NumberLineForm.MIXED, None),  # one letter is no line
+        ("a c e", NumberLineForm.MIXED, None),
+        ("ä b c", NumberLineForm.MIXED, None),
+    ],
+)
+def test_what_names_no_printing_says_why(line: str, form: NumberLineForm, year: int | None) -> None:
+    read = parse_number_line(line)
+    assert (read.printing, read.form, read.year) == (None, form, year)
     assert read.why
+
+
+@pytest.mark.parametrize(
+    ("line", "printing", "year", "form"),
+    [
+        ("60 61", 60, 1961, NumberLineForm.SINGLE),  # 60 still counts as a printing, 61 is a year
+        ("7", 7, None, NumberLineForm.SINGLE),
+        ("1 2 2003", 1, 2003, NumberLineForm.RISING),
+        ("1 2 3 1939", 1, None, NumberLineForm.RISING),  # older than the key itself
+        ("1 2 3 1940", 1, 1940, NumberLineForm.RISING),
+        ("1 2 3 05 06", 1, 2005, NumberLineForm.RISING),
+        ("1 2 3 00", 1, 2000, NumberLineForm.RISING),
+        ("3 2 1 99 98 00 01", 1, 1998, NumberLineForm.FALLING),  # wraps at the century
+        ("3 2 1 80 79 78", 1, 1978, NumberLineForm.FALLING),
+        ("1 2 3 22 23 24", 1, 2022, NumberLineForm.RISING),  # two runs
+        ("15 14 13 12 11 10 9", 9, None, NumberLineForm.FALLING),  # one run that crosses 10
+        ("1 2 3 4 5 5 4 3", None, None, NumberLineForm.MIXED),
+        ("k j i h g", 7, None, NumberLineForm.LETTERS),
+    ],
+)
+def test_years_beside_printings_by_the_rule(
+    line: str, printing: int | None, year: int | None, form: NumberLineForm
+) -> None:
+    read = parse_number_line(line)
+    assert (read.printing, read.year, read.form) == (printing, year, form)
 
 
 @given(st.integers(1, 20), st.integers(1, 12), st.sampled_from(["falling", "rising", "centred"]), st.sampled_from(" -"))
@@ -51,10 +92,10 @@ def test_the_lowest_of_any_line_is_its_printing(first: int, length: int, form: s
         numbers.reverse()
     elif form == "centred":
         numbers = [*numbers[::2], *numbers[1::2][::-1]]
-    assert parse(gap.join(map(str, numbers))).printing == first
+    assert parse_number_line(gap.join(map(str, numbers))).printing == first
 
 
 @given(st.text(max_size=40))
 def test_any_text_is_read_or_refused_with_a_reason(text: str) -> None:
-    read = parse(text)
+    read = parse_number_line(text)
     assert (read.printing is None) == bool(read.why)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.model.schedules import Proof, ProofTotal
-from intake.valuing.proof import parse, written
+from intake.valuing.proof import parse, to_text
 
 PROOF = Proof(
     purpose="insurance schedule", on=date(2026, 5, 1), scope="consignment C/1; ö", copies=71, unvalued=12,
@@ -34,16 +34,16 @@ def test_written_and_read(name: str, drawn: list[ProofTotal], seq: int, digest: 
         purpose="customs list", on=date(2026, 5, 1), scope=f"consignment {name}".strip(), copies=3, unvalued=1,
         totals=ordered, seq=seq, head=digest.hex(), basis="agreed",
     )  # fmt: skip
-    assert parse(f"before {written(proof)}\nafter") == proof
+    assert parse(f"before {to_text(proof)}\nafter") == proof
 
 
 def test_it_is_plain_ascii_on_one_line() -> None:
-    assert written(PROOF).isascii()
-    assert "\n" not in written(PROOF)
+    assert to_text(PROOF).isascii()
+    assert "\n" not in to_text(PROOF)
 
 
 def test_lines_broken_by_a_page_are_mended() -> None:
-    words = written(PROOF)
+    words = to_text(PROOF)
     broken = words.replace("; ", ";\n").replace(PROOF.head, f"{PROOF.head[:30]}\n{PROOF.head[30:]}")
     assert parse(broken) == PROOF
 
@@ -54,5 +54,27 @@ def test_what_is_no_proof(text: str) -> None:
 
 
 def test_a_lost_head_is_no_head() -> None:
-    found = parse(written(PROOF).replace(PROOF.head, "zz"))
-    assert found is None or found.head == ""
+    found = parse(to_text(PROOF).replace(PROOF.head, "zz"))
+    assert found is not None
+    assert (found.head, found.seq) == ("", PROOF.seq)
+
+
+def test_each_word_of_a_proof_by_hand() -> None:
+    assert to_text(PROOF) == (
+        "intake-proof 1; list=insurance schedule; date=2026-05-01; of=consignment C/1%3B %C3%B6; values=latest; "
+        "copies=71; unvalued=12; total=EUR 1234.50 market 40; entry=9120; head=" + "0f" * 32
+    )
+
+
+@pytest.mark.parametrize("name", ["list", "date", "of", "values", "copies", "unvalued", "entry"])
+def test_a_proof_without_one_of_its_words_is_none(name: str) -> None:
+    pieces = to_text(PROOF).split("; ")
+    assert parse("; ".join(piece for piece in pieces if not piece.startswith(f"{name}="))) is None
+
+
+@pytest.mark.parametrize(
+    ("good", "bad"), [("copies=71", "copies=many"), ("EUR 1234.50 market 40", "EUR 1234.50 market"),
+                      ("1234.50", "much"), ("date=2026-05-01", "date=2026-13-01")],
+)  # fmt: skip
+def test_a_proof_with_a_word_that_cannot_be_is_none(good: str, bad: str) -> None:
+    assert parse(to_text(PROOF).replace(good, bad)) is None

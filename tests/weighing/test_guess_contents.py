@@ -3,6 +3,7 @@
 import itertools
 import math
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,8 +13,8 @@ from hypothesis import strategies as st
 from intake.errors import UsageError
 from intake.weighing import subsets
 from intake.weighing.estimates import Estimate
-from intake.weighing.guess_contents import SIZES, ContentsCandidate, what_is_in
-from intake.weighing.subsets import CandidatePool, Measured, rank
+from intake.weighing.guess_contents import SIZES, ContentsCandidate, guess_contents
+from intake.weighing.subsets import CandidatePool, Measurement, rank
 
 
 def pool_of(count: int, listed: int, weight: float, seed: int) -> CandidatePool:
@@ -31,10 +32,10 @@ def pool_of(count: int, listed: int, weight: float, seed: int) -> CandidatePool:
     )
 
 
-def measured_of(pool: CandidatePool, members: list[int], *, sides: bool) -> Measured:
+def measured_of(pool: CandidatePool, members: list[int], *, sides: bool) -> Measurement:
     thickness = (float(pool.thickness[members].sum()) + 1, 9.0)
     height = (float(pool.height[members].max()) - 1, 9.0)
-    return Measured(
+    return Measurement(
         (float(pool.mass[members].sum()) + 5, 100.0), thickness if sides else None, height if sides else None
     )
 
@@ -44,7 +45,7 @@ def normal(x: float, mean: float, variance: float) -> float:
 
 
 def one_by_one(
-    pool: CandidatePool, measured: Measured, sizes: tuple[float, ...]
+    pool: CandidatePool, measured: Measurement, sizes: tuple[float, ...]
 ) -> Iterator[tuple[float, tuple[int, ...]]]:
     """Yield the evidence of every set, as its definition has it."""
     count = len(pool.mass)
@@ -121,7 +122,7 @@ def candidates(*masses: float, listed: bool = True) -> list[ContentsCandidate]:
 
 
 def test_twins_are_told_as_such() -> None:
-    found = what_is_in(candidates(*[1500.0] * 14, 400.0, 3100.0), mass_g=Estimate(1500, 5), wrapped=False)
+    found = guess_contents(candidates(*[1500.0] * 14, 400.0, 3100.0), mass_g=Estimate(1500, 5), wrapped=False)
     assert found.alike == 14
     assert [guess.keys for guess in found.guesses[:14]] == [(f"c{n}",) for n in range(14)]
     assert sum(guess.probability for guess in found.guesses[:14]) > 0.9
@@ -134,31 +135,97 @@ def test_this_box_comes_first_and_thickness_decides() -> None:
         ContentsCandidate(key=f"there{n}", mass_g=Estimate(1500, 15), thickness_mm=Estimate(40, 1), listed=False)
         for n in range(9)
     ]
-    by_mass = what_is_in([*there, *here], mass_g=Estimate(1500, 5), wrapped=False)
+    by_mass = guess_contents([*there, *here], mass_g=Estimate(1500, 5), wrapped=False)
     assert by_mass.guesses[0].keys == ("here",)
-    by_both = what_is_in([*there, *here], mass_g=Estimate(1500, 5), thickness_mm=Estimate(40, 2), wrapped=False)
+    by_both = guess_contents([*there, *here], mass_g=Estimate(1500, 5), thickness_mm=Estimate(40, 2), wrapped=False)
     assert by_both.guesses[0].keys[0].startswith("there")
 
 
+def test_probabilities_by_the_definition() -> None:
+    # Two copies of this box's list and three of another; 0.05 / 0.95 x 2 / 3 are the odds of the others. Anything else
+    # may weigh up to 6 kg, be 250 mm thick and 450 mm high, each as likely, and has 3 % of the probability beforehand.
+    rows = [
+        (1400, 30, 300, True),
+        (900, 22, 280, True),
+        (1450, 31, 310, False),
+        (600, 15, 250, False),
+        (860, 20, 270, False),
+    ]
+    candidates_ = [
+        ContentsCandidate(
+            key=f"c{n}",
+            mass_g=Estimate(mass, 20),
+            thickness_mm=Estimate(thick, 1),
+            height_mm=Estimate(high, 2),
+            listed=own,
+        )
+        for n, (mass, thick, high, own) in enumerate(rows)
+    ]
+    found = guess_contents(
+        candidates_, mass_g=Estimate(1460, 5), thickness_mm=Estimate(34, 1), height_mm=Estimate(305, 1), wrapped=True
+    )
+    mass, thick, high = (np.array([float(row[n]) for row in rows]) for n in range(3))
+    pool = CandidatePool(
+        mass, np.full(5, 400.0), thick, np.full(5, 1.0), high, np.full(5, 4.0), listed=2, weight=0.05 / 0.95 * 2 / 3
+    )
+    # The wrapping, 60 +- 40 g and 4 +- 2 mm, is taken off.
+    bare = Measurement((1400.0, 25.0 + 1600), (30.0, 1.0 + 4), (301.0, 1.0 + 4))
+    every = sorted(one_by_one(pool, bare, SIZES[:6]), reverse=True)
+    strange = 0.03 / 6000 / 250 / 450
+    whole = 0.97 * sum(evidence for evidence, _ in every) + strange
+    for guess, (evidence, members) in zip(found.guesses[:5], every, strict=False):
+        assert guess.keys == tuple(f"c{n}" for n in members)
+        assert guess.probability == pytest.approx(0.97 * evidence / whole)
+    assert found.on_no_list == pytest.approx(strange / whole)
+    for size in range(1, 4):
+        assert found.sizes[size] == pytest.approx(0.97 * sum(e for e, members in every if len(members) == size) / whole)
+    assert found.inside["c2"] == pytest.approx(0.97 * sum(e for e, members in every if 2 in members) / whole)
+    assert (found.sampled, found.left_out) == (0, 0)
+    assert len(guess_contents(candidates_, mass_g=Estimate(1460, 5), limit=3).guesses) == 3
+
+
+def test_a_copy_of_unknown_size_is_taken_for_the_usual_one() -> None:
+    # 28 +- 14 mm thick and 260 +- 60 mm high.
+    unknown = ContentsCandidate(key="c", mass_g=Estimate(1500, 15))
+    known = ContentsCandidate(
+        key="c", mass_g=Estimate(1500, 15), thickness_mm=Estimate(28, 14), height_mm=Estimate(260, 60)
+    )
+    sides: dict[str, Any] = {
+        "mass_g": Estimate(1500, 5),
+        "thickness_mm": Estimate(33, 2),
+        "height_mm": Estimate(250, 2),
+    }
+    assert guess_contents([unknown], **sides) == guess_contents([known], **sides)
+
+
 def test_what_fits_nothing_is_probably_on_no_list() -> None:
-    found = what_is_in(candidates(400.0, 500.0), mass_g=Estimate(2500, 5), wrapped=False)
+    found = guess_contents(candidates(400.0, 500.0), mass_g=Estimate(2500, 5), wrapped=False)
     assert found.on_no_list > 0.99
-    assert what_is_in([], mass_g=Estimate(2500, 5)).on_no_list == pytest.approx(1)
+    assert guess_contents([], mass_g=Estimate(2500, 5)).on_no_list == pytest.approx(1)
 
 
 def test_wrapping_is_taken_off() -> None:
-    found = what_is_in(candidates(1500.0, 1560.0), mass_g=Estimate(1560, 5))
+    found = guess_contents(candidates(1500.0, 1560.0), mass_g=Estimate(1560, 5))
     assert found.guesses[0].keys == ("c0",)
 
 
 def test_too_many_candidates_are_cut_and_told() -> None:
     many = [ContentsCandidate(key=str(n), mass_g=Estimate(900 + n, 15), listed=n >= 600) for n in range(620)]
-    found = what_is_in(many, mass_g=Estimate(1505, 5), wrapped=False)
+    found = guess_contents(many, mass_g=Estimate(1505, 5), wrapped=False)
     assert found.left_out == 120
     assert found.inside["605"] > 0
 
 
 @pytest.mark.parametrize("mass", [0.0, -3.0])
 def test_a_parcel_weighs_something(mass: float) -> None:
-    with pytest.raises(UsageError, match="more than nothing"):
-        what_is_in(candidates(400.0), mass_g=Estimate(mass, 5))
+    good = Estimate(400, 5)
+    bad = Estimate(mass, 5)
+    wrong: tuple[dict[str, Any], ...] = (
+        {"mass_g": bad},
+        {"mass_g": good, "thickness_mm": bad},
+        {"mass_g": good, "height_mm": bad},
+        {"mass_g": Estimate(400, -1)},
+    )
+    for measures in wrong:
+        with pytest.raises(UsageError):
+            guess_contents(candidates(400.0), **measures)

@@ -9,6 +9,7 @@ from `backup`, for its latest entries may still be in the log beside it.
 """
 
 import hashlib
+import logging
 import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -32,6 +33,8 @@ from intake.model.changes import Action, Applied, Change
 from intake.model.sightings import Picture
 
 __all__ = ["Library", "open_library"]
+
+logger = logging.getLogger(__name__)
 
 _SUFFIXES = {
     "image/jpeg": ".jpg",
@@ -198,6 +201,7 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
     except BaseException:
         engine.dispose()
         raise
+    logger.info("opened the library %s", folder)
     library = Library(folder, engine, now)
     if (folder / INCOMING).is_dir():
         take_back_unfinished(library, "recovery")

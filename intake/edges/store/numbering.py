@@ -8,7 +8,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, func, select, text
+from sqlalchemy import Connection, case, func, select, text
+from sqlalchemy.dialects.sqlite import insert
 
 from intake.edges.store.fetching import in_lots, key_column
 from intake.edges.store.rows import FIELDS, RECORD_TYPES, key_name, table_name
@@ -21,6 +22,7 @@ from intake.model.places import Place
 
 Key = int | str
 Keys = Mapping[Key, Key]
+RecordKey = tuple[type[Record], Key]
 
 OWN_KINDS: Mapping[type[Record], OwnKind] = {Copy: OwnKind.COPY, Box: OwnKind.BOX, Place: OwnKind.PLACE}
 
@@ -39,8 +41,16 @@ _COUNT = text(
 )
 
 
+def key_made(change: Change) -> RecordKey:
+    """Return the kind and the key of the record that a change is about."""
+    record = change.after if change.after is not None else change.before
+    if record is None:
+        raise ValueError("a change of nothing into nothing")
+    return type(record), getattr(record, key_name(type(record)))
+
+
 def give_keys(connection: Connection, changes: Iterable[Change]) -> dict[Key, Key]:
-    """Give every provisional key of the plan's new records the next free one; at most four statements for each kind."""
+    """Give every provisional key of the plan's new records the next free one, in a few statements for each kind."""
     asked: dict[type[Record], list[Key]] = {}
     for change in changes:
         if change.before is None and change.after is not None:
@@ -77,13 +87,14 @@ def change_with_keys(change: Change, keys: Keys) -> Change:
 
 
 def _ids(connection: Connection, kind: type[Record], count: int) -> Iterable[Key]:
-    name = table_name(kind)
-    highest = select(func.max(key_column(kind))).scalar_subquery()
-    given = select(counter.c.last).where(counter.c.name == name).scalar_subquery()
-    most, last = connection.execute(select(highest, given)).one()
-    first = max(most or 0, last or 0) + 1
-    connection.execute(_COUNT, {"name": name, "last": first + count - 1})
-    return range(first, first + count)
+    key = key_column(kind)
+    highest = select(func.coalesce(func.max(key), 0)).scalar_subquery()
+    given = insert(counter).values(name=table_name(kind), last=highest + count)
+    on = counter.c.last + count
+    most = case((on > given.excluded.last, on), else_=given.excluded.last)
+    counted = given.on_conflict_do_update(index_elements=["name"], set_={"last": most}).returning(counter.c.last)
+    last: int = connection.execute(counted).scalar_one()
+    return range(last - count + 1, last + 1)
 
 
 def _own_numbers(connection: Connection, kind: type[Record], count: int) -> Iterable[Key]:

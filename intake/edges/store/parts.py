@@ -23,10 +23,11 @@ from intake.edges.store.numbering import Key, change_with_keys, give_keys
 from intake.edges.store.pending import prepare
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.lists import parts_of_plan, records_made_since
+from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.staging import StagedPlan
 from intake.errors import RefusedError, StoreError
-from intake.model.changes import Action, Change, LedgerEntry, Record
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record
 
 if TYPE_CHECKING:
     from intake.edges.store.library import Library
@@ -124,7 +125,7 @@ def _apply_part(
         keys |= give_keys(writer.connection, lot)
     pending = prepare(change_with_keys(change, keys) for change in lot)
     with library.writing() as writer:
-        return writer.apply_prepared(action, pending, {}).entry.seq
+        return writer.apply_prepared(action, pending).entry.seq
 
 
 def _refuse_if_outdated(reader: LibraryReader, basis: PlanBasis) -> None:
@@ -162,9 +163,9 @@ def _take_back(library: "Library", token: str, own: str, station: str) -> tuple[
 
 def _take_back_part(library: "Library", seq: int, part: PartOf, station: str) -> LedgerEntry:
     with library.writing() as writer:
-        changes = writer.reverse_of(seq)
+        changes = reversing_changes(writer, seq)
         (done,) = latest_entries(writer, 1, before=seq + 1)
-        action = Action("undo", done.action.subject, station, request=part.text, undoes=seq, note=done.action.name)
+        action = Action(ActionKind.UNDO, done.action.subject, station, request=part.text, undoes=seq)
         return writer.apply(action, changes).entry
 
 

@@ -1,4 +1,4 @@
-"""LibraryReader as plain values, and back.
+"""Records as plain values, and back.
 
 The plain form of a record is what JSON can carry: a mapping from field names to text, numbers, booleans, None and, for
 a tuple, a list. One form serves the columns of the tables and the ledger. The first field of a record is its key.

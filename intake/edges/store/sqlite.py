@@ -7,7 +7,7 @@ import sqlite3
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, text
+from sqlalchemy import URL, Connection, Engine, Integer, Select, create_engine, event, select, text
 
 BUSY_TIMEOUT_MS = 5000
 
@@ -105,14 +105,16 @@ def word_query(words: str) -> str:
     return " ".join(quoted)
 
 
-def editions_with_words(connection: Connection, words: str, limit: int) -> list[int]:
-    """Return ids of editions that have all these words in title and contributors, in no order of merit.
+def editions_with_words(words: str, limit: int) -> Select[tuple[int]] | None:
+    """Select the ids of editions that have all these words in title and contributors, in no order of merit.
+
+    None where the text holds no word.
 
     The index could rank them, but looks at every row that has a word to do so: a third of a second for "the" among a
     million.
     """
     query = word_query(words)
     if not query:
-        return []
-    found = text("SELECT rowid FROM edition_words WHERE edition_words MATCH :query LIMIT :limit")
-    return list(connection.scalars(found, {"query": query, "limit": limit}))
+        return None
+    matches = text("SELECT rowid FROM edition_words WHERE edition_words MATCH :query LIMIT :limit")
+    return select(matches.bindparams(query=query, limit=limit).columns(rowid=Integer).subquery().c.rowid)

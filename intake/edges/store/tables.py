@@ -69,6 +69,8 @@ REFERENCES = {
     "sighting.picture": "picture.sha256",
     "query.box": "box.number",
     "query.picture": "picture.sha256",
+    "query.copy": "copy.accession",
+    "query.same_as": "query.id",
     "valuation.copy": "copy.accession",
     "boxpicture.box": "box.number",
     "boxpicture.picture": "picture.sha256",

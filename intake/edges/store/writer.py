@@ -1,24 +1,33 @@
 """Changing the library: one transaction, one entry of the ledger, all or nothing."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from itertools import groupby
+from typing import NamedTuple
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
 from intake.edges.store.fetching import fetch_any, key_column
-from intake.edges.store.numbering import Keys, change_with_keys, give_keys
+from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give_keys, key_made
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
-from intake.edges.store.queries.ledger_entries import entry_of_request, ledger_entry
+from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import FIELDS, KINDS, from_plain, key_of, table_name, title_of, utc_text
+from intake.edges.store.rows import FIELDS, key_of, table_name, title_of, utc_text
 from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
-from intake.errors import RefusedError
-from intake.model.changes import Action, Applied, Change, LedgerEntry, Record, RowChange
+from intake.errors import ChangedMeanwhileError, RefusedError
+from intake.model.changes import Action, Applied, Change, LedgerEntry, Record
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
+
+
+class LedgerHead(NamedTuple):
+    """Number and digest of the latest entry; 0 and 64 zeros while there is none."""
+
+    seq: int
+    digest: str
 
 
 class LibraryWriter(LibraryReader):
@@ -66,38 +75,56 @@ class LibraryWriter(LibraryReader):
             RefusedError: a record is not as the changes suppose, others need one that would be taken away, or a value
                 cannot be stored. The transaction must then be left by that exception.
         """
-        if action.request is not None and (earlier := entry_of_request(self, action.request)) is not None:
+        last, earlier = self._head(action.request)
+        if earlier is not None:
             return Applied(earlier, {}, repeated=True)
         changes = list(changes)
+        given: set[RecordKey] = set()
         if keys := give_keys(self.connection, changes):
+            given = {(kind, keys[key]) for kind, key in map(key_made, changes) if key in keys}
             changes = [change_with_keys(change, keys) for change in changes]
             action = replace(
                 action, subject=next((str(keys[k]) for k in keys if str(k) == action.subject), action.subject)
             )
-        return self.apply_prepared(action, prepare(changes), keys)
+        return self._make(action, prepare(changes), keys, given, last)
 
-    def apply_prepared(self, action: Action, pending: Sequence[Pending], keys: Keys) -> Applied:
-        """Make changes that were prepared before (`pending.prepare`), which needs no lock; see `apply`.
+    def apply_prepared(self, action: Action, pending: Sequence[Pending]) -> Applied:
+        """Make changes that have real keys and were prepared before, which needs no lock; see `apply`."""
+        last, earlier = self._head(action.request)
+        if earlier is not None:
+            return Applied(earlier, {}, repeated=True)
+        return self._make(action, pending, {}, set(), last)
 
-        Args:
-            action: what was done.
-            pending: the changes, with real keys.
-            keys: those that their provisional keys were replaced by.
-        """
-        self._check(pending)
+    def _make(
+        self,
+        action: Action,
+        pending: Sequence[Pending],
+        keys: Keys,
+        given: Collection[RecordKey],
+        last: LedgerHead,
+    ) -> Applied:
+        self._check(pending, given)
         pending = [one for one in pending if one.before != one.after]
         try:
             self._write(pending)
             self._check_tree(pending)
-            return Applied(self._enter(action, pending), keys)
+            return Applied(self._enter(action, pending, last), keys)
         except (OverflowError, UnicodeEncodeError) as error:
             why = f"holds a value that cannot be stored ({error})"
             raise RefusedError(f"The step '{action.name}'", why, "correct it") from error
 
-    def _check(self, pending: Sequence[Pending]) -> None:
-        """Compare what the changes suppose with what is stored."""
+    def _check(self, pending: Sequence[Pending], given: Collection[RecordKey]) -> None:
+        """Compare what the changes suppose with what is stored.
+
+        A record whose key was given just now cannot be stored, and `_alter` checks one that is alone.
+        """
+        altered = Counter(one.kind for one in pending if one.is_altered)
         for kind, group in groupby(pending, key=lambda one: one.kind):
-            expected = {one.key: one for one in group}
+            expected = {
+                one.key: one
+                for one in group
+                if (kind, one.key) not in given and not (one.is_altered and altered[kind] == 1)
+            }
             stored = {key_of(record): record for record in fetch_any(self.connection, kind, key_column(kind), expected)}
             for key, one in expected.items():
                 if stored.get(key) != one.before:
@@ -107,14 +134,24 @@ class LibraryWriter(LibraryReader):
         """Write new records, then altered ones, then take away what is to go, last of all what others refer to."""
         for kind, group in groupby((one for one in pending if one.before is None), key=lambda one: one.kind):
             self.connection.execute(insert(TABLES[kind]), [one.row() for one in group])
-        altered = (one for one in pending if one.before is not None and one.after is not None)
-        for kind, group in groupby(altered, key=lambda one: one.kind):
-            by_key = update(TABLES[kind]).where(key_column(kind) == bindparam("old_key"))
-            self.connection.execute(by_key, [{"old_key": one.key, **one.row()} for one in group])
+        for _, group in groupby((one for one in pending if one.is_altered), key=lambda one: one.kind):
+            self._alter(list(group))
         gone = [one for one in reversed(pending) if one.after is None]
         for kind, group in groupby(gone, key=lambda one: one.kind):
             away = delete(TABLES[kind]).where(key_column(kind) == bindparam("old_key"))
             self.connection.execute(away, [{"old_key": one.key} for one in group])
+
+    def _alter(self, group: Sequence[Pending]) -> None:
+        """Alter records of one kind; one that is alone is checked by the statement that alters it."""
+        table, key = TABLES[group[0].kind], key_column(group[0].kind)
+        if len(group) > 1:
+            by_key = update(table).where(key == bindparam("old_key"))
+            self.connection.execute(by_key, [{"old_key": one.key, **one.row()} for one in group])
+            return
+        (one,) = group
+        same = (table.c[name].is_not_distinct_from(value) for name, value in (one.entry.before or {}).items())
+        if self.connection.execute(update(table).where(*same).values(one.row())).rowcount != 1:
+            raise _not_as_supposed(one, self.get(one.kind, one.key))
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
         """Refuse a place that is now inside itself; it and all below it would be found no more."""
@@ -127,13 +164,21 @@ class LibraryWriter(LibraryReader):
                     raise inside_itself(place.parent)
                 place = self.get(Place, place.parent)
 
-    def _enter(self, action: Action, pending: Sequence[Pending]) -> LedgerEntry:
-        """Append the entry; its number and the digest before it cannot change while this transaction writes."""
-        latest = self.connection.execute(select(ledger.c.seq, ledger.c.digest).order_by(ledger.c.seq.desc()).limit(1))
-        last, previous = latest.one_or_none() or (0, FIRST_PREVIOUS)
+    def _head(self, request: str | None) -> tuple[LedgerHead, LedgerEntry | None]:
+        """Return the end of the ledger, which cannot change while this transaction writes, and the request's entry."""
+        latest = ledger.c.seq == select(func.max(ledger.c.seq)).scalar_subquery()
+        rows = select(ledger.c.seq, ledger.c.digest, ledger.c.request).order_by(ledger.c.seq)
+        found = self.connection.execute(rows.where(latest | (ledger.c.request == request))).all()
+        head = LedgerHead(found[-1].seq, found[-1].digest) if found else LedgerHead(0, FIRST_PREVIOUS)
+        if request is not None and any(row.request == request for row in found):
+            return head, entry_of_request(self, request)
+        return head, None
+
+    def _enter(self, action: Action, pending: Sequence[Pending], last: LedgerHead) -> LedgerEntry:
+        """Append the entry."""
         at = self._now()
         texts = [one.text for one in pending]
-        seq, at_text = last + 1, utc_text(at)
+        seq, previous, at_text = last.seq + 1, last.digest, utc_text(at)
         own = digest(seq, at_text, action, previous, texts)
         row = {
             "seq": seq,
@@ -165,68 +210,15 @@ class LibraryWriter(LibraryReader):
             seq, datetime.fromisoformat(at_text), action, previous, own, tuple(one.entry for one in pending)
         )
 
-    def reverse_of(self, seq: int) -> tuple[Change, ...]:
-        """Return the changes that take an entry back; applying them, with `Action(undoes=seq)`, is the caller's part.
-
-        Taking back an entry that itself took one back does the first again.
-
-        Raises:
-            RefusedError: there is no such entry, it changed nothing, it was taken back already, or something that it
-                touched was altered since.
-        """
-        entry = ledger_entry(self, seq)
-        if entry is None:
-            raise RefusedError(f"Entry {seq}", "is not in the ledger", "list the latest entries and name one of them")
-        if later := self._taken_back_by(seq):
-            what = "was taken back already" if len(later) % 2 else "was taken back and done again"
-            raise RefusedError(f"Entry {seq}", f"{what} by entry {later[-1]}", f"take back entry {later[-1]} instead")
-        if not entry.changes:
-            raise RefusedError(f"Entry {seq}", "changed no record", "name an entry that did")
-        self._refuse_if_altered_since(entry)
-        return tuple(_change_of(change).reversed() for change in reversed(entry.changes))
-
-    def _taken_back_by(self, seq: int) -> list[int]:
-        """Return the entry that took this one back, the one that took that back, and so on."""
-        chain: list[int] = []
-        last: int | None = seq
-        while (
-            last := self.connection.scalar(select(func.max(ledger.c.seq)).where(ledger.c.undoes == last))
-        ) is not None:
-            chain.append(last)
-        return chain
-
-    def _refuse_if_altered_since(self, entry: LedgerEntry) -> None:
-        """Refuse if a later entry touched the same record, and was not taken back itself.
-
-        A later entry and the one that took it back leave everything as it was, so that steps can be taken back one
-        after the other, the latest first.
-        """
-        own, other = ledger_change.alias("own"), ledger_change.alias("other")
-        same = (other.c.record_table == own.c.record_table) & (other.c.record_key == own.c.record_key)
-        wanted = (
-            select(ledger.c.seq, ledger.c.name, ledger.c.undoes, other.c.record_table, other.c.record_key)
-            .select_from(own.join(other, same).join(ledger, ledger.c.seq == other.c.seq))
-            .where(own.c.seq == entry.seq, other.c.seq > entry.seq)
-            .order_by(other.c.seq.desc())
-        )
-        for seq, name, undoes, table, key in self.connection.execute(wanted):
-            took_back_a_later_one = undoes is not None and undoes > entry.seq
-            if not took_back_a_later_one and len(self._taken_back_by(seq)) % 2 == 0:
-                why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq} ({name})"
-                raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first")
-
 
 def _not_as_supposed(one: Pending, stored: Record | None) -> RefusedError:
     if one.before is None and stored is not None:
-        return RefusedError(title_of(stored), "is in the library already", "look at it again and repeat the step")
+        return ChangedMeanwhileError(
+            title_of(stored), "is in the library already", "look at it again and repeat the step"
+        )
     if one.before is not None and stored is None:
-        return RefusedError(title_of(one.before), "is no longer in the library", "look again and repeat the step")
+        return ChangedMeanwhileError(
+            title_of(one.before), "is no longer in the library", "look again and repeat the step"
+        )
     record = stored or one.before or one.after
     return changed_meanwhile(record) if record is not None else RefusedError("The record", "is gone", "look again")
-
-
-def _change_of(change: RowChange) -> Change:
-    kind = KINDS[change.table]
-    before = None if change.before is None else from_plain(kind, change.before)
-    after = None if change.after is None else from_plain(kind, change.after)
-    return Change(before, after)

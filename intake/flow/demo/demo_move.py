@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
-from intake.carriage.liability import Terms
+from intake.carriage.liability import LiabilityTerms
 from intake.carriage.regimes import Regime
 from intake.edges import clock, sheets
 from intake.edges.store.library import Library
@@ -139,7 +139,9 @@ def _references(library: Library) -> list[str]:
 
 
 def _print_claim(records: LibraryReader, reference: str, folder: Path, tell: Tell, today: date) -> None:
-    terms = Terms(regime=Regime.HAGUE_VISBY, currency="USD", rate=RATE, rate_on=today, rate_source="an invented rate")
+    terms = LiabilityTerms(
+        regime=Regime.HAGUE_VISBY, currency="USD", rate=RATE, rate_on=today, rate_source="an invented rate"
+    )
     claim = plan_claim(records, reference, terms, delivered=None, today=today)
     for name, text in reckoning(claim, terms):
         tell(f"  {name}: {text}")

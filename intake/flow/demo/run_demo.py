@@ -19,14 +19,26 @@ from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
 from intake.flow.demo import demo_move, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving import box_lifecycle
 from intake.flow.papers import printing, shelf_papers
-from intake.flow.shelves.check_shelf import called
+from intake.flow.shelves.check_shelf import names_of
 from intake.flow.shelves.find_room import put
 from intake.flow.unpacking.book_pictures import book_pictures
-from intake.flow.unpacking.book_scan import Disposition, Option, Question, Scan, ScanOutcome, book_scan
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import (
+    Booked,
+    BookedBefore,
+    Disposition,
+    LabelScan,
+    Option,
+    Question,
+    Queued,
+    Scan,
+    ScanResult,
+)
 from intake.identifiers.own import serial_of
 from intake.model.editions import CopyState
 from intake.reading.decoders import Decoder
@@ -167,7 +179,7 @@ def _unpack(demo: Demo, number: str) -> None:
 
     results = book_pictures(
         demo.library,
-        box,
+        number,
         paths,
         decoders=demo.decoders,
         workers=demo.workers,
@@ -181,19 +193,22 @@ def _unpack(demo: Demo, number: str) -> None:
             demo.tell(f"  {read.path.name}  {_told(outcome)}")
     for line, text in enumerate(demo_scans.typed(demo.scans, serial), 1):
         scan = Scan(text, f"typed/{number}/{line}")
-        outcome = book_scan(demo.library, box, scan, choose=answer, station=STATION, now=clock.now())
+        outcome = book_scan(demo.library, number, scan, choose=answer, station=STATION, now=clock.now())
         demo.tell(f"  typed   {_told(outcome)}")
     _, missing = box_lifecycle.finish(demo.library, number, why=demo_move.why, station=STATION)
     demo.tell(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
 
 
-def _told(outcome: ScanOutcome) -> str:
-    if outcome.query is not None:
-        return f"? query {outcome.query.id}: {outcome.scan.text or 'nothing read'}: {outcome.why}"
-    if outcome.copy is None or outcome.option is None:
-        return f"{outcome.scan.text}: {outcome.why}"
-    where = f" -> {outcome.advice.where}" if outcome.advice else ""
-    return f"{outcome.copy.accession}  {whole_words(outcome.option.edition)}{where}"
+def _told(result: ScanResult) -> str:
+    match result:
+        case LabelScan():
+            return f"{result.number}: {result.words}"
+        case BookedBefore():
+            return f"{result.scan.text}: was booked before"
+        case Queued():
+            return f"? query {result.query.id}: {result.scan.text or 'nothing read'}: {reasons_words(result.why)}"
+        case Booked():
+            return f"{result.copy.accession}  {whole_words(result.edition)} -> {result.advice.where}"
 
 
 def _shelve(demo: Demo) -> None:
@@ -213,7 +228,7 @@ def _shelve(demo: Demo) -> None:
         shelved += 1
         handled += room.handled
         with demo.library.reading() as records:
-            title = called(records, accession)
+            title = names_of(records, [accession])[accession]
         demo.tell(f"  {title}: {' '.join(room.sentences)}")
     demo.tell(f"Shelved {shelved} of {len(unpacked)} copies; {handled} times a book had to move to make room")
 

@@ -40,7 +40,7 @@ from intake.flow.lists.lot_plan import ListPlanner, LotPlan
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
 from intake.model.boxes import Box, Consignment
-from intake.model.changes import Action, Change, Provisional, Record
+from intake.model.changes import Action, ActionKind, Change, Provisional, Record
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.places import Place
 
@@ -137,7 +137,7 @@ def import_table(
         entries: tuple[int, ...] = ()
         if not dry_run and (skip_bad_rows or not totals.bad) and staged.made + staged.altered:
             target = into() if into is not None else library
-            entries = apply_staged(target, Action(f"import {kind}", file, station=station), staged, basis)
+            entries = apply_staged(target, Action(_ACTIONS[kind], file, station=station), staged, basis)
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))
     return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries)
 
@@ -209,4 +209,16 @@ _FORMATS: Mapping[ListKind, _ListFormat] = {
     ListKind.CONSIGNMENT: _ListFormat(
         CONSIGNMENT_COLUMNS, parse_consignment, lambda reader, _: ConsignmentPlanner(reader), (Box, Consignment)
     ),
+}
+
+COLUMNS: Mapping[ListKind, Sequence[ListColumn]] = {kind: form.columns for kind, form in _FORMATS.items()}
+"""The columns that a list of each kind may have."""
+
+_ACTIONS = {
+    ListKind.EDITIONS: ActionKind.IMPORT_EDITIONS,
+    ListKind.PRINTINGS: ActionKind.IMPORT_PRINTINGS,
+    ListKind.PLACES: ActionKind.IMPORT_PLACES,
+    ListKind.COPIES: ActionKind.IMPORT_COPIES,
+    ListKind.BOXES: ActionKind.IMPORT_BOXES,
+    ListKind.CONSIGNMENT: ActionKind.IMPORT_CONSIGNMENT,
 }

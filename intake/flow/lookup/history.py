@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from intake.edges.store.queries.ledger_entries import history_of_record, latest_entries
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.action_words import action_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,5 +34,5 @@ def history(records: LibraryReader, accession: str | None, limit: int) -> tuple[
         )
         subject = f"{action.subject} (entry {action.undoes})" if action.undoes else action.subject
         when = entry.at.strftime("%Y-%m-%d %H:%M:%S")
-        lines.append(HistoryLine(entry.seq, when, action.station, action.name, subject, changed))
+        lines.append(HistoryLine(entry.seq, when, action.station, action_words(action), subject, changed))
     return tuple(lines)

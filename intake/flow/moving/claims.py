@@ -1,20 +1,21 @@
 """What the carrier would owe at most, and until when: from the discrepancies of a consignment and what the person says.
 
-Values in another currency than that of the reckoning are left out and counted, never converted without a rate.
+Values in another currency than that of the claim are left out and counted, never converted without a rate.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from intake.carriage.liability import NOT_ADVICE, Lost, Owed, Terms, reckon
-from intake.carriage.periods import Period, periods
+from intake.carriage.liability import NOT_ADVICE, Liability, LiabilityTerms, LostCopy, compute_liability
+from intake.carriage.periods import Period, notice_periods
 from intake.carriage.regimes import MONTREAL_STEPS, Regime
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.copies import copies_in_box
+from intake.edges.store.queries.copies import unweighed_contents
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
+from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.masses import Masses, of_collection
 from intake.flow.moving.reconcile import Reconciled, reconcile
 from intake.flow.values.exchange_rates import currency_code
@@ -36,7 +37,7 @@ REGIMES: Mapping[str, Regime] = {
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """A reckoning and its periods.
+    """What is owed, and the periods of notice.
 
     Attributes:
         owed: None where nothing is missing or damaged.
@@ -46,7 +47,7 @@ class Claim:
     consignment: Consignment
     delivered: date
     reconciled: Reconciled
-    owed: Owed | None
+    owed: Liability | None
     periods: tuple[Period, ...]
     remarks: tuple[str, ...]
 
@@ -54,14 +55,14 @@ class Claim:
 def plan_claim(
     records: LibraryReader,
     reference: str,
-    terms: Terms,
+    terms: LiabilityTerms,
     *,
     delivered: date | None,
     today: date,
     declared: Decimal | None = None,
     insured: Decimal | None = None,
 ) -> Claim:
-    """Reckon what a carrier would owe at most, and until when to give notice.
+    """Compute what a carrier would owe at most, and until when to give notice.
 
     Args:
         records: the library.
@@ -78,21 +79,24 @@ def plan_claim(
     """
     currency_code(terms.currency)
     found = reconcile(records, reference)
-    consignment = records.get(Consignment, reference)
+    consignment = find_consignment(records, reference)
     boxes = {box.number: box for box in list_boxes(records, reference)}
     day = delivered or max((box.delivered for box in boxes.values() if box.delivered), default=None)
-    if consignment is None or day is None:
+    if day is None:
         raise RefusedError(
             f"Consignment {reference}", "has no day of delivery", "give it with --delivered, as 2026-05-04"
         )
     masses = of_collection(records)
     lost = _lost(records, found, masses, terms.currency)
-    owed = reckon(lost, _gross(boxes, lost), terms, _shipment_g(records, boxes, masses)) if lost else None
+    owed = None
+    if lost:
+        shipment_g = _shipment_g(records, reference, boxes.values(), masses)
+        owed = compute_liability(lost, _gross(boxes, lost), terms, shipment_g)
     remarks = tuple(_remarks(found, owed, terms, declared, insured))
-    return Claim(consignment, day, found, owed, periods(terms.regime, day, today), remarks)
+    return Claim(consignment, day, found, owed, notice_periods(terms.regime, day, today), remarks)
 
 
-def notice_paper(claim: Claim, terms: Terms, *, today: date) -> NoticePaper:
+def notice_paper(claim: Claim, terms: LiabilityTerms, *, today: date) -> NoticePaper:
     """Return what the notice letter and the sheet of periods say."""
     owed = claim.owed
     limits = (
@@ -115,7 +119,7 @@ def notice_paper(claim: Claim, terms: Terms, *, today: date) -> NoticePaper:
     )
 
 
-def reckoning(claim: Claim, terms: Terms) -> Sequence[tuple[str, str]]:
+def reckoning(claim: Claim, terms: LiabilityTerms) -> Sequence[tuple[str, str]]:
     """Return the sums of a claim as (name, text)."""
     owed = claim.owed
     if owed is None:
@@ -149,36 +153,31 @@ def period_rows(found: Sequence[Period], today: date) -> list[tuple[str, str, st
     return rows
 
 
-def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[Lost]:
-    lost: dict[str, Lost] = {}
-    for line in found.lines:
-        copy = records.get(Copy, line.number)
-        edition = records.get(Edition, copy.edition_id) if copy else None
-        if line.since or edition is None:
-            continue
+def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[LostCopy]:
+    lines = [line for line in found.lines if not line.since]
+    copies = records.get_many(Copy, (line.number for line in lines))
+    editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
+    lost: dict[str, LostCopy] = {}
+    for line in lines:
+        edition = editions[copies[line.number].edition_id]
         value = line.amount if line.currency == currency else None
-        lost[line.number] = Lost(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
+        lost[line.number] = LostCopy(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
     return list(lost.values())
 
 
-def _gross(boxes: Mapping[str, Box], lost: Sequence[Lost]) -> dict[str, float | None]:
+def _gross(boxes: Mapping[str, Box], lost: Sequence[LostCopy]) -> dict[str, float | None]:
     return {copy.box: boxes[copy.box].gross_g for copy in lost if copy.box in boxes}
 
 
-def _shipment_g(records: LibraryReader, boxes: Mapping[str, Box], masses: Masses) -> float:
-    """Return the mass of the shipment: as weighed, and where a box was not, as its list is reckoned."""
-    total = 0.0
-    for box in boxes.values():
-        if box.gross_g is not None:
-            total += box.gross_g
-            continue
-        editions = (records.get(Edition, copy.edition_id) for copy in copies_in_box(records, box.number))
-        total += sum(masses.of(edition).mass_g.mean for edition in editions if edition is not None)
-    return total
+def _shipment_g(records: LibraryReader, reference: str, boxes: Iterable[Box], masses: Masses) -> float:
+    """Return the mass of the shipment: as weighed, and where a box was not, as estimated from its list."""
+    weighed = sum(box.gross_g for box in boxes if box.gross_g is not None)
+    estimated = sum(masses.of(edition).mass_g.mean for _, edition in unweighed_contents(records, reference))
+    return weighed + estimated
 
 
 def _remarks(
-    found: Reconciled, owed: Owed | None, terms: Terms, declared: Decimal | None, insured: Decimal | None
+    found: Reconciled, owed: Liability | None, terms: LiabilityTerms, declared: Decimal | None, insured: Decimal | None
 ) -> list[str]:
     remarks = [NOT_ADVICE]
     for name, amount in (("declared to the carrier", declared), ("insured", insured)):

@@ -1,17 +1,16 @@
-"""What is in this parcel: the copies that nobody has seen yet, ranked by mass, thickness and height."""
+"""What is in this parcel: the copies that have not been seen yet, ranked by mass, thickness and height."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from intake.edges.store.queries.copies import copies_in_boxes, copies_in_state
-from intake.edges.store.queries.ledger_entries import count_records
+from intake.edges.store.queries.copies import CopyPair, box_contents, copies_in_state, copies_per_state
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.editions import Copy, CopyState, Edition
 from intake.weighing.estimates import Estimate
-from intake.weighing.guess_contents import Answer, ContentsCandidate, what_is_in
+from intake.weighing.guess_contents import ContentsCandidate, ContentsGuess, guess_contents
 
 UNSEEN = (CopyState.MISSING, CopyState.PACKED)
 LOOKED_AT = 600
@@ -24,7 +23,7 @@ SURE = 0.5
 class Looked:
     """The answer, and the words for each copy: title, and the box that lists it."""
 
-    answer: Answer
+    answer: ContentsGuess
     titles: Mapping[str, str]
     boxes: Mapping[str, str]
     words: str
@@ -43,7 +42,7 @@ def look_into(
 
     Args:
         records: the library.
-        box_text: the box it came out of, whose list comes first; None where nobody knows.
+        box_text: the box it came out of, whose list comes first; None where that is not known.
         mass_g: of the parcel.
         thickness_mm: of the parcel, where measured.
         height_mm: of its longest side, where measured.
@@ -57,16 +56,16 @@ def look_into(
     unseen = list(_unseen(records, box))
     masses = of_collection(records)
     candidates = [_candidate(copy, edition, masses, box) for copy, edition in unseen]
-    answer = what_is_in(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
-    counts = count_records(records).copies
-    beyond = counts.get(CopyState.PACKED, 0) + counts.get(CopyState.MISSING, 0) - len(unseen)
+    answer = guess_contents(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
+    counts = copies_per_state(records)
+    beyond = sum(counts.get(state, 0) for state in UNSEEN) - len(unseen)
     answer = replace(answer, left_out=answer.left_out + beyond)
     titles = {copy.accession: whole_words(edition) for copy, edition in unseen}
     boxes = {copy.accession: copy.box or "" for copy, _ in unseen}
     return Looked(answer, titles, boxes, verdict_words(answer))
 
 
-def verdict_words(answer: Answer) -> str:
+def verdict_words(answer: ContentsGuess) -> str:
     """Say in one sentence how much the measures tell."""
     if not answer.guesses or answer.on_no_list > max(SURE, answer.guesses[0].probability):
         return "Most probably something that is on no list: nothing on the lists fits these measures."
@@ -80,13 +79,12 @@ def verdict_words(answer: Answer) -> str:
     return f"Not sure: the best guess has {100 * best:.0f} %, and others follow close behind."
 
 
-def _unseen(records: LibraryReader, box: str | None) -> Iterator[tuple[Copy, Edition]]:
+def _unseen(records: LibraryReader, box: str | None) -> Iterator[CopyPair]:
     """Yield what may be in a parcel: the list of its box first, then what is missing, then what else is packed."""
-    listed = [copy for copy in copies_in_boxes(records, [box] if box else []) if copy.state in UNSEEN]
-    editions = records.get_many(Edition, (copy.edition_id for copy in listed))
-    yield from ((copy, editions[copy.edition_id]) for copy in listed)
+    if box is not None:
+        yield from (pair for pair in box_contents(records, box) if pair[0].state in UNSEEN)
     for state in UNSEEN:
-        yield from (pair for pair in copies_in_state(records, state, LOOKED_AT) if box is None or pair[0].box != box)
+        yield from copies_in_state(records, state, LOOKED_AT, besides_box=box)
 
 
 def _candidate(copy: Copy, edition: Edition, masses: Masses, box: str | None) -> ContentsCandidate:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.copies import copies_in_box, copies_per_box
+from intake.edges.store.queries.copies import copies_per_box, states_in_box
 from intake.edges.store.queries.sightings import unpacking_times
 from intake.edges.store.reader import LibraryReader
 from intake.flow.moving.box_lifecycle import lifting_words
@@ -25,7 +25,7 @@ class BoxProgress:
 
     Attributes:
         listed: copies on its list; `found` of them were seen, `missing` are recorded as missing.
-        mass: as weighed, with what that asks of whoever lifts it; empty where nobody weighed it.
+        mass: as weighed, with what that asks of whoever lifts it; empty where it was not weighed.
     """
 
     box: Box
@@ -36,7 +36,7 @@ class BoxProgress:
 
     @property
     def waits(self) -> int:
-        """Return how many nobody has seen, and nobody has given up."""
+        """Return how many were neither seen nor given up."""
         return self.listed - self.found - self.missing
 
 
@@ -78,8 +78,7 @@ def progress(records: LibraryReader) -> Progress:
 
 def box_progress(records: LibraryReader, box: Box) -> BoxProgress:
     """Count one box."""
-    states = [copy.state for copy in copies_in_box(records, box.number)]
-    return _row(box, {state: states.count(state) for state in CopyState})
+    return _row(box, states_in_box(records, box.number))
 
 
 def _row(box: Box, counts: dict[CopyState, int]) -> BoxProgress:

@@ -30,7 +30,7 @@ from intake.model.pages import PrintReport
 from intake.model.papers import A4_MM
 from intake.model.schedules import Dossier, Section
 from intake.valuing import proof as proof_words
-from intake.valuing.condition import MEANINGS, PARTS, UNOPENED, compare, grade_words, split_parts, worse
+from intake.valuing.condition import MEANINGS, PARTS, UNOPENED, compare_reports, grade_words, is_worse, split_parts
 
 HISTORY = 200
 SIGNERS = ("Owner, place, date", "Carrier, place, date")
@@ -47,7 +47,7 @@ def print_dossier(
     with library.reading() as records:
         copy = find_copy(records, copy_text)
         edition = _edition(records, copy)
-        proof = proof_words.written(proof_now(records, "copy", f"copy {copy.accession}", on=on))
+        proof = proof_words.to_text(proof_now(records, "copy", f"copy {copy.accession}", on=on))
         dossier = Dossier(
             title=title_words(edition),
             number=copy.accession,
@@ -115,7 +115,7 @@ def _condition(library: Library, records: LibraryReader, copy: Copy, on: date) -
         sections=(_side_by_side(before, after), *_differences(before, after), _meanings(reports)),
         photographs=photographs_of(library, records, _by_occasion(shown, reports), {}),
         signatures=SIGNERS,
-        proof=proof_words.written(proof_now(records, "condition report", f"copy {copy.accession}", on=on)),
+        proof=proof_words.to_text(proof_now(records, "condition report", f"copy {copy.accession}", on=on)),
     )
 
 
@@ -170,10 +170,10 @@ def _differences(before: ConditionReport | None, after: ConditionReport | None) 
     if before is None or after is None:
         lacking = "before" if before is None else "after"
         return [Section(heading="What differs", sentences=(f"There is no report {lacking} the move to compare with.",))]
-    found = compare(before, after)
+    found = compare_reports(before, after)
     if not found:
         return [Section(heading="What differs", sentences=("The two reports say the same.",))]
-    told = ("Book or jacket is graded lower after the move.",) if worse(before, after) else ()
+    told = ("Book or jacket is graded lower after the move.",) if is_worse(before, after) else ()
     columns = (("Of", 2.0), ("Before the move", 5.0), ("After the move", 5.0))
     rows = tuple((one.what.capitalize(), one.before, one.after) for one in found)
     return [Section(heading="What differs", sentences=told, columns=columns, rows=rows)]

@@ -31,7 +31,7 @@ from intake.model.schedules import CustomsLine, CustomsList, MovedBox, MovedLine
 from intake.units.convert import kg_text
 from intake.valuing import proof as proof_words
 from intake.valuing.condition import UNOPENED, grade_words
-from intake.valuing.customs import heading
+from intake.valuing.customs import tariff_heading
 from intake.valuing.totals import ROUNDING
 
 Table = list[tuple[sheets.Cell, ...]]
@@ -148,7 +148,7 @@ def print_customs_list(records: LibraryReader, path: Path, wanted: CarriageReque
 
 
 def _proof(records: LibraryReader, purpose: str, wanted: CarriageRequest) -> str:
-    return proof_words.written(proof_now(records, purpose, f"consignment {wanted.reference}", on=wanted.on))
+    return proof_words.to_text(proof_now(records, purpose, f"consignment {wanted.reference}", on=wanted.on))
 
 
 def _save_table(
@@ -240,7 +240,7 @@ def _goods(listed: Iterable[ScheduledCopy]) -> tuple[CustomsLine, ...]:
     """Gather copies of one edition in one state into one line."""
 
     def key(one: ScheduledCopy) -> tuple[str, str, int, str]:
-        return (heading(one.edition).code, one.edition.title, one.edition.id, state_of(one.copy))
+        return (tariff_heading(one.edition).code, one.edition.title, one.edition.id, state_of(one.copy))
 
     lines: list[CustomsLine] = []
     for (code, _, _, state), same in groupby(sorted(listed, key=key), key=key):
@@ -252,7 +252,7 @@ def _goods(listed: Iterable[ScheduledCopy]) -> tuple[CustomsLine, ...]:
         lines.append(
             CustomsLine(
                 quantity=len(copies),
-                description=f"{title_words(edition)}\n{heading(edition).name}" + (f"; {words}" if words else ""),
+                description=f"{title_words(edition)}\n{tariff_heading(edition).name}" + (f"; {words}" if words else ""),
                 heading=code,
                 country=edition.printed_in,
                 state=state,

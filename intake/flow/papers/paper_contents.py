@@ -1,4 +1,4 @@
-"""LibraryReader of the library, made into the texts and numbers that the documents print."""
+"""Records of the library, made into the texts and numbers that the documents print."""
 
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -8,16 +8,15 @@ from intake.documents import disclaimers
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
+from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.queries.values import latest_valuations
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.resolve import place_name
-from intake.flow.lookup.wording import edition_words, volume_words, written_number
+from intake.flow.lookup.wording import edition_words, path_words, volume_words, written_number
 from intake.flow.papers.proofs import proof_now
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import Inventory, InventoryLine, LabelContent, MasterList, Package, PackedLine, PackingList
-from intake.model.places import Place
 from intake.units.convert import kg_text
 from intake.valuing import proof
 from intake.valuing.condition import grade_words
@@ -118,7 +117,7 @@ def master_list(records: LibraryReader, consignment: Consignment, *, on: date) -
 def inventory(records: LibraryReader, *, purpose: str, owner: str = "", on: date) -> Inventory:
     """Say what a valued inventory of all copies says; each copy has its latest valuation, on any basis."""
     values = latest_valuations(records)
-    places = {place.number: place_name(records, place) for place in records.all(Place)}
+    places = {number: path_words(path) for number, path in place_paths(records).items()}
     lines: list[InventoryLine] = []
     for copy, edition in sorted(all_copies(records), key=lambda pair: serial_of(pair[0].accession)):
         value = values.get(copy.accession)
@@ -145,7 +144,7 @@ def inventory(records: LibraryReader, *, purpose: str, owner: str = "", on: date
         owner=owner,
         ledger_seq=count_records(records).entries,
         ledger_head=ledger_head(records),
-        proof=proof.written(proof_now(records, purpose, on=on)),
+        proof=proof.to_text(proof_now(records, purpose, on=on)),
     )
 
 

@@ -9,7 +9,7 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.shelves import shelves_in_order
 from intake.edges.store.reader import LibraryReader
-from intake.edges.temp_files import scratch_file
+from intake.edges.temp_files import temporary_file
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.papers import printing
@@ -71,7 +71,7 @@ def preview(records: LibraryReader, choice: PaperChoice, *, on: date) -> tuple[b
         RefusedError: there is nothing to print, or no such box or consignment.
         UsageError: the template has no fields for this.
     """
-    with scratch_file(f"{choice.paper}.pdf") as path:
+    with temporary_file(f"{choice.paper}.pdf") as path:
         try:
             report = _print(records, choice, path, on)
         except RefusedError as error:

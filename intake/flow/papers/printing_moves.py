@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from intake.carriage.liability import Terms
+from intake.carriage.liability import LiabilityTerms
 from intake.documents import disclaimers, four_faces, moving
 from intake.edges import fonts, pdf
 from intake.edges.store.queries.boxes import list_boxes
@@ -89,6 +89,8 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     copies = sum(len(box.items) for box in plan.boxes)
     bound = f"{len(plan.boxes)} boxes for {copies} copies; no plan under the same rules needs fewer than {plan.bound}"
     remarks = [f"{bound} (gap {100 * plan.gap:.1f} %). The first plan had {plan.first}."]
+    if planned.left_out:
+        remarks.append(f"{planned.left_out} copies were not planned before the time was up; give it more.")
     for key, boxes in plan.torn.items():
         remarks.append(f"The set {planned.set_titles.get(key, key)} lies in {boxes} boxes.")
     remarks.append(planned.masses.words())
@@ -126,7 +128,9 @@ def print_discrepancies(
     return _save(pages, path, f"Discrepancy report {consignment.reference}")
 
 
-def print_notice(claim: Claim, terms: Terms, path: Path, *, on: date, paper_mm: PaperSize = A4_MM) -> PrintReport:
+def print_notice(
+    claim: Claim, terms: LiabilityTerms, path: Path, *, on: date, paper_mm: PaperSize = A4_MM
+) -> PrintReport:
     """Print the letter to the carrier.
 
     Raises:
@@ -139,7 +143,9 @@ def print_notice(claim: Claim, terms: Terms, path: Path, *, on: date, paper_mm: 
     return _save(pages, path, f"Notice of loss and damage {paper.reference}")
 
 
-def print_periods(claim: Claim, terms: Terms, path: Path, *, on: date, paper_mm: PaperSize = A4_MM) -> PrintReport:
+def print_periods(
+    claim: Claim, terms: LiabilityTerms, path: Path, *, on: date, paper_mm: PaperSize = A4_MM
+) -> PrintReport:
     """Print the sender's own sheet of periods and limits."""
     paper = notice_paper(claim, terms, today=on)
     pages = moving.lay_out_periods(paper, measure=fonts.measure, paper_mm=paper_mm)

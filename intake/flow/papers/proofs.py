@@ -21,7 +21,7 @@ from intake.model.editions import Copy
 from intake.model.schedules import Proof, ProofTotal
 from intake.model.valuations import Basis, Rate, Valuation
 from intake.valuing.rates import RateTable
-from intake.valuing.totals import as_recorded, latest, total
+from intake.valuing.totals import latest_valuations, sums_as_recorded, total_value
 
 ALL = "all"
 
@@ -104,7 +104,7 @@ def in_scope(held: ProofRecords, scope: str, values: dict[str, Valuation]) -> li
     if what == "over":
         currency, limit, _, day = name.split(" ")
         on = date.fromisoformat(day)
-        added = total(sorted(held.copies), values, RateTable(held.rates.values()), currency=currency, on=on)
+        added = total_value(sorted(held.copies), values, RateTable(held.rates.values()), currency=currency, on=on)
         return [one.copy for one in added.worths if one.amount is not None and one.amount > Decimal(limit)]
     raise UsageError(
         f"The proof's scope {scope!r}", "is not one that is known", "check it with the version that made it"
@@ -113,7 +113,7 @@ def in_scope(held: ProofRecords, scope: str, values: dict[str, Valuation]) -> li
 
 def values_in(held: ProofRecords, basis: str) -> dict[str, Valuation]:
     """Return the valuation that counts for each copy."""
-    return latest(held.valuations.values(), Basis(basis) if basis else None)
+    return latest_valuations(held.valuations.values(), Basis(basis) if basis else None)
 
 
 def claim(
@@ -142,7 +142,7 @@ def claim(
         unvalued=len(copies) - len(valued),
         totals=tuple(
             ProofTotal(currency=currency, basis=one.value, amount=amount, count=count)
-            for (currency, one), (amount, count) in as_recorded(valued).items()
+            for (currency, one), (amount, count) in sums_as_recorded(valued).items()
         ),
         seq=entry[0],
         head=entry[1],

@@ -33,9 +33,9 @@ from intake.model.schedules import Photograph, Schedule, ScheduleGroup, Schedule
 from intake.model.valuations import Basis
 from intake.valuing import proof as proof_words
 from intake.valuing.condition import MEANINGS
-from intake.valuing.insurance import average, listed_by_themselves
+from intake.valuing.insurance import above_single_limit, apply_average
 from intake.valuing.sets import SetState
-from intake.valuing.totals import ROUNDING, Total
+from intake.valuing.totals import ROUNDING, ValueTotal
 
 SUFFIXES = (".pdf", ".xlsx", ".csv")
 NAMED = 12
@@ -80,7 +80,7 @@ def print_insurance(library: Library, path: Path, wanted: ScheduleRequest) -> Pr
     with library.reading() as records:
         gathered = _gather(records, wanted)
         proof = proof_now(records, "insurance schedule", ALL, basis=wanted.basis, on=wanted.on)
-        words = proof_words.written(proof)
+        words = proof_words.to_text(proof)
         if path.suffix.casefold() != ".pdf":
             return save_table(path, [one.line for one in gathered.listed], wanted.currency, words, "Insurance schedule")
         limit = wanted.single_limit
@@ -120,7 +120,7 @@ def print_high_value(library: Library, path: Path, wanted: ScheduleRequest) -> P
             said = amount_text(limit, wanted.currency)
             raise RefusedError("The high-value list", f"would be empty: no copy is worth more than {said}", "lower it")
         scope = over(limit, wanted.currency, wanted.rates_on or wanted.on)
-        words = proof_words.written(proof_now(records, "high-value list", scope, basis=wanted.basis, on=wanted.on))
+        words = proof_words.to_text(proof_now(records, "high-value list", scope, basis=wanted.basis, on=wanted.on))
         if path.suffix.casefold() != ".pdf":
             return save_table(path, [one.line for one in dear], wanted.currency, words, "High-value list")
         group = ScheduleGroup(
@@ -182,7 +182,7 @@ def check_suffix(path: Path) -> None:
         raise UsageError(str(path), "does not say what kind of file it is to be", "end its name in .pdf, .xlsx or .csv")
 
 
-def method_sentences(added: Total, basis: Basis | None) -> tuple[str, ...]:
+def method_sentences(added: ValueTotal, basis: Basis | None) -> tuple[str, ...]:
     """Say how the figures of a list were made."""
     which = f"the latest {basis.value} value" if basis else "the latest value on any basis"
     rates = f"Rates on {added.on.isoformat()}: {'; '.join(added.rates)}." if added.rates else ""
@@ -217,10 +217,10 @@ def _summary(gathered: Gathered, wanted: ScheduleRequest) -> list[str]:
     return said
 
 
-def _insured(added: Total, insured: Decimal) -> list[str]:
+def _insured(added: ValueTotal, insured: Decimal) -> list[str]:
     """Hold the sum insured against the value, with what a loss of a tenth would pay under average."""
     loss = (added.amount / 10).quantize(added.amount) if added.amount >= 10 else added.amount
-    worked = average(loss=loss, insured=insured, at_risk=added.amount, currency=added.currency)
+    worked = apply_average(loss=loss, insured=insured, at_risk=added.amount, currency=added.currency)
     if not worked.underinsured:
         return [f"{worked.working[0]}: the sum insured covers what has a value here."]
     tenth = f"Under the condition of average a loss of {amount_text(loss, added.currency)} would pay"
@@ -252,7 +252,7 @@ def _photographs(library: Library, records: LibraryReader, listed: Iterable[Sche
 def _worth_more(gathered: Gathered, limit: Decimal) -> list[ScheduledCopy]:
     """List what is worth more than a limit, the dearest first, equal ones by their numbers."""
     by_copy = {one.copy.accession: one for one in gathered.listed}
-    return [by_copy[worth.copy] for worth in listed_by_themselves(gathered.added.worths, limit)]
+    return [by_copy[worth.copy] for worth in above_single_limit(gathered.added.worths, limit)]
 
 
 def _copies(count: int) -> str:

@@ -5,12 +5,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.shelves import printed_labels, shelf_ordering
+from intake.edges.store.queries.shelves import place_paths, printed_labels, shelf_ordering
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.resolve import place_name
-from intake.flow.lookup.wording import volume_words
+from intake.flow.lookup.wording import names_joined, volume_words
 from intake.flow.shelves.shelf_state import Filing, Shelf, read_shelves
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import LabelContent, LabelUse
 from intake.model.places import Place
@@ -27,14 +26,15 @@ def shelf_labels(records: LibraryReader, shelves: Sequence[Place]) -> list[Label
     filing = Filing(records)
     titles = {book_set.id: book_set.title for book_set in records.all(BookSet)}
     contents: list[LabelContent] = []
+    paths = place_paths(records, [shelf.number for shelf in shelves])
     for shelf in read_shelves(records, shelves):
-        names = place_name(records, shelf.place).split(" · ")
+        path = paths[shelf.place.number]
         contents.append(
             {
                 "number": shelf.place.number,
                 "shelfmark": shelf.name,
-                "room": names[0],
-                "place": " · ".join(names[1:]),
+                "room": path.room,
+                "place": names_joined(path.in_room),
                 "range": range_words(shelf, filing, titles),
             }
         )
@@ -75,7 +75,7 @@ def note_printed(library: Library, use: LabelUse, contents: Sequence[LabelConten
             before = last.get(now.label)
             changes += made(now) if before is None else (Change(before, replace(before, words=now.words)),)
         if changes:
-            work.apply(Action(f"print {use} labels", f"{len(changes)} labels", station), changes)
+            work.apply(Action(_ACTIONS[use], f"{len(changes)} labels", station), changes)
 
 
 def _label(use: LabelUse, content: LabelContent) -> str:
@@ -98,3 +98,11 @@ def _filed_as(edition: Edition, filing: Filing, set_titles: Mapping[int, str]) -
     whole = filing_title(set_titles.get(edition.set_id or 0, "") or edition.title, edition.language)
     title = SUBTITLE.split(whole, maxsplit=1)[0].strip() or whole
     return f"{title} {edition.volume}".strip() if edition.set_id is not None else title
+
+
+_ACTIONS = {
+    LabelUse.SHELF: ActionKind.PRINT_SHELF_LABELS,
+    LabelUse.FLAG: ActionKind.PRINT_FLAG_LABELS,
+    LabelUse.BOX: ActionKind.PRINT_BOX_LABELS,
+    LabelUse.SPINE: ActionKind.PRINT_SPINE_LABELS,
+}

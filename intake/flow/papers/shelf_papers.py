@@ -2,21 +2,20 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 
 from intake.documents import bookcases, labels
 from intake.edges import fonts, pdf, svg, templates
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
-from intake.edges.store.queries.editions import holds_number
+from intake.edges.store.queries.editions import volumes_in_boxes
 from intake.edges.store.queries.shelves import places_in
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.resolve import own_number
+from intake.flow.lookup.resolve import known_own_number
 from intake.flow.papers import paper_contents, shelf_labels
 from intake.flow.papers.printing import LabelStock
-from intake.flow.shelves.gaps import lines, with_gaps
+from intake.flow.shelves.gaps import lines, sets_on, with_gaps
 from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
 from intake.flow.shelves.shelf_state import Filing
 from intake.model.editions import Copy
@@ -121,7 +120,7 @@ def find_bookcase(records: LibraryReader, text: str) -> Place:
     if named:
         numbers = ", ".join(place.number for place in named)
         raise RefusedError(f"Bookcase {text!r}", f"is the name of {len(named)}", f"name one of {numbers}")
-    number = own_number(text, OwnKind.PLACE, partial(holds_number, records))
+    number = known_own_number(records, text, OwnKind.PLACE)
     place = records.get(Place, number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
@@ -144,7 +143,7 @@ def _drawn(records: LibraryReader, case: Place, report: CaseReport) -> DrawnBook
     """Return what is drawn, with the room that is kept for volumes in boxes."""
     filing = Filing(records)
     own = [shelf for shelf, _ in report.shelves]
-    stand, _ = with_gaps(records, own, lines(own, filing), None, filing)
+    stand, _ = with_gaps(volumes_in_boxes(records, sets_on(own)), own, lines(own, filing), None, filing)
     shelves = tuple(
         DrawnShelf(
             space=replace(shelf.space or Space(shelf=number, width_mm=UNMEASURED_MM), name=shelf.place.name),

@@ -72,7 +72,7 @@ def find_proof(path: Path) -> Proof:
         found = proof_words.parse(text)
         if found is not None:
             return found
-    raise FileError(str(path), "carries no proof that can be read", proof_files.MEND)
+    raise FileError(str(path), "carries no proof that can be read", proof_files.REMEDY)
 
 
 def verify(library: Library, proof: Proof) -> ProofCheck:
@@ -99,7 +99,7 @@ def verify(library: Library, proof: Proof) -> ProofCheck:
         ChangedCopy(copy, title_words(edition) if edition else "", "; ".join(found[copy].words), found[copy].entries)
         for copy, edition in editions.items()
     )
-    bad = print_pictures.altered((sha256, library.picture_path(sha256)) for sha256 in sorted(shown))
+    bad = print_pictures.find_altered((sha256, library.picture_path(sha256)) for sha256 in sorted(shown))
     return ProofCheck(
         proof=proof,
         known=True,

@@ -26,7 +26,7 @@ from intake.reading.geometry import Grey
 from intake.reading.printed import PrintedNumber, printed_numbers
 from intake.reading.printed_evidence import cut_out, in_picture, with_printed
 from intake.reading.read import read
-from intake.reading.text_rows import other_way
+from intake.reading.text_rows import quarter_turns_needed
 
 MANY = 24
 """So many pictures are worth the second or two in which further processes begin."""
@@ -60,7 +60,7 @@ def read_picture(
 
 def needs_print(readings: Sequence[Reading]) -> bool:
     """Tell whether the bars gave nothing that may be booked, and the part that reads text is there."""
-    return not any(reading.accepted for reading in readings) and ocr.is_there()
+    return not any(reading.accepted for reading in readings) and ocr.is_installed()
 
 
 def with_print(grey: Grey, readings: Sequence[Reading], known: CodeBook | None) -> tuple[Reading, ...]:
@@ -81,7 +81,7 @@ def numbers_in(grey: Grey, *, under_bars: bool = False) -> tuple[PrintedNumber, 
     """Find the numbers printed in a picture or a cut-out of one, whichever way it is turned."""
     lines = read_upright(grey, 0)
     numbers = printed_numbers(lines, under_bars=under_bars)
-    quarter = other_way(lines)
+    quarter = quarter_turns_needed(lines)
     if numbers or quarter is None:
         return numbers
     return printed_numbers(read_upright(grey, quarter), under_bars=under_bars)

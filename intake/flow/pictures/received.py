@@ -1,7 +1,7 @@
 """A picture that a station sent, as bytes."""
 
 from intake.edges.pictures import Loaded, load
-from intake.edges.temp_files import scratch_file
+from intake.edges.temp_files import temporary_file
 from intake.errors import FileError
 
 
@@ -11,7 +11,7 @@ def load_received(data: bytes) -> Loaded:
     Raises:
         FileError: it is not a picture that can be opened; the file is called "The picture".
     """
-    with scratch_file("picture", data) as path:
+    with temporary_file("picture", data) as path:
         try:
             return load(path)
         except FileError as error:

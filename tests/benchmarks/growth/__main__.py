@@ -149,11 +149,13 @@ def _commands(found: Found, asked: Asked, working: Sequence[AtWork], start_up: C
 
 
 def _command(each: AtWork, job: Job, limit: float) -> Run:
-    words = [*each.program.words, "--library", str(each.library), *job.words]
+    own = [*each.program.words, "--library", str(each.library)]
 
     def once() -> Run:
         each.lay_afresh()
-        return run(words, each.program.environ(), limit=limit, typed=job.typed)
+        if job.after and not Path(job.after[-1]).exists():
+            run([*own, *job.after], each.program.environ(), limit=limit)
+        return run([*own, *job.words], each.program.environ(), limit=limit, typed=job.typed)
 
     cost = once()
     if cost.status == 0 and cost.seconds < TWICE_BELOW_S:

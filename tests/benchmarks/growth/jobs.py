@@ -29,6 +29,7 @@ class Job:
     Attributes:
         words: the command's arguments after the library's; for a page, its address alone.
         typed: what it reads from its standard input.
+        after: the arguments of a command that must have written the file that this one reads, its last argument.
         body: what is sent with the request, for a page that takes something.
     """
 
@@ -36,6 +37,7 @@ class Job:
     scope: Scope
     words: tuple[str, ...]
     typed: str = ""
+    after: tuple[str, ...] = ()
     body: tuple[tuple[str, str], ...] = ()
 
 
@@ -119,6 +121,7 @@ def _one(of: _Things, out: Path) -> list[Job]:
 
 def _lists(out: Path) -> list[Job]:
     day = ("--on", RATE_DAY.isoformat())
+    insurance = ("schedule", "insurance", *day, "-o", str(out / "insurance.csv"))
     commands: list[tuple[str, Sequence[str]]] = [
         ("status", ("status",)),
         ("find a word", ("find", "heron")),
@@ -133,11 +136,11 @@ def _lists(out: Path) -> list[Job]:
         ("consign show", ("consign", "show", REFERENCE)),
         ("loads", ("loads",)),
         ("print inventory .csv", ("print", "inventory", "-o", str(out / "inventory.csv"))),
-        ("schedule insurance .csv", ("schedule", "insurance", *day, "-o", str(out / "insurance.csv"))),
-        ("verify insurance .csv", ("verify", str(out / "insurance.csv"))),
+        ("schedule insurance .csv", insurance),
         ("schedule high-value .csv", ("schedule", "high-value", "150", *day, "-o", str(out / "dearest.csv"))),
     ]
-    return [Job(name, Scope.LIST, tuple(words)) for name, words in commands]
+    verify = Job("verify insurance .csv", Scope.LIST, ("verify", insurance[-1]), after=insurance)
+    return [*(Job(name, Scope.LIST, tuple(words)) for name, words in commands), verify]
 
 
 def _whole(stock: Stock, out: Path) -> list[Job]:

@@ -10,8 +10,10 @@ import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from importlib import import_module
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 from intake.edges.store.library import open_library
 from intake.model.boxes import Box, BoxState
@@ -35,13 +37,21 @@ def stage(folder: Path) -> None:
     """Give boxes and copies their states, in one transaction."""
     with open_library(folder) as library:
         with library.reading() as records:
-            boxes = sorted(records.boxes(), key=lambda box: _serial(box.number))
-            pairs = sorted(records.copies(), key=lambda pair: _serial(pair[0].accession))
-            shelves = records.shelves()
+            boxes = sorted(_ask(records, "boxes", "boxes.list_boxes"), key=lambda box: _serial(box.number))
+            pairs = sorted(_ask(records, "copies", "copies.all_copies"), key=lambda pair: _serial(pair[0].accession))
+            shelves = _ask(records, "shelves", "shelves.shelves_in_order")
         done: dict[str, Copy] = {}
         with library.writing() as work:
             for action, changes in _steps(boxes, pairs, shelves, done):
                 work.apply(action, changes)
+
+
+def _ask(records: Any, method: str, query: str) -> Any:
+    """Ask the library as the measured program does: by a method of version 0.1.0, by a query since."""
+    if hasattr(records, method):
+        return getattr(records, method)()
+    module, name = query.split(".")
+    return getattr(import_module(f"intake.edges.store.queries.{module}"), name)(records)
 
 
 def _serial(number: str) -> int:
@@ -68,7 +78,7 @@ def _steps(
         seen = by_box[box.number] if far < UNPACKED else by_box[box.number][::2] if far < BEGUN_BOXES else []
         for copy in seen:
             changes += _unpacked(copy, next(ids), nth, missing=_serial(copy.accession) % MISSING_EVERY == 0, done=done)
-        yield _action("unpack box", box.number), changes
+        yield _action("finish box", box.number), changes
     yield from _shelved(
         [(done[copy.accession], edition) for copy, edition in pairs if copy.accession in done], shelves, ids
     )
@@ -99,11 +109,12 @@ def _shelved(pairs: Sequence[Pair], shelves: Sequence[Place], ids: Iterator[int]
             changes.append(Change(copy, shelved))
             at += 1
         if changes:
-            yield _action("shelve copies", shelf.number), changes
+            yield _action("shelve copy", shelf.number), changes
 
 
 def _action(name: str, subject: str) -> Action:
-    return Action(name, subject, "benchmark")
+    kinds: Any = getattr(import_module("intake.model.changes"), "ActionKind", str)
+    return Action(kinds(name), subject, "benchmark")
 
 
 if __name__ == "__main__":

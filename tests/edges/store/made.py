@@ -1,4 +1,4 @@
-"""LibraryReader for the tests: a small library of invented books, and records drawn at random."""
+"""Records for the tests: a small library of invented books, and records drawn at random."""
 
 import types
 from datetime import UTC, date, datetime, timedelta, timezone

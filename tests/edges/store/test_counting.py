@@ -1,9 +1,11 @@
 from pathlib import Path
 
 from intake.edges.store.library import open_library
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 from tests.counting import count_statements
+
+IMPORT = ActionKind.IMPORT_EDITIONS
 
 
 def test_statements_and_transactions_are_counted_and_their_bounds_are_not(tmp_path: Path) -> None:
@@ -13,6 +15,9 @@ def test_statements_and_transactions_are_counted_and_their_bounds_are_not(tmp_pa
             records.all(BookSet)
         assert (reading.statements, reading.transactions, reading.writing) == (2, 1, 0)
         with count_statements(library) as writing:
-            library.apply(Action("make", "set"), made(BookSet(id=1, title="Herbal"), BookSet(id=2, title="Mosses")))
+            library.apply(
+                Action(IMPORT, "set"),
+                made(BookSet(id=1, title="Herbal"), BookSet(id=2, title="Mosses")),
+            )
         assert (writing.transactions, writing.writing) == (1, 1)
         assert sum(statement.startswith("INSERT INTO book_set") for statement in writing.asked) == 1

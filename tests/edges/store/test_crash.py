@@ -10,20 +10,20 @@ import pytest
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.ledger_entries import count_records, latest_entries, ledger_entry, verify_chain
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet, Edition
 
 WRITER = """
 import sys
 from pathlib import Path
 from intake.edges.store.library import open_library
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import Edition
 with open_library(Path(sys.argv[1])) as library:
     while True:
         with library.writing() as work:
             books = [Edition(id=work.new_id(Edition), title="Invented " * 40) for _ in range(5)]
-            entry = work.apply(Action("make editions", str(books[0].id)), made(*books))
+            entry = work.apply(Action(ActionKind.IMPORT_EDITIONS, str(books[0].id)), made(*books))
         print(entry.seq, entry.digest, *(book.id for book in books), flush=True)
 """
 
@@ -31,13 +31,13 @@ REPEATER = """
 import sys
 from pathlib import Path
 from intake.edges.store.library import open_library
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 with open_library(Path(sys.argv[1])) as library:
     for nth in range(40):
         with library.writing() as work:
             made_set = BookSet(id=work.new_id(BookSet), title=sys.argv[2])
-            work.apply(Action("make set", str(nth), sys.argv[2], request=f"scan-{nth}"), made(made_set))
+            work.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth), sys.argv[2], request=f"scan-{nth}"), made(made_set))
 """
 
 
@@ -90,7 +90,8 @@ def test_stations_that_send_the_same_requests_make_one_entry_each(library: Libra
 def test_threads_share_a_library(library: Library) -> None:
     def make(nth: int) -> int:
         with library.writing() as work:
-            return work.apply(Action("make", str(nth)), made(BookSet(id=work.new_id(BookSet), title="x"))).entry.seq
+            new = made(BookSet(id=work.new_id(BookSet), title="x"))
+            return work.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth)), new).entry.seq
 
     with ThreadPoolExecutor(8) as pool:
         assert sorted(pool.map(make, range(40))) == list(range(1, 41))

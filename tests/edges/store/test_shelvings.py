@@ -10,14 +10,19 @@ from intake.edges.store.queries.editions import volumes_in_boxes
 from intake.edges.store.queries.shelves import (
     copies_on_shelves,
     first_copies_on,
-    has_ordering,
+    own_ordering,
+    place_path,
+    place_paths,
     printed_labels,
     shelf_ordering,
 )
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState
+from intake.model.places import PlacePath
 from intake.model.shelving import Ordering, Printed
 from tests.edges.store.made import BOX, CASE, CONSIGNMENT, FIRST, ROOM, SECOND, SET, SHELF
+
+IMPORT = ActionKind.IMPORT_EDITIONS
 
 
 @pytest.fixture
@@ -34,7 +39,10 @@ def library(tmp_path: Path) -> Library:
     ]
     packed = Copy(accession="A5", edition_id=1, state=CopyState.PACKED, box="B1")
     with opened.writing() as work:
-        work.apply(Action("test", ""), made(ROOM, CASE, SHELF, SET, FIRST, SECOND, CONSIGNMENT, BOX, *standing, packed))
+        work.apply(
+            Action(IMPORT, ""),
+            made(ROOM, CASE, SHELF, SET, FIRST, SECOND, CONSIGNMENT, BOX, *standing, packed),
+        )
     return opened
 
 
@@ -49,6 +57,20 @@ def test_copies_stand_from_the_left_and_missing_ones_nowhere(library: Library) -
         assert standing["S3"][0][1] == SECOND
 
 
+def test_where_places_are_in_the_tree(library: Library) -> None:
+    shelf = PlacePath((ROOM.name, CASE.name, SHELF.name))
+    with library.reading() as records:
+        assert place_paths(records, ["S3", "S1", "S9"]) == {"S3": shelf, "S1": PlacePath((ROOM.name,))}
+        assert place_paths(records) == {
+            "S1": PlacePath((ROOM.name,)),
+            "S2": PlacePath((ROOM.name, CASE.name)),
+            "S3": shelf,
+        }
+        assert place_paths(records, []) == {}
+        assert place_path(records, SHELF) == shelf
+    assert (shelf.room, shelf.in_room) == (ROOM.name, (CASE.name, SHELF.name))
+
+
 def test_volumes_in_boxes(library: Library) -> None:
     with library.reading() as records:
         assert volumes_in_boxes(records, [1, 2]) == (FIRST,)
@@ -58,13 +80,13 @@ def test_volumes_in_boxes(library: Library) -> None:
 def test_the_rule_of_order_and_what_was_printed(library: Library) -> None:
     with library.reading() as records:
         assert shelf_ordering(records) == Ordering()
-        assert not has_ordering(records)
+        assert own_ordering(records) is None
         assert printed_labels(records, ["shelf S3"]) == {}
     own, label = Ordering(keys=("title",), language="da"), Printed(label="shelf S3", words="Birds")
     with library.writing() as work:
-        work.apply(Action("test", ""), made(own, label))
-        work.apply(Action("test", ""), [Change(label, replace(label, words="Moss"))])
+        work.apply(Action(IMPORT, ""), made(own, label))
+        work.apply(Action(IMPORT, ""), [Change(label, replace(label, words="Moss"))])
     with library.reading() as records:
         assert shelf_ordering(records) == own
-        assert has_ordering(records)
+        assert own_ordering(records) == own
         assert printed_labels(records, ["shelf S3", "shelf S4"])["shelf S3"].words == "Moss"

@@ -9,18 +9,15 @@ from intake.edges.store.queries.editions import printings_of
 from intake.errors import RefusedError
 from intake.flow.condition.inspect_copy import Facts, edit_edition, record_facts
 from intake.flow.undo import undo
-from intake.flow.unpacking.book_scan import ScanOutcome
 from intake.flow.unpacking.station import book_line
 from intake.model.editions import Copy, Edition, Grade, Printing
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, booked
 
 
 @pytest.fixture
 def copy(arrived: Library) -> Copy:
     outcome = book_line(arrived, "1", "0-8044-2957-X", request="r1", station="test", now=NOW)
-    assert isinstance(outcome, ScanOutcome)
-    assert outcome.copy is not None
-    return outcome.copy
+    return booked(outcome).copy
 
 
 def test_facts_are_kept_and_what_was_not_looked_at_stays(arrived: Library, copy: Copy) -> None:

@@ -32,6 +32,12 @@ def test_it_packs_ships_receives_weighs_claims_and_prints(tmp_path: Path) -> Non
     assert {fault.number for fault in found.faults} == {"B2-47", "B3-38", "B5-20"}
     short = {line.title for line in found.lines if line.box == "B3-38"}
     assert {"A Field Atlas of Cloud Forms", "Tide Gates and Their Creatures"} <= short
-    for name in ("packing-plan", "notice-to-carrier", "periods-and-limits", "box-labels-four-faces"):
+    for name, words in (
+        ("packing-plan", "A Field Atlas of Cloud Forms"),
+        ("notice-to-carrier", "SKV-26-00417"),
+        ("periods-and-limits", "SKV-26-00417"),
+        ("box-labels-four-faces", "B2-47"),
+    ):
         with pypdfium2.PdfDocument(tmp_path / "demo" / "papers" / f"{name}.pdf") as document:
-            assert len(document) >= 1
+            text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
+        assert words in text, name

@@ -19,7 +19,7 @@ from intake.errors import RefusedError
 from intake.flow.lists import import_list
 from intake.flow.lists.import_list import ListKind, import_table
 from intake.flow.undo import undo
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, Edition
 from tests.counting import count_statements
 from tests.flow.conftest import import_text
@@ -183,7 +183,9 @@ def test_a_plan_made_from_what_has_changed_meanwhile_is_refused(library: Library
         """While its rows are read, another station makes an edition."""
 
         def __iter__(self):  # type: ignore[no-untyped-def] # as the parent's
-            library.apply(Action("make edition", "1"), made(Edition(id=1, title="Invented Mosses 1", key="K1")))
+            library.apply(
+                Action(ActionKind.IMPORT_EDITIONS, "1"), made(Edition(id=1, title="Invented Mosses 1", key="K1"))
+            )
             yield from super().__iter__()
 
     file = tmp_path / "editions.csv"

@@ -1,14 +1,16 @@
 """From the delivery to the claim: what is seen, weighed, missing, damaged, found elsewhere, and told to the carrier."""
 
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import replace
+from datetime import date, timedelta
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
-from intake.carriage.liability import Terms
+from intake.carriage.liability import LiabilityTerms
 from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
-from intake.edges.store.queries.boxes import box_pictures, list_boxes
+from intake.edges.store.queries.boxes import box_pictures
 from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.moving import box_lifecycle
@@ -18,13 +20,15 @@ from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import explanation_rows, record_mass, weigh_box, words_of
 from intake.flow.undo import undo
-from intake.flow.unpacking.book_scan import Scan, book_scan
+from intake.flow.unpacking import query_pile
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import Disposition, Scan, ScanResult
 from intake.model.boxes import Box, CartonState, Consignment, Discrepancy, DiscrepancyKind, SealState
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Picture
 from intake.weighing.box_check import WeightVerdict
 from intake.weighing.estimates import Estimate
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, booked, queued
 
 TODAY = date(2026, 5, 4)
 PICTURE = Picture(sha256="ab" * 32, name="box.jpg", media_type="image/jpeg", width_px=4, height_px=3)
@@ -44,10 +48,8 @@ def delivered(library: Library) -> Library:
     return library
 
 
-def scan(library: Library, box: str, text: str) -> None:
-    with library.reading() as records:
-        number = next(held for held in list_boxes(records) if held.number.startswith(f"B{box}-"))
-    book_scan(library, number, Scan(text, f"{box}/{text}"), station="test", now=NOW)
+def scan(library: Library, box: str, text: str) -> ScanResult:
+    return book_scan(library, box, Scan(text, f"{box}/{text}"), station="test", now=NOW)
 
 
 def test_what_was_seen_of_a_box_is_kept_and_undone_as_one(delivered: Library) -> None:
@@ -199,11 +201,11 @@ def test_a_parcel_is_looked_for_among_what_nobody_has_seen(delivered: Library) -
 
 def test_a_claim_is_reckoned_and_printed_with_its_periods(delivered: Library) -> None:
     box_lifecycle.finish(delivered, "1", now=NOW, station="test")
-    terms = Terms(regime=Regime.HAGUE_VISBY, currency="EUR", rate=Decimal("1.2"), rate_on=TODAY)
+    terms = LiabilityTerms(regime=Regime.HAGUE_VISBY, currency="EUR", rate=Decimal("1.2"), rate_on=TODAY)
     with delivered.reading() as records:
         claim = plan_claim(records, "R-1", terms, delivered=None, today=TODAY, insured=Decimal(10))
         with pytest.raises(UsageError, match="not a code of ISO 4217"):
-            plan_claim(records, "R-1", Terms(regime=Regime.CMR, currency="euros"), delivered=None, today=TODAY)
+            plan_claim(records, "R-1", LiabilityTerms(regime=Regime.CMR, currency="euros"), delivered=None, today=TODAY)
     assert claim.owed is not None
     assert claim.owed.limit == Decimal("800.00")
     assert claim.owed.most + claim.owed.gap == claim.owed.loss
@@ -216,7 +218,7 @@ def test_a_claim_is_reckoned_and_printed_with_its_periods(delivered: Library) ->
 
 def test_a_claim_needs_a_day_of_delivery(library: Library) -> None:
     consign(library, Consignment(reference="R-3"), ["1"], station="test")
-    terms = Terms(regime=Regime.CMR, currency="EUR", rate=Decimal(1))
+    terms = LiabilityTerms(regime=Regime.CMR, currency="EUR", rate=Decimal(1))
     with library.reading() as records:
         with pytest.raises(RefusedError, match="no day of delivery"):
             plan_claim(records, "R-3", terms, delivered=None, today=TODAY)
@@ -226,13 +228,38 @@ def test_a_claim_needs_a_day_of_delivery(library: Library) -> None:
 
 
 def test_a_new_copy_is_on_no_list(delivered: Library) -> None:
-    with delivered.reading() as records:
-        box = records.get(Box, "B2-47")
-    assert isinstance(box, Box)
-    scan_text = Scan("1-85798-218-5", "new")
-    book_scan(
-        delivered, box, scan_text, choose=lambda q: q.options[-1], station="test", now=datetime(2026, 5, 4, tzinfo=UTC)
-    )
+    new = Scan("1-85798-218-5", "new")
+    copy = booked(
+        book_scan(delivered, "2", new, choose=lambda question: question.options[-1], station="test", now=NOW)
+    ).copy
     with delivered.reading() as records:
         found = reconcile(records)
-    assert [one.listed_in for one in found.found if one.listed_in == "on no list"] == ["on no list"]
+    assert [(one.number, one.found_in, one.listed_in) for one in found.found] == [
+        (copy.accession, "B2-47", "on no list")
+    ]
+
+
+def test_a_book_on_no_list_that_the_query_pile_decides_is_in_the_report(delivered: Library) -> None:
+    """One of an edition that the catalog has, one of an edition that it has not; a listed copy beside them is none."""
+    of_listed = queued(scan(delivered, "2", "1-85798-218-5")).query
+    of_new = queued(scan(delivered, "2", "9780110002224")).query
+    listed = queued(scan(delivered, "1", "978-3-16-148410-0")).query
+    gone = queued(scan(delivered, "2", "9790000000001")).query
+    with delivered.reading() as records:
+        item, own = query_pile.find_query(records, of_listed.id), query_pile.find_query(records, listed.id)
+    decide = partial(query_pile.decide, delivered, station="test", now=NOW)
+    new_copy = next(option for option in item.options if option.act is Disposition.NEW_COPY)
+    first = decide(of_listed.id, new_copy).copy
+    decide(listed.id, own.options[0])
+    edition = Edition(id=0, title="Lichens by Lamplight", number="9780110002224")
+    second = query_pile.decide_new_edition(delivered, of_new.id, edition, station="test", now=NOW).copy
+    query_pile.decide_new_edition(delivered, gone.id, replace(edition, number=None), station="test", now=NOW)
+    undo(delivered, station="test")
+    with delivered.reading() as records:
+        found = reconcile(records, "R-1").found
+    on_no_list = [(one.number, one.title, one.found_in) for one in found if one.listed_in == "on no list"]
+    assert on_no_list == [
+        (first.accession, "A Guide to Gulls", "B2-47"),
+        (second.accession, "Lichens by Lamplight", "B2-47"),
+    ]
+    assert [one.listed_in for one in found if one.number not in (first.accession, second.accession)] == ["B2-47"]

@@ -76,7 +76,7 @@ def test_a_kind_of_box_as_typed() -> None:
     kind = plan_packing.read_kind("tea chest", "16 x 13 x 12 in", "2 lb", "40 lb", "12")
     assert (round(kind.inner_mm[0]), round(kind.tare_g), round(kind.limit_g), kind.count) == (406, 907, 18144, 12)
     assert plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "-").count is None
-    with pytest.raises(RefusedError, match="no number"):
+    with pytest.raises(RefusedError, match="not a number"):
         plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "few")
     with pytest.raises(UsageError, match="no unit"):
         plan_packing.read_kind("x", "1x1x1 m", "1", "9 kg", "-")
@@ -90,10 +90,18 @@ def test_masses_come_from_the_catalog_then_from_paper_then_from_the_middle() -> 
     reckoned = known.of(Edition(id=8, title="t", pages=352, height_mm=296, width_mm=235)).mass_g
     assert reckoned.how == "from extent and trim size"
     assert masses.learn([]).of(Edition(id=7, title="bare")).mass_g is masses.NOTHING_KNOWN
-    assert "stand as reckoned" in masses.learn([]).words()
+    assert "stand as computed" in masses.learn([]).words()
 
 
 def test_no_masses_at_all_still_make_a_plan(tmp_path: Path, library: Library) -> None:
     planned = plan(library, states=frozenset(CopyState), rules=PackingRules(together=False))
     assert planned.plan.boxes
     assert not planned.plan.left
+
+
+def test_a_time_that_is_up_ends_reading_too_and_what_was_not_planned_is_counted(library: Library) -> None:
+    for box in ("1", "2"):
+        box_lifecycle.close_box(library, box, station="test")
+    planned = plan(library, states=frozenset(CopyState), in_time=lambda: False)
+    assert (planned.plan.boxes, planned.left_out) == ((), 5)
+    assert plan(library, states=frozenset(CopyState)).left_out == 0

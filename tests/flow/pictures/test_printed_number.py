@@ -26,7 +26,7 @@ from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading, TextLine
 from intake.reading.decoders import available
 from intake.reading.printed_evidence import with_printed
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, queued
 from tests.reading.drawing import symbol
 
 Grey = npt.NDArray[np.uint8]
@@ -46,7 +46,7 @@ PAGE = (
     "10 9 8 7 6 5 4 3 2 1",
 )
 
-needs_ocr = pytest.mark.skipif(not ocr.is_there(), reason="the part that reads text is not installed")
+needs_ocr = pytest.mark.skipif(not ocr.is_installed(), reason="the part that reads text is not installed")
 
 
 class Pretended:
@@ -63,7 +63,7 @@ class Pretended:
 
 def pretend(monkeypatch: pytest.MonkeyPatch, lines: Callable[[int], Sequence[TextLine]]) -> Pretended:
     reader = Pretended(lines)
-    monkeypatch.setattr(ocr, "is_there", lambda: True)
+    monkeypatch.setattr(ocr, "is_installed", lambda: True)
     monkeypatch.setattr(ocr, "read_lines", reader.read_lines)
     return reader
 
@@ -80,7 +80,7 @@ def bars(number: str) -> Grey:
 
 
 def test_without_the_part_all_is_as_before(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ocr, "is_there", lambda: False)
+    monkeypatch.setattr(ocr, "is_installed", lambda: False)
     assert read_picture(BLANK, DECODERS) == ()
 
 
@@ -128,12 +128,11 @@ def test_a_printed_number_waits_for_a_person(monkeypatch: pytest.MonkeyPatch, ar
     path = tmp_path / "page.png"
     cv2.imwrite(str(path), BLANK)
     with arrived.reading() as records:
-        box = find_box(records, "1")
+        box = find_box(records, "1").number
     results = book_pictures(arrived, box, [path], decoders=DECODERS, workers=1, station="test", now=lambda: NOW)
     ((_, (outcome,)),) = results
-    assert outcome.query is not None
-    assert outcome.query.number == FERNS
-    assert outcome.weighed.candidates[0].edition is not None
+    assert queued(outcome).query.number == FERNS
+    assert queued(outcome).identification.candidates[0].edition is not None
     assert read_file(path, DECODERS).result.readings == ()
 
 

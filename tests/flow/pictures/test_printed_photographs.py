@@ -13,7 +13,7 @@ from tests.reading.photographs import ABSENT, FOLDER, photographs
 pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(not FOLDER.is_dir(), reason=ABSENT),
-    pytest.mark.skipif(not ocr.is_there(), reason="the part that reads text is not installed"),
+    pytest.mark.skipif(not ocr.is_installed(), reason="the part that reads text is not installed"),
 ]
 
 

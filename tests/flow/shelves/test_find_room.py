@@ -18,7 +18,7 @@ from intake.flow.shelves.shelf_state import double_positions, read_shelves
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.undo import undo
 from intake.flow.unpacking.advice import advise
-from intake.model.changes import Action, Change
+from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Copy, CopyState
 from tests.flow.conftest import NOW, import_text
 
@@ -116,7 +116,7 @@ def test_room_is_kept_for_volumes_in_boxes(shelves: Library) -> None:
     assert rows(shelves)[:2] == ["A", "F1"]
     # Two more fit beside A; a third must not take the room of volumes 2 and 3.
     place(shelves, "B", "C", "D")
-    assert rows(shelves)[:3] in (["ABC", "DF1", ""], ["ABC", "D", "F1"])
+    assert rows(shelves)[:3] == ["ABC", "DF1", ""]
     with shelves.reading() as records:
         copy, edition = next(pair for pair in all_copies(records) if pair[1].key == "F2")
         assert find_room(records, copy, edition).handled == 0
@@ -125,7 +125,7 @@ def test_room_is_kept_for_volumes_in_boxes(shelves: Library) -> None:
 def test_what_has_no_size_is_reckoned_and_said(shelves: Library) -> None:
     room = place(shelves, "U")
     assert room is not None
-    assert "Nobody measured it: 30 mm are reckoned for its thickness." in room.remarks
+    assert "Its thickness was not measured and is estimated at 30 mm." in room.remarks
 
 
 def test_a_subject_without_shelves_goes_to_those_of_no_subject(shelves: Library) -> None:
@@ -164,7 +164,7 @@ def test_two_copies_that_claim_one_position(shelves: Library) -> None:
     with shelves.writing() as work:
         copy = work.get(Copy, b)
         assert copy is not None
-        work.apply(Action("test", b), [Change(copy, replace(copy, position=1))])
+        work.apply(Action(ActionKind.IMPORT_EDITIONS, b), [Change(copy, replace(copy, position=1))])
     with shelves.reading() as records:
         (sentence,) = double_positions(read_shelves(records)[0])
     assert sentence == f"{a} and {b} both claim place 1 on A 1: look which stands first."
@@ -181,7 +181,9 @@ def test_a_missing_copy_takes_no_room_and_stays_missing(shelves: Library) -> Non
     with shelves.writing() as work:
         copy = work.get(Copy, copy_of(shelves, "B"))
         assert copy is not None
-        work.apply(Action("test", copy.accession), [Change(copy, replace(copy, state=CopyState.MISSING))])
+        work.apply(
+            Action(ActionKind.IMPORT_EDITIONS, copy.accession), [Change(copy, replace(copy, state=CopyState.MISSING))]
+        )
     place(shelves, "D")
     assert rows(shelves)[0] == "ACD"
     with shelves.reading() as records:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from sqlalchemy import ColumnElement, Row, exists, select
+from sqlalchemy import ColumnElement, case, exists, func, or_, select, union_all
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots, key_column
 from intake.edges.store.reader import LibraryReader
@@ -17,7 +17,6 @@ _EDITION = TABLES[Edition].c
 
 _COPY = TABLES[Copy].c
 
-
 WORD_POOL = 500
 """Editions looked at when words are searched; among more, what a person means cannot be told from the words anyway."""
 
@@ -26,13 +25,23 @@ ISSN_DIGITS = 10
 """977 and the seven digits of the ISSN; the two after them are a variant of the price, which names no other serial."""
 
 
-def _carries(number: str) -> ColumnElement[bool]:
+def carries_number(number: str) -> ColumnElement[bool]:
     """Say that an edition carries the number, a serial under any variant of it."""
-    column = TABLES[Edition].c.number
     if not number.startswith(ISSN_PREFIX):
-        return column == number
-    stem = number[:ISSN_DIGITS]
-    return column.between(f"{stem}000", f"{stem}999")
+        return _EDITION.number == number
+    return _is_variant_of(number[:ISSN_DIGITS])
+
+
+def carries(edition: Edition, number: str) -> bool:
+    """Tell whether an edition carries the number, a serial under any variant of it."""
+    if not number.startswith(ISSN_PREFIX):
+        return edition.number == number
+    return edition.number is not None and edition.number.startswith(number[:ISSN_DIGITS])
+
+
+def _is_variant_of(stem: str) -> ColumnElement[bool]:
+    """Say that an edition carries an ISSN, given as 977 and its first seven digits, under any variant."""
+    return _EDITION.number.between(f"{stem}000", f"{stem}999")
 
 
 def edition_by_key(reader: LibraryReader, key: str) -> Edition | None:
@@ -42,26 +51,21 @@ def edition_by_key(reader: LibraryReader, key: str) -> Edition | None:
 
 def editions_by_number(reader: LibraryReader, number: str, add_on: str | None = None) -> tuple[Edition, ...]:
     """Return the editions that carry a number; only those with the very add-on if there are such."""
-    found = fetch(reader.connection, Edition, _carries(number))
-    exact = tuple(edition for edition in found if add_on is not None and edition.add_on == add_on)
-    return exact or found
-
-
-def editions_by_title_key(reader: LibraryReader, key: str) -> tuple[Edition, ...]:
-    """Return the editions of one title (see `intake.model.editions.title_key`)."""
-    return fetch(reader.connection, Edition, _EDITION.title_key == key)
+    editions = fetch(reader.connection, Edition, carries_number(number))
+    exact = tuple(edition for edition in editions if add_on is not None and edition.add_on == add_on)
+    return exact or editions
 
 
 def editions_like(
     reader: LibraryReader, *, keys: Iterable[str] = (), numbers: Iterable[str] = (), titles: Iterable[str] = ()
 ) -> tuple[Edition, ...]:
     """Return the editions that have one of these keys, numbers or titles, each once."""
-    found = (
+    like = (
         *fetch_any(reader.connection, Edition, _EDITION.key, (key for key in keys if key)),
         *fetch_any(reader.connection, Edition, _EDITION.number, numbers),
         *fetch_any(reader.connection, Edition, _EDITION.title_key, map(title_key, titles)),
     )
-    return tuple(sorted(set(found), key=lambda edition: edition.id))
+    return tuple(sorted(set(like), key=lambda edition: edition.id))
 
 
 def editions_of_set(reader: LibraryReader, set_id: int) -> tuple[Edition, ...]:
@@ -69,31 +73,43 @@ def editions_of_set(reader: LibraryReader, set_id: int) -> tuple[Edition, ...]:
     return fetch(reader.connection, Edition, _EDITION.set_id == set_id)
 
 
+def editions_of_sets(reader: LibraryReader, sets: Iterable[int]) -> tuple[Edition, ...]:
+    """Return the editions of any of these sets."""
+    return fetch_any(reader.connection, Edition, _EDITION.set_id, sets)
+
+
 def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Edition, ...]:
     """Return editions that have all these words in title or contributors, the closest titles first.
 
     The last word may be the beginning of one. Case and diacritics do not matter.
     """
-    asked = title_key(text)
+    pool = editions_with_words(text, max(WORD_POOL, limit))
+    if pool is None:
+        return ()
+    other_title = case((_EDITION.title_key == title_key(text), 0), else_=1)
+    wanted = select(*COLUMNS[Edition]).where(_EDITION.id.in_(pool))
+    wanted = wanted.order_by(other_title, func.length(_EDITION.title_key), _EDITION.id).limit(limit)
+    return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(wanted))
 
-    def distance(row: Row[int, str]) -> tuple[bool, int, int]:
-        return row.title_key != asked, len(row.title_key), row.id
 
-    pool = editions_with_words(reader.connection, text, max(WORD_POOL, limit))
-    keys = [
-        row
-        for lot in in_lots(pool)
-        for row in reader.connection.execute(select(_EDITION.id, _EDITION.title_key).where(_EDITION.id.in_(lot)))
-    ]
-    nearest = [row.id for row in sorted(keys, key=distance)[:limit]]
-    found = {edition.id: edition for edition in fetch_any(reader.connection, Edition, _EDITION.id, nearest)}
-    return tuple(found[id] for id in nearest)  # noqa: A001 - the field is called so
+def known_numbers(reader: LibraryReader, numbers: Iterable[str]) -> frozenset[str]:
+    """Return those of these numbers that an edition carries, or that a copy, a box or a place has for its own."""
+    known: set[str] = set()
+    for lot in in_lots(dict.fromkeys(numbers)):
+        stems = {number[:ISSN_DIGITS] for number in lot if number.startswith(ISSN_PREFIX)}
+        carried = select(_EDITION.number).where(
+            or_(_EDITION.number.in_(lot), *(_is_variant_of(stem) for stem in sorted(stems)))
+        )
+        own = (select(key_column(kind)).where(key_column(kind).in_(lot)) for kind in (Copy, Box, Place))
+        stored = set(reader.connection.scalars(union_all(carried, *own)))
+        stored_stems = {number[:ISSN_DIGITS] for number in stored if number.startswith(ISSN_PREFIX)}
+        known |= {number for number in lot if number in stored or number[:ISSN_DIGITS] in stored_stems}
+    return frozenset(known)
 
 
 def holds_number(reader: LibraryReader, number: str) -> bool:
     """Tell whether an edition carries the number, or a copy, a box or a place has it for its own."""
-    own = (key_column(kind) == number for kind in (Copy, Box, Place))
-    return any(reader.connection.scalar(select(exists().where(where))) for where in (_carries(number), *own))
+    return number in known_numbers(reader, [number])
 
 
 def edition_numbers(reader: LibraryReader, box: str | None = None) -> tuple[str, ...]:
@@ -122,8 +138,8 @@ def volumes_in_boxes(reader: LibraryReader, sets: Iterable[int]) -> tuple[Editio
     """Return the editions of these sets of which a copy is still packed."""
     joined = TABLES[Edition].join(TABLES[Copy], _COPY.edition_id == _EDITION.id)
     wanted = select(*COLUMNS[Edition]).select_from(joined).where(_COPY.state == CopyState.PACKED.value).distinct()
-    found: list[Edition] = []
+    volumes: list[Edition] = []
     for lot in in_lots(sorted(sets)):
         rows = reader.connection.execute(wanted.where(_EDITION.set_id.in_(lot)).order_by(_EDITION.id))
-        found += [from_values(Edition, tuple(row)) for row in rows]
-    return tuple(found)
+        volumes += [from_values(Edition, tuple(row)) for row in rows]
+    return tuple(volumes)

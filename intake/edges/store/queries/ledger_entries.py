@@ -12,10 +12,10 @@ from sqlalchemy import Row, Select, func, select
 from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText, digest
 from intake.edges.store.queries.sightings import count_waiting
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import KINDS, from_plain
+from intake.edges.store.rows import KINDS, from_plain, table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change, LedgerEntry, RowChange
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, RowChange
 from intake.model.editions import Copy, CopyState, Edition
 
 _CHANGE = (
@@ -33,9 +33,14 @@ def row_change(change: ChangeText) -> RowChange:
     return RowChange(change.table, change.key, before, after)
 
 
+_KINDS_BY_NAME = {kind.value: kind for kind in ActionKind}
+
+
 def action_of(row: Row[*tuple[Any, ...]]) -> Action:
-    """Return the action that a row of the ledger tells."""
-    return Action(row.name, row.subject, row.station, row.request, row.note, row.undoes)
+    """Return the action of a row of the ledger; its kind is UNKNOWN where no kind has the row's name."""
+    kind = _KINDS_BY_NAME.get(row.name, ActionKind.UNKNOWN)
+    unknown_name = row.name if kind is ActionKind.UNKNOWN else ""
+    return Action(kind, row.subject, row.station, row.request, row.note, row.undoes, unknown_name)
 
 
 def _change_text(row: Row[*tuple[Any, ...]]) -> ChangeText:
@@ -91,20 +96,38 @@ def count_records(reader: LibraryReader) -> Counts:
 def changes_since(reader: LibraryReader, seq: int) -> Iterator[tuple[int, Change]]:
     """Yield every change after an entry of the ledger, with the number of its own entry, oldest first."""
     column = ledger_change.c
-    wanted = select(column.seq, column.record_table, column.record_key, column.before, column.after)
-    wanted = wanted.where(column.seq > seq).order_by(column.seq, column.nth)
-    for row in reader.connection.execute(wanted.execution_options(yield_per=1000)):
-        told = row_change(ChangeText(row.record_table, row.record_key, row.before, row.after))
-        kind = KINDS[told.table]
-        before = None if told.before is None else from_plain(kind, told.before)
-        after = None if told.after is None else from_plain(kind, told.after)
+    statement = select(column.seq, column.record_table, column.record_key, column.before, column.after)
+    statement = statement.where(column.seq > seq).order_by(column.seq, column.nth)
+    for row in reader.connection.execute(statement.execution_options(yield_per=1000)):
+        change = row_change(ChangeText(row.record_table, row.record_key, row.before, row.after))
+        kind = KINDS[change.table]
+        before = None if change.before is None else from_plain(kind, change.before)
+        after = None if change.after is None else from_plain(kind, change.after)
         yield row.seq, Change(before, after)
 
 
-def subjects_of(reader: LibraryReader, action: str) -> tuple[str, ...]:
-    """Return what an action was done to, each once, oldest first; also where it was taken back later."""
-    wanted = select(ledger.c.subject).where(ledger.c.name == action).order_by(ledger.c.seq)
-    return tuple(dict.fromkeys(reader.connection.scalars(wanted)))
+MADE_COPIES = (
+    ActionKind.RECORD_NEW_COPY,
+    ActionKind.DECIDE_QUERY,
+    ActionKind.DECIDE_AS_NEW_COPY,
+    ActionKind.DECIDE_AS_NEW_EDITION,
+)
+"""What is done at an open box, or later at the query pile, that may make a copy which no list had."""
+
+
+def copies_on_no_list(reader: LibraryReader) -> frozenset[str]:
+    """Return the copies that were first recorded while unpacking; also those whose entry was taken back later.
+
+    An entry of an older library says only that a query was decided: what it changed tells whether it made a copy.
+    """
+    made_copy = (
+        (ledger_change.c.record_table == table_name(Copy))
+        & ledger_change.c.before.is_(None)
+        & ledger_change.c.after.is_not(None)
+    )
+    statement = select(ledger_change.c.record_key).join(ledger, ledger.c.seq == ledger_change.c.seq)
+    statement = statement.where(made_copy, ledger.c.name.in_([kind.value for kind in MADE_COPIES]))
+    return frozenset(reader.connection.scalars(statement))
 
 
 def ledger_head(reader: LibraryReader) -> str:
@@ -131,22 +154,22 @@ def latest_entries(reader: LibraryReader, limit: int = 50, before: int | None = 
         limit: how many at most.
         before: only entries with a lower number.
     """
-    wanted = select(ledger).order_by(ledger.c.seq.desc()).limit(limit)
+    statement = select(ledger).order_by(ledger.c.seq.desc()).limit(limit)
     if before is not None:
-        wanted = wanted.where(ledger.c.seq < before)
-    return tuple(_entry(row) for row in reader.connection.execute(wanted))
+        statement = statement.where(ledger.c.seq < before)
+    return tuple(_entry(row) for row in reader.connection.execute(statement))
 
 
 def history_of_record(reader: LibraryReader, table: str, key: int | str) -> tuple[LedgerEntry, ...]:
     """Return the history of one record, oldest first; each entry holds the changes to that record alone."""
     changes = ledger_change.c
-    wanted = (
+    statement = (
         select(ledger, *_CHANGE)
         .join(ledger_change, changes.seq == ledger.c.seq)
         .where(changes.record_table == table, changes.record_key == str(key))
         .order_by(ledger.c.seq, changes.nth)
     )
-    rows = reader.connection.execute(wanted)
+    rows = reader.connection.execute(statement)
     return tuple(_entry(row, (_change_text(row),)) for row in rows)
 
 
@@ -167,14 +190,14 @@ def verify_chain(reader: LibraryReader) -> int | None:
 
 
 def _changes_by_entry(reader: LibraryReader) -> Iterator[tuple[int, Iterable[ChangeText]]]:
-    wanted = select(ledger_change.c.seq, *_CHANGE).order_by(ledger_change.c.seq, ledger_change.c.nth)
-    rows = reader.connection.execute(wanted.execution_options(yield_per=1000))
+    statement = select(ledger_change.c.seq, *_CHANGE).order_by(ledger_change.c.seq, ledger_change.c.nth)
+    rows = reader.connection.execute(statement.execution_options(yield_per=1000))
     for seq, group in groupby(rows, key=lambda row: int(row.seq)):
         yield seq, map(_change_text, group)
 
 
-def _whole(reader: LibraryReader, wanted: Select[Any]) -> LedgerEntry | None:
-    row = reader.connection.execute(wanted).one_or_none()
+def _whole(reader: LibraryReader, statement: Select[Any]) -> LedgerEntry | None:
+    row = reader.connection.execute(statement).one_or_none()
     if row is None:
         return None
     changes = select(*_CHANGE).where(ledger_change.c.seq == row.seq).order_by(ledger_change.c.nth)

@@ -18,8 +18,8 @@ def sightings_of(reader: LibraryReader, accession: str) -> tuple[Sighting, ...]:
 def unpacking_times(reader: LibraryReader, limit: int) -> tuple[datetime, ...]:
     """Return when copies were seen coming out of boxes, the latest first."""
     seen = TABLES[Sighting].c
-    wanted = select(seen.at).where(seen.box.is_not(None)).order_by(seen.id.desc()).limit(limit)
-    return tuple(datetime.fromisoformat(at) for at in reader.connection.scalars(wanted))
+    statement = select(seen.at).where(seen.box.is_not(None)).order_by(seen.id.desc()).limit(limit)
+    return tuple(datetime.fromisoformat(at) for at in reader.connection.scalars(statement))
 
 
 def list_queries(reader: LibraryReader, state: QueryState | None = None) -> tuple[Query, ...]:
@@ -30,5 +30,5 @@ def list_queries(reader: LibraryReader, state: QueryState | None = None) -> tupl
 
 def count_waiting(reader: LibraryReader) -> int:
     """Count what waits on the query pile."""
-    wanted = select(func.count()).where(TABLES[Query].c.state == QueryState.WAITING.value)
-    return reader.connection.scalar(wanted) or 0
+    statement = select(func.count()).where(TABLES[Query].c.state == QueryState.WAITING.value)
+    return reader.connection.scalar(statement) or 0

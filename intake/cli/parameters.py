@@ -1,10 +1,13 @@
 """Types of arguments: masses and lengths with their units, days, amounts of money. The names show in the help."""
 
+import re
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
 from intake.errors import UsageError
-from intake.units.quantities import parse_length_mm, parse_mass_g
+from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
+
+ON_THE_FLOOR = re.compile(r"0+(?:[.,]0+)?\s*(?:mm|cm|m|in)", re.IGNORECASE)
 
 
 def mass(text: str) -> float:
@@ -15,6 +18,16 @@ def mass(text: str) -> float:
 def length(text: str) -> float:
     """Read a length with its unit, as millimetres."""
     return parse_length_mm(text)
+
+
+def height(text: str) -> float:
+    """Read a height above the floor with its unit, as millimetres; "0 mm" is on the floor."""
+    return 0.0 if ON_THE_FLOOR.fullmatch(text.strip()) else parse_length_mm(text)
+
+
+def size(text: str) -> tuple[float, float, float]:
+    """Read length, width and height, such as "42 x 33 x 31 cm", as millimetres."""
+    return parse_size_mm(text)
 
 
 def day(text: str) -> date:
