@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import URL, Connection, Engine, Integer, Select, create_engine, event, select, text
 
 BUSY_TIMEOUT_MS = 5000
+WIDE_CACHE_KIB = 65_536
 
 WORD_TABLE = "edition_words"
 
@@ -48,6 +49,14 @@ def engine_for(file: Path, *, read_only: bool = False) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+def widen_cache(connection: Connection) -> None:
+    """Give a connection room for the pages that a thousand records touch all over a large library.
+
+    With SQLite's own 2 MB they are written to the log several times before the transaction ends.
+    """
+    connection.exec_driver_sql(f"PRAGMA cache_size=-{WIDE_CACHE_KIB}")
 
 
 def use_wal(file: Path) -> None:
