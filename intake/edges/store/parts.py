@@ -25,7 +25,7 @@ from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.lists import parts_of_plan, records_made_since
 from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import widen_cache
+from intake.edges.store.sqlite import prepare_for_many
 from intake.edges.store.staging import StagedPlan
 from intake.errors import RefusedError, StoreError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record
@@ -126,7 +126,7 @@ def _apply_part(
         keys |= give_keys(writer.connection, lot)
     pending = prepare(change_with_keys(change, keys) for change in lot)
     with library.writing() as writer:
-        widen_cache(writer.connection)
+        prepare_for_many(writer.connection)
         return writer.apply_prepared(action, pending).entry.seq
 
 
