@@ -189,7 +189,7 @@ def sets_command(session: CommandContext) -> None:
             reckoned = value_copies.losses_of_one(records, held, today=clock.today())
             for loss in reckoned[1] if reckoned else ():
                 code = reckoned[0].currency if reckoned else ""
-                session.say(f"  loss of volume {loss.volume}: {amount_text(loss.difference, code)} ({loss.reckoned})")
+                session.say(f"  loss of volume {loss.volume}: {amount_text(loss.difference, code)} ({loss.method})")
 
 
 @click.command("average")

@@ -208,7 +208,7 @@ def losses_of_one(records: Records, held: SetState, *, today: date) -> tuple[Set
         loss = loss_of_volume(
             volume.name,
             complete=whole.amount,
-            lacking=of_this[-1].amount if of_this else None,
+            without=of_this[-1].amount if of_this else None,
             singly=singly,
             volumes=held.of or len(held.volumes),
             currency=whole.currency,
