@@ -49,7 +49,7 @@ HOPELESS = 0.3
 """Greatest misfit of the best digits, with the symbol's own blur and contrast, at which any are fitted."""
 FAR = 2
 """Misfits this many times the believed one are not improved any further."""
-GRIDS = {each.name: SampleGrid(each) for each in (EAN13, ADD_ON_2, ADD_ON_5)}
+GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, ADD_ON_2, ADD_ON_5)}
 
 CLOSE = {ADD_ON_2.name: 0.05, ADD_ON_5.name: 0.09}
 """Greatest misfit of a supplement; other things resemble two digits more easily than five."""
