@@ -39,3 +39,7 @@ class StoreError(IntakeError):
 
 class RefusedError(IntakeError):
     """The state of a copy, box or place does not allow the step; nothing was changed."""
+
+
+class ChangedMeanwhileError(RefusedError):
+    """A record is not as the plan supposes, for another station was quicker; the step can be planned anew."""

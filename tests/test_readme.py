@@ -14,7 +14,10 @@ TEST_COMMAND = "python3 -m venv .venv && .venv/bin/pip install '.[test]' && .ven
 
 def commands(group: click.Group, prefix: str = "intake") -> list[tuple[str, click.Command]]:
     found: list[tuple[str, click.Command]] = []
-    for name, command in sorted(group.commands.items()):
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        command = group.get_command(context, name)
+        assert command is not None
         path = f"{prefix} {name}"
         found += commands(command, path) if isinstance(command, click.Group) else [(path, command)]
     return found

@@ -8,10 +8,11 @@ import click
 
 from intake.carriage.freight import AIR_DIVISOR
 from intake.carriage.liability import NOT_ADVICE, LiabilityTerms
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPERS, output_option, paper_option, print_group
-from intake.cli.quantities import amount, day, mass
-from intake.edges import clock
+from intake.cli.parameters import amount, day, mass
+from intake.edges.store.queries.boxes import list_boxes
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving.claims import REGIMES, Claim, period_rows, plan_claim, reckoning
@@ -41,27 +42,27 @@ def consign_group() -> None:
 @click.option("--dispatched", type=day, help="Day on which the carrier took it over.")
 @pass_context
 def add_command(
-    session: CommandContext, /, reference: str, box: tuple[str, ...], dispatched: date | None, **parties: str
+    context: CommandContext, /, reference: str, box: tuple[str, ...], dispatched: date | None, **parties: str
 ) -> None:
     """Put BOXES into the consignment with this carrier REFERENCE, which is made where it is new."""
-    with session.library() as library:
+    with context.library() as library:
         consignment = Consignment(reference=reference, dispatched=dispatched, **parties)
-        consign(library, consignment, box, station=session.settings.station)
+        consign(library, consignment, box, station=context.settings.station)
         with library.reading() as records:
-            count = len(records.boxes(reference))
-    session.say(f"Consignment {reference} has {count} {'box' if count == 1 else 'boxes'}.")
+            count = len(list_boxes(records, reference))
+    context.say(f"Consignment {reference} has {count} {'box' if count == 1 else 'boxes'}.")
 
 
 @consign_group.command("measure")
 @click.argument("box")
 @click.argument("size")
 @pass_context
-def measure_command(session: CommandContext, box: str, size: str) -> None:
+def measure_command(context: CommandContext, box: str, size: str) -> None:
     """Record the outer SIZE of a BOX, such as "43x34x32 cm"."""
-    with session.library() as library:
-        measured = measure_outside(library, box, parse_size_mm(size), station=session.settings.station)
+    with context.library() as library:
+        measured = measure_outside(library, box, parse_size_mm(size), station=context.settings.station)
     length, width, height = measured.outer_mm or (0.0, 0.0, 0.0)
-    session.say(f"Box {measured.number} measures {length:.0f} x {width:.0f} x {height:.0f} mm outside.")
+    context.say(f"Box {measured.number} measures {length:.0f} x {width:.0f} x {height:.0f} mm outside.")
 
 
 @consign_group.command("show")
@@ -71,9 +72,9 @@ def measure_command(session: CommandContext, box: str, size: str) -> None:
 )
 @click.option("--round-to", type=mass, help='Round each box up, to "0.5 kg" with many carriers by air.')
 @pass_context
-def show_command(session: CommandContext, reference: str, divisor: float, round_to: float | None) -> None:
+def show_command(context: CommandContext, reference: str, divisor: float, round_to: float | None) -> None:
     """Show a consignment: size, volume, mass and chargeable mass of its boxes."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         found = freight(records, reference, divisor=divisor, step_g=round_to)
     rows = []
     for line in found.lines:
@@ -90,17 +91,17 @@ def show_command(session: CommandContext, reference: str, divisor: float, round_
                 kg_text(line.chargeable_g) if line.chargeable_g else "",
             )
         )
-    session.table(
+    context.table(
         ("Box", "State", "Room", "Seal", "Outside, mm", "Volume", "Gross", "Chargeable"), rows, wraps=("Room",)
     )
-    session.say(
+    context.say(
         f"In all {kg_text(found.gross_g)}, {found.volume_m3:.3f} m³, chargeable {kg_text(found.chargeable_g)} "
         f"(divisor {divisor:g}), W/M {found.weight_or_measure:.3f}"
     )
     if any(line.reckoned and line.size_mm for line in found.lines):
-        session.say("* reckoned from the inside; measure it with 'intake consign measure'.")
+        context.say("* reckoned from the inside; measure it with 'intake consign measure'.")
     if found.unknown:
-        session.say(
+        context.say(
             f"{found.unknown} boxes are not weighed or not measured, and are not in these sums.", style="yellow"
         )
 
@@ -109,11 +110,11 @@ def show_command(session: CommandContext, reference: str, divisor: float, round_
 @click.argument("copy")
 @click.argument("what", nargs=-1, required=True)
 @pass_context
-def damage_command(session: CommandContext, copy: str, what: tuple[str, ...]) -> None:
+def damage_command(context: CommandContext, copy: str, what: tuple[str, ...]) -> None:
     """Record that a COPY came out of its box damaged, and WHAT the damage is, in words."""
-    with session.library() as library:
-        entry = record_damage(library, copy, " ".join(what), now=clock.now(), station=session.settings.station)
-    session.say(f"Copy {entry.action.subject} is on the discrepancy report: {entry.action.note}.")
+    with context.library() as library:
+        entry = record_damage(library, copy, " ".join(what), now=startup.now(), station=context.settings.station)
+    context.say(f"Copy {entry.action.subject} is on the discrepancy report: {entry.action.note}.")
 
 
 @click.command("reconcile")
@@ -121,36 +122,38 @@ def damage_command(session: CommandContext, copy: str, what: tuple[str, ...]) ->
 @paper_option
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the discrepancy report of the consignment.")
 @pass_context
-def reconcile_command(session: CommandContext, reference: str | None, paper: str, path: Path | None) -> None:
+def reconcile_command(context: CommandContext, reference: str | None, paper: str, path: Path | None) -> None:
     """Say what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         found = reconcile(records, reference)
-        _show_reconciled(session, found)
+        _show_reconciled(context, found)
         if path is None:
             return
-        consignment = records.consignment(reference) if reference else None
+        consignment = records.get(Consignment, reference) if reference else None
         if consignment is None:
             raise UsageError("The report", "is of one consignment", "name its carrier reference")
-        printing_moves.print_discrepancies(records, found, consignment, path, on=clock.today(), paper_mm=PAPERS[paper])
-    session.say(f"Wrote {path}.")
+        printing_moves.print_discrepancies(
+            records, found, consignment, path, on=startup.today(), paper_mm=PAPERS[paper]
+        )
+    context.say(f"Wrote {path}.")
 
 
-def _show_reconciled(session: CommandContext, found: Reconciled) -> None:
-    session.say(
+def _show_reconciled(context: CommandContext, found: Reconciled) -> None:
+    context.say(
         f"{len(found.unpacked)} boxes unpacked or begun, {len(found.still_closed)} arrived and closed, "
         f"{len(found.awaited)} awaited"
     )
     rows = [(line.what, line.number, line.title, line.box, line.since or line.reason) for line in found.lines]
     rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "") for one in found.found]
     if rows:
-        session.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
+        context.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
     for fault in found.faults:
-        session.say(f"Box {fault.number}: {fault.what}; {fault.pictures} photographs", style="yellow")
+        context.say(f"Box {fault.number}: {fault.what}; {fault.pictures} photographs", style="yellow")
     for total in found.totals:
-        session.say(total, style="bold")
+        context.say(total, style="bold")
     if found.undecided:
-        session.say(found.undecided, style="yellow")
-    session.say(f"{found.seen} seen, {found.remaining} still in boxes. {pace_words(found.pace)}")
+        context.say(found.undecided, style="yellow")
+    context.say(f"{found.seen} seen, {found.remaining} still in boxes. {pace_words(found.pace)}")
 
 
 @click.command("claim")
@@ -169,12 +172,12 @@ def _show_reconciled(session: CommandContext, found: Reconciled) -> None:
 @paper_option
 @pass_context
 def claim_command(
-    session: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **said: object
+    context: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **said: object
 ) -> None:
     """Say what the carrier would owe at most, and until when to give notice. It is no legal advice."""
-    today = clock.today()
-    with session.library() as library, library.reading() as records:
-        held = records.consignment(reference)
+    today = startup.today()
+    with context.library() as library, library.reading() as records:
+        held = records.get(Consignment, reference)
         terms = _terms(said, held.dispatched if held else None)
         claim = plan_claim(
             records,
@@ -189,9 +192,9 @@ def claim_command(
             printing_moves.print_notice(claim, terms, notice, on=today, paper_mm=PAPERS[paper])
         if sheet is not None:
             printing_moves.print_periods(claim, terms, sheet, on=today, paper_mm=PAPERS[paper])
-    _show_claim(session, claim, terms, today)
+    _show_claim(context, claim, terms, today)
     for path in filter(None, (notice, sheet)):
-        session.say(f"Wrote {path}.")
+        context.say(f"Wrote {path}.")
 
 
 def _terms(said: dict[str, object], dispatched: date | None) -> LiabilityTerms:
@@ -214,20 +217,20 @@ def _day(value: object) -> date | None:
     return value if isinstance(value, date) else None
 
 
-def _show_claim(session: CommandContext, claim: Claim, terms: LiabilityTerms, today: date) -> None:
-    session.say(f"Consignment {claim.consignment.reference}, delivered {claim.delivered}, {terms.regime}")
-    session.say(NOT_ADVICE, style="bold")
+def _show_claim(context: CommandContext, claim: Claim, terms: LiabilityTerms, today: date) -> None:
+    context.say(f"Consignment {claim.consignment.reference}, delivered {claim.delivered}, {terms.regime}")
+    context.say(NOT_ADVICE, style="bold")
     rows = period_rows(claim.periods, today)
-    session.table(("For", "Last day", "Rule", "Source"), rows, wraps=("For", "Rule", "Source"))
+    context.table(("For", "Last day", "Rule", "Source"), rows, wraps=("For", "Rule", "Source"))
     for name, text in reckoning(claim, terms):
         if text:
-            session.say(f"{name}: {text}")
+            context.say(f"{name}: {text}")
     if claim.owed is not None:
         for box in claim.owed.boxes:
-            session.say(f"  {box.box or 'all'}: {box.words} = {amount_text(box.amount, terms.currency)}")
-        session.say(f"  {claim.owed.rule.source}; it counts {claim.owed.rule.counts}.")
+            context.say(f"  {box.box or 'all'}: {box.words} = {amount_text(box.amount, terms.currency)}")
+        context.say(f"  {claim.owed.rule.source}; it counts {claim.owed.rule.counts}.")
     for remark in claim.remarks[1:]:
-        session.say(remark)
+        context.say(remark)
 
 
 @print_group.command("face-labels")
@@ -238,15 +241,15 @@ def _show_claim(session: CommandContext, claim: Claim, terms: LiabilityTerms, to
 @output_option
 @pass_context
 def face_labels_command(
-    session: CommandContext, box: tuple[str, ...], address: str, stacking: float | None, paper: str, path: Path
+    context: CommandContext, box: tuple[str, ...], address: str, stacking: float | None, paper: str, path: Path
 ) -> None:
     """Print labels for the four faces of the BOXES named, or of all: one sheet a box."""
-    with session.library() as library, library.reading() as records:
-        boxes = [find_box(records, text) for text in box] or records.boxes()
+    with context.library() as library, library.reading() as records:
+        boxes = [find_box(records, text) for text in box] or list_boxes(records)
         report = printing_moves.print_face_labels(
             records, boxes, path, address=address, stacking_g=stacking, paper_mm=PAPERS[paper]
         )
-    session.say(f"Wrote {path}, {report.pages} {'page' if report.pages == 1 else 'pages'}.")
+    context.say(f"Wrote {path}, {report.pages} {'page' if report.pages == 1 else 'pages'}.")
 
 
 COMMANDS = (consign_group, damage_command, reconcile_command, claim_command)

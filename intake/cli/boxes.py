@@ -6,18 +6,18 @@ from pathlib import Path
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.quantities import day, mass
-from intake.edges import clock, pictures
+from intake.cli.parameters import day, mass
+from intake.cli.parameters import size as box_size
+from intake.edges import pictures
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle as packing
+from intake.flow.moving.progress import progress
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
 from intake.units.convert import kg_text
-
-LENGTH = click.FloatRange(min=1)
-MASS = click.FloatRange(min=1)
 
 
 @click.group("box")
@@ -28,30 +28,30 @@ def box_group() -> None:
 @box_group.command("open")
 @click.argument("number", required=False, default="")
 @click.option("--room", default="", help="Room of destination.")
-@click.option("--tare-g", type=MASS, help="Mass of the empty box in grams.")
-@click.option("--size-mm", nargs=3, type=LENGTH, metavar="L W H", help="Inner length, width and height.")
+@click.option("--tare", type=mass, help='Mass of the empty box, such as "850 g".')
+@click.option("--size", type=box_size, help='Inner length, width and height, such as "42 x 33 x 31 cm".')
 @pass_context
 def open_command(
-    session: CommandContext, number: str, room: str, tare_g: float | None, size_mm: tuple[float, float, float] | None
+    context: CommandContext, number: str, room: str, tare: float | None, size: tuple[float, float, float] | None
 ) -> None:
     """Open a new box; without NUMBER it takes the next free one."""
-    length, width, height = size_mm or (None, None, None)
-    box = Box(number=number, room=room, tare_g=tare_g, length_mm=length, width_mm=width, height_mm=height)
-    with session.library(create=True) as library:
-        opened = packing.open_box(library, box, station=session.settings.station)
-    session.say(f"Box {opened.number} is open.")
+    length, width, height = size or (None, None, None)
+    box = Box(number=number, room=room, tare_g=tare, length_mm=length, width_mm=width, height_mm=height)
+    with context.library(create=True) as library:
+        opened = packing.open_box(library, box, station=context.settings.station)
+    context.say(f"Box {opened.number} is open.")
 
 
 @box_group.command("close")
 @click.argument("box")
-@click.option("--gross-g", type=MASS, help="Mass of the packed box in grams.")
+@click.option("--gross", type=mass, help='Mass of the packed box, such as "25.3 kg".')
 @click.option("--seal", default="", help="Number of the seal.")
 @pass_context
-def close_command(session: CommandContext, box: str, gross_g: float | None, seal: str) -> None:
+def close_command(context: CommandContext, box: str, gross: float | None, seal: str) -> None:
     """Close a box."""
-    with session.library() as library:
-        closed = packing.close_box(library, box, gross_g=gross_g, seal=seal, station=session.settings.station)
-    session.say(f"Box {closed.number} is closed{_mass_words(closed)}.")
+    with context.library() as library:
+        closed = packing.close_box(library, box, gross_g=gross, seal=seal, station=context.settings.station)
+    context.say(f"Box {closed.number} is closed{_mass_words(closed)}.")
 
 
 @box_group.command("arrive")
@@ -66,7 +66,7 @@ def close_command(session: CommandContext, box: str, gross_g: float | None, seal
 @click.option("--note", default="", help="What else was seen.")
 @pass_context
 def arrive_command(
-    session: CommandContext,
+    context: CommandContext,
     /,
     box: str,
     *,
@@ -79,22 +79,22 @@ def arrive_command(
 ) -> None:
     """Check a box in on arrival, with what was seen of carton and seal before it is opened."""
     loaded = [(path, pictures.load(path).record) for path in photos]
-    with session.library() as library:
+    with context.library() as library:
         for path, picture in loaded:
             library.keep_picture(path, picture)
         seen = packing.ArrivalReport(
             carton=CartonState(carton or CartonState.NOT_LOOKED_AT),
             seal=SealState(seal or SealState.NOT_LOOKED_AT),
-            delivered=delivered or clock.today(),
+            delivered=delivered or startup.today(),
             arrived_g=gross,
             pictures=tuple(picture for _, picture in loaded),
         )
         arrived = packing.check_in(
-            library, box, note=note, seen=seen, today=clock.today(), station=session.settings.station
+            library, box, note=note, seen=seen, today=startup.today(), station=context.settings.station
         )
-    session.say(f"Box {arrived.number} has arrived{_mass_words(arrived)}.")
+    context.say(f"Box {arrived.number} has arrived{_mass_words(arrived)}.")
     if arrived.carton in CARTON_FAULTS or arrived.seal_state in SEAL_FAULTS:
-        session.say(
+        context.say(
             "Write it on the carrier's delivery note before you sign, and photograph it unopened.", style="yellow"
         )
 
@@ -103,7 +103,7 @@ def arrive_command(
 @click.argument("box")
 @click.option("--reason", default="", help="Why something is missing, for the discrepancy report; else you are asked.")
 @pass_context
-def finish_command(session: CommandContext, box: str, reason: str) -> None:
+def finish_command(context: CommandContext, box: str, reason: str) -> None:
     """Finish an unpacked box: what nobody has seen is missing from now on."""
 
     def why(missing: tuple[Copy, ...]) -> str:
@@ -115,42 +115,47 @@ def finish_command(session: CommandContext, box: str, reason: str) -> None:
         )
         return said
 
-    with session.library() as library:
-        finished, missing = packing.finish(library, box, why=why, now=clock.now(), station=session.settings.station)
+    with context.library() as library:
+        finished, missing = packing.finish(library, box, why=why, now=startup.now(), station=context.settings.station)
         with library.reading() as records:
             lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
-    session.say(f"Box {finished.number} is finished; {len(missing)} of its list missing.")
+    context.say(f"Box {finished.number} is finished; {len(missing)} of its list missing.")
     for line in lines:
-        session.say(f"  missing: {line.copy}  {line.title}")
+        context.say(f"  missing: {line.copy}  {line.title}")
     if missing:
-        session.say("Tell the carrier in writing now: notice periods are days; the contract and local law set them.")
+        context.say("Tell the carrier in writing now: notice periods are days; the contract and local law set them.")
 
 
 @box_group.command("list")
 @pass_context
-def list_command(session: CommandContext) -> None:
+def list_command(context: CommandContext) -> None:
     """List the boxes with their state and how many copies were seen."""
-    with session.library() as library, library.reading() as records:
-        rows = []
-        for box in sorted(records.boxes(), key=lambda box: (len(box.number), box.number)):
-            states = [copy.state for copy in records.copies_in_box(box.number)]
-            seen = sum(state in (CopyState.UNPACKED, CopyState.SHELVED) for state in states)
-            missing = states.count(CopyState.MISSING)
-            mass = kg_text(box.gross_g) if box.gross_g else ""
-            rows.append((box.number, box.state, box.room, mass, str(len(states)), str(seen), str(missing)))
-    session.table(("Box", "State", "Room", "Mass", "Listed", "Seen", "Missing"), rows, wraps=("Room",))
+    with context.library() as library, library.reading() as records:
+        rows = [
+            (
+                row.box.number,
+                row.box.state,
+                row.box.room,
+                kg_text(row.box.gross_g) if row.box.gross_g else "",
+                str(row.listed),
+                str(row.found),
+                str(row.missing),
+            )
+            for row in progress(records).boxes
+        ]
+    context.table(("Box", "State", "Room", "Mass", "Listed", "Seen", "Missing"), rows, wraps=("Room",))
 
 
 @box_group.command("show")
 @click.argument("box")
 @pass_context
-def show_command(session: CommandContext, box: str) -> None:
+def show_command(context: CommandContext, box: str) -> None:
     """Show the list of one box: what was seen, what is still in it."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         found = find_box(records, box)
         lines = box_lines(records, found.number)
-    session.say(f"Box {found.number}, {found.state}, {found.room or 'no room named'}{_mass_words(found)}")
-    session.table(
+    context.say(f"Box {found.number}, {found.state}, {found.room or 'no room named'}{_mass_words(found)}")
+    context.table(
         ("Copy", "Number", "Title", "Edition", "State", "Where"),
         ((line.copy, line.number, line.title, line.edition, line.state, line.where) for line in lines),
         wraps=("Title", "Edition", "Where"),
@@ -161,12 +166,12 @@ def show_command(session: CommandContext, box: str) -> None:
 @click.argument("box")
 @click.argument("what", nargs=-1, required=True)
 @pass_context
-def pack_command(session: CommandContext, box: str, what: tuple[str, ...]) -> None:
+def pack_command(context: CommandContext, box: str, what: tuple[str, ...]) -> None:
     """Put copies into an open BOX: by copy number, by the catalog's key, or by ISBN."""
-    with session.library() as library:
+    with context.library() as library:
         for text in what:
-            copy = packing.pack(library, box, text, station=session.settings.station)
-            session.say(f"Copy {copy.accession} lies in box {copy.box}.")
+            copy = packing.pack(library, box, text, station=context.settings.station)
+            context.say(f"Copy {copy.accession} lies in box {copy.box}.")
 
 
 def _mass_words(box: Box) -> str:

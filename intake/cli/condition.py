@@ -6,10 +6,10 @@ from typing import TypedDict, Unpack
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPERS, output_option, paper_option
 from intake.cli.schedules import say_printed
-from intake.edges import clock
 from intake.errors import UsageError
 from intake.flow.condition import condition_report as condition_flow
 from intake.flow.condition.condition_report import Inspection
@@ -64,7 +64,7 @@ def condition_group() -> None:
 @click.option("--note", default="")
 @pass_context
 def record_command(
-    session: CommandContext, copy: str, photographs: tuple[Path, ...], **said: Unpack[SeenOptions]
+    context: CommandContext, copy: str, photographs: tuple[Path, ...], **said: Unpack[SeenOptions]
 ) -> None:
     """Record what was seen of a COPY; what is not said stays as it was."""
     jacket = said["jacket"]
@@ -82,19 +82,19 @@ def record_command(
         limitation=said["limitation"],
         note=said["note"],
     )
-    with session.library() as library:
+    with context.library() as library:
         if said["number_line"]:
-            record_facts(library, copy, Facts(number_line=said["number_line"]), station=session.settings.station)
+            record_facts(library, copy, Facts(number_line=said["number_line"]), station=context.settings.station)
         report = condition_flow.report_condition(
             library,
             copy,
             seen,
             occasion=Occasion(said["occasion"]) if said["occasion"] else None,
             photographs=photographs,
-            station=session.settings.station,
-            now=clock.now(),
+            station=context.settings.station,
+            now=startup.now(),
         )
-    session.say(f"Copy {report.copy}, {report.occasion}: {move_papers.report_words(report)}")
+    context.say(f"Copy {report.copy}, {report.occasion}: {move_papers.report_words(report)}")
 
 
 def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, str]:
@@ -113,11 +113,11 @@ def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, st
 @paper_option
 @output_option
 @pass_context
-def print_command(session: CommandContext, copy: tuple[str, ...], paper: str, path: Path) -> None:
+def print_command(context: CommandContext, copy: tuple[str, ...], paper: str, path: Path) -> None:
     """Print condition reports of the COPIES named, or of all that have one, as PDF."""
-    with session.library() as library:
-        report = dossiers.print_condition(library, copy, path, on=clock.today(), paper_mm=PAPERS[paper])
-    say_printed(session, path, report)
+    with context.library() as library:
+        report = dossiers.print_condition(library, copy, path, on=startup.today(), paper_mm=PAPERS[paper])
+    say_printed(context, path, report)
 
 
 COMMANDS = (condition_group,)

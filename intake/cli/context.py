@@ -1,20 +1,24 @@
 """What every command needs: the settings, the library when it is asked for, and somewhere to print."""
 
+from __future__ import annotations
+
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
-from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-from rich.table import Table
-from rich.text import Text
 
-from intake.edges.settings import Settings
-from intake.edges.store.library import Library, open_library
-from intake.reading.decoders import Decoder, available, install_hint
+from intake.cli import startup
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.progress import Progress
+
+    from intake.cli.startup import Decoder, Library
 
 PIPED_WIDTH = 140
 """Columns of a table that goes into a file or another program."""
@@ -22,6 +26,8 @@ PIPED_WIDTH = 140
 
 def errors_console() -> Console:
     """Return a console on standard error, made anew so that a test can capture it."""
+    from rich.console import Console  # noqa: PLC0415 - help and version print without it
+
     return Console(stderr=True)
 
 
@@ -29,33 +35,42 @@ def errors_console() -> Console:
 class CommandContext:
     """One run of one command."""
 
-    settings: Settings
-    out: Console = field(default_factory=lambda: Console(width=None if sys.stdout.isatty() else PIPED_WIDTH))
+    settings: startup.Settings
     _hinted: bool = False
+
+    @cached_property
+    def out(self) -> Console:
+        """Return the console on standard output."""
+        from rich.console import Console  # noqa: PLC0415 - as above
+
+        return Console(width=None if sys.stdout.isatty() else PIPED_WIDTH)
 
     @contextmanager
     def library(self, *, create: bool = False) -> Iterator[Library]:
         """Open the library for the length of a command."""
-        library = open_library(self.settings.library, create=create)
+        library = startup.open_library(self.settings.library, create=create)
         try:
             yield library
         finally:
             library.close()
 
     def decoders(self) -> tuple[Decoder, ...]:
-        """Return the decoders there are; say once, plainly, what is missing and how to install it."""
-        missing = install_hint()
+        """Return the decoders that are installed; say once what is missing and how to install it."""
+        missing = startup.missing_decoder()
         if missing and not self._hinted:
             errors_console().print(missing, markup=False, highlight=False, soft_wrap=True)
             self._hinted = True
-        return available()
+        return startup.decoders()
 
     def say(self, text: str = "", style: str | None = None) -> None:
-        """Print text as it is: a title may hold brackets."""
+        """Print text as it is: a title may contain brackets."""
         self.out.print(text, style=style, markup=False, highlight=False, soft_wrap=True)
 
     def table(self, headings: Sequence[str], rows: Iterable[Sequence[str]], *, wraps: Sequence[str] = ()) -> None:
         """Print a table; the columns in `wraps` give way where the screen is narrow, numbers never do."""
+        from rich.table import Table  # noqa: PLC0415 - as above
+        from rich.text import Text  # noqa: PLC0415 - as above
+
         table = Table(box=None, header_style="bold", pad_edge=False)
         for heading in headings:
             table.add_column(heading, no_wrap=heading not in wraps, overflow="fold")
@@ -66,6 +81,14 @@ class CommandContext:
     @contextmanager
     def progress(self, title: str, total: int) -> Iterator[Progress]:
         """Show a bar on standard error where a person watches."""
+        from rich.progress import (  # noqa: PLC0415 - as above
+            BarColumn,
+            MofNCompleteColumn,
+            Progress,
+            TextColumn,
+            TimeRemainingColumn,
+        )
+
         bar = Progress(
             TextColumn("{task.description}"),
             BarColumn(),

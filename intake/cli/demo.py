@@ -15,14 +15,14 @@ from intake.flow.demo.run_demo import run_demo
     "--into", default=Path("intake_demo"), show_default=True, type=PathArgument, help="Folder for the results."
 )
 @pass_context
-def demo_command(session: CommandContext, scans: Path | None, into: Path) -> None:
+def demo_command(context: CommandContext, scans: Path | None, into: Path) -> None:
     """Run the main job on an invented household's books, from photographs to a valued inventory."""
-    with session.progress("Photographs", 1) as bar:
+    with context.progress("Photographs", 1) as bar:
 
         def advance(done: int, total: int) -> None:
             bar.update(bar.task_ids[0], completed=done, total=total)
 
-        run_demo(scans, into, decoders=session.decoders(), workers=workers(), tell=session.say, progress=advance)
+        run_demo(scans, into, decoders=context.decoders(), workers=workers(), tell=context.say, progress=advance)
 
 
 COMMANDS = (demo_command,)

@@ -1,6 +1,7 @@
 """The command `intake`: its only exit, and the only place where an error becomes a sentence and an exit status."""
 
 import errno
+import logging
 import os
 import sys
 import tempfile
@@ -13,69 +14,36 @@ import click
 # Pictures are read on all cores as it is; threads inside one small matrix product only get in each other's way.
 os.environ["OPENBLAS_NUM_THREADS"] = os.environ.get("OPENBLAS_NUM_THREADS", "1")
 
-from intake.cli import (
-    arriving,
-    boxes,
-    catalog,
-    condition,
-    demo,
-    moving,
-    papers,
-    pile,
-    rates,
-    reading,
-    schedules,
-    serve,
-    shelves,
-    shelving,
-    unpacking,
-    valuing,
-)
+from intake.cli import startup
+from intake.cli.commands import StagedGroup
 from intake.cli.context import CommandContext, errors_console
-from intake.edges import settings
 from intake.errors import IntakeError
 
+logger = logging.getLogger(__name__)
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+
+@click.group(cls=StagedGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.option(
     "--library",
     type=click.Path(path_type=Path, file_okay=False),
-    help=f"Folder of the library; else ${settings.LIBRARY_VARIABLE}, else your data folder.",
+    help=f"Folder of the library; else ${startup.LIBRARY_VARIABLE}, else your data folder.",
 )
-@click.version_option(package_name="book-intake")
+@click.option("--verbose", is_flag=True, help="Show on standard error what the program does.")
+@click.version_option(package_name="book-intake", prog_name="intake")
 @click.pass_context
-def intake(context: click.Context, library: Path | None) -> None:
+def intake(context: click.Context, library: Path | None, *, verbose: bool) -> None:
     """Identify, check in, shelve, label and value a book collection that was packed and moved."""
-    context.obj = CommandContext(settings.read(library))
-
-
-MODULES = (
-    reading,
-    catalog,
-    boxes,
-    moving,
-    arriving,
-    unpacking,
-    shelves,
-    shelving,
-    pile,
-    rates,
-    papers,
-    valuing,
-    condition,
-    schedules,
-    serve,
-    demo,
-)
-for module in MODULES:
-    for command in module.COMMANDS:
-        intake.add_command(command)
+    if verbose:
+        startup.log_to_stderr()
+    context.obj = CommandContext(startup.read_settings(library))
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status: 0 done, 1 a job failed, 2 wrong use, 130 stopped by the person."""
     try:
-        status = intake.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)
+        status = intake.main(
+            args=list(arguments) if arguments is not None else None, prog_name="intake", standalone_mode=False
+        )
         return status if isinstance(status, int) else 0
     except click.UsageError as error:
         command = error.ctx.command_path if error.ctx else "intake"
@@ -95,8 +63,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except MemoryError:
         _say("The memory of this machine is used up; close other programs or work on fewer pictures at a time.")
         return 1
-    except Exception:  # noqa: BLE001 - the last resort: a person gets a sentence, the traceback goes to a file
-        _say(f"The program failed in a way nobody foresaw; nothing half-done was kept, and {_report()} tells more.")
+    except Exception:
+        logger.exception("unexpected error")
+        _say(f"An unexpected error stopped the command; nothing half-done was kept. Details are in {_report()}.")
         return 1
 
 

@@ -5,19 +5,22 @@ from pathlib import Path
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.quantities import length, mass
-from intake.edges import clock
+from intake.cli.parameters import length, mass
 from intake.flow.moving import plan_packing
 from intake.flow.moving.guess_parcel import Looked, look_into
 from intake.flow.moving.weigh_box import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
 from intake.flow.papers import printing_moves
 from intake.packing.lifting import CAUTION, Coupling, Lift, recommend_for_both_ends
 from intake.packing.packing_plan import PackingRules
+from intake.packing.plan_boxes import always
 from intake.units.convert import G_PER_KG, MM_PER_CM, kg_text
 from intake.weighing.estimates import Estimate
 
 SHOWN = 10
+PLANNING = 0.8
+"""Of the time given, for reading and planning; the rest is for laying the boxes out and for printing."""
 RULE_MM = 2.0
 """Standard uncertainty of a rule held to a wrapped parcel (from memory)."""
 
@@ -31,7 +34,13 @@ RULE_MM = 2.0
     metavar="NAME SIZE TARE LIMIT COUNT",
     help="A kind of box at hand, such as: --kind 'book box' '42x33x31 cm' '900 g' '18 kg' 40 (or - for any number).",
 )
-@click.option("--seconds", default=20.0, show_default=True, type=click.FloatRange(0, 3600), help="Time to improve it.")
+@click.option(
+    "--seconds",
+    default=20.0,
+    show_default=True,
+    type=click.FloatRange(0, 3600),
+    help="Time for all of it; 0 takes what the first plan takes, and improves nothing.",
+)
 @click.option("--shelved", is_flag=True, help="Pack what stands on shelves and was unpacked, too.")
 @click.option("--split-sets", is_flag=True, help="Let the volumes of a set lie in different boxes.")
 @click.option(
@@ -41,7 +50,7 @@ RULE_MM = 2.0
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the plan as PDF.")
 @pass_context
 def plan_command(
-    session: CommandContext,
+    context: CommandContext,
     kinds: tuple[tuple[str, str, str, str, str], ...],
     seconds: float,
     path: Path | None,
@@ -52,22 +61,27 @@ def plan_command(
     book: bool,
 ) -> None:
     """Plan which copy goes into which box and layer: those at hand, into open boxes first, then into new ones."""
-    ends = time.monotonic() + seconds
-    with session.library() as library:
+    ends = time.monotonic() + PLANNING * seconds
+
+    def in_time() -> bool:
+        return time.monotonic() < ends
+
+    with context.library() as library:
         with library.reading() as records:
             planned = plan_packing.plan_copies(
                 records,
                 [plan_packing.read_kind(*kind) for kind in kinds],
                 states=plan_packing.STANDING if shelved else plan_packing.AT_HAND,
                 rules=PackingRules(together=not split_sets, share=share),
-                going=lambda: time.monotonic() < ends,
+                going=in_time,
+                in_time=in_time if seconds else always,
             )
         numbers: tuple[str, ...] = ()
         if book:
-            numbers, entry = plan_packing.book(library, planned, station=session.settings.station)
+            numbers, entry = plan_packing.book(library, planned, station=context.settings.station)
     for remark in printing_moves.plan_remarks(planned):
-        session.say(remark)
-    session.table(
+        context.say(remark)
+    context.table(
         ("Box", "Kind", "Room", "Copies", "About", "Piles"),
         (
             (
@@ -83,12 +97,12 @@ def plan_command(
         wraps=("Room",),
     )
     for left in planned.plan.left:
-        session.say(f"Not planned: {left.item.key}  {planned.titles[left.item.key]}: {left.why}", style="yellow")
+        context.say(f"Not planned: {left.item.key}  {planned.titles[left.item.key]}: {left.why}", style="yellow")
     if book:
-        session.say(f"Booked with ledger entry {entry.seq}; 'intake undo {entry.seq}' takes it back.")
+        context.say(f"Booked with ledger entry {entry.seq}; 'intake undo {entry.seq}' takes it back.")
     if path is not None:
-        printing_moves.print_plan(planned, path, on=clock.today())
-        session.say(f"Wrote {path}.")
+        printing_moves.print_plan(planned, path, on=startup.today())
+        context.say(f"Wrote {path}.")
 
 
 @click.command("lift")
@@ -101,7 +115,7 @@ def plan_command(
 @click.option("--hours", default=1.0, show_default=True, help="How long it lasts, up to 8.")
 @click.option("--hold", type=click.Choice([hold.value for hold in Coupling]), default="fair", show_default=True)
 @pass_context
-def lift_command(session: CommandContext, /, load: str, hold: str, **situation: float) -> None:
+def lift_command(context: CommandContext, /, load: str, hold: str, **situation: float) -> None:
     """Say whether LOAD, a mass such as "18 kg" or a box, may be lifted so, by the revised NIOSH lifting equation."""
     lift = Lift(
         reach=situation["reach"] / MM_PER_CM,
@@ -113,25 +127,25 @@ def lift_command(session: CommandContext, /, load: str, hold: str, **situation: 
         coupling=Coupling(hold),
     )
     limit = recommend_for_both_ends(lift)
-    kilograms = _load_g(session, load) / G_PER_KG
-    session.say(f"Recommended weight limit {limit.weight:.1f} kg, lifting index {limit.index(kilograms):.2f}")
-    session.say(
+    kilograms = _load_g(context, load) / G_PER_KG
+    context.say(f"Recommended weight limit {limit.weight:.1f} kg, lifting index {limit.index(kilograms):.2f}")
+    context.say(
         f"  23 kg x {limit.horizontal:.2f} reach x {limit.vertical:.2f} height x {limit.distance:.2f} travel"
         f" x {limit.asymmetry:.2f} turn x {limit.frequency:.2f} frequency x {limit.coupling:.2f} hold"
     )
     if limit.index(kilograms) > 1:
-        session.say("  Above 1: lift it with two people, closer to the body, or put less in it.", style="yellow")
-    session.say(f"  {CAUTION}")
-    session.say("  Source: NIOSH publication 94-110, revised 2021.")
+        context.say("  Above 1: lift it with two people, closer to the body, or put less in it.", style="yellow")
+    context.say(f"  {CAUTION}")
+    context.say("  Source: NIOSH publication 94-110, revised 2021.")
 
 
-def _load_g(session: CommandContext, load: str) -> float:
+def _load_g(context: CommandContext, load: str) -> float:
     """Return a mass that has a unit, else what the box of that number weighs."""
     if any(unit in load.casefold() for unit in ("g", "lb", "oz")):
         return mass(load)
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         found = mass_to_lift(records, load)
-    session.say(f"Box {load}: {kg_text(found.mean)} {found.how}")
+    context.say(f"Box {load}: {kg_text(found.mean)} {found.how}")
     return found.mean
 
 
@@ -140,22 +154,22 @@ def _load_g(session: CommandContext, load: str) -> float:
 @click.argument("gross", required=False, type=mass)
 @click.option("--scale", type=mass, default="50 g", show_default=True, help="How far the scale may be off.")
 @pass_context
-def weigh_command(session: CommandContext, box: str, gross: float | None, scale: float) -> None:
+def weigh_command(context: CommandContext, box: str, gross: float | None, scale: float) -> None:
     """Record the GROSS mass of a closed BOX, and say whether it agrees with its list and with the mass at packing."""
-    with session.library() as library:
+    with context.library() as library:
         if gross is not None:
-            weighed_box = record_mass(library, box, gross, station=session.settings.station)
-            session.say(f"Box {weighed_box.number} weighs {kg_text(gross)} ({weighed_box.state}).")
+            weighed_box = record_mass(library, box, gross, station=context.settings.station)
+            context.say(f"Box {weighed_box.number} weighs {kg_text(gross)} ({weighed_box.state}).")
         with library.reading() as records:
             weighed = weigh_box(records, box, scale_g=scale)
     for found in filter(None, (weighed.by_packing, weighed.by_list)):
-        session.say(words_of(found), style=None if found is weighed.by_list else "bold")
+        context.say(words_of(found), style=None if found is weighed.by_list else "bold")
     telling = weighed.telling
     if telling is None:
-        session.say("There is nothing to compare it with: its list is empty, or it is unpacked in part.")
+        context.say("There is nothing to compare it with: its list is empty, or it is unpacked in part.")
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles)
-        session.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
+        context.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
 
 
 @click.command("parcel")
@@ -167,7 +181,7 @@ def weigh_command(session: CommandContext, box: str, gross: float | None, scale:
 @click.option("--bare", is_flag=True, help="There is no wrapping to be taken off.")
 @pass_context
 def parcel_command(
-    session: CommandContext,
+    context: CommandContext,
     weight: float,
     box: str | None,
     thickness: float | None,
@@ -177,7 +191,7 @@ def parcel_command(
     bare: bool,
 ) -> None:
     """Say what a wrapped parcel of this WEIGHT may hold, before it is opened."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         looked = look_into(
             records,
             box,
@@ -186,24 +200,24 @@ def parcel_command(
             height_mm=Estimate(height, RULE_MM) if height else None,
             wrapped=not bare,
         )
-    _show_parcel(session, looked)
+    _show_parcel(context, looked)
 
 
-def _show_parcel(session: CommandContext, looked: Looked) -> None:
+def _show_parcel(context: CommandContext, looked: Looked) -> None:
     answer = looked.answer
-    session.say(looked.words)
+    context.say(looked.words)
     rows = [
         (f"{100 * guess.probability:.1f} %", key if n == 0 else f"+ {key}", looked.titles[key], looked.boxes[key])
         for guess in answer.guesses[:SHOWN]
         if guess.probability >= 0.001
         for n, key in enumerate(guess.keys)
     ]
-    session.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
-    session.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
+    context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
+    context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
     if answer.sampled > 0.01:
-        session.say(f"{100 * answer.sampled:.0f} % of this rests on a sample of the many sets that fit.")
+        context.say(f"{100 * answer.sampled:.0f} % of this rests on a sample of the many sets that fit.")
     if answer.left_out:
-        session.say(f"{answer.left_out} copies were too many to be looked at; name the box with --box.", style="yellow")
+        context.say(f"{answer.left_out} copies were too many to be looked at; name the box with --box.", style="yellow")
 
 
 COMMANDS = (plan_command, lift_command, weigh_command, parcel_command)

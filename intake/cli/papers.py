@@ -6,9 +6,13 @@ from typing import TypeVar
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.edges import clock, templates
+from intake.edges import templates
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.flow.lookup.resolve import find_box, find_copy, find_shelf
 from intake.flow.papers import printing, shelf_papers
 from intake.flow.papers.paper_contents import by_serial
@@ -60,14 +64,14 @@ def print_group() -> None:
 @output_option
 @pass_context
 def shelf_labels_command(
-    session: CommandContext, shelf: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+    context: CommandContext, shelf: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
 ) -> None:
     """Print labels for the SHELVES named, or for all."""
-    with session.library() as library:
+    with context.library() as library:
         with library.reading() as records:
-            shelves = [find_shelf(records, text) for text in shelf] or records.shelves()
+            shelves = [find_shelf(records, text) for text in shelf] or shelves_in_order(records)
         on = printing.LabelStock(template, start)
-        _print_labels(session, library, (LabelUse.SHELF, shelves), on, path, only_changed=only_changed)
+        _print_labels(context, library, (LabelUse.SHELF, shelves), on, path, only_changed=only_changed)
 
 
 @print_group.command("copy-flags")
@@ -77,13 +81,13 @@ def shelf_labels_command(
 @output_option
 @pass_context
 def copy_flags_command(
-    session: CommandContext, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+    context: CommandContext, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
 ) -> None:
     """Print slips to be laid into the COPIES named, or into all that stand on shelves; never stick one on."""
-    with session.library() as library:
+    with context.library() as library:
         copies = _copies(library, copy)
         on = printing.LabelStock(template, start)
-        _print_labels(session, library, (LabelUse.FLAG, copies), on, path, only_changed=only_changed)
+        _print_labels(context, library, (LabelUse.FLAG, copies), on, path, only_changed=only_changed)
 
 
 @print_group.command("spine-labels")
@@ -93,16 +97,16 @@ def copy_flags_command(
 @output_option
 @pass_context
 def spine_labels_command(
-    session: CommandContext, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
+    context: CommandContext, copy: tuple[str, ...], *, template: str, start: int, path: Path, only_changed: bool
 ) -> None:
     """Print narrow labels for loose jacket covers and slipcases of the COPIES named, or of all that stand on shelves.
 
     Never stick one on a book or on its own jacket.
     """
-    with session.library() as library:
+    with context.library() as library:
         copies = _copies(library, copy)
         on = printing.LabelStock(template, start)
-        _print_labels(session, library, (LabelUse.SPINE, copies), on, path, only_changed=only_changed)
+        _print_labels(context, library, (LabelUse.SPINE, copies), on, path, only_changed=only_changed)
 
 
 def _copies(library: Library, texts: tuple[str, ...]) -> list[Copy]:
@@ -110,11 +114,11 @@ def _copies(library: Library, texts: tuple[str, ...]) -> list[Copy]:
     with library.reading() as records:
         if texts:
             return [find_copy(records, text) for text in texts]
-        return by_serial(found for found, _ in records.copies() if found.state is CopyState.SHELVED)
+        return by_serial(found for found, _ in all_copies(records) if found.state is CopyState.SHELVED)
 
 
 def _print_labels(
-    session: CommandContext,
+    context: CommandContext,
     library: Library,
     what: tuple[LabelUse, Sequence[Place] | Sequence[Copy]],
     on: printing.LabelStock,
@@ -123,13 +127,13 @@ def _print_labels(
     only_changed: bool,
 ) -> None:
     report, count = shelf_papers.print_labels(
-        library, *what, on, path, only_changed=only_changed, station=session.settings.station
+        library, *what, on, path, only_changed=only_changed, station=context.settings.station
     )
     if report is None:
-        session.say("Every label says what it said when last printed; nothing was written.")
+        context.say("Every label says what it said when last printed; nothing was written.")
         return
-    session.say("1 label." if count == 1 else f"{count} labels.")
-    _done(session, path, report)
+    context.say("1 label." if count == 1 else f"{count} labels.")
+    _done(context, path, report)
 
 
 @print_group.command("box-labels")
@@ -137,12 +141,12 @@ def _print_labels(
 @label_options(printing.BOX_TEMPLATE)
 @output_option
 @pass_context
-def box_labels_command(session: CommandContext, box: tuple[str, ...], template: str, start: int, path: Path) -> None:
+def box_labels_command(context: CommandContext, box: tuple[str, ...], template: str, start: int, path: Path) -> None:
     """Print labels for the BOXES named, or for all."""
-    with session.library() as library, library.reading() as records:
-        boxes = [find_box(records, text) for text in box] or records.boxes()
+    with context.library() as library, library.reading() as records:
+        boxes = [find_box(records, text) for text in box] or list_boxes(records)
         report = printing.print_box_labels(records, boxes, printing.LabelStock(template, start), path)
-    _done(session, path, report)
+    _done(context, path, report)
 
 
 @print_group.command("packing-list")
@@ -150,12 +154,12 @@ def box_labels_command(session: CommandContext, box: tuple[str, ...], template: 
 @paper_option
 @output_option
 @pass_context
-def packing_list_command(session: CommandContext, box: tuple[str, ...], paper: str, path: Path) -> None:
+def packing_list_command(context: CommandContext, box: tuple[str, ...], paper: str, path: Path) -> None:
     """Print what is in the BOXES named, or in all."""
-    with session.library() as library, library.reading() as records:
-        boxes = [find_box(records, text) for text in box] or records.boxes()
-        report = printing.print_packing_lists(records, boxes, path, on=clock.today(), paper_mm=PAPERS[paper])
-    _done(session, path, report)
+    with context.library() as library, library.reading() as records:
+        boxes = [find_box(records, text) for text in box] or list_boxes(records)
+        report = printing.print_packing_lists(records, boxes, path, on=startup.today(), paper_mm=PAPERS[paper])
+    _done(context, path, report)
 
 
 @print_group.command("master-list")
@@ -163,11 +167,11 @@ def packing_list_command(session: CommandContext, box: tuple[str, ...], paper: s
 @paper_option
 @output_option
 @pass_context
-def master_list_command(session: CommandContext, reference: str, paper: str, path: Path) -> None:
+def master_list_command(context: CommandContext, reference: str, paper: str, path: Path) -> None:
     """Print the list of all boxes of the consignment with this carrier REFERENCE."""
-    with session.library() as library, library.reading() as records:
-        report = printing.print_master_list(records, reference, path, on=clock.today(), paper_mm=PAPERS[paper])
-    _done(session, path, report)
+    with context.library() as library, library.reading() as records:
+        report = printing.print_master_list(records, reference, path, on=startup.today(), paper_mm=PAPERS[paper])
+    _done(context, path, report)
 
 
 @print_group.command("inventory")
@@ -175,19 +179,19 @@ def master_list_command(session: CommandContext, reference: str, paper: str, pat
 @paper_option
 @output_option
 @pass_context
-def inventory_command(session: CommandContext, owner: str, paper: str, path: Path) -> None:
+def inventory_command(context: CommandContext, owner: str, paper: str, path: Path) -> None:
     """Write the valued inventory as .pdf, .xlsx or .csv."""
-    with session.library() as library, library.reading() as records:
-        report = printing.print_inventory(records, path, owner=owner, on=clock.today(), paper_mm=PAPERS[paper])
-    _done(session, path, report)
+    with context.library() as library, library.reading() as records:
+        report = printing.print_inventory(records, path, owner=owner, on=startup.today(), paper_mm=PAPERS[paper])
+    _done(context, path, report)
 
 
-def _done(session: CommandContext, path: Path, report: PrintReport) -> None:
-    session.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
+def _done(context: CommandContext, path: Path, report: PrintReport) -> None:
+    context.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
     if report.missing:
-        session.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")
+        context.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")
     if report.unshaped:
-        session.say(f"Printed one by one, not joined: {' '.join(report.unshaped)}", style="yellow")
+        context.say(f"Printed one by one, not joined: {' '.join(report.unshaped)}", style="yellow")
 
 
 COMMANDS = (print_group,)

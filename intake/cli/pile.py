@@ -2,12 +2,12 @@
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
-from intake.edges import clock
 from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.reason_words import query_reason
 from intake.flow.lookup.wording import whole_words
 from intake.flow.unpacking.query_pile import (
-    NOT_A_BOOK,
     PileItem,
     decide,
     decide_new_edition,
@@ -15,9 +15,11 @@ from intake.flow.unpacking.query_pile import (
     pile,
     set_aside,
 )
+from intake.flow.unpacking.scan_results import option_words
 from intake.identifiers.parse import parse
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
+from intake.model.sightings import Picture
 
 
 @click.group("pile")
@@ -27,26 +29,26 @@ def pile_group() -> None:
 
 @pile_group.command("list")
 @pass_context
-def list_command(session: CommandContext) -> None:
+def list_command(context: CommandContext) -> None:
     """List what waits, with the picture and what each may be."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         items = pile(records)
-        pictures = {item.query.id: records.picture(item.query.picture or "") for item in items}
+        pictures = {item.query.id: records.get(Picture, item.query.picture or "") for item in items}
         for item in items:
-            _show(session, item)
+            _show(context, item)
             picture = pictures[item.query.id]
             if picture is not None:
-                session.say(f"     picture {picture.name}: {library.picture_path(picture.sha256)}")
+                context.say(f"     picture {picture.name}: {library.picture_path(picture.sha256)}")
     if not items:
-        session.say("Nothing waits.")
+        context.say("Nothing waits.")
 
 
-def _show(session: CommandContext, item: PileItem) -> None:
+def _show(context: CommandContext, item: PileItem) -> None:
     query = item.query
     where = f", box {query.box}" if query.box else ""
-    session.say(f"{query.id:>3}  {query.number or 'nothing read'}{where}: {query.reason}")
+    context.say(f"{query.id:>3}  {query.number or 'nothing read'}{where}: {query_reason(query)}")
     for number, option in enumerate(item.options, 1):
-        session.say(f"     {number}  {whole_words(option.edition)}: {option.words}")
+        context.say(f"     {number}  {whole_words(option.edition)}: {option_words(option)}")
 
 
 @pile_group.command("decide")
@@ -56,30 +58,30 @@ def _show(session: CommandContext, item: PileItem) -> None:
 @click.option("--not-a-book", is_flag=True, help="Take it off the pile; nothing is booked.")
 @pass_context
 def decide_command(
-    session: CommandContext, query: int, option: int | None, new_title: str | None, *, not_a_book: bool
+    context: CommandContext, query: int, option: int | None, new_title: str | None, *, not_a_book: bool
 ) -> None:
     """Decide one QUERY."""
     if sum((option is not None, new_title is not None, not_a_book)) != 1:
         remedy = "give one of --option, --new-title and --not-a-book"
         raise UsageError(f"Query {query}", "needs exactly one decision", remedy)
-    station = session.settings.station
-    with session.library() as library:
+    station = context.settings.station
+    with context.library() as library:
         with library.reading() as records:
             item = find_query(records, query)
         if not_a_book:
             set_aside(library, query, station=station)
-            session.say(f"Query {query} is off the pile: {NOT_A_BOOK}.")
+            context.say(f"Query {query} is off the pile: not a book.")
             return
         if new_title is not None:
-            copy, _ = decide_new_edition(
-                library, query, _new_edition(item, new_title), station=station, now=clock.now()
+            decided = decide_new_edition(
+                library, query, _new_edition(item, new_title), station=station, now=startup.now()
             )
         else:
             if option is None or option > len(item.options):
                 remedy = "list them with 'intake pile list'"
                 raise RefusedError(f"Query {query}", f"has {len(item.options)} options", remedy)
-            copy, _ = decide(library, query, item.options[option - 1], station=station, now=clock.now())
-    session.say(f"Query {query} is copy {copy.accession}.")
+            decided = decide(library, query, item.options[option - 1], station=station, now=startup.now())
+    context.say(f"Query {query} is copy {decided.copy.accession}.")
 
 
 def _new_edition(item: PileItem, title: str) -> Edition:

@@ -5,9 +5,11 @@ from pathlib import Path
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.valuing import AMOUNT, DAY, SHOWN, day_of, on_option, source_option
-from intake.edges import clock, ecb_rates
+from intake.edges import ecb_rates
+from intake.edges.store.queries.values import rates_of
 from intake.flow.values import exchange_rates as rate_flow
 
 
@@ -24,25 +26,25 @@ def rates_group() -> None:
 @click.option("--since", type=DAY, help="Only from this day on.")
 @pass_context
 def import_rates_command(
-    session: CommandContext, file: Path, base: str, source: str, currencies: tuple[str, ...], since: object
+    context: CommandContext, file: Path, base: str, source: str, currencies: tuple[str, ...], since: object
 ) -> None:
     """Take the rates of a CSV FILE in the European Central Bank's form: a row a day, a column a currency."""
     read = ecb_rates.read(file, base=rate_flow.currency_code(base), source=source)
-    with session.library(create=True) as library:
+    with context.library(create=True) as library:
         taken = rate_flow.import_rates(
             library,
             read,
             name=file.name,
             currencies=[rate_flow.currency_code(code) for code in currencies],
             since=day_of(since) if since else None,
-            station=session.settings.station,
-            today=clock.today(),
+            station=context.settings.station,
+            today=startup.today(),
         )
     for fault in read.faults[:SHOWN]:
-        session.say(f"{file.name}: {fault}", style="yellow")
-    session.say(f"{file.name}: {taken.made} new rates, {taken.altered} corrected, {taken.unchanged} unchanged")
+        context.say(f"{file.name}: {fault}", style="yellow")
+    context.say(f"{file.name}: {taken.made} new rates, {taken.altered} corrected, {taken.unchanged} unchanged")
     for currency, before, after in taken.gaps[:SHOWN]:
-        session.say(f"  {currency}: none between {before} and {after}; values of those days cannot be converted")
+        context.say(f"  {currency}: none between {before} and {after}; values of those days cannot be converted")
 
 
 @rates_group.command("enter")
@@ -53,10 +55,10 @@ def import_rates_command(
 @source_option
 @pass_context
 def enter_rate_command(
-    session: CommandContext, base: str, currency: str, rate: Decimal, on: object, source: str
+    context: CommandContext, base: str, currency: str, rate: Decimal, on: object, source: str
 ) -> None:
     """Record how much of CURRENCY one BASE is on a day."""
-    with session.library(create=True) as library:
+    with context.library(create=True) as library:
         made = rate_flow.enter_rate(
             library,
             base,
@@ -64,22 +66,22 @@ def enter_rate_command(
             rate,
             on=day_of(on),
             source=source,
-            station=session.settings.station,
-            today=clock.today(),
+            station=context.settings.station,
+            today=startup.today(),
         )
-    session.say(f"{made.base} 1 = {made.currency} {made.per_base} on {made.on}.")
+    context.say(f"{made.base} 1 = {made.currency} {made.per_base} on {made.on}.")
 
 
 @rates_group.command("list")
 @click.argument("currency")
 @click.option("--limit", type=click.IntRange(1, 100_000), default=SHOWN, show_default=True)
 @pass_context
-def list_rates_command(session: CommandContext, currency: str, limit: int) -> None:
+def list_rates_command(context: CommandContext, currency: str, limit: int) -> None:
     """List the latest rates of a CURRENCY."""
-    with session.library() as library, library.reading() as records:
-        held = records.rates([rate_flow.currency_code(currency)])
+    with context.library() as library, library.reading() as records:
+        held = rates_of(records, [rate_flow.currency_code(currency)])
     rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in held[-limit:]]
-    session.table(("Day", "Of", "Is", "Source"), reversed(rows))
+    context.table(("Day", "Of", "Is", "Source"), reversed(rows))
 
 
 COMMANDS = (rates_group,)

@@ -8,10 +8,12 @@ from pathlib import Path
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.edges import clock, pictures, sheets
+from intake.edges import pictures
+from intake.edges.store.queries.editions import holds_number
 from intake.errors import UsageError
-from intake.flow.lists.catalog_file import titles_by_number
+from intake.flow.lists.catalog_file import read_catalog
 from intake.flow.pictures.read_files import ReadPicture, read_files
 from intake.flow.pictures.watch_camera import watch
 from intake.identifiers.parse import parse
@@ -33,7 +35,7 @@ def workers() -> int:
 @click.argument("picture", nargs=-1, type=PathArgument)
 @pass_context
 def read_command(
-    session: CommandContext,
+    context: CommandContext,
     catalog: Path | None,
     camera: str | None,
     *,
@@ -46,24 +48,28 @@ def read_command(
     Where the bars give no sure number, and the part [ocr] is installed, the printed one is looked for: under the bars,
     or after "ISBN" on a copyright page.
 
+    A catalog of more than a megabyte is parsed once: what it holds is kept beside it, in a hidden file named by its
+    content, or in the cache folder where that place may not be written.
+
     A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all failed.
     """
     titles: Mapping[str, str] = {}
+    known: CodeBook | None = None
     if catalog is not None:
-        titles, bad = titles_by_number(sheets.read_csv(catalog), file=str(catalog))
-        if bad:
-            click.echo(f"{catalog}: {len(bad)} rows without a usable number or title were left out.", err=True)
-    known = CodeBook.of(titles) if titles else None
+        read_from = read_catalog(catalog)
+        titles, known = read_from.titles, read_from.book
+        if left_out := read_from.titles.left_out:
+            click.echo(f"{catalog}: {left_out} rows without a usable number or title were left out.", err=True)
     if camera is not None:
-        _watch(session, camera, titles, known, as_json=as_json)
+        _watch(context, camera, titles, known, as_json=as_json)
         return
     paths = pictures.find(picture)
     if not paths:
         names = ", ".join(str(path) for path in picture) or "The command line"
         raise UsageError(names, "holds no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures")
-    decoders = session.decoders()
+    decoders = context.decoders()
     failed = 0
-    with session.progress("Reading", len(paths)) as bar:
+    with context.progress("Reading", len(paths)) as bar:
         step = partial(bar.advance, bar.task_ids[0])
         printed = not bars_only
         for read in read_files(paths, decoders, workers=workers(), known=known, printed=printed, tick=step):
@@ -71,24 +77,24 @@ def read_command(
             if as_json:
                 click.echo(json.dumps(contract(read.result), ensure_ascii=False))
             else:
-                _show(session, read, titles)
+                _show(context, read, titles)
     if failed == len(paths):
         raise click.exceptions.Exit(1)
 
 
 def _watch(
-    session: CommandContext, camera: str, titles: Mapping[str, str], known: CodeBook | None, *, as_json: bool
+    context: CommandContext, camera: str, titles: Mapping[str, str], known: CodeBook | None, *, as_json: bool
 ) -> None:
     source = int(camera) if camera.isdecimal() else Path(camera)
     name = f"camera {source}" if isinstance(source, int) else str(source)
-    started = clock.now()
-    for reading in watch(source, session.decoders(), known):
-        ms = (clock.now() - started).total_seconds() * 1000
+    started = startup.now()
+    for reading in watch(source, context.decoders(), known):
+        ms = (startup.now() - started).total_seconds() * 1000
         result = PictureReadings(name, round(ms, 1), (reading,))
         if as_json:
             click.echo(json.dumps(contract(result), ensure_ascii=False))
         else:
-            _show(session, ReadPicture(Path(name), result, None), titles)
+            _show(context, ReadPicture(Path(name), result, None), titles)
 
 
 def contract(result: PictureReadings) -> dict[str, object]:
@@ -114,20 +120,20 @@ def _reading(reading: Reading) -> dict[str, object]:
     }
 
 
-def _show(session: CommandContext, read: ReadPicture, titles: Mapping[str, str]) -> None:
+def _show(context: CommandContext, read: ReadPicture, titles: Mapping[str, str]) -> None:
     if read.result.error:
-        session.say(read.result.error)
+        context.say(read.result.error)
         return
     if not read.result.readings:
-        session.say(f"{read.path}: nothing read")
+        context.say(f"{read.path}: nothing read")
     for reading in read.result.readings:
         add_on = f" + {reading.add_on}" if reading.add_on else ""
         sure = "read" if reading.accepted else "perhaps"
         title = f"  {titles[reading.number]}" if reading.number in titles else ""
-        session.say(f"{read.path}: {sure} {reading.kind.value.upper()} {_written(reading.number)}{add_on}{title}")
+        context.say(f"{read.path}: {sure} {reading.kind.value.upper()} {_written(reading.number)}{add_on}{title}")
         for number, words in zip(reading.candidates, reading.beside, strict=False):
             title = f"  {titles[number]}" if number in titles else ""
-            session.say(f"    printed: {_written(number)}{f' ({words})' if words else ''}{title}")
+            context.say(f"    printed: {_written(number)}{f' ({words})' if words else ''}{title}")
 
 
 def _written(text: str) -> str:
@@ -138,26 +144,26 @@ def _written(text: str) -> str:
 @click.command("explain")
 @click.argument("text", nargs=-1, required=True)
 @pass_context
-def explain_command(session: CommandContext, text: tuple[str, ...]) -> None:
+def explain_command(context: CommandContext, text: tuple[str, ...]) -> None:
     """Say what a number is, or which check it fails and what would make it valid: what the library holds first."""
     words = " ".join(text)
-    if session.settings.library.exists():
-        with session.library() as library, library.reading() as records:
-            found = parse(words, is_known=records.holds_number)
+    if context.settings.library.exists():
+        with context.library() as library, library.reading() as records:
+            found = parse(words, is_known=partial(holds_number, records))
     else:
         found = parse(words)
     if isinstance(found, Identifier):
-        session.say(f"{found.kind.value.upper()} {found.written}")
-        session.say(f"  number  {found.number}")
+        context.say(f"{found.kind.value.upper()} {found.written}")
+        context.say(f"  number  {found.number}")
         if found.add_on:
-            session.say(f"  add-on  {found.add_on}")
+            context.say(f"  add-on  {found.add_on}")
         for note in found.notes:
-            session.say(f"  {note}")
+            context.say(f"  {note}")
         return
-    session.say(f"{found.text!r} is no valid number: {found.reason}.")
+    context.say(f"{found.text!r} is no valid number: {found.reason}.")
     for repair in found.repairs:
         held = ", and is in this library" if repair.in_catalog else ""
-        session.say(f"  {repair.written}  would be valid: {repair.how}{held}")
+        context.say(f"  {repair.written}  would be valid: {repair.how}{held}")
     raise click.exceptions.Exit(1)
 
 

@@ -6,10 +6,10 @@ from typing import TypedDict, Unpack
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPERS, output_option, paper_option
 from intake.cli.valuing import AMOUNT, BASIS, day_of, on_option
-from intake.edges import clock
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers import dossiers, move_papers, schedules, verify_list
 from intake.flow.papers.schedules import ScheduleRequest
@@ -56,11 +56,11 @@ def schedule_group() -> None:
 @paper_option
 @output_option
 @pass_context
-def insurance_command(session: CommandContext, path: Path, paper: str, **said: Unpack[InsuranceOptions]) -> None:
+def insurance_command(context: CommandContext, path: Path, paper: str, **said: Unpack[InsuranceOptions]) -> None:
     """Write the insurance schedule of all copies as .pdf, .xlsx or .csv."""
     wanted = ScheduleRequest(
         currency=currency_code(said["currency"]),
-        on=clock.today(),
+        on=startup.today(),
         rates_on=day_of(said["on"]),
         owner=said["owner"],
         address=said["address"],
@@ -71,9 +71,9 @@ def insurance_command(session: CommandContext, path: Path, paper: str, **said: U
         photographs=not said["no_photographs"],
         paper_mm=PAPERS[paper],
     )
-    with session.library() as library:
+    with context.library() as library:
         report = schedules.print_insurance(library, path, wanted)
-    say_printed(session, path, report)
+    say_printed(context, path, report)
 
 
 @schedule_group.command("high-value")
@@ -87,7 +87,7 @@ def insurance_command(session: CommandContext, path: Path, paper: str, **said: U
 @output_option
 @pass_context
 def high_value_command(
-    session: CommandContext,
+    context: CommandContext,
     *,
     limit: Decimal,
     currency: str,
@@ -101,7 +101,7 @@ def high_value_command(
     """Write the list of the copies worth more than LIMIT each, the dearest first."""
     wanted = ScheduleRequest(
         currency=currency_code(currency),
-        on=clock.today(),
+        on=startup.today(),
         rates_on=day_of(on),
         owner=owner,
         basis=Basis(basis) if basis else None,
@@ -109,9 +109,9 @@ def high_value_command(
         photographs=not no_photographs,
         paper_mm=PAPERS[paper],
     )
-    with session.library() as library:
+    with context.library() as library:
         report = schedules.print_high_value(library, path, wanted)
-    say_printed(session, path, report)
+    say_printed(context, path, report)
 
 
 def _carriage(reference: str, currency: str, on: object, paper: str) -> move_papers.CarriageRequest:
@@ -119,7 +119,7 @@ def _carriage(reference: str, currency: str, on: object, paper: str) -> move_pap
     return move_papers.CarriageRequest(
         reference=reference,
         currency=currency_code(currency),
-        on=clock.today(),
+        on=startup.today(),
         rates_on=day_of(on),
         paper_mm=PAPERS[paper],
     )
@@ -132,12 +132,12 @@ def _carriage(reference: str, currency: str, on: object, paper: str) -> move_pap
 @paper_option
 @output_option
 @pass_context
-def move_command(session: CommandContext, *, reference: str, currency: str, on: object, paper: str, path: Path) -> None:
+def move_command(context: CommandContext, *, reference: str, currency: str, on: object, paper: str, path: Path) -> None:
     """Write the move inventory of the consignment with this carrier REFERENCE, box by box, with lines to sign."""
     wanted = _carriage(reference, currency, on, paper)
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         report = move_papers.print_move_inventory(records, path, wanted)
-    say_printed(session, path, report)
+    say_printed(context, path, report)
 
 
 @schedule_group.command("customs")
@@ -148,13 +148,13 @@ def move_command(session: CommandContext, *, reference: str, currency: str, on: 
 @output_option
 @pass_context
 def customs_command(
-    session: CommandContext, *, reference: str, currency: str, on: object, paper: str, path: Path
+    context: CommandContext, *, reference: str, currency: str, on: object, paper: str, path: Path
 ) -> None:
     """Write the customs list of the consignment with this carrier REFERENCE."""
     wanted = _carriage(reference, currency, on, paper)
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         report = move_papers.print_customs_list(records, path, wanted)
-    say_printed(session, path, report)
+    say_printed(context, path, report)
 
 
 @schedule_group.command("copy")
@@ -162,18 +162,18 @@ def customs_command(
 @paper_option
 @output_option
 @pass_context
-def copy_command(session: CommandContext, copy: str, paper: str, path: Path) -> None:
+def copy_command(context: CommandContext, copy: str, paper: str, path: Path) -> None:
     """Write everything that is recorded of one COPY, as PDF."""
-    with session.library() as library:
-        report = dossiers.print_dossier(library, copy, path, on=clock.today(), paper_mm=PAPERS[paper])
-    say_printed(session, path, report)
+    with context.library() as library:
+        report = dossiers.print_dossier(library, copy, path, on=startup.today(), paper_mm=PAPERS[paper])
+    say_printed(context, path, report)
 
 
 @click.command("verify")
 @click.argument("file", type=PathArgument, required=False)
 @click.option("--text", default="", help="The words of the proof, instead of a file.")
 @pass_context
-def verify_command(session: CommandContext, file: Path | None, text: str) -> None:
+def verify_command(context: CommandContext, file: Path | None, text: str) -> None:
     """Hold a printed list against the library: FILE is its .pdf, .xlsx, .csv, or a picture of its symbol.
 
     Leaves with status 1 where the list is not this library's, or said something else than the ledger.
@@ -183,21 +183,21 @@ def verify_command(session: CommandContext, file: Path | None, text: str) -> Non
         proof = verify_list.find_proof(file)
     if proof is None:
         raise UsageError("The proof", "cannot be read", "name the file, or give all its words with --text")
-    with session.library() as library:
+    with context.library() as library:
         verdict = verify_list.verify(library, proof)
     for line in verify_list.told(verdict):
-        session.say(line)
+        context.say(line)
     if not verdict.sound:
         raise RefusedError("The list", "does not agree with the ledger", "ask for a new one, or for the right library")
 
 
-def say_printed(session: CommandContext, path: Path, report: PrintReport) -> None:
+def say_printed(context: CommandContext, path: Path, report: PrintReport) -> None:
     """Say what was written, and which letters could not be printed as they should be."""
-    session.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
+    context.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
     if report.missing:
-        session.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")
+        context.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")
     if report.unshaped:
-        session.say(f"Printed one by one, not joined: {' '.join(report.unshaped)}", style="yellow")
+        context.say(f"Printed one by one, not joined: {' '.join(report.unshaped)}", style="yellow")
 
 
 COMMANDS = (schedule_group, verify_command)

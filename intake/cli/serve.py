@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.errors import UsageError
 
@@ -16,33 +17,35 @@ from intake.errors import UsageError
 @click.option("--open/--no-open", "opens", default=True, show_default=True, help="Open the browser.")
 @click.option("--keys", type=PathArgument, help="Folder for the desk's own keys; else in your data folder.")
 @pass_context
-def serve_command(session: CommandContext, port: int, *, lan: bool, tls: bool, opens: bool, keys: Path | None) -> None:
+def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, opens: bool, keys: Path | None) -> None:
     """Start the desk and open it in the browser; Ctrl-C stops it.
 
     Only this machine reaches it, unless --lan is given; then a phone is let in by a code that the page shows.
     """
-    from intake.desk.run import serve  # noqa: PLC0415 - the desk is loaded only when it is served
-    from intake.desk.startup import open_desk  # noqa: PLC0415
+    from intake.desk.run import open_desk, serve  # noqa: PLC0415 - the desk is loaded only when it is served
 
-    with session.library(create=True) as library:
-        opened = open_desk(library, session.decoders(), port=port, lan=lan, tls=tls, keys=keys)
+    with context.library(create=True) as library:
+        opened = open_desk(library, context.decoders(), port=port, lan=lan, tls=tls, keys=keys)
         if lan and opened.desk.way.phone is None:
             opened.listening.close()
             raise UsageError("--lan", "finds no network on this machine", "join the household's network first")
-        session.say(f"The desk is open: {opened.link}")
+        context.say(f"The desk is open: {opened.link}")
         if lan:
-            session.say("Phones: open 'Pair a phone' there, and let the phone's camera read the code.")
+            context.say("Phones: open 'Pair a phone' there, and let the phone's camera read the code.")
         if tls:
-            session.say("The browser warns once, for the certificate is the household's own. Compare its SHA-256:")
-            session.say(f"  {opened.desk.way.fingerprint}")
-        session.say("Ctrl-C stops it.")
-        serve(
-            opened.desk,
-            opened.listening,
-            opened.certificates,
-            started=lambda: webbrowser.open(opened.link) if opens else None,
-        )
-    session.say("The desk is closed; everything acknowledged is kept.")
+            context.say("The browser warns once, for the certificate is the household's own. Compare its SHA-256:")
+            context.say(f"  {opened.desk.way.fingerprint}")
+        context.say("Ctrl-C stops it.")
+        with startup.desk_log(context.settings.library) as log:
+            if log is None:
+                context.say("The log of the desk cannot be written; the desk works without it.", style="yellow")
+            serve(
+                opened.desk,
+                opened.listening,
+                opened.certificates,
+                started=lambda: webbrowser.open(opened.link) if opens else None,
+            )
+    context.say("The desk is closed; everything acknowledged is kept.")
 
 
 COMMANDS = (serve_command,)

@@ -2,13 +2,13 @@
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
-from intake.edges import clock
+from intake.cli.parameters import height, length, mass
 from intake.flow.shelves.make_places import make_bookcase, parse_shelves
-from intake.flow.shelves.shelf_overview import shelf_lines
+from intake.flow.shelves.shelf_overview import ShelfFill, shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
 from intake.model.places import Place, PlaceKind
-from intake.units.convert import G_PER_KG
 
 
 @click.command("shelve")
@@ -18,13 +18,13 @@ from intake.units.convert import G_PER_KG
     "--behind", default="", help="The copy on that shelf that it stands behind; else its place in your order."
 )
 @pass_context
-def shelve_command(session: CommandContext, shelf: str, copy: tuple[str, ...], behind: str) -> None:
+def shelve_command(context: CommandContext, shelf: str, copy: tuple[str, ...], behind: str) -> None:
     """Put copies on a SHELF, both by their own numbers."""
-    with session.library() as library:
+    with context.library() as library:
         for text in copy:
-            station, now = session.settings.station, clock.now()
+            station, now = context.settings.station, startup.now()
             shelved = shelve(library, text, shelf, behind=behind, station=station, now=now)
-            session.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
+            context.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
             behind = shelved.accession if behind else ""
 
 
@@ -35,15 +35,19 @@ def place_group() -> None:
 
 @place_group.command("list")
 @pass_context
-def list_command(session: CommandContext) -> None:
+def list_command(context: CommandContext) -> None:
     """List the shelves: what belongs there, how many copies stand there, how much room is left."""
-    with session.library() as library, library.reading() as records:
-        lines = shelf_lines(records)
-    session.table(
+    with context.library() as library, library.reading() as records:
+        rows = shelf_rows(records)
+    context.table(
         ("Shelf", "Where", "Subject", "Copies", "Free"),
-        ((line.number, line.where, line.subject, str(line.copies), line.free) for line in lines),
+        ((row.shelf.number, row.name, row.shelf.subject, str(row.copies), _free(row)) for row in rows),
         wraps=("Where", "Subject"),
     )
+
+
+def _free(row: ShelfFill) -> str:
+    return "" if row.free_mm is None else f"{row.free_mm:.0f} mm"
 
 
 @place_group.command("make")
@@ -52,12 +56,12 @@ def list_command(session: CommandContext) -> None:
 @click.option("--bookcase", default="", help="Name of the bookcase.")
 @click.option("--subject", default="", help="What belongs there; nothing for any subject.")
 @click.option("--material", default="", help="Of the boards: particleboard, MDF, plywood, pine, oak …")
-@click.option("--board-mm", type=click.FloatRange(1, 200), help="Thickness of the boards.")
-@click.option("--rated-kg", type=click.FloatRange(1, 5000), help="Load that the maker allows on a shelf.")
-@click.option("--lowest-mm", type=click.FloatRange(0, 3000), help="From the floor to the lowest shelf.")
+@click.option("--board", "board_mm", type=length, help='Thickness of the boards, such as "18 mm".')
+@click.option("--rated", "rated_g", type=mass, help='Load that the maker allows on a shelf, such as "40 kg".')
+@click.option("--lowest", "lowest_mm", type=height, help='From the floor to the lowest shelf, such as "80 mm".')
 @pass_context
 def make_command(
-    session: CommandContext,
+    context: CommandContext,
     words: tuple[str, ...],
     *,
     room: str,
@@ -65,7 +69,7 @@ def make_command(
     subject: str,
     material: str,
     board_mm: float | None,
-    rated_kg: float | None,
+    rated_g: float | None,
     lowest_mm: float | None,
 ) -> None:
     """Make a bookcase from WORDS such as 'five shelves of 800 x 300 x 250 mm' (width, height, depth).
@@ -82,14 +86,14 @@ def make_command(
         subject=subject,
         material=material,
         board_mm=board_mm,
-        rated_g=rated_kg * G_PER_KG if rated_kg is not None else None,
+        rated_g=rated_g,
     )
     case = Place(number="", kind=PlaceKind.BOOKCASE, name=bookcase)
-    with session.library(create=True) as library:
-        station = session.settings.station
+    with context.library(create=True) as library:
+        station = context.settings.station
         made = make_bookcase(library, said, room=room, bookcase=case, board=board, lowest_mm=lowest_mm, station=station)
     for shelf in made:
-        session.say(f"{shelf.number}  {room} · {bookcase} · {shelf.name}  {shelf.width_mm:g} mm wide")
+        context.say(f"{shelf.number}  {room} · {bookcase} · {shelf.name}  {shelf.width_mm:g} mm wide")
 
 
 COMMANDS = (shelve_command, place_group)

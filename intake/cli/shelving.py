@@ -5,8 +5,10 @@ from pathlib import Path
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.edges import clock, ocr, pictures
+from intake.edges import ocr, pictures
+from intake.edges.store.queries.shelves import shelf_ordering
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.papers import shelf_papers
@@ -15,6 +17,7 @@ from intake.flow.shelves.check_spines import SpineQuestion, check_spines
 from intake.flow.shelves.find_room import Room, find_room, put
 from intake.flow.shelves.make_places import set_order
 from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
+from intake.model.editions import Edition
 from intake.reading.read import read
 from intake.shelving.loads import ANCHOR, ENGINEER, LIVE_LOADS_KPA
 from intake.shelving.order import Key
@@ -25,103 +28,103 @@ from intake.units.convert import kg_text
 @click.argument("keys", nargs=-1)
 @click.option("--language", default="", help="Whose alphabet titles and names follow: en, de, sv …")
 @pass_context
-def order_command(session: CommandContext, keys: tuple[str, ...], language: str) -> None:
+def order_command(context: CommandContext, keys: tuple[str, ...], language: str) -> None:
     """Show the rule of order, or set it to KEYS: what decides first, second and so on."""
-    with session.library() as library:
+    with context.library() as library:
         if keys:
-            rule = set_order(library, " ".join(keys), language=language, station=session.settings.station)
+            rule = set_order(library, " ".join(keys), language=language, station=context.settings.station)
         else:
             with library.reading() as records:
-                rule = records.ordering()
-    session.say(f"Books stand by {', then '.join(rule.keys)}; alphabet: {rule.language}.")
+                rule = shelf_ordering(records)
+    context.say(f"Books stand by {', then '.join(rule.keys)}; alphabet: {rule.language}.")
     if not keys:
-        session.say(f"Keys to choose from: {', '.join(Key)}.")
+        context.say(f"Keys to choose from: {', '.join(Key)}.")
 
 
 @click.command("room")
 @click.argument("copy")
 @click.option("--done", is_flag=True, help="Book it: the copy stands there and the books were moved as said.")
 @pass_context
-def room_command(session: CommandContext, copy: str, *, done: bool) -> None:
+def room_command(context: CommandContext, copy: str, *, done: bool) -> None:
     """Say where a COPY goes and what has to move to let it in."""
-    with session.library() as library:
+    with context.library() as library:
         if done:
-            shelved, room = put(library, copy, station=session.settings.station, now=clock.now())
+            shelved, room = put(library, copy, station=context.settings.station, now=startup.now())
         else:
             with library.reading() as records:
                 found = find_copy(records, copy)
-                edition = records.edition(found.edition_id)
+                edition = records.get(Edition, found.edition_id)
                 room = find_room(records, found, edition) if edition else Room(None, "its edition is gone")
-    _say_room(session, room)
+    _say_room(context, room)
     if done:
-        session.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
+        context.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
 
 
-def _say_room(session: CommandContext, room: Room) -> None:
+def _say_room(context: CommandContext, room: Room) -> None:
     if room.shelf is None:
-        session.say(f"No room: {room.reason}.", style="yellow")
+        context.say(f"No room: {room.reason}.", style="yellow")
         return
-    session.say(f"{room.shelf.room} · {room.shelf.name} ({room.reason})", style="bold")
+    context.say(f"{room.shelf.room} · {room.shelf.name} ({room.reason})", style="bold")
     for sentence in room.sentences:
-        session.say(f"  {sentence}")
+        context.say(f"  {sentence}")
     for remark in room.remarks:
-        session.say(f"  {remark}", style="yellow")
+        context.say(f"  {remark}", style="yellow")
 
 
 @click.command("arrange")
 @click.option("--apply", "done", is_flag=True, help="Book it: the books stand as said.")
 @pass_context
-def arrange_command(session: CommandContext, *, done: bool) -> None:
+def arrange_command(context: CommandContext, *, done: bool) -> None:
     """Arrange all copies anew by the rule of order, and say what has to move, step by step."""
-    with session.library() as library:
+    with context.library() as library:
         if done:
-            proposal, _ = arrange_shelves.adopt(library, station=session.settings.station)
+            proposal, _ = arrange_shelves.adopt(library, station=context.settings.station)
         else:
             with library.reading() as records:
                 proposal = arrange_shelves.propose(records)
     for sentence in (*proposal.short, *proposal.remarks):
-        session.say(sentence, style="yellow")
+        context.say(sentence, style="yellow")
     if proposal.short:
         return
     for number, sentence in enumerate(proposal.sentences, 1):
-        session.say(f"{number:4}  {sentence}")
+        context.say(f"{number:4}  {sentence}")
     moved = f"{proposal.handled} copies move, {proposal.brought} are brought"
-    session.say(f"{moved}, {proposal.put_down} lie somewhere in between.")
+    context.say(f"{moved}, {proposal.put_down} lie somewhere in between.")
 
 
 @click.command("loads")
 @click.argument("shelf", nargs=-1)
 @pass_context
-def loads_command(session: CommandContext, shelf: tuple[str, ...]) -> None:
+def loads_command(context: CommandContext, shelf: tuple[str, ...]) -> None:
     """Weigh the SHELVES named, or all: their mass, their sag, and what the bookcases put on the floor."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         reports = weigh_shelves(records, [find_shelf(records, text) for text in shelf] or None)
     for report in reports:
-        _say_case(session, report)
+        _say_case(context, report)
     usual = ", ".join(f"{name} {load:.2f} kPa" for name, load in LIVE_LOADS_KPA)
-    session.say(f"Floors are usually designed for: {usual} over the whole floor.")
-    session.say(ANCHOR)
-    session.say(ENGINEER)
+    context.say(f"Floors are usually designed for: {usual} over the whole floor.")
+    context.say(ANCHOR)
+    context.say(ENGINEER)
 
 
-def _say_case(session: CommandContext, report: CaseReport) -> None:
+def _say_case(context: CommandContext, report: CaseReport) -> None:
     floor = "" if report.load.pressure_kpa is None else f", {report.load.pressure_kpa:.2f} kPa on its footprint"
-    session.say(f"{report.name}: {kg_text(report.load.mass_g)}{floor}", style="bold")
+    context.say(f"{report.name}: {kg_text(report.load.mass_g)}{floor}", style="bold")
     rows = []
     for shelf, load in report.shelves:
         sag = (
             "" if load.sag_mm is None or load.late_sag_mm is None else f"{load.sag_mm:.1f} / {load.late_sag_mm:.1f} mm"
         )
         rows.append((shelf.place.number, shelf.name, kg_text(load.mass_g), str(load.estimated or ""), sag))
-    session.table(("Shelf", "Name", "Mass", "Estimated", "Sag now / with the years"), rows)
+    context.table(("Shelf", "Name", "Mass", "Estimated", "Sag now / with the years"), rows)
     for shelf, load in report.shelves:
         for caution in load.cautions:
-            session.say(f"{shelf.name}: {caution}", style="yellow")
+            context.say(f"{shelf.name}: {caution}", style="yellow")
     for caution in report.load.cautions:
-        session.say(caution, style="yellow")
+        context.say(caution, style="yellow")
     if report.top_heavy:
-        session.say("Its upper half carries more than its lower half.", style="yellow")
-    session.say()
+        context.say("Its upper half carries more than its lower half.", style="yellow")
+    context.say()
 
 
 @click.command("check-shelf")
@@ -131,67 +134,67 @@ def _say_case(session: CommandContext, report: CaseReport) -> None:
 @click.option("--spines", is_flag=True, help="Tell unlabelled spines by their text; needs --shelf and the part [ocr].")
 @pass_context
 def check_command(
-    session: CommandContext, picture: tuple[Path, ...], *, shelf: str, record: bool, spines: bool
+    context: CommandContext, picture: tuple[Path, ...], *, shelf: str, record: bool, spines: bool
 ) -> None:
     """Hold photographs of shelves against the record: in place, misplaced, missing, foreign."""
     if spines:
-        _check_spines(session, picture, shelf)
+        _check_spines(context, picture, shelf)
         return
-    decoders = session.decoders()
-    with session.library() as library:
+    decoders = context.decoders()
+    with context.library() as library:
         for path in picture:
             readings = read(pictures.load(path).grey, decoders=decoders)
             with library.reading() as records:
                 reports = check_shelf.check_shelves(records, readings, shelf_text=shelf)
             for report in reports:
-                _say_report(session, path, report)
+                _say_report(context, path, report)
             if record:
-                station, now = session.settings.station, clock.now()
+                station, now = context.settings.station, startup.now()
                 seen = check_shelf.note_sightings(library, reports, picture=None, station=station, now=now)
-                session.say(f"  Entered {seen} copies as seen.")
+                context.say(f"  Entered {seen} copies as seen.")
 
 
-def _say_report(session: CommandContext, path: Path, report: check_shelf.ShelfReport) -> None:
+def _say_report(context: CommandContext, path: Path, report: check_shelf.ShelfReport) -> None:
     found = report.found
     counts = (len(found.in_place), len(found.misplaced), len(found.missing), len(found.foreign))
     words = "{} in place, {} misplaced, {} missing, {} foreign".format(*counts)
-    session.say(f"{path.name}  {report.where}: {words}", style="bold")
+    context.say(f"{path.name}  {report.where}: {words}", style="bold")
     for sentence in report.sentences:
-        session.say(f"  {sentence}")
+        context.say(f"  {sentence}")
 
 
-def _check_spines(session: CommandContext, paths: tuple[Path, ...], shelf: str) -> None:
+def _check_spines(context: CommandContext, paths: tuple[Path, ...], shelf: str) -> None:
     if not shelf:
         raise UsageError("--spines", "cannot tell which shelf it sees", "name it with --shelf")
 
     def ask(question: SpineQuestion) -> str | None:
         if not sys.stdin.isatty() or not question.candidates:
             return None
-        session.say(f"A spine reads '{question.text}'.")
+        context.say(f"A spine reads '{question.text}'.")
         for number, words in enumerate(question.words, 1):
-            session.say(f"  {number}  {words}")
+            context.say(f"  {number}  {words}")
         answer = click.prompt("Which is it (0 for none)", type=click.IntRange(0, len(question.candidates)))
         return question.candidates[answer - 1] if answer else None
 
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         for path in paths:
             lines = ocr.read_lines(pictures.load(path).grey)
             report = check_spines(records, lines, shelf_text=shelf, ask=ask)
             for told in report.told:
                 mark = f"{told.copy} {told.confidence:.0%}" if told.sure else f"? {told.confidence:.0%}"
-                session.say(f"  {mark}  {told.text}")
-            _say_report(session, path, report.shelf)
+                context.say(f"  {mark}  {told.text}")
+            _say_report(context, path, report.shelf)
 
 
 @click.command("draw")
 @click.argument("bookcase")
 @click.option("-o", "--output", "path", required=True, type=PathArgument, help="File to write, .pdf or .svg.")
 @pass_context
-def draw_command(session: CommandContext, bookcase: str, path: Path) -> None:
+def draw_command(context: CommandContext, bookcase: str, path: Path) -> None:
     """Draw a BOOKCASE, by name or number, to scale with its books as they stand."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         shelf_papers.draw_bookcase(records, bookcase, path)
-    session.say(f"Wrote {path}.")
+    context.say(f"Wrote {path}.")
 
 
 COMMANDS = (order_command, room_command, arrange_command, loads_command, check_command, draw_command)

@@ -7,22 +7,28 @@ from pathlib import Path
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.reading import workers
-from intake.edges import clock, pictures
+from intake.edges import pictures
 from intake.edges.store.library import Library
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.unpacking.book_pictures import book_pictures
-from intake.flow.unpacking.book_scan import (
+from intake.flow.unpacking.book_scan import book_scan, check_unpackable
+from intake.flow.unpacking.scan_results import (
+    Booked,
+    BookedBefore,
     Choose,
+    LabelScan,
     Option,
     Question,
+    Queued,
     Scan,
-    ScanOutcome,
-    book_scan,
-    check_unpackable,
+    ScanResult,
     defer_to_queue,
+    option_words,
 )
 from intake.model.boxes import Box
 
@@ -32,83 +38,86 @@ from intake.model.boxes import Box
 @click.argument("picture", nargs=-1, type=PathArgument)
 @click.option("--ask/--no-ask", default=None, help="Ask about what is not certain; else it waits on the query pile.")
 @pass_context
-def unpack_command(session: CommandContext, box: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
+def unpack_command(context: CommandContext, box: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
     """Take copies out of a BOX that has arrived.
 
     With PICTURES (files or folders) each symbol in them is taken. Without, every line of standard input is one scan: a
     handheld scanner types the number and presses Enter, a person may type a number or a few words of the title.
     """
-    choose: Choose = asker(session) if (sys.stdin.isatty() if ask is None else ask) else defer_to_queue
-    with session.library() as library:
+    choose: Choose = asker(context) if (sys.stdin.isatty() if ask is None else ask) else defer_to_queue
+    with context.library() as library:
         with library.reading() as records:
             found = find_box(records, box)
         check_unpackable(found)
         if picture:
-            _from_pictures(session, library, found, picture, choose)
+            _from_pictures(context, library, found, picture, choose)
         else:
-            _from_lines(session, library, found, choose)
+            _from_lines(context, library, found, choose)
 
 
-def asker(session: CommandContext) -> Choose:
+def asker(context: CommandContext) -> Choose:
     """Return what asks the person at the terminal."""
 
     def ask(question: Question) -> Option | None:
-        session.say(f"{question.scan.text or 'a picture'}: {question.why}")
+        context.say(f"{question.scan.text or 'a picture'}: {reasons_words(question.why)}")
         for number, option in enumerate(question.options, 1):
-            session.say(f"  {number}  {whole_words(option.edition)}: {option.words}")
-        session.say("  0  none of these: put it on the query pile")
+            context.say(f"  {number}  {whole_words(option.edition)}: {option_words(option)}")
+        context.say("  0  none of these: put it on the query pile")
         chosen: int = click.prompt("Which", type=click.IntRange(0, len(question.options)), default=0)
         return question.options[chosen - 1] if chosen else None
 
     return ask
 
 
-def show_outcome(session: CommandContext, outcome: ScanOutcome) -> None:
+def show_outcome(context: CommandContext, result: ScanResult) -> None:
     """Tell what became of one scan: what it is, where it goes, what is special about it."""
-    what = outcome.scan.text or "picture"
-    if outcome.repeated:
-        session.say(f"{what}: booked before, nothing changed")
-    elif outcome.query is not None:
-        session.say(f"{what}: query {outcome.query.id}, {outcome.why}", style="yellow")
-    elif outcome.option is not None and outcome.copy is not None:
-        session.say(f"{outcome.copy.accession}  {whole_words(outcome.option.edition)}: {outcome.why}")
-        if outcome.advice is not None:
-            shelf = f"{outcome.advice.shelf}, " if outcome.advice.shelf else ""
-            session.say(f"    goes to {shelf}{outcome.advice.where}")
-            for step in outcome.advice.steps:
-                session.say(f"    {step}")
-            for remark in outcome.advice.remarks:
-                session.say(f"    {remark}")
+    match result:
+        case LabelScan():
+            what = result.words or "a box or place that this library does not have"
+            context.say(f"{result.number}: a label ({what}), nothing was booked", style="yellow")
+        case BookedBefore():
+            context.say(f"{result.scan.text or 'picture'}: booked before, nothing changed")
+        case Queued():
+            why = reasons_words(result.why)
+            context.say(f"{result.scan.text or 'picture'}: query {result.query.id}, {why}", style="yellow")
+        case Booked():
+            context.say(f"{result.copy.accession}  {whole_words(result.edition)}: {reasons_words(result.why)}")
+            shelf = f"{result.advice.shelf}, " if result.advice.shelf else ""
+            context.say(f"    goes to {shelf}{result.advice.where}")
+            for sentence in (*result.advice.steps, *result.advice.remarks):
+                context.say(f"    {sentence}")
 
 
 def _from_pictures(
-    session: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose
+    context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose
 ) -> None:
     paths = pictures.find(named)
-    with session.progress(f"Box {box.number}", len(paths)) as bar:
+    with context.progress(f"Box {box.number}", len(paths)) as bar:
         results = book_pictures(
             library,
-            box,
+            box.number,
             paths,
-            decoders=session.decoders(),
+            decoders=context.decoders(),
             workers=workers(),
             choose=choose,
-            station=session.settings.station,
-            now=clock.now,
+            station=context.settings.station,
+            now=startup.now,
             tick=lambda: bar.advance(bar.task_ids[0]),
         )
         for read, outcomes in results:
             if read.result.error:
-                session.say(read.result.error, style="yellow")
+                context.say(read.result.error, style="yellow")
             for outcome in outcomes:
-                show_outcome(session, outcome)
+                show_outcome(context, outcome)
 
 
-def _from_lines(session: CommandContext, library: Library, box: Box, choose: Choose) -> None:
+def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose) -> None:
     for text in _lines(box):
         scan = Scan(text, request=str(uuid.uuid4()))
-        outcome = book_scan(library, box, scan, choose=choose, station=session.settings.station, now=clock.now())
-        show_outcome(session, outcome)
+        outcome = book_scan(
+            library, box.number, scan, choose=choose, station=context.settings.station, now=startup.now()
+        )
+        show_outcome(context, outcome)
 
 
 def _lines(box: Box) -> Iterator[str]:

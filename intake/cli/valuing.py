@@ -5,15 +5,15 @@ from decimal import Decimal, InvalidOperation
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
-from intake.edges import clock
 from intake.errors import UsageError
-from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import title_words
 from intake.flow.values import exchange_rates as rate_flow
 from intake.flow.values import value_copies
 from intake.flow.values.value_copies import Figure
 from intake.model.currencies import amount_text
+from intake.model.editions import Copy, Edition
 from intake.model.valuations import Basis
 from intake.valuing.insurance import apply_average
 from intake.valuing.likeness import Outlier
@@ -50,7 +50,7 @@ note_option = click.option("--note", default="")
 
 def day_of(on: object) -> date:
     """Return the day that was named, or today."""
-    return on.date() if hasattr(on, "date") else clock.today()
+    return on.date() if hasattr(on, "date") else startup.today()
 
 
 @click.group("value")
@@ -68,7 +68,7 @@ def value_group() -> None:
 @note_option
 @pass_context
 def value_copy_command(
-    session: CommandContext,
+    context: CommandContext,
     copy: str,
     amount: Decimal,
     currency: str,
@@ -80,13 +80,13 @@ def value_copy_command(
 ) -> None:
     """Record that a COPY is worth AMOUNT of CURRENCY (ISO 4217), beside the values that it has."""
     figure = Figure(amount=amount, currency=currency, on=day_of(on), basis=Basis(basis), source=source, note=note)
-    with session.library() as library:
+    with context.library() as library:
         made, unlike = value_copies.value_copy(
-            library, copy, figure, station=session.settings.station, today=clock.today()
+            library, copy, figure, station=context.settings.station, today=startup.today()
         )
-    session.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
+    context.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
     if unlike:
-        session.say(f"Is that right? {_unlike(unlike, made.currency)}", style="yellow")
+        context.say(f"Is that right? {_unlike(unlike, made.currency)}", style="yellow")
 
 
 @value_group.command("set")
@@ -100,7 +100,7 @@ def value_copy_command(
 @note_option
 @pass_context
 def value_set_command(
-    session: CommandContext,
+    context: CommandContext,
     set_id: int,
     amount: Decimal,
     currency: str,
@@ -113,12 +113,12 @@ def value_set_command(
 ) -> None:
     """Record what a set (its number is in 'intake sets') is worth as a whole, or without a volume."""
     figure = Figure(amount=amount, currency=currency, on=day_of(on), basis=Basis(basis), source=source, note=note)
-    with session.library() as library:
+    with context.library() as library:
         made = value_copies.value_set(
-            library, set_id, figure, lacking=lacking, station=session.settings.station, today=clock.today()
+            library, set_id, figure, lacking=lacking, station=context.settings.station, today=startup.today()
         )
     without = f" without volume {lacking}" if lacking else ""
-    session.say(f"Set {set_id}{without} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
+    context.say(f"Set {set_id}{without} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
 
 
 @value_group.command("total")
@@ -126,20 +126,20 @@ def value_set_command(
 @on_option
 @click.option("--basis", type=BASIS, help="Only values on this basis; else the latest on any.")
 @pass_context
-def total_command(session: CommandContext, currency: str, on: object, basis: str | None) -> None:
+def total_command(context: CommandContext, currency: str, on: object, basis: str | None) -> None:
     """Add up what all copies are worth, in one CURRENCY at the rates of one day."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         added = value_copies.worth(records, currency, on=day_of(on), basis=Basis(basis) if basis else None)
-    session.say(f"{amount_text(added.amount, added.currency)} on {added.on}, {added.counted} copies")
+    context.say(f"{amount_text(added.amount, added.currency)} on {added.on}, {added.counted} copies")
     values = [one.valuation for one in added.worths if one.valuation is not None]
     for (code, on_basis), (amount, count) in sums_as_recorded(values).items():
-        session.say(f"  recorded: {amount_text(amount, code)}, {on_basis}, {count}")
+        context.say(f"  recorded: {amount_text(amount, code)}, {on_basis}, {count}")
     for words in (*added.rates, ROUNDING):
-        session.say(f"  {words}")
+        context.say(f"  {words}")
     if added.unvalued:
-        session.say(f"{len(added.unvalued)} without a value, in no total; see 'intake value review {added.currency}'")
+        context.say(f"{len(added.unvalued)} without a value, in no total; see 'intake value review {added.currency}'")
     for one in [one for one in added.worths if one.valuation is not None and one.amount is None][:SHOWN]:
-        session.say(f"  {one.copy} not included: {one.why}", style="yellow")
+        context.say(f"  {one.copy} not included: {one.why}", style="yellow")
 
 
 @value_group.command("review")
@@ -147,25 +147,28 @@ def total_command(session: CommandContext, currency: str, on: object, basis: str
 @click.option("--years", type=click.IntRange(1, 200), default=3, show_default=True, help="Values older than this.")
 @on_option
 @pass_context
-def review_command(session: CommandContext, currency: str, years: int, on: object) -> None:
+def review_command(context: CommandContext, currency: str, years: int, on: object) -> None:
     """List old values, values unlike those of like copies, and a range for copies without a value."""
-    with session.library() as library, library.reading() as records:
+    with context.library() as library, library.reading() as records:
         found = value_copies.review(records, currency, on=day_of(on), years=years)
         code = found.added.currency
-        session.say(f"{len(found.old)} values are more than {years} years old")
+        context.say(f"{len(found.old)} values are more than {years} years old")
         for old in found.old[:SHOWN]:
-            session.say(f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}")
-        session.say(f"{len(found.unlike)} values are unlike those of like copies")
+            context.say(f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}")
+        context.say(f"{len(found.unlike)} values are unlike those of like copies")
         for unlike in found.unlike[:SHOWN]:
-            session.say(f"  {unlike.copy}  {_unlike(unlike, code)}")
-        session.say(f"{len(found.estimates) + len(found.alone)} copies have no value")
-        for one in list(found.estimates.values())[:SHOWN]:
-            title = records.edition(find_copy(records, one.copy).edition_id)
+            context.say(f"  {unlike.copy}  {_unlike(unlike, code)}")
+        context.say(f"{len(found.estimates) + len(found.alone)} copies have no value")
+        shown = list(found.estimates.values())[:SHOWN]
+        copies = records.get_many(Copy, (one.copy for one in shown))
+        editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
+        for one in shown:
+            title = editions[copies[one.copy].edition_id]
             spread = f"{amount_text(one.low, code)} to {amount_text(one.high, code)}"
-            session.say(f"  {one.copy}  {spread} ({one.count} of the same {one.alike})  "
-                        f"{title_words(title) if title else ''}")  # fmt: skip
+            context.say(f"  {one.copy}  {spread} ({one.count} of the same {one.alike})  "
+                        f"{title_words(title)}")  # fmt: skip
         if found.alone:
-            session.say(f"  too few like copies for a range: {', '.join(found.alone[:SHOWN])}")
+            context.say(f"  too few like copies for a range: {', '.join(found.alone[:SHOWN])}")
 
 
 def _unlike(unlike: Outlier, currency: str) -> str:
@@ -176,20 +179,24 @@ def _unlike(unlike: Outlier, currency: str) -> str:
 
 @click.command("sets")
 @pass_context
-def sets_command(session: CommandContext) -> None:
+def sets_command(context: CommandContext) -> None:
     """List the sets: which volumes lack, are there twice, or are still in a box, and what the loss of one costs."""
-    with session.library() as library, library.reading() as records:
-        for held in value_copies.set_states(records):
+    with context.library() as library, library.reading() as records:
+        states = value_copies.set_states(records)
+        losses = value_copies.losses_by_set(records, states, today=startup.today())
+        for held in states:
             complete = {True: "complete", False: f"lacks {', '.join(held.gaps)}", None: "no gap seen"}[held.complete]
-            session.say(f"Set {held.set.id}  {held.set.title}: {len(held.volumes)} volumes, {complete}")
+            context.say(f"Set {held.set.id}  {held.set.title}: {len(held.volumes)} volumes, {complete}")
             if held.doubles:
-                session.say(f"  more than once: {', '.join(held.doubles)}")
+                context.say(f"  more than once: {', '.join(held.doubles)}")
             for name, box in held.boxed.items():
-                session.say(f"  volume {name} is in box {box}")
-            reckoned = value_copies.losses_of_one(records, held, today=clock.today())
-            for loss in reckoned[1] if reckoned else ():
-                code = reckoned[0].currency if reckoned else ""
-                session.say(f"  loss of volume {loss.volume}: {amount_text(loss.difference, code)} ({loss.method})")
+                context.say(f"  volume {name} is in box {box}")
+            if held.set.id not in losses:
+                continue
+            whole, of_volumes = losses[held.set.id]
+            for loss in of_volumes:
+                amount = amount_text(loss.difference, whole.currency)
+                context.say(f"  loss of volume {loss.volume}: {amount} ({loss.method})")
 
 
 @click.command("average")
@@ -200,7 +207,7 @@ def sets_command(session: CommandContext) -> None:
 @click.option("--waived-from", type=AMOUNT, help="Share of the value from which the policy waives average, as 0.75.")
 @pass_context
 def average_command(
-    session: CommandContext,
+    context: CommandContext,
     loss: Decimal,
     insured: Decimal,
     at_risk: Decimal,
@@ -214,21 +221,21 @@ def average_command(
     for line in apply_average(
         loss=loss, insured=insured, at_risk=at_risk, currency=code, waived_from=waived_from
     ).working:
-        session.say(line)
-    session.say("The policy decides whether average applies.")
+        context.say(line)
+    context.say("The policy decides whether average applies.")
 
 
 @click.command("number-line")
 @click.argument("line", nargs=-1, required=True)
 @pass_context
-def number_line_command(session: CommandContext, line: tuple[str, ...]) -> None:
+def number_line_command(context: CommandContext, line: tuple[str, ...]) -> None:
     """Read a printer's key as printed ("10 9 8 7 6 5 4 3") to the printing and the year."""
     read = parse_number_line(" ".join(line))
     if read.printing is None:
-        session.say(f"The line {read.why}.")
+        context.say(f"The line {read.why}.")
     else:
         year = f", {read.year}" if read.year else ""
-        session.say(f"Printing {read.printing}{year}; the line runs: {read.form}. A line is evidence, no proof.")
+        context.say(f"Printing {read.printing}{year}; the line runs: {read.form}. A line is evidence, no proof.")
 
 
 COMMANDS = (value_group, sets_command, average_command, number_line_command)

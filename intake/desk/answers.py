@@ -2,12 +2,22 @@
 
 from intake.desk.rendering import fragment
 from intake.desk.request_state import Desk
-from intake.edges.store.records import Records
+from intake.desk.startup import LibraryReader
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.attention import attention
-from intake.flow.unpacking.book_scan import Option, ScanOutcome, options_of
-from intake.flow.unpacking.station import LabelScan, PictureResult, ScanResult
-from intake.model.editions import Copy, Edition, Grade
+from intake.flow.unpacking.book_scan import options_of
+from intake.flow.unpacking.scan_results import (
+    Booked,
+    BookedBefore,
+    LabelScan,
+    Option,
+    Queued,
+    ScanResult,
+    number_of,
+)
+from intake.flow.unpacking.station import PictureResult
+from intake.model.editions import Copy, Edition, Grade, Printing
 from intake.model.identifiers import OwnKind
 from intake.model.matches import MatchVerdict
 from intake.valuing.condition import PARTS, split_parts
@@ -18,31 +28,31 @@ def option_key(option: Option) -> str:
     return f"{option.act}/{option.edition.id}/{option.copy.accession if option.copy else ''}"
 
 
-def answer_of(desk: Desk, outcome: ScanResult, *, several: bool = False) -> dict[str, object]:
+def answer_of(desk: Desk, result: ScanResult, *, several: bool = False) -> dict[str, object]:
     """Answer one thing that was taken; of several in one picture each is said shortly."""
-    if isinstance(outcome, LabelScan):
-        html = fragment("part_label.html", label=outcome, place=outcome.kind is OwnKind.PLACE)
-        return {"kind": "question", "html": html, "entry": None}
-    with desk.library.reading() as records:
-        if outcome.query is not None:
-            return _question(outcome)
-        if outcome.copy is None:
-            sentence = f"{outcome.scan.text}: {outcome.why}"
+    answered = result.earlier if isinstance(result, BookedBefore) else result
+    match answered:
+        case LabelScan():
+            html = fragment("part_label.html", label=answered, place=answered.kind is OwnKind.PLACE)
+            return {"kind": "question", "html": html, "entry": None}
+        case Queued():
+            return _question(answered)
+        case Booked():
+            why, seq = reasons_words(answered.why), answered.entry.seq
+            with desk.library.reading() as records:
+                return booked(records, answered.copy, answered.edition, why, seq, answered.advice, several=several)
+        case None:
+            sentence = f"{result.scan.text if isinstance(result, BookedBefore) else ''}: was booked before"
             return {"kind": "stop", "sentence": sentence, "html": fragment("part_stop.html", sentence=sentence)}
-        edition = outcome.option.edition if outcome.option else records.edition(outcome.copy.edition_id)
-        seq = outcome.entry.seq if outcome.entry else None
-        if edition is None:
-            return {"kind": "stop", "sentence": outcome.why, "html": fragment("part_stop.html", sentence=outcome.why)}
-        return booked(records, outcome.copy, edition, outcome.why, seq, outcome.advice, several=several)
 
 
 def booked(
-    records: Records,
+    records: LibraryReader,
     copy: Copy,
     edition: Edition,
     why: str,
-    entry: int | None,
-    advice: Advice | None,
+    entry: int,
+    advice: Advice,
     *,
     several: bool = False,
 ) -> dict[str, object]:
@@ -52,31 +62,30 @@ def booked(
         copy=copy,
         edition=edition,
         why=why,
-        where=advice.where if advice else "",
-        steps=advice.steps if advice else (),
-        remarks=(*attention(records, copy, edition), *(advice.remarks if advice else ())),
+        where=advice.where,
+        steps=advice.steps,
+        remarks=(*attention(records, copy, edition), *advice.remarks),
         entry=entry,
         several=several,
         grades=list(Grade),
         parts=PARTS,
         held=split_parts(copy.condition),
-        printing=records.printing(copy.printing_id) if copy.printing_id is not None else None,
+        printing=records.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
     )
     return {"kind": "good", "html": html, "copy": copy.accession, "entry": entry}
 
 
-def _question(outcome: ScanOutcome) -> dict[str, object]:
-    options = outcome.weighed.candidates and options_of(outcome.weighed)
+def _question(queued: Queued) -> dict[str, object]:
     html = fragment(
         "part_question.html",
-        query=outcome.query,
-        why=outcome.why,
-        text=outcome.scan.text,
-        options=[(option_key(option), option) for option in options or ()],
-        entry=outcome.entry.seq if outcome.entry else None,
-        unknown=outcome.weighed.verdict is MatchVerdict.UNKNOWN,
+        query=queued.query,
+        why=reasons_words(queued.why),
+        text=queued.scan.text,
+        options=[(option_key(option), option) for option in options_of(queued.identification)],
+        entry=queued.entry.seq,
+        unknown=queued.identification.verdict is MatchVerdict.UNKNOWN,
     )
-    return {"kind": "question", "html": html, "entry": outcome.entry.seq if outcome.entry else None}
+    return {"kind": "question", "html": html, "entry": queued.entry.seq}
 
 
 def frame_of(frame: PictureResult) -> dict[str, object]:
@@ -86,7 +95,7 @@ def frame_of(frame: PictureResult) -> dict[str, object]:
         "height": frame.height_px,
         "readings": [
             {
-                "number": f"{reading.number} {reading.add_on}" if reading.add_on else reading.number,
+                "number": number_of(reading),
                 "accepted": reading.accepted,
                 "corners": [[round(x), round(y)] for x, y in reading.corners],
             }

@@ -2,6 +2,7 @@
 
 import asyncio
 import hashlib
+import logging
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager, suppress
 from importlib.resources import files
@@ -26,7 +27,11 @@ from intake.desk.events import watch
 from intake.desk.guard import Guard
 from intake.desk.rendering import refusal, refused
 from intake.desk.request_state import Desk, desk_of
+from intake.edges.store.queries.ledger_entries import count_records, latest_entries
 from intake.errors import IntakeError
+from intake.flow.lookup.action_words import action_words
+
+logger = logging.getLogger(__name__)
 
 MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 NEWS = 50
@@ -69,19 +74,23 @@ def not_found(request: Request, error: Exception) -> Response:
     return refusal(request, status, "This address", "is not one of the desk's", "go back to the start page")
 
 
-def failed(request: Request, _error: Exception) -> Response:
-    """Answer the unforeseen; the server's own log holds the details."""
-    return refusal(
-        request, 500, "The desk", "failed in a way nobody foresaw; nothing half-done was kept", "try it again"
-    )
+def failed(request: Request, error: Exception) -> Response:
+    """Answer an unexpected error; the desk's log holds the details."""
+    logger.error("unexpected error at %s", request.url.path, exc_info=error)
+    return refusal(request, 500, "The desk", "met an unexpected error; nothing half-done was kept", "try it again")
 
 
 def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
     """Return what the ledger says happened after an entry, oldest first."""
     with desk.library.reading() as records:
-        entries = [entry for entry in records.entries(NEWS) if entry.seq > after]
+        entries = [entry for entry in latest_entries(records, NEWS) if entry.seq > after]
     return [
-        {"seq": entry.seq, "what": entry.action.name, "of": entry.action.subject, "station": entry.action.station}
+        {
+            "seq": entry.seq,
+            "what": action_words(entry.action),
+            "of": entry.action.subject,
+            "station": entry.action.station,
+        }
         for entry in reversed(entries)
     ]
 
@@ -92,7 +101,7 @@ def make_app(desk: Desk) -> Starlette:
     @asynccontextmanager
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
         with desk.library.reading() as records:
-            start = records.counts().entries
+            start = count_records(records).entries
         watching = asyncio.create_task(watch(desk.hub, lambda after: latest_events(desk, after), start))
         yield
         desk.hub.close()

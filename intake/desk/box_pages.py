@@ -3,21 +3,28 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk.rendering import back_to, page, text_of
+from intake.desk.rendering import back_to, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.edges.store.queries.ledger_entries import history_of_record
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.progress import box_progress, progress
+from intake.flow.shelves.shelf_overview import first_of_page
 from intake.model.boxes import BoxState
 from intake.model.editions import CopyState
 
+BOXES_A_PAGE = 60
+
 
 def show_boxes(request: Request) -> Response:
-    """List all boxes."""
+    """List some of the boxes, and how far the whole move is."""
+    asked = max(0, id_of(request.query_params.get("from", "")) - 1)
     with desk_of(request).library.reading() as records:
-        found = progress(records)
-    return page(request, "boxes.html", progress=found, states=BoxState)
+        move = progress(records)
+    begin = first_of_page(asked, len(move.boxes), BOXES_A_PAGE)
+    rows = move.boxes[begin : begin + BOXES_A_PAGE]
+    return page(request, "boxes.html", progress=move, rows=rows, begin=begin, count=BOXES_A_PAGE, states=BoxState)
 
 
 def show_box(request: Request) -> Response:
@@ -26,13 +33,13 @@ def show_box(request: Request) -> Response:
         box = find_box(records, text_of(request.path_params["box"]))
         lines = box_lines(records, box.number)
         row = box_progress(records, box)
-        entries = records.ledger("box", box.number)
+        entries = history_of_record(records, "box", box.number)
     return page(request, "box.html", box=box, row=row, lines=lines, states=BoxState, copies=CopyState, entries=entries)
 
 
 def finish(request: Request) -> Response:
-    """Finish a box: what nobody has seen is missing from now on."""
+    """Finish a box: what was not seen is missing from now on."""
     number = text_of(request.path_params["box"])
     box, missing = box_lifecycle.finish(desk_of(request).library, number, station=session_of(request).station)
-    said = f"Box {box.number} is finished; {len(missing)} of its list missing."
-    return back_to(f"/boxes/{box.number}", said)
+    message = f"Box {box.number} is finished; {len(missing)} of its list missing."
+    return back_to(f"/boxes/{box.number}", message)

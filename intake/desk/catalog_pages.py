@@ -7,9 +7,13 @@ from pathlib import Path
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk import startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges import clock
+from intake.edges.store.queries.editions import editions_of_set, printings_of
+from intake.edges.store.queries.ledger_entries import count_records, history_of_record, ledger_head
+from intake.edges.store.queries.sightings import sightings_of
+from intake.edges.store.queries.values import valuations_of
 from intake.edges.thumbnails import shrink
 from intake.flow.condition.inspect_copy import edit_edition
 from intake.flow.lookup.history import history
@@ -18,7 +22,8 @@ from intake.flow.lookup.search import edition_lines, search
 from intake.flow.lookup.wording import where_words
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.attention import attention
-from intake.model.editions import Grade
+from intake.model.editions import BookSet, Edition, Grade, Printing
+from intake.model.sightings import Picture
 from intake.valuing.condition import PARTS, split_parts
 
 SIZES_PX = {"small": 320, "large": 1600}
@@ -29,22 +34,22 @@ def show_catalog(request: Request) -> Response:
     """Search the catalog."""
     asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
-        found = search(records, asked)
-        editions = records.counts().editions if not asked else 0
-    return page(request, "catalog.html", asked=asked, found=found, editions=editions)
+        result = search(records, asked)
+        editions = count_records(records).editions if not asked else 0
+    return page(request, "catalog.html", asked=asked, found=result, editions=editions)
 
 
 def show_edition(request: Request) -> Response:
     """Show an edition, its printings and its copies."""
     with desk_of(request).library.reading() as records:
-        edition = records.edition(id_of(request.path_params["edition"]))
+        edition = records.get(Edition, id_of(request.path_params["edition"]))
         if edition is None:
             return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
         line = edition_lines(records, (edition,))[0]
-        printings = records.printings_of(edition.id)
-        book_set = records.set(edition.set_id) if edition.set_id is not None else None
-        volumes = records.editions_of_set(edition.set_id) if edition.set_id is not None else ()
-        entries = records.ledger("edition", edition.id)
+        printings = printings_of(records, edition.id)
+        book_set = records.get(BookSet, edition.set_id) if edition.set_id is not None else None
+        volumes = editions_of_set(records, edition.set_id) if edition.set_id is not None else ()
+        entries = history_of_record(records, "edition", edition.id)
     return page(
         request,
         "edition.html",
@@ -61,7 +66,7 @@ def edit(request: Request) -> Response:
     """Change what is recorded of an edition."""
     desk, fields = desk_of(request), fields_of(request)
     with desk.library.reading() as records:
-        edition = records.edition(id_of(request.path_params["edition"]))
+        edition = records.get(Edition, id_of(request.path_params["edition"]))
     if edition is None:
         return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
     if not fields.get("title"):
@@ -78,18 +83,17 @@ def show_copy(request: Request) -> Response:
     """Show one copy, its facts, its pictures and its whole history."""
     with desk_of(request).library.reading() as records:
         copy = find_copy(records, text_of(request.path_params["copy"]))
-        edition = records.edition(copy.edition_id)
+        edition = records.get(Edition, copy.edition_id)
         if edition is None:
             return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
-        seen = records.sightings_of(copy.accession)
+        sightings = sightings_of(records, copy.accession)
         values: dict[str, object] = {
             "where": where_words(records, copy),
             "remarks": attention(records, copy, edition),
-            "printing": records.printing(copy.printing_id) if copy.printing_id is not None else None,
-            "valuations": records.valuations_of(copy.accession),
-            "pictures": list(dict.fromkeys(sighting.picture for sighting in seen if sighting.picture)),
+            "printing": records.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
+            "valuations": valuations_of(records, copy.accession),
+            "pictures": list(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture)),
             "lines": history(records, copy.accession, EVERYTHING),
-            "shelves": records.shelves(),
         }
     return page(
         request,
@@ -107,7 +111,7 @@ def put_on_shelf(request: Request) -> Response:
     """Record that a copy stands on a shelf now."""
     desk, station = desk_of(request), session_of(request).station
     number = text_of(request.path_params["copy"])
-    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=clock.now())
+    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=startup.now())
     return back_to(f"/copies/{copy.accession}", f"Copy {copy.accession} stands at {copy.shelfmark}.")
 
 
@@ -115,7 +119,7 @@ def show_picture(request: Request) -> Response:
     """Show a kept picture, drawn anew in a size that a screen needs."""
     library = desk_of(request).library
     with library.reading() as records:
-        picture = records.picture(text_of(request.path_params["sha256"]))
+        picture = records.get(Picture, text_of(request.path_params["sha256"]))
     # The path is made from the record, never from what was asked for.
     path = library.picture_path(picture.sha256) if picture else None
     if picture is None or path is None:
@@ -134,5 +138,5 @@ def show_ledger(request: Request) -> Response:
     """Show the latest entries of the ledger, newest first; each can be taken back."""
     with desk_of(request).library.reading() as records:
         lines = history(records, None, 100)
-        head = records.head()
+        head = ledger_head(records)
     return page(request, "ledger.html", lines=lines, head=head)

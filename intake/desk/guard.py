@@ -8,6 +8,8 @@ on the Origin header.
 """
 
 import hmac
+import logging
+import time
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qsl
 
@@ -19,6 +21,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from intake.desk.pairing import DeskSession
 from intake.desk.rendering import refusal
 from intake.desk.request_state import Desk
+
+logger = logging.getLogger(__name__)
 
 OPEN_TO_ALL = frozenset({"/pair", "/enter", "/static/desk.css", "/static/icon.svg"})
 """What a browser may ask for before it was let in: the door, and how the door looks."""
@@ -64,8 +68,13 @@ class Guard:
                 await self.app(scope, receive, send)
             return
 
+        began = time.perf_counter()
+
         async def send_guarded(message: Message) -> None:
             if message["type"] == "http.response.start":
+                # Never the query string: it may hold the link's key.
+                ms = 1000 * (time.perf_counter() - began)
+                logger.info("%s %s %d in %.0f ms", scope["method"], scope["path"], message["status"], ms)
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)

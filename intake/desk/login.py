@@ -6,9 +6,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from intake.desk.pairing import SESSION_LASTS, DeskSession, code_words
 from intake.desk.rendering import fields_of, page, pages, refusal, text_of
 from intake.desk.request_state import Desk, desk_of, session_of
-from intake.documents.symbol_drawing import encode
-from intake.edges.network import THIS_MACHINE
-from intake.model.papers import SymbolKind
+from intake.desk.startup import THIS_MACHINE, qr_rows
 
 
 def enter(request: Request) -> Response:
@@ -38,19 +36,20 @@ def pairing(request: Request) -> Response:
     desk = desk_of(request)
     if not session_of(request).host:
         return refusal(request, 403, "This page", "is for the laptop of the desk", "pair further phones from there")
-    code, address, symbol = "", "", ""
+    code, address = "", ""
+    rows: tuple[str, ...] = ()
     if desk.way.phone is not None:
         code = desk.door.new_code()
         address = f"{desk.way.phone}/pair?code={code}"
-        symbol = _path(encode(SymbolKind.QR, address).rows)
+        rows = qr_rows(address)
     return page(
         request,
         "pairing.html",
         way=desk.way,
         code=code_words(code),
         address=address,
-        symbol=symbol,
-        side=len(encode(SymbolKind.QR, address).rows) if address else 0,
+        symbol=_path(rows),
+        side=len(rows),
     )
 
 

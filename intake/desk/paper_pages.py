@@ -3,10 +3,13 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk import startup
 from intake.desk.rendering import id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of
-from intake.edges import clock, templates
+from intake.edges import templates
+from intake.edges.store.queries.boxes import list_boxes
 from intake.flow.papers.previews import LABELS, SIZES, Paper, PaperChoice, preview
+from intake.model.boxes import Consignment
 
 WORDS = {
     Paper.SHELF_LABELS: ("Shelf labels", "one for each shelf, to be stuck to its edge"),
@@ -24,8 +27,8 @@ def show_papers(request: Request) -> Response:
     """Let a person choose a paper, and show it."""
     choice = _choice(request, text_of(request.query_params.get("paper", "")))
     with desk_of(request).library.reading() as records:
-        boxes = records.boxes()
-        consignments = records.consignments()
+        boxes = list_boxes(records)
+        consignments = records.all(Consignment)
     return page(
         request,
         "papers.html",
@@ -49,7 +52,7 @@ def show_pdf(request: Request) -> Response:
     if choice.template and choice.template not in templates.names():
         return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
     with desk_of(request).library.reading() as records:
-        data, _ = preview(records, choice, on=clock.today())
+        data, _ = preview(records, choice, on=startup.today())
     headers = {"Content-Disposition": f'inline; filename="{choice.paper}.pdf"', "Content-Security-Policy": PDF_POLICY}
     return Response(data, media_type="application/pdf", headers=headers)
 

@@ -5,25 +5,28 @@ from dataclasses import replace
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk import startup
 from intake.desk.answers import option_key
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges import clock
-from intake.edges.store.records import Records
+from intake.desk.startup import LibraryReader
+from intake.edges.store.queries.sightings import list_queries
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
 from intake.flow.unpacking import query_pile
-from intake.flow.unpacking.book_scan import Disposition, Option
+from intake.flow.unpacking.book_scan import option_for
+from intake.flow.unpacking.scan_results import Option
 from intake.identifiers.parse import parse
-from intake.model.editions import CopyState, Edition
+from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
+from intake.model.sightings import QueryState
 
 
 def show_pile(request: Request) -> Response:
     """List what waits."""
     with desk_of(request).library.reading() as records:
-        items = query_pile.pile(records)
-    return page(request, "pile.html", items=items)
+        queries = list_queries(records, QueryState.WAITING)
+    return page(request, "pile.html", queries=queries)
 
 
 def show_query(request: Request) -> Response:
@@ -31,7 +34,7 @@ def show_query(request: Request) -> Response:
     asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
         item = query_pile.find_query(records, id_of(request.path_params["query"]))
-        others = [query for query in (each.query for each in query_pile.pile(records)) if query.id != item.query.id]
+        others = [query for query in list_queries(records, QueryState.WAITING) if query.id != item.query.id]
         found = search(records, asked, 12)
     return page(
         request,
@@ -54,8 +57,8 @@ def decide_query(request: Request) -> Response:
     if option is None:
         return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
     station = session_of(request).station
-    copy, _ = query_pile.decide(desk.library, query, option, station=station, now=clock.now())
-    return back_to("/pile", f"Query {query} is copy {copy.accession}.")
+    decided = query_pile.decide(desk.library, query, option, station=station, now=startup.now())
+    return back_to("/pile", f"Query {query} is copy {decided.copy.accession}.")
 
 
 def decide_new(request: Request) -> Response:
@@ -73,29 +76,28 @@ def decide_new(request: Request) -> Response:
     elif fields.get("number"):
         why = "is no number that an edition can carry"
         return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")
-    copy, _ = query_pile.decide_new_edition(
-        desk.library, query, edition, station=session_of(request).station, now=clock.now()
+    decided = query_pile.decide_new_edition(
+        desk.library, query, edition, station=session_of(request).station, now=startup.now()
     )
-    return back_to("/pile", f"Query {query} is copy {copy.accession} of a new edition.")
+    return back_to("/pile", f"Query {query} is copy {decided.copy.accession} of a new edition.")
 
 
 def set_aside(request: Request) -> Response:
     """Take a query off the pile: not a book, or the same book as another query shows."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
-    same = id_of(fields.get("same_as", ""))
-    decision = f"the same book as query {same}" if same else query_pile.NOT_A_BOOK
-    query_pile.set_aside(desk.library, query, decision, station=session_of(request).station)
-    return back_to("/pile", f"Query {query} is off the pile: {decision}.")
+    same = id_of(fields.get("same_as", "")) or None
+    query_pile.set_aside(desk.library, query, same_as=same, station=session_of(request).station)
+    why = "not a book" if same is None else f"the same book as query {same}"
+    return back_to("/pile", f"Query {query} is off the pile: {why}.")
 
 
-def _searched(records: Records, fields: dict[str, str]) -> Option | None:
+def _searched(records: LibraryReader, fields: dict[str, str]) -> Option | None:
     """Return the answer that a copy or an edition from the search stands for."""
     if accession := fields.get("copy"):
         copy = find_copy(records, accession)
-        edition = records.edition(copy.edition_id)
+        edition = records.get(Edition, copy.edition_id)
         if edition is None:
             return None
-        seen = copy.state in (CopyState.UNPACKED, CopyState.SHELVED)
-        return Option(Disposition.AGAIN if seen else Disposition.BOOK, edition, copy, "found by searching")
-    edition = records.edition(id_of(fields.get("edition", "")))
-    return Option(Disposition.NEW_COPY, edition, None, "found by searching") if edition else None
+        return option_for(edition, copy)
+    edition = records.get(Edition, id_of(fields.get("edition", "")))
+    return option_for(edition, None) if edition else None

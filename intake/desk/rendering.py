@@ -12,9 +12,13 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from intake.desk.request_state import desk_of, session_of
+from intake.edges.store.queries.sightings import count_waiting
 from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
+from intake.flow.lookup.action_words import action_words
+from intake.flow.lookup.reason_words import query_reason, reasons_words
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
 from intake.flow.papers.paper_contents import condition_words
+from intake.flow.unpacking.scan_results import option_words
 
 LONGEST_TEXT = 500
 LARGEST_ID = 2**53
@@ -33,6 +37,10 @@ pages.filters.update(
     title_words=title_words,
     edition_words=edition_words,
     whole_words=whole_words,
+    action_words=action_words,
+    option_words=option_words,
+    query_reason=query_reason,
+    reasons_words=reasons_words,
     written_number=written_number,
     condition_words=condition_words,
 )
@@ -42,7 +50,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
     """Render a whole page for a session."""
     session = session_of(request)
     with desk_of(request).library.reading() as records:
-        waiting = records.waiting()
+        waiting = count_waiting(records)
     return HTMLResponse(
         pages.get_template(template).render(
             session=session,

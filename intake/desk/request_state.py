@@ -7,8 +7,7 @@ from starlette.requests import Request
 
 from intake.desk.events import Hub
 from intake.desk.pairing import Authenticator, DeskSession
-from intake.edges.store.library import Library
-from intake.reading.decoders import Decoder
+from intake.desk.startup import Decoder, Library
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

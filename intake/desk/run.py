@@ -1,15 +1,82 @@
-"""Start and stop the desk's server."""
+"""Open a desk (its socket, its keys, its certificates, the link that opens it), serve it, and stop it."""
 
 import signal
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
 from types import FrameType
 
 import uvicorn
 
+from intake.desk import startup
 from intake.desk.app import make_app
-from intake.desk.request_state import Desk
-from intake.edges.certificates import Certificates
+from intake.desk.pairing import Authenticator
+from intake.desk.request_state import Desk, Endpoint
+
+OWN_NAMES = ("localhost", startup.THIS_MACHINE)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A desk that is ready to be served."""
+
+    desk: Desk
+    listening: socket.socket
+    certificates: startup.Certificates | None
+    link: str
+
+
+def open_desk(
+    library: startup.Library,
+    decoders: Sequence[startup.Decoder],
+    *,
+    port: int,
+    lan: bool,
+    tls: bool,
+    keys: Path | None = None,
+) -> Opened:
+    """Make a desk ready.
+
+    Args:
+        library: what it works at.
+        decoders: see `intake.reading.decoders.available`.
+        port: 0 takes a free one.
+        lan: let other machines of the household in.
+        tls: serve over TLS.
+        keys: folder of the desk's own keys; None takes the one in the user's data folder.
+
+    Raises:
+        UsageError: the port cannot be used.
+        FileError: the folder of the keys cannot be written.
+    """
+    folder = keys or startup.default_folder()
+    key = startup.session_key(folder)
+    house = startup.house_address() if lan else None
+    names = (*OWN_NAMES, *((house, *startup.host_names()) if house else ()))
+    held = startup.prepare_certificates(folder, names, startup.now()) if tls else None
+    listening = startup.listen(port, everywhere=lan)
+    taken: int = listening.getsockname()[1]
+    scheme = "https" if tls else "http"
+    way = Endpoint(
+        hosts=frozenset(f"{name}:{taken}" for name in names),
+        port=taken,
+        phone=f"{scheme}://{house}:{taken}" if house else None,
+        secure=tls,
+        fingerprint=held.fingerprint if held else "",
+        authority=held.authority.read_bytes() if held else b"",
+    )
+    door = Authenticator(key, startup.now, startup.random_token())
+    desk = Desk(
+        library=library,
+        door=door,
+        way=way,
+        decoders=decoders,
+        new_key=lambda: startup.session_key(folder, new=True),
+    )
+    link = f"{scheme}://{startup.THIS_MACHINE}:{taken}/enter?key={door.link_key}"
+    return Opened(desk, listening, held, link)
+
 
 PATIENCE_S = 2
 """Requests that are under way when the desk is stopped have this long to end."""
@@ -29,7 +96,7 @@ class Server(uvicorn.Server):
         self.should_exit = True
 
 
-def make_server(desk: Desk, certificates: Certificates | None = None) -> Server:
+def make_server(desk: Desk, certificates: startup.Certificates | None = None) -> Server:
     """Return the server of a desk, not yet running."""
     config = uvicorn.Config(
         make_app(desk),
@@ -46,7 +113,7 @@ def make_server(desk: Desk, certificates: Certificates | None = None) -> Server:
 
 
 def serve(
-    desk: Desk, listening: socket.socket, certificates: Certificates | None, *, started: Callable[[], object]
+    desk: Desk, listening: socket.socket, certificates: startup.Certificates | None, *, started: Callable[[], object]
 ) -> None:
     """Serve until the person stops it; `started` is called once the socket takes requests."""
     server = make_server(desk, certificates)

@@ -3,36 +3,39 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk.rendering import back_to, fields_of, page, text_of
+from intake.desk import startup
+from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges import clock
-from intake.flow.lookup.resolve import find_shelf, place_name
-from intake.flow.shelves.shelf_overview import shelf_rows
+from intake.edges.store.queries.shelves import copies_on_shelves
+from intake.flow.lookup.resolve import find_shelf
+from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
-from intake.flow.unpacking.advice import waiting_copies
+from intake.flow.unpacking.advice import room_words, waiting_copies
+
+SHELVES_A_PAGE = 60
 
 
 def show_shelves(request: Request) -> Response:
-    """List the shelves, and where the unpacked copies go."""
+    """List some of the shelves, and where the unpacked copies go."""
+    begin = id_of(request.query_params.get("from", "")) - 1
     with desk_of(request).library.reading() as records:
-        rows = shelf_rows(records)
-        waiting = waiting_copies(records)
-    return page(request, "shelves.html", rows=rows, unshelved=waiting)
+        shelves = shelf_page(records, max(0, begin), SHELVES_A_PAGE)
+        unshelved = waiting_copies(records)
+    return page(request, "shelves.html", shelves=shelves, count=SHELVES_A_PAGE, unshelved=unshelved, words=room_words)
 
 
 def show_shelf(request: Request) -> Response:
-    """Show what stands on one shelf."""
+    """Show what stands on one shelf, from the left."""
     with desk_of(request).library.reading() as records:
         shelf = find_shelf(records, text_of(request.path_params["shelf"]))
-        standing = records.standing_at(shelf.number)
-        name = place_name(records, shelf)
-        row = next(row for row in shelf_rows(records, (shelf,)))
-    return page(request, "shelf.html", shelf=shelf, name=name, standing=standing, row=row)
+        standing = copies_on_shelves(records, [shelf.number])[shelf.number]
+        (row,) = shelf_rows(records, [shelf.number])
+    return page(request, "shelf.html", shelf=shelf, standing=standing, row=row)
 
 
 def put(request: Request) -> Response:
     """Put a copy on a shelf, both scanned or typed."""
     desk, fields = desk_of(request), fields_of(request)
     station = session_of(request).station
-    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=clock.now())
+    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=startup.now())
     return back_to("/shelves", f"Copy {copy.accession} stands at {copy.shelfmark}.")

@@ -3,12 +3,13 @@
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
+from intake.desk import startup
 from intake.desk.answers import answer_of, booked, frame_of, option_key
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.edges import clock
 from intake.flow.condition.inspect_copy import Facts, record_facts
 from intake.flow.condition.photograph_copy import photograph_copy
+from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.typing_help import typed_help
@@ -17,7 +18,7 @@ from intake.flow.moving.progress import box_progress, progress
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
-from intake.flow.unpacking.advice import advise
+from intake.flow.unpacking.scan_results import option_words
 from intake.flow.unpacking.station import book_frame, book_line, book_picture
 from intake.model.boxes import BoxState
 from intake.model.editions import CopyState, Grade
@@ -73,7 +74,7 @@ def scan(request: Request) -> Response:
         fields["text"],
         request=_request(request, number),
         station=session_of(request).station,
-        now=clock.now(),
+        now=startup.now(),
     )
     return JSONResponse({"answers": [answer_of(desk, taken)]})
 
@@ -88,7 +89,7 @@ def picture(request: Request) -> Response:
         held = {text_of(each) for each in asked.getlist("held")[:50]}
         frame = book_frame(
             desk.library, box, request.state.body, held=held, decoders=desk.decoders, request=mine,
-            station=station, now=clock.now(),
+            station=station, now=startup.now(),
         )  # fmt: skip
     else:
         frame = book_picture(
@@ -98,7 +99,7 @@ def picture(request: Request) -> Response:
             decoders=desk.decoders,
             request=mine,
             station=station,
-            now=clock.now(),
+            now=startup.now(),
         )
     several = len(frame.taken) > 1
     answers = [answer_of(desk, taken, several=several) for taken in frame.taken]
@@ -111,7 +112,7 @@ def help_typing(request: Request) -> Response:
         said = typed_help(records, text_of(request.query_params.get("text", "")))
     return JSONResponse(
         {
-            "said": said.said,
+            "said": said.message,
             "good": said.good,
             "repairs": [{"number": number, "how": how} for number, how in said.repairs],
             "titles": [{"title": title, "edition": words, "number": number} for _, title, words, number in said.titles],
@@ -152,7 +153,7 @@ def facts_of(fields: dict[str, str]) -> Facts:
 def put_last(request: Request) -> Response:
     """Record that a copy stands on the shelf whose label was scanned after it."""
     desk, fields, station = desk_of(request), fields_of(request), session_of(request).station
-    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=clock.now())
+    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=startup.now())
     return JSONResponse({"kind": "good", "sentence": f"Copy {copy.accession} stands at {copy.shelfmark}."})
 
 
@@ -166,7 +167,7 @@ def photograph(request: Request) -> Response:
         request.state.body,
         request=_request(request, number) if number else None,
         station=session_of(request).station,
-        now=clock.now(),
+        now=startup.now(),
     )
     return JSONResponse({"kind": "good", "sentence": f"The picture of {copy.accession} is kept.", "entry": entry.seq})
 
@@ -181,17 +182,17 @@ def decide(request: Request) -> Response:
     if option is None:
         return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
     station = session_of(request).station
-    copy, entry = query_pile.decide(desk.library, query, option, station=station, now=clock.now())
+    found = query_pile.decide(desk.library, query, option, station=station, now=startup.now())
     with desk.library.reading() as records:
-        advice = advise(records, copy, option.edition)
-        return JSONResponse({"answers": [booked(records, copy, option.edition, option.words, entry.seq, advice)]})
+        answer = booked(records, found.copy, found.edition, option_words(option), found.entry.seq, found.advice)
+    return JSONResponse({"answers": [answer]})
 
 
 def take_back(request: Request) -> Response:
     """Take back one entry of the ledger; that is an entry too."""
     fields = fields_of(request)
     undone, by = undo(desk_of(request).library, id_of(fields.get("entry", "")), station=session_of(request).station)
-    said = f"Took back '{undone.action.name}' of {undone.action.subject}."
+    said = f"Took back '{action_words(undone.action)}' of {undone.action.subject}."
     if not request.url.path.startswith("/api/"):
         back = fields.get("back", "/")
         return back_to(back if back.startswith("/") and not back.startswith("//") else "/", said)

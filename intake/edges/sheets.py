@@ -1,14 +1,13 @@
 """Reading and writing tables: CSV in both directions, XLSX only written.
 
-CSV is written as in RFC 4180, in UTF-8; a cell that a spreadsheet program could interpret as a formula is prefixed with
-an apostrophe, which `read_csv` removes. Encodings are never guessed: text that is not Unicode is refused with its
-position, because a wrong guess would damage titles permanently.
+CSV is written after RFC 4180 in UTF-8; a cell that a spreadsheet program could take for a formula gets an apostrophe
+before it, which is taken off again when it is read (`csv_rows`). Does not know what the columns mean.
 """
 
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -18,35 +17,17 @@ import xlsxwriter
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
 from intake.edges.atomic_write import write_whole
+from intake.edges.csv_rows import FORMULA, CsvFile, RowFault, SheetRow
 from intake.errors import FileError, UsageError
 
 Cell = str | int | float | Decimal | date | datetime | bool | None
 
-DELIMITERS = ",;\t"
-FORMULA = re.compile("'*[=+\\-@\t\r]")
-"""Start of a cell that a spreadsheet program may execute (OWASP, CSV injection), after any apostrophes."""
 XLSX_ROWS, XLSX_LETTERS = 1_048_576, 32_767
 """Limits of the file format (ECMA-376 as its first producer applies it)."""
 EXCEL_START = date(1900, 3, 1)
 """Earlier dates have no reliable number, because the format includes a 29 February 1900."""
 MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """A fixed creation time, so that the same table gives the same bytes."""
-
-
-@dataclass(frozen=True, slots=True)
-class SheetRow:
-    """One row by column name; `line` is the line of the file at which it begins, from 1."""
-
-    line: int
-    cells: Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class RowFault:
-    """A row that cannot be used, and the reason."""
-
-    line: int
-    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +38,14 @@ class Table:
     rows: tuple[SheetRow, ...]
     faults: tuple[RowFault, ...] = ()
 
+    def __iter__(self) -> Iterator[SheetRow | RowFault]:
+        """Yield the rows, then the faults."""
+        yield from self.rows
+        yield from self.faults
+
 
 def read_csv(path: Path) -> Table:
-    """Read a CSV file with a header.
+    """Read the whole of a CSV file with a header; one that may be large is read row by row, with `CsvFile`.
 
     Args:
         path: UTF-8 with or without a byte order mark, or UTF-16 with one; separated by comma, semicolon or tab.
@@ -70,13 +56,10 @@ def read_csv(path: Path) -> Table:
     Raises:
         FileError: it cannot be read, is not Unicode text, or has no usable header.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise FileError(str(path), f"cannot be read ({error.strerror})", "check the path") from error
-    text = _decode(path, data)
-    header, rows, faults = _parse(path, text)
-    return Table(header, tuple(rows), tuple(faults))
+    file = CsvFile(path)
+    lines = tuple(file)
+    rows = tuple(line for line in lines if isinstance(line, SheetRow))
+    return Table(file.header, rows, tuple(line for line in lines if isinstance(line, RowFault)))
 
 
 def save_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> None:
@@ -133,64 +116,6 @@ def save_xlsx(
     write_whole(path, buffer.getvalue())
 
 
-def _decode(path: Path, data: bytes) -> str:
-    encoding = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
-    try:
-        text = data.decode(encoding)
-    except UnicodeDecodeError as error:
-        name, line = encoding.removesuffix("-sig").upper(), data[: error.start].count(b"\n") + 1
-        why = f"is not {name} text (byte 0x{data[error.start]:02X} on line {line})"
-        raise FileError(str(path), why, "save it again as 'CSV UTF-8'") from error
-    if "\0" in text:
-        line = text[: text.index("\0")].count("\n") + 1
-        raise FileError(str(path), f"contains a NUL byte on line {line}", "save it again as 'CSV UTF-8'")
-    if not text.strip():
-        raise FileError(str(path), "is empty", "give a table with a header")
-    return text
-
-
-def _parse(path: Path, text: str) -> tuple[tuple[str, ...], list[SheetRow], list[RowFault]]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True)
-    header: tuple[str, ...] = ()
-    rows: list[SheetRow] = []
-    faults: list[RowFault] = []
-    line = 1
-    try:
-        for cells in reader:
-            began, line = line, reader.line_num + 1
-            if not any(cell.strip() for cell in cells):
-                continue
-            if not header:
-                header = _header(path, began, cells)
-            elif any(cell.strip() for cell in cells[len(header) :]):
-                faults.append(RowFault(began, f"has {len(cells)} cells under {len(header)} column names"))
-            else:
-                padded = [*map(_plain, cells[: len(header)]), *[""] * (len(header) - len(cells))]
-                rows.append(SheetRow(began, dict(zip(header, padded, strict=True))))
-    except csv.Error as error:
-        raise FileError(str(path), f"is not CSV (line {line}: {error})", "close the quotation mark there") from error
-    return header, rows, faults
-
-
-def _header(path: Path, line: int, cells: list[str]) -> tuple[str, ...]:
-    names = [_plain(cell).strip() for cell in cells]
-    while names and not names[-1]:
-        names.pop()
-    for place, name in enumerate(names, start=1):
-        if not name:
-            raise FileError(str(path), f"has no name over column {place} (line {line})", "name every column")
-        if names.count(name) > 1:
-            raise FileError(str(path), f"has two columns named '{name}' (line {line})", "rename one of them")
-    return tuple(names)
-
-
-def _delimiter(text: str) -> str:
-    """Return the delimiter that is most frequent, outside quotation marks, in the first line that is not blank."""
-    first = next(line for line in text.splitlines() if line.strip())
-    bare = re.sub(r'"[^"]*"', "", first)
-    return max(DELIMITERS, key=bare.count)
-
-
 def _neutral(text: str) -> str:
     """Prefix a text that could be executed as a formula with an apostrophe.
 
@@ -198,10 +123,6 @@ def _neutral(text: str) -> str:
     ("'=1+1", 'a=b')
     """
     return "'" + text if FORMULA.match(text) else text
-
-
-def _plain(text: str) -> str:
-    return text[1:] if text.startswith("'") and FORMULA.match(text) else text
 
 
 def _text(cell: Cell) -> str:

@@ -1,13 +1,17 @@
 """Undo: the plan of an entry turned round and booked as an entry of its own; the ledger forgets nothing."""
 
 from intake.edges.store.library import Library
-from intake.edges.store.work import Work
+from intake.edges.store.parts import PartOf, take_back_plan
+from intake.edges.store.queries.ledger_entries import ledger_entry
+from intake.edges.store.queries.reversals import last_standing, reversing_changes
 from intake.errors import RefusedError
-from intake.model.changes import Action, LedgerEntry
+from intake.model.changes import Action, ActionKind, LedgerEntry
 
 
 def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[LedgerEntry, LedgerEntry]:
     """Take back one entry of the ledger: the given one, or the last that is neither an undo nor taken back already.
+
+    An entry that is part of a large plan is taken back with all its other parts.
 
     Returns:
         The entry that was taken back, and the entry that did it.
@@ -15,36 +19,15 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
     Raises:
         RefusedError: there is none, it was taken back before, or a later entry built on it.
     """
-    with library.writing() as work:
-        entry = work.entry(seq) if seq is not None else _last_standing(work)
+    with library.reading() as records:
+        entry = ledger_entry(records, seq) if seq is not None else last_standing(records)
         if entry is None:
             why = "holds nothing that could be taken back" if seq is None else f"has no entry {seq}"
             raise RefusedError("The ledger", why, "see the entries with 'intake history'")
-        changes = work.reverse_of(entry.seq)
-        action = Action("undo", entry.action.subject, station, undoes=entry.seq, note=entry.action.name)
-        return entry, work.apply(action, changes)
-
-
-def _last_standing(work: Work) -> LedgerEntry | None:
-    """Return the newest entry whose effect stands: not taken back, and no taking back itself (a redo is a doing)."""
-    taken_back: set[int] = set()
-    before: int | None = None
-    while entries := work.entries(before=before):
-        for entry in entries:
-            if entry.seq in taken_back:
-                continue
-            if _depth(work, entry) % 2 == 0:
-                return entry
-            taken_back.add(entry.action.undoes or 0)
-        before = entries[-1].seq
-    return None
-
-
-def _depth(work: Work, entry: LedgerEntry) -> int:
-    """Count how many takings-back lie under an entry: 0 for a step, 1 for its undo, 2 for the undo of that."""
-    depth = 0
-    below: LedgerEntry | None = entry
-    while below is not None and below.action.undoes is not None:
-        below = work.entry(below.action.undoes)
-        depth += 1
-    return depth
+    part = PartOf.read(entry.action.request)
+    if part is not None and (taken_back := take_back_plan(library, part.token, station)):
+        return entry, taken_back[-1]
+    with library.reading() as records:
+        changes = reversing_changes(records, entry.seq)
+    action = Action(ActionKind.UNDO, entry.action.subject, station, undoes=entry.seq)
+    return entry, library.apply(action, changes).entry

@@ -1,6 +1,6 @@
 """What the recorded copies of one edition make of a book in the hand, with an open box before the person or without.
 
-Only the records are weighed here; whether the number was read rightly is not.
+Only the records count here; whether the number was read rightly is not.
 """
 
 from collections.abc import Iterable, Sequence
@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.matches import MatchCandidate, MatchVerdict
+from intake.model.reasons import Reason, ReasonKind
 
 STRENGTHS = {
     MatchVerdict.EXPECTED: 1.0,
@@ -42,8 +43,8 @@ def candidates_of(edition: Edition, copies: Iterable[Copy], box: str | None) -> 
     elif own:
         found = [_second(edition, len(own)), *(_seen(edition, copy, box) for copy in own)]
     else:
-        reason = "in the catalog, but no copy of it was ever recorded"
-        found = [MatchCandidate(edition, None, MatchVerdict.UNLISTED, STRENGTHS[MatchVerdict.UNLISTED], (reason,))]
+        reasons = (Reason(ReasonKind.UNLISTED),)
+        found = [MatchCandidate(edition, None, MatchVerdict.UNLISTED, STRENGTHS[MatchVerdict.UNLISTED], reasons)]
     return tuple(sorted(found, key=lambda candidate: -candidate.strength))
 
 
@@ -55,46 +56,31 @@ def alike_groups(copies: Iterable[Copy]) -> list[list[Copy]]:
     return list(groups.values())
 
 
-def where_listed(copy: Copy) -> str:
-    """Say where the records have a copy.
-
-    >>> where_listed(Copy(accession="A1", edition_id=1, box="B7", state=CopyState.PACKED))
-    'listed in box B7'
-    """
-    if copy.state is CopyState.MISSING:
-        return f"recorded as missing from box {copy.box}" if copy.box else "recorded as missing"
-    if copy.state is CopyState.PACKED:
-        return f"listed in box {copy.box}" if copy.box else "listed as packed, in no known box"
-    if copy.state is CopyState.AT_HAND:
-        return "listed as not packed"
-    return f"{copy.state}, from box {copy.box}" if copy.box else str(copy.state)
-
-
 def _unseen(edition: Edition, alike: Sequence[Copy], box: str | None) -> MatchCandidate:
     copy = alike[0]
     here = box is not None and copy.box == box and copy.state is not CopyState.AT_HAND
     verdict = MatchVerdict.EXPECTED if here else MatchVerdict.ELSEWHERE
     strength = STRENGTHS[verdict]
-    reasons = ["listed in this box and not yet seen" if here else where_listed(copy)]
+    elsewhere = Reason(ReasonKind.LISTED_ELSEWHERE, state=copy.state, box=copy.box)
+    reasons = [Reason(ReasonKind.LISTED_HERE) if here else elsewhere]
     if copy.state is CopyState.MISSING:
         strength *= RECORDED_MISSING
-        reasons = ["recorded as missing from this box; it seems to have turned up"] if here else reasons
+        reasons = [Reason(ReasonKind.TURNED_UP)] if here else reasons
     if len(alike) > 1:
-        reasons.append(f"{len(alike)} alike; any of them may be booked")
+        reasons.append(Reason(ReasonKind.ALIKE, count=len(alike)))
     return MatchCandidate(edition, copy, verdict, strength, tuple(reasons))
 
 
 def _second(edition: Edition, recorded: int) -> MatchCandidate:
-    each = "its one recorded copy has" if recorded == 1 else f"each of its {recorded} recorded copies has"
-    reason = f"{each} been seen already; this may be one more"
+    reasons = (Reason(ReasonKind.ALL_SEEN, count=recorded),)
     strength = STRENGTHS[MatchVerdict.SECOND_COPY] * OTHER_COPY
-    return MatchCandidate(edition, None, MatchVerdict.SECOND_COPY, strength, (reason,))
+    return MatchCandidate(edition, None, MatchVerdict.SECOND_COPY, strength, reasons)
 
 
 def _seen(edition: Edition, copy: Copy, box: str | None) -> MatchCandidate:
     """Count the same book held up twice as likelier than one more, if it came out of this very box."""
     here = box is not None and copy.box == box
-    where = "taken out of this box already" if here else where_listed(copy)
+    elsewhere = Reason(ReasonKind.SEEN_ELSEWHERE, copy=copy.accession, state=copy.state, box=copy.box)
+    reason = Reason(ReasonKind.SEEN_HERE, copy=copy.accession) if here else elsewhere
     strength = STRENGTHS[MatchVerdict.SECOND_COPY] * (1.0 if here else SEEN_ELSEWHERE)
-    reason = f"copy {copy.accession} was {where}; this may be the same book again"
     return MatchCandidate(edition, copy, MatchVerdict.SECOND_COPY, strength, (reason,))

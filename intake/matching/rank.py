@@ -11,10 +11,11 @@ of an ISBN is a price and names nothing; it only breaks ties.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from intake.matching.copy_candidates import STRENGTHS, candidates_of, where_listed
+from intake.matching.copy_candidates import STRENGTHS, candidates_of
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import Identifier, NumberKind
 from intake.model.matches import Match, MatchCandidate, MatchVerdict
+from intake.model.reasons import Reason, ReasonKind
 
 ISSUED_KINDS = (NumberKind.ISSN, NumberKind.GTIN)
 """Kinds of number under which issues appear that the add-on tells apart."""
@@ -48,7 +49,7 @@ def rank(
         _by_add_on(candidate, identifier) for edition in editions for candidate in candidates_of(edition, copies, box)
     ]
     if len(editions) > 1:
-        shared = f"{len(editions)} editions carry this number"
+        shared = Reason(ReasonKind.SHARED_NUMBER, count=len(editions))
         found = [replace(candidate, reasons=(*candidate.reasons, shared)) for candidate in found]
     if all(candidate.verdict is MatchVerdict.UNLISTED for candidate in found):
         found = _beside_siblings(found, siblings, copies)
@@ -84,16 +85,17 @@ def _by_add_on(candidate: MatchCandidate, identifier: Identifier) -> MatchCandid
     own, read = candidate.edition.add_on, identifier.add_on
     strength, reasons = candidate.strength, candidate.reasons
     if own is not None and own == read:
-        return replace(candidate, reasons=(*reasons, f"its add-on is {own}, as read"))
+        return replace(candidate, reasons=(*reasons, Reason(ReasonKind.ADD_ON_AS_READ, add_on=own)))
     if _is_other_issue(candidate.edition, identifier):
-        return replace(
-            candidate, strength=strength * OTHER_ISSUE, reasons=(f"another issue: add-on {own}, read {read}", *reasons)
-        )
+        other = Reason(ReasonKind.ADD_ON_OTHER_ISSUE, add_on=own, number=read)
+        return replace(candidate, strength=strength * OTHER_ISSUE, reasons=(other, *reasons))
     if identifier.kind in ISSUED_KINDS and own != read:
-        said = f"its add-on {own} was not read" if read is None else "its issue is not recorded"
+        unread = Reason(ReasonKind.ADD_ON_NOT_READ, add_on=own)
+        said = unread if read is None else Reason(ReasonKind.ISSUE_NOT_RECORDED)
         return replace(candidate, strength=strength * ISSUE_NOT_SAID, reasons=(*reasons, said))
     if own is not None:
-        return replace(candidate, strength=strength * ISSUE_NOT_SAID, reasons=(*reasons, f"its add-on is {own}"))
+        stated = Reason(ReasonKind.ADD_ON_STATED, add_on=own)
+        return replace(candidate, strength=strength * ISSUE_NOT_SAID, reasons=(*reasons, stated))
     return candidate
 
 
@@ -108,12 +110,17 @@ def _beside_siblings(
     for sibling in siblings:
         for copy in (copy for copy in copies if copy.edition_id == sibling.id):
             strength = STRENGTHS[MatchVerdict.OTHER_EDITION] * (0.5 if copy.state is CopyState.PACKED else 0.4)
-            reason = f"same title under another number ({_edition_words(sibling)}), copy {copy.accession} "
-            reason += where_listed(copy)
-            others.append(MatchCandidate(sibling, copy, MatchVerdict.OTHER_EDITION, strength, (reason,)))
+            listed = Reason(
+                ReasonKind.COPY_OF_OTHER_EDITION,
+                copy=copy.accession,
+                state=copy.state,
+                box=copy.box,
+                texts=_details(sibling),
+            )
+            others.append(MatchCandidate(sibling, copy, MatchVerdict.OTHER_EDITION, strength, (listed,)))
     if not others:
         return list(found)
-    reason = "no copy of this edition is recorded, but there are copies of the title in another edition"
+    reason = Reason(ReasonKind.OTHER_EDITION_RECORDED)
     raised = STRENGTHS[MatchVerdict.OTHER_EDITION] / STRENGTHS[MatchVerdict.UNLISTED]
     return [
         replace(
@@ -126,9 +133,10 @@ def _beside_siblings(
     ] + others
 
 
-def _edition_words(edition: Edition) -> str:
-    words = (edition.statement, edition.publisher, str(edition.year or ""), edition.binding, edition.number or "")
-    return ", ".join(word for word in words if word) or "no details known"
+def _details(edition: Edition) -> tuple[str, ...]:
+    """Return what tells an edition from others of its title, as far as it is known."""
+    texts = (edition.statement, edition.publisher, str(edition.year or ""), edition.binding, edition.number or "")
+    return tuple(text for text in texts if text)
 
 
 def _is_plain(found: Sequence[MatchCandidate], copies: Sequence[Copy], box: str | None) -> bool:

@@ -14,6 +14,7 @@ from difflib import SequenceMatcher
 from intake.matching.copy_candidates import candidates_of
 from intake.model.editions import Copy, Edition, title_key
 from intake.model.matches import MatchCandidate
+from intake.model.reasons import Reason, ReasonKind, Reasons
 
 LIKE = 0.75
 """Least ratio of two words that may be one word mistyped; "garden" and "gardn" have 0.91, "book" and "cook" 0.75."""
@@ -24,10 +25,10 @@ LEAST = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Likeness:
-    """How like typed words an edition is: 0 to 1, with the reasons in words."""
+    """How like typed words an edition is: 0 to 1, with the reasons."""
 
     score: float
-    reasons: tuple[str, ...]
+    reasons: Reasons
 
 
 def rank_titles(
@@ -45,7 +46,7 @@ def rank_titles(
     for edition in editions:
         alike = likeness(text, edition)
         if alike.score >= LEAST:
-            found += (_weighed(candidate, alike) for candidate in candidates_of(edition, copies, box))
+            found += (_with_likeness(candidate, alike) for candidate in candidates_of(edition, copies, box))
     return tuple(sorted(found, key=lambda one: (-one.strength, title_key(one.edition.title), one.edition.id)))
 
 
@@ -54,8 +55,8 @@ def likeness(text: str, edition: Edition) -> Likeness:
 
     Two parts in three say how much of what was typed is found, one part how much of the title was typed.
 
-    >>> likeness("kust graser", Edition(id=1, title="Die Gräser der Küste")).reasons
-    ('2 of 2 words found', "'kust' is like 'kuste'")
+    >>> likeness("kust graser", Edition(id=1, title="Die Gräser der Küste")).reasons[1].texts
+    ('kust', 'kuste')
     """
     typed = title_key(text).split()
     title = title_key(edition.title).split()
@@ -63,12 +64,16 @@ def likeness(text: str, edition: Edition) -> Likeness:
     if not typed or not title:
         return Likeness(0.0, ())
     if typed == title:
-        return Likeness(1.0, ("the very title",))
+        return Likeness(1.0, (Reason(ReasonKind.SAME_TITLE),))
     nearest = [_nearest(word, [*title, *names]) for word in typed]
     found = _share(typed, [ratio for _, ratio in nearest])
     covered = _share(title, [_nearest(word, typed)[1] for word in title])
-    near = [f"{word!r} is like {other!r}" for word, (other, ratio) in zip(typed, nearest, strict=True) if 0 < ratio < 1]
-    count = f"{sum(ratio > 0 for _, ratio in nearest)} of {len(typed)} words found"
+    near = [
+        Reason(ReasonKind.WORD_ALIKE, texts=(word, other))
+        for word, (other, ratio) in zip(typed, nearest, strict=True)
+        if 0 < ratio < 1
+    ]
+    count = Reason(ReasonKind.WORDS_FOUND, count=sum(ratio > 0 for _, ratio in nearest), of=len(typed))
     return Likeness((2 * found + covered) / 3, (count, *near))
 
 
@@ -94,7 +99,7 @@ def _share(words: Iterable[str], ratios: Iterable[float]) -> float:
     return sum(length * ratio for length, ratio in pairs) / sum(length for length, _ in pairs)
 
 
-def _weighed(candidate: MatchCandidate, alike: Likeness) -> MatchCandidate:
+def _with_likeness(candidate: MatchCandidate, alike: Likeness) -> MatchCandidate:
     """Let the likeness of the title count most, and between equals what the records say of the copies."""
     strength = alike.score * (0.9 + 0.1 * candidate.strength)
     return replace(candidate, strength=strength, reasons=(*alike.reasons, *candidate.reasons))

@@ -58,6 +58,9 @@ KANA_VOICING = 8
 """Canonical combining class of the Japanese voicing marks, which make a different letter and are not accents."""
 
 
+_ASCII_WORD = re.compile("[a-z0-9]+")
+
+
 def title_key(title: str) -> str:
     """Fold a title so that spellings of different editions agree: letters and digits, without case and diacritics.
 
@@ -67,6 +70,8 @@ def title_key(title: str) -> str:
     'die graser der kuste'
     """
     main = re.split(r"[:(\[]", title, maxsplit=1)[0]
+    if main.isascii():  # most titles: all the rest is about other letters
+        return " ".join(_ASCII_WORD.findall(main.lower()))
     decomposed = unicodedata.normalize("NFKD", main.casefold())
     base = (c for c in decomposed if unicodedata.combining(c) in (0, KANA_VOICING))
     words = "".join(c if c.isalnum() or unicodedata.combining(c) else " " for c in base).split()

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from intake.model.editions import Copy, Edition
+from intake.model.reasons import Reasons
 
 
 class MatchVerdict(StrEnum):
@@ -30,14 +31,14 @@ class MatchCandidate:
     Attributes:
         copy: the recorded copy it would be; None where it would be a new one.
         strength: 0 to 1; comparable within one match only.
-        reasons: why it ranks where it does, strongest first, in words for a person.
+        reasons: why it ranks where it does, strongest first.
     """
 
     edition: Edition
     copy: Copy | None
     verdict: MatchVerdict
     strength: float
-    reasons: tuple[str, ...]
+    reasons: Reasons
 
 
 @dataclass(frozen=True, slots=True)

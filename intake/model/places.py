@@ -45,3 +45,24 @@ class Place:
     span_mm: float | None = None
     rated_g: float | None = None
     mass_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlacePath:
+    """Where a place is in the tree.
+
+    Attributes:
+        names: of the room, the bookcase and the shelf, as far down as the place itself is.
+    """
+
+    names: tuple[str, ...]
+
+    @property
+    def room(self) -> str:
+        """The name of the room."""
+        return self.names[0]
+
+    @property
+    def in_room(self) -> tuple[str, ...]:
+        """The names below the room; none for a room itself."""
+        return self.names[1:]

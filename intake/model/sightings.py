@@ -1,5 +1,6 @@
 """That a copy was seen, the picture it was seen in, and what could not yet be decided."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -16,9 +17,50 @@ class Picture:
     height_px: int
 
 
+class ReadingMethod(StrEnum):
+    """What a number came from; a sighting may have several."""
+
+    ZXING = "zxing"
+    ZBAR = "zbar"
+    EDGES = "edges"
+    GREY = "grey"
+    BOOK = "book"
+    PRINT = "print"
+    TYPED = "typed"
+    PERSON = "person"
+    PHOTOGRAPH = "photograph"
+    SHELF_CHECK = "shelf check"
+
+
+def methods_text(methods: Iterable[str]) -> str:
+    """Write methods as a sighting keeps them: with a space between.
+
+    >>> methods_text([ReadingMethod.ZXING, ReadingMethod.ZBAR])
+    'zxing zbar'
+    """
+    return " ".join(methods)
+
+
+def methods_in(text: str) -> tuple[ReadingMethod | str, ...]:
+    """Read the methods of a sighting; a name that this program does not know is kept as it is.
+
+    >>> methods_in("zxing lidar")
+    (<ReadingMethod.ZXING: 'zxing'>, 'lidar')
+    >>> methods_in("shelf check")
+    (<ReadingMethod.SHELF_CHECK: 'shelf check'>,)
+    """
+    known = {method.value: method for method in ReadingMethod}
+    names = [text] if text in known else text.split()
+    return tuple(known.get(name, name) for name in names)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sighting:
-    """A copy was seen: when, where, by which station, from which reading."""
+    """A copy was seen: when, where, by which station, from which reading.
+
+    Attributes:
+        methods: what read it, see `methods_in`.
+    """
 
     id: int
     copy: str
@@ -38,6 +80,17 @@ class QueryState(StrEnum):
     DECIDED = "decided"
 
 
+class QueryDecision(StrEnum):
+    """What became of a query."""
+
+    LISTED_COPY = "listed copy"
+    COPY_SEEN_AGAIN = "copy seen again"
+    NEW_COPY = "new copy"
+    NEW_EDITION = "new edition"
+    NOT_A_BOOK = "not a book"
+    SAME_BOOK = "same book"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Query:
     """One item of the query pile: something in the hand that could not be booked, with all that is known of it.
@@ -45,8 +98,10 @@ class Query:
     Attributes:
         number: what was read or typed, trusted or not; None where nothing was read.
         others: what else it may be, best first, with spaces between; None where nothing else was considered.
-        reason: why it waits, in words.
-        decision: what a person decided ("copy A12K", "not a book"); empty while it waits.
+        reason: why it waits, as `intake.model.reasons.reasons_text` writes it; a sentence in an older library.
+        decision: what a person decided, a `QueryDecision`; a sentence in an older library; empty while it waits.
+        copy: the copy that it was booked as.
+        same_as: the query that shows the same book.
     """
 
     id: int
@@ -60,3 +115,5 @@ class Query:
     state: QueryState = QueryState.WAITING
     decision: str = ""
     others: str | None = None
+    copy: str | None = None
+    same_as: int | None = None

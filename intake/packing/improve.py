@@ -30,7 +30,8 @@ def improve(boxes: Sequence[OpenBox], *, bound: int, going: Callable[[], bool]) 
         for victim in sorted((box for box in used if not box.fixed), key=lambda box: box.mass):
             if not going():
                 break
-            if _try_to_empty(victim, [box for box in used if box is not victim and box.room == victim.room]):
+            others = [one for one in used if one is not victim and one.room == victim.room]
+            if _emptied(victim, others, going):
                 used.remove(victim)
                 break
         if len(used) == before:
@@ -41,11 +42,11 @@ def improve(boxes: Sequence[OpenBox], *, bound: int, going: Callable[[], bool]) 
     return used
 
 
-def _try_to_empty(victim: OpenBox, others: Sequence[OpenBox]) -> bool:
-    """Move all blocks of a box to others, directly or by a swap that makes space; undo everything if one remains."""
+def _emptied(victim: OpenBox, others: Sequence[OpenBox], going: Callable[[], bool]) -> bool:
+    """Move all blocks of a box to others, one for one or by a swap that makes room; undo everything if one stays."""
     done: list[tuple[OpenBox, OpenBox, Block]] = []
     for block in sorted(victim.blocks, key=lambda block: -block.mass):
-        steps = _find_move(block, victim, others) or _find_swap(block, victim, others)
+        steps = _find_move(block, victim, others) or _find_swap(block, victim, others, going)
         if not steps:
             for source, target, moved in reversed(done):
                 _move(moved, target, source)
@@ -62,10 +63,14 @@ def _find_move(block: Block, source: OpenBox, others: Sequence[OpenBox]) -> list
     return [(source, target, block)] if target else []
 
 
-def _find_swap(block: Block, victim: OpenBox, others: Sequence[OpenBox]) -> list[tuple[OpenBox, OpenBox, Block]]:
+def _find_swap(
+    block: Block, victim: OpenBox, others: Sequence[OpenBox], going: Callable[[], bool]
+) -> list[tuple[OpenBox, OpenBox, Block]]:
     """Return the moves that put a block into a box after moving a lighter one from there to a third box."""
     roomy = sorted(others, key=lambda box: box.slack)
     for target in sorted(others, key=lambda box: -box.slack):
+        if not going():
+            return []
         for other in sorted(target.blocks, key=lambda candidate: candidate.mass):
             if other.mass >= block.mass or target.slack + other.mass < block.mass:
                 continue

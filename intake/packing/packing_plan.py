@@ -1,7 +1,7 @@
 """The input and the result of packing: copies, kinds of box, boxes begun, boxes filled."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 Size = tuple[float, float, float]
 
@@ -13,8 +13,9 @@ class PackItem:
     Attributes:
         size_mm: height, width, thickness, in any order: the copy lies on its largest face.
         set_key: copies with the same key belong together, in the order of `order`; empty for a copy of no set.
-        room: room of destination; a box goes to one room.
-        value, currency: what it is worth; 0 where unknown.
+        room: of destination; a box goes to one room.
+        value, currency: what it is worth; 0 where it is not known.
+        flat_mm: thickness, shorter and longer side, as it lies on its largest face.
     """
 
     key: str
@@ -25,6 +26,11 @@ class PackItem:
     room: str = ""
     value: float = 0.0
     currency: str = ""
+    flat_mm: Size = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        thick, short, long = sorted(self.size_mm)
+        object.__setattr__(self, "flat_mm", (thick, short, long))
 
     @property
     def volume_mm3(self) -> float:
@@ -132,6 +138,7 @@ class PackingPlan:
         bound: lower bound on the number of boxes under the same rules.
         first: number of boxes of the greedy plan, before improvement.
         torn: sets split over more than one box, with the number of boxes.
+        not_reached: copies that were not placed when the time was up; the bound holds without them.
     """
 
     boxes: tuple[FilledBox, ...]
@@ -139,6 +146,7 @@ class PackingPlan:
     bound: int
     first: int
     torn: Mapping[str, int]
+    not_reached: int = 0
 
     @property
     def gap(self) -> float:

@@ -67,7 +67,7 @@ def _piles(items: Iterable[PackItem], inner_mm: Size) -> list[Pile] | None:
     piles: list[Pile] = []
     rows: list[PileRow] = []
     for item in sorted(items, key=_largest_first):
-        thick, short, long = sorted(item.size_mm)
+        thick, short, long = item.flat_mm
         room = [
             pile
             for pile in piles
@@ -91,7 +91,7 @@ def _heaviest_first(items: list[PackItem]) -> list[PackItem]:
     for _ in pile:
         for n in range(len(pile) - 1):
             lower, upper = pile[n], pile[n + 1]
-            below, above = sorted(lower.size_mm)[1:], sorted(upper.size_mm)[1:]
+            below, above = lower.flat_mm[1:], upper.flat_mm[1:]
             little = all(
                 lower_side - upper_side <= OVERHANG_MM for lower_side, upper_side in zip(below, above, strict=True)
             )
@@ -101,7 +101,7 @@ def _heaviest_first(items: list[PackItem]) -> list[PackItem]:
 
 
 def _largest_first(item: PackItem) -> tuple[float, float]:
-    _, short, long = sorted(item.size_mm)
+    _, short, long = item.flat_mm
     return -long * short, -item.mass_g
 
 

@@ -9,10 +9,11 @@ built is not considered.
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from intake.errors import UsageError
 from intake.packing import bounds
-from intake.packing.filling import Block, OpenBox, make_block
+from intake.packing.filling import Block, FirstFit, OpenBox, make_block
 from intake.packing.improve import improve
 from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, LeftOver, PackingPlan, PackingRules, PackItem
 from intake.packing.piles import fits_in_box
@@ -21,13 +22,19 @@ QUARTER, HALF = 0.25, 0.5
 """Greatest share of the value in one box (common practice, no source)."""
 
 
+def always() -> bool:
+    """Set no limit to the time."""
+    return True
+
+
 def plan(
     items: Sequence[PackItem],
     kinds: Sequence[BoxKind],
     *,
     begun: Sequence[BegunBox] = (),
     rules: PackingRules | None = None,
-    going: Callable[[], bool] = lambda: True,
+    going: Callable[[], bool] = always,
+    in_time: Callable[[], bool] = always,
 ) -> PackingPlan:
     """Plan the boxes.
 
@@ -37,6 +44,7 @@ def plan(
         begun: open boxes that may be filled up.
         rules: further rules.
         going: called repeatedly; False ends the improvement, and the best plan so far is returned.
+        in_time: asked again and again; False ends the first plan too, and what was not placed by then is left out.
 
     Raises:
         UsageError: a copy is named twice, or a kind of box has no capacity within its limit.
@@ -47,13 +55,20 @@ def plan(
     caps = _caps([*packable, *(item for box in begun for item in box.items)], kinds, rules)
     blocks = list(_blocks(packable, kinds, rules, caps))
     open_boxes = [OpenBox(box.kind, box.room, caps, box.number, box.items) for box in begun]
-    packed, unpacked = _first_fit(blocks, open_boxes, _Supply(kinds, caps))
-    left += [LeftOver(item, "there are not enough boxes") for block in unpacked for item in block.items]
-    bound = _bound([block for block in blocks if block not in set(unpacked)], kinds, begun)
-    first = sum(bool(box.items()) for box in packed)
-    better = improve(packed, bound=bound, going=going)
+    first_plan = _first_fit(blocks, open_boxes, _Supply(kinds, caps), in_time)
+    left += [LeftOver(item, "there are not enough boxes") for block in first_plan.unpacked for item in block.items]
+    bound = _bound(first_plan.packed, kinds, begun)
+    first = sum(bool(box.items()) for box in first_plan.boxes)
+    better = improve(first_plan.boxes, bound=bound, going=lambda: going() and in_time())
     filled = tuple(_in_smallest_kinds(better, kinds))
-    return PackingPlan(filled, tuple(left), bound, first, _split_sets(filled))
+    return PackingPlan(
+        boxes=filled,
+        left=tuple(left),
+        bound=bound,
+        first=first,
+        torn=_split_sets(filled),
+        not_reached=sum(len(block.items) for block in first_plan.not_reached),
+    )
 
 
 def _check(items: Iterable[PackItem], kinds: Iterable[BoxKind]) -> None:
@@ -62,9 +77,7 @@ def _check(items: Iterable[PackItem], kinds: Iterable[BoxKind]) -> None:
         raise UsageError(f"Copy {twice[0]}", "is listed twice for packing", "list each copy once")
     for kind in kinds:
         if kind.contents_g <= 0 or min(kind.inner_mm) <= 0:
-            raise UsageError(
-                f"The box {kind.name!r}", "has no capacity within its limit", "correct its size, tare or limit"
-            )
+            raise UsageError(f"The box {kind.name!r}", "has no capacity within its limit", "correct its size or limits")
 
 
 def _packable(items: Iterable[PackItem], kinds: Sequence[BoxKind]) -> tuple[list[PackItem], list[LeftOver]]:
@@ -120,9 +133,7 @@ def _blocks(
 
 
 def _fits_somewhere(block: Block, kinds: Sequence[BoxKind], caps: dict[str, float]) -> bool:
-    too_dear = any(
-        sum(item.value for item in block.items if item.currency == currency) > cap for currency, cap in caps.items()
-    )
+    too_dear = any(block.values.get(currency, 0.0) > cap for currency, cap in caps.items())
     return not too_dear and any(OpenBox(kind, block.room, {}).takes(block) for kind in kinds)
 
 
@@ -144,25 +155,50 @@ class _Supply:
         return None
 
 
-def _first_fit(blocks: Iterable[Block], boxes: list[OpenBox], supply: _Supply) -> tuple[list[OpenBox], list[Block]]:
-    """Put each block, the heaviest first, into the first box that it fits in."""
+@dataclass(frozen=True, slots=True)
+class _FirstPlan:
+    """What first-fit decreasing made: the boxes, and the blocks that it packed, found no box for, or did not reach."""
+
+    boxes: list[OpenBox]
+    packed: list[Block]
+    unpacked: list[Block]
+    not_reached: list[Block]
+
+
+def _first_fit(
+    blocks: Iterable[Block], begun: Iterable[OpenBox], supply: _Supply, in_time: Callable[[], bool]
+) -> _FirstPlan:
+    """Put each block, the heaviest first, into the first box of its room that takes it."""
+    boxes = list(begun)
+    rooms: dict[str, FirstFit] = defaultdict(FirstFit)
+    for one in boxes:
+        rooms[one.room].add(one)
+    ordered = sorted(blocks, key=lambda one: (-one.mass, -one.volume))
+    packed: list[Block] = []
     unpacked: list[Block] = []
-    for block in sorted(blocks, key=lambda candidate: (-candidate.mass, -candidate.volume)):
-        box = next((candidate for candidate in boxes if candidate.takes(block)), None)
-        if box is None and (box := supply.open_for(block)) is not None:
-            boxes.append(box)
-        if box is None:
-            unpacked.append(block)
-        else:
-            box.put(block)
-    return boxes, unpacked
+    for nth, block in enumerate(ordered):
+        if not in_time():
+            return _FirstPlan(boxes, packed, unpacked, ordered[nth:])
+        if not rooms[block.room].put(block):
+            fresh = supply.open_for(block)
+            if fresh is None:
+                unpacked.append(block)
+                continue
+            fresh.put(block)
+            boxes.append(fresh)
+            rooms[block.room].add(fresh)
+        packed.append(block)
+    return _FirstPlan(boxes, packed, unpacked, [])
 
 
 def _bound(blocks: Sequence[Block], kinds: Sequence[BoxKind], begun: Sequence[BegunBox]) -> int:
     """Return a lower bound on the number of boxes, summed over rooms, because a box goes to one room."""
+    by_room: dict[str, list[Block]] = defaultdict(list)
+    for block in blocks:
+        by_room[block.room].append(block)
     total = 0
-    for room in dict.fromkeys([*(block.room for block in blocks), *(box.room for box in begun if box.items)]):
-        own = [block for block in blocks if block.room == room]
+    for room in dict.fromkeys([*by_room, *(box.room for box in begun if box.items)]):
+        own = by_room[room]
         started = [box for box in begun if box.room == room and box.items]
         idle = [box for box in begun if box.room == room and not box.items]
         slack = sum(box.kind.contents_g - sum(item.mass_g for item in box.items) for box in started)

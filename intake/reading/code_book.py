@@ -23,12 +23,14 @@ import numpy.typing as npt
 
 from intake.reading.geometry import Floats
 from intake.reading.likelihood import ProfileMoments
-from intake.reading.symbol_forms import is_ean
-from intake.reading.symbologies import EAN8, EAN13, Symbology, bits_of, symbology_of
+from intake.reading.symbologies import EAN8, EAN13, Symbology, bits_of, digits_of, symbology_of
 
 CHUNK = 8192
 """Numbers processed at a time, to limit the memory of temporary products."""
 SHORTLIST = 64
+EAN_DIGITS = 13
+CHECK_WEIGHTS = np.array([1, 3] * 6 + [1], np.int64)
+"""Weights by which the 13 digits add up to a multiple of ten (GS1 General Specifications, 7.9.1)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,8 +97,8 @@ class CodeBook:
             numbers: texts; those that are not 13 digits with their check digit are left out.
             expected: those still expected in the open box; they need not be among `numbers`.
         """
-        awaited = frozenset(number for number in expected if is_ean(number))
-        valid = sorted({number for number in numbers if is_ean(number)} | awaited)
+        awaited = frozenset(valid_eans(expected))
+        valid = sorted({*valid_eans(numbers), *awaited})
         pages = {symbology.name: make_page(valid, awaited, symbology) for symbology in (EAN13, EAN8)}
         return cls(tuple(valid), awaited, pages)
 
@@ -111,6 +113,19 @@ class CodeBook:
         """Return the numbers of the book just below and at or above this one: those that share most leading digits."""
         i = bisect_left(self.numbers, number)
         return self.numbers[max(i - 1, 0) : i + 1]
+
+
+def valid_eans(numbers: Iterable[str]) -> list[str]:
+    """Return those that are 13 digits of which the last is the check digit (`symbol_forms.is_ean`), of many at once.
+
+    >>> valid_eans(["9780306406157", "9780306406158", "978"])
+    ['9780306406157']
+    """
+    long = [number for number in numbers if len(number) == EAN_DIGITS and number.isascii() and number.isdigit()]
+    if not long:
+        return []
+    valid = digits_of(long) @ CHECK_WEIGHTS % 10 == 0
+    return [number for number, is_valid in zip(long, valid, strict=True) if is_valid]
 
 
 def make_page(numbers: Iterable[str], awaited: frozenset[str], symbology: Symbology) -> CodeBookPart:

@@ -12,7 +12,9 @@ The cost, summed over the shelves with books (`CostWeights` has the factors), co
 
 A book is never put on a shelf that is too low, too shallow or too narrow for it, nor more mass on a shelf than its
 limit. A shelf may stay empty at no cost. The division is optimal for this cost, by dynamic programming over the ends of
-the shelves, as in breaking a paragraph into lines (Knuth and Plass, 1981). The order itself is not changed.
+the shelves, as in breaking a paragraph into lines (Knuth and Plass, 1981). In a sequence of many thousand
+books, only divisions are compared in which no shelf ends more than `NEAR_TODAY` books from where it ends today. The
+order itself is not changed.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -24,8 +26,18 @@ import numpy as np
 
 from intake.model.shelving import Book, Space
 from intake.shelving.feasible import Floats, Ints, RunningSums, ends_inside_sets, first_starts, running_sums
-from intake.shelving.partition import ShelfCost, cheapest_division, end_ranges, greatest_ends, sliding_windows
+from intake.shelving.partition import (
+    ShelfCost,
+    cheapest_division,
+    end_ranges,
+    greatest_ends,
+    narrowed,
+    sliding_windows,
+)
 from intake.units.convert import G_PER_KG
+
+NEAR_TODAY = 1500
+"""Books: a hundred shelves of them. Without this limit the time grows with books times shelves."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,18 +109,39 @@ def arrange(
     weights = weights or CostWeights()
     torn = weights.torn * ends_inside_sets(books)
     counted = np.arange(len(books) + 1) * (weights.late / len(spaces) if spaces else 0.0)
+    stood = _stood_on(books, spaces, homes)
 
-    own = {shelf: nth for nth, shelf in enumerate(dict.fromkeys(homes.values()))}
-    stood = np.array([own.get(homes.get(book.copy, ""), -1) for book in books], np.int64)
-
-    def price_on(nth: int) -> ShelfCost:
+    def price_on(nth: int, ends: slice) -> ShelfCost:
         lifted = weights.lifted_kg_m / G_PER_KG * spaces[nth].y_m
-        leaving = (stood >= 0) & (stood != own.get(spaces[nth].shelf, -1))
+        # The book before each end, but for the first end, is the one that the run up to it has more.
+        leaving = (stood[ends.start : ends.stop - 1] != NOWHERE) & (stood[ends.start : ends.stop - 1] != nth)
         moved = weights.moved * np.concatenate([[0], np.cumsum(leaving)])
-        running = lifted * total.mass_g + nth * counted + moved
-        return ShelfCost(running, torn, partial(_run_prices, total, spaces[nth], weights))
+        running = lifted * total.mass_g[ends] + nth * counted[ends] + moved
+        grown = (total.thickness_mm[ends] + total.growth_mm[ends]) / spaces[nth].width_mm
+        return ShelfCost(running, torn[ends], partial(_run_prices, grown, weights))
 
+    limits = narrowed(limits, firsts, _ends_today(stood, len(spaces)), NEAR_TODAY)
     return Division(*cheapest_division(len(books), firsts, limits, price_on))
+
+
+NOWHERE, ELSEWHERE = -1, -2
+
+
+def _stood_on(books: Sequence[Book], spaces: Sequence[Space], homes: Mapping[str, str]) -> Ints:
+    """Return the index of the shelf that each book stands on today; `ELSEWHERE` where it is none of these shelves."""
+    index = {space.shelf: nth for nth, space in enumerate(spaces)}
+    places = [homes.get(book.copy) for book in books]
+    return np.array([NOWHERE if place is None else index.get(place, ELSEWHERE) for place in places], np.int64)
+
+
+def _ends_today(stood: Ints, shelves: int) -> list[int]:
+    """Return where each shelf ends if the shelves up to it take as many of the books that stand as they hold today.
+
+    The shelf that takes the last of these, and each one after it, may end behind all books: new ones go to the front.
+    """
+    standing = np.flatnonzero(stood >= 0)
+    up_to = np.cumsum(np.bincount(stood[standing], minlength=shelves)) if shelves else np.zeros(0, np.int64)
+    return [int(end) for end in np.append(standing, len(stood))[up_to]]
 
 
 def _by_size(total: RunningSums, spaces: Sequence[Space]) -> list[Ints]:
@@ -121,9 +154,14 @@ def _by_size(total: RunningSums, spaces: Sequence[Space]) -> list[Ints]:
     return [known[space.width_mm, space.height_mm, space.depth_mm, space.limit_g] for space in spaces]
 
 
-def _run_prices(total: RunningSums, space: Space, weights: CostWeights, longest: int) -> Callable[[slice], Floats]:
-    """Return a function of a slice of ends to the costs of free and of missing space, for each length of run."""
-    grown = (total.thickness_mm + total.growth_mm) / space.width_mm
+def _run_prices(grown: Floats, weights: CostWeights, longest: int) -> Callable[[slice], Floats]:
+    """Return a function of a slice of ends to the costs of free and of missing space, for each length of run.
+
+    Args:
+        grown: the thickness with what is expected to come, summed up to each end, in widths of the shelf.
+        weights: of the cost.
+        longest: the length of the longest run.
+    """
     before = sliding_windows(grown, longest, 0.0)
 
     def prices(rows: slice) -> Floats:

@@ -185,12 +185,12 @@ class _Window:
         ]
         return self._as_plan(targets)
 
-    def _price_on(self, nth: int) -> ShelfCost:
+    def _price_on(self, nth: int, ends: slice) -> ShelfCost:
         away = np.abs(self.where - self.where[nth]).sum(axis=1)[self.home_rows]
         prices = np.where(self.free, SLIGHT * (1 + away), 1 + PER_METRE * away)
         prices[self.home_rows == nth] = 0.0
         running = np.concatenate([[0.0], np.cumsum(prices)])
-        return ShelfCost(running, self.torn)
+        return ShelfCost(running[ends], self.torn[ends])
 
     def _as_plan(self, targets: Sequence[int]) -> RoomPlan:
         place = targets[self.first_new]

@@ -7,10 +7,7 @@ quoted in library planning guides), and a household's illustrated books tend to 
 of a book are common practice, no source. No estimate is so large that the copy would not fit on any shelf.
 """
 
-from collections.abc import Iterable
-
 from intake.model.editions import Copy, Edition
-from intake.model.places import Place
 from intake.model.shelving import Book
 
 UNKNOWN_THICKNESS_MM = 30.0
@@ -62,13 +59,11 @@ def thickness_mm(edition: Edition) -> float:
     >>> thickness_mm(Edition(id=1, title="Gulls", pages=200)), thickness_mm(Edition(id=1, title="Gulls"))
     (19.0, 30.0)
     """
-    if edition.thickness_mm:
-        return edition.thickness_mm
-    return edition.pages / 2 * LEAF_MM + BOARDS_MM if edition.pages else UNKNOWN_THICKNESS_MM
+    return thickness_from(edition.thickness_mm, edition.pages)
 
 
-def free_mm(shelf: Place, standing: Iterable[tuple[Copy, Edition]]) -> float | None:
-    """Return the width still free on a shelf, in mm; None if the shelf's width is unknown."""
-    if shelf.width_mm is None:
-        return None
-    return shelf.width_mm - sum(thickness_mm(edition) for _, edition in standing)
+def thickness_from(measured_mm: float | None, pages: int | None) -> float:
+    """Return the thickness as measured, else computed from the extent, else the usual one, in mm."""
+    if measured_mm:
+        return measured_mm
+    return pages / 2 * LEAF_MM + BOARDS_MM if pages else UNKNOWN_THICKNESS_MM

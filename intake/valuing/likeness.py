@@ -10,22 +10,47 @@ Hoaglin, How to Detect and Handle Outliers, 1993; from memory): a misplaced deci
 among expensive ones is not. An outlier is a question to the person, not an error.
 """
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
+from functools import cached_property
 from math import log
 from statistics import median
+from typing import TypeVar
 
 from intake.model.currencies import rounded
 
-FEWEST = {"printing": 1, "edition": 1, "set": 2, "subject": 3, "collection": 5}
-"""Fewest valued copies with a common trait for an estimate, the closest trait first."""
+
+class Trait(StrEnum):
+    """In what copies are alike, the closest likeness first."""
+
+    PRINTING = "printing"
+    EDITION = "edition"
+    SET = "set"
+    SUBJECT = "subject"
+    COLLECTION = "collection"
+
+
+FEWEST: Mapping[Trait, int] = {
+    Trait.PRINTING: 1,
+    Trait.EDITION: 1,
+    Trait.SET: 2,
+    Trait.SUBJECT: 3,
+    Trait.COLLECTION: 5,
+}
+"""How many valued copies must be alike in this before they are taken for a range."""
 FEW = 4
 LIMIT_Z = 3.5
 FEWEST_FOR_OUTLIERS = 5
 LEAST_SPREAD = 0.05
 """Least spread assumed, so that small differences are not outliers where nearly all values are equal."""
+Z_PER_DEVIATION = 0.6745
+"""What makes the median absolute deviation comparable with a standard deviation."""
+
+Number = TypeVar("Number", float, Decimal)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +58,7 @@ class CopyTraits:
     """The traits by which copies are compared; None where a trait is unknown.
 
     Attributes:
-        amount: its value in the currency of the calculation; None if it has none.
+        amount: its value in the currency of the comparison, None where it has none.
     """
 
     copy: str
@@ -43,11 +68,16 @@ class CopyTraits:
     subject: str = ""
     amount: Decimal | None = None
 
-    def traits(self) -> dict[str, object]:
-        """Return its traits by name, the closest first; a copy without a trait is not compared by it."""
-        printing = None if self.printing is None else (self.edition, self.printing)
-        all_of = {"printing": printing, "edition": self.edition, "set": self.set, "subject": self.subject or None}
-        return {**all_of, "collection": "all"}
+    def traits(self) -> dict[Trait, object]:
+        """Return what it is alike in, the closest first; an unknown trait likens it to nothing and is left out."""
+        traits = {
+            Trait.PRINTING: None if self.printing is None else (self.edition, self.printing),
+            Trait.EDITION: self.edition,
+            Trait.SET: self.set,
+            Trait.SUBJECT: self.subject or None,
+            Trait.COLLECTION: "all",
+        }
+        return {alike: trait for alike, trait in traits.items() if trait is not None}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +87,7 @@ class ValueRange:
     copy: str
     low: Decimal
     high: Decimal
-    alike: str
+    alike: Trait
     count: int
 
 
@@ -69,8 +99,51 @@ class Outlier:
     amount: Decimal
     middle: Decimal
     times: float
-    alike: str
+    alike: Trait
     count: int
+
+
+class _Pool:
+    """The known values of copies that are alike in something; what they have in common is computed once."""
+
+    def __init__(self) -> None:
+        self.amounts: list[Decimal] = []
+
+    @cached_property
+    def positive(self) -> list[Decimal]:
+        """The values above nothing, in order."""
+        return sorted(amount for amount in self.amounts if amount > 0)
+
+    @cached_property
+    def span(self) -> tuple[Decimal, Decimal]:
+        """The range that the values give for a copy without one, not rounded."""
+        ordered = sorted(self.amounts)
+        if len(ordered) < FEW:
+            return ordered[0], ordered[-1]
+        half = (len(ordered) + 1) // 2
+        return median(ordered[:half]), median(ordered[-half:])
+
+    def z_of_member(self, amount: Decimal) -> float:
+        """Return the modified z-score of one of the positive values among all others of them."""
+        value = log(float(amount))
+        middle = _median_without(self._logs, bisect_left(self._logs, value))
+        if middle not in self._deviations:
+            self._deviations[middle] = sorted(abs(other - middle) for other in self._logs)
+        deviations = self._deviations[middle]
+        spread = _median_without(deviations, bisect_left(deviations, abs(value - middle)))
+        return _z(value, middle, spread)
+
+    @cached_property
+    def _logs(self) -> list[float]:
+        return [log(float(amount)) for amount in self.positive]
+
+    @cached_property
+    def _deviations(self) -> dict[float, list[float]]:
+        """By the median; leaving out one value or another, there are no more than three medians."""
+        return {}
+
+
+Pools = Mapping[Trait, Mapping[object, _Pool]]
 
 
 def estimate_ranges(copies: Sequence[CopyTraits], currency: str) -> tuple[dict[str, ValueRange], tuple[str, ...]]:
@@ -85,61 +158,100 @@ def estimate_ranges(copies: Sequence[CopyTraits], currency: str) -> tuple[dict[s
     for copy in copies:
         if copy.amount is not None:
             continue
-        for alike, value in copy.traits().items():
-            amounts = pools[alike].get(value, []) if value is not None else []
-            if len(amounts) >= FEWEST[alike]:
-                low, high = _span([amount for _, amount in amounts], currency)
-                estimates[copy.copy] = ValueRange(copy=copy.copy, low=low, high=high, alike=alike, count=len(amounts))
-                break
-        else:
+        estimate = _range(copy, pools, currency)
+        if estimate is None:
             without_estimate.append(copy.copy)
+        else:
+            estimates[copy.copy] = estimate
     return estimates, tuple(without_estimate)
 
 
-def find_outliers(copies: Sequence[CopyTraits]) -> tuple[Outlier, ...]:
-    """Return the values that are outliers among comparable copies, the most extreme first."""
-    pools = _pools(copies)
-    unlike: list[Outlier] = []
-    for copy in copies:
-        if copy.amount is None or copy.amount <= 0:
+def _range(one: CopyTraits, pools: Pools, currency: str) -> ValueRange | None:
+    for alike, trait in one.traits().items():
+        pool = pools[alike].get(trait)
+        if pool is not None and len(pool.amounts) >= FEWEST[alike]:
+            low, high = pool.span
+            if len(pool.amounts) >= FEW:
+                low, high = rounded(low, currency), rounded(high, currency)
+            return ValueRange(copy=one.copy, low=low, high=high, alike=alike, count=len(pool.amounts))
+    return None
+
+
+def find_outliers(kin: Sequence[CopyTraits]) -> tuple[Outlier, ...]:
+    """Return the values that are unlike those of like copies, the most unlike first.
+
+    Each value is compared with the others of the closest likeness that has enough of them. Takes n log n steps.
+    """
+    pools = _pools(kin)
+    asked = (_unlike_its_pool(one, one.amount, pools) for one in kin if one.amount is not None and one.amount > 0)
+    return tuple(sorted(filter(None, asked), key=lambda unlike: -abs(log(unlike.times))))
+
+
+def _unlike_its_pool(one: CopyTraits, amount: Decimal, pools: Pools) -> Outlier | None:
+    for alike, trait in one.traits().items():
+        pool = pools[alike][trait]
+        if len(pool.positive) <= FEWEST_FOR_OUTLIERS:
             continue
-        for alike, value in copy.traits().items():
-            pool = pools[alike].get(value, []) if value is not None else []
-            others = [amount for number, amount in pool if number != copy.copy and amount > 0]
-            if len(others) >= FEWEST_FOR_OUTLIERS:
-                if abs(modified_z(float(copy.amount), [float(other) for other in others])) > LIMIT_Z:
-                    middle = median(others)
-                    times = float(copy.amount / middle)
-                    unlike.append(
-                        Outlier(copy=copy.copy, amount=copy.amount, middle=middle, times=times, alike=alike,
-                               count=len(others))
-                    )  # fmt: skip
-                break
-    return tuple(sorted(unlike, key=lambda outlier: -abs(log(outlier.times))))
+        if abs(pool.z_of_member(amount)) <= LIMIT_Z:
+            return None
+        middle = _median_without(pool.positive, bisect_left(pool.positive, amount))
+        return _unlike(one.copy, amount, middle, alike, len(pool.positive) - 1)
+    return None
+
+
+def unlike_peers(copy: str, amount: Decimal, others: Sequence[Decimal], alike: Trait) -> Outlier | None:
+    """Return the question about one value among those of like copies, None where there is none.
+
+    Args:
+        copy: the accession number.
+        amount: its value, more than nothing.
+        others: the values of at least one other copy, each more than nothing, in the same currency.
+        alike: in what they are alike.
+    """
+    if abs(modified_z(float(amount), [float(other) for other in others])) <= LIMIT_Z:
+        return None
+    return _unlike(copy, amount, median(others), alike, len(others))
 
 
 def modified_z(value: float, others: Sequence[float]) -> float:
     """Return the modified z-score of a value among others, on natural logarithms."""
     logs = [log(other) for other in others]
     middle = median(logs)
-    spread = max(median(abs(x - middle) for x in logs), LEAST_SPREAD)
-    return 0.6745 * (log(value) - middle) / spread
+    return _z(log(value), middle, median(abs(x - middle) for x in logs))
 
 
-def _span(amounts: Iterable[Decimal], currency: str) -> tuple[Decimal, Decimal]:
-    ordered = sorted(amounts)
-    if len(ordered) < FEW:
-        return ordered[0], ordered[-1]
-    half = (len(ordered) + 1) // 2
-    return rounded(median(ordered[:half]), currency), rounded(median(ordered[-half:]), currency)
+def _z(value: float, middle: float, spread: float) -> float:
+    return Z_PER_DEVIATION * (value - middle) / max(spread, LEAST_SPREAD)
 
 
-def _pools(copies: Iterable[CopyTraits]) -> Mapping[str, Mapping[object, list[tuple[str, Decimal]]]]:
-    """Group the known values by trait and its value."""
-    pools: dict[str, dict[object, list[tuple[str, Decimal]]]] = {alike: defaultdict(list) for alike in FEWEST}
-    for copy in copies:
-        if copy.amount is not None:
-            for alike, value in copy.traits().items():
-                if value is not None:
-                    pools[alike][value].append((copy.copy, copy.amount))
+def _unlike(copy: str, amount: Decimal, middle: Decimal, alike: Trait, count: int) -> Outlier:
+    times = float(amount / middle)
+    return Outlier(copy=copy, amount=amount, middle=middle, times=times, alike=alike, count=count)
+
+
+def _median_without(ordered: Sequence[Number], at: int) -> Number:
+    """Return the median of ordered values with one of them left out, in a fixed number of steps.
+
+    >>> _median_without([1.0, 2.0, 4.0, 8.0], 0)
+    4.0
+    >>> _median_without([1.0, 2.0, 4.0], 1)
+    2.5
+    """
+    left = len(ordered) - 1
+
+    def nth(n: int) -> Number:
+        return ordered[n if n < at else n + 1]
+
+    if left % 2:
+        return nth(left // 2)
+    return (nth(left // 2 - 1) + nth(left // 2)) / 2
+
+
+def _pools(kin: Iterable[CopyTraits]) -> Pools:
+    """Gather the known values by what copies are alike in."""
+    pools: dict[Trait, dict[object, _Pool]] = {alike: defaultdict(_Pool) for alike in Trait}
+    for one in kin:
+        if one.amount is not None:
+            for alike, trait in one.traits().items():
+                pools[alike][trait].amounts.append(one.amount)
     return pools

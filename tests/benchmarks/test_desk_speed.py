@@ -18,7 +18,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from intake.desk.app import static_files
 from intake.edges.store.library import Library, open_library
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind, own_number
 from tests.desk.conftest import (  # noqa: F401 - fixtures are found by their names
@@ -55,7 +55,7 @@ def filled(library: Library) -> None:
         box = boxes[nth % BOXES].number
         copies.append(Copy(accession=own_number(OwnKind.COPY, nth), edition_id=nth, state=state, box=box))
     with library.writing() as work:
-        work.apply(Action("import", "catalog"), made(*boxes, *editions, *copies))
+        work.apply(Action(ActionKind.IMPORT_EDITIONS, "catalog"), made(*boxes, *editions, *copies))
 
 
 @pytest.fixture(scope="module")

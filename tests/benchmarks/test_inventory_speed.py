@@ -30,7 +30,7 @@ from intake.flow.papers import proofs
 from intake.flow.values.exchange_rates import rate_table
 from intake.flow.values.value_copies import worth
 from intake.identifiers.own import make
-from intake.model.changes import Action, Record, made
+from intake.model.changes import Action, ActionKind, Record, made
 from intake.model.condition import CopyPicture
 from intake.model.editions import Copy, Edition, Grade
 from intake.model.identifiers import OwnKind
@@ -84,7 +84,7 @@ def collection(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Library]:
         library.keep_picture(own, picture)
         records += [picture, CopyPicture(id=n, copy=make(OwnKind.COPY, 3 * n), picture=sha256)]
     with library.writing() as work:
-        work.apply(Action("import", "all"), made(*records))
+        work.apply(Action(ActionKind.IMPORT_EDITIONS, "all"), made(*records))
     yield library
     library.close()
 

@@ -43,18 +43,21 @@ def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
     (tmp_path / "consignment.csv").write_text("reference,carrier\nR 1/2,Invented Haulage\n", encoding="utf-8")
     assert stocked("import", "consignment", "consignment.csv").status == 0
     jobs = (
-        ("shelf-labels", "S3-84"),
-        ("copy-flags", "1", "2"),
-        ("box-labels", "--template", "letter-2x5", "--start", "3"),
-        ("packing-list", "--paper", "letter"),
-        ("master-list", "R 1/2"),
-        ("inventory", "--owner", "Mx Nobody"),
+        # One word of each page, in their order: a packing list is a page for each box, labels share a sheet.
+        ("shelf-labels", ["S3-84"], ["S3-84"]),
+        ("copy-flags", ["1", "2"], ["A2-50"]),
+        ("box-labels", ["--template", "letter-2x5", "--start", "3"], ["B2-47"]),
+        ("packing-list", ["--paper", "letter"], ["A4-32", "A5-23"]),
+        ("master-list", ["R 1/2"], ["B2-47"]),
+        ("inventory", ["--owner", "Mx Nobody"], ["Mx Nobody"]),
     )
-    for name, *arguments in jobs:
+    for name, arguments, words in jobs:
         said = stocked("print", name, "-o", f"{name}.pdf", *arguments)
         assert said.status == 0, said.err
         with pypdfium2.PdfDocument(tmp_path / f"{name}.pdf") as document:
-            assert len(document) >= 1
+            pages = [page.get_textpage().get_text_range() for page in document]
+        assert len(pages) == len(words), name
+        assert [word for word, page in zip(words, pages, strict=True) if word not in page] == [], name
     assert stocked("print", "inventory", "-o", "inventory.xlsx").status == 0
     sheet = openpyxl.load_workbook(tmp_path / "inventory.xlsx").active
     assert sheet is not None
@@ -64,11 +67,9 @@ def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
 
 
 def test_a_new_box_is_packed(stocked: Intake) -> None:
-    assert (
-        "is open" in stocked("box", "open", "--room", "Study", "--tare-g", "800", "--size-mm", "400", "300", "300").out
-    )
+    assert "is open" in stocked("box", "open", "--room", "Study", "--tare", "800 g", "--size", "400 x 300 x 300 mm").out
     assert "lies in box B3-38" in stocked("pack", "3", "G2").out
-    assert "14.00 kg" in stocked("box", "close", "3", "--gross-g", "14000", "--seal", "Q9").out
+    assert "14.00 kg" in stocked("box", "close", "3", "--gross", "14 kg", "--seal", "Q9").out
     assert "G2" not in stocked("box", "show", "3").out
     assert "A Guide to Gulls" in stocked("box", "show", "3").out
     assert "B3-38" in stocked("box", "list").out
@@ -80,3 +81,29 @@ def test_numbers_are_explained_the_librarys_own_first(stocked: Intake) -> None:
     wrong = stocked("explain", "9780306406158")
     assert wrong.status == 1
     assert "in this library" in wrong.out.splitlines()[1]
+
+
+def test_a_label_among_the_scans_is_said_to_be_one_and_nothing_is_booked(
+    stocked: Intake, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("S3-84\nB2-47\nS99-93\n"))
+    head = stocked("check").out
+    assert stocked("unpack", "1", "--no-ask").out.splitlines() == [
+        "S3-84: a label (shelf Study · A · 1), nothing was booked",
+        "B2-47: a label (box B2-47, Study), nothing was booked",
+        "S99-93: a label (a box or place that this library does not have), nothing was booked",
+    ]
+    assert stocked("check").out == head
+
+
+def test_a_decision_of_the_query_pile_is_told_by_its_kind(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("1-85798-218-5\n9790000000001\n"))
+    assert stocked("unpack", "1", "--no-ask").status == 0
+    assert stocked("pile", "decide", "1", "--option", "2").out == "Query 1 is copy A6-14.\n"
+    assert stocked("pile", "decide", "2", "--new-title", "Lichens by Lamplight").out == "Query 2 is copy A7-05.\n"
+    again = stocked("pile", "decide", "1", "--not-a-book")
+    assert (again.status, "was decided before (copy A6-14, which was on no list)" in again.err) == (1, True)
+    history = stocked("history", "--limit", "2").out
+    assert "decide query: a copy on no list" in history
+    assert "decide query: a new edition" in history
+    assert stocked("undo").out == "Took back entry 9, 'decide query: a new edition 2', with entry 10.\n"

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from intake.edges import sheets
+from intake.flow.lists import import_file
 from tests.cli.conftest import Intake, Said
 from tests.flow.conftest import CATALOG
 
@@ -101,14 +102,14 @@ def test_no_library_yet(intake: Intake) -> None:
     assert (said.status, one_sentence(said)) == (1, True)
 
 
-def test_what_nobody_foresaw_is_a_sentence_and_a_file(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_unexpected_error_is_a_sentence_and_a_file(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(*_arguments: object, **_options: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr(sheets, "read_csv", broken)
+    monkeypatch.setattr(import_file, "CsvFile", broken)
     said = stocked("import", "editions", "editions.csv")
     assert (said.status, one_sentence(said)) == (1, True)
-    report = Path(said.err.split(" and ")[-1].split(" tells")[0])
+    report = Path(said.err.split("Details are in ")[1].strip().removesuffix("."))
     assert "ZeroDivisionError" in report.read_text(encoding="utf-8")
     report.unlink()
 
@@ -117,8 +118,8 @@ def test_a_template_with_an_unknown_field_names_it(stocked: Intake, tmp_path: Pa
     own = (Path(__file__).parent.parent.parent / "label_templates" / "a4-3x8.toml").read_text(encoding="utf-8")
     (tmp_path / "own.toml").write_text(own.replace("{range}", "{rnage}"), encoding="utf-8")
     said = stocked("print", "shelf-labels", "-o", "x.pdf", "--template", "own.toml")
-    assert said.status in (1, 2)
-    assert "rnage" in said.err
+    assert said.status == 1
+    assert "'rnage'" in said.err
     assert not (tmp_path / "x.pdf").exists()
 
 

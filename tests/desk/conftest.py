@@ -14,10 +14,10 @@ import httpx
 import pytest
 from playwright.sync_api import Browser, Page, Playwright, ViewportSize, sync_playwright
 
-from intake.desk.run import Server, make_server
-from intake.desk.startup import Opened, open_desk
+from intake.desk.run import Opened, Server, make_server, open_desk
 from intake.edges import clock, demo_scans, sheets
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.boxes import list_boxes
 from intake.flow.demo.run_demo import LISTS
 from intake.flow.lists.import_list import import_table
 from intake.flow.moving import box_lifecycle
@@ -56,7 +56,7 @@ def stocked(tmp_path_factory: pytest.TempPathFactory) -> Path:
             table = sheets.read_csv(SCANS / name)
             import_table(library, kind, table, file=name, station="test", today=clock.today())
         with library.reading() as records:
-            boxes = [box.number for box in records.boxes()]
+            boxes = [box.number for box in list_boxes(records)]
         for number in boxes:
             box_lifecycle.close_box(library, number, station="test")
         for serial in ("1", "2", "3"):

@@ -15,6 +15,7 @@ from intake.desk.app import ROUTES
 from intake.desk.guard import FORM_BYTES, OPEN_TO_ALL
 from intake.edges import network
 from intake.edges.store.library import Library
+from intake.edges.store.queries.ledger_entries import ledger_head
 from tests.desk.conftest import Running, Station, let_in, running
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
@@ -62,7 +63,7 @@ def test_the_cookie_is_kept_from_scripts_and_other_sites(desk: Running) -> None:
 @pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "127.0.0.1", "127.0.0.1:1", "[::1]", ""])
 def test_another_host_name_is_refused(desk: Running, station: Station, host: str) -> None:
     """A page of another site whose name was pointed at this machine has that name in its Host header."""
-    assert station.client.get("/boxes", headers={"Host": host}).status_code in (400, 403)
+    assert station.client.get("/boxes", headers={"Host": host}).status_code == 403
 
 
 @pytest.mark.parametrize("origin", [None, "null", "http://evil.example", "https://127.0.0.1", "http://127.0.0.1"])
@@ -116,7 +117,7 @@ def test_too_much_is_refused_before_it_is_read(station: Station) -> None:
 
 def test_a_connection_lost_in_mid_request_changes_nothing(desk: Running, station: Station) -> None:
     with desk.library.reading() as records:
-        before = records.head()
+        before = ledger_head(records)
     cookies = "; ".join(f"{name}={value}" for name, value in station.client.cookies.items())
     with socket.create_connection(("127.0.0.1", desk.opened.desk.way.port)) as wire:
         wire.sendall(
@@ -126,7 +127,7 @@ def test_a_connection_lost_in_mid_request_changes_nothing(desk: Running, station
         )
     assert station.get("/boxes").status_code == 200
     with desk.library.reading() as records:
-        assert records.head() == before
+        assert ledger_head(records) == before
 
 
 def test_on_this_machine_only_unless_told(desk: Running, station: Station) -> None:

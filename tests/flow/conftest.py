@@ -10,6 +10,7 @@ from intake.edges.sheets import read_csv
 from intake.edges.store.library import Library, open_library
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
 from intake.flow.moving import box_lifecycle
+from intake.flow.unpacking.scan_results import Booked, Queued, ScanResult
 
 NOW = datetime(2026, 3, 31, 9, 30, tzinfo=UTC)
 
@@ -72,3 +73,15 @@ def arrived(library: Library) -> Library:
     box_lifecycle.close_box(library, "1", station="test")
     box_lifecycle.check_in(library, "1", station="test")
     return library
+
+
+def booked(result: ScanResult) -> Booked:
+    """Return the result of a scan that must have been booked."""
+    assert isinstance(result, Booked), result
+    return result
+
+
+def queued(result: ScanResult) -> Queued:
+    """Return the result of a scan that must wait on the query pile."""
+    assert isinstance(result, Queued), result
+    return result

@@ -13,6 +13,7 @@ from intake.matching.rank import rank
 from intake.model.editions import Copy, CopyState, Edition, Grade
 from intake.model.identifiers import Identifier, NumberKind
 from intake.model.matches import Match, MatchVerdict
+from intake.model.reasons import Reason, ReasonKind
 
 BOOK = Edition(id=1, title="Invented coasts", number="9789999999991")
 ISBN = Identifier(NumberKind.ISBN, "9789999999991", "978-99-99-99999-1")
@@ -40,8 +41,8 @@ def accessions(found: Match) -> list[str | None]:
 def test_listed_in_this_box_is_booked() -> None:
     found = match(copy("A2"), copy("A1", box="B2"))
     assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.EXPECTED, True, ["A2", "A1"])
-    assert found.candidates[0].reasons == ("listed in this box and not yet seen",)
-    assert found.candidates[1].reasons == ("listed in box B2",)
+    assert found.candidates[0].reasons == (Reason(ReasonKind.LISTED_HERE),)
+    assert found.candidates[1].reasons == (Reason(ReasonKind.LISTED_ELSEWHERE, state=CopyState.PACKED, box="B2"),)
 
 
 def test_listed_in_another_box_is_asked() -> None:
@@ -49,13 +50,13 @@ def test_listed_in_another_box_is_asked() -> None:
     assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.ELSEWHERE, False, ["A1"])
     found = match(copy("A1", state=CopyState.AT_HAND, box=None))
     assert (found.verdict, found.certain) == (MatchVerdict.ELSEWHERE, False)
-    assert found.candidates[0].reasons == ("listed as not packed",)
+    assert found.candidates[0].reasons == (Reason(ReasonKind.LISTED_ELSEWHERE, state=CopyState.AT_HAND),)
 
 
 def test_two_alike_in_one_box_are_booked_lowest_first() -> None:
     found = match(copy("A3"), replace(copy("A2"), shelfmark="ART 2"))
     assert (found.certain, accessions(found)) == (True, ["A2"])
-    assert "2 alike; any of them may be booked" in found.candidates[0].reasons
+    assert Reason(ReasonKind.ALIKE, count=2) in found.candidates[0].reasons
 
 
 @pytest.mark.parametrize(
@@ -80,7 +81,7 @@ def test_a_copy_recorded_as_missing_turns_up_and_is_asked() -> None:
     """A claim may have been made for it."""
     found = match(copy("A1", state=CopyState.MISSING))
     assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.EXPECTED, False, ["A1"])
-    assert "turned up" in found.candidates[0].reasons[0]
+    assert found.candidates[0].reasons == (Reason(ReasonKind.TURNED_UP),)
     assert not match(copy("A1", state=CopyState.MISSING), box=None).certain
     both = match(copy("A1", state=CopyState.MISSING), copy("A2"))
     assert accessions(both) == ["A2", "A1"]
@@ -102,8 +103,10 @@ def test_another_edition_of_the_title_is_recorded() -> None:
     found = match(copy("A1", edition=2), siblings=[second])
     assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.OTHER_EDITION, False, [None, "A1"])
     assert [candidate.edition.id for candidate in found.candidates] == [1, 2]
-    assert "2nd edition, 2004, 9789999999984" in found.candidates[1].reasons[0]
-    assert "copy A1 listed in box B1" in found.candidates[1].reasons[0]
+    assert found.candidates[0].reasons == (Reason(ReasonKind.OTHER_EDITION_RECORDED),)
+    told = ("2nd edition", "2004", "9789999999984")
+    other = Reason(ReasonKind.COPY_OF_OTHER_EDITION, copy="A1", box="B1", state=CopyState.PACKED, texts=told)
+    assert found.candidates[1].reasons == (other,)
     expected = match(copy("A1", edition=2), copy("A2"), siblings=[second])
     assert (expected.verdict, expected.certain, accessions(expected)) == (MatchVerdict.EXPECTED, True, ["A2"])
 
@@ -117,7 +120,7 @@ def test_a_number_that_a_publisher_used_twice_is_asked() -> None:
     other = Edition(id=2, title="Invented marshes", number=BOOK.number)
     found = match(copy("A1", edition=2), copy("A2", box="B9"), editions=[BOOK, other])
     assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.EXPECTED, False, ["A1", "A2"])
-    assert all("2 editions carry this number" in candidate.reasons for candidate in found.candidates)
+    assert all(Reason(ReasonKind.SHARED_NUMBER, count=2) in candidate.reasons for candidate in found.candidates)
 
 
 ISSUES = [
@@ -142,7 +145,7 @@ def test_a_serial_without_its_add_on_lists_all_issues() -> None:
 def test_an_issue_that_is_not_in_the_catalog_is_unknown() -> None:
     found = match(copy("A1", 1), copy("A2", 2), editions=ISSUES[:2], identifier=replace(SERIAL, add_on="07"))
     assert (found.verdict, found.certain, accessions(found)) == (MatchVerdict.UNKNOWN, False, ["A1", "A2"])
-    assert found.candidates[0].reasons[0] == "another issue: add-on 01, read 07"
+    assert found.candidates[0].reasons[0] == Reason(ReasonKind.ADD_ON_OTHER_ISSUE, add_on="01", number="07")
 
 
 def test_the_price_beside_an_isbn_does_not_matter() -> None:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from intake.matching.titles import LEAST, likeness, rank_titles
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.matches import MatchVerdict
+from intake.model.reasons import Reason, ReasonKind
 
 TITLES = [
     "Die Gräser der Küste: ein erfundener Führer",
@@ -47,7 +48,8 @@ def test_words_that_are_nowhere_find_nothing(typed: str) -> None:
 
 def test_reasons_name_the_mistyped_word() -> None:
     alike = likeness("gardn invented", EDITIONS[2])
-    assert alike.reasons == ("2 of 2 words found", "'gardn' is like 'garden'")
+    both = Reason(ReasonKind.WORDS_FOUND, count=2, of=2)
+    assert alike.reasons == (both, Reason(ReasonKind.WORD_ALIKE, texts=("gardn", "garden")))
     ratio = SequenceMatcher(None, "garden", "gardn").ratio()
     assert ratio == pytest.approx(10 / 11), "2 M / T of its documentation: 5 letters matched of 6 + 5"
     found = (5 * ratio + 8) / 13

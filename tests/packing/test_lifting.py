@@ -6,6 +6,8 @@ indices are from memory; the printed products fix them.
 """
 
 import math
+from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -13,6 +15,8 @@ from hypothesis import strategies as st
 
 from intake.errors import UsageError
 from intake.packing.lifting import (
+    COUPLINGS,
+    FREQUENCY,
     FREQUENCY_STEPS,
     METRIC,
     US,
@@ -32,6 +36,113 @@ PUBLISHED = [
     ("the same, destination", Lift(reach=23, start=15, end=64, per_minute=0.2, at_end=True), 44, 14.5, 3.0),
     ("bags to a hopper", Lift(reach=18, start=15, end=36, turn_deg=45, per_minute=0.2), 40, 18.9, 2.1),
 ]
+
+FREQUENCIES = """
+0.2  1.00 1.00  .95 .95  .85 .85
+0.5   .97  .97  .92 .92  .81 .81
+1     .94  .94  .88 .88  .75 .75
+2     .91  .91  .84 .84  .65 .65
+3     .88  .88  .79 .79  .55 .55
+4     .84  .84  .72 .72  .45 .45
+5     .80  .80  .60 .60  .35 .35
+6     .75  .75  .50 .50  .27 .27
+7     .70  .70  .42 .42  .22 .22
+8     .60  .60  .35 .35  .18 .18
+9     .52  .52  .30 .30  .00 .15
+10    .45  .45  .26 .26  .00 .13
+11    .41  .41  .00 .23  .00 .00
+12    .37  .37  .00 .21  .00 .00
+13    .00  .34  .00 .00  .00 .00
+14    .00  .31  .00 .00  .00 .00
+15    .00  .28  .00 .00  .00 .00
+"""
+"""Table 5 of the manual: lifts a minute; for work of up to 1, 2 and 8 hours, V below 75 cm (30 in) and from there on.
+Typed from a transcription of the manual."""
+COLUMNS = [(1, False), (1, True), (2, False), (2, True), (8, False), (8, True)]
+HOLDS = {Coupling.GOOD: (1.00, 1.00), Coupling.FAIR: (0.95, 1.00), Coupling.POOR: (0.90, 0.90)}
+"""Table 7: V below and from 75 cm (30 in). The cells of good and poor holds for high hands are from memory."""
+
+
+def test_every_cell_of_table_5() -> None:
+    rows = [[float(cell) for cell in line.split()] for line in FREQUENCIES.split("\n") if line]
+    assert [row[0] for row in rows] == list(FREQUENCY_STEPS)
+    assert set(FREQUENCY) == set(COLUMNS)
+    for often, *cells in rows:
+        for (hours, high), factor in zip(COLUMNS, cells, strict=True):
+            assert frequency_multiplier(often, hours, high=high) == pytest.approx(factor), (often, hours, high)
+
+
+def test_every_cell_of_table_7() -> None:
+    assert {hold: (COUPLINGS[hold, False], COUPLINGS[hold, True]) for hold in Coupling} == HOLDS
+    for hold, (below, above) in HOLDS.items():
+        assert recommend(Lift(start=74.9, coupling=hold)).coupling == below
+        assert recommend(Lift(start=75, coupling=hold)).coupling == above
+
+
+@pytest.mark.parametrize(("hours", "longest"), [(1, 1), (1.01, 2), (2, 2), (2.01, 8), (8, 8)])
+def test_an_hour_and_two_hours_belong_to_the_shorter_column(hours: float, longest: int) -> None:
+    # Section 1.3.2: short up to one hour, moderate up to two, long up to eight. At 6 lifts a minute .75, .50 and .27.
+    assert frequency_multiplier(6, hours, high=False) == {1: 0.75, 2: 0.50, 8: 0.27}[longest]
+
+
+def test_between_rows_the_multiplier_lies_on_a_straight_line() -> None:
+    # A quarter of the way from 4 (.84) to 5 (.80), and half way from 12 (.37) to 13 (.00).
+    assert frequency_multiplier(4.25, 1, high=False) == pytest.approx(0.83)
+    assert frequency_multiplier(12.5, 1, high=False) == pytest.approx(0.185)
+    assert frequency_multiplier(0.05, 1, high=False) == 1.0
+
+
+SIX = ("horizontal", "vertical", "distance", "asymmetry", "frequency", "coupling")
+PRINTED = [
+    (Lift(reach=10, start=22, end=59, per_minute=3, hours=0.75), (1.0, 0.94, 0.87, 1.0, 0.88, 0.95)),
+    (Lift(reach=20, start=22, end=59, per_minute=3, hours=0.75, at_end=True), (0.50, 0.78, 0.87, 1.0, 0.88, 1.0)),
+    (Lift(reach=18, start=15, end=36, turn_deg=45, per_minute=0.2), (0.56, 0.89, 0.91, 0.86, 1.0, 0.95)),
+]
+"""Package inspection at its two ends, and bags to a hopper: the multipliers that the manual prints, to two digits."""
+
+
+@pytest.mark.parametrize(("lift", "printed"), PRINTED)
+def test_each_printed_multiplier(lift: Lift, printed: tuple[float, ...]) -> None:
+    limit = recommend(lift, US)
+    for name, multiplier in zip(SIX, printed, strict=True):
+        assert getattr(limit, name) == pytest.approx(multiplier, abs=0.0051), name
+
+
+def test_the_formulas_in_both_systems_by_hand() -> None:
+    # RWL of the manual's section 1.3, worked on paper. Metric: 25/50, 1 - .003 x 25, .82 + 4.5/50, 1 - .0032 x 30.
+    metric = recommend(Lift(reach=50, start=100, end=50, turn_deg=30, per_minute=0.2, coupling=Coupling.GOOD))
+    assert (metric.horizontal, metric.vertical) == pytest.approx((0.5, 0.925))
+    assert (metric.distance, metric.asymmetry) == pytest.approx((0.91, 0.904))
+    assert metric.weight == pytest.approx(23 * 0.5 * 0.925 * 0.91 * 0.904)
+    # US: 10/20, 1 - .0075 x 10, .82 + 1.8/20.
+    pounds = recommend(Lift(reach=20, start=40, end=20, per_minute=0.2, coupling=Coupling.GOOD), US)
+    assert (pounds.horizontal, pounds.vertical) == pytest.approx((0.5, 0.925))
+    assert pounds.distance == pytest.approx(0.91)
+    assert pounds.weight == pytest.approx(51 * 0.5 * 0.925 * 0.91)
+
+
+FARTHEST = [("reach", 63, 25), ("start", 175, 70), ("turn_deg", 135, 135)]
+"""The largest H, V and A with which the equation still allows something: manual, section 1.3, metric and US."""
+
+
+@pytest.mark.parametrize(("measure", "metric", "us"), FARTHEST)
+def test_the_last_measure_that_allows_anything(measure: str, metric: float, us: float) -> None:
+    for system, most, knuckle in ((METRIC, metric, 75), (US, us, 30)):
+        lift = Lift(reach=knuckle / 3, start=knuckle, end=knuckle, per_minute=0.2)
+        at_most: dict[str, Any] = {measure: most}
+        beyond: dict[str, Any] = {measure: most + 0.1}
+        assert recommend(replace(lift, **at_most), system).weight > 0
+        assert recommend(replace(lift, **beyond), system).weight == 0
+
+
+def test_short_and_long_ways_of_a_lift() -> None:
+    # D below 25 cm (10 in) counts as that, D above 175 cm (70 in) allows nothing.
+    for system, least, most in ((METRIC, 25, 175), (US, 10, 70)):
+        shortest = [recommend(Lift(start=0, end=end), system).distance for end in (0, least, least + 1)]
+        assert shortest[0] == shortest[1] == pytest.approx(1.0, abs=0.001)
+        assert shortest[2] < shortest[1]
+        assert recommend(Lift(start=0, end=most), system).distance > 0.8
+        assert recommend(Lift(start=0, end=most + 0.1), system).distance == 0
 
 
 @pytest.mark.parametrize(
@@ -59,6 +170,18 @@ def test_the_published_composite_index() -> None:
 def test_one_task_alone_has_its_own_index() -> None:
     lift = Lift(reach=30, per_minute=2)
     assert composite_index([(15.0, lift)]) == pytest.approx(recommend(lift).index(15.0))
+    long = Lift(reach=30, per_minute=2, hours=8)
+    assert composite_index([(15.0, long)]) == pytest.approx(recommend(long).index(15.0))
+
+
+def test_the_order_of_the_tasks_makes_no_difference() -> None:
+    # By hand, section 2.4.5 for two tasks of one hour, low hands: the one with the larger index alone counts whole
+    # (1 / .84 against 1.2 / .94: the second), the other adds 1 x (1/FM(5) - 1/FM(1)).
+    tasks = [(1.0, Lift(per_minute=4)), (1.2, Lift(per_minute=1))]
+    assert combine_indices(tasks) == pytest.approx(1.2 / 0.94 + 1.0 * (1 / 0.80 - 1 / 0.94))
+    assert combine_indices(tasks[::-1]) == pytest.approx(combine_indices(tasks))
+    assert combine_indices([(0.5, Lift(per_minute=9)), (0.5, Lift(per_minute=7))]) == math.inf
+    assert combine_indices([]) == 0
 
 
 def test_the_ends_of_the_tables() -> None:
@@ -76,10 +199,29 @@ def test_the_ends_of_the_tables() -> None:
     assert frequency_multiplier(0.35, 1, high=True) == pytest.approx(0.985)
 
 
-@pytest.mark.parametrize("lift", [Lift(reach=-1), Lift(turn_deg=190), Lift(hours=0), Lift(hours=9)])
+@pytest.mark.parametrize(
+    "lift",
+    [
+        Lift(reach=-1), Lift(start=-1), Lift(end=-1), Lift(turn_deg=-1), Lift(per_minute=-1), Lift(turn_deg=181),
+        Lift(hours=0), Lift(hours=8.1),
+    ],
+)  # fmt: skip
 def test_what_the_equation_does_not_cover_is_refused(lift: Lift) -> None:
     with pytest.raises(UsageError):
         recommend(lift)
+
+
+@pytest.mark.parametrize("lift", [Lift(reach=0), Lift(start=0, end=0), Lift(per_minute=0), Lift(turn_deg=180)])
+def test_what_is_at_the_edge_is_not(lift: Lift) -> None:
+    assert recommend(lift).weight >= 0
+
+
+def test_the_lower_of_both_ends_counts() -> None:
+    # To a high shelf the end allows less, from near the floor the start.
+    up = Lift(start=75, end=170, per_minute=1)
+    assert recommend_for_both_ends(up) == recommend(replace(up, at_end=True))
+    low = Lift(start=10, end=75, per_minute=1)
+    assert recommend_for_both_ends(low) == recommend(low)
 
 
 @given(st.floats(0, 63), st.floats(0, 175), st.floats(0, 175), st.floats(0, 135), st.floats(0, 15), st.floats(0.1, 8))

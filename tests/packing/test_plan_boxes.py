@@ -3,7 +3,7 @@
 Generated: boxes filled exactly, then shuffled, so that the optimum is their number (the classes of triplets are made
 so: Falkenauer, Journal of Heuristics 2, 1996; from memory). Stated: the thirty pieces of Johnson's example on which
 first-fit decreasing needs 11/9 of the optimum (Johnson 1973; from memory, and checked here by its own perfect packing).
-The bound L2: exhaustive packing of small cases.
+Small: the optimum by trying everything.
 """
 
 import itertools
@@ -15,10 +15,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from intake.errors import UsageError
-from intake.packing import bounds
+from intake.packing.filling import FirstFit, OpenBox, make_block
 from intake.packing.packing_plan import BegunBox, BoxKind, PackingPlan, PackingRules, PackItem
 from intake.packing.piles import arrange_in_piles
 from intake.packing.plan_boxes import plan
+from tests.packing.exhaustive import fewest
 
 BOX = BoxKind(name="book box", inner_mm=(420, 330, 310), tare_g=900, limit_g=18_000)
 
@@ -90,38 +91,12 @@ def test_the_case_on_which_first_fit_decreasing_is_worst() -> None:
     assert len(found.boxes) == 9
 
 
-def fewest(pieces: list[int], capacity: int) -> int:
-    """Return the optimum by trying every assignment of pieces, heaviest first."""
-    best = len(pieces)
-
-    def place(nth: int, loads: list[int]) -> None:
-        nonlocal best
-        if len(loads) >= best:
-            return
-        if nth == len(pieces):
-            best = len(loads)
-            return
-        for box in range(len(loads)):
-            if loads[box] + pieces[nth] <= capacity:
-                place(nth + 1, [load + pieces[nth] * (n == box) for n, load in enumerate(loads)])
-        place(nth + 1, [*loads, pieces[nth]])
-
-    pieces = sorted(pieces, reverse=True)
-    place(0, [])
-    return best
-
-
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(1, 20), min_size=1, max_size=9))
 def test_small_cases_are_bounded_and_packed_as_trying_everything_does(pieces: list[int]) -> None:
     optimum = fewest(pieces, 20)
-    assert bounds.by_mass([float(piece) for piece in pieces], 20) <= optimum
+    assert by_mass(pieces, 20).bound <= optimum
     assert len(by_mass(pieces, 20).boxes) == optimum
-
-
-def test_the_bound_counts_the_largest_boxes_first() -> None:
-    assert bounds.by_sum(100, [(40, 1), (30, None)]) == 3
-    assert bounds.by_sum(0, [(40, None)]) == 0
 
 
 @settings(max_examples=25, deadline=None)
@@ -204,10 +179,13 @@ def test_what_no_box_takes_is_named_and_the_rest_is_planned() -> None:
 
 
 def test_a_copy_named_twice_and_a_box_that_holds_nothing_are_refused() -> None:
-    with pytest.raises(UsageError, match="twice"):
-        plan([item("a", 5), item("a", 5)], [BOX])
-    with pytest.raises(UsageError, match="no capacity"):
-        plan([item("a", 5)], [BoxKind(name="tin", inner_mm=(1, 1, 1), tare_g=900, limit_g=800)])
+    begun = BegunBox(number="B1", kind=BOX, room="", items=(item("a", 5),))
+    for items, started in (([item("a", 5), item("a", 5)], []), ([item("a", 5)], [begun])):
+        with pytest.raises(UsageError, match="Copy a"):
+            plan(items, [BOX], begun=started)
+    for useless in (replace(BOX, limit_g=900), replace(BOX, inner_mm=(420, 0, 310))):
+        with pytest.raises(UsageError, match="book box"):
+            plan([item("a", 5)], [BOX, useless])
 
 
 def test_nothing_to_pack_makes_an_empty_plan() -> None:
@@ -221,3 +199,124 @@ def test_large_and_heavy_lie_below() -> None:
     assert placed is not None
     assert [place.key for place in placed] == ["heavy", "wide", "small"]
     assert arrange_in_piles([small], (90, 90, 300)) is None
+
+
+def test_a_plan_whose_time_is_up_leaves_the_rest_out_and_counts_it() -> None:
+    items = [book(f"n{n}", (300, 240, 30)) for n in range(30)]
+    nothing = plan(items, [BOX], in_time=lambda: False)
+    assert (nothing.boxes, nothing.bound, nothing.not_reached) == ((), 0, 30)
+    asked = itertools.count()
+    some = plan(items, [BOX], in_time=lambda: next(asked) < 20)
+    assert (sum(len(box.items) for box in some.boxes), some.not_reached) == (20, 10)
+    assert len(some.boxes) >= some.bound
+    assert plan(items, [BOX]).not_reached == 0
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(st.integers(1, 100), max_size=60))
+def test_the_first_box_that_takes_a_block_is_found_as_by_trying_all(masses: list[int]) -> None:
+    kind = BoxKind(name="box", inner_mm=(1000, 1000, 1000), tare_g=1, limit_g=101)
+    tree = FirstFit()
+    loads: list[int] = []
+    for nth, mass in enumerate(masses):
+        block = make_block([item(str(nth), mass)])
+        first = next((at for at, load in enumerate(loads) if load + mass <= 100), None)
+        assert tree.put(block) is (first is not None)
+        if first is not None:
+            loads[first] += mass
+            continue
+        fresh = OpenBox(kind, "", {})
+        fresh.put(block)
+        tree.add(fresh)
+        loads.append(mass)
+    assert [one.mass for one in tree.boxes] == loads
+
+
+@pytest.mark.parametrize(
+    ("masses", "values"),
+    [
+        # In how many boxes all would go by their mass, and what boxes then hold: the rule of `PackingRules.share`.
+        (1, [500, 500]),  # never more than a half
+        (4, [500, 500]),
+        (5, [400, 400, 200]),  # two fifths
+        (7, [200, 200, 200, 200, 200]),  # two sevenths are 285.7
+        (12, [200, 200, 200, 200, 200]),  # never less than a quarter, 250
+    ],
+)
+def test_the_share_of_the_value_that_one_box_may_hold(masses: int, values: list[int]) -> None:
+    # Ten copies of 100 each, which are the heaviest and go in first; the rest fills the boxes.
+    rest = (masses * BOX.contents_g - 10 * 1001 - 500) / 900
+    items = [item(f"v{n}", 1001, value=100.0, currency="EUR") for n in range(10)]
+    items += [item(f"p{n}", 900) for n in range(int(rest))]
+    found = plan(items, [BOX])
+    worth = [sum(one.value for one in box.items) for box in found.boxes]
+    assert [value for value in worth if value] == values
+
+
+@pytest.mark.parametrize(
+    ("rows", "begun", "boxes"),
+    [
+        ([("Study", 100), ("Hall", 100)], [], 2),  # a box goes to one room
+        ([("Study", 17_100)], [], 1),
+        ([("Study", 10_000), ("Study", 7_101)], [], 2),
+        ([("Study", 9_000)] * 3, [], 3),  # each more than half a box
+        ([("Study", 6_000)] * 2, [("Study", 5_000)], 1),  # 12,100 g are left in the box begun
+        ([("Study", 6_100)] * 2, [("Study", 5_000)], 2),
+        ([("Hall", 100)], [("Study", 5_000)], 2),
+        ([("Study", 17_000), ("Study", 17_000)], [("Study", 0)], 2),  # a box begun with nothing in it counts when used
+        ([], [("Study", 5_000)], 1),
+        ([], [("Study", 0)], 0),
+    ],
+)
+def test_the_bound_by_hand(rows: list[tuple[str, int]], begun: list[tuple[str, int]], boxes: int) -> None:
+    items = [item(str(n), mass, room=room) for n, (room, mass) in enumerate(rows)]
+    started = [
+        BegunBox(number=f"B{n}", kind=BOX, room=room, items=(item(f"in{n}", mass, room=room),) if mass else ())
+        for n, (room, mass) in enumerate(begun)
+    ]
+    found = plan(items, [BOX], begun=started)
+    assert (found.bound, len(found.boxes), found.left) == (boxes, boxes, ())
+
+
+def test_the_bound_by_volume() -> None:
+    # Light blocks of 200 x 165 x 300 mm; the box holds 420 x 330 x 310 mm, four by their volume.
+    items = [PackItem(key=str(n), mass_g=10, size_mm=(200, 160, 300)) for n in range(9)]
+    assert plan(items, [BOX]).bound == 3
+    begun = BegunBox(number="B1", kind=BOX, room="", items=(items[0],))
+    assert plan(items[1:], [BOX], begun=[begun]).bound == 3
+
+
+def test_the_gap_is_the_share_of_boxes_above_the_bound() -> None:
+    nine = by_mass([204] * 6 + [108] * 6 + [104] * 6 + [92] * 12, 400)
+    assert nine.gap == 0
+    assert replace(nine, boxes=(*nine.boxes, *nine.boxes[:3])).gap == pytest.approx(1 / 3)
+
+
+def test_the_roomiest_boxes_are_taken_first_and_no_more_than_there_are() -> None:
+    large = BoxKind(name="large", inner_mm=(500, 400, 400), tare_g=1000, limit_g=11_000, count=2)
+    middle = BoxKind(name="middle", inner_mm=(400, 300, 300), tare_g=1000, limit_g=8_000, count=1)
+    found = plan([item(str(n), 4_000) for n in range(6)], [middle, large])
+    assert sorted(box.kind.name for box in found.boxes) == ["large", "large", "middle"]
+    assert len(found.left) == 1
+    assert [len(box.items) for box in found.boxes] == [2, 2, 1]
+
+
+def test_each_rest_takes_the_smallest_box_that_is_left() -> None:
+    small = BoxKind(name="small", inner_mm=(320, 260, 150), tare_g=400, limit_g=12_000, count=1)
+    least = BoxKind(name="least", inner_mm=(310, 250, 60), tare_g=100, limit_g=3_000, count=1)
+    rooms = [book(room, (250, 180, 30), room=room) for room in ("Study", "Hall", "Attic")]
+    assert sorted(box.kind.name for box in plan(rooms, [BOX, small, least]).boxes) == ["book box", "least", "small"]
+    # What weighs too much for the smallest goes into the next.
+    heavy = item("heavy", 2_950)
+    assert [box.kind.name for box in plan([heavy], [BOX, small, least]).boxes] == ["small"]
+    # A box that was begun stays what it is.
+    begun = BegunBox(number="B1", kind=BOX, room="", items=(item("in", 10),))
+    assert [box.kind.name for box in plan([item("a", 10)], [BOX, small, least], begun=[begun]).boxes] == ["book box"]
+
+
+def test_a_search_that_may_not_go_on_leaves_the_greedy_plan() -> None:
+    masses = [204] * 6 + [108] * 6 + [104] * 6 + [92] * 12
+    kind = BoxKind(name="box", inner_mm=(1000, 1000, 1000), tare_g=1, limit_g=401)
+    items = [item(str(n), mass) for n, mass in enumerate(masses)]
+    found = plan(items, [kind], going=lambda: False)
+    assert (len(found.boxes), found.first, found.bound) == (11, 11, 9)

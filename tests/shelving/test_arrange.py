@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from intake.errors import RefusedError
 from intake.model.shelving import Book, Space
-from intake.shelving.arrange import CostWeights, Division, Shortage, arrange
+from intake.shelving.arrange import NEAR_TODAY, CostWeights, Division, Shortage, arrange
 from tests.shelving.making import book, small_cases, space
 
 WEIGHTS = CostWeights()
@@ -72,6 +72,31 @@ def test_no_division_is_cheaper(case: tuple[list[Book], list[Space]], homes: dic
     else:
         assert cost(books, spaces, found.ends, homes) == pytest.approx(min(costs))
         assert found.cost == pytest.approx(min(costs))
+
+
+@settings(max_examples=150, deadline=None)
+@given(small_cases(), st.dictionaries(st.sampled_from("0123456"), st.sampled_from(["s0", "s1", "s2", "elsewhere"])))
+def test_near_today_a_division_is_found_whenever_there_is_one(
+    case: tuple[list[Book], list[Space]], homes: dict[str, str]
+) -> None:
+    books, spaces = case
+    possible = list(every_division(books, spaces))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("intake.shelving.arrange.NEAR_TODAY", 1)
+        found = arrange(books, spaces, homes=homes)
+    assert isinstance(found, Division) == bool(possible)
+    if isinstance(found, Division):
+        assert found.ends in possible
+        assert found.cost == pytest.approx(cost(books, spaces, found.ends, homes))
+
+
+def test_in_a_long_sequence_the_books_that_stand_in_order_stay() -> None:
+    books = [book(str(nth), thickness_mm=30) for nth in range(4 * NEAR_TODAY)]
+    spaces = [space(f"s{nth}", width_mm=95) for nth in range(2 * NEAR_TODAY)]
+    homes = {str(nth): f"s{nth // 2}" for nth in range(len(books))}
+    found = arrange(books, spaces, CostWeights(moved=1.0), homes=homes)
+    assert isinstance(found, Division)
+    assert found.ends == tuple(2 * (nth + 1) for nth in range(len(spaces)))
 
 
 @settings(max_examples=12, deadline=None)

@@ -20,7 +20,7 @@ from intake.model.editions import Edition
 from intake.model.shelving import Ordering
 from intake.shelving.call_numbers import CallKey, congress_key, dewey_key
 from intake.shelving.collation import collator, filing_title
-from intake.shelving.order import key_function, parse_keys, volume_key
+from intake.shelving.order import key_function, parse_keys, size_class, volume_key
 
 CONGRESS_IN_ORDER = [
     "Q1 .A1",
@@ -216,6 +216,42 @@ def test_volumes_follow_their_numbers() -> None:
 def test_a_rule_that_cannot_be_used(text: str, why: str) -> None:
     with pytest.raises(UsageError, match=why):
         parse_keys(text)
+
+
+@pytest.mark.parametrize(
+    ("roman", "number"),
+    [("i", 1), ("iv", 4), ("ix", 9), ("xiv", 14), ("xl", 40), ("xc", 90), ("cd", 400), ("cm", 900), ("MCMXCIV", 1994),
+     ("MMXXVI", 2026)],
+)  # fmt: skip
+def test_roman_volumes_are_their_numbers(roman: str, number: int) -> None:
+    assert volume_key(f"vol. {roman}", str.encode)[1] == (number,)
+
+
+@pytest.mark.parametrize(("height", "size"), [(None, 0), (0, 0), (260, 0), (260.1, 1), (340, 1), (340.1, 2)])
+def test_sizes_by_their_limits(height: float | None, size: int) -> None:
+    assert size_class(height) == size
+    key = key_function(Ordering(keys=("size",)))
+    assert key(edition(1, "a", height_mm=height), "") == (size,)
+
+
+def test_a_book_without_a_year_comes_first_and_a_set_files_by_its_title() -> None:
+    years = key_function(Ordering(keys=("year",)))
+    books = [edition(1, "a", year=1990), edition(2, "b"), edition(3, "c", year=1880)]
+    assert [one.id for one in sorted(books, key=lambda one: years(one, ""))] == [2, 3, 1]
+    titles = key_function(Ordering(keys=("set",)))
+    assert titles(edition(1, "Zebras", language="eng"), "The Auks") == titles(
+        edition(2, "The Auks", language="eng"), ""
+    )
+    volumes = key_function(Ordering(keys=("volume",)))
+    assert volumes(edition(1, "a", add_on="02"), "") == volumes(edition(2, "b", volume="02"), "")
+
+
+def test_a_name_that_is_one_word_or_put_about_files_as_it_stands() -> None:
+    key = key_function(Ordering(keys=("author",)))
+    assert key(edition(1, "a", contributors=("Oulde",)), "") == key(edition(2, "b", contributors=(" Oulde ",)), "")
+    assert key(edition(1, "a", contributors=("Petra Oulde", "Ada Ash")), "") == key(
+        edition(2, "b", contributors=("Oulde, Petra",)), ""
+    )
 
 
 def test_a_rule_as_a_person_writes_it() -> None:

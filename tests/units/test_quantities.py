@@ -34,6 +34,32 @@ def test_sizes(text: str) -> None:
     assert parse_size_mm(text) == pytest.approx((420, 330, 310))
 
 
+def test_two_tonnes_and_twenty_metres_are_the_most() -> None:
+    assert parse_mass_g("2000 kg") == 2_000_000
+    assert parse_length_mm("20 m") == 20_000
+    for parse, text in ((parse_mass_g, "2000.001 kg"), (parse_length_mm, "20.001 m")):
+        with pytest.raises(UsageError):
+            parse(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "sides"),
+    [
+        ("40 cm x 300 mm x 12 in", (400, 300, 304.8)),
+        ("0.4 x 0.3 x 0.2 m", (400, 300, 200)),
+        ("40 cm x 30 x 20 mm", (400, 30, 20)),
+    ],
+)
+def test_a_side_with_a_unit_of_its_own_keeps_it(text: str, sides: tuple[float, ...]) -> None:
+    assert parse_size_mm(text) == pytest.approx(sides)
+
+
+@pytest.mark.parametrize("text", ["3 kg 2 cm", "4 cm 3 mm", "12", "1,250 mm", "3 kg", "1 2 mm"])
+def test_a_length_that_cannot_be_meant_is_refused(text: str) -> None:
+    with pytest.raises(UsageError):
+        parse_length_mm(text)
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [

@@ -39,6 +39,17 @@ def test_every_grade_of_the_trade_has_letters_and_a_meaning() -> None:
 def test_a_jacket_is_graded_beside_the_book() -> None:
     assert grade_words(Grade.VERY_GOOD, Grade.GOOD, has_jacket=True) == "VG/G"
     assert grade_words(None, None, has_jacket=None) == "not inspected"
+    assert grade_words(Grade.FINE, None, has_jacket=True) == "F"
+    assert grade_words(Grade.FINE, None, has_jacket=None) == "F"
+    assert grade_words(None, Grade.FAIR, has_jacket=True) == "not inspected/Fair"
+
+
+def test_the_trades_letters_stand_for_its_grades() -> None:
+    # The letters as booksellers' catalogues print them beside the grades of AB Bookman's Weekly.
+    assert {grade.value: letters for grade, letters in GRADE_LETTERS.items()} == {
+        "As New": "As New", "Fine": "F", "Near Fine": "NF", "Very Good": "VG", "Good": "G", "Fair": "Fair",
+        "Poor": "Poor",
+    }  # fmt: skip
 
 
 def test_defects_by_part_and_kind() -> None:
@@ -48,11 +59,27 @@ def test_defects_by_part_and_kind() -> None:
     )  # fmt: skip
 
 
+def test_the_longest_kind_wins_and_a_word_that_only_begins_alike_is_none() -> None:
+    assert parse_defects("spine: torn at the foot, torn, tornado; leaves: stained with tea") == (
+        Defect("spine", "torn at the foot"), Defect("spine", "", "torn"), Defect("spine", "", "tornado"),
+        Defect("leaves", "stained", "with tea"),
+    )  # fmt: skip
+    assert parse_defects("Boards: RUBBED; roof: leaks") == (Defect("boards", "rubbed"),)
+
+
+def test_a_part_named_twice_is_joined_and_an_unknown_one_stays_as_it_is() -> None:
+    assert split_parts("boards: rubbed; boards: warped; roof: leaks; ex-library") == {
+        "boards": "rubbed, warped", "": "roof: leaks; ex-library",
+    }  # fmt: skip
+    assert split_parts("") == {}
+
+
 def test_what_is_wrapped_claims_nothing_of_its_inside() -> None:
     wrapped = Copy(accession="A1-71", edition_id=1, wrapped=True)
     assert contradiction(wrapped) == ""
     assert contradiction(replace(wrapped, condition="jacket: faded")) == ""
     assert "leaves" in contradiction(replace(wrapped, condition="leaves: foxing"))
+    assert "block and leaves" in contradiction(replace(wrapped, condition="leaves: foxing; block: shaken"))
     assert "graded" in contradiction(replace(wrapped, grade=Grade.FINE))
     assert contradiction(replace(wrapped, wrapped=False, grade=Grade.FINE)) == ""
 
@@ -71,15 +98,39 @@ def test_two_reports_side_by_side() -> None:
 def test_what_was_wrapped_before_was_unseen_not_sound() -> None:
     before = replace(BEFORE, grade=None, wrapped=True, condition="")
     after = replace(BEFORE, condition="leaves: foxing")
-    told = {one.what: one.before for one in compare_reports(before, after)}
-    assert told["leaves"] == "unseen"
-    assert told["book"] == "unopened"
+    assert [(one.what, one.before, one.after) for one in compare_reports(before, after)] == [
+        ("book", "unopened", "Very Good"), ("wrapping", "wrapped", "not wrapped"), ("leaves", "unseen", "foxing"),
+    ]  # fmt: skip
+    # Of the jacket something could have been seen through the wrapping.
+    seen = replace(after, condition="jacket: torn; block: shaken")
+    assert [(one.what, one.before, one.after) for one in compare_reports(before, seen)][2:] == [
+        ("jacket", "nothing stated", "torn"), ("block", "unseen", "shaken"),
+    ]  # fmt: skip
+    assert [(one.what, one.before, one.after) for one in compare_reports(seen, before)][2:] == [
+        ("jacket", "torn", "nothing stated"), ("block", "shaken", "unseen"),
+    ]  # fmt: skip
+
+
+def test_what_belongs_to_no_part_is_compared_too() -> None:
+    after = replace(BEFORE, condition="boards: rubbed", jacket=None)
+    assert [(one.what, one.before, one.after) for one in compare_reports(BEFORE, after)] == [
+        ("jacket", "Good", "not inspected"), ("also", "ex-library", "nothing stated"),
+    ]  # fmt: skip
+
+
+def test_worse_is_a_lower_grade_of_book_or_jacket() -> None:
+    assert is_worse(BEFORE, replace(BEFORE, jacket=Grade.FAIR))
+    assert is_worse(BEFORE, replace(BEFORE, grade=Grade.FINE, jacket=Grade.POOR))
+    assert not is_worse(BEFORE, replace(BEFORE, jacket=Grade.FINE))
+    assert not is_worse(BEFORE, BEFORE)
+    assert not is_worse(BEFORE, replace(BEFORE, grade=None, jacket=None))
+    assert not is_worse(replace(BEFORE, grade=None), replace(BEFORE, grade=Grade.POOR))
 
 
 def test_which_side_of_the_move() -> None:
     sides = {state: occasion_of(Copy(accession="A1-71", edition_id=1, state=state)) for state in CopyState}
-    assert sides[CopyState.PACKED] is Occasion.BEFORE
-    assert sides[CopyState.SHELVED] is Occasion.AFTER
+    before = {state for state, side in sides.items() if side is Occasion.BEFORE}
+    assert before == {CopyState.AT_HAND, CopyState.PACKED}
 
 
 words = st.text(st.characters(exclude_characters=";:,", exclude_categories=("C", "Z")), min_size=1, max_size=9)

@@ -41,9 +41,25 @@ def test_full_cover_and_waived_average_pay_the_loss() -> None:
     waived = {"insured": Decimal(75), "at_risk": Decimal(100), "currency": "EUR", "waived_from": Decimal("0.75")}
     assert apply_average(loss=Decimal(10), **waived).paid == 10  # type: ignore[arg-type] # the mapping holds what it asks for
     assert apply_average(loss=Decimal(100), **waived).paid == 75  # type: ignore[arg-type] # as above
+    # A cent below three quarters average applies: 10 x 74.99 / 100 = 7.50.
+    below = {**waived, "insured": Decimal("74.99")}
+    assert apply_average(loss=Decimal(10), **below).paid == Decimal("7.50")  # type: ignore[arg-type] # as above
+    assert apply_average(loss=Decimal(10), **{**below, "insured": Decimal(200)}).paid == 10  # type: ignore[arg-type] # as above
 
 
-@pytest.mark.parametrize("amounts", [(-1, 1, 1), (1, -1, 1), (0, 0, 0), (5, 1, 4)])
+def test_all_is_lost_and_nothing_is_insured() -> None:
+    all_lost = apply_average(loss=Decimal(100), insured=Decimal(60), at_risk=Decimal(100), currency="EUR")
+    assert (all_lost.paid, all_lost.short, all_lost.underinsured) == (Decimal(60), Decimal(40), True)
+    none_insured = apply_average(loss=Decimal(10), insured=Decimal(0), at_risk=Decimal(100), currency="EUR")
+    assert (none_insured.paid, none_insured.short) == (Decimal(0), Decimal(10))
+    full = apply_average(loss=Decimal(0), insured=Decimal(100), at_risk=Decimal(100), currency="EUR")
+    assert (full.paid, full.short, full.underinsured) == (Decimal(0), Decimal(0), False)
+    # A third of 100 yen, of which there are no fractions: 33.
+    assert apply_average(loss=Decimal(100), insured=Decimal(1), at_risk=Decimal(3) * 100, currency="JPY").paid == 0
+    assert apply_average(loss=Decimal(100), insured=Decimal(100), at_risk=Decimal(300), currency="JPY").paid == 33
+
+
+@pytest.mark.parametrize("amounts", [(-1, 1, 1), (1, -1, 1), (0, 0, -1), (0, 0, 0), (5, 1, 4)])
 def test_what_cannot_be_reckoned(amounts: tuple[int, int, int]) -> None:
     loss, insured, at_risk = map(Decimal, amounts)
     with pytest.raises(UsageError):
@@ -70,3 +86,8 @@ def test_ages_by_the_calendar() -> None:
     held = [Valuation(id=n, copy=f"A{n}", amount=Decimal(1), currency="EUR", on=on, basis=Basis.MARKET)
             for n, on in enumerate(days)]  # fmt: skip
     assert [one.on for one in valuations_older_than(held, years=1, on=date(2024, 2, 29))] == [days[3], days[0]]
+    assert [one.on for one in valuations_older_than(held, years=3, on=date(2023, 2, 28))] == []
+    assert [one.on for one in valuations_older_than(held, years=3, on=date(2023, 3, 1))] == [days[3]]
+    # Of one day, the one recorded first comes first.
+    again = [held[0], Valuation(id=-1, copy="A9", amount=Decimal(1), currency="EUR", on=days[0], basis=Basis.MARKET)]
+    assert [one.copy for one in valuations_older_than(again, years=1, on=date(2026, 1, 1))] == ["A9", "A0"]

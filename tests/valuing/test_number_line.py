@@ -37,11 +37,52 @@ def test_code_and_form_are_kept_apart() -> None:
     assert parse_number_line("10 9 8 7").form is NumberLineForm.FALLING
 
 
-@pytest.mark.parametrize("line", ["", "First edition", "7 3 9", "1 1 2 3", "1998 1999", "b a q"])
-def test_what_names_no_printing_says_why(line: str) -> None:
+@pytest.mark.parametrize(
+    ("line", "form", "year"),
+    [
+        ("", NumberLineForm.MIXED, None),
+        ("First edition", NumberLineForm.MIXED, None),
+        ("7 3 9", NumberLineForm.MIXED, None),
+        ("1 1 2 3", NumberLineForm.MIXED, None),
+        ("3 3", NumberLineForm.MIXED, None),
+        ("1 3 5 9 8 4", NumberLineForm.MIXED, None),  # from both ends, but 2, 6 and 7 are missing
+        ("5 3 1 2 4", NumberLineForm.MIXED, None),  # falls before it rises
+        ("1998 1999", NumberLineForm.MIXED, 1998),
+        ("b a q", NumberLineForm.MIXED, None),
+        ("a", NumberLineForm.MIXED, None),  # one letter is no line
+        ("a c e", NumberLineForm.MIXED, None),
+        ("ä b c", NumberLineForm.MIXED, None),
+    ],
+)
+def test_what_names_no_printing_says_why(line: str, form: NumberLineForm, year: int | None) -> None:
     read = parse_number_line(line)
-    assert read.printing is None
+    assert (read.printing, read.form, read.year) == (None, form, year)
     assert read.why
+
+
+@pytest.mark.parametrize(
+    ("line", "printing", "year", "form"),
+    [
+        ("60 61", 60, 1961, NumberLineForm.SINGLE),  # 60 still counts as a printing, 61 is a year
+        ("7", 7, None, NumberLineForm.SINGLE),
+        ("1 2 2003", 1, 2003, NumberLineForm.RISING),
+        ("1 2 3 1939", 1, None, NumberLineForm.RISING),  # older than the key itself
+        ("1 2 3 1940", 1, 1940, NumberLineForm.RISING),
+        ("1 2 3 05 06", 1, 2005, NumberLineForm.RISING),
+        ("1 2 3 00", 1, 2000, NumberLineForm.RISING),
+        ("3 2 1 99 98 00 01", 1, 1998, NumberLineForm.FALLING),  # wraps at the century
+        ("3 2 1 80 79 78", 1, 1978, NumberLineForm.FALLING),
+        ("1 2 3 22 23 24", 1, 2022, NumberLineForm.RISING),  # two runs
+        ("15 14 13 12 11 10 9", 9, None, NumberLineForm.FALLING),  # one run that crosses 10
+        ("1 2 3 4 5 5 4 3", None, None, NumberLineForm.MIXED),
+        ("k j i h g", 7, None, NumberLineForm.LETTERS),
+    ],
+)
+def test_years_beside_printings_by_the_rule(
+    line: str, printing: int | None, year: int | None, form: NumberLineForm
+) -> None:
+    read = parse_number_line(line)
+    assert (read.printing, read.year, read.form) == (printing, year, form)
 
 
 @given(st.integers(1, 20), st.integers(1, 12), st.sampled_from(["falling", "rising", "centred"]), st.sampled_from(" -"))

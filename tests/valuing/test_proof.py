@@ -55,4 +55,26 @@ def test_what_is_no_proof(text: str) -> None:
 
 def test_a_lost_head_is_no_head() -> None:
     found = parse(to_text(PROOF).replace(PROOF.head, "zz"))
-    assert found is None or found.head == ""
+    assert found is not None
+    assert (found.head, found.seq) == ("", PROOF.seq)
+
+
+def test_each_word_of_a_proof_by_hand() -> None:
+    assert to_text(PROOF) == (
+        "intake-proof 1; list=insurance schedule; date=2026-05-01; of=consignment C/1%3B %C3%B6; values=latest; "
+        "copies=71; unvalued=12; total=EUR 1234.50 market 40; entry=9120; head=" + "0f" * 32
+    )
+
+
+@pytest.mark.parametrize("name", ["list", "date", "of", "values", "copies", "unvalued", "entry"])
+def test_a_proof_without_one_of_its_words_is_none(name: str) -> None:
+    pieces = to_text(PROOF).split("; ")
+    assert parse("; ".join(piece for piece in pieces if not piece.startswith(f"{name}="))) is None
+
+
+@pytest.mark.parametrize(
+    ("good", "bad"), [("copies=71", "copies=many"), ("EUR 1234.50 market 40", "EUR 1234.50 market"),
+                      ("1234.50", "much"), ("date=2026-05-01", "date=2026-13-01")],
+)  # fmt: skip
+def test_a_proof_with_a_word_that_cannot_be_is_none(good: str, bad: str) -> None:
+    assert parse(to_text(PROOF).replace(good, bad)) is None

@@ -52,6 +52,23 @@ def test_why_there_is_no_rate() -> None:
         assert said in found.why
     nothing = RateTable([]).conversion("USD", "EUR", FRIDAY)
     assert isinstance(nothing, NoRate)
+    assert (nothing.of, nothing.into) == ("USD", "EUR")
+
+
+def test_seven_days_are_bridged_and_eight_are_not() -> None:
+    assert factor("EUR", "JPY", FRIDAY + timedelta(7)) == 160
+    assert isinstance(TABLE.conversion("EUR", "JPY", FRIDAY + timedelta(8)), NoRate)
+    assert isinstance(TABLE.conversion("EUR", "JPY", FRIDAY - timedelta(1)), NoRate)
+
+
+def test_another_base_is_tried_where_one_has_no_rate() -> None:
+    both = RateTable(
+        [rate(FRIDAY, "USD", "1.25"), rate(FRIDAY, "GBP", "0.8", "USD"), rate(FRIDAY, "JPY", "150", "USD")]
+    )
+    assert both.bases == ("EUR", "USD")
+    assert factor("GBP", "JPY", FRIDAY, both) == Fraction(150 * 10, 8)
+    assert factor("USD", "EUR", FRIDAY, both) == Fraction(4, 5)
+    assert isinstance(both.conversion("EUR", "GBP", FRIDAY), NoRate)
 
 
 def test_rounded_once_half_away_from_zero() -> None:
@@ -59,6 +76,10 @@ def test_rounded_once_half_away_from_zero() -> None:
     assert convert_amount(Decimal(10), Conversion("USD", "EUR", Fraction(1, 3), "")) == Decimal("3.33")
     assert convert_amount(Decimal("0.25"), Conversion("USD", "EUR", Fraction(1, 2), "")) == Decimal("0.13")
     assert str(convert_amount(Decimal(5), Conversion("USD", "JPY", Fraction(1, 2), ""))) == "3"
+    assert str(convert_amount(Decimal(-5), Conversion("USD", "JPY", Fraction(1, 2), ""))) == "-3"
+    assert str(convert_amount(Decimal("0.005"), Conversion("EUR", "EUR", Fraction(1), ""))) == "0.01"
+    assert str(convert_amount(Decimal("0.0049"), Conversion("EUR", "EUR", Fraction(1), ""))) == "0.00"
+    assert str(convert_amount(Decimal(1), Conversion("USD", "KWD", Fraction(1, 3), ""))) == "0.333"
 
 
 @given(st.decimals(0, 10**7, places=2), st.fractions(Fraction(1, 1000), 1000))
@@ -73,4 +94,9 @@ def test_gaps_are_found() -> None:
         rate(FRIDAY + timedelta(3), "USD", "1"),
         rate(FRIDAY + timedelta(30), "USD", "1"),
     ]
-    assert find_gaps(rates) == [("USD", FRIDAY + timedelta(3), FRIDAY + timedelta(30))]
+    assert find_gaps(reversed(rates)) == [("USD", FRIDAY + timedelta(3), FRIDAY + timedelta(30))]
+    weeks = [rate(FRIDAY + timedelta(days), "JPY", "1") for days in (0, 7, 15)]
+    assert find_gaps([*rates, *weeks]) == [
+        ("JPY", FRIDAY + timedelta(7), FRIDAY + timedelta(15)),
+        ("USD", FRIDAY + timedelta(3), FRIDAY + timedelta(30)),
+    ]

@@ -51,6 +51,15 @@ def test_as_recorded_mixes_neither_currency_nor_basis() -> None:
     assert found == {("EUR", Basis.MARKET): (Decimal("3.30"), 2), ("EUR", Basis.PURCHASE): (Decimal(5), 1)}
 
 
+def test_a_rate_is_named_once_and_a_value_on_another_basis_is_not_the_latest() -> None:
+    values = latest_valuations([value(1, "A1", "10", "USD"), value(2, "A2", "10", "USD")])
+    assert total_value(["A1", "A2"], values, TABLE, currency="EUR", on=ON).rates == ("EUR 1 = USD 1.0843 (2026-01-16)",)
+    assert total_value(["A1"], latest_valuations([value(1, "A1", "10")]), TABLE, currency="EUR", on=ON).rates == ()
+    assert latest_valuations([value(1, "A1", "1")], Basis.AGREED) == {}
+    later = value(1, "A1", "2", on=date(2026, 2, 1))
+    assert latest_valuations([value(9, "A1", "1"), later])["A1"] is later
+
+
 amounts = st.none() | st.tuples(st.decimals(0, 10**6, places=2), st.sampled_from(["EUR", "USD", "GBP"]))
 
 

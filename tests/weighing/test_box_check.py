@@ -1,5 +1,8 @@
 """Weigh to check: a difference is explained by the copies that were taken out, and nobody is accused for noise."""
 
+import itertools
+import math
+
 import numpy as np
 import pytest
 
@@ -14,6 +17,64 @@ def listed(count: int = 14, seed: int = 1, sigma: float = 0.02) -> list[ListedMa
     random = np.random.default_rng(seed)
     masses = random.uniform(400, 2200, count)
     return [ListedMass(f"c{n}", Estimate(float(mass), float(mass) * sigma)) for n, mass in enumerate(masses)]
+
+
+PAIR = [ListedMass("a", Estimate(1000, 10)), ListedMass("b", Estimate(2000, 20))]
+
+
+def test_what_a_box_should_weigh_by_hand() -> None:
+    # By its list: 900 + 1000 + 2000 + 250 g; variances 20² + 10² + 20² + 120², and half a percent of 3000 g, 15².
+    by_list = check_mass(PAIR, gross_g=Estimate(4150, SCALE), tare_g=TARE)
+    assert by_list.expected.mean == pytest.approx(4150)
+    assert by_list.expected.sigma == pytest.approx(math.sqrt(400 + 100 + 400 + 14_400 + 225))
+    assert by_list.difference.sigma == pytest.approx(math.sqrt(15_525 + 2_500))
+    # As packed: 4100 g with 50² and 15².
+    packed = check_mass(PAIR, gross_g=Estimate(4000, SCALE), tare_g=TARE, packed_g=Estimate(4100, SCALE))
+    assert (packed.expected.mean, packed.difference.mean) == (4100, -100)
+    assert packed.difference.sigma == pytest.approx(math.sqrt(2_500 + 225 + 2_500))
+
+
+def test_two_standard_uncertainties_agree_and_more_do_not() -> None:
+    sigma = math.sqrt(2_500 + 225 + 2_500)
+    for off, verdict in (
+        (2 * sigma - 0.01, WeightVerdict.AGREES), (2 * sigma + 0.01, WeightVerdict.HEAVIER),
+        (-2 * sigma + 0.01, WeightVerdict.AGREES), (-2 * sigma - 0.01, WeightVerdict.LIGHTER),
+    ):  # fmt: skip
+        found = check_mass(PAIR, gross_g=Estimate(4100 + off, SCALE), tare_g=TARE, packed_g=Estimate(4100, SCALE))
+        assert found.verdict is verdict
+
+
+@pytest.mark.parametrize("packed", [True, False])
+def test_probabilities_are_those_of_every_set_tried_one_by_one(packed: bool) -> None:
+    # Bayes: each copy is gone with probability 0.02 by itself; what is gone weighs the difference, within the error of
+    # the comparison. Against the list a copy that is gone takes its uncertainty out, against the box as packed it adds.
+    copies = [
+        ListedMass(key, Estimate(mass, 40)) for key, mass in zip("abcde", (800, 850, 1000, 1600, 1650), strict=True)
+    ]
+    whole = 900 + 250 + sum(copy.mass_g.mean for copy in copies)
+    found = check_mass(
+        copies, gross_g=Estimate(whole - 1640, SCALE), tare_g=TARE, padding_g=Estimate(250, 30),
+        packed_g=Estimate(whole, SCALE) if packed else None,
+    )  # fmt: skip
+    weights = {}
+    for count in range(6):
+        for gone in itertools.combinations(copies, count):
+            lost = sum(copy.mass_g.mean for copy in gone)
+            own = sum(copy.mass_g.sigma**2 for copy in gone)
+            variance = found.difference.sigma**2 + (own if packed else -own)
+            fits = math.exp(-((-found.difference.mean - lost) ** 2) / (2 * variance)) / math.sqrt(variance)
+            weights[tuple(copy.key for copy in gone)] = 0.02**count * 0.98 ** (5 - count) * fits
+    total = sum(weights.values())
+    ranked = sorted(weights.items(), key=lambda pair: -pair[1])
+    assert len(found.explanations) == 10
+    for explanation, (keys, weight) in zip(found.explanations[:6], ranked, strict=False):
+        assert explanation.keys == keys
+        assert explanation.probability == pytest.approx(weight / total)
+    assert found.alike == sum(weight >= ranked[0][1] / 2 for weight in weights.values())
+    few = check_mass(
+        copies, gross_g=Estimate(whole - 1640, SCALE), tare_g=TARE, packed_g=Estimate(whole, SCALE), limit=3
+    )
+    assert len(few.explanations) == 3
 
 
 def test_a_box_that_weighs_what_it_did_agrees() -> None:

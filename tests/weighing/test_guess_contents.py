@@ -3,6 +3,7 @@
 import itertools
 import math
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 import pytest
@@ -140,6 +141,63 @@ def test_this_box_comes_first_and_thickness_decides() -> None:
     assert by_both.guesses[0].keys[0].startswith("there")
 
 
+def test_probabilities_by_the_definition() -> None:
+    # Two copies of this box's list and three of another; 0.05 / 0.95 x 2 / 3 are the odds of the others. Anything else
+    # may weigh up to 6 kg, be 250 mm thick and 450 mm high, each as likely, and has 3 % of the probability beforehand.
+    rows = [
+        (1400, 30, 300, True),
+        (900, 22, 280, True),
+        (1450, 31, 310, False),
+        (600, 15, 250, False),
+        (860, 20, 270, False),
+    ]
+    candidates_ = [
+        ContentsCandidate(
+            key=f"c{n}",
+            mass_g=Estimate(mass, 20),
+            thickness_mm=Estimate(thick, 1),
+            height_mm=Estimate(high, 2),
+            listed=own,
+        )
+        for n, (mass, thick, high, own) in enumerate(rows)
+    ]
+    found = guess_contents(
+        candidates_, mass_g=Estimate(1460, 5), thickness_mm=Estimate(34, 1), height_mm=Estimate(305, 1), wrapped=True
+    )
+    mass, thick, high = (np.array([float(row[n]) for row in rows]) for n in range(3))
+    pool = CandidatePool(
+        mass, np.full(5, 400.0), thick, np.full(5, 1.0), high, np.full(5, 4.0), listed=2, weight=0.05 / 0.95 * 2 / 3
+    )
+    # The wrapping, 60 +- 40 g and 4 +- 2 mm, is taken off.
+    bare = Measurement((1400.0, 25.0 + 1600), (30.0, 1.0 + 4), (301.0, 1.0 + 4))
+    every = sorted(one_by_one(pool, bare, SIZES[:6]), reverse=True)
+    strange = 0.03 / 6000 / 250 / 450
+    whole = 0.97 * sum(evidence for evidence, _ in every) + strange
+    for guess, (evidence, members) in zip(found.guesses[:5], every, strict=False):
+        assert guess.keys == tuple(f"c{n}" for n in members)
+        assert guess.probability == pytest.approx(0.97 * evidence / whole)
+    assert found.on_no_list == pytest.approx(strange / whole)
+    for size in range(1, 4):
+        assert found.sizes[size] == pytest.approx(0.97 * sum(e for e, members in every if len(members) == size) / whole)
+    assert found.inside["c2"] == pytest.approx(0.97 * sum(e for e, members in every if 2 in members) / whole)
+    assert (found.sampled, found.left_out) == (0, 0)
+    assert len(guess_contents(candidates_, mass_g=Estimate(1460, 5), limit=3).guesses) == 3
+
+
+def test_a_copy_of_unknown_size_is_taken_for_the_usual_one() -> None:
+    # 28 +- 14 mm thick and 260 +- 60 mm high.
+    unknown = ContentsCandidate(key="c", mass_g=Estimate(1500, 15))
+    known = ContentsCandidate(
+        key="c", mass_g=Estimate(1500, 15), thickness_mm=Estimate(28, 14), height_mm=Estimate(260, 60)
+    )
+    sides: dict[str, Any] = {
+        "mass_g": Estimate(1500, 5),
+        "thickness_mm": Estimate(33, 2),
+        "height_mm": Estimate(250, 2),
+    }
+    assert guess_contents([unknown], **sides) == guess_contents([known], **sides)
+
+
 def test_what_fits_nothing_is_probably_on_no_list() -> None:
     found = guess_contents(candidates(400.0, 500.0), mass_g=Estimate(2500, 5), wrapped=False)
     assert found.on_no_list > 0.99
@@ -160,5 +218,14 @@ def test_too_many_candidates_are_cut_and_told() -> None:
 
 @pytest.mark.parametrize("mass", [0.0, -3.0])
 def test_a_parcel_weighs_something(mass: float) -> None:
-    with pytest.raises(UsageError, match="greater than zero"):
-        guess_contents(candidates(400.0), mass_g=Estimate(mass, 5))
+    good = Estimate(400, 5)
+    bad = Estimate(mass, 5)
+    wrong: tuple[dict[str, Any], ...] = (
+        {"mass_g": bad},
+        {"mass_g": good, "thickness_mm": bad},
+        {"mass_g": good, "height_mm": bad},
+        {"mass_g": Estimate(400, -1)},
+    )
+    for measures in wrong:
+        with pytest.raises(UsageError):
+            guess_contents(candidates(400.0), **measures)

@@ -1,5 +1,5 @@
 // The live camera: frames go to the desk one after the other, and what was found in each is outlined.
-import { newId, post } from "./send.js";
+import { newId, post } from "./request.js";
 
 const view = document.getElementById("view");
 const video = document.getElementById("video");
@@ -12,113 +12,141 @@ const AFTER_GOOD_MS = 500;
 const HELD_MS = 15000;
 
 export const REFUSED = {
-  insecure: "This page cannot have the live camera: browsers give it only over TLS, or on the machine of the desk itself. "
-    + "Take pictures with the button below, or start the desk with 'intake serve --lan --tls'.",
-  NotAllowedError: "The camera was refused. Allow it for this page in the browser's settings, or take pictures with the button below.",
-  NotReadableError: "Another program holds the camera. Close it there and try again, or take pictures with the button below.",
-  NotFoundError: "This device has no camera that the browser can use. Scan or type instead, or choose a picture below.",
-  ended: "The camera was taken away by another program or unplugged. Start it again, or take pictures with the button below.",
-  other: "The camera could not be started. Take pictures with the button below.",
+	insecure:
+		"This page cannot have the live camera: browsers give it only over TLS, or on the machine of the desk itself. " +
+		"Take pictures with the button below, or start the desk with 'intake serve --lan --tls'.",
+	NotAllowedError:
+		"The camera was refused. Allow it for this page in the browser's settings, or take pictures with the button below.",
+	NotReadableError:
+		"Another program holds the camera. Close it there and try again, or take pictures with the button below.",
+	NotFoundError: "This device has no camera that the browser can use. Scan or type instead, or choose a picture below.",
+	ended:
+		"The camera was taken away by another program or unplugged. Start it again, or take pictures with the button below.",
+	other: "The camera could not be started. Take pictures with the button below.",
 };
 
 export class Camera {
-  constructor({ box, onAnswer, onRefused, onStopped }) {
-    Object.assign(this, { box, onAnswer, onRefused, onStopped });
-    this.held = new Map();
-    this.stream = null;
-    this.request = newId();
-    this.round = 0;
-  }
+	constructor({ box, onAnswer, onRefused, onStopped }) {
+		Object.assign(this, { box, onAnswer, onRefused, onStopped });
+		this.held = new Map();
+		this.stream = null;
+		this.request = newId();
+		this.round = 0;
+	}
 
-  get running() { return this.stream !== null; }
+	get running() {
+		return this.stream !== null;
+	}
 
-  async start() {
-    if (!navigator.mediaDevices?.getUserMedia) { this.onRefused(REFUSED.insecure); return false; }
-    try {
-      this.stream = await navigator.mediaDevices.getUserMedia({
-        audio: false,
-        video: { facingMode: { ideal: "environment" }, width: { ideal: 1280 }, height: { ideal: 720 } },
-      });
-      video.srcObject = this.stream;
-      await video.play();
-    } catch (error) {
-      this.stop();
-      this.onRefused(REFUSED[error.name] ?? REFUSED.other);
-      return false;
-    }
-    this.track = this.stream.getVideoTracks()[0];
-    this.track.addEventListener("ended", () => { if (this.running) { this.stop(); this.onRefused(REFUSED.ended); } });
-    view.style.aspectRatio = `${video.videoWidth} / ${video.videoHeight}`;
-    view.hidden = false;
-    this.awake = await navigator.wakeLock?.request("screen").catch(() => null);
-    this.loop(this.stream);
-    return true;
-  }
+	async start() {
+		if (!navigator.mediaDevices?.getUserMedia) {
+			this.onRefused(REFUSED.insecure);
+			return false;
+		}
+		try {
+			this.stream = await navigator.mediaDevices.getUserMedia({
+				audio: false,
+				video: { facingMode: { ideal: "environment" }, width: { ideal: 1280 }, height: { ideal: 720 } },
+			});
+			video.srcObject = this.stream;
+			await video.play();
+		} catch (error) {
+			this.stop();
+			this.onRefused(REFUSED[error.name] ?? REFUSED.other);
+			return false;
+		}
+		this.track = this.stream.getVideoTracks()[0];
+		this.track.addEventListener("ended", () => {
+			if (this.running) {
+				this.stop();
+				this.onRefused(REFUSED.ended);
+			}
+		});
+		view.style.aspectRatio = `${video.videoWidth} / ${video.videoHeight}`;
+		view.hidden = false;
+		this.awake = await navigator.wakeLock?.request("screen").catch(() => null);
+		this.loop(this.stream);
+		return true;
+	}
 
-  stop() {
-    this.stream?.getTracks().forEach((track) => track.stop());
-    this.stream = null;
-    this.awake?.release().catch(() => undefined);
-    video.srcObject = null;
-    view.hidden = true;
-    outline.replaceChildren();
-    this.onStopped();
-  }
+	stop() {
+		for (const track of this.stream?.getTracks() ?? []) track.stop();
+		this.stream = null;
+		this.awake?.release().catch(() => undefined);
+		video.srcObject = null;
+		view.hidden = true;
+		outline.replaceChildren();
+		this.onStopped();
+	}
 
-  get hasLight() { return Boolean(this.track?.getCapabilities?.().torch); }
+	get hasLight() {
+		return Boolean(this.track?.getCapabilities?.().torch);
+	}
 
-  light(on) { return this.track.applyConstraints({ advanced: [{ torch: on }] }).catch(() => undefined); }
+	light(on) {
+		return this.track.applyConstraints({ advanced: [{ torch: on }] }).catch(() => undefined);
+	}
 
-  // One more copy of what was just booked: nothing is held back any more.
-  oneMore() { this.held.clear(); this.round += 1; }
+	// One more copy of what was just booked: nothing is held back any more.
+	oneMore() {
+		this.held.clear();
+		this.round += 1;
+	}
 
-  frame() {
-    if (!video.videoWidth) return Promise.resolve(null);
-    canvas.width = video.videoWidth;
-    canvas.height = video.videoHeight;
-    canvas.getContext("2d", { alpha: false }).drawImage(video, 0, 0);
-    return new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
-  }
+	frame() {
+		if (!video.videoWidth) return Promise.resolve(null);
+		canvas.width = video.videoWidth;
+		canvas.height = video.videoHeight;
+		canvas.getContext("2d", { alpha: false }).drawImage(video, 0, 0);
+		return new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
+	}
 
-  async loop(stream) {
-    while (this.stream === stream) {
-      const shutter = performance.now();
-      const picture = await this.frame();
-      const good = picture && this.stream === stream ? await this.ask(picture, shutter) : false;
-      await new Promise((resolve) => setTimeout(resolve, good ? AFTER_GOOD_MS : PAUSE_MS));
-    }
-  }
+	async loop(stream) {
+		while (this.stream === stream) {
+			const shutter = performance.now();
+			const picture = await this.frame();
+			const good = picture && this.stream === stream ? await this.ask(picture, shutter) : false;
+			await new Promise((resolve) => setTimeout(resolve, good ? AFTER_GOOD_MS : PAUSE_MS));
+		}
+	}
 
-  async ask(picture, shutter) {
-    const now = performance.now();
-    for (const [number, seen] of this.held) if (now - seen > HELD_MS) this.held.delete(number);
-    const asked = new URLSearchParams({ mode: "live", box: this.box, request: this.request });
-    for (const number of this.held.keys()) asked.append("held", number);
-    const round = this.round;
-    const answer = await post(`/api/picture?${asked}`, picture);
-    // While no answer comes, the next frames carry the same id: the desk may have booked this one already.
-    if (answer.status === 0) { await new Promise((resolve) => setTimeout(resolve, 1000)); return false; }
-    this.request = newId();
-    const frame = answer.body.frame;
-    if (frame) {
-      this.draw(frame);
-      // A frame that was under way when one more was asked for holds nothing back, unless it was just booked.
-      const holds = round === this.round || answer.body.answers.length > 0;
-      if (holds) for (const each of frame.readings) if (each.accepted) this.held.set(each.number, performance.now());
-    }
-    const news = !answer.ok || answer.body.answers?.length > 0;
-    if (news) this.onAnswer(answer, shutter);
-    if (!answer.ok) this.stop();
-    return news;
-  }
+	async ask(picture, shutter) {
+		const now = performance.now();
+		for (const [number, seen] of this.held) if (now - seen > HELD_MS) this.held.delete(number);
+		const asked = new URLSearchParams({ mode: "live", box: this.box, request: this.request });
+		for (const number of this.held.keys()) asked.append("held", number);
+		const round = this.round;
+		const answer = await post(`/api/picture?${asked}`, picture);
+		// While no answer comes, the next frames carry the same id: the desk may have booked this one already.
+		if (answer.status === 0) {
+			await new Promise((resolve) => setTimeout(resolve, 1000));
+			return false;
+		}
+		this.request = newId();
+		const frame = answer.body.frame;
+		if (frame) {
+			this.draw(frame);
+			// A frame that was under way when one more was asked for holds nothing back, unless it was just booked.
+			const holds = round === this.round || answer.body.answers.length > 0;
+			if (holds) for (const each of frame.readings) if (each.accepted) this.held.set(each.number, performance.now());
+		}
+		const news = !answer.ok || answer.body.answers?.length > 0;
+		if (news) this.onAnswer(answer, shutter);
+		if (!answer.ok) this.stop();
+		return news;
+	}
 
-  draw(frame) {
-    outline.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
-    outline.replaceChildren(...frame.readings.filter((each) => each.corners.length).map((each) => {
-      const drawn = document.createElementNS("http://www.w3.org/2000/svg", "polygon");
-      drawn.setAttribute("points", each.corners.map((corner) => corner.join(",")).join(" "));
-      drawn.classList.toggle("sure", each.accepted);
-      return drawn;
-    }));
-  }
+	draw(frame) {
+		outline.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
+		outline.replaceChildren(
+			...frame.readings
+				.filter((each) => each.corners.length)
+				.map((each) => {
+					const drawn = document.createElementNS("http://www.w3.org/2000/svg", "polygon");
+					drawn.setAttribute("points", each.corners.map((corner) => corner.join(",")).join(" "));
+					drawn.classList.toggle("sure", each.accepted);
+					return drawn;
+				}),
+		);
+	}
 }

@@ -1,8 +1,11 @@
 // The page of one copy: adding a picture.
-import { keepPicture } from "./desk.js";
+import { sendPicture } from "./inspection.js";
+import { post } from "./request.js";
 
-const said = document.getElementById("facts-said");
+const report = document.getElementById("facts-said");
 document.getElementById("damage").addEventListener("change", async (event) => {
-  const answer = await keepPicture(event.target, (text) => { said.textContent = text; });
-  if (answer?.ok) location.reload();
+	const answer = await sendPicture(event.target, post, (words) => {
+		report.textContent = words;
+	});
+	if (answer?.ok) location.reload();
 });

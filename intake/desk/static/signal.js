@@ -6,47 +6,55 @@ const TONES = { good: [660, 990], question: [740, 740], stop: [300, 200] };
 const TONE_S = 0.12;
 let audio = null;
 let sound = true;
-try { sound = localStorage.getItem("sound") !== "off"; } catch { /* kept for this page only */ }
+try {
+	sound = localStorage.getItem("sound") !== "off";
+} catch {
+	/* kept for this page only */
+}
 
 function wake() {
-  audio ??= "AudioContext" in window ? new AudioContext() : null;
-  audio?.resume?.();
+	audio ??= "AudioContext" in window ? new AudioContext() : null;
+	audio?.resume?.();
 }
 for (const kind of ["pointerdown", "keydown"]) document.addEventListener(kind, wake, { once: true });
 
 function play(kind) {
-  if (!sound || !audio || audio.state !== "running") return;
-  TONES[kind].forEach((hertz, nth) => {
-    const tone = audio.createOscillator();
-    const loud = audio.createGain();
-    const from = audio.currentTime + nth * (TONE_S + 0.04);
-    tone.type = kind === "stop" ? "square" : "sine";
-    tone.frequency.value = hertz;
-    loud.gain.setValueAtTime(0.2, from);
-    loud.gain.exponentialRampToValueAtTime(0.001, from + TONE_S);
-    tone.connect(loud).connect(audio.destination);
-    tone.start(from);
-    tone.stop(from + TONE_S);
-  });
+	if (!sound || !audio || audio.state !== "running") return;
+	TONES[kind].forEach((hertz, nth) => {
+		const tone = audio.createOscillator();
+		const loud = audio.createGain();
+		const from = audio.currentTime + nth * (TONE_S + 0.04);
+		tone.type = kind === "stop" ? "square" : "sine";
+		tone.frequency.value = hertz;
+		loud.gain.setValueAtTime(0.2, from);
+		loud.gain.exponentialRampToValueAtTime(0.001, from + TONE_S);
+		tone.connect(loud).connect(audio.destination);
+		tone.start(from);
+		tone.stop(from + TONE_S);
+	});
 }
 
 export function signal(kind) {
-  play(kind);
-  navigator.vibrate?.({ good: 40, question: [60, 60, 60], stop: 300 }[kind]);
-  flash.className = "";
-  void flash.offsetWidth; // begins the animation anew
-  flash.className = `${kind} on`;
+	play(kind);
+	navigator.vibrate?.({ good: 40, question: [60, 60, 60], stop: 300 }[kind]);
+	flash.className = "";
+	void flash.offsetWidth; // begins the animation anew
+	flash.className = `${kind} on`;
 }
 
 export function soundButton(button) {
-  const show = () => {
-    button.textContent = sound ? "Sound on" : "Sound off";
-    button.setAttribute("aria-pressed", String(sound));
-  };
-  button.addEventListener("click", () => {
-    sound = !sound;
-    try { localStorage.setItem("sound", sound ? "on" : "off"); } catch { /* kept for this page only */ }
-    show();
-  });
-  show();
+	const show = () => {
+		button.textContent = sound ? "Sound on" : "Sound off";
+		button.setAttribute("aria-pressed", String(sound));
+	};
+	button.addEventListener("click", () => {
+		sound = !sound;
+		try {
+			localStorage.setItem("sound", sound ? "on" : "off");
+		} catch {
+			/* kept for this page only */
+		}
+		show();
+	});
+	show();
 }

@@ -3,72 +3,86 @@
 const WAIT_MS = 70;
 
 export function typing(input, list, said, onChoose) {
-  let timer = 0;
-  let asked = 0;
-  let chosen = -1;
+	let timer = 0;
+	let asked = 0;
+	let chosen = -1;
 
-  function clear() {
-    clearTimeout(timer);
-    asked += 1;
-    chosen = -1;
-    list.replaceChildren();
-    list.hidden = true;
-    said.textContent = "";
-    input.setAttribute("aria-expanded", "false");
-    input.removeAttribute("aria-activedescendant");
-  }
+	function clear() {
+		clearTimeout(timer);
+		asked += 1;
+		chosen = -1;
+		list.replaceChildren();
+		list.hidden = true;
+		said.textContent = "";
+		input.setAttribute("aria-expanded", "false");
+		input.removeAttribute("aria-activedescendant");
+	}
 
-  function mark(nth) {
-    chosen = nth;
-    [...list.children].forEach((each, i) => each.setAttribute("aria-selected", String(i === nth)));
-    if (nth >= 0) input.setAttribute("aria-activedescendant", list.children[nth].id);
-    else input.removeAttribute("aria-activedescendant");
-  }
+	function mark(nth) {
+		chosen = nth;
+		for (const [i, item] of [...list.children].entries()) item.setAttribute("aria-selected", String(i === nth));
+		if (nth >= 0) input.setAttribute("aria-activedescendant", list.children[nth].id);
+		else input.removeAttribute("aria-activedescendant");
+	}
 
-  function option(words, quiet, value, nth) {
-    const item = document.createElement("li");
-    item.id = `title-${nth}`;
-    item.setAttribute("role", "option");
-    item.setAttribute("aria-selected", "false");
-    item.dataset.value = value;
-    item.dir = "auto";
-    const title = Object.assign(document.createElement("span"), { className: "title", textContent: words });
-    item.append(title, " ", Object.assign(document.createElement("span"), { className: "quiet", textContent: quiet }));
-    return item;
-  }
+	function option(words, quiet, value, nth) {
+		const item = document.createElement("li");
+		item.id = `title-${nth}`;
+		item.setAttribute("role", "option");
+		item.setAttribute("aria-selected", "false");
+		item.dataset.value = value;
+		item.dir = "auto";
+		const title = Object.assign(document.createElement("span"), { className: "title", textContent: words });
+		item.append(title, " ", Object.assign(document.createElement("span"), { className: "quiet", textContent: quiet }));
+		return item;
+	}
 
-  async function ask() {
-    const mine = ++asked;
-    const typed = input.value.trim();
-    if (typed.length < 2) { clear(); return; }
-    try {
-      const answer = await fetch(`/api/typing?${new URLSearchParams({ text: typed })}`, { credentials: "same-origin" });
-      const help = await answer.json();
-      if (mine !== asked || !answer.ok) return;
-      said.textContent = help.said ? `${help.good ? "✓" : "?"} ${help.said}` : "";
-      const items = [
-        ...help.repairs.map((each, nth) => option(each.number, each.how, each.number, nth)),
-        ...help.titles.map((each, nth) => option(each.title, each.edition, each.number || each.title, nth + help.repairs.length)),
-      ];
-      list.replaceChildren(...items);
-      list.hidden = items.length === 0;
-      input.setAttribute("aria-expanded", String(items.length > 0));
-      mark(-1);
-    } catch { /* no help without the desk; what is typed can still be sent */ }
-  }
+	async function ask() {
+		const mine = ++asked;
+		const typed = input.value.trim();
+		if (typed.length < 2) {
+			clear();
+			return;
+		}
+		try {
+			const answer = await fetch(`/api/typing?${new URLSearchParams({ text: typed })}`, { credentials: "same-origin" });
+			const help = await answer.json();
+			if (mine !== asked || !answer.ok) return;
+			said.textContent = help.said ? `${help.good ? "✓" : "?"} ${help.said}` : "";
+			const items = [
+				...help.repairs.map((each, nth) => option(each.number, each.how, each.number, nth)),
+				...help.titles.map((each, nth) =>
+					option(each.title, each.edition, each.number || each.title, nth + help.repairs.length),
+				),
+			];
+			list.replaceChildren(...items);
+			list.hidden = items.length === 0;
+			input.setAttribute("aria-expanded", String(items.length > 0));
+			mark(-1);
+		} catch {
+			/* no help without the desk; what is typed can still be sent */
+		}
+	}
 
-  input.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(ask, WAIT_MS); });
-  input.addEventListener("keydown", (event) => {
-    const count = list.hidden ? 0 : list.children.length;
-    if (event.key === "Escape") clear();
-    if (!count || !["ArrowDown", "ArrowUp"].includes(event.key)) return;
-    event.preventDefault();
-    mark(event.key === "ArrowDown" ? (chosen + 1) % count : (chosen - 1 + count) % count);
-  });
-  list.addEventListener("click", (event) => {
-    const item = event.target.closest("li");
-    if (item) { const value = item.dataset.value; clear(); onChoose(value); }
-  });
+	input.addEventListener("input", () => {
+		clearTimeout(timer);
+		timer = setTimeout(ask, WAIT_MS);
+	});
+	input.addEventListener("keydown", (event) => {
+		const count = list.hidden ? 0 : list.children.length;
+		if (event.key === "Escape") clear();
+		if (!count || !["ArrowDown", "ArrowUp"].includes(event.key)) return;
+		event.preventDefault();
+		mark(event.key === "ArrowDown" ? (chosen + 1) % count : (chosen - 1 + count) % count);
+	});
+	list.addEventListener("click", (event) => {
+		const item = event.target.closest("li");
+		if (item) {
+			const value = item.dataset.value;
+			clear();
+			onChoose(value);
+		}
+	});
 
-  return { clear, chosen: () => (chosen >= 0 ? list.children[chosen].dataset.value : null) };
+	return { clear, chosen: () => (chosen >= 0 ? list.children[chosen].dataset.value : null) };
 }

@@ -5,7 +5,8 @@ object with these members:
 
     seq       number of the entry, 1, 2, 3 …
     at        the moment in UTC, "2026-05-01T09:30:00.000000+00:00"
-    name, subject, station, request, note, undoes      the action; text, or null where there is none; undoes a number
+    name, subject, station, request, note, undoes      the action; text, or null where there is none; undoes a number;
+              name is the value of its kind (`intake.model.changes.ActionKind`), so that a kind's value never changes
     previous  the digest of the entry before; 64 zeros for the first
     changes   a list of objects with the members table, key (text), before, after; the last two hold the plain values
               of the record (see `rows`), or null

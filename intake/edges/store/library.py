@@ -9,8 +9,9 @@ from `backup`, for its latest entries may still be in the log beside it.
 """
 
 import hashlib
+import logging
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -23,13 +24,17 @@ from intake.edges.atomic_write import save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, is_foreign, migrate
-from intake.edges.store.records import Counts, Records
+from intake.edges.store.parts import INCOMING, take_back_unfinished
+from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import copy_database, engine_for, use_wal
-from intake.edges.store.work import Work
+from intake.edges.store.writer import LibraryWriter
 from intake.errors import StoreError
+from intake.model.changes import Action, Applied, Change
 from intake.model.sightings import Picture
 
-__all__ = ["Counts", "Library", "Records", "Work", "open_library"]
+__all__ = ["Library", "open_library"]
+
+logger = logging.getLogger(__name__)
 
 _SUFFIXES = {
     "image/jpeg": ".jpg",
@@ -62,17 +67,17 @@ class Library:
         self._engine.dispose()
 
     @contextmanager
-    def reading(self) -> Iterator[Records]:
+    def reading(self) -> Iterator[LibraryReader]:
         """Open the library as it is at one moment; writing by others goes on unseen.
 
         Raises:
             StoreError: it cannot be read.
         """
         with worded(self.folder), self._engine.connect() as connection, connection.begin():
-            yield Records(connection)
+            yield LibraryReader(connection)
 
     @contextmanager
-    def writing(self) -> Iterator[Work]:
+    def writing(self) -> Iterator[LibraryWriter]:
         """Open a transaction that writes; an exception inside leaves everything as it was.
 
         Raises:
@@ -82,7 +87,17 @@ class Library:
         with worded(self.folder), self._engine.connect() as connection:
             writer = connection.execution_options(writes=True)
             with writer.begin():
-                yield Work(writer, self._now)
+                yield LibraryWriter(writer, self._now)
+
+    def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
+        """Apply a plan in a transaction of its own, which is all that a step does while it holds the writing lock.
+
+        Raises:
+            StoreError: see `writing`.
+            RefusedError: see `LibraryWriter.apply`.
+        """
+        with self.writing() as writer:
+            return writer.apply(action, changes)
 
     def keep_picture(self, source: bytes | Path, picture: Picture) -> Path:
         """Save a picture under its SHA-256, if it is not there yet; its record is for `apply`.
@@ -135,6 +150,22 @@ class Library:
         return self.folder / "pictures" / sha256[:2]
 
 
+def is_library(folder: Path) -> bool:
+    """Tell whether a folder holds a library."""
+    return (folder / DATABASE).is_file()
+
+
+def refuse_foreign(engine: Engine, folder: Path) -> None:
+    """Refuse a database that is not a library's.
+
+    Raises:
+        StoreError: it is another program's.
+    """
+    if is_foreign(engine):
+        why = f"is not a library: its {DATABASE} is another program's"
+        raise StoreError(f"The folder {folder}", why, "name another folder")
+
+
 def open_library(folder: Path, *, create: bool = False, now: Callable[[], datetime] = clock_now) -> Library:
     """Open the library in a folder and bring it up to date.
 
@@ -163,13 +194,15 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
     engine = engine_for(file)
     try:
         with worded(folder):
-            if is_foreign(engine):
-                why = f"is not a library: its {DATABASE} is another program's"
-                raise StoreError(f"The folder {folder}", why, "name another folder")
+            refuse_foreign(engine, folder)
             migrate(engine, folder, now())
             use_wal(file)
             engine.dispose()  # connections opened before do not know of the log yet
     except BaseException:
         engine.dispose()
         raise
-    return Library(folder, engine, now)
+    logger.info("opened the library %s", folder)
+    library = Library(folder, engine, now)
+    if (folder / INCOMING).is_dir():
+        take_back_unfinished(library, "recovery")
+    return library

@@ -1,20 +1,21 @@
 """The shape of the database, brought up to date step by step; the steps are in `migrations/versions`.
 
-A step is a module with `revision`, `down_revision` and `upgrade()`, as Alembic reads them. Whoever adds one makes it
-alter the database to what `tables` says; a test compares the two.
+A step is a module with `revision`, `down_revision` and `upgrade()`, as Alembic reads them; its file is named after its
+revision (`r0002_other_numbers.py`), so that a library which is up to date opens without Alembic being loaded. Whoever
+adds a step makes it alter the database to what `tables` says; a test compares the two.
 """
 
+import logging
 from datetime import datetime
 from pathlib import Path
 
-from alembic.operations import Operations
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, inspect
+from sqlalchemy import Connection, Engine, inspect, text
 
 from intake.edges.atomic_write import save_whole
 from intake.edges.store.sqlite import copy_database
 from intake.errors import StoreError
+
+logger = logging.getLogger(__name__)
 
 DATABASE = "library.sqlite3"
 MIGRATIONS = Path(__file__).with_name("migrations")
@@ -32,12 +33,17 @@ def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = M
     Raises:
         StoreError: the database was made by a newer version.
     """
-    script = ScriptDirectory(str(migrations))
     with engine.connect() as connection:
         current = revision_of(connection)
-    newest = script.get_current_head()
-    if current == newest:
+    if current == newest_revision(migrations):
         return
+    # Half of the time that a short command takes, and needed once for each new version of the program.
+    from alembic.operations import Operations  # noqa: PLC0415
+    from alembic.runtime.migration import MigrationContext  # noqa: PLC0415
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
+    script = ScriptDirectory(str(migrations))
+    newest = script.get_current_head()
     if current is not None and current not in {step.revision for step in script.walk_revisions()}:
         why = f"was made by a newer version of this program (its revision is {current})"
         raise StoreError(f"The library {folder}", why, "update the program; nothing was changed")
@@ -54,11 +60,26 @@ def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = M
             for step in reversed(list(script.iterate_revisions(newest, current or "base"))):
                 step.module.upgrade()
         context.stamp(script, "head")
+    logger.info("brought the library from revision %s to %s", current or "none", newest)
+
+
+def newest_revision(migrations: Path = MIGRATIONS) -> str:
+    """Return the revision of the latest step, by the names of the files."""
+    return max(path.stem[1:].partition("_")[0] for path in (migrations / "versions").glob("r*.py"))
+
+
+def is_current(engine: Engine) -> bool:
+    """Tell whether a database is as this version of the program makes it."""
+    with engine.connect() as connection:
+        return revision_of(connection) == newest_revision()
 
 
 def revision_of(connection: Connection) -> str | None:
     """Return the revision of a database, None for an empty one."""
-    return MigrationContext.configure(connection).get_current_revision()
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    revision: str | None = connection.scalar(text("SELECT version_num FROM alembic_version"))
+    return revision
 
 
 def is_foreign(engine: Engine) -> bool:

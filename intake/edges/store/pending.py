@@ -10,7 +10,7 @@ from graphlib import CycleError, TopologicalSorter
 from intake.edges.store.chain import ChangeText, canonical
 from intake.edges.store.rows import key_of, table_name, title_of, to_plain
 from intake.edges.store.tables import TABLES, metadata
-from intake.errors import RefusedError
+from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.model.changes import Change, Record, RowChange
 from intake.model.editions import Edition, title_key
 from intake.model.places import Place
@@ -34,16 +34,21 @@ class Pending:
     entry: RowChange
     text: ChangeText
 
+    @property
+    def is_altered(self) -> bool:
+        """Tell whether a record that there is gets other values."""
+        return self.before is not None and self.after is not None and self.before != self.after
+
     def row(self) -> dict[str, object]:
         """Return the row of the table as it will be."""
         extra = {"title_key": title_key(self.after.title)} if isinstance(self.after, Edition) else {}
         return {**(self.entry.after or {}), **extra}
 
 
-def changed_meanwhile(record: Record) -> RefusedError:
+def changed_meanwhile(record: Record) -> ChangedMeanwhileError:
     """Say that a record is not as the change supposes."""
     why = "was changed meanwhile by another station, and nothing was booked"
-    return RefusedError(title_of(record), why, "look at it again and repeat the step")
+    return ChangedMeanwhileError(title_of(record), why, "look at it again and repeat the step")
 
 
 def inside_itself(place: str) -> RefusedError:
@@ -52,7 +57,10 @@ def inside_itself(place: str) -> RefusedError:
 
 
 def prepare(changes: Iterable[Change]) -> list[Pending]:
-    """Make changes ready; several of one record become one, and those that change nothing are left out.
+    """Make changes ready; several of one record become one.
+
+    Returns:
+        One for each record, also where it only supposes that the record is still so.
 
     Raises:
         RefusedError: two changes of one record contradict each other; a value that cannot be stored; a place that
@@ -63,8 +71,7 @@ def prepare(changes: Iterable[Change]) -> list[Pending]:
         key = _key(change)
         earlier = joined.get(key)
         joined[key] = change if earlier is None else _follow(earlier, change)
-    ready = [_pending(key, change) for key, change in joined.items() if change.before != change.after]
-    return _in_order(ready)
+    return _in_order([_pending(key, change) for key, change in joined.items()])
 
 
 def _key(change: Change) -> Key:

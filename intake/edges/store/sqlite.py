@@ -7,7 +7,7 @@ import sqlite3
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, text
+from sqlalchemy import URL, Connection, Engine, Integer, Select, create_engine, event, select, text
 
 BUSY_TIMEOUT_MS = 5000
 
@@ -29,9 +29,12 @@ CREATE_WORD_INDEX = (
 )
 
 
-def engine_for(file: Path) -> Engine:
+def engine_for(file: Path, *, read_only: bool = False) -> Engine:
     """Return an engine for a database file; nothing is opened yet."""
-    engine = create_engine(URL.create("sqlite", database=str(file)))
+    url = URL.create("sqlite", database=str(file))
+    if read_only:
+        url = URL.create("sqlite", database=file.resolve().as_uri(), query={"mode": "ro", "uri": "true"})
+    engine = create_engine(url)
 
     @event.listens_for(engine, "connect")
     def settle(connection: Any, _record: object) -> None:
@@ -56,12 +59,20 @@ def use_wal(file: Path) -> None:
         connection.close()
 
 
+def has_log(file: Path) -> bool:
+    """Tell whether the log of a database lies beside it: it is in use, or whoever used it ended without closing it."""
+    return file.with_name(f"{file.name}-wal").exists()
+
+
 def copy_database(source: Path, target: Path) -> None:
     """Copy a database that may be in use, as it stands at one moment.
 
-    All pages in one step: in several, a busy writer makes the copy begin anew for ever.
+    All pages in one step: in several, a busy writer makes the copy begin anew for ever. The source stays as it is: with
+    its log beside it, closing a connection that may write would merge the two, and without, one that may only read
+    would leave an empty log.
     """
-    origin = sqlite3.connect(f"{source.resolve().as_uri()}?mode=rw", uri=True, timeout=BUSY_TIMEOUT_MS / 1000)
+    mode = "ro" if has_log(source) else "rw"
+    origin = sqlite3.connect(f"{source.resolve().as_uri()}?mode={mode}", uri=True, timeout=BUSY_TIMEOUT_MS / 1000)
     try:
         copied = sqlite3.connect(target)
         try:
@@ -94,14 +105,16 @@ def word_query(words: str) -> str:
     return " ".join(quoted)
 
 
-def editions_with_words(connection: Connection, words: str, limit: int) -> list[int]:
-    """Return ids of editions that have all these words in title and contributors, in no order of merit.
+def editions_with_words(words: str, limit: int) -> Select[tuple[int]] | None:
+    """Select the ids of editions that have all these words in title and contributors, in no order of merit.
+
+    None where the text holds no word.
 
     The index could rank them, but looks at every row that has a word to do so: a third of a second for "the" among a
     million.
     """
     query = word_query(words)
     if not query:
-        return []
-    found = text("SELECT rowid FROM edition_words WHERE edition_words MATCH :query LIMIT :limit")
-    return list(connection.scalars(found, {"query": query, "limit": limit}))
+        return None
+    matches = text("SELECT rowid FROM edition_words WHERE edition_words MATCH :query LIMIT :limit")
+    return select(matches.bindparams(query=query, limit=limit).columns(rowid=Integer).subquery().c.rowid)

@@ -24,6 +24,9 @@ NAMES = {
 metadata = MetaData(naming_convention=NAMES)
 
 
+_LIST_ENCODER = json.JSONEncoder(ensure_ascii=False)
+
+
 class TextList(TypeDecorator[list[str]]):
     """A list of texts in one column, as JSON that keeps every script readable."""
 
@@ -32,7 +35,7 @@ class TextList(TypeDecorator[list[str]]):
 
     def process_bind_param(self, value: list[str] | None, dialect: Dialect) -> str | None:  # noqa: ARG002 - given by name
         """Write the list as JSON."""
-        return None if value is None else json.dumps(value, ensure_ascii=False)
+        return None if value is None else _LIST_ENCODER.encode(value)
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> list[str] | None:  # noqa: ARG002 - as above
         """Read the list from JSON."""
@@ -66,6 +69,8 @@ REFERENCES = {
     "sighting.picture": "picture.sha256",
     "query.box": "box.number",
     "query.picture": "picture.sha256",
+    "query.copy": "copy.accession",
+    "query.same_as": "query.id",
     "valuation.copy": "copy.accession",
     "boxpicture.box": "box.number",
     "boxpicture.picture": "picture.sha256",

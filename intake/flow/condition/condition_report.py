@@ -6,11 +6,12 @@ from datetime import datetime
 from pathlib import Path
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.condition import condition_reports
+from intake.edges.store.reader import LibraryReader
 from intake.errors import FileError, RefusedError
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.resolve import find_copy
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.condition import ConditionReport, Occasion
 from intake.model.editions import Copy, Covering, Finish, Grade, Sewing
 from intake.valuing.condition import contradiction, join_parts, occasion_of, split_parts
@@ -64,34 +65,35 @@ def report_condition(
         FileError: a photograph cannot be opened; the report then stands without it and those after it.
     """
     pictures = [_bytes(path) for path in photographs]
-    with library.writing() as work:
-        copy = find_copy(work, copy_text)
-        after = _as_seen(copy, seen)
-        if why := contradiction(after):
-            remedy = "open it first and say --opened, or leave that out"
-            raise RefusedError(f"Copy {copy.accession}", why, remedy)
-        report = ConditionReport(
-            id=work.new_id(ConditionReport),
-            copy=copy.accession,
-            at=now,
-            occasion=occasion or occasion_of(copy),
-            station=station,
-            grade=after.grade,
-            jacket=after.jacket,
-            has_jacket=after.has_jacket,
-            wrapped=after.wrapped,
-            condition=after.condition,
-            note=seen.note,
-        )
-        changes = (*made(report), *((Change(copy, after),) if after != copy else ()))
-        work.apply(Action("report condition", copy.accession, station, note=report.occasion), changes)
+    with library.reading() as records:
+        copy = find_copy(records, copy_text)
+    after = _as_seen(copy, seen)
+    if why := contradiction(after):
+        remedy = "open it first and say --opened, or leave that out"
+        raise RefusedError(f"Copy {copy.accession}", why, remedy)
+    planned = ConditionReport(
+        id=Provisional().id(),
+        copy=copy.accession,
+        at=now,
+        occasion=occasion or occasion_of(copy),
+        station=station,
+        grade=after.grade,
+        jacket=after.jacket,
+        has_jacket=after.has_jacket,
+        wrapped=after.wrapped,
+        condition=after.condition,
+        note=seen.note,
+    )
+    action = Action(ActionKind.REPORT_CONDITION, copy.accession, station, note=planned.occasion)
+    applied = library.apply(action, (*made(planned), Change(copy, after)))
+    report = replace(planned, id=applied.key(planned.id))
     for data in pictures:
         photograph_copy(library, report.copy, data, report=report.id, station=station, now=now)
     return report
 
 
 def _as_seen(copy: Copy, seen: Inspection) -> Copy:
-    said = {part: " ".join(words.replace(";", ",").split()) for part, words in seen.parts.items()}
+    stated = {part: " ".join(words.replace(";", ",").split()) for part, words in seen.parts.items()}
     wrapped = copy.wrapped if seen.wrapped is None else seen.wrapped
     return replace(
         copy,
@@ -99,7 +101,7 @@ def _as_seen(copy: Copy, seen: Inspection) -> Copy:
         jacket=None if seen.has_jacket is False else seen.jacket or copy.jacket,
         has_jacket=True if seen.jacket else (copy.has_jacket if seen.has_jacket is None else seen.has_jacket),
         wrapped=wrapped,
-        condition=join_parts({**split_parts(copy.condition), **said}),
+        condition=join_parts({**split_parts(copy.condition), **stated}),
         sewing=seen.sewing or copy.sewing,
         covering=seen.covering or copy.covering,
         finish=seen.finish or copy.finish,
@@ -123,9 +125,9 @@ def before_and_after(reports: tuple[ConditionReport, ...]) -> tuple[ConditionRep
     return (before[-1] if before else None), (after[-1] if after else None)
 
 
-def reports_by_copy(records: Records) -> dict[str, tuple[ConditionReport, ...]]:
+def reports_by_copy(records: LibraryReader) -> dict[str, tuple[ConditionReport, ...]]:
     """Return all reports, gathered by copy, oldest first."""
     found: dict[str, list[ConditionReport]] = {}
-    for report in records.condition_reports():
+    for report in condition_reports(records):
         found.setdefault(report.copy, []).append(report)
     return {copy: tuple(reports) for copy, reports in found.items()}

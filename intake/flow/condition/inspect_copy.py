@@ -9,10 +9,12 @@ from dataclasses import dataclass, field, replace
 
 from intake.edges import clock
 from intake.edges.store.library import Library
-from intake.edges.store.work import Work
+from intake.edges.store.queries.editions import printings_of
+from intake.edges.store.queries.ledger_entries import entry_of_request
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.condition import ConditionReport
 from intake.model.editions import Copy, Edition, Grade, Printing
 from intake.valuing.condition import join_parts, occasion_of, split_parts
@@ -50,30 +52,34 @@ def record_facts(
     Raises:
         RefusedError: there is no such copy.
     """
-    with library.writing() as work:
-        copy = find_copy(work, copy_text)
-        if request is not None and (earlier := work.entry_of_request(request)) is not None:
+    new = Provisional()
+    with library.reading() as records:
+        copy = find_copy(records, copy_text)
+        if request is not None and (earlier := entry_of_request(records, request)) is not None:
             return copy, earlier
-        edition = work.edition(copy.edition_id)
-        printing, changes = _printing(work, copy, facts.number_line or "")
-        after = replace(_with_facts(copy, facts), printing_id=printing)
-        if edition is not None and facts.binding is not None and facts.binding != edition.binding:
-            changes = (*changes, Change(edition, replace(edition, binding=facts.binding)))
-        if after != copy:
-            changes = (*changes, Change(copy, after), *_report(work, copy, after, station))
-        if not changes:
-            return copy, None
-        return after, work.apply(Action("inspect copy", copy.accession, station, request), changes)
+        edition = records.get(Edition, copy.edition_id)
+        printing_id, changes = _printing(records, copy, facts.number_line or "", new)
+    after = replace(_with_facts(copy, facts), printing_id=printing_id)
+    if edition is not None and facts.binding is not None and facts.binding != edition.binding:
+        changes = (*changes, Change(edition, replace(edition, binding=facts.binding)))
+    if after != copy:
+        changes = (*changes, Change(copy, after), *_report(copy, after, station, new))
+    if not changes:
+        return copy, None
+    applied = library.apply(Action(ActionKind.INSPECT_COPY, copy.accession, station, request), changes)
+    if printing_id is not None:
+        after = replace(after, printing_id=applied.key(printing_id))
+    return after, applied.entry
 
 
-def _report(work: Work, before: Copy, after: Copy, station: str) -> tuple[Change, ...]:
+def _report(before: Copy, after: Copy, station: str, new: Provisional) -> tuple[Change, ...]:
     """Keep what was seen as a dated report too, where it says anything new of the condition."""
-    said = (after.grade, after.jacket, after.has_jacket, after.wrapped, after.condition)
-    if said == (before.grade, before.jacket, before.has_jacket, before.wrapped, before.condition):
+    stated = (after.grade, after.jacket, after.has_jacket, after.wrapped, after.condition)
+    if stated == (before.grade, before.jacket, before.has_jacket, before.wrapped, before.condition):
         return ()
-    grade, jacket, has_jacket, wrapped, condition = said
+    grade, jacket, has_jacket, wrapped, condition = stated
     report = ConditionReport(
-        id=work.new_id(ConditionReport),
+        id=new.id(),
         copy=after.accession,
         at=clock.now(),
         occasion=occasion_of(after),
@@ -88,8 +94,8 @@ def _report(work: Work, before: Copy, after: Copy, station: str) -> tuple[Change
 
 
 def _with_facts(copy: Copy, facts: Facts) -> Copy:
-    said = {part: " ".join(words.replace(";", ",").split()) for part, words in facts.parts.items() if part}
-    parts = {**split_parts(copy.condition), **said}
+    stated = {part: " ".join(words.replace(";", ",").split()) for part, words in facts.parts.items() if part}
+    parts = {**split_parts(copy.condition), **stated}
     return replace(
         copy,
         grade=facts.grade or copy.grade,
@@ -101,11 +107,13 @@ def _with_facts(copy: Copy, facts: Facts) -> Copy:
     )
 
 
-def _printing(work: Work, copy: Copy, number_line: str) -> tuple[int | None, tuple[Change, ...]]:
+def _printing(
+    records: LibraryReader, copy: Copy, number_line: str, new: Provisional
+) -> tuple[int | None, tuple[Change, ...]]:
     """Return the printing that the line means, made anew where the library has none, and what that changes."""
     if not number_line:
         return copy.printing_id, ()
-    known = work.printings_of(copy.edition_id)
+    known = printings_of(records, copy.edition_id)
     ordinal = parse_line(number_line).printing
     for printing in known:
         if _folded(printing.number_line) == _folded(number_line):
@@ -113,8 +121,8 @@ def _printing(work: Work, copy: Copy, number_line: str) -> tuple[int | None, tup
     for printing in known:
         if ordinal is not None and printing.ordinal == ordinal:
             return printing.id, ()
-    new = Printing(id=work.new_id(Printing), edition_id=copy.edition_id, ordinal=ordinal, number_line=number_line)
-    return new.id, made(new)
+    made_now = Printing(id=new.id(), edition_id=copy.edition_id, ordinal=ordinal, number_line=number_line)
+    return made_now.id, made(made_now)
 
 
 def _folded(number_line: str) -> str:
@@ -129,11 +137,11 @@ def edit_edition(
     Raises:
         RefusedError: it is not in the library any more.
     """
-    with library.writing() as work:
-        held = work.edition(edition.id)
-        if held is None:
-            raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
-        if held == edition:
-            return edition, None
-        action = Action("edit edition", edition.key or edition.number or str(edition.id), station, note=note)
-        return edition, work.apply(action, (Change(held, edition),))
+    with library.reading() as records:
+        recorded = records.get(Edition, edition.id)
+    if recorded is None:
+        raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
+    if recorded == edition:
+        return edition, None
+    action = Action(ActionKind.EDIT_EDITION, edition.key or edition.number or str(edition.id), station, note=note)
+    return edition, library.apply(action, (Change(recorded, edition),)).entry

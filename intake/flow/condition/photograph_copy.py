@@ -5,10 +5,10 @@ from datetime import datetime
 from intake.edges.store.library import Library
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.pictures.received import load_received
-from intake.model.changes import Action, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, made
 from intake.model.condition import CopyPicture
 from intake.model.editions import Copy
-from intake.model.sightings import Sighting
+from intake.model.sightings import Picture, ReadingMethod, Sighting
 
 
 def photograph_copy(
@@ -35,24 +35,24 @@ def photograph_copy(
         now: when it was sent.
 
     Raises:
-        FileError: it is no picture that can be opened.
+        FileError: it is not a picture that can be opened.
         RefusedError: there is no such copy.
     """
     picture = load_received(data).record
     library.keep_picture(data, picture)
-    with library.writing() as work:
-        copy = find_copy(work, copy_text)
-        sighting = Sighting(
-            id=work.new_id(Sighting),
-            copy=copy.accession,
-            at=now,
-            station=station,
-            methods="photograph",
-            picture=picture.sha256,
-        )
-        new = made(picture) if work.picture(picture.sha256) is None else ()
-        shown = CopyPicture(
-            id=work.new_id(CopyPicture), copy=copy.accession, picture=picture.sha256, report=report, note=note
-        )
-        action = Action("photograph copy", copy.accession, station, request, note=note)
-        return copy, work.apply(action, (*new, *made(sighting, shown)))
+    with library.reading() as records:
+        copy = find_copy(records, copy_text)
+        is_kept = records.get(Picture, picture.sha256) is not None
+    new = Provisional()
+    sighting = Sighting(
+        id=new.id(),
+        copy=copy.accession,
+        at=now,
+        station=station,
+        methods=ReadingMethod.PHOTOGRAPH.value,
+        picture=picture.sha256,
+    )
+    shown = CopyPicture(id=new.id(), copy=copy.accession, picture=picture.sha256, report=report, note=note)
+    action = Action(ActionKind.PHOTOGRAPH_COPY, copy.accession, station, request, note=note)
+    records_made = (sighting, shown) if is_kept else (picture, sighting, shown)
+    return copy, library.apply(action, made(*records_made)).entry

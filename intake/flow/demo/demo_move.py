@@ -14,7 +14,9 @@ from intake.carriage.liability import LiabilityTerms
 from intake.carriage.regimes import Regime
 from intake.edges import clock, sheets
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import copies_in_box
+from intake.edges.store.reader import LibraryReader
 from intake.flow.moving import box_lifecycle, plan_packing
 from intake.flow.moving.claims import plan_claim, reckoning
 from intake.flow.moving.guess_parcel import look_into
@@ -22,8 +24,8 @@ from intake.flow.moving.masses import of_collection
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import explanation_rows, weigh_box, words_of
 from intake.flow.papers import printing_moves
-from intake.model.boxes import CARTON_FAULTS, BoxState, CartonState, SealState
-from intake.model.editions import CopyState
+from intake.model.boxes import CARTON_FAULTS, BoxState, CartonState, Consignment, SealState
+from intake.model.editions import CopyState, Edition
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import WRAPPING_G, WRAPPING_MM
 
@@ -41,7 +43,7 @@ def tell_plan(library: Library, folder: Path, tell: Tell) -> None:
     """Plan the packing of everything anew, to be held against how it was packed, and print the plan."""
     ends = time.monotonic() + PLAN_SECONDS
     with library.reading() as records:
-        boxes = len(records.boxes())
+        boxes = len(list_boxes(records))
         planned = plan_packing.plan_copies(
             records, (), states=frozenset(CopyState), going=lambda: time.monotonic() < ends
         )
@@ -102,9 +104,9 @@ def settle(library: Library, folder: Path, tell: Tell, *, station: str) -> None:
 def _tell_parcel(library: Library, tell: Tell) -> None:
     """Weigh the first wrapped copy of a closed box, and ask what it is."""
     with library.reading() as records:
-        closed = [box.number for box in records.boxes() if box.state is BoxState.ARRIVED]
-        wrapped = [copy for number in closed for copy in records.copies_in_box(number) if copy.wrapped]
-        edition = records.edition(wrapped[0].edition_id) if wrapped else None
+        closed = [box.number for box in list_boxes(records) if box.state is BoxState.ARRIVED]
+        wrapped = [copy for number in closed for copy in copies_in_box(records, number) if copy.wrapped]
+        edition = records.get(Edition, wrapped[0].edition_id) if wrapped else None
         if edition is None:
             return
         body = of_collection(records).of(edition)
@@ -120,11 +122,11 @@ def _tell_parcel(library: Library, tell: Tell) -> None:
 def _damage_one(library: Library, station: str) -> None:
     """Record a damaged copy of the box whose carton was crushed."""
     with library.reading() as records:
-        crushed = [box.number for box in records.boxes() if box.carton in CARTON_FAULTS]
+        crushed = [box.number for box in list_boxes(records) if box.carton in CARTON_FAULTS]
         seen = [
             copy
             for number in crushed
-            for copy in records.copies_in_box(number)
+            for copy in copies_in_box(records, number)
             if copy.state not in (CopyState.PACKED, CopyState.MISSING)
         ]
     if seen:
@@ -133,10 +135,10 @@ def _damage_one(library: Library, station: str) -> None:
 
 def _references(library: Library) -> list[str]:
     with library.reading() as records:
-        return [held.reference for held in records.consignments()]
+        return [held.reference for held in records.all(Consignment)]
 
 
-def _print_claim(records: Records, reference: str, folder: Path, tell: Tell, today: date) -> None:
+def _print_claim(records: LibraryReader, reference: str, folder: Path, tell: Tell, today: date) -> None:
     terms = LiabilityTerms(
         regime=Regime.HAGUE_VISBY, currency="USD", rate=RATE, rate_on=today, rate_source="an invented rate"
     )

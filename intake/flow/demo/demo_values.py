@@ -7,13 +7,15 @@ from pathlib import Path
 
 from intake.edges import clock, demo_scans, ecb_rates
 from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import all_copies
 from intake.flow.condition import condition_report
 from intake.flow.condition.condition_report import Inspection
 from intake.flow.papers import dossiers, move_papers, schedules, verify_list
 from intake.flow.values import exchange_rates, value_copies
 from intake.flow.values.value_copies import Figure
+from intake.model.boxes import Consignment
 from intake.model.condition import Occasion
-from intake.model.editions import Copy, CopyState, Grade
+from intake.model.editions import BookSet, Copy, CopyState, Grade
 from intake.model.valuations import Basis
 
 OWNER = "Ione Vellacroft and Matthis Drauwen"
@@ -47,7 +49,7 @@ def show(library: Library, scans: Path, folder: Path, tell: Tell, *, station: st
 def _look(library: Library, scans: Path, *, station: str) -> Copy:
     """Report the condition of one shelved copy before and after the move, with a photograph, and return it."""
     with library.reading() as records:
-        standing = [copy for copy, _ in records.copies() if copy.state is CopyState.SHELVED and copy.grade]
+        standing = [copy for copy, _ in all_copies(records) if copy.state is CopyState.SHELVED and copy.grade]
     copy = min(standing, key=lambda copy: (len(copy.accession), copy.accession))
     pictures = sorted(demo_scans.box_folder(scans, 1).glob("*.jpg"))[:1]
     before = Inspection(note="as listed at packing")
@@ -63,7 +65,7 @@ def _look(library: Library, scans: Path, *, station: str) -> Copy:
 
 def _value_a_set(library: Library, *, station: str) -> None:
     with library.reading() as records:
-        found = next((one for one in records.sets() if one.title == SET_TITLE), None)
+        found = next((one for one in records.all(BookSet) if one.title == SET_TITLE), None)
     if found is None:
         return
     whole = Figure(amount=Decimal(560), currency="USD", on=RATES_ON, basis=Basis.MARKET, source="dealer’s letter")
@@ -81,7 +83,7 @@ def _print(library: Library, folder: Path, copy: Copy, tell: Tell) -> None:
     schedules.print_high_value(library, folder / "high-value.pdf", wanted)
     tell(f"  {folder / 'high-value.pdf'}  each copy worth more than EUR {LIMIT}")
     with library.reading() as records:
-        for consignment in records.consignments():
+        for consignment in records.all(Consignment):
             carriage = move_papers.CarriageRequest(
                 reference=consignment.reference, currency="EUR", on=today, rates_on=RATES_ON
             )

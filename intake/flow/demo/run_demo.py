@@ -12,17 +12,33 @@ from pathlib import Path
 
 from intake.edges import clock, demo_scans, pictures, sheets
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.ledger_entries import count_records, ledger_head, verify_chain
+from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
 from intake.flow.demo import demo_move, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving import box_lifecycle
 from intake.flow.papers import printing, shelf_papers
-from intake.flow.shelves.check_shelf import called
+from intake.flow.shelves.check_shelf import names_of
 from intake.flow.shelves.find_room import put
 from intake.flow.unpacking.book_pictures import book_pictures
-from intake.flow.unpacking.book_scan import Disposition, Option, Question, Scan, ScanOutcome, book_scan
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import (
+    Booked,
+    BookedBefore,
+    Disposition,
+    LabelScan,
+    Option,
+    Question,
+    Queued,
+    Scan,
+    ScanResult,
+)
 from intake.identifiers.own import serial_of
 from intake.model.editions import CopyState
 from intake.reading.decoders import Decoder
@@ -93,7 +109,7 @@ def run_demo(
         _print(demo)
         demo_values.show(library, source, into / "papers", tell, station=STATION)
         with library.reading() as records:
-            broken, head, counts = records.verify_chain(), records.head(), records.counts()
+            broken, head, counts = verify_chain(records), ledger_head(records), count_records(records)
     finally:
         library.close()
     tell("")
@@ -136,7 +152,7 @@ def _ship(demo: Demo) -> list[str]:
     demo.tell("")
     demo.tell("Packed, shipped and delivered")
     with demo.library.reading() as records:
-        boxes = [box.number for box in records.boxes()]
+        boxes = [box.number for box in list_boxes(records)]
     for number in boxes:
         box_lifecycle.close_box(demo.library, number, station=STATION)
     demo_move.tell_plan(demo.library, folder, demo.tell)
@@ -163,7 +179,7 @@ def _unpack(demo: Demo, number: str) -> None:
 
     results = book_pictures(
         demo.library,
-        box,
+        number,
         paths,
         decoders=demo.decoders,
         workers=demo.workers,
@@ -177,26 +193,29 @@ def _unpack(demo: Demo, number: str) -> None:
             demo.tell(f"  {read.path.name}  {_told(outcome)}")
     for line, text in enumerate(demo_scans.typed(demo.scans, serial), 1):
         scan = Scan(text, f"typed/{number}/{line}")
-        outcome = book_scan(demo.library, box, scan, choose=answer, station=STATION, now=clock.now())
+        outcome = book_scan(demo.library, number, scan, choose=answer, station=STATION, now=clock.now())
         demo.tell(f"  typed   {_told(outcome)}")
     _, missing = box_lifecycle.finish(demo.library, number, why=demo_move.why, station=STATION)
     demo.tell(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
 
 
-def _told(outcome: ScanOutcome) -> str:
-    if outcome.query is not None:
-        return f"? query {outcome.query.id}: {outcome.scan.text or 'nothing read'}: {outcome.why}"
-    if outcome.copy is None or outcome.option is None:
-        return f"{outcome.scan.text}: {outcome.why}"
-    where = f" -> {outcome.advice.where}" if outcome.advice else ""
-    return f"{outcome.copy.accession}  {whole_words(outcome.option.edition)}{where}"
+def _told(result: ScanResult) -> str:
+    match result:
+        case LabelScan():
+            return f"{result.number}: {result.words}"
+        case BookedBefore():
+            return f"{result.scan.text}: was booked before"
+        case Queued():
+            return f"? query {result.query.id}: {result.scan.text or 'nothing read'}: {reasons_words(result.why)}"
+        case Booked():
+            return f"{result.copy.accession}  {whole_words(result.edition)} -> {result.advice.where}"
 
 
 def _shelve(demo: Demo) -> None:
     """Put every unpacked copy where the tool says, one after the other, in the order in which they came out."""
     with demo.library.reading() as records:
-        unpacked = [copy.accession for copy, _ in records.copies() if copy.state is CopyState.UNPACKED]
-        seen = {copy: max(records.sightings_of(copy), key=lambda sighting: sighting.id).id for copy in unpacked}
+        unpacked = [copy.accession for copy, _ in all_copies(records) if copy.state is CopyState.UNPACKED]
+        seen = {copy: max(sightings_of(records, copy), key=lambda sighting: sighting.id).id for copy in unpacked}
     demo.tell("")
     demo.tell("The shelves, copy by copy")
     shelved = handled = 0
@@ -209,7 +228,7 @@ def _shelve(demo: Demo) -> None:
         shelved += 1
         handled += room.handled
         with demo.library.reading() as records:
-            title = called(records, accession)
+            title = names_of(records, [accession])[accession]
         demo.tell(f"  {title}: {' '.join(room.sentences)}")
     demo.tell(f"Shelved {shelved} of {len(unpacked)} copies; {handled} times a book had to move to make room")
 

@@ -1,11 +1,17 @@
 """The boxes themselves, and the consignment they travel in."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 
-from intake.flow.lists.columns import BadRow, CellError, Cells, ListColumn, merged
+from intake.edges.store.queries.lists import boxes_of_no_consignment
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lists.columns import Cells, ListColumn
+from intake.flow.lists.lot_plan import LotPlan, SeenLines
+from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
+from intake.identifiers import own
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Change
+from intake.model.identifiers import OwnKind, Rejection
 
 BOX_COLUMNS = (
     ListColumn("box", ("box number", "number", "carton"), required=True),
@@ -51,42 +57,51 @@ def parse_box(cells: Cells) -> Box:
     )
 
 
-def plan_boxes(
-    rows: Iterable[tuple[int, Box]],
-    *,
-    box_number: Callable[[str], str],
-    held_box: Callable[[str], Box | None],
-    consignment: Callable[[str], Consignment | None],
-) -> tuple[list[Change], list[BadRow], int]:
-    """Plan what a list of boxes changes; a box keeps its state. `box_number` raises `CellError`.
+class BoxPlanner:
+    """Plans a list of boxes; a box keeps its state."""
 
-    Returns:
-        The changes, the rows that cannot be used, and the count of rows that change nothing.
+    def __init__(self, reader: LibraryReader) -> None:
+        self._reader = reader
+        self._lines = SeenLines()
+
+    def plan(self, rows: Iterable[tuple[int, Box]]) -> LotPlan:
+        """Plan the next rows."""
+        lot = LotPlan()
+        usable: list[tuple[int, Box]] = []
+        for line, typed in rows:
+            try:
+                row = replace(typed, number=box_number(typed.number))
+                if (earlier := self._lines.earlier((row.number,), line)) is not None:
+                    raise CellError(RowReason.SAME_BOX, box=row.number, earlier=earlier)
+            except CellError as error:
+                lot.bad.append(bad_row(line, error))
+                continue
+            usable.append((line, row))
+        references = {row.consignment for _, row in usable if row.consignment}
+        recorded = self._reader.get_many(Consignment, references)
+        stored = self._reader.get_many(Box, (row.number for _, row in usable))
+        for line, row in usable:
+            if row.consignment and row.consignment not in recorded:
+                lot.bad.append(BadRow(line, RowReason.CONSIGNMENT_UNKNOWN, {"text": row.consignment}))
+                continue
+            lot.take(stored.get(row.number), row, keep=("state",))
+        return lot
+
+    def finish(self) -> LotPlan:
+        """Plan nothing more."""
+        return LotPlan()
+
+
+def box_number(text: str) -> str:
+    """Return the number of a box as a list writes it.
+
+    Raises:
+        CellError: it is not one.
     """
-    changes: list[Change] = []
-    bad: list[BadRow] = []
-    lines: dict[str, int] = {}
-    unchanged = 0
-    for line, typed in rows:
-        try:
-            row = replace(typed, number=box_number(typed.number))
-        except CellError as reason:
-            bad.append(BadRow(line, str(reason)))
-            continue
-        if row.number in lines:
-            bad.append(BadRow(line, f"names box {row.number} again, after line {lines[row.number]}"))
-            continue
-        lines[row.number] = line
-        if row.consignment and consignment(row.consignment) is None:
-            bad.append(BadRow(line, f"consignment {row.consignment!r} is not recorded; import it first"))
-            continue
-        before = held_box(row.number)
-        after = row if before is None else merged(before, row, keep=("state",))
-        if after == before:
-            unchanged += 1
-        else:
-            changes.append(Change(before, after))
-    return changes, bad, unchanged
+    found = own.read(text, expect=OwnKind.BOX)
+    if isinstance(found, Rejection):
+        raise CellError(RowReason.BOX_NUMBER_REJECTED, text=text, why=found.reason)
+    return found.number
 
 
 def parse_consignment(cells: Cells) -> Consignment:
@@ -96,7 +111,7 @@ def parse_consignment(cells: Cells) -> Consignment:
         CellError: no reference, or a date that is not one.
     """
     if not cells.text("reference"):
-        raise CellError("reference is empty")
+        raise CellError(RowReason.EMPTY, field="reference")
     return Consignment(
         reference=cells.text("reference"),
         consignor=cells.text("consignor"),
@@ -108,24 +123,27 @@ def parse_consignment(cells: Cells) -> Consignment:
     )
 
 
-def plan_consignments(
-    rows: Iterable[tuple[int, Consignment]],
-    *,
-    held: Callable[[str], Consignment | None],
-    boxes_without: Iterable[Box],
-) -> tuple[list[Change], list[BadRow], int]:
-    """Plan a consignment; the boxes that belong to none yet travel in it where the list holds just one."""
-    changes: list[Change] = []
-    unchanged = 0
-    consignments = [consignment for _, consignment in rows]
-    for row in consignments:
-        before = held(row.reference)
-        after = row if before is None else merged(before, row)
-        if before == after:
-            unchanged += 1
-        else:
-            changes.append(Change(before, after))
-    if len(consignments) == 1:
-        reference = consignments[0].reference
-        changes += [Change(box, replace(box, consignment=reference)) for box in boxes_without]
-    return changes, [], unchanged
+class ConsignmentPlanner:
+    """Plans consignments; the boxes that belong to none yet travel in it where the list holds just one."""
+
+    def __init__(self, reader: LibraryReader) -> None:
+        self._reader = reader
+        self._references: list[str] = []
+
+    def plan(self, rows: Iterable[tuple[int, Consignment]]) -> LotPlan:
+        """Plan the next rows."""
+        consignments = [consignment for _, consignment in rows]
+        self._references += [row.reference for row in consignments]
+        stored = self._reader.get_many(Consignment, (row.reference for row in consignments))
+        lot = LotPlan()
+        for row in consignments:
+            lot.take(stored.get(row.reference), row)
+        return lot
+
+    def finish(self) -> LotPlan:
+        """Plan the boxes that travel in the only consignment."""
+        if len(self._references) != 1:
+            return LotPlan()
+        reference = self._references[0]
+        alone = boxes_of_no_consignment(self._reader)
+        return LotPlan([Change(box, replace(box, consignment=reference)) for box in alone])

@@ -6,7 +6,7 @@ that cannot be understood is a reason on its row, never a guess.
 
 import difflib
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
@@ -14,14 +14,12 @@ from enum import StrEnum
 from typing import TypeVar
 
 from intake.errors import FileError, UsageError
+from intake.flow.lists.reasons import CellError, RowReason
 from intake.model.changes import Record
 
 Parsed = TypeVar("Parsed")
 RecordType = TypeVar("RecordType", bound=Record)
 Word = TypeVar("Word", bound=StrEnum)
-
-Row = tuple[int, Mapping[str, str]]
-"""The line on which the row begins, counted from 1, and its cells by heading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,18 +29,6 @@ class ListColumn:
     field: str
     names: tuple[str, ...] = ()
     required: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class BadRow:
-    """A row that cannot be used, and why; `line` counts the lines of the file from 1."""
-
-    line: int
-    reason: str
-
-
-class CellError(ValueError):
-    """What is wrong with one cell; becomes the reason on its row."""
 
 
 def map_columns(
@@ -93,13 +79,13 @@ class Cells:
 
     def whole(self, field: str) -> int | None:
         """Return a whole number, None where empty."""
-        return self._number(field, int, "a whole number")
+        return self._number(field, int, RowReason.NOT_WHOLE)
 
     def length(self, field: str) -> float | None:
         """Return a length or mass, None where empty. A decimal comma is read as a point."""
-        value = self._number(field, lambda text: float(text.replace(",", ".")), "a number")
+        value = self._number(field, lambda text: float(text.replace(",", ".")), RowReason.NOT_A_NUMBER)
         if value is not None and not 0 < value < 1e7:
-            raise CellError(f"{field} {self.text(field)!r} is not a size that a book, box or shelf has")
+            raise CellError(RowReason.NOT_A_SIZE, field=field, text=self.text(field))
         return value
 
     def amount(self, field: str) -> Decimal | None:
@@ -110,9 +96,9 @@ class Cells:
         try:
             value = Decimal(text)
         except InvalidOperation:
-            raise CellError(f"{field} {text!r} is not an amount such as 120.00") from None
+            raise CellError(RowReason.NOT_AN_AMOUNT, field=field, text=text) from None
         if not value.is_finite() or value < 0:
-            raise CellError(f"{field} {text!r} is not an amount such as 120.00")
+            raise CellError(RowReason.NOT_AN_AMOUNT, field=field, text=text)
         return value
 
     def day(self, field: str) -> date | None:
@@ -123,7 +109,7 @@ class Cells:
         try:
             return date.fromisoformat(text)
         except ValueError:
-            raise CellError(f"{field} {text!r} is not a date such as 2026-03-31") from None
+            raise CellError(RowReason.NOT_A_DATE, field=field, text=text) from None
 
     def yes(self, field: str) -> bool:
         """Return True for yes, False for no or empty."""
@@ -132,16 +118,16 @@ class Cells:
             return True
         if text in {"", "no", "n", "false", "0"}:
             return False
-        raise CellError(f"{field} {self.text(field)!r} is neither yes nor no")
+        raise CellError(RowReason.NOT_YES_OR_NO, field=field, text=self.text(field))
 
-    def _number(self, field: str, convert: Callable[[str], Parsed], what: str) -> Parsed | None:
+    def _number(self, field: str, convert: Callable[[str], Parsed], otherwise: RowReason) -> Parsed | None:
         text = self.text(field)
         if not text:
             return None
         try:
             return convert(text)
         except ValueError:
-            raise CellError(f"{field} {text!r} is not {what}") from None
+            raise CellError(otherwise, field=field, text=text) from None
 
 
 def word(kind: type[Word], text: str, field: str) -> Word:
@@ -153,25 +139,12 @@ def word(kind: type[Word], text: str, field: str) -> Word:
     for member in kind:
         if member.value.casefold() == text.casefold():
             return member
-    raise CellError(f"{field} {text!r} is not one of {', '.join(member.value for member in kind)}")
+    words = ", ".join(member.value for member in kind)
+    raise CellError(RowReason.NOT_A_WORD, field=field, text=text, words=words)
 
 
 def _fold(heading: str) -> str:
     return re.sub(r"[\s_\-]+", "_", heading.strip().casefold())
-
-
-def parse_rows(
-    rows: Iterable[Row], headings: Mapping[str, str], parse: Callable[[Cells], Parsed]
-) -> tuple[list[tuple[int, Parsed]], list[BadRow]]:
-    """Parse every row, keeping the reasons of those that cannot be used."""
-    good: list[tuple[int, Parsed]] = []
-    bad: list[BadRow] = []
-    for line, cells in rows:
-        try:
-            good.append((line, parse(Cells(cells, headings))))
-        except CellError as reason:
-            bad.append(BadRow(line, str(reason)))
-    return good, bad
 
 
 def merged(before: RecordType, row: RecordType, keep: Collection[str] = ()) -> RecordType:

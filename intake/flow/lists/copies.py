@@ -5,16 +5,24 @@ line was added, and no copy is made twice.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from intake.flow.lists.columns import BadRow, CellError, Cells, ListColumn, word
+from intake.edges.store.queries.copies import copies_in_boxes
+from intake.edges.store.queries.lists import printings_of_editions
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lists.boxes import box_number
+from intake.flow.lists.columns import Cells, ListColumn, word
+from intake.flow.lists.lot_plan import LotPlan
+from intake.flow.lists.named_editions import name_editions
+from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Change, made
+from intake.model.changes import Change, Provisional, made, supposing
 from intake.model.currencies import CODES
-from intake.model.editions import Copy, CopyState, Edition, Grade, Printing
+from intake.model.editions import Copy, CopyState, Edition, Grade
+from intake.model.identifiers import OwnKind
 from intake.model.valuations import Basis, Valuation
 
 COPY_COLUMNS = (
@@ -74,7 +82,7 @@ def parse_copy(cells: Cells) -> CopyRow:
     grade, jacket = cells.text("grade"), cells.text("jacket")
     no_jacket = jacket.casefold() == NO_JACKET
     if not cells.text("key"):
-        raise CellError("key is empty: say which edition the copy is of")
+        raise CellError(RowReason.NO_EDITION_NAMED)
     return CopyRow(
         name=cells.text("key"),
         box=cells.text("box"),
@@ -96,115 +104,149 @@ def _amount(cells: Cells) -> ListedValue | None:
         return None
     currency = cells.text("currency").upper()
     if currency not in CODES:
-        said = f"currency {currency!r} is not one of ISO 4217" if currency else f"value {amount} has no currency"
-        raise CellError(f"{said}; write its three letters, such as EUR")
+        if not currency:
+            raise CellError(RowReason.CURRENCY_MISSING, amount=str(amount))
+        raise CellError(RowReason.CURRENCY_UNKNOWN, text=currency)
     basis = word(Basis, cells.text("basis") or Basis.REPLACEMENT, "basis")
     return ListedValue(amount, currency, basis, cells.day("valued_on"), cells.text("source"))
 
 
 @dataclass(frozen=True, slots=True)
-class CopySources:
-    """What the planner asks the library: look-ups, and the next free numbers.
+class _Lookups:
+    """What the library has of what a lot of rows names, or why a name means nothing in it."""
 
-    `find_edition` and `box_number` raise `CellError` where a name means nothing or several things.
+    editions: Mapping[str, Edition | CellError]
+    printings: Mapping[tuple[int, int | None], int]
+    box_numbers: Mapping[str, str | CellError]
+    boxes: Mapping[int | str, Box]
+
+    def edition(self, name: str) -> Edition:
+        """Return the edition of a name, or raise what is wrong with it."""
+        found = self.editions[name]
+        if isinstance(found, CellError):
+            raise found
+        return found
+
+    def printing_id(self, ordinal: int | None, edition: Edition) -> int | None:
+        """Return the id of the printing that a row names."""
+        if ordinal is None:
+            return None
+        if (edition.id, ordinal) not in self.printings:
+            raise CellError(RowReason.PRINTING_UNKNOWN, printing=ordinal, title=edition.title)
+        return self.printings[edition.id, ordinal]
+
+
+class CopyPlanner:
+    """Plans the copies, boxes and values that box lists make.
+
+    Args:
+        reader: of the library as it is.
+        today: the day of values that name none.
     """
 
-    find_edition: Callable[[str], Edition]
-    box_number: Callable[[str], str]
-    box: Callable[[str], Box | None]
-    copies_in_box: Callable[[str], Iterable[Copy]]
-    printings_of: Callable[[int], Iterable[Printing]]
-    new_accession: Callable[[], str]
-    new_valuation: Callable[[], int]
+    def __init__(self, reader: LibraryReader, today: date) -> None:
+        self._reader = reader
+        self._today = today
+        self._new = Provisional()
+        self._boxes: dict[str, Box] = {}
+        self._recorded: dict[str, Counter[int]] = {}
 
+    def plan(self, rows: Iterable[tuple[int, CopyRow]]) -> LotPlan:
+        """Plan the next rows; one whose copy is recorded in its box already changes nothing."""
+        lot = LotPlan()
+        listed = list(rows)
+        lookups = self._look_up([row for _, row in listed])
+        for line, row in listed:
+            try:
+                self._plan_row(row, lookups, lot)
+            except CellError as error:
+                lot.bad.append(bad_row(line, error))
+        return lot
 
-def plan_copies(
-    rows: Iterable[tuple[int, CopyRow]], *, sources: CopySources, today: date
-) -> tuple[list[Change], list[BadRow], int]:
-    """Plan the copies, boxes and values that box lists make.
+    def finish(self) -> LotPlan:
+        """Plan nothing more."""
+        return LotPlan()
 
-    Returns:
-        The changes, the rows that cannot be used, and the count of rows whose copy was recorded already.
-    """
-    changes: list[Change] = []
-    bad: list[BadRow] = []
-    unchanged = 0
-    boxes: dict[str, Box] = {}
-    recorded: dict[str, Counter[int]] = {}
-    for line, row in rows:
-        try:
-            if row.amount is not None and row.amount.on is not None and row.amount.on > today:
-                raise CellError(f"valued_on {row.amount.on.isoformat()} is a day to come")
-            edition = sources.find_edition(row.name)
-            printing_id = _printing_id(row, edition, sources)
-            box = _box(row, sources, boxes, changes, recorded)
-        except CellError as reason:
-            bad.append(BadRow(line, str(reason)))
-            continue
-        if box is not None and recorded[box.number][edition.id] > 0:
-            recorded[box.number][edition.id] -= 1
-            unchanged += 1
+    def _look_up(self, rows: Sequence[CopyRow]) -> _Lookups:
+        """Ask the library at once for all that a lot of rows names."""
+        editions = name_editions(self._reader, (row.name for row in rows))
+        printed = {
+            edition.id
+            for row in rows
+            if row.printing is not None and isinstance(edition := editions[row.name], Edition)
+        }
+        numbers = {text: _box_number_or_error(text) for text in {row.box for row in rows if row.box}}
+        unseen = {number for number in numbers.values() if isinstance(number, str)} - self._boxes.keys()
+        stored = self._reader.get_many(Box, unseen)
+        self._recorded |= {number: Counter() for number in unseen}
+        for copy in copies_in_boxes(self._reader, unseen & stored.keys()):
+            self._recorded[copy.box or ""][copy.edition_id] += 1
+        return _Lookups(
+            editions,
+            {(row.edition_id, row.ordinal): row.id for row in printings_of_editions(self._reader, printed)},
+            numbers,
+            stored,
+        )
+
+    def _plan_row(self, row: CopyRow, lookups: _Lookups, lot: LotPlan) -> None:
+        if row.amount is not None and row.amount.on is not None and row.amount.on > self._today:
+            raise CellError(RowReason.FUTURE_VALUE, day=row.amount.on.isoformat())
+        edition = lookups.edition(row.name)
+        printing_id = lookups.printing_id(row.printing, edition)
+        box = self._box(row, lookups, lot)
+        if box is not None and self._recorded[box.number][edition.id] > 0:
+            self._recorded[box.number][edition.id] -= 1
+            lot.unchanged += 1
         elif box is not None and box.state is not BoxState.OPEN:
-            bad.append(BadRow(line, f"box {box.number} is {box.state}; only an open box takes another copy"))
+            raise CellError(RowReason.BOX_NOT_OPEN, box=box.number, state=box.state.value)
         else:
-            changes += _made_copy(row, edition, printing_id, box, sources, today)
-    return changes, bad, unchanged
+            lot.changes += self._made_copy(row, edition, printing_id, box)
+
+    def _box(self, row: CopyRow, lookups: _Lookups, lot: LotPlan) -> Box | None:
+        """Return the row's box; the plan makes it where it is new, and supposes that it stays as it is otherwise."""
+        if not row.box:
+            return None
+        number = lookups.box_numbers[row.box]
+        if isinstance(number, CellError):
+            raise number
+        if number not in self._boxes:
+            stored = lookups.boxes.get(number)
+            self._boxes[number] = stored or Box(number=number, room=row.room)
+            lot.changes += made(self._boxes[number]) if stored is None else supposing(stored)
+        return self._boxes[number]
+
+    def _made_copy(
+        self, row: CopyRow, edition: Edition, printing_id: int | None, box: Box | None
+    ) -> tuple[Change, ...]:
+        copy = Copy(
+            accession=self._new.number(OwnKind.COPY),
+            edition_id=edition.id,
+            printing_id=printing_id,
+            state=CopyState.PACKED if box else CopyState.AT_HAND,
+            box=box.number if box else None,
+            grade=row.grade,
+            jacket=row.jacket,
+            has_jacket=row.has_jacket,
+            wrapped=row.wrapped,
+            condition=row.condition,
+            note=row.note,
+        )
+        if row.amount is None:
+            return made(copy)
+        valuation = Valuation(
+            id=self._new.id(),
+            copy=copy.accession,
+            amount=row.amount.amount,
+            currency=row.amount.currency,
+            on=row.amount.on or self._today,
+            basis=row.amount.basis,
+            source=row.amount.source,
+        )
+        return made(copy, valuation)
 
 
-def _made_copy(
-    row: CopyRow, edition: Edition, printing_id: int | None, box: Box | None, sources: CopySources, today: date
-) -> tuple[Change, ...]:
-    copy = Copy(
-        accession=sources.new_accession(),
-        edition_id=edition.id,
-        printing_id=printing_id,
-        state=CopyState.PACKED if box else CopyState.AT_HAND,
-        box=box.number if box else None,
-        grade=row.grade,
-        jacket=row.jacket,
-        has_jacket=row.has_jacket,
-        wrapped=row.wrapped,
-        condition=row.condition,
-        note=row.note,
-    )
-    if row.amount is None:
-        return made(copy)
-    valuation = Valuation(
-        id=sources.new_valuation(),
-        copy=copy.accession,
-        amount=row.amount.amount,
-        currency=row.amount.currency,
-        on=row.amount.on or today,
-        basis=row.amount.basis,
-        source=row.amount.source,
-    )
-    return made(copy, valuation)
-
-
-def _printing_id(row: CopyRow, edition: Edition, sources: CopySources) -> int | None:
-    if row.printing is None:
-        return None
-    for printing in sources.printings_of(edition.id):
-        if printing.ordinal == row.printing:
-            return printing.id
-    raise CellError(f"printing {row.printing} of {edition.title!r} is not recorded; import the printings first")
-
-
-def _box(
-    row: CopyRow,
-    sources: CopySources,
-    boxes: dict[str, Box],
-    changes: list[Change],
-    recorded: dict[str, Counter[int]],
-) -> Box | None:
-    """Find the row's box, planning it where it is new, and count once what lies in it already."""
-    if not row.box:
-        return None
-    number = sources.box_number(row.box)
-    if number not in boxes:
-        held = sources.box(number)
-        boxes[number] = held or Box(number=number, room=row.room)
-        if held is None:
-            changes += made(boxes[number])
-        recorded[number] = Counter(copy.edition_id for copy in sources.copies_in_box(number))
-    return boxes[number]
+def _box_number_or_error(text: str) -> str | CellError:
+    try:
+        return box_number(text)
+    except CellError as error:
+        return error

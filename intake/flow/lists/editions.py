@@ -1,15 +1,22 @@
 """A person's catalog: rows of editions and of printings.
 
-An edition that the library holds already (same key, else same number, supplement and title) is altered where the row
-says something new and left alone where it says the same, so that a list can be imported again after it was mended.
+An edition that is in the library already (same key, else same number, add-on and title) is altered where the row
+says something new and left alone where it says the same, so that a list can be imported again after it was corrected.
 """
 
-from collections.abc import Callable, Iterable
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from intake.flow.lists.columns import BadRow, CellError, Cells, ListColumn, merged
+from intake.edges.store.queries.editions import editions_like
+from intake.edges.store.queries.lists import printings_of_editions
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lists.columns import Cells, ListColumn, merged
+from intake.flow.lists.lot_plan import LotPlan, SeenLines
+from intake.flow.lists.named_editions import name_editions
+from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
 from intake.identifiers.parse import parse
-from intake.model.changes import Change, made
+from intake.model.changes import Provisional, made
 from intake.model.editions import BookSet, Edition, Printing, title_key
 from intake.model.identifiers import Identifier, NumberKind
 
@@ -47,6 +54,9 @@ PRINTING_COLUMNS = (
     ListColumn("points", ("what tells it apart",)),
 )
 
+ISBN_DIGITS = 13
+_ISBN = re.compile("978(-?)[0-9]{1,5}\\1[0-9]{2,7}\\1[0-9]{1,6}\\1[0-9]")
+
 ParsedEdition = tuple[Edition, str]
 """An edition whose ids are still 0, and the title of its set (empty for none)."""
 
@@ -59,7 +69,7 @@ def parse_edition(cells: Cells) -> ParsedEdition:
     """
     title = cells.text("title")
     if not title:
-        raise CellError("title is empty")
+        raise CellError(RowReason.EMPTY, field="title")
     number, add_on = parse_number(cells.text("number"), cells.text("add_on"))
     edition = Edition(
         id=0,
@@ -88,69 +98,86 @@ def parse_edition(cells: Cells) -> ParsedEdition:
 
 
 def parse_number(text: str, add_on: str = "") -> tuple[str | None, str | None]:
-    """Read the number cell and the supplement's cell.
+    """Read the number cell and the add-on's cell.
 
     Returns:
-        The 13 digits and the supplement, each None where empty.
+        The 13 digits and the add-on, each None where empty.
 
     Raises:
         CellError: the number is wrong, or is one of the tool's own.
     """
     if not text:
         if add_on:
-            raise CellError(f"add_on {add_on!r} stands without a number")
+            raise CellError(RowReason.ADD_ON_ALONE, text=add_on)
         return None, None
+    if not add_on and (isbn := _plain_isbn(text)):
+        return isbn, None
     found = parse(f"{text} {add_on}" if add_on else text)
     if isinstance(found, Identifier):
         if found.kind is NumberKind.OWN:
-            raise CellError(f"number {text!r} is one of this library's own numbers, not a publisher's")
+            raise CellError(RowReason.OWN_NUMBER, text=text)
         return found.number, found.add_on
-    hint = f" (perhaps {found.repairs[0].written}: {found.repairs[0].how})" if found.repairs else ""
-    raise CellError(f"number {text!r}: {found.reason}{hint}")
+    if found.repairs:
+        repair = found.repairs[0]
+        raise CellError(RowReason.NUMBER_REPAIRABLE, text=text, why=found.reason, repair=repair.written, how=repair.how)
+    raise CellError(RowReason.NUMBER_REJECTED, text=text, why=found.reason)
 
 
-def plan_editions(
-    rows: Iterable[tuple[int, ParsedEdition]],
-    *,
-    held: Iterable[Edition],
-    sets: Iterable[BookSet],
-    new_id: Callable[[type[Edition] | type[BookSet]], int],
-) -> tuple[list[Change], list[BadRow], int]:
-    """Plan what a catalog changes.
+def _plain_isbn(text: str) -> str | None:
+    """Return the digits of an ISBN-13 with nothing around it, which most cells hold; the parser would say the same."""
+    if not _ISBN.fullmatch(text) or len(digits := text.replace("-", "")) != ISBN_DIGITS:
+        return None
+    figures = [int(digit) for digit in digits]
+    # GS1 General Specifications, 7.9.1: weights 1 and 3 in turn give a multiple of 10.
+    return digits if (sum(figures[::2]) + 3 * sum(figures[1::2])) % 10 == 0 else None
 
-    Args:
-        rows: line and parsed row.
-        held: editions of the library that a row may mean.
-        sets: all sets of the library.
-        new_id: gives the next free id.
 
-    Returns:
-        The changes, the rows that contradict an earlier row, and the count of rows that change nothing.
-    """
-    known = {_identity(edition): edition for edition in held}
-    set_ids = {book_set.title: book_set.id for book_set in sets}
-    lines: dict[tuple[str, ...], int] = {}
-    changes: list[Change] = []
-    bad: list[BadRow] = []
-    unchanged = 0
-    for line, (edition, set_title) in rows:
-        identity = _identity(edition)
-        if identity in lines:
-            bad.append(BadRow(line, f"is the same edition as line {lines[identity]}"))
-            continue
-        lines[identity] = line
-        if set_title and set_title not in set_ids:
-            set_ids[set_title] = new_id(BookSet)
-            changes += made(BookSet(id=set_ids[set_title], title=set_title))
-        placed = replace(edition, set_id=set_ids.get(set_title))
-        before = known.get(identity)
-        if before is None:
-            changes += made(replace(placed, id=new_id(Edition)))
-        elif (after := merged(before, placed, keep=("id",))) != before:
-            changes.append(Change(before, after))
-        else:
-            unchanged += 1
-    return changes, bad, unchanged
+class EditionPlanner:
+    """Plans a catalog; the sets it names are made where the library has none of that title."""
+
+    def __init__(self, reader: LibraryReader) -> None:
+        self._reader = reader
+        self._new = Provisional()
+        self._set_ids = {book_set.title: book_set.id for book_set in reader.all(BookSet)}
+        self._lines = SeenLines()
+
+    def plan(self, rows: Iterable[tuple[int, ParsedEdition]]) -> LotPlan:
+        """Plan the next rows; those that contradict an earlier row are bad."""
+        lot = LotPlan()
+        listed = list(rows)
+        known = {_identity(edition): edition for edition in self._stored([edition for _, (edition, _) in listed])}
+        for line, (edition, set_title) in listed:
+            identity = _identity(edition)
+            if (earlier := self._lines.earlier(identity, line)) is not None:
+                lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
+                continue
+            set_id = self._set_id(set_title, lot)
+            if (before := known.get(identity)) is None:
+                lot.changes += made(replace(edition, id=self._new.id(), set_id=set_id))
+            else:
+                lot.take(before, replace(edition, set_id=set_id), keep=("id",))
+        return lot
+
+    def finish(self) -> LotPlan:
+        """Plan nothing more."""
+        return LotPlan()
+
+    def _stored(self, parsed: Sequence[Edition]) -> tuple[Edition, ...]:
+        """Return the editions of the library that a row may mean."""
+        return editions_like(
+            self._reader,
+            keys=[edition.key for edition in parsed if edition.key],
+            numbers=[edition.number for edition in parsed if edition.number],
+            titles=[edition.title for edition in parsed if not edition.number and not edition.key],
+        )
+
+    def _set_id(self, title: str, lot: LotPlan) -> int | None:
+        if not title:
+            return None
+        if title not in self._set_ids:
+            self._set_ids[title] = self._new.id()
+            lot.changes += made(BookSet(id=self._set_ids[title], title=title))
+        return self._set_ids[title]
 
 
 def parse_printing(cells: Cells) -> tuple[str, Printing]:
@@ -170,35 +197,43 @@ def parse_printing(cells: Cells) -> tuple[str, Printing]:
     return cells.text("key"), printing
 
 
-def plan_printings(
-    rows: Iterable[tuple[int, tuple[str, Printing]]],
-    *,
-    find_edition: Callable[[str], Edition],
-    printings_of: Callable[[int], Iterable[Printing]],
-    new_id: Callable[[type[Printing]], int],
-) -> tuple[list[Change], list[BadRow], int]:
-    """Plan what a list of printings changes; a printing is the same if edition and ordinal are.
+class PrintingPlanner:
+    """Plans a list of printings; a printing is the same if edition and ordinal are."""
 
-    `find_edition` raises `CellError` where a name means no edition or several. Returns as `plan_editions` does.
-    """
-    changes: list[Change] = []
-    bad: list[BadRow] = []
-    unchanged = 0
-    for line, (name, printing) in rows:
-        try:
-            edition = find_edition(name)
-        except CellError as reason:
-            bad.append(BadRow(line, str(reason)))
-            continue
-        held = {known.ordinal: known for known in printings_of(edition.id)}
-        before = held.get(printing.ordinal)
+    def __init__(self, reader: LibraryReader) -> None:
+        self._reader = reader
+        self._new = Provisional()
+        self._planned: dict[tuple[int, int | None], Printing] = {}
+
+    def plan(self, rows: Iterable[tuple[int, tuple[str, Printing]]]) -> LotPlan:
+        """Plan the next rows; a later row of one printing adds to an earlier one."""
+        lot = LotPlan()
+        listed = list(rows)
+        named = name_editions(self._reader, (name for _, (name, _) in listed))
+        found = {edition.id for edition in named.values() if isinstance(edition, Edition)}
+        stored = {(row.edition_id, row.ordinal): row for row in printings_of_editions(self._reader, found)}
+        for line, (name, printing) in listed:
+            edition = named[name]
+            if isinstance(edition, CellError):
+                lot.bad.append(bad_row(line, edition))
+                continue
+            self._take(replace(printing, edition_id=edition.id), stored, lot)
+        return lot
+
+    def _take(self, row: Printing, stored: Mapping[tuple[int, int | None], Printing], lot: LotPlan) -> None:
+        key = (row.edition_id, row.ordinal)
+        before = self._planned.get(key) or stored.get(key)
         if before is None:
-            changes += made(replace(printing, id=new_id(Printing), edition_id=edition.id))
-        elif (after := merged(before, printing, keep=("id", "edition_id"))) != before:
-            changes.append(Change(before, after))
+            after = replace(row, id=self._new.id())
+            lot.changes += made(after)
         else:
-            unchanged += 1
-    return changes, bad, unchanged
+            lot.take(before, row, keep=("id", "edition_id"))
+            after = merged(before, row, keep=("id", "edition_id"))
+        self._planned[key] = after
+
+    def finish(self) -> LotPlan:
+        """Plan nothing more."""
+        return LotPlan()
 
 
 def _identity(edition: Edition) -> tuple[str, ...]:

@@ -1,47 +1,51 @@
-"""One file of a person's lists: read, planned, and applied in one transaction, or only shown.
+"""One file of a person's lists: read and planned lot by lot, then applied, or only shown.
 
 All or nothing: a single bad row leaves the library as it was, unless the person says to leave the bad rows out.
+Planning writes nothing and takes no lock; a large plan waits outside the library and is applied in parts
+(`intake.edges.store.parts`).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from typing import TypeVar
+from itertools import islice
+from typing import Any, Protocol
 
-from intake.edges.sheets import Table
+from intake.edges.csv_rows import RowFault, SheetRow
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
-from intake.edges.store.work import Work
-from intake.errors import RefusedError
+from intake.edges.store.parts import PlanBasis, apply_staged
+from intake.edges.store.queries.lists import last_entry
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.staging import StagedPlan
 from intake.flow.lists.boxes import (
     BOX_COLUMNS,
     CONSIGNMENT_COLUMNS,
+    BoxPlanner,
+    ConsignmentPlanner,
     parse_box,
     parse_consignment,
-    plan_boxes,
-    plan_consignments,
 )
-from intake.flow.lists.columns import BadRow, CellError, Cells, ListColumn, map_columns, parse_rows
-from intake.flow.lists.copies import COPY_COLUMNS, CopySources, parse_copy, plan_copies
+from intake.flow.lists.columns import Cells, ListColumn, map_columns
+from intake.flow.lists.copies import COPY_COLUMNS, CopyPlanner, parse_copy
 from intake.flow.lists.editions import (
     EDITION_COLUMNS,
     PRINTING_COLUMNS,
+    EditionPlanner,
+    PrintingPlanner,
     parse_edition,
     parse_printing,
-    plan_editions,
-    plan_printings,
 )
-from intake.flow.lists.places import PLACE_COLUMNS, parse_shelf, plan_places
-from intake.flow.lookup import resolve
-from intake.model.boxes import Box
-from intake.model.changes import Action, Change, LedgerEntry
-from intake.model.editions import Edition
-from intake.model.identifiers import OwnKind
-from intake.model.valuations import Valuation
+from intake.flow.lists.lot_plan import ListPlanner, LotPlan
+from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
+from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
+from intake.model.boxes import Box, Consignment
+from intake.model.changes import Action, ActionKind, Change, Provisional, Record
+from intake.model.editions import BookSet, Copy, Edition, Printing
+from intake.model.places import Place
 
-Parsed = TypeVar("Parsed")
-Plan = tuple[list[Change], list[BadRow], int]
+ROWS_AT_ONCE = 2000
+"""Rows that are parsed and planned together, with a few statements for all of them."""
 
 
 class ListKind(StrEnum):
@@ -55,30 +59,42 @@ class ListKind(StrEnum):
     CONSIGNMENT = "consignment"
 
 
+class ListRows(Protocol):
+    """The rows of a list, in memory or read as they are asked for."""
+
+    @property
+    def header(self) -> tuple[str, ...]:
+        """Return the names of the columns."""
+
+    def __iter__(self) -> Iterator[SheetRow | RowFault]:
+        """Yield the rows."""
+
+
 @dataclass(frozen=True, slots=True)
 class ImportResult:
-    """What an import did, or would do: `entry` is None after a dry run, a refusal, or where nothing changed."""
+    """What an import did, or would do.
 
-    changes: tuple[Change, ...]
-    bad_rows: tuple[BadRow, ...]
+    Attributes:
+        made: count of the records that are new.
+        altered: count of the records that say something new.
+        unchanged: count of the rows that change nothing.
+        bad_rows: those that cannot be used, by line.
+        entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
+        is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
+    """
+
+    made: int
+    altered: int
     unchanged: int
-    entry: LedgerEntry | None
-
-    @property
-    def made(self) -> int:
-        """Count the records that are new."""
-        return sum(change.before is None for change in self.changes)
-
-    @property
-    def altered(self) -> int:
-        """Count the records that say something new."""
-        return len(self.changes) - self.made
+    bad_rows: tuple[BadRow, ...]
+    entries: tuple[int, ...]
+    is_new_library: bool = False
 
 
 def import_table(
     library: Library,
     kind: ListKind,
-    table: Table,
+    table: ListRows,
     *,
     file: str,
     mapping: Mapping[str, str] | None = None,
@@ -86,11 +102,12 @@ def import_table(
     skip_bad_rows: bool = False,
     station: str,
     today: date,
+    into: Callable[[], Library] | None = None,
 ) -> ImportResult:
     """Import one list.
 
     Args:
-        library: where to.
+        library: what the plan is made from.
         kind: what the rows are.
         table: the rows.
         file: the file's name, for messages and the ledger.
@@ -99,118 +116,109 @@ def import_table(
         skip_bad_rows: import the good rows even if there are bad ones.
         station: who does it.
         today: the date of values that carry none.
+        into: gives the library to apply the plan to, where it is not `library`; not called where none is applied.
 
     Raises:
         FileError: a required column is missing.
         UsageError: the mapping names an unknown field or heading.
+        RefusedError: another station changed meanwhile what the plan was made from.
     """
-    columns, plan = _KINDS[kind]
-    headings = map_columns(table.header, columns, file=file, mapping=mapping or {})
-    with library.writing() as work:
-        changes, bad, unchanged = plan(_ImportJob(work, table, headings, today))
-        entry = None
-        if changes and not dry_run and (skip_bad_rows or not bad):
-            entry = work.apply(Action(f"import {kind}", file, station=station), changes)
-    return ImportResult(tuple(changes), tuple(sorted(bad, key=lambda row: row.line)), unchanged, entry)
+    format_ = _FORMATS[kind]
+    headings = map_columns(table.header, format_.columns, file=file, mapping=mapping or {})
+    with StagedPlan() as staged:
+        totals = LotPlan()
+        with library.reading() as reader:
+            basis = PlanBasis(last_entry(reader), format_.looks_for)
+            for changes in _plan(table, headings, format_, reader, today, totals):
+                if dry_run or (totals.bad and not skip_bad_rows):
+                    staged.count(changes)
+                else:
+                    staged.add(changes)
+        entries: tuple[int, ...] = ()
+        if not dry_run and (skip_bad_rows or not totals.bad) and staged.made + staged.altered:
+            target = into() if into is not None else library
+            entries = apply_staged(target, Action(_ACTIONS[kind], file, station=station), staged, basis)
+    bad = tuple(sorted(totals.bad, key=lambda row: row.line))
+    return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries)
+
+
+def _plan(
+    table: ListRows,
+    headings: Mapping[str, str],
+    format_: "_ListFormat",
+    reader: LibraryReader,
+    today: date,
+    totals: LotPlan,
+) -> Iterator[Sequence[Change]]:
+    """Yield the changes of each lot of rows; what else the lots give is added to `totals`."""
+    planner = format_.planner(reader, today)
+    rows = iter(table)
+    while listed := list(islice(rows, ROWS_AT_ONCE)):
+        good, bad = parse_rows(listed, headings, format_.parse)
+        totals.bad += bad
+        yield _counted(planner.plan(good), totals)
+    yield _counted(planner.finish(), totals)
+
+
+def _counted(lot: LotPlan, totals: LotPlan) -> Sequence[Change]:
+    totals.bad += lot.bad
+    totals.unchanged += lot.unchanged
+    return lot.changes
+
+
+def parse_rows(
+    rows: Iterable[SheetRow | RowFault], headings: Mapping[str, str], parse: Callable[[Cells], Any]
+) -> tuple[list[tuple[int, Any]], list[BadRow]]:
+    """Parse rows, keeping the reasons of those that cannot be used."""
+    good: list[tuple[int, Any]] = []
+    bad: list[BadRow] = []
+    for row in rows:
+        if isinstance(row, RowFault):
+            facts = {"cells": row.cells, "columns": row.columns}
+            bad.append(BadRow(row.line, RowReason.TOO_MANY_CELLS, facts))
+            continue
+        try:
+            good.append((row.line, parse(Cells(row.cells, headings))))
+        except CellError as error:
+            bad.append(bad_row(row.line, error))
+    return good, bad
 
 
 @dataclass(frozen=True, slots=True)
-class _ImportJob:
-    work: Work
-    table: Table
-    headings: Mapping[str, str]
-    today: date
+class _ListFormat:
+    """How a kind of list is read and planned, and which records its plan looks for."""
 
-    def parse(self, parse: Callable[[Cells], Parsed]) -> tuple[list[tuple[int, Parsed]], list[BadRow]]:
-        """Parse the table's rows; those that the file itself got wrong are bad rows too."""
-        rows, bad = parse_rows(((row.line, row.cells) for row in self.table.rows), self.headings, parse)
-        return rows, bad + [BadRow(fault.line, fault.reason) for fault in self.table.faults]
+    columns: Sequence[ListColumn]
+    parse: Callable[[Cells], Any]
+    planner: Callable[[LibraryReader, date], ListPlanner[Any]]
+    looks_for: Sequence[type[Record]]
 
 
-def _editions(job: _ImportJob) -> Plan:
-    rows, bad = job.parse(parse_edition)
-    parsed = [edition for _, (edition, _) in rows]
-    held = job.work.editions_like(
-        keys=[edition.key for edition in parsed if edition.key],
-        numbers=[edition.number for edition in parsed if edition.number],
-        titles=[edition.title for edition in parsed if not edition.number and not edition.key],
-    )
-    changes, contradictions, unchanged = plan_editions(rows, held=held, sets=job.work.sets(), new_id=job.work.new_id)
-    return changes, bad + contradictions, unchanged
+_FORMATS: Mapping[ListKind, _ListFormat] = {
+    ListKind.EDITIONS: _ListFormat(
+        EDITION_COLUMNS, parse_edition, lambda reader, _: EditionPlanner(reader), (Edition, BookSet)
+    ),
+    ListKind.PRINTINGS: _ListFormat(
+        PRINTING_COLUMNS, parse_printing, lambda reader, _: PrintingPlanner(reader), (Edition, Printing)
+    ),
+    ListKind.PLACES: _ListFormat(
+        PLACE_COLUMNS, parse_shelf, lambda reader, _: PlacePlanner(reader.all(Place), Provisional()), (Place,)
+    ),
+    ListKind.COPIES: _ListFormat(COPY_COLUMNS, parse_copy, CopyPlanner, (Edition, Printing, Copy, Box)),
+    ListKind.BOXES: _ListFormat(BOX_COLUMNS, parse_box, lambda reader, _: BoxPlanner(reader), (Box, Consignment)),
+    ListKind.CONSIGNMENT: _ListFormat(
+        CONSIGNMENT_COLUMNS, parse_consignment, lambda reader, _: ConsignmentPlanner(reader), (Box, Consignment)
+    ),
+}
 
+COLUMNS: Mapping[ListKind, Sequence[ListColumn]] = {kind: form.columns for kind, form in _FORMATS.items()}
+"""The columns that a list of each kind may have."""
 
-def _printings(job: _ImportJob) -> Plan:
-    rows, bad = job.parse(parse_printing)
-    changes, unusable, unchanged = plan_printings(
-        rows, find_edition=_edition_finder(job.work), printings_of=job.work.printings_of, new_id=job.work.new_id
-    )
-    return changes, bad + unusable, unchanged
-
-
-def _copies(job: _ImportJob) -> Plan:
-    rows, bad = job.parse(parse_copy)
-    sources = CopySources(
-        find_edition=_edition_finder(job.work),
-        box_number=_box_number,
-        box=job.work.box,
-        copies_in_box=job.work.copies_in_box,
-        printings_of=job.work.printings_of,
-        new_accession=lambda: resolve.new_number(job.work, OwnKind.COPY),
-        new_valuation=lambda: job.work.new_id(Valuation),
-    )
-    changes, unusable, unchanged = plan_copies(rows, sources=sources, today=job.today)
-    return changes, bad + unusable, unchanged
-
-
-def _boxes(job: _ImportJob) -> Plan:
-    rows, bad = job.parse(parse_box)
-    changes, unusable, unchanged = plan_boxes(
-        rows, box_number=_box_number, held_box=job.work.box, consignment=job.work.consignment
-    )
-    return changes, bad + unusable, unchanged
-
-
-def _consignment(job: _ImportJob) -> Plan:
-    rows, bad = job.parse(parse_consignment)
-    alone: list[Box] = [box for box in job.work.boxes() if box.consignment is None]
-    changes, _, unchanged = plan_consignments(rows, held=job.work.consignment, boxes_without=alone)
-    return changes, bad, unchanged
-
-
-def _places(job: _ImportJob) -> Plan:
-    rows, bad = job.parse(parse_shelf)
-    changes, doubles, unchanged = plan_places(
-        rows, held=job.work.places(), new_number=lambda: resolve.new_number(job.work, OwnKind.PLACE)
-    )
-    return changes, bad + doubles, unchanged
-
-
-def _edition_finder(records: Records) -> Callable[[str], Edition]:
-    known: dict[str, Edition] = {}
-
-    def find(name: str) -> Edition:
-        if name not in known:
-            try:
-                known[name] = resolve.find_edition(records, name)
-            except RefusedError as refusal:
-                raise CellError(str(refusal)) from refusal
-        return known[name]
-
-    return find
-
-
-def _box_number(text: str) -> str:
-    try:
-        return resolve.own_number(text, OwnKind.BOX)
-    except RefusedError as refusal:
-        raise CellError(str(refusal)) from refusal
-
-
-_KINDS: dict[ListKind, tuple[tuple[ListColumn, ...], Callable[[_ImportJob], Plan]]] = {
-    ListKind.EDITIONS: (EDITION_COLUMNS, _editions),
-    ListKind.PRINTINGS: (PRINTING_COLUMNS, _printings),
-    ListKind.PLACES: (PLACE_COLUMNS, _places),
-    ListKind.COPIES: (COPY_COLUMNS, _copies),
-    ListKind.BOXES: (BOX_COLUMNS, _boxes),
-    ListKind.CONSIGNMENT: (CONSIGNMENT_COLUMNS, _consignment),
+_ACTIONS = {
+    ListKind.EDITIONS: ActionKind.IMPORT_EDITIONS,
+    ListKind.PRINTINGS: ActionKind.IMPORT_PRINTINGS,
+    ListKind.PLACES: ActionKind.IMPORT_PLACES,
+    ListKind.COPIES: ActionKind.IMPORT_COPIES,
+    ListKind.BOXES: ActionKind.IMPORT_BOXES,
+    ListKind.CONSIGNMENT: ActionKind.IMPORT_CONSIGNMENT,
 }

@@ -1,10 +1,13 @@
 """Rooms, bookcases and shelves, one shelf a row."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from intake.flow.lists.columns import BadRow, CellError, Cells, ListColumn, merged
-from intake.model.changes import Change, made
+from intake.flow.lists.columns import Cells, ListColumn, merged
+from intake.flow.lists.lot_plan import LotPlan, SeenLines
+from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason
+from intake.model.changes import Change, Provisional, made
+from intake.model.identifiers import OwnKind
 from intake.model.places import Place, PlaceKind
 from intake.units.convert import G_PER_KG
 
@@ -44,7 +47,7 @@ def parse_shelf(cells: Cells) -> ShelfRow:
     """
     for field in ("room", "bookcase", "shelf"):
         if not cells.text(field):
-            raise CellError(f"{field} is empty")
+            raise CellError(RowReason.EMPTY, field=field)
     shelf = Place(
         number="",
         kind=PlaceKind.SHELF,
@@ -75,48 +78,51 @@ def _grams(cells: Cells, field: str) -> float | None:
     return None if mass_kg is None else mass_kg * G_PER_KG
 
 
-def plan_places(
-    rows: Iterable[tuple[int, ShelfRow]], *, held: Iterable[Place], new_number: Callable[[], str]
-) -> tuple[list[Change], list[BadRow], int]:
-    """Plan the tree of places that a list of shelves describes; the order of rows is the order of shelves.
+class PlacePlanner:
+    """Plans the tree of places that a list of shelves describes; the order of rows is the order of shelves.
 
-    Returns:
-        The changes, the rows that name a shelf twice, and the count of rows that change nothing.
+    Args:
+        places: all places of the library.
+        new: gives the keys of new ones.
     """
-    tree = {(place.parent, place.kind, place.name): place for place in held}
-    children: dict[str | None, int] = {}
-    for place in tree.values():
-        children[place.parent] = max(children.get(place.parent, 0), place.position)
-    changes: list[Change] = []
-    bad: list[BadRow] = []
-    lines: dict[tuple[str | None, str], int] = {}
-    unchanged = 0
 
-    def ensure(wanted: Place) -> str:
+    def __init__(self, places: Iterable[Place], new: Provisional) -> None:
+        self._new = new
+        self._tree = {(place.parent, place.kind, place.name): place for place in places}
+        self._last: dict[str | None, int] = {}
+        for place in self._tree.values():
+            self._last[place.parent] = max(self._last.get(place.parent, 0), place.position)
+        self._lines = SeenLines()
+
+    def plan(self, rows: Iterable[tuple[int, ShelfRow]]) -> LotPlan:
+        """Plan the next rows."""
+        lot = LotPlan()
+        for line, row in rows:
+            room = self._ensure(Place(number="", kind=PlaceKind.ROOM, name=row.room), lot)
+            bookcase = self._ensure(replace(row.bookcase, parent=room), lot)
+            if (earlier := self._lines.earlier((bookcase, row.shelf.name), line)) is not None:
+                facts: Facts = {"shelf": row.shelf.name, "bookcase": row.bookcase.name, "earlier": earlier}
+                lot.bad.append(BadRow(line, RowReason.SAME_SHELF, facts))
+                continue
+            self._ensure(replace(row.shelf, parent=bookcase), lot)
+        return lot
+
+    def finish(self) -> LotPlan:
+        """Plan nothing more."""
+        return LotPlan()
+
+    def _ensure(self, wanted: Place, lot: LotPlan) -> str:
         """Return the number of the place, planning it where it is new or altered."""
-        nonlocal unchanged
-        before = tree.get((wanted.parent, wanted.kind, wanted.name))
+        before = self._tree.get((wanted.parent, wanted.kind, wanted.name))
         if before is None:
-            children[wanted.parent] = children.get(wanted.parent, 0) + 1
-            after = replace(wanted, number=new_number(), position=children[wanted.parent])
-            changes.extend(made(after))
+            self._last[wanted.parent] = self._last.get(wanted.parent, 0) + 1
+            after = replace(wanted, number=self._new.number(OwnKind.PLACE), position=self._last[wanted.parent])
+            lot.changes.extend(made(after))
         else:
             after = merged(before, wanted, keep=("position",))
             if after != before:
-                changes.append(Change(before, after))
+                lot.changes.append(Change(before, after))
             elif wanted.kind is PlaceKind.SHELF:
-                unchanged += 1
-        tree[after.parent, after.kind, after.name] = after
+                lot.unchanged += 1
+        self._tree[after.parent, after.kind, after.name] = after
         return after.number
-
-    for line, row in rows:
-        room = ensure(Place(number="", kind=PlaceKind.ROOM, name=row.room))
-        bookcase = ensure(replace(row.bookcase, parent=room))
-        where = (bookcase, row.shelf.name)
-        if where in lines:
-            again = f"names shelf {row.shelf.name} of {row.bookcase.name} again, after line {lines[where]}"
-            bad.append(BadRow(line, again))
-            continue
-        lines[where] = line
-        ensure(replace(row.shelf, parent=bookcase))
-    return changes, bad, unchanged

@@ -1,14 +1,19 @@
 """Copies and editions found for a person, one line each."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import copies_at_place, copies_in_box, copies_of_editions
+from intake.edges.store.queries.editions import find_editions
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.identify import match_number
-from intake.flow.lookup.wording import edition_words, title_words, where_words, written_number
+from intake.flow.lookup.resolve import parse_known
+from intake.flow.lookup.wording import edition_words, title_words, where_each_is, written_number
 from intake.identifiers.own import serial_of
-from intake.identifiers.parse import parse
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier, NumberKind, OwnKind
+
+Pair = tuple[Copy, Edition]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,61 +28,69 @@ class FoundLine:
     where: str
 
 
-def find_anything(records: Records, text: str, limit: int) -> tuple[FoundLine, ...]:
+def find_anything(reader: LibraryReader, text: str, limit: int) -> tuple[FoundLine, ...]:
     """Find copies and editions by number, own number, or words of title and contributors."""
-    found = parse(text, is_known=records.holds_number)
-    if isinstance(found, Identifier) and found.kind is NumberKind.OWN:
-        return _own(records, found)
-    if isinstance(found, Identifier):
-        match = match_number(records, found, None)
+    parsed = parse_known(reader, text)
+    if isinstance(parsed, Identifier) and parsed.kind is NumberKind.OWN:
+        return lines_of_own(reader, parsed)
+    if isinstance(parsed, Identifier):
+        match = match_number(reader, parsed, None)
         editions = tuple(dict.fromkeys(candidate.edition for candidate in match.candidates))
     else:
-        editions = records.find_editions(text, limit)
-    lines = [line for edition in editions for line in _lines(records, edition)]
-    return tuple(lines[:limit])
+        editions = find_editions(reader, text, limit)
+    return _lines_of_editions(reader, editions)[:limit]
 
 
-def _own(records: Records, identifier: Identifier) -> tuple[FoundLine, ...]:
-    copies: list[Copy] = []
-    if identifier.own_kind is OwnKind.COPY:
-        copy = records.copy(identifier.number)
-        copies = [copy] if copy else []
-    elif identifier.own_kind is OwnKind.BOX:
-        copies = list(records.copies_in_box(identifier.number))
-    elif identifier.own_kind is OwnKind.PLACE:
-        copies = [copy for copy, _ in records.standing_at(identifier.number)]
+def lines_of_own(reader: LibraryReader, identifier: Identifier) -> tuple[FoundLine, ...]:
+    """List the copy that has an own number, or the copies in the box or on the shelf that has it."""
+    if identifier.own_kind is OwnKind.PLACE:
+        return _lines(reader, copies_at_place(reader, identifier.number))
+    if identifier.own_kind is OwnKind.BOX:
+        return _lines(reader, _with_editions(reader, copies_in_box(reader, identifier.number)))
+    copy = reader.get(Copy, identifier.number)
+    return _lines(reader, _with_editions(reader, [copy] if copy else []))
+
+
+def box_lines(reader: LibraryReader, number: str) -> tuple[FoundLine, ...]:
+    """List what a box's packing list names, in the order in which it was packed."""
+    listed = sorted(copies_in_box(reader, number), key=lambda copy: serial_of(copy.accession))
+    return _lines(reader, _with_editions(reader, listed))
+
+
+def _lines_of_editions(reader: LibraryReader, editions: Sequence[Edition]) -> tuple[FoundLine, ...]:
+    """List the copies of each edition, or the edition itself where there is none."""
+    by_edition: dict[int, list[Copy]] = {edition.id: [] for edition in editions}
+    for copy in copies_of_editions(reader, by_edition):
+        by_edition[copy.edition_id].append(copy)
+    where = where_each_is(reader, (copy for copies in by_edition.values() for copy in copies))
     lines: list[FoundLine] = []
-    for copy in copies:
-        edition = records.edition(copy.edition_id)
-        if edition is not None:
-            lines.append(_line(records, edition, copy))
+    for edition in editions:
+        lines += [_line(edition, copy, where) for copy in by_edition[edition.id]] or [_line_without_copy(edition)]
     return tuple(lines)
 
 
-def _lines(records: Records, edition: Edition) -> list[FoundLine]:
-    copies = records.copies_of([edition.id])
-    if not copies:
-        words = edition_words(edition)
-        return [FoundLine(written_number(edition), title_words(edition), words, "", "no copy recorded", "")]
-    return [_line(records, edition, copy) for copy in copies]
+def _lines(reader: LibraryReader, pairs: Sequence[Pair]) -> tuple[FoundLine, ...]:
+    where = where_each_is(reader, (copy for copy, _ in pairs))
+    return tuple(_line(edition, copy, where) for copy, edition in pairs)
 
 
-def _line(records: Records, edition: Edition, copy: Copy) -> FoundLine:
+def _with_editions(reader: LibraryReader, copies: Iterable[Copy]) -> list[Pair]:
+    copies = list(copies)
+    editions = reader.get_many(Edition, [copy.edition_id for copy in copies])
+    return [(copy, editions[copy.edition_id]) for copy in copies]
+
+
+def _line(edition: Edition, copy: Copy, where: dict[str, str]) -> FoundLine:
     return FoundLine(
         number=written_number(edition),
         title=title_words(edition),
         edition=edition_words(edition),
         copy=copy.accession,
         state=copy.state.value,
-        where=where_words(records, copy),
+        where=where[copy.accession],
     )
 
 
-def box_lines(records: Records, number: str) -> tuple[FoundLine, ...]:
-    """List what a box's packing list names, in the order in which it was packed."""
-    lines: list[FoundLine] = []
-    for copy in sorted(records.copies_in_box(number), key=lambda copy: serial_of(copy.accession)):
-        edition = records.edition(copy.edition_id)
-        if edition is not None:
-            lines.append(_line(records, edition, copy))
-    return tuple(lines)
+def _line_without_copy(edition: Edition) -> FoundLine:
+    words = edition_words(edition)
+    return FoundLine(written_number(edition), title_words(edition), words, "", "no copy recorded", "")

@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.ledger_entries import history_of_record, latest_entries
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.action_words import action_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,9 +19,9 @@ class HistoryLine:
     changed: str
 
 
-def history(records: Records, accession: str | None, limit: int) -> tuple[HistoryLine, ...]:
+def history(records: LibraryReader, accession: str | None, limit: int) -> tuple[HistoryLine, ...]:
     """Tell the newest entries of the ledger first, or all that touched one copy, oldest first."""
-    entries = records.entries(limit) if accession is None else records.ledger("copy", accession)
+    entries = latest_entries(records, limit) if accession is None else history_of_record(records, "copy", accession)
     lines: list[HistoryLine] = []
     for entry in entries:
         action = entry.action
@@ -32,5 +34,5 @@ def history(records: Records, accession: str | None, limit: int) -> tuple[Histor
         )
         subject = f"{action.subject} (entry {action.undoes})" if action.undoes else action.subject
         when = entry.at.strftime("%Y-%m-%d %H:%M:%S")
-        lines.append(HistoryLine(entry.seq, when, action.station, action.name, subject, changed))
+        lines.append(HistoryLine(entry.seq, when, action.station, action_words(action), subject, changed))
     return tuple(lines)

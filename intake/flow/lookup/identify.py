@@ -1,16 +1,20 @@
 """What the text of a scan may be: a number matched with the catalog, or words matched with its titles."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import copies_in_box, copies_of_editions, copies_of_families
+from intake.edges.store.queries.editions import carries, find_editions, known_numbers
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import neighbours_swapped
 from intake.matching.rank import rank
 from intake.matching.titles import rank_titles
-from intake.model.editions import Edition, title_key
+from intake.model.editions import Copy, Edition, title_key
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.matches import Match, MatchCandidate, MatchVerdict
+from intake.model.reasons import Reason, ReasonKind, Reasons
 
 TITLES_SHOWN = 5
 TITLES_LOOKED_AT = 50
@@ -26,117 +30,185 @@ class Identification:
         identifier: the number, where the text is one.
         candidates: best first.
         certain: whether the first may be booked without asking, if the number itself can be trusted.
-        why: the reason, in words for a person.
+        why: the reasons.
     """
 
     identifier: Identifier | None
     verdict: MatchVerdict
     candidates: tuple[MatchCandidate, ...]
     certain: bool
-    why: str
+    why: Reasons
 
 
-def identify(records: Records, text: str, box: str | None) -> Identification:
-    """Weigh a number or a title against the catalog, the open box first."""
-    if not text.strip():
-        return Identification(None, MatchVerdict.UNKNOWN, (), certain=False, why="nothing was read")
-    found = parse(text, is_known=records.holds_number)
-    if isinstance(found, Identifier):
-        if found.kind is NumberKind.OWN:
-            return _weigh_own(records, found)
-        match = match_number(records, found, box)
-        if not match.candidates and (swapped := _swapped(records, found)) is not None:
-            meant = match_number(records, swapped, box)
-            why = f"{_why(match, found)}, but {swapped.written}, two neighbours swapped, is in it"
-            return Identification(found, meant.verdict, meant.candidates, certain=False, why=why)
-        return Identification(found, match.verdict, match.candidates, match.certain, _why(match, found))
-    return _weigh_words(records, text, found, box)
+@dataclass(frozen=True, slots=True)
+class Doubtful:
+    """Texts that one thing may be, the best first, and the number of the open box."""
+
+    texts: tuple[str, ...]
+    box: str | None
 
 
-def identify_any(records: Records, texts: Sequence[str], box: str | None) -> Identification:
-    """Weigh what a doubtful reading may be, its best number first; what the others may be comes after it."""
-    weighed, *others = (identify(records, text, box) for text in texts)
+@dataclass(frozen=True, slots=True)
+class Families:
+    """The editions that carry some numbers, the other editions of their titles, and the copies of all these."""
+
+    editions: tuple[Edition, ...]
+    copies: tuple[Copy, ...]
+
+    def match(self, identifier: Identifier, box: str | None) -> Match:
+        """Rank what a book with this number may be."""
+        carrying = [edition for edition in self.editions if carries(edition, identifier.number)]
+        exact = [edition for edition in carrying if identifier.add_on and edition.add_on == identifier.add_on]
+        editions = exact or carrying
+        ids = {edition.id for edition in editions}
+        siblings = [
+            other
+            for other in self.editions
+            if other.id not in ids and any(_is_sibling(other, edition) for edition in editions)
+        ]
+        return rank(identifier, editions=editions, siblings=siblings, copies=self.copies, box=box)
+
+
+def _is_sibling(other: Edition, edition: Edition) -> bool:
+    """Tell whether two editions are of one title; another volume is another book, whatever its title says."""
+    same = title_key(other.title) == title_key(edition.title) and other.volume == edition.volume
+    return same and (edition.set_id is None or other.set_id != edition.set_id)
+
+
+def families(records: LibraryReader, numbers: Iterable[str]) -> Families:
+    """Fetch the families of some numbers."""
+    return Families(*copies_of_families(records, numbers))
+
+
+def identify(records: LibraryReader, text: str, box: str | None) -> Identification:
+    """Match a number or a title with the catalog, the open box first."""
+    return identify_each(records, [Doubtful((text,), box)])[0]
+
+
+def identify_any(records: LibraryReader, texts: Sequence[str], box: str | None) -> Identification:
+    """Match what a doubtful reading may be, its best number first; what the others may be comes after it."""
+    return identify_each(records, [Doubtful(tuple(texts), box)])[0]
+
+
+def identify_each(records: LibraryReader, things: Sequence[Doubtful]) -> tuple[Identification, ...]:
+    """Match several things with the catalog; their numbers together take no more statements than one."""
+    texts = dict.fromkeys(text for thing in things for text in thing.texts if text.strip())
+    parsed = {text: parse_known(records, text) for text in texts}
+    found = families(records, _numbers(parsed.values()))
+    return tuple(
+        _joined([_identified(records, text, parsed.get(text), thing.box, found) for text in thing.texts])
+        for thing in things
+    )
+
+
+def _numbers(parsed: Iterable[Identifier | Rejection]) -> list[str]:
+    """Return the numbers to look up: those that were read, and the catalog's that a wrong one may have been."""
+    numbers: list[str] = []
+    for found in parsed:
+        if isinstance(found, Rejection):
+            numbers += [repair.number for repair in found.repairs if repair.in_catalog][:1]
+        elif found.kind is not NumberKind.OWN:
+            numbers.append(found.number)
+    return numbers
+
+
+def _identified(
+    records: LibraryReader, text: str, parsed: Identifier | Rejection | None, box: str | None, found: Families
+) -> Identification:
+    if parsed is None:
+        return _unknown(None, Reason(ReasonKind.NOTHING_READ))
+    if isinstance(parsed, Rejection):
+        return _by_repair(parsed, box, found) or _by_words(records, text, parsed, box)
+    if parsed.kind is NumberKind.OWN:
+        return _by_flag(records, parsed)
+    match = found.match(parsed, box)
+    if not match.candidates and (swapped := _swapped(records, parsed)) is not None:
+        meant = match_number(records, swapped, box)
+        why = (*_why(match, parsed), Reason(ReasonKind.NEIGHBOURS_SWAPPED, number=swapped.written))
+        return Identification(parsed, meant.verdict, meant.candidates, certain=False, why=why)
+    return Identification(parsed, match.verdict, match.candidates, match.certain, _why(match, parsed))
+
+
+def _unknown(identifier: Identifier | None, why: Reason) -> Identification:
+    return Identification(identifier, MatchVerdict.UNKNOWN, (), certain=False, why=(why,))
+
+
+def _joined(found: Sequence[Identification]) -> Identification:
+    """Put what the less likely numbers may be after what the likeliest may be."""
+    first, *others = found
     if not others:
-        return weighed
-    known = {_key(candidate) for candidate in weighed.candidates}
+        return first
+    known = {_key(candidate) for candidate in first.candidates}
     more = {_key(each): each for other in others for each in other.candidates if _key(each) not in known}
-    names = ", ".join(other.identifier.written for other in others if other.identifier is not None)
-    verdict = weighed.verdict if weighed.candidates or not more else next(iter(more.values())).verdict
-    why = f"{weighed.why}; it may be {names} too"
-    return replace(weighed, verdict=verdict, candidates=(*weighed.candidates, *more.values()), why=why)
+    names = tuple(other.identifier.written for other in others if other.identifier is not None)
+    verdict = first.verdict if first.candidates or not more else next(iter(more.values())).verdict
+    why = (*first.why, Reason(ReasonKind.OTHER_NUMBERS, texts=names))
+    return replace(first, verdict=verdict, candidates=(*first.candidates, *more.values()), why=why)
 
 
 def _key(candidate: MatchCandidate) -> tuple[int, str | None]:
     return candidate.edition.id, candidate.copy.accession if candidate.copy else None
 
 
-def match_number(records: Records, identifier: Identifier, box: str | None) -> Match:
+def match_number(records: LibraryReader, identifier: Identifier, box: str | None) -> Match:
     """Fetch what carries the number, and its like under other numbers, and rank it."""
-    editions = records.editions_by_number(identifier.number, identifier.add_on)
-    ids = {edition.id for edition in editions}
-    like = [(title_key(edition.title), edition.volume, edition.set_id) for edition in editions]
-    siblings = [
-        other
-        for key, volume, set_id in dict.fromkeys(like)
-        for other in records.editions_by_title_key(key)
-        # Another volume is another book, whatever its title says.
-        if other.id not in ids and other.volume == volume and (set_id is None or other.set_id != set_id)
-    ]
-    copies = records.copies_of([edition.id for edition in (*editions, *siblings)])
-    return rank(identifier, editions=editions, siblings=siblings, copies=copies, box=box)
+    return families(records, [identifier.number]).match(identifier, box)
 
 
-def _swapped(records: Records, identifier: Identifier) -> Identifier | None:
+def _swapped(records: LibraryReader, identifier: Identifier) -> Identifier | None:
     """Return a number of the catalog that a swap of neighbours turns into this one: mod 10 misses one swap in nine."""
-    for number, _how in neighbours_swapped(identifier.number):
-        if records.holds_number(number):
-            found = parse(number)
-            if isinstance(found, Identifier):
-                return found
-    return None
+    tried = [number for number, _how in neighbours_swapped(identifier.number)]
+    held = known_numbers(records, tried)
+    meant = (parse(number) for number in tried if number in held)
+    return next((found for found in meant if isinstance(found, Identifier)), None)
 
 
-def _why(match: Match, identifier: Identifier) -> str:
+def _why(match: Match, identifier: Identifier) -> Reasons:
     if not match.candidates:
-        return f"no edition in the catalog carries {identifier.written}"
-    return "; ".join(match.candidates[0].reasons)
+        return (Reason(ReasonKind.NOT_IN_CATALOG, number=identifier.written),)
+    return match.candidates[0].reasons
 
 
-def _weigh_own(records: Records, identifier: Identifier) -> Identification:
+def _by_flag(records: LibraryReader, identifier: Identifier) -> Identification:
     """A copy's own flag was scanned: it names the copy itself."""
-    copy = records.copy(identifier.number) if identifier.own_kind is OwnKind.COPY else None
-    edition = records.edition(copy.edition_id) if copy else None
+    copy = records.get(Copy, identifier.number) if identifier.own_kind is OwnKind.COPY else None
+    edition = records.get(Edition, copy.edition_id) if copy else None
     if copy is None or edition is None:
-        why = f"{identifier.number} is no copy of this library"
-        return Identification(identifier, MatchVerdict.UNKNOWN, (), certain=False, why=why)
-    reasons = ("its own flag was read",)
+        return _unknown(identifier, Reason(ReasonKind.NO_SUCH_COPY, number=identifier.number))
+    reasons = (Reason(ReasonKind.OWN_FLAG),)
     candidate = MatchCandidate(edition, copy, MatchVerdict.EXPECTED, 1.0, reasons)
-    return Identification(identifier, MatchVerdict.EXPECTED, (candidate,), certain=True, why=reasons[0])
+    return Identification(identifier, MatchVerdict.EXPECTED, (candidate,), certain=True, why=reasons)
 
 
-def _weigh_words(records: Records, text: str, rejection: Rejection, box: str | None) -> Identification:
-    """No number: the repairs that the catalog holds, else the titles most like the words; never certain."""
-    for repair in rejection.repairs:
-        fixed = parse(repair.number) if repair.in_catalog else rejection
-        if isinstance(fixed, Identifier):
-            match = match_number(records, fixed, box)
-            why = f"{rejection.reason}; {repair.written} would be valid ({repair.how})"
-            return Identification(None, match.verdict, match.candidates, certain=False, why=why)
+def _by_repair(rejection: Rejection, box: str | None, found: Families) -> Identification | None:
+    """Offer the catalog's number that a wrong one may have been; never certain."""
+    repair = next((repair for repair in rejection.repairs if repair.in_catalog), None)
+    fixed = parse(repair.number) if repair else rejection
+    if repair is None or isinstance(fixed, Rejection):
+        return None
+    match = found.match(fixed, box)
+    rejected = Reason(ReasonKind.REJECTED, texts=(rejection.reason,))
+    why = (rejected, Reason(ReasonKind.REPAIRED, number=repair.written, texts=(repair.how,)))
+    return Identification(None, match.verdict, match.candidates, certain=False, why=why)
+
+
+def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str | None) -> Identification:
+    """Offer the titles most like the words; never certain."""
     editions = _titles_near(records, text, box)
-    copies = records.copies_of([edition.id for edition in editions])
+    copies = copies_of_editions(records, [edition.id for edition in editions])
     candidates = rank_titles(text, editions, copies=copies, box=box)[:TITLES_SHOWN]
     if candidates:
-        return Identification(None, candidates[0].verdict, candidates, certain=False, why=f"titles like {text!r}")
+        why = (Reason(ReasonKind.TITLES_ALIKE, texts=(text,)),)
+        return Identification(None, candidates[0].verdict, candidates, certain=False, why=why)
     if sum(map(str.isalpha, text)) > sum(map(str.isdecimal, text)):
-        why = f"no title in the catalog is like {text!r}"
-        return Identification(None, MatchVerdict.UNKNOWN, (), certain=False, why=why)
-    return Identification(None, MatchVerdict.UNKNOWN, (), certain=False, why=rejection.reason)
+        return _unknown(None, Reason(ReasonKind.NO_TITLE_ALIKE, texts=(text,)))
+    return _unknown(None, Reason(ReasonKind.REJECTED, texts=(rejection.reason,)))
 
 
-def _titles_near(records: Records, text: str, box: str | None) -> tuple[Edition, ...]:
+def _titles_near(records: LibraryReader, text: str, box: str | None) -> tuple[Edition, ...]:
     """Gather editions whose titles are worth comparing: those of the open box, and those that share a word."""
-    here = {copy.edition_id for copy in records.copies_in_box(box)} if box else set()
-    in_box = [edition for edition in map(records.edition, sorted(here)) if edition is not None]
+    here = {copy.edition_id for copy in copies_in_box(records, box)} if box else set()
+    in_box = records.get_many(Edition, sorted(here))
     words = [word for word in title_key(text).split() if len(word) >= SHORTEST_WORD]
-    by_word = [edition for word in words for edition in records.find_editions(word, TITLES_LOOKED_AT)]
-    return tuple(dict.fromkeys((*in_box, *records.find_editions(text, TITLES_LOOKED_AT), *by_word)))
+    by_word = [edition for word in words for edition in find_editions(records, word, TITLES_LOOKED_AT)]
+    return tuple(dict.fromkeys((*in_box.values(), *find_editions(records, text, TITLES_LOOKED_AT), *by_word)))

@@ -5,80 +5,129 @@ thing can be meant.
 """
 
 from collections.abc import Callable
+from typing import TypeVar
 
-from intake.edges.store.records import Records
-from intake.edges.store.work import Work
+from intake.edges.store.queries.editions import edition_by_key, editions_by_number, known_numbers
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.writer import LibraryWriter
 from intake.errors import RefusedError
 from intake.identifiers import own
 from intake.identifiers.parse import parse
-from intake.identifiers.repairs import never
 from intake.model.boxes import Box
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.places import Place, PlaceKind
 
+Answer = TypeVar("Answer")
 
-def own_number(text: str, kind: OwnKind, is_known: Callable[[str], bool] = never) -> str:
+
+class _Questions:
+    """Which numbers the library knows, as far as that was looked up, and which were asked for beyond that."""
+
+    def __init__(self) -> None:
+        self.answers: dict[str, bool] = {}
+        self.open: set[str] = set()
+
+    def is_known(self, number: str) -> bool:
+        if number not in self.answers:
+            self.open.add(number)
+        return self.answers.get(number, False)
+
+    def look_up(self, reader: LibraryReader) -> bool:
+        """Answer the open questions in one statement; tell whether any number is known."""
+        known = known_numbers(reader, self.open)
+        self.answers |= {number: number in known for number in self.open}
+        self.open.clear()
+        return bool(known)
+
+
+def with_known_numbers(reader: LibraryReader, ask: Callable[[Callable[[str], bool]], Answer]) -> Answer:
+    """Return what `ask` answers once it can tell of every number whether the library knows it.
+
+    A text that may be several numbers, or is wrong by one digit, raises the question of up to a few hundred numbers.
+    They are looked up together: `ask` is called again with the answers, until it asks for no others.
+    """
+    questions = _Questions()
+    answer = ask(questions.is_known)
+    while questions.open and questions.look_up(reader):
+        answer = ask(questions.is_known)
+    return answer
+
+
+def parse_known(reader: LibraryReader, text: str) -> Identifier | Rejection:
+    """Read a typed text or scanner line, settling by what the library knows where it may be several numbers."""
+    return with_known_numbers(reader, lambda is_known: parse(text, is_known=is_known))
+
+
+def own_number(text: str, kind: OwnKind) -> str:
     """Return the canonical own number that the text means, whether or not anything carries it.
 
-    Args:
-        text: as typed or scanned.
-        kind: what is asked for.
-        is_known: tells what the library has given out, where digits alone could mean two numbers.
+    Raises:
+        RefusedError: the text is not a number of this kind, or its check digits are wrong.
+    """
+    return _number_in(own.read(text, expect=kind), kind)
+
+
+def known_own_number(reader: LibraryReader, text: str, kind: OwnKind) -> str:
+    """Return the canonical own number that the text means; where digits alone may mean two, the one that is given out.
 
     Raises:
-        RefusedError: the text is no number of this kind, or its check digits are wrong.
+        RefusedError: see `own_number`.
     """
-    found = own.read(text, expect=kind, is_known=is_known)
-    if isinstance(found, Rejection):
+    return _number_in(with_known_numbers(reader, lambda known: own.read(text, expect=kind, is_known=known)), kind)
+
+
+def _number_in(read: Identifier | Rejection, kind: OwnKind) -> str:
+    if isinstance(read, Rejection):
         name = _NAMES[kind]
-        raise RefusedError(f"{name.capitalize()} {text!r}", f"is no {name} number: {found.reason}", "read it again")
-    return found.number
+        thing = f"{name.capitalize()} {read.text!r}"
+        raise RefusedError(thing, f"is not a {name} number: {read.reason}", "read it again")
+    return read.number
 
 
-def new_number(work: Work, kind: OwnKind) -> str:
+def new_number(work: LibraryWriter, kind: OwnKind) -> str:
     """Return the next own number that nothing carries; a person may have given some themselves."""
-    held = {OwnKind.COPY: work.copy, OwnKind.BOX: work.box, OwnKind.PLACE: work.place}[kind]
+    record: dict[OwnKind, type[Copy | Box | Place]] = {OwnKind.COPY: Copy, OwnKind.BOX: Box, OwnKind.PLACE: Place}
     number = own.make(kind, work.new_serial(kind))
-    while held(number) is not None:
+    while work.get(record[kind], number) is not None:
         number = own.make(kind, work.new_serial(kind))
     return number
 
 
-def find_box(records: Records, text: str) -> Box:
+def find_box(records: LibraryReader, text: str) -> Box:
     """Return the box.
 
     Raises:
         RefusedError: there is no such box.
     """
-    number = own_number(text, OwnKind.BOX, records.holds_number)
-    box = records.box(number)
+    number = known_own_number(records, text, OwnKind.BOX)
+    box = records.get(Box, number)
     if box is None:
         raise RefusedError(f"Box {number}", "is not in this library", "list the boxes with 'intake box list'")
     return box
 
 
-def find_copy(records: Records, text: str) -> Copy:
+def find_copy(records: LibraryReader, text: str) -> Copy:
     """Return the copy.
 
     Raises:
         RefusedError: there is no such copy.
     """
-    number = own_number(text, OwnKind.COPY, records.holds_number)
-    copy = records.copy(number)
+    number = known_own_number(records, text, OwnKind.COPY)
+    copy = records.get(Copy, number)
     if copy is None:
         raise RefusedError(f"Copy {number}", "is not in this library", "look for it with 'intake find'")
     return copy
 
 
-def find_shelf(records: Records, text: str) -> Place:
+def find_shelf(records: LibraryReader, text: str) -> Place:
     """Return the shelf.
 
     Raises:
         RefusedError: there is no such place, or it is a room or a bookcase.
     """
-    number = own_number(text, OwnKind.PLACE, records.holds_number)
-    place = records.place(number)
+    number = known_own_number(records, text, OwnKind.PLACE)
+    place = records.get(Place, number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
     if place.kind is not PlaceKind.SHELF:
@@ -86,35 +135,28 @@ def find_shelf(records: Records, text: str) -> Place:
     return place
 
 
-def find_edition(records: Records, text: str) -> Edition:
+def find_edition(records: LibraryReader, text: str) -> Edition:
     """Return the edition that a key of the person's own list, or a number with or without its supplement, names.
 
     Raises:
         RefusedError: no edition, or more than one, carries it.
     """
-    by_key = records.edition_by_key(text)
+    by_key = edition_by_key(records, text)
     if by_key is not None:
         return by_key
-    found = parse(text, is_known=records.holds_number)
-    if isinstance(found, Rejection):
-        raise RefusedError(f"Edition {text!r}", f"is no key of the catalog and no number: {found.reason}", "correct it")
-    editions = records.editions_by_number(found.number, found.add_on)
+    parsed = parse_known(records, text)
+    if isinstance(parsed, Rejection):
+        why = f"is neither a key of the catalog nor a number: {parsed.reason}"
+        raise RefusedError(f"Edition {text!r}", why, "correct it")
+    editions = editions_by_number(records, parsed.number, parsed.add_on)
     if not editions:
-        raise RefusedError(f"Edition {found.written}", "is not in the catalog", "import it first")
+        raise RefusedError(f"Edition {parsed.written}", "is not in the catalog", "import it first")
     if len(editions) > 1:
         keys = ", ".join(edition.key or edition.title for edition in editions)
-        raise RefusedError(f"Edition {found.written}", f"means {len(editions)} editions ({keys})", "name it by its key")
+        raise RefusedError(
+            f"Edition {parsed.written}", f"means {len(editions)} editions ({keys})", "name it by its key"
+        )
     return editions[0]
-
-
-def place_name(records: Records, place: Place) -> str:
-    """Write a place as a person finds it, from the room down ("Study, bookcase A, shelf 3")."""
-    names = [place.name]
-    parent = place.parent
-    while parent is not None and (above := records.place(parent)) is not None:
-        names.append(above.name)
-        parent = above.parent
-    return " · ".join(reversed(names))
 
 
 def is_own(identifier: Identifier) -> bool:

@@ -1,15 +1,19 @@
 """One search for everything: a number, an own number, words of a title, a person, a set, a place, a room."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
-from intake.flow.lookup.find_lines import FoundLine, find_anything
-from intake.flow.lookup.resolve import place_name
-from intake.flow.lookup.wording import edition_words, title_words, written_number
-from intake.identifiers.parse import parse
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.editions import editions_by_number, editions_of_sets, find_editions
+from intake.edges.store.queries.names import boxes_meant_for, things_named
+from intake.edges.store.queries.shelves import place_paths
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.find_lines import FoundLine, lines_of_own
+from intake.flow.lookup.resolve import parse_known
+from intake.flow.lookup.wording import edition_words, path_words, title_words, written_number
 from intake.model.boxes import Box
-from intake.model.editions import BookSet, Copy, Edition, title_key
-from intake.model.identifiers import Identifier, NumberKind
+from intake.model.editions import Copy, Edition
+from intake.model.identifiers import Identifier, NumberKind, OwnKind
 
 MOST = 50
 
@@ -27,13 +31,21 @@ class EditionLine:
 
 @dataclass(frozen=True, slots=True)
 class SearchResult:
-    """What a search found, by kind of thing; empty where a kind holds nothing."""
+    """What a search found, by kind of thing; empty where a kind holds nothing.
+
+    Attributes:
+        boxes: their numbers.
+        places: the number of each and its name from the room down.
+        sets: their titles.
+        more: whether there is more of a kind than the `limit` first that are listed.
+    """
 
     editions: tuple[EditionLine, ...] = ()
     copies: tuple[FoundLine, ...] = ()
-    boxes: tuple[Box, ...] = ()
+    boxes: tuple[str, ...] = ()
     places: tuple[tuple[str, str], ...] = ()
-    sets: tuple[BookSet, ...] = ()
+    sets: tuple[str, ...] = ()
+    more: bool = False
 
     @property
     def nothing(self) -> bool:
@@ -41,38 +53,47 @@ class SearchResult:
         return not (self.editions or self.copies or self.boxes or self.places or self.sets)
 
 
-def search(records: Records, text: str, limit: int = MOST) -> SearchResult:
-    """Search the library for what a person typed."""
+def search(reader: LibraryReader, text: str, limit: int = MOST) -> SearchResult:
+    """Search the library for what a person typed; of each kind of thing, the first `limit`."""
     if not text.strip():
         return SearchResult()
-    found = parse(text, is_known=records.holds_number)
-    if isinstance(found, Identifier) and found.kind is NumberKind.OWN:
-        box = records.box(found.number)
-        place = records.place(found.number)
-        return SearchResult(
-            copies=find_anything(records, text, limit),
-            boxes=(box,) if box else (),
-            places=((place.number, place_name(records, place)),) if place else (),
-        )
-    if isinstance(found, Identifier):
-        return SearchResult(editions=edition_lines(records, records.editions_by_number(found.number, found.add_on)))
-    key = title_key(text)
-    sets = tuple(held for held in records.sets() if key and key in title_key(held.title))[:limit]
-    of_sets = [edition for held in sets for edition in records.editions_of_set(held.id)]
-    editions = dict.fromkeys((*records.find_editions(text, limit), *of_sets))
-    named = ((place.number, place_name(records, place)) for place in records.places())
+    parsed = parse_known(reader, text)
+    if isinstance(parsed, Identifier) and parsed.kind is NumberKind.OWN:
+        return _search_own(reader, parsed)
+    if isinstance(parsed, Identifier):
+        return SearchResult(editions=edition_lines(reader, editions_by_number(reader, parsed.number, parsed.add_on)))
+    return _search_words(reader, text, limit)
+
+
+def _search_own(reader: LibraryReader, identifier: Identifier) -> SearchResult:
+    box = reader.get(Box, identifier.number) if identifier.own_kind is OwnKind.BOX else None
+    paths = place_paths(reader, [identifier.number]) if identifier.own_kind is OwnKind.PLACE else {}
     return SearchResult(
-        editions=edition_lines(records, tuple(editions)[:limit]),
-        boxes=tuple(box for box in records.boxes() if key and key == title_key(box.room))[:limit],
-        places=tuple((number, name) for number, name in named if key and key in title_key(name))[:limit],
-        sets=sets,
+        copies=lines_of_own(reader, identifier),
+        boxes=(box.number,) if box else (),
+        places=tuple((number, path_words(path)) for number, path in paths.items()),
     )
 
 
-def edition_lines(records: Records, editions: tuple[Edition, ...]) -> tuple[EditionLine, ...]:
+def _search_words(reader: LibraryReader, text: str, limit: int) -> SearchResult:
+    named = things_named(reader, text)
+    sets = named.sets[:limit]
+    of_sets = editions_of_sets(reader, [book_set.id for book_set in sets])
+    editions = tuple(dict.fromkeys((*find_editions(reader, text, limit + 1), *of_sets)))
+    boxes = boxes_meant_for(reader, named.rooms, limit + 1) if named.rooms else ()
+    return SearchResult(
+        editions=edition_lines(reader, editions[:limit]),
+        boxes=boxes[:limit],
+        places=tuple((number, path_words(path)) for number, path in named.places[:limit]),
+        sets=tuple(book_set.title for book_set in sets),
+        more=any(len(things) > limit for things in (editions, boxes, named.places, named.sets)),
+    )
+
+
+def edition_lines(reader: LibraryReader, editions: Sequence[Edition]) -> tuple[EditionLine, ...]:
     """Write editions in words, each with its copies."""
     by_edition: dict[int, list[Copy]] = {}
-    for copy in records.copies_of([edition.id for edition in editions]):
+    for copy in copies_of_editions(reader, [edition.id for edition in editions]):
         by_edition.setdefault(copy.edition_id, []).append(copy)
     return tuple(
         EditionLine(

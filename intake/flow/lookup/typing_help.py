@@ -1,10 +1,11 @@
-"""Help while a person types: what the number lacks, which edition it is, which titles begin so."""
+"""Help while a person types: what is wrong with the number, which edition it is, which titles begin so."""
 
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.editions import editions_by_number, find_editions
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.resolve import parse_known
 from intake.flow.lookup.wording import edition_words, title_words, written_number
-from intake.identifiers.parse import parse
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
 
@@ -16,32 +17,32 @@ class TypedHelp:
     """What can be said of a text before it is sent.
 
     Attributes:
-        said: one sentence on the number; empty where the text holds no digit.
+        message: one sentence on the number; empty where the text holds no digit.
         good: whether it is a whole, valid number.
         repairs: numbers that would be valid, each with what was mistyped.
         titles: editions the text may mean.
     """
 
-    said: str
+    message: str
     good: bool
     repairs: tuple[tuple[str, str], ...] = ()
     titles: tuple[tuple[int, str, str, str], ...] = ()
 
 
-def typed_help(records: Records, text: str) -> TypedHelp:
+def typed_help(reader: LibraryReader, text: str) -> TypedHelp:
     """Help with what has been typed so far."""
     if not text.strip():
         return TypedHelp("", good=False)
-    found = parse(text, is_known=records.holds_number)
-    if isinstance(found, Identifier):
-        editions = records.editions_by_number(found.number, found.add_on)
+    parsed = parse_known(reader, text)
+    if isinstance(parsed, Identifier):
+        editions = editions_by_number(reader, parsed.number, parsed.add_on)
         known = "" if editions else ", not in the catalog"
-        said = f"{found.kind.value.upper()} {found.written}{known}"
-        return TypedHelp(said, good=True, titles=_titles(editions))
+        message = f"{parsed.kind.value.upper()} {parsed.written}{known}"
+        return TypedHelp(message, good=True, titles=_titles(editions))
     if any(c.isalpha() for c in text) or not any(c.isdigit() for c in text):
-        return TypedHelp("", good=False, titles=_titles(records.find_editions(text, SHOWN)))
-    repairs = sorted(found.repairs, key=lambda repair: not repair.in_catalog)[:SHOWN]
-    return TypedHelp(found.reason, good=False, repairs=tuple((repair.written, repair.how) for repair in repairs))
+        return TypedHelp("", good=False, titles=_titles(find_editions(reader, text, SHOWN)))
+    repairs = sorted(parsed.repairs, key=lambda repair: not repair.in_catalog)[:SHOWN]
+    return TypedHelp(parsed.reason, good=False, repairs=tuple((repair.written, repair.how) for repair in repairs))
 
 
 def _titles(editions: tuple[Edition, ...]) -> tuple[tuple[int, str, str, str], ...]:

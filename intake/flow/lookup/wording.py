@@ -1,12 +1,14 @@
 """Looking things up for a person: what is where, and what happened to it."""
 
 import re
+from collections.abc import Iterable
 
-from intake.edges.store.records import Records
-from intake.flow.lookup.resolve import place_name
+from intake.edges.store.queries.shelves import place_paths
+from intake.edges.store.reader import LibraryReader
 from intake.identifiers.parse import parse
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier
+from intake.model.places import PlacePath
 
 
 def edition_words(edition: Edition) -> str:
@@ -32,11 +34,35 @@ def whole_words(edition: Edition) -> str:
     return f"{title_words(edition)} ({words})" if words else title_words(edition)
 
 
-def where_words(records: Records, copy: Copy) -> str:
+def path_words(path: PlacePath) -> str:
+    """Write where a place is as a person finds it, from the room down.
+
+    >>> path_words(PlacePath(("Study", "A", "3")))
+    'Study · A · 3'
+    """
+    return names_joined(path.names)
+
+
+def names_joined(names: Iterable[str]) -> str:
+    """Write the names of places, each of which is in the one before, in a row."""
+    return " · ".join(names)
+
+
+def where_words(reader: LibraryReader, copy: Copy) -> str:
     """Write where a copy is, as far as is known."""
-    place = records.place(copy.place) if copy.place else None
-    if place:
-        return place_name(records, place)
+    return where_each_is(reader, [copy])[copy.accession]
+
+
+def where_each_is(reader: LibraryReader, copies: Iterable[Copy]) -> dict[str, str]:
+    """Write where each of these copies is, as far as is known, by its accession number."""
+    copies = list(copies)
+    paths = place_paths(reader, [copy.place for copy in copies if copy.place])
+    return {copy.accession: _where(copy, paths.get(copy.place or "")) for copy in copies}
+
+
+def _where(copy: Copy, path: PlacePath | None) -> str:
+    if path is not None:
+        return path_words(path)
     return f"box {copy.box}" if copy.box else ""
 
 

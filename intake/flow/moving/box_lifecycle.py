@@ -7,13 +7,13 @@ from datetime import date, datetime
 from intake.documents import disclaimers
 from intake.edges import clock
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
-from intake.edges.store.work import Work
+from intake.edges.store.queries.copies import copies_in_box, copies_of_editions
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.resolve import find_box, find_copy, find_edition, new_number, own_number
+from intake.flow.lookup.resolve import find_box, find_copy, find_edition, own_number
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box, BoxPicture, BoxState, CartonState, Discrepancy, DiscrepancyKind, SealState
-from intake.model.changes import Action, Change, made
+from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState
 from intake.model.identifiers import Identifier, OwnKind
 from intake.model.sightings import Picture
@@ -26,7 +26,7 @@ class ArrivalReport:
     """What was seen of a box when it arrived, before it was opened.
 
     Attributes:
-        delivered: the day on which the carrier handed it over; None where nobody says.
+        delivered: the day on which the carrier handed it over; None where it is not stated.
         arrived_g: what it weighed.
         pictures: photographs of it, already kept in the library.
     """
@@ -45,7 +45,7 @@ Why = Callable[[tuple[Copy, ...]], str]
 
 
 def no_reason(_missing: tuple[Copy, ...]) -> str:
-    """Answer for nobody."""
+    """Give no reason: the default where there is no one to ask."""
     return NO_REASON
 
 
@@ -55,14 +55,18 @@ def open_box(library: Library, box: Box, *, station: str) -> Box:
     Raises:
         RefusedError: a box carries the number already.
     """
-    with library.writing() as work:
-        number = own_number(box.number, OwnKind.BOX) if box.number else new_number(work, OwnKind.BOX)
-        held = work.box(number)
-        if held is not None:
-            raise RefusedError(f"Box {number}", f"is recorded already and is {held.state}", "give another number")
-        numbered = replace(box, number=number)
-        work.apply(Action("open box", number, station), made(numbered))
-        return numbered
+    if not box.number:
+        unnumbered = replace(box, number=Provisional().number(OwnKind.BOX))
+        applied = library.apply(Action(ActionKind.OPEN_BOX, unnumbered.number, station), made(unnumbered))
+        return replace(box, number=applied.key(unnumbered.number))
+    numbered = replace(box, number=own_number(box.number, OwnKind.BOX))
+    with library.reading() as records:
+        recorded = records.get(Box, numbered.number)
+    if recorded is not None:
+        why = f"is recorded already and is {recorded.state}"
+        raise RefusedError(f"Box {numbered.number}", why, "give another number")
+    library.apply(Action(ActionKind.OPEN_BOX, numbered.number, station), made(numbered))
+    return numbered
 
 
 def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
@@ -78,30 +82,32 @@ def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
     Raises:
         RefusedError: the box is not open, or the copy lies in a box already.
     """
-    with library.writing() as work:
-        box = find_box(work, box_text)
+    with library.reading() as records:
+        box = find_box(records, box_text)
         if box.state is not BoxState.OPEN:
             raise RefusedError(f"Box {box.number}", f"is {box.state}", "open another box, or undo its closing")
-        copy = _copy_to_pack(work, what)
-        if copy.state is CopyState.PACKED:
-            raise RefusedError(f"Copy {copy.accession}", f"lies in box {copy.box} already", "undo that step first")
-        packed = replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None)
-        held = work.copy(copy.accession)
-        change = Change(held, packed)
-        work.apply(Action("pack copy", packed.accession, station), (change,))
-        return packed
+        recorded, copy = _copy_to_pack(records, what)
+    if copy.state is CopyState.PACKED:
+        raise RefusedError(f"Copy {copy.accession}", f"lies in box {copy.box} already", "undo that step first")
+    packed = replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None)
+    action = Action(ActionKind.PACK_COPY, packed.accession, station)
+    applied = library.apply(action, (Change(recorded, packed), *supposing(box)))
+    return replace(packed, accession=applied.key(packed.accession))
 
 
-def _copy_to_pack(work: Work, what: str) -> Copy:
-    found = parse(what)
-    if isinstance(found, Identifier) and found.own_kind is OwnKind.COPY:
-        return find_copy(work, what)
-    edition = find_edition(work, what)
-    copies = work.copies_of([edition.id])
+def _copy_to_pack(records: LibraryReader, what: str) -> tuple[Copy | None, Copy]:
+    """Return the copy that is meant, twice; None and a new one where the edition has none at hand."""
+    number = parse(what)
+    if isinstance(number, Identifier) and number.own_kind is OwnKind.COPY:
+        copy = find_copy(records, what)
+        return copy, copy
+    edition = find_edition(records, what)
+    copies = copies_of_editions(records, [edition.id])
     at_hand = [copy for copy in copies if copy.state not in (CopyState.PACKED, CopyState.MISSING)]
     if at_hand:
-        return min(at_hand, key=lambda copy: (copy.state is not CopyState.AT_HAND, len(copy.accession), copy.accession))
-    return Copy(accession=new_number(work, OwnKind.COPY), edition_id=edition.id)
+        copy = min(at_hand, key=lambda one: (one.state is not CopyState.AT_HAND, len(one.accession), one.accession))
+        return copy, copy
+    return None, Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id)
 
 
 def close_box(library: Library, box_text: str, *, gross_g: float | None = None, seal: str = "", station: str) -> Box:
@@ -110,17 +116,18 @@ def close_box(library: Library, box_text: str, *, gross_g: float | None = None, 
     Raises:
         RefusedError: it is not open, or nothing lies in it.
     """
-    with library.writing() as work:
-        box = find_box(work, box_text)
+    with library.reading() as records:
+        box = find_box(records, box_text)
         if box.state is not BoxState.OPEN:
             raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box")
-        if not work.copies_in_box(box.number):
-            raise RefusedError(f"Box {box.number}", "is empty", f"pack something first with 'intake pack {box.number}'")
-        closed = replace(
-            box, state=BoxState.CLOSED, gross_g=box.gross_g if gross_g is None else gross_g, seal=seal or box.seal
-        )
-        work.apply(Action("close box", box.number, station), (Change(box, closed),))
-        return closed
+        listed = copies_in_box(records, box.number)
+    if not listed:
+        raise RefusedError(f"Box {box.number}", "is empty", f"pack something first with 'intake pack {box.number}'")
+    closed = replace(
+        box, state=BoxState.CLOSED, gross_g=box.gross_g if gross_g is None else gross_g, seal=seal or box.seal
+    )
+    library.apply(Action(ActionKind.CLOSE_BOX, box.number, station), (Change(box, closed), *supposing(*listed)))
+    return closed
 
 
 def check_in(
@@ -150,32 +157,35 @@ def check_in(
         raise UsageError(
             f"The delivery on {seen.delivered}", f"is still to come (today is {today})", "correct the date"
         )
-    with library.writing() as work:
-        box = find_box(work, box_text)
-        if box.state not in (BoxState.OPEN, BoxState.CLOSED):
-            raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose a box that is still awaited")
-        arrived = replace(
-            box,
-            state=BoxState.ARRIVED,
-            note=note or box.note,
-            carton=seen.carton,
-            seal_state=seen.seal,
-            delivered=seen.delivered or box.delivered,
-            arrived_g=seen.arrived_g if seen.arrived_g is not None else box.arrived_g,
-        )
-        changes = [Change(box, arrived)]
-        for picture in dict.fromkeys(seen.pictures):
-            if work.picture(picture.sha256) is None:
-                changes += made(picture)
-            changes += made(BoxPicture(id=work.new_id(BoxPicture), box=box.number, picture=picture.sha256))
-        work.apply(Action("check in box", box.number, station, note=note), changes)
-        return arrived
+    pictures = {picture.sha256: picture for picture in seen.pictures}
+    with library.reading() as records:
+        box = find_box(records, box_text)
+        kept = records.get_many(Picture, pictures)
+    if box.state not in (BoxState.OPEN, BoxState.CLOSED):
+        raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose a box that is still awaited")
+    arrived = replace(
+        box,
+        state=BoxState.ARRIVED,
+        note=note or box.note,
+        carton=seen.carton,
+        seal_state=seen.seal,
+        delivered=seen.delivered or box.delivered,
+        arrived_g=seen.arrived_g if seen.arrived_g is not None else box.arrived_g,
+    )
+    new = Provisional()
+    changes = (
+        Change(box, arrived),
+        *made(*(picture for sha256, picture in pictures.items() if sha256 not in kept)),
+        *made(*(BoxPicture(id=new.id(), box=box.number, picture=sha256) for sha256 in pictures)),
+    )
+    library.apply(Action(ActionKind.CHECK_IN_BOX, box.number, station, note=note), changes)
+    return arrived
 
 
 def finish(
     library: Library, box_text: str, *, why: Why = no_reason, now: datetime | None = None, station: str
 ) -> tuple[Box, tuple[Copy, ...]]:
-    """Finish a box: what its list names and nobody has seen is missing from now on, and is told to the carrier.
+    """Finish a box: what its list names and was not seen is missing from now on, and is reported to the carrier.
 
     Args:
         library: where it is recorded.
@@ -191,44 +201,50 @@ def finish(
         RefusedError: it has not been checked in, is finished already, or was changed while the person was asked.
     """
     with library.reading() as records:
-        asked = _gone(records, box_text)
+        box, asked, listed = _box_to_finish(records, box_text)
     reason = (why(asked).strip() or NO_REASON) if asked else ""
-    with library.writing() as work:
-        box, gone = find_box(work, box_text), _gone(work, box_text)
+    if asked:
+        with library.reading() as records:
+            box, gone, listed = _box_to_finish(records, box_text)
         if gone != asked:
             raise RefusedError(f"Box {box.number}", "was changed meanwhile by another station", "finish it again")
-        missing = tuple(replace(copy, state=CopyState.MISSING) for copy in gone)
-        changes = [Change(box, replace(box, state=BoxState.UNPACKED))]
-        changes += [Change(before, after) for before, after in zip(gone, missing, strict=True)]
-        at = now or clock.now()
-        changes += made(*(_discrepancy(work, copy, box.number, reason, at, station) for copy in missing))
-        work.apply(Action("finish box", box.number, station, note=reason), changes)
-        return replace(box, state=BoxState.UNPACKED), missing
+    missing = tuple(replace(copy, state=CopyState.MISSING) for copy in asked)
+    unpacked = replace(box, state=BoxState.UNPACKED)
+    at, new = now or clock.now(), Provisional()
+    lines = (
+        Discrepancy(
+            id=new.id(),
+            box=box.number,
+            copy=copy.accession,
+            kind=DiscrepancyKind.MISSING,
+            reason=reason,
+            at=at,
+            station=station,
+        )
+        for copy in missing
+    )
+    changes = (
+        *supposing(*listed),
+        Change(box, unpacked),
+        *(Change(before, after) for before, after in zip(asked, missing, strict=True)),
+        *made(*lines),
+    )
+    library.apply(Action(ActionKind.FINISH_BOX, box.number, station, note=reason), changes)
+    return unpacked, missing
 
 
-def _gone(records: Records, box_text: str) -> tuple[Copy, ...]:
-    """Return what an arrived box lacks."""
+def _box_to_finish(records: LibraryReader, box_text: str) -> tuple[Box, tuple[Copy, ...], tuple[Copy, ...]]:
+    """Return an arrived box, what of its list is still packed, and its whole list."""
     box = find_box(records, box_text)
     if box.state is not BoxState.ARRIVED:
         remedy = f"check it in with 'intake box arrive {box.number}'"
         if box.state is BoxState.UNPACKED:
             remedy = "choose another box"
         raise RefusedError(f"Box {box.number}", f"is {box.state}", remedy)
-    return tuple(copy for copy in records.copies_in_box(box.number) if copy.state is CopyState.PACKED)
-
-
-def _discrepancy(work: Work, copy: Copy, box: str, reason: str, at: datetime, station: str) -> Discrepancy:
-    return Discrepancy(
-        id=work.new_id(Discrepancy),
-        box=box,
-        copy=copy.accession,
-        kind=DiscrepancyKind.MISSING,
-        reason=reason,
-        at=at,
-        station=station,
-    )
+    listed = copies_in_box(records, box.number)
+    return box, tuple(copy for copy in listed if copy.state is CopyState.PACKED), listed
 
 
 def lifting_words(gross_g: float) -> str:
-    """Say what a box of this mass asks of the person who lifts it; empty where nothing needs saying."""
+    """Return what a box of this mass asks of the person who lifts it; empty where nothing needs saying."""
     return disclaimers.lifting(gross_g)

@@ -1,9 +1,9 @@
 """What the carrier would owe at most, and until when: from the discrepancies of a consignment and what the person says.
 
-Values in another currency than that of the reckoning are left out and counted, never converted without a rate.
+Values in another currency than that of the claim are left out and counted, never converted without a rate.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -11,13 +11,17 @@ from decimal import Decimal
 from intake.carriage.liability import NOT_ADVICE, Liability, LiabilityTerms, LostCopy, compute_liability
 from intake.carriage.periods import Period, notice_periods
 from intake.carriage.regimes import MONTREAL_STEPS, Regime
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import unweighed_contents
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
+from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.masses import Masses, of_collection
 from intake.flow.moving.reconcile import Reconciled, reconcile
 from intake.flow.values.exchange_rates import currency_code
 from intake.model.boxes import Box, Consignment
 from intake.model.currencies import amount_text
+from intake.model.editions import Copy, Edition
 from intake.model.moving_papers import NoticePaper
 
 REGIMES: Mapping[str, Regime] = {
@@ -33,7 +37,7 @@ REGIMES: Mapping[str, Regime] = {
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """A reckoning and its periods.
+    """What is owed, and the periods of notice.
 
     Attributes:
         owed: None where nothing is missing or damaged.
@@ -49,7 +53,7 @@ class Claim:
 
 
 def plan_claim(
-    records: Records,
+    records: LibraryReader,
     reference: str,
     terms: LiabilityTerms,
     *,
@@ -58,7 +62,7 @@ def plan_claim(
     declared: Decimal | None = None,
     insured: Decimal | None = None,
 ) -> Claim:
-    """Reckon what a carrier would owe at most, and until when to give notice.
+    """Compute what a carrier would owe at most, and until when to give notice.
 
     Args:
         records: the library.
@@ -75,16 +79,19 @@ def plan_claim(
     """
     currency_code(terms.currency)
     found = reconcile(records, reference)
-    consignment = records.consignment(reference)
-    boxes = {box.number: box for box in records.boxes(reference)}
+    consignment = find_consignment(records, reference)
+    boxes = {box.number: box for box in list_boxes(records, reference)}
     day = delivered or max((box.delivered for box in boxes.values() if box.delivered), default=None)
-    if consignment is None or day is None:
+    if day is None:
         raise RefusedError(
             f"Consignment {reference}", "has no day of delivery", "give it with --delivered, as 2026-05-04"
         )
     masses = of_collection(records)
     lost = _lost(records, found, masses, terms.currency)
-    owed = compute_liability(lost, _gross(boxes, lost), terms, _shipment_g(records, boxes, masses)) if lost else None
+    owed = None
+    if lost:
+        shipment_g = _shipment_g(records, reference, boxes.values(), masses)
+        owed = compute_liability(lost, _gross(boxes, lost), terms, shipment_g)
     remarks = tuple(_remarks(found, owed, terms, declared, insured))
     return Claim(consignment, day, found, owed, notice_periods(terms.regime, day, today), remarks)
 
@@ -146,13 +153,13 @@ def period_rows(found: Sequence[Period], today: date) -> list[tuple[str, str, st
     return rows
 
 
-def _lost(records: Records, found: Reconciled, masses: Masses, currency: str) -> list[LostCopy]:
+def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[LostCopy]:
+    lines = [line for line in found.lines if not line.since]
+    copies = records.get_many(Copy, (line.number for line in lines))
+    editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
     lost: dict[str, LostCopy] = {}
-    for line in found.lines:
-        copy = records.copy(line.number)
-        edition = records.edition(copy.edition_id) if copy else None
-        if line.since or edition is None:
-            continue
+    for line in lines:
+        edition = editions[copies[line.number].edition_id]
         value = line.amount if line.currency == currency else None
         lost[line.number] = LostCopy(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
     return list(lost.values())
@@ -162,16 +169,11 @@ def _gross(boxes: Mapping[str, Box], lost: Sequence[LostCopy]) -> dict[str, floa
     return {copy.box: boxes[copy.box].gross_g for copy in lost if copy.box in boxes}
 
 
-def _shipment_g(records: Records, boxes: Mapping[str, Box], masses: Masses) -> float:
-    """Return the mass of the shipment: as weighed, and where a box was not, as its list is reckoned."""
-    total = 0.0
-    for box in boxes.values():
-        if box.gross_g is not None:
-            total += box.gross_g
-            continue
-        editions = (records.edition(copy.edition_id) for copy in records.copies_in_box(box.number))
-        total += sum(masses.of(edition).mass_g.mean for edition in editions if edition is not None)
-    return total
+def _shipment_g(records: LibraryReader, reference: str, boxes: Iterable[Box], masses: Masses) -> float:
+    """Return the mass of the shipment: as weighed, and where a box was not, as estimated from its list."""
+    weighed = sum(box.gross_g for box in boxes if box.gross_g is not None)
+    estimated = sum(masses.of(edition).mass_g.mean for _, edition in unweighed_contents(records, reference))
+    return weighed + estimated
 
 
 def _remarks(

@@ -1,24 +1,26 @@
-"""Put boxes into a consignment, and reckon what the carrier charges by."""
+"""Put boxes into a consignment, and compute what the carrier charges by."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, freight_tonnes, volume_m3
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.resolve import find_box, own_number
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
-from intake.model.changes import Action, Change
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.identifiers import OwnKind
 
 WALL_MM = 10.0
-"""What a carton adds to its inside, all in all, where nobody measured the outside (from memory: double wall board)."""
+"""What a carton adds to its inside, all in all, where the outside was not measured (from memory: double wall board)."""
 
 
 @dataclass(frozen=True, slots=True)
 class FreightLine:
-    """One box as freight; None where size or mass is not known. `reckoned`: the outside is reckoned from the inside."""
+    """One box as freight; None where size or mass is not known. `reckoned`: the outside is computed from the inside."""
 
     box: Box
     size_mm: Size | None
@@ -52,32 +54,59 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
     Raises:
         RefusedError: a box is not there, or travels in another consignment.
     """
-    with library.writing() as work:
-        held = work.consignment(consignment.reference)
-        said = {f.name: getattr(consignment, f.name) for f in fields(consignment) if getattr(consignment, f.name)}
-        after = consignment if held is None else replace(held, **said)
-        changes: list[Change] = [Change(held, after)]
-        for box in dict.fromkeys(find_box(work, text) for text in box_texts):
-            if box.consignment not in (None, after.reference):
-                why = f"travels in consignment {box.consignment} already"
-                raise RefusedError(f"Box {box.number}", why, "undo that first, for a box travels once at a time")
-            changes.append(Change(box, replace(box, consignment=after.reference)))
-        work.apply(Action("consign boxes", after.reference, station), changes)
-        return after
+    with library.reading() as records:
+        recorded = records.get(Consignment, consignment.reference)
+        boxes = _find_boxes(records, box_texts)
+    stated = {f.name: getattr(consignment, f.name) for f in fields(consignment) if getattr(consignment, f.name)}
+    after = consignment if recorded is None else replace(recorded, **stated)
+    changes: list[Change] = [Change(recorded, after)]
+    for box in boxes:
+        if box.consignment not in (None, after.reference):
+            why = f"travels in consignment {box.consignment} already"
+            raise RefusedError(f"Box {box.number}", why, "undo that first, for a box travels once at a time")
+        changes.append(Change(box, replace(box, consignment=after.reference)))
+    library.apply(Action(ActionKind.CONSIGN_BOXES, after.reference, station), changes)
+    return after
+
+
+def _find_boxes(records: LibraryReader, box_texts: Sequence[str]) -> tuple[Box, ...]:
+    """Return the boxes, each once, in the order in which they were typed."""
+    numbers = dict.fromkeys(own_number(text, OwnKind.BOX) for text in box_texts)
+    boxes = records.get_many(Box, numbers)
+    return tuple(boxes.get(number) or find_box(records, number) for number in numbers)
 
 
 def measure_outside(library: Library, box_text: str, size_mm: Size, *, station: str) -> Box:
-    """Record what a box measures outside, as the carrier does."""
-    with library.writing() as work:
-        box = find_box(work, box_text)
-        length, width, height = size_mm
-        after = replace(box, outer_length_mm=length, outer_width_mm=width, outer_height_mm=height)
-        work.apply(Action("measure box", box.number, station), (Change(box, after),))
-        return after
+    """Record what a box measures outside, as the carrier does.
+
+    Raises:
+        RefusedError: there is no such box.
+    """
+    with library.reading() as records:
+        box = find_box(records, box_text)
+    length, width, height = size_mm
+    after = replace(box, outer_length_mm=length, outer_width_mm=width, outer_height_mm=height)
+    library.apply(Action(ActionKind.MEASURE_BOX, box.number, station), (Change(box, after),))
+    return after
 
 
-def freight(records: Records, reference: str, *, divisor: float = AIR_DIVISOR, step_g: float | None = None) -> Freight:
-    """Reckon a consignment as freight.
+def find_consignment(records: LibraryReader, reference: str) -> Consignment:
+    """Return a consignment.
+
+    Raises:
+        RefusedError: there is no such consignment.
+    """
+    consignment = records.get(Consignment, reference)
+    if consignment is None:
+        known = ", ".join(one.reference for one in records.all(Consignment)) or "none yet"
+        raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
+    return consignment
+
+
+def freight(
+    records: LibraryReader, reference: str, *, divisor: float = AIR_DIVISOR, step_g: float | None = None
+) -> Freight:
+    """Compute a consignment as freight.
 
     Args:
         records: the library.
@@ -88,11 +117,8 @@ def freight(records: Records, reference: str, *, divisor: float = AIR_DIVISOR, s
     Raises:
         RefusedError: there is no such consignment.
     """
-    consignment = records.consignment(reference)
-    if consignment is None:
-        known = ", ".join(held.reference for held in records.consignments()) or "none yet"
-        raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
-    boxes = sorted(records.boxes(reference), key=lambda box: serial_of(box.number))
+    consignment = find_consignment(records, reference)
+    boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
     lines = tuple(_line(box, divisor, step_g) for box in boxes)
     known_boxes = [(line.box.gross_g, line.size_mm) for line in lines if line.box.gross_g and line.size_mm]
     return Freight(

@@ -1,9 +1,10 @@
-"""What is in this parcel: the copies that nobody has seen yet, ranked by mass, thickness and height."""
+"""What is in this parcel: the copies that have not been seen yet, ranked by mass, thickness and height."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import CopyPair, box_contents, copies_in_state, copies_per_state
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving.masses import Masses, of_collection
@@ -29,7 +30,7 @@ class Looked:
 
 
 def look_into(
-    records: Records,
+    records: LibraryReader,
     box_text: str | None,
     *,
     mass_g: Estimate,
@@ -41,7 +42,7 @@ def look_into(
 
     Args:
         records: the library.
-        box_text: the box it came out of, whose list comes first; None where nobody knows.
+        box_text: the box it came out of, whose list comes first; None where that is not known.
         mass_g: of the parcel.
         thickness_mm: of the parcel, where measured.
         height_mm: of its longest side, where measured.
@@ -56,8 +57,8 @@ def look_into(
     masses = of_collection(records)
     candidates = [_candidate(copy, edition, masses, box) for copy, edition in unseen]
     answer = guess_contents(candidates, mass_g=mass_g, thickness_mm=thickness_mm, height_mm=height_mm, wrapped=wrapped)
-    counts = records.counts().copies
-    beyond = counts.get(CopyState.PACKED, 0) + counts.get(CopyState.MISSING, 0) - len(unseen)
+    counts = copies_per_state(records)
+    beyond = sum(counts.get(state, 0) for state in UNSEEN) - len(unseen)
     answer = replace(answer, left_out=answer.left_out + beyond)
     titles = {copy.accession: whole_words(edition) for copy, edition in unseen}
     boxes = {copy.accession: copy.box or "" for copy, _ in unseen}
@@ -78,13 +79,12 @@ def verdict_words(answer: ContentsGuess) -> str:
     return f"Not sure: the best guess has {100 * best:.0f} %, and others follow close behind."
 
 
-def _unseen(records: Records, box: str | None) -> Iterator[tuple[Copy, Edition]]:
+def _unseen(records: LibraryReader, box: str | None) -> Iterator[CopyPair]:
     """Yield what may be in a parcel: the list of its box first, then what is missing, then what else is packed."""
-    listed = [copy for copy in records.copies_of_boxes([box] if box else []) if copy.state in UNSEEN]
-    editions = records.editions_with_ids(copy.edition_id for copy in listed)
-    yield from ((copy, editions[copy.edition_id]) for copy in listed)
+    if box is not None:
+        yield from (pair for pair in box_contents(records, box) if pair[0].state in UNSEEN)
     for state in UNSEEN:
-        yield from (pair for pair in records.copies_in_state(state, LOOKED_AT) if box is None or pair[0].box != box)
+        yield from copies_in_state(records, state, LOOKED_AT, besides_box=box)
 
 
 def _candidate(copy: Copy, edition: Edition, masses: Masses, box: str | None) -> ContentsCandidate:

@@ -1,4 +1,4 @@
-"""Mass and size of each copy: as the catalog states them, else by paper arithmetic mended by what is stated of others.
+"""Mass and size of each copy: as the catalog states them, else by paper arithmetic, corrected by others.
 
 Where a catalog states nothing that helps, a copy is taken to be like the middle of the collection, and where nothing is
 stated at all, like an illustrated hardcover (from memory); the standard uncertainty then is wide, and says so.
@@ -8,7 +8,8 @@ import statistics
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.editions import weighed_editions
+from intake.edges.store.reader import LibraryReader
 from intake.model.editions import Edition
 from intake.weighing import paper
 from intake.weighing.estimates import Estimate
@@ -57,27 +58,27 @@ class Masses:
     def _mass(self, edition: Edition) -> Estimate:
         if edition.mass_g is not None and edition.mass_g > 0:
             return Estimate(edition.mass_g, max(STATED_G, STATED * edition.mass_g), "as the catalog states")
-        reckoned = _reckoned(edition)
-        if reckoned is None:
+        computed = _computed(edition)
+        if computed is None:
             return self.middle
-        return self.regression.improve(reckoned) if self.regression else reckoned
+        return self.regression.improve(computed) if self.regression else computed
 
     def words(self) -> str:
-        """Say what the measured copies have done for the others."""
+        """Write what the measured copies have done for the others."""
         line = self.regression
         if line is None:
-            return "Fewer than five copies are both measured and described, so estimates stand as reckoned."
+            return "Fewer than five copies are both measured and described, so estimates stand as computed."
         before, after = f"{100 * line.error_before:.0f} %", f"{100 * line.error_after:.0f} %"
-        verb = "so it mends the others" if line.helps else "so it is not used"
+        verb = "so it corrects the others" if line.helps else "so it is not used"
         return (
             f"Against {line.count} measured editions, paper arithmetic is off by {before}; "
-            f"mended by a line through the others, each left out in turn, by {after}; {verb}."
+            f"corrected by a line through the others, each left out in turn, by {after}; {verb}."
         )
 
 
-def of_collection(records: Records) -> Masses:
+def of_collection(records: LibraryReader) -> Masses:
     """Learn from everything in the library."""
-    return learn(records.weighed_editions(ENOUGH))
+    return learn(weighed_editions(records, ENOUGH))
 
 
 def learn(editions: Iterable[Edition]) -> Masses:
@@ -85,9 +86,9 @@ def learn(editions: Iterable[Edition]) -> Masses:
     stated = [edition for edition in editions if edition.mass_g is not None and edition.mass_g > 0]
     masses = [edition.mass_g for edition in stated if edition.mass_g is not None]
     pairs = [
-        (reckoned.mean, mass)
+        (computed.mean, mass)
         for edition, mass in zip(stated, masses, strict=True)
-        if (reckoned := _reckoned(edition)) is not None
+        if (computed := _computed(edition)) is not None
     ]
     line = fit_regression([pair[0] for pair in pairs], [pair[1] for pair in pairs])
     if len(masses) < FEWEST:
@@ -96,7 +97,7 @@ def learn(editions: Iterable[Edition]) -> Masses:
     return Masses(line, Estimate(statistics.median(masses), spread, "like the middle of the collection"))
 
 
-def _reckoned(edition: Edition) -> Estimate | None:
+def _computed(edition: Edition) -> Estimate | None:
     return paper.estimate_mass(
         height_mm=edition.height_mm,
         width_mm=edition.width_mm,
@@ -113,11 +114,11 @@ def _side(stated: float | None, supposed: Estimate) -> Estimate:
 def _thickness(edition: Edition, mass: Estimate) -> Estimate:
     if edition.thickness_mm:
         return Estimate(edition.thickness_mm, paper.THICKNESS_MM, "as the catalog states")
-    reckoned = paper.estimate_thickness(
+    computed = paper.estimate_thickness(
         pages=edition.pages,
         mass_g=mass.mean,
         height_mm=edition.height_mm,
         width_mm=edition.width_mm,
         binding=paper.binding_of(edition.binding),
     )
-    return reckoned or NO_THICKNESS
+    return computed or NO_THICKNESS

@@ -2,24 +2,31 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import open_boxes
+from intake.edges.store.queries.copies import copies_to_pack, count_to_pack, open_box_contents
+from intake.edges.store.queries.shelves import place_paths, shelves_in_order
+from intake.edges.store.queries.values import latest_valuations_of
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import new_number, place_name
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, of_collection
-from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change, LedgerEntry, made
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.boxes import Box
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
+from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
+from intake.model.valuations import Valuation
 from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPlan, PackingRules, PackItem
-from intake.packing.plan_boxes import plan
+from intake.packing.plan_boxes import always, plan
 from intake.units.quantities import parse_mass_g, parse_size_mm
 
 BOOK_BOX = BoxKind(name="book box", inner_mm=(420.0, 330.0, 310.0), tare_g=900.0, limit_g=18_000.0)
 """What is planned with where the person names no box (common practice, no source)."""
 AT_HAND = frozenset({CopyState.AT_HAND})
+BATCH = 500
+"""Copies that are read before the clock is asked again."""
 STANDING = frozenset({CopyState.AT_HAND, CopyState.UNPACKED, CopyState.SHELVED})
 
 
@@ -32,6 +39,7 @@ class Planned:
         set_titles: of each set, by its key in the plan.
         guessed: copies of which nothing that helps is known.
         masses: what was learned from the collection.
+        left_out: copies that were not planned because the time was up.
     """
 
     plan: PackingPlan
@@ -39,6 +47,7 @@ class Planned:
     set_titles: Mapping[str, str]
     guessed: int
     masses: Masses
+    left_out: int = 0
 
 
 def read_kind(name: str, size: str, tare: str, limit: str, count: str) -> BoxKind:
@@ -49,19 +58,22 @@ def read_kind(name: str, size: str, tare: str, limit: str, count: str) -> BoxKin
     """
     number = int(count) if count.isdigit() else None
     if number is None and count != "-":
-        raise RefusedError(f"The count {count!r} of {name}", "is no number", "write a hyphen for as many as are needed")
+        raise RefusedError(
+            f"The count {count!r} of {name}", "is not a number", "write a hyphen for as many as are needed"
+        )
     return BoxKind(
         name=name, inner_mm=parse_size_mm(size), tare_g=parse_mass_g(tare), limit_g=parse_mass_g(limit), count=number
     )
 
 
 def plan_copies(
-    records: Records,
+    records: LibraryReader,
     kinds: Sequence[BoxKind],
     *,
     states: Collection[CopyState] = AT_HAND,
     rules: PackingRules | None = None,
     going: Callable[[], bool],
+    in_time: Callable[[], bool] = always,
 ) -> Planned:
     """Plan the copies that are in no box; open boxes are filled up, closed ones left alone.
 
@@ -71,26 +83,44 @@ def plan_copies(
         states: which copies are to be packed.
         rules: sets together, value spread.
         going: asked again and again; False ends the improvement.
+        in_time: asked again and again; False ends reading and planning, and what was not planned by then is counted.
     """
     masses = of_collection(records)
-    pairs = list(records.copies())
-    desk = _Desk(records, masses)
-    begun = [
-        BegunBox(
-            number=box.number,
-            kind=_kind_of(box, kinds),
-            room=box.room,
-            items=tuple(desk.item(copy, edition, box.room) for copy, edition in pairs if _lies_in(copy, box.number)),
-        )
-        for box in records.boxes()
-        if box.state is BoxState.OPEN
+    describe = _Describer(records, masses)
+    begun = _begun_boxes(records, kinds, describe)
+    items: list[PackItem] = []
+    unread = 0
+    rows = copies_to_pack(records, states)
+    while copies := tuple(islice(rows, BATCH)):
+        values = latest_valuations_of(records, [copy.accession for copy, _ in copies])
+        items += [describe.item(copy, edition, values.get(copy.accession)) for copy, edition in copies]
+        if not in_time():
+            unread = max(0, count_to_pack(records, states) - len(items))
+            break
+    packing_plan = plan(items, kinds or (BOOK_BOX,), begun=begun, rules=rules, going=going, in_time=in_time)
+    return Planned(
+        plan=packing_plan,
+        titles=describe.titles,
+        set_titles=describe.set_titles,
+        guessed=describe.guessed,
+        masses=masses,
+        left_out=unread + packing_plan.not_reached,
+    )
+
+
+def _begun_boxes(records: LibraryReader, kinds: Sequence[BoxKind], describe: "_Describer") -> list[BegunBox]:
+    contents: dict[str, list[PackItem]] = {}
+    boxes = {box.number: box for box in open_boxes(records)}
+    pairs = open_box_contents(records)
+    values = latest_valuations_of(records, [copy.accession for copy, _ in pairs])
+    for copy, edition in pairs:
+        number = copy.box or ""
+        item = describe.item(copy, edition, values.get(copy.accession), room=boxes[number].room)
+        contents.setdefault(number, []).append(item)
+    return [
+        BegunBox(number=number, kind=_kind_of(box, kinds), room=box.room, items=tuple(contents.get(number, ())))
+        for number, box in boxes.items()
     ]
-    inside = {item.key for box in begun for item in box.items}
-    items = [
-        desk.item(copy, edition) for copy, edition in pairs if copy.state in states and copy.accession not in inside
-    ]
-    made_plan = plan(items, kinds or (BOOK_BOX,), begun=begun, rules=rules, going=going)
-    return Planned(made_plan, desk.titles, desk.set_titles, desk.guessed, masses)
 
 
 def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str, ...], LedgerEntry]:
@@ -104,39 +134,39 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
     """
     if not planned.plan.boxes:
         raise RefusedError("The plan", "holds no box", "record copies that are at hand first")
-    with library.writing() as work:
-        changes: list[Change] = []
-        numbers: list[str] = []
-        for box in planned.plan.boxes:
-            number = box.number or new_number(work, OwnKind.BOX)
-            numbers.append(number)
-            if not box.number:
-                changes += made(_new_box(number, box))
-            for item in box.items:
-                copy = work.copy(item.key)
-                if copy is None or (copy.state is CopyState.PACKED and copy.box != number):
-                    raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
-                packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
-                changes.append(Change(copy, packed))
-        entry = work.apply(Action("book packing plan", f"{len(numbers)} boxes", station), changes)
-        return tuple(numbers), entry
+    new = Provisional()
+    numbers = [box.number or new.number(OwnKind.BOX) for box in planned.plan.boxes]
+    placed = list(zip(numbers, planned.plan.boxes, strict=True))
+    with library.reading() as records:
+        begun = records.get_many(Box, (box.number for box in planned.plan.boxes if box.number))
+        copies = records.get_many(Copy, (item.key for _, box in placed for item in box.items))
+    changes: list[Change] = [*supposing(*begun.values())]
+    for number, box in placed:
+        if not box.number:
+            changes += made(_new_box(number, box))
+        for item in box.items:
+            copy = copies.get(item.key)
+            if copy is None or (copy.state is CopyState.PACKED and copy.box != number):
+                raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
+            packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
+            changes.append(Change(copy, packed))
+    applied = library.apply(Action(ActionKind.BOOK_PACKING_PLAN, f"{len(numbers)} boxes", station), changes)
+    return tuple(map(applied.key, numbers)), applied.entry
 
 
-class _Desk:
+class _Describer:
     """Turns copies into items, and remembers the words for them."""
 
-    def __init__(self, records: Records, masses: Masses) -> None:
+    def __init__(self, records: LibraryReader, masses: Masses) -> None:
         self._masses = masses
-        self._values = records.latest_valuations()
         self._rooms = rooms_by_subject(records)
-        self._sets = {held.id: held.title for held in records.sets()}
+        self._sets = {book_set.id: book_set.title for book_set in records.all(BookSet)}
         self.titles: dict[str, str] = {}
         self.set_titles: dict[str, str] = {}
         self.guessed = 0
 
-    def item(self, copy: Copy, edition: Edition, room: str | None = None) -> PackItem:
+    def item(self, copy: Copy, edition: Edition, value: Valuation | None, *, room: str | None = None) -> PackItem:
         body = self._masses.of(edition)
-        value = self._values.get(copy.accession)
         self.guessed += body.mass_g is self._masses.middle
         self.titles[copy.accession] = title_words(edition)
         key = str(edition.set_id) if edition.set_id is not None else ""
@@ -154,17 +184,14 @@ class _Desk:
         )
 
 
-def rooms_by_subject(records: Records) -> dict[str, str]:
+def rooms_by_subject(records: LibraryReader) -> dict[str, str]:
     """Return the room where each subject has its first shelf."""
     rooms: dict[str, str] = {}
-    for shelf in records.shelves():
+    paths = place_paths(records)
+    for shelf in shelves_in_order(records):
         if shelf.subject:
-            rooms.setdefault(shelf.subject, place_name(records, shelf).split(" · ", maxsplit=1)[0])
+            rooms.setdefault(shelf.subject, paths[shelf.number].room)
     return rooms
-
-
-def _lies_in(copy: Copy, number: str) -> bool:
-    return copy.box == number and copy.state is CopyState.PACKED
 
 
 def _kind_of(box: Box, kinds: Sequence[BoxKind]) -> BoxKind:

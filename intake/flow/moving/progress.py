@@ -3,7 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import copies_per_box, states_in_box
+from intake.edges.store.queries.sightings import unpacking_times
+from intake.edges.store.reader import LibraryReader
 from intake.flow.moving.box_lifecycle import lifting_words
 from intake.flow.moving.pace import estimate, pace_words
 from intake.identifiers.own import serial_of
@@ -22,7 +25,7 @@ class BoxProgress:
 
     Attributes:
         listed: copies on its list; `found` of them were seen, `missing` are recorded as missing.
-        mass: as weighed, with what that asks of whoever lifts it; empty where nobody weighed it.
+        mass: as weighed, with what that asks of whoever lifts it; empty where it was not weighed.
     """
 
     box: Box
@@ -33,7 +36,7 @@ class BoxProgress:
 
     @property
     def waits(self) -> int:
-        """Return how many nobody has seen, and nobody has given up."""
+        """Return how many were neither seen nor given up."""
         return self.listed - self.found - self.missing
 
 
@@ -64,19 +67,18 @@ class Progress:
         return tuple(each for each in self.boxes if each.box.state in states)
 
 
-def progress(records: Records) -> Progress:
+def progress(records: LibraryReader) -> Progress:
     """Count every box, and judge the hours that are left."""
-    counts = records.copies_per_box()
-    boxes = sorted(records.boxes(), key=lambda box: serial_of(box.number))
+    counts = copies_per_box(records)
+    boxes = sorted(list_boxes(records), key=lambda box: serial_of(box.number))
     rows = tuple(_row(box, counts.get(box.number, {})) for box in boxes)
-    pace = estimate(records.unpacking_times(TIMED), sum(row.waits for row in rows))
+    pace = estimate(unpacking_times(records, TIMED), sum(row.waits for row in rows))
     return Progress(rows, pace_words(pace))
 
 
-def box_progress(records: Records, box: Box) -> BoxProgress:
+def box_progress(records: LibraryReader, box: Box) -> BoxProgress:
     """Count one box."""
-    states = [copy.state for copy in records.copies_in_box(box.number)]
-    return _row(box, {state: states.count(state) for state in CopyState})
+    return _row(box, states_in_box(records, box.number))
 
 
 def _row(box: Box, counts: dict[CopyState, int]) -> BoxProgress:

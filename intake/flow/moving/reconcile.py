@@ -3,26 +3,37 @@
 A copy that was booked as missing and turns up later keeps its line, which then says where it was found.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import (
+    SeenElsewhere,
+    begun_boxes,
+    count_waiting_in,
+    discrepancies,
+    found_since,
+    list_boxes,
+    pictures_per_box,
+    seen_elsewhere,
+    unpacked_at,
+)
+from intake.edges.store.queries.copies import count_packed
+from intake.edges.store.queries.values import latest_valuations_of
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
-from intake.flow.lookup.wording import title_words, where_words
+from intake.flow.lookup.wording import title_words, where_each_is
+from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.pace import Pace, estimate
 from intake.identifiers.own import serial_of
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState, Discrepancy, DiscrepancyKind
-from intake.model.changes import Action, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, made, supposing
 from intake.model.currencies import amount_text
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import CopyState
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
-from intake.model.sightings import QueryState, Sighting
-
-NEW_COPY = "record new copy"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,27 +64,28 @@ def record_damage(library: Library, copy_text: str, what: str, *, now: datetime,
     """Record that a copy came out of its box damaged.
 
     Raises:
-        RefusedError: there is no such copy, it travelled in no box, or nobody has taken it out yet.
+        RefusedError: there is no such copy, it travelled in no box, or it has not been taken out yet.
     """
-    with library.writing() as work:
-        copy = find_copy(work, copy_text)
-        if copy.box is None:
-            raise RefusedError(f"Copy {copy.accession}", "travelled in no box", "say 'intake find' to see where it is")
-        if copy.state in (CopyState.PACKED, CopyState.MISSING):
-            raise RefusedError(f"Copy {copy.accession}", f"is {copy.state}", "unpack it first")
-        line = Discrepancy(
-            id=work.new_id(Discrepancy),
-            box=copy.box,
-            copy=copy.accession,
-            kind=DiscrepancyKind.DAMAGED,
-            reason=what,
-            at=now,
-            station=station,
-        )
-        return work.apply(Action("record damage", copy.accession, station, note=what), made(line))
+    with library.reading() as records:
+        copy = find_copy(records, copy_text)
+    if copy.box is None:
+        raise RefusedError(f"Copy {copy.accession}", "travelled in no box", "say 'intake find' to see where it is")
+    if copy.state in (CopyState.PACKED, CopyState.MISSING):
+        raise RefusedError(f"Copy {copy.accession}", f"is {copy.state}", "unpack it first")
+    line = Discrepancy(
+        id=Provisional().id(),
+        box=copy.box,
+        copy=copy.accession,
+        kind=DiscrepancyKind.DAMAGED,
+        reason=what,
+        at=now,
+        station=station,
+    )
+    action = Action(ActionKind.RECORD_DAMAGE, copy.accession, station, note=what)
+    return library.apply(action, (*made(line), *supposing(copy))).entry
 
 
-def reconcile(records: Records, reference: str | None = None) -> Reconciled:
+def reconcile(records: LibraryReader, reference: str | None = None) -> Reconciled:
     """Compare what arrived with the lists.
 
     Args:
@@ -83,60 +95,63 @@ def reconcile(records: Records, reference: str | None = None) -> Reconciled:
     Raises:
         RefusedError: there is no such consignment.
     """
-    if reference is not None and records.consignment(reference) is None:
-        known = ", ".join(held.reference for held in records.consignments()) or "none yet"
-        raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
-    boxes = sorted(records.boxes(reference), key=lambda box: serial_of(box.number))
-    names = {box.number for box in boxes}
-    copies = {copy.accession: copy for copy in records.copies_of_boxes(names)}
-    remaining = sum(copy.state is CopyState.PACKED for copy in copies.values())
-    sightings = records.sightings_in(names)
-    begun = {sighting.box for sighting in sightings}
-    lines = tuple(_lines(records, names, copies))
-    arrived = [box for box in boxes if box.state is BoxState.ARRIVED and box.number not in begun]
+    if reference is not None:
+        find_consignment(records, reference)
+    boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
+    begun = begun_boxes(records, reference)
+    lines = _lines(records, reference)
+    remaining = count_packed(records, reference)
+    seen = unpacked_at(records, reference)
+    closed = [box for box in boxes if box.state is BoxState.ARRIVED and box.number not in begun]
     return Reconciled(
         awaited=tuple(box for box in boxes if box.state in (BoxState.OPEN, BoxState.CLOSED)),
-        still_closed=tuple(arrived),
+        still_closed=tuple(closed),
         unpacked=tuple(box for box in boxes if box.number in begun or box.state is BoxState.UNPACKED),
-        faults=tuple(_faults(records, boxes)),
+        faults=tuple(_faults(boxes, pictures_per_box(records, reference))),
         lines=lines,
-        found=tuple(_found(records, sightings, copies)),
+        found=tuple(_found(seen_elsewhere(records, reference))),
         totals=tuple(_totals(lines)),
-        undecided=_undecided(records, names),
-        seen=len(sightings),
+        undecided=_undecided(count_waiting_in(records, reference)),
+        seen=len(seen),
         remaining=remaining,
-        pace=estimate([sighting.at for sighting in sightings], remaining),
+        pace=estimate(seen, remaining),
     )
 
 
-def _lines(records: Records, boxes: Collection[str], copies: Mapping[str, Copy]) -> Iterable[DiscrepancyLine]:
-    recorded = [one for one in records.discrepancies() if one.box in boxes]
-    editions = records.editions_with_ids(copies[one.copy].edition_id for one in recorded if one.copy in copies)
-    values = records.valuations_of_copies(one.copy for one in recorded)
-    for one in recorded:
-        copy = copies.get(one.copy) or records.copy(one.copy)
-        edition = editions.get(copy.edition_id) if copy else None
-        value = values.get(one.copy)
-        gone = one.kind is DiscrepancyKind.MISSING
-        yield DiscrepancyLine(
-            number=one.copy,
-            title=title_words(edition) if edition else "",
-            box=one.box,
-            what=one.kind.value,
-            reason=one.reason,
+def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLine, ...]:
+    reported = discrepancies(records, reference)
+    values = latest_valuations_of(records, (line.copy for line, _, _ in reported))
+    boxes = found_since(records, reference)
+    found = {
+        line.id: copy
+        for line, copy, _ in reported
+        if line.kind is DiscrepancyKind.MISSING and copy.state is not CopyState.MISSING
+    }
+    where = where_each_is(records, found.values())
+
+    def since(line: Discrepancy) -> str:
+        """Say where a copy that had been missing was found."""
+        if line.id not in found:
+            return ""
+        return f"found since, in box {boxes[line.copy]}" if line.copy in boxes else f"found since: {where[line.copy]}"
+
+    return tuple(
+        DiscrepancyLine(
+            number=line.copy,
+            title=title_words(edition),
+            box=line.box,
+            what=line.kind.value,
+            reason=line.reason,
             amount=value.amount if value else None,
             currency=value.currency if value else "",
-            since=_since(records, copy) if copy and gone and copy.state is not CopyState.MISSING else "",
+            since=since(line),
         )
+        for line, _, edition in reported
+        for value in (values.get(line.copy),)
+    )
 
 
-def _since(records: Records, copy: Copy) -> str:
-    """Say where a copy that had been missing was found."""
-    seen = [sighting.box for sighting in records.sightings_of(copy.accession) if sighting.box]
-    return f"found since, in box {seen[-1]}" if seen else f"found since: {where_words(records, copy)}"
-
-
-def _faults(records: Records, boxes: Iterable[Box]) -> Iterable[BoxFault]:
+def _faults(boxes: Iterable[Box], pictures: Mapping[str, int]) -> Iterable[BoxFault]:
     for box in boxes:
         words = []
         if box.carton in CARTON_FAULTS:
@@ -146,23 +161,17 @@ def _faults(records: Records, boxes: Iterable[Box]) -> Iterable[BoxFault]:
         if words:
             if box.note:
                 words.append(box.note)
-            yield BoxFault(number=box.number, what="; ".join(words), pictures=len(records.box_pictures(box.number)))
+            yield BoxFault(number=box.number, what="; ".join(words), pictures=pictures.get(box.number, 0))
 
 
-def _found(records: Records, sightings: Sequence[Sighting], copies: Mapping[str, Copy]) -> Iterable[FoundElsewhere]:
+def _found(elsewhere: Sequence[SeenElsewhere]) -> Iterable[FoundElsewhere]:
     """Yield what was in another box than its list says, and what is on no list."""
-    new = set(records.subjects_of(NEW_COPY))
-    for accession, found_in in dict.fromkeys((one.copy, one.box or "") for one in sightings):
-        copy = copies.get(accession) or records.copy(accession)
-        if copy is None or (copy.box == found_in and accession not in new):
-            continue
-        edition = records.edition(copy.edition_id)
-        listed_in = "on no list" if accession in new else copy.box or "not packed"
-        if accession in new and copy.box != found_in:
-            continue
-        yield FoundElsewhere(
-            number=accession, title=title_words(edition) if edition else "", found_in=found_in, listed_in=listed_in
-        )
+    for seen in elsewhere:
+        if seen.is_new and seen.listed_in != seen.found_in:
+            continue  # it was recorded out of another box, and stands there
+        listed_in = "on no list" if seen.is_new else seen.listed_in or "not packed"
+        title = title_words(seen.edition)
+        yield FoundElsewhere(number=seen.copy, title=title, found_in=seen.found_in, listed_in=listed_in)
 
 
 def _totals(lines: Sequence[DiscrepancyLine]) -> Iterable[str]:
@@ -180,9 +189,8 @@ def _totals(lines: Sequence[DiscrepancyLine]) -> Iterable[str]:
         yield f"{what.capitalize()}: {len(open_lines)}, worth {' and '.join([*amounts, *rest])}"
 
 
-def _undecided(records: Records, boxes: Collection[str]) -> str:
+def _undecided(count: int) -> str:
     """Say what waits on the query pile: it may be just what seems to be missing."""
-    count = sum(query.box in boxes for query in records.queries(QueryState.WAITING))
     if not count:
         return ""
     things = "thing from these boxes waits" if count == 1 else "things from these boxes wait"

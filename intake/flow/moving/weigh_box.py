@@ -1,23 +1,24 @@
 """Weigh a box: record what the scale says, and compare it with the list and with the mass at packing."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import CopyPair, box_contents
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import of_collection
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change
+from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState
 from intake.units.convert import kg_text
 from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check_mass
 from intake.weighing.estimates import Estimate, total
 
 TARE_G = Estimate(900.0, 200.0)
-"""An empty carton that nobody weighed (from memory)."""
+"""An empty carton that was not weighed (from memory)."""
 WEIGHED_TARE_G = 20.0
 
 
@@ -47,17 +48,17 @@ def record_mass(library: Library, box_text: str, gross_g: float, *, station: str
     Raises:
         RefusedError: there is no such box, or it is unpacked already.
     """
-    with library.writing() as work:
-        box = find_box(work, box_text)
-        if box.state is BoxState.UNPACKED:
-            raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed")
-        arrived = box.state is BoxState.ARRIVED
-        after = replace(box, arrived_g=gross_g) if arrived else replace(box, gross_g=gross_g)
-        work.apply(Action("weigh box", box.number, station), (Change(box, after),))
-        return after
+    with library.reading() as records:
+        box = find_box(records, box_text)
+    if box.state is BoxState.UNPACKED:
+        raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed")
+    arrived = box.state is BoxState.ARRIVED
+    after = replace(box, arrived_g=gross_g) if arrived else replace(box, gross_g=gross_g)
+    library.apply(Action(ActionKind.WEIGH_BOX, box.number, station), (Change(box, after),))
+    return after
 
 
-def weigh_box(records: Records, box_text: str, *, scale_g: float = SCALE_G.sigma) -> BoxWeighing:
+def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G.sigma) -> BoxWeighing:
     """Compare a box with its list, and its mass on arrival with that at packing.
 
     Args:
@@ -66,7 +67,7 @@ def weigh_box(records: Records, box_text: str, *, scale_g: float = SCALE_G.sigma
         scale_g: standard uncertainty of the scale.
 
     Raises:
-        RefusedError: there is no such box, or nobody has weighed it.
+        RefusedError: there is no such box, or it has never been weighed.
     """
     box = find_box(records, box_text)
     now_g = box.arrived_g if box.arrived_g is not None else box.gross_g
@@ -74,20 +75,21 @@ def weigh_box(records: Records, box_text: str, *, scale_g: float = SCALE_G.sigma
         raise RefusedError(
             f"Box {box.number}", "has never been weighed", f"say 'intake weigh {box.number} \"17.3 kg\"'"
         )
-    listed, titles = _listed(records, box)
-    copies = records.copies_in_box(box.number)
-    untouched = all(copy.state in (CopyState.PACKED, CopyState.MISSING) for copy in copies)
+    contents = box_contents(records, box.number)
+    listed = _listed_masses(records, contents)
+    untouched = all(copy.state in (CopyState.PACKED, CopyState.MISSING) for copy, _ in contents)
     tare = _tare(box)
     scale = Estimate(now_g, scale_g)
     by_list = check_mass(listed, gross_g=scale, tare_g=tare) if listed and untouched else None
     by_packing = None
     if listed and box.arrived_g is not None and box.gross_g is not None:
         by_packing = check_mass(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
+    titles = {copy.accession: title_words(edition) for copy, edition in contents}
     return BoxWeighing(box, by_list, by_packing, titles)
 
 
-def mass_to_lift(records: Records, box_text: str) -> Estimate:
-    """Return what a box weighs: as weighed last, else as its list is reckoned.
+def mass_to_lift(records: LibraryReader, box_text: str) -> Estimate:
+    """Return what a box weighs: as weighed last, else as estimated from its list.
 
     Raises:
         RefusedError: there is no such box.
@@ -96,16 +98,13 @@ def mass_to_lift(records: Records, box_text: str) -> Estimate:
     weighed = box.arrived_g if box.arrived_g is not None else box.gross_g
     if weighed is not None:
         return Estimate(weighed, SCALE_G.sigma, "as weighed")
-    listed, _ = _listed(records, box)
-    return total((_tare(box), PADDING_G, *(one.mass_g for one in listed)), "as its list is reckoned")
+    listed = _listed_masses(records, box_contents(records, box.number))
+    return total((_tare(box), PADDING_G, *(one.mass_g for one in listed)), "as estimated from its list")
 
 
-def _listed(records: Records, box: Box) -> tuple[list[ListedMass], dict[str, str]]:
-    """Return the copies of a box's list with their masses, and their titles."""
+def _listed_masses(records: LibraryReader, contents: Iterable[CopyPair]) -> list[ListedMass]:
     masses = of_collection(records)
-    editions = {copy.accession: records.edition(copy.edition_id) for copy in records.copies_in_box(box.number)}
-    listed = [ListedMass(name, masses.of(edition).mass_g) for name, edition in editions.items() if edition is not None]
-    return listed, {name: title_words(edition) for name, edition in editions.items() if edition is not None}
+    return [ListedMass(copy.accession, masses.of(edition).mass_g) for copy, edition in contents]
 
 
 def _tare(box: Box) -> Estimate:
@@ -113,7 +112,7 @@ def _tare(box: Box) -> Estimate:
 
 
 def words_of(found: WeighCheck) -> str:
-    """Say what a comparison says, in a sentence that accuses nobody."""
+    """Write what a comparison says, in a sentence that accuses no one."""
     off, sigma = found.difference.mean, found.difference.sigma
     sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {kg_text(found.expected.mean)} {found.expected.how}"
     if found.verdict is WeightVerdict.AGREES:

@@ -7,7 +7,12 @@ from pathlib import Path
 from intake.documents import dossiers
 from intake.edges import fonts
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.condition import condition_reports, copy_pictures
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.editions import printings_of
+from intake.edges.store.queries.sightings import sightings_of
+from intake.edges.store.queries.values import latest_valuations, valuations_of
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.condition.condition_report import before_and_after
 from intake.flow.lookup.history import history
@@ -20,7 +25,7 @@ from intake.flow.papers.schedules import save_pages
 from intake.flow.values.value_copies import losses_of_one, set_states
 from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.currencies import amount_text
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, Edition, Printing
 from intake.model.pages import PrintReport
 from intake.model.papers import A4_MM
 from intake.model.schedules import Dossier, Section
@@ -52,7 +57,7 @@ def print_dossier(
                 section
                 for section in (
                     _printings(records, copy),
-                    _reports(records.condition_reports(copy.accession)),
+                    _reports(condition_reports(records, copy.accession)),
                     _values(records, copy),
                     _set(records, edition, on),
                     _seen(records, copy),
@@ -60,7 +65,7 @@ def print_dossier(
                 )
                 if section is not None
             ),
-            photographs=photographs_of(library, records, records.copy_pictures(copy.accession), {}),
+            photographs=photographs_of(library, records, copy_pictures(records, copy.accession), {}),
             proof=proof,
         )
     pages = dossiers.lay_out(dossier, measure=fonts.measure, paper_mm=paper_mm)
@@ -78,8 +83,8 @@ def print_condition(
     with library.reading() as records:
         wanted = [find_copy(records, text) for text in copies]
         if not wanted:
-            reported = dict.fromkeys(report.copy for report in records.condition_reports())
-            wanted = [copy for number in reported if (copy := records.copy(number)) is not None]
+            reported = dict.fromkeys(report.copy for report in condition_reports(records))
+            wanted = [copy for number in reported if (copy := records.get(Copy, number)) is not None]
         if not wanted:
             why = "has a condition report yet"
             raise RefusedError("No copy of the library", why, "record one with 'intake condition record'")
@@ -88,14 +93,14 @@ def print_condition(
     return save_pages(path, pages, "Condition reports", sheets[0].proof if len(sheets) == 1 else "")
 
 
-def _condition(library: Library, records: Records, copy: Copy, on: date) -> Dossier:
+def _condition(library: Library, records: LibraryReader, copy: Copy, on: date) -> Dossier:
     edition = _edition(records, copy)
-    reports = records.condition_reports(copy.accession)
+    reports = condition_reports(records, copy.accession)
     if not reports:
         remedy = f"record one with 'intake condition record {copy.accession}'"
         raise RefusedError(f"Copy {copy.accession}", "has no condition report", remedy)
     before, after = before_and_after(reports)
-    shown = [picture for picture in records.copy_pictures(copy.accession) if picture.report is not None]
+    shown = [picture for picture in copy_pictures(records, copy.accession) if picture.report is not None]
     return Dossier(
         title="Condition report",
         number=copy.accession,
@@ -180,15 +185,15 @@ def _meanings(reports: Sequence[ConditionReport]) -> Section:
     return Section(heading="What the grades mean", sentences=said or ("No grade was given.",))
 
 
-def _edition(records: Records, copy: Copy) -> Edition:
-    edition = records.edition(copy.edition_id)
+def _edition(records: LibraryReader, copy: Copy) -> Edition:
+    edition = records.get(Edition, copy.edition_id)
     if edition is None:
         raise RefusedError(f"Copy {copy.accession}", "has lost its edition", "run 'intake check'")
     return edition
 
 
-def _copy_facts(records: Records, copy: Copy, edition: Edition) -> tuple[tuple[str, str], ...]:
-    printing = records.printing(copy.printing_id) if copy.printing_id is not None else None
+def _copy_facts(records: LibraryReader, copy: Copy, edition: Edition) -> tuple[tuple[str, str], ...]:
+    printing = records.get(Printing, copy.printing_id) if copy.printing_id is not None else None
     jacket = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
     return (
         ("Contributors", "; ".join(edition.contributors)),
@@ -207,14 +212,14 @@ def _copy_facts(records: Records, copy: Copy, edition: Edition) -> tuple[tuple[s
     )
 
 
-def _printings(records: Records, copy: Copy) -> Section | None:
+def _printings(records: LibraryReader, copy: Copy) -> Section | None:
     """List the known printings, what tells them apart, and what copies of each are worth."""
-    known = records.printings_of(copy.edition_id)
+    known = printings_of(records, copy.edition_id)
     if not known:
         return None
-    values = records.latest_valuations()
+    values = latest_valuations(records)
     worths: dict[int, list[str]] = {}
-    for other in records.copies_of([copy.edition_id]):
+    for other in copies_of_editions(records, [copy.edition_id]):
         value = values.get(other.accession)
         if value is not None and other.printing_id is not None:
             worths.setdefault(other.printing_id, []).append(amount_text(value.amount, value.currency))
@@ -238,8 +243,8 @@ def _reports(reports: Sequence[ConditionReport]) -> Section | None:
     return Section(heading="Condition reports", columns=columns, rows=rows) if rows else None
 
 
-def _values(records: Records, copy: Copy) -> Section:
-    held = records.valuations_of(copy.accession)
+def _values(records: LibraryReader, copy: Copy) -> Section:
+    held = valuations_of(records, copy.accession)
     if not held:
         return Section(heading="Values", sentences=("No value is recorded.",))
     rows = tuple(
@@ -250,7 +255,7 @@ def _values(records: Records, copy: Copy) -> Section:
     return Section(heading="Values", sentences=(latest,), columns=columns, rows=rows)
 
 
-def _set(records: Records, edition: Edition, on: date) -> Section | None:
+def _set(records: LibraryReader, edition: Edition, on: date) -> Section | None:
     held = next((one for one in set_states(records) if one.set.id == edition.set_id), None)
     if held is None:
         return None
@@ -278,16 +283,16 @@ def _set(records: Records, edition: Edition, on: date) -> Section | None:
     return Section(heading="The set it belongs to", sentences=tuple(sentences), columns=columns, rows=rows)
 
 
-def _seen(records: Records, copy: Copy) -> Section | None:
+def _seen(records: LibraryReader, copy: Copy) -> Section | None:
     rows = tuple(
         (f"{s.at:%Y-%m-%d %H:%M}", s.station, s.methods, s.box or "", s.place or "")
-        for s in records.sightings_of(copy.accession)
+        for s in sightings_of(records, copy.accession)
     )
     columns = (("When (UTC)", 2.2), ("Station", 2.0), ("How", 3.0), ("Box", 1.5), ("Place", 1.5))
     return Section(heading="When it was seen", columns=columns, rows=rows) if rows else None
 
 
-def _history(records: Records, copy: Copy) -> Section:
+def _history(records: LibraryReader, copy: Copy) -> Section:
     lines = history(records, copy.accession, HISTORY)
     rows = tuple((str(line.seq), line.when, line.station, line.what, line.changed) for line in lines)
     columns = (("Entry", 1.0), ("When (UTC)", 2.4), ("Station", 1.5), ("What", 2.4), ("Changed", 5.0))

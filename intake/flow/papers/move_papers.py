@@ -10,7 +10,8 @@ from pathlib import Path
 from intake.documents import customs_list, disclaimers, move_inventory
 from intake.documents.lists import count_text
 from intake.edges import fonts, sheets
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.condition.condition_report import before_and_after, reports_by_copy
 from intake.flow.lookup.wording import edition_words, title_words
@@ -49,19 +50,19 @@ class CarriageRequest:
 
 @dataclass(frozen=True, slots=True)
 class _CarriageJob:
-    records: Records
+    records: LibraryReader
     consignment: Consignment
     boxes: list[Box]
     gathered: Gathered
     by_box: dict[str, list[ScheduledCopy]]
 
 
-def _job(records: Records, wanted: CarriageRequest) -> _CarriageJob:
-    consignment = records.consignment(wanted.reference)
+def _job(records: LibraryReader, wanted: CarriageRequest) -> _CarriageJob:
+    consignment = records.get(Consignment, wanted.reference)
     if consignment is None:
-        known = ", ".join(held.reference for held in records.consignments()) or "none yet"
+        known = ", ".join(held.reference for held in records.all(Consignment)) or "none yet"
         raise RefusedError(f"Consignment {wanted.reference}", "is not in this library", f"name one of these: {known}")
-    boxes = sorted(records.boxes(wanted.reference), key=lambda box: serial_of(box.number))
+    boxes = sorted(list_boxes(records, wanted.reference), key=lambda box: serial_of(box.number))
     gathered = gather(records, currency=currency_code(wanted.currency), on=wanted.rates_on or wanted.on)
     by_box: dict[str, list[ScheduledCopy]] = {box.number: [] for box in boxes}
     for one in gathered.listed:
@@ -72,7 +73,7 @@ def _job(records: Records, wanted: CarriageRequest) -> _CarriageJob:
     return _CarriageJob(records, consignment, boxes, gathered, by_box)
 
 
-def print_move_inventory(records: Records, path: Path, wanted: CarriageRequest) -> PrintReport:
+def print_move_inventory(records: LibraryReader, path: Path, wanted: CarriageRequest) -> PrintReport:
     """Write the move inventory of a consignment.
 
     Raises:
@@ -112,7 +113,7 @@ def print_move_inventory(records: Records, path: Path, wanted: CarriageRequest) 
     return save_pages(path, pages, f"Move inventory {wanted.reference}", proof)
 
 
-def print_customs_list(records: Records, path: Path, wanted: CarriageRequest) -> PrintReport:
+def print_customs_list(records: LibraryReader, path: Path, wanted: CarriageRequest) -> PrintReport:
     """Write the customs list of a consignment: one line for the copies of one edition in one state.
 
     Raises:
@@ -146,7 +147,7 @@ def print_customs_list(records: Records, path: Path, wanted: CarriageRequest) ->
     return save_pages(path, pages, f"Customs list {wanted.reference}", proof)
 
 
-def _proof(records: Records, purpose: str, wanted: CarriageRequest) -> str:
+def _proof(records: LibraryReader, purpose: str, wanted: CarriageRequest) -> str:
     return proof_words.to_text(proof_now(records, purpose, f"consignment {wanted.reference}", on=wanted.on))
 
 

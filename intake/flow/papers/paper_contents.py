@@ -5,13 +5,17 @@ from datetime import date
 from decimal import Decimal
 
 from intake.documents import disclaimers
-from intake.edges.store.records import Records
-from intake.flow.lookup.resolve import place_name
-from intake.flow.lookup.wording import edition_words, volume_words, written_number
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies, copies_in_box
+from intake.edges.store.queries.ledger_entries import count_records, ledger_head
+from intake.edges.store.queries.shelves import place_paths
+from intake.edges.store.queries.values import latest_valuations
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import edition_words, path_words, volume_words, written_number
 from intake.flow.papers.proofs import proof_now
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
-from intake.model.editions import Copy, Edition
+from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import Inventory, InventoryLine, LabelContent, MasterList, Package, PackedLine, PackingList
 from intake.units.convert import kg_text
 from intake.valuing import proof
@@ -28,14 +32,14 @@ def by_serial(copies: Iterable[Copy]) -> list[Copy]:
     return sorted(copies, key=lambda copy: serial_of(copy.accession))
 
 
-def copy_flags(records: Records, copies: Iterable[Copy]) -> list[LabelContent]:
+def copy_flags(records: LibraryReader, copies: Iterable[Copy]) -> list[LabelContent]:
     """Say what the slip laid into each copy says."""
     contents: list[LabelContent] = []
     for copy in copies:
-        edition = records.edition(copy.edition_id)
+        edition = records.get(Edition, copy.edition_id)
         if edition is None:
             continue
-        book_set = records.set(edition.set_id) if edition.set_id is not None else None
+        book_set = records.get(BookSet, edition.set_id) if edition.set_id is not None else None
         contents.append(
             {
                 "number": copy.accession,
@@ -53,11 +57,11 @@ def copy_flags(records: Records, copies: Iterable[Copy]) -> list[LabelContent]:
     return contents
 
 
-def box_labels(records: Records, boxes: Sequence[Box]) -> list[LabelContent]:
+def box_labels(records: LibraryReader, boxes: Sequence[Box]) -> list[LabelContent]:
     """Say what each box's label says."""
     contents: list[LabelContent] = []
     for box in boxes:
-        count = len(records.copies_in_box(box.number))
+        count = len(copies_in_box(records, box.number))
         contents.append(
             {
                 "number": box.number,
@@ -75,12 +79,12 @@ def box_labels(records: Records, boxes: Sequence[Box]) -> list[LabelContent]:
     return contents
 
 
-def packing_list(records: Records, box: Box, *, on: date) -> PackingList:
+def packing_list(records: LibraryReader, box: Box, *, on: date) -> PackingList:
     """Say what a box's packing list says."""
-    consignment = records.consignment(box.consignment) if box.consignment else None
+    consignment = records.get(Consignment, box.consignment) if box.consignment else None
     lines: list[PackedLine] = []
-    for copy in by_serial(records.copies_in_box(box.number)):
-        edition = records.edition(copy.edition_id)
+    for copy in by_serial(copies_in_box(records, box.number)):
+        edition = records.get(Edition, copy.edition_id)
         if edition is not None:
             lines.append(_packed_line(copy, edition))
     return PackingList(
@@ -95,9 +99,9 @@ def packing_list(records: Records, box: Box, *, on: date) -> PackingList:
     )
 
 
-def master_list(records: Records, consignment: Consignment, *, on: date) -> MasterList:
+def master_list(records: LibraryReader, consignment: Consignment, *, on: date) -> MasterList:
     """Say what the consignment's list of all boxes says."""
-    boxes = sorted(records.boxes(consignment.reference), key=lambda box: serial_of(box.number))
+    boxes = sorted(list_boxes(records, consignment.reference), key=lambda box: serial_of(box.number))
     return MasterList(
         reference=consignment.reference,
         packages=tuple(_package(records, box) for box in boxes),
@@ -110,12 +114,12 @@ def master_list(records: Records, consignment: Consignment, *, on: date) -> Mast
     )
 
 
-def inventory(records: Records, *, purpose: str, owner: str = "", on: date) -> Inventory:
+def inventory(records: LibraryReader, *, purpose: str, owner: str = "", on: date) -> Inventory:
     """Say what a valued inventory of all copies says; each copy has its latest valuation, on any basis."""
-    values = records.latest_valuations()
-    places = {place.number: place_name(records, place) for place in records.places()}
+    values = latest_valuations(records)
+    places = {number: path_words(path) for number, path in place_paths(records).items()}
     lines: list[InventoryLine] = []
-    for copy, edition in sorted(records.copies(), key=lambda pair: serial_of(pair[0].accession)):
+    for copy, edition in sorted(all_copies(records), key=lambda pair: serial_of(pair[0].accession)):
         value = values.get(copy.accession)
         lines.append(
             InventoryLine(
@@ -138,8 +142,8 @@ def inventory(records: Records, *, purpose: str, owner: str = "", on: date) -> I
         on=on,
         lines=tuple(lines),
         owner=owner,
-        ledger_seq=records.counts().entries,
-        ledger_head=records.head(),
+        ledger_seq=count_records(records).entries,
+        ledger_head=ledger_head(records),
         proof=proof.to_text(proof_now(records, purpose, on=on)),
     )
 
@@ -202,12 +206,12 @@ def _packed_line(copy: Copy, edition: Edition) -> PackedLine:
     )
 
 
-def _package(records: Records, box: Box) -> Package:
+def _package(records: LibraryReader, box: Box) -> Package:
     net = box.gross_g - box.tare_g if box.gross_g is not None and box.tare_g is not None else None
     return Package(
         number=box.number,
         contents=CONTENTS,
-        quantity=len(records.copies_in_box(box.number)),
+        quantity=len(copies_in_box(records, box.number)),
         marks=BOX_MARKS,
         seal=box.seal,
         room=box.room,
@@ -217,9 +221,9 @@ def _package(records: Records, box: Box) -> Package:
     )
 
 
-def _box_of(records: Records, box: Box) -> str:
+def _box_of(records: LibraryReader, box: Box) -> str:
     """Write which box of how many this is ("3 of 6"); empty for a box in no consignment."""
     if box.consignment is None:
         return ""
-    numbers = sorted((other.number for other in records.boxes(box.consignment)), key=serial_of)
+    numbers = sorted((other.number for other in list_boxes(records, box.consignment)), key=serial_of)
     return f"{numbers.index(box.number) + 1} of {len(numbers)}"

@@ -5,7 +5,10 @@ from datetime import date
 from enum import StrEnum
 from pathlib import Path
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.reader import LibraryReader
 from intake.edges.temp_files import temporary_file
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
@@ -58,7 +61,7 @@ class PaperChoice:
     owner: str = ""
 
 
-def preview(records: Records, choice: PaperChoice, *, on: date) -> tuple[bytes, PrintReport]:
+def preview(records: LibraryReader, choice: PaperChoice, *, on: date) -> tuple[bytes, PrintReport]:
     """Make a paper.
 
     Returns:
@@ -78,7 +81,7 @@ def preview(records: Records, choice: PaperChoice, *, on: date) -> tuple[bytes, 
         return path.read_bytes(), report
 
 
-def _print(records: Records, choice: PaperChoice, path: Path, on: date) -> PrintReport:
+def _print(records: LibraryReader, choice: PaperChoice, path: Path, on: date) -> PrintReport:
     if choice.paper in LABELS:
         return _print_labels(records, choice, path)
     size = SIZES.get(choice.size, A4_MM)
@@ -89,15 +92,15 @@ def _print(records: Records, choice: PaperChoice, path: Path, on: date) -> Print
     return printing.print_inventory(records, path, owner=choice.owner, on=on, paper_mm=size)
 
 
-def _print_labels(records: Records, choice: PaperChoice, path: Path) -> PrintReport:
+def _print_labels(records: LibraryReader, choice: PaperChoice, path: Path) -> PrintReport:
     labels = printing.LabelStock(choice.template or LABELS[choice.paper], choice.start)
     if choice.paper is Paper.SHELF_LABELS:
-        return printing.print_shelf_labels(records, records.shelves(), labels, path)
+        return printing.print_shelf_labels(records, shelves_in_order(records), labels, path)
     if choice.paper is Paper.BOX_LABELS:
         return printing.print_box_labels(records, _boxes(records, choice.box), labels, path)
-    standing = by_serial(copy for copy, _ in records.copies() if copy.state is CopyState.SHELVED)
+    standing = by_serial(copy for copy, _ in all_copies(records) if copy.state is CopyState.SHELVED)
     return printing.print_copy_flags(records, standing, labels, path)
 
 
-def _boxes(records: Records, text: str) -> tuple[Box, ...]:
-    return (find_box(records, text),) if text.strip() else records.boxes()
+def _boxes(records: LibraryReader, text: str) -> tuple[Box, ...]:
+    return (find_box(records, text),) if text.strip() else list_boxes(records)

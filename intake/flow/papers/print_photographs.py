@@ -5,9 +5,10 @@ from collections.abc import Iterable, Mapping
 from intake.documents.photographs import HEIGHT_MM
 from intake.edges import print_pictures
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.reader import LibraryReader
 from intake.model.condition import CopyPicture
 from intake.model.schedules import Photograph
+from intake.model.sightings import Picture
 
 WIDTH_MM = 60.0
 """A third of a page; see `intake.documents.photographs`."""
@@ -15,7 +16,7 @@ WORKERS = 2
 
 
 def photographs_of(
-    library: Library, records: Records, shown: Iterable[CopyPicture], titles: Mapping[str, str]
+    library: Library, records: LibraryReader, shown: Iterable[CopyPicture], titles: Mapping[str, str]
 ) -> tuple[Photograph, ...]:
     """Make photographs ready, in the order given; what cannot be had says why.
 
@@ -26,7 +27,7 @@ def photographs_of(
         titles: accession number -> what stands under it.
     """
     wanted = list(shown)
-    kept = records.pictures(one.picture for one in wanted)
+    kept = records.get_many(Picture, (one.picture for one in wanted))
     paths = {one.picture: library.picture_path(one.picture) for one in wanted}
     scaled = {one.sha256: one for one in print_pictures.scale(paths, width_mm=WIDTH_MM, height_mm=HEIGHT_MM,
                                                               workers=WORKERS)}  # fmt: skip

@@ -9,11 +9,14 @@ from pathlib import Path
 from intake.documents import inventories, labels, lists
 from intake.edges import fonts, pdf, sheets, templates
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.papers import paper_contents, printing_moves, shelf_labels
-from intake.model.boxes import Box
+from intake.model.boxes import Box, Consignment
 from intake.model.editions import Copy, CopyState
 from intake.model.pages import Page, PrintReport
 from intake.model.papers import A4_MM, LabelContent, LabelUse
@@ -39,23 +42,23 @@ class LabelStock:
     start: int = 1
 
 
-def print_shelf_labels(records: Records, shelves: Sequence[Place], on: LabelStock, path: Path) -> PrintReport:
+def print_shelf_labels(records: LibraryReader, shelves: Sequence[Place], on: LabelStock, path: Path) -> PrintReport:
     """Print a label for each shelf."""
     return _print_labels(shelf_labels.shelf_labels(records, shelves), LabelUse.SHELF, on, path, "Shelf labels")
 
 
-def print_copy_flags(records: Records, copies: Sequence[Copy], on: LabelStock, path: Path) -> PrintReport:
+def print_copy_flags(records: LibraryReader, copies: Sequence[Copy], on: LabelStock, path: Path) -> PrintReport:
     """Print a slip to be laid into each copy."""
     return _print_labels(paper_contents.copy_flags(records, copies), LabelUse.FLAG, on, path, "Copy flags")
 
 
-def print_box_labels(records: Records, boxes: Sequence[Box], on: LabelStock, path: Path) -> PrintReport:
+def print_box_labels(records: LibraryReader, boxes: Sequence[Box], on: LabelStock, path: Path) -> PrintReport:
     """Print a label for each box."""
     return _print_labels(paper_contents.box_labels(records, boxes), LabelUse.BOX, on, path, "Box labels")
 
 
 def print_packing_lists(
-    records: Records, boxes: Sequence[Box], path: Path, *, on: date, paper_mm: PaperSize = A4_MM
+    records: LibraryReader, boxes: Sequence[Box], path: Path, *, on: date, paper_mm: PaperSize = A4_MM
 ) -> PrintReport:
     """Print the packing list of each box, one after the other."""
     pages: list[Page] = []
@@ -66,16 +69,16 @@ def print_packing_lists(
 
 
 def print_master_list(
-    records: Records, reference: str, path: Path, *, on: date, paper_mm: PaperSize = A4_MM
+    records: LibraryReader, reference: str, path: Path, *, on: date, paper_mm: PaperSize = A4_MM
 ) -> PrintReport:
     """Print the list of all boxes of a consignment.
 
     Raises:
         RefusedError: there is no such consignment.
     """
-    consignment = records.consignment(reference)
+    consignment = records.get(Consignment, reference)
     if consignment is None:
-        known = ", ".join(held.reference for held in records.consignments()) or "none yet"
+        known = ", ".join(held.reference for held in records.all(Consignment)) or "none yet"
         raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
     master = paper_contents.master_list(records, consignment, on=on)
     pages = lists.lay_out_master_list(master, measure=fonts.measure, paper_mm=paper_mm)
@@ -83,7 +86,7 @@ def print_master_list(
 
 
 def print_inventory(
-    records: Records, path: Path, *, owner: str = "", on: date, paper_mm: PaperSize = A4_MM
+    records: LibraryReader, path: Path, *, owner: str = "", on: date, paper_mm: PaperSize = A4_MM
 ) -> PrintReport:
     """Write the valued inventory of all copies; the file's suffix says whether as PDF, XLSX or CSV.
 
@@ -115,11 +118,11 @@ def print_everything(library: Library, folder: Path, *, on: date) -> Iterator[tu
         The file, what it is, and what became of it.
     """
     with library.reading() as records:
-        boxes = sorted(records.boxes(), key=lambda box: (len(box.number), box.number))
-        standing = [copy for copy, _ in records.copies() if copy.state is CopyState.SHELVED]
+        boxes = sorted(list_boxes(records), key=lambda box: (len(box.number), box.number))
+        standing = [copy for copy, _ in all_copies(records) if copy.state is CopyState.SHELVED]
         jobs: list[tuple[str, str, Callable[[Path], PrintReport]]] = [
             ("shelf-labels.pdf", "one for each shelf",
-             lambda path: print_shelf_labels(records, records.shelves(), LabelStock(SHELF_TEMPLATE), path)),
+             lambda path: print_shelf_labels(records, shelves_in_order(records), LabelStock(SHELF_TEMPLATE), path)),
             ("copy-flags.pdf", "slips to be laid in, never stuck on",
              lambda path: print_copy_flags(
                  records, paper_contents.by_serial(standing), LabelStock(FLAG_TEMPLATE), path)),
@@ -131,11 +134,11 @@ def print_everything(library: Library, folder: Path, *, on: date) -> Iterator[tu
              lambda path: print_packing_lists(records, boxes, path, on=on)),
             *((f"master-list-{_file_words(held.reference)}.pdf", "all boxes of the consignment",
                lambda path, reference=held.reference: print_master_list(records, reference, path, on=on))
-              for held in records.consignments()),
+              for held in records.all(Consignment)),
             *((f"discrepancies-{_file_words(held.reference)}.pdf", "what did not arrive as it left",
                lambda path, held=held: printing_moves.print_discrepancies(
                    records, reconcile(records, held.reference), held, path, on=on))
-              for held in records.consignments()),
+              for held in records.all(Consignment)),
             ("inventory.pdf", "every copy, its state and value", lambda path: print_inventory(records, path, on=on)),
             ("inventory.xlsx", "the same as a spreadsheet", lambda path: print_inventory(records, path, on=on)),
             ("inventory.csv", "the same as plain text", lambda path: print_inventory(records, path, on=on)),

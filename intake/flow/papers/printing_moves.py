@@ -7,7 +7,9 @@ from pathlib import Path
 from intake.carriage.liability import LiabilityTerms
 from intake.documents import disclaimers, four_faces, moving
 from intake.edges import fonts, pdf
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.ledger_entries import count_records, ledger_head
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.moving.claims import Claim, notice_paper
 from intake.flow.moving.plan_packing import Planned
@@ -33,7 +35,7 @@ BOOK_MARKS = (HandlingMark.THIS_WAY_UP, HandlingMark.KEEP_DRY, HandlingMark.NO_H
 
 
 def print_face_labels(
-    records: Records,
+    records: LibraryReader,
     boxes: Sequence[Box],
     path: Path,
     *,
@@ -87,6 +89,8 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     copies = sum(len(box.items) for box in plan.boxes)
     bound = f"{len(plan.boxes)} boxes for {copies} copies; no plan under the same rules needs fewer than {plan.bound}"
     remarks = [f"{bound} (gap {100 * plan.gap:.1f} %). The first plan had {plan.first}."]
+    if planned.left_out:
+        remarks.append(f"{planned.left_out} copies were not planned before the time was up; give it more.")
     for key, boxes in plan.torn.items():
         remarks.append(f"The set {planned.set_titles.get(key, key)} lies in {boxes} boxes.")
     remarks.append(planned.masses.words())
@@ -96,7 +100,7 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
 
 
 def print_discrepancies(
-    records: Records,
+    records: LibraryReader,
     found: Reconciled,
     consignment: Consignment,
     path: Path,
@@ -105,7 +109,7 @@ def print_discrepancies(
     paper_mm: PaperSize = A4_MM,
 ) -> PrintReport:
     """Print the discrepancy report of a consignment."""
-    days = sorted({box.delivered for box in records.boxes(consignment.reference) if box.delivered})
+    days = sorted({box.delivered for box in list_boxes(records, consignment.reference) if box.delivered})
     paper = DiscrepancyPaper(
         reference=consignment.reference,
         on=on,
@@ -117,8 +121,8 @@ def print_discrepancies(
         found=found.found,
         still_closed=tuple(box.number for box in (*found.still_closed, *found.awaited)),
         totals=(*found.totals, *filter(None, (found.undecided,))),
-        ledger_seq=records.counts().entries,
-        ledger_head=records.head(),
+        ledger_seq=count_records(records).entries,
+        ledger_head=ledger_head(records),
     )
     pages = moving.lay_out_discrepancies(paper, measure=fonts.measure, paper_mm=paper_mm)
     return _save(pages, path, f"Discrepancy report {consignment.reference}")

@@ -9,7 +9,11 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
+from intake.edges.store.queries.values import rates_of
+from intake.edges.store.reader import LibraryReader
 from intake.errors import UsageError
 from intake.model.boxes import Box
 from intake.model.changes import Change
@@ -56,14 +60,14 @@ class ProofRecords:
                 self.rates.pop(record.key, None)
 
 
-def held_now(records: Records, *, with_rates: bool = False) -> ProofRecords:
+def held_now(records: LibraryReader, *, with_rates: bool = False) -> ProofRecords:
     """Return the records as they are."""
     held = ProofRecords()
-    held.copies = {copy.accession: copy for copy, _ in records.copies()}
-    held.valuations = {valuation.id: valuation for valuation in records.valuations()}
-    held.boxes = {box.number: box for box in records.boxes()}
+    held.copies = {copy.accession: copy for copy, _ in all_copies(records)}
+    held.valuations = {valuation.id: valuation for valuation in records.all(Valuation)}
+    held.boxes = {box.number: box for box in list_boxes(records)}
     if with_rates:
-        held.rates = {rate.key: rate for rate in records.rates()}
+        held.rates = {rate.key: rate for rate in rates_of(records)}
     return held
 
 
@@ -145,13 +149,13 @@ def claim(
     )
 
 
-def entry_now(records: Records) -> tuple[int, str]:
+def entry_now(records: LibraryReader) -> tuple[int, str]:
     """Return number and digest of the last ledger entry."""
-    newest = records.entries(limit=1)
-    return (newest[0].seq, newest[0].digest) if newest else (0, records.head())
+    newest = latest_entries(records, limit=1)
+    return (newest[0].seq, newest[0].digest) if newest else (0, ledger_head(records))
 
 
-def proof_now(records: Records, purpose: str, scope: str = ALL, *, basis: Basis | None = None, on: date) -> Proof:
+def proof_now(records: LibraryReader, purpose: str, scope: str = ALL, *, basis: Basis | None = None, on: date) -> Proof:
     """Say what a list claims that is made now."""
     held = held_now(records, with_rates=scope.startswith("over "))
     return claim(held, purpose=purpose, scope=scope, basis=basis, on=on, entry=entry_now(records))

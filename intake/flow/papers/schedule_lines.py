@@ -1,23 +1,34 @@
 """The copies of a library as lines of a valued list: what each is, its state, where it is, what it is worth and why."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from intake.edges.store.records import Records
-from intake.flow.lookup.wording import edition_words, title_words
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import place_paths
+from intake.edges.store.queries.values import latest_valuations
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import edition_words, path_words, title_words
 from intake.flow.papers.paper_contents import condition_words
 from intake.flow.values.exchange_rates import rate_table
 from intake.flow.values.value_copies import kin
 from intake.identifiers.own import serial_of
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, CopyState, Edition, Printing
-from intake.model.places import Place
+from intake.model.places import PlacePath
 from intake.model.schedules import ScheduleGroup, ScheduleLine
 from intake.model.valuations import Basis, Valuation
 from intake.valuing.likeness import ValueRange, estimate_ranges
 from intake.valuing.totals import ValueTotal, Worth, total_value
+
+
+@dataclass(frozen=True, slots=True)
+class GroupName:
+    """What a group of a list is called; those of copies that belong to no group of their own come last."""
+
+    name: str
+    last: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +37,7 @@ class ScheduledCopy:
 
     copy: Copy
     edition: Edition
-    room: str
+    room: GroupName
     line: ScheduleLine
 
 
@@ -40,7 +51,7 @@ class Gathered:
     alone: tuple[str, ...]
 
 
-def gather(records: Records, *, currency: str, on: date, basis: Basis | None = None) -> Gathered:
+def gather(records: LibraryReader, *, currency: str, on: date, basis: Basis | None = None) -> Gathered:
     """Gather every copy of the library, in the order of their numbers.
 
     Args:
@@ -49,14 +60,14 @@ def gather(records: Records, *, currency: str, on: date, basis: Basis | None = N
         on: the day of the rates.
         basis: the basis whose latest values count; None for the latest on any.
     """
-    pairs = sorted(records.copies(), key=lambda pair: serial_of(pair[0].accession))
-    values = records.latest_valuations(basis)
+    pairs = sorted(all_copies(records), key=lambda pair: serial_of(pair[0].accession))
+    values = latest_valuations(records, basis)
     table = rate_table(records, {currency, *(value.currency for value in values.values())})
     added = total_value([copy.accession for copy, _ in pairs], values, table, currency=currency, on=on)
     worths = {one.copy: one for one in added.worths}
     estimates, alone = estimate_ranges([kin(copy, ed, worths[copy.accession].amount) for copy, ed in pairs], currency)
-    where = _Places(records.places())
-    printings = {printing.id: printing for printing in records.printings()}
+    where = _Places(place_paths(records))
+    printings = {printing.id: printing for printing in records.all(Printing)}
     listed = [
         ScheduledCopy(
             copy=copy,
@@ -116,25 +127,26 @@ def binding_words(copy: Copy) -> str:
 
 def groups_by(
     listed: Iterable[ScheduledCopy],
-    key: Callable[[ScheduledCopy], str],
+    key: Callable[[ScheduledCopy], GroupName],
     lines: Callable[[ScheduledCopy], ScheduleLine] = lambda x: x.line,
 ) -> tuple[ScheduleGroup, ...]:
     """Gather lines into groups, by name; those without one come last."""
-    found: dict[str, list[ScheduleLine]] = {}
+    found: dict[GroupName, list[ScheduleLine]] = {}
     for one in listed:
         found.setdefault(key(one), []).append(lines(one))
-    ordered = sorted(found, key=lambda name: (name.startswith("Not "), name.casefold()))
-    return tuple(ScheduleGroup(name=name, lines=tuple(found[name])) for name in ordered)
+    ordered = sorted(found, key=lambda group: (group.last, group.name.casefold()))
+    return tuple(ScheduleGroup(name=group.name, lines=tuple(found[group])) for group in ordered)
 
 
-def by_room(one: ScheduledCopy) -> str:
+def by_room(one: ScheduledCopy) -> GroupName:
     """Name the room of a copy."""
     return one.room
 
 
-def by_class(one: ScheduledCopy) -> str:
+def by_class(one: ScheduledCopy) -> GroupName:
     """Name the class of a copy."""
-    return one.edition.subject or "Not classed"
+    subject = one.edition.subject
+    return GroupName(subject) if subject else GroupName("Not classed", last=True)
 
 
 def estimate_sums(gathered: Gathered) -> tuple[Decimal, Decimal]:
@@ -144,29 +156,21 @@ def estimate_sums(gathered: Gathered) -> tuple[Decimal, Decimal]:
 
 
 class _Places:
-    """Where copies are, in words; each place is looked up once."""
+    """Where copies are, in words."""
 
-    def __init__(self, places: Sequence[Place]) -> None:
-        self._by_number = {place.number: place for place in places}
+    def __init__(self, paths: Mapping[str, PlacePath]) -> None:
+        self._paths = paths
 
     def words(self, copy: Copy) -> str:
-        names = self._names(copy.place)
-        if names:
-            return " · ".join(names)
+        path = self._paths.get(copy.place or "")
+        if path is not None:
+            return path_words(path)
         return f"box {copy.box}, {copy.state}" if copy.box else str(copy.state)
 
-    def room(self, copy: Copy) -> str:
-        names = self._names(copy.place)
-        if names:
-            return names[0]
+    def room(self, copy: Copy) -> GroupName:
+        path = self._paths.get(copy.place or "")
+        if path is not None:
+            return GroupName(path.room)
         if copy.state is CopyState.MISSING:
-            return "Not found since the move"
-        return f"In box {copy.box}" if copy.box else "Not placed"
-
-    def _names(self, number: str | None) -> list[str]:
-        names: list[str] = []
-        place = self._by_number.get(number or "")
-        while place is not None:
-            names.insert(0, place.name)
-            place = self._by_number.get(place.parent or "")
-        return names
+            return GroupName("Not found since the move", last=True)
+        return GroupName(f"In box {copy.box}") if copy.box else GroupName("Not placed", last=True)

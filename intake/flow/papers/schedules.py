@@ -9,7 +9,8 @@ from pathlib import Path
 from intake.documents import schedules
 from intake.edges import fonts, pdf, sheets
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.condition import copy_pictures
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.papers.proofs import ALL, over, proof_now
@@ -190,7 +191,7 @@ def method_sentences(added: ValueTotal, basis: Basis | None) -> tuple[str, ...]:
     return tuple(filter(None, (first, rates, ROUNDING, f"Grades, book/jacket. {grades}.")))
 
 
-def _gather(records: Records, wanted: ScheduleRequest) -> Gathered:
+def _gather(records: LibraryReader, wanted: ScheduleRequest) -> Gathered:
     code = currency_code(wanted.currency)
     gathered = gather(records, currency=code, on=wanted.rates_on or wanted.on, basis=wanted.basis)
     if not gathered.listed:
@@ -238,11 +239,11 @@ def _set_sentences(states: tuple[SetState, ...]) -> list[str]:
     return said
 
 
-def _photographs(library: Library, records: Records, listed: Iterable[ScheduledCopy]) -> tuple[Photograph, ...]:
+def _photographs(library: Library, records: LibraryReader, listed: Iterable[ScheduledCopy]) -> tuple[Photograph, ...]:
     """Make the photographs of these copies ready, in their order."""
     titles = {one.copy.accession: one.line.title for one in listed}
     shown: dict[str, list[CopyPicture]] = {}
-    for picture in records.copy_pictures():
+    for picture in copy_pictures(records):
         if picture.copy in titles:
             shown.setdefault(picture.copy, []).append(picture)
     return photographs_of(library, records, (one for copy in titles for one in shown.get(copy, ())), titles)

@@ -8,12 +8,14 @@ from intake.documents import bookcases, labels
 from intake.edges import fonts, pdf, svg, templates
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.editions import volumes_in_boxes
+from intake.edges.store.queries.shelves import places_in
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.resolve import own_number
+from intake.flow.lookup.resolve import known_own_number
 from intake.flow.papers import paper_contents, shelf_labels
 from intake.flow.papers.printing import LabelStock
-from intake.flow.shelves.gaps import lines, with_gaps
+from intake.flow.shelves.gaps import lines, sets_on, with_gaps
 from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
 from intake.flow.shelves.shelf_state import Filing
 from intake.model.editions import Copy
@@ -70,7 +72,7 @@ def print_labels(
     return report, len(contents)
 
 
-def draw_bookcase(records: Records, bookcase_text: str, path: Path) -> PrintReport:
+def draw_bookcase(records: LibraryReader, bookcase_text: str, path: Path) -> PrintReport:
     """Draw a bookcase to scale with its books, as .pdf or .svg.
 
     Raises:
@@ -89,35 +91,37 @@ def draw_bookcase(records: Records, bookcase_text: str, path: Path) -> PrintRepo
     return pdf.save([page], path, title=title)
 
 
-def print_bookcases(records: Records, path: Path) -> PrintReport:
+def print_bookcases(records: LibraryReader, path: Path) -> PrintReport:
     """Draw every bookcase that has shelves, a page each, as PDF."""
-    cases = [place for place in records.places() if place.kind is PlaceKind.BOOKCASE and records.children(place.number)]
+    cases = [
+        place for place in records.all(Place) if place.kind is PlaceKind.BOOKCASE and places_in(records, place.number)
+    ]
     return pdf.save([page for case in cases for page in bookcase_pages(records, case)], path, title="Bookcases")
 
 
-def bookcase_pages(records: Records, case: Place) -> list[Page]:
+def bookcase_pages(records: LibraryReader, case: Place) -> list[Page]:
     """Return the page with the drawing of a bookcase."""
-    reports = weigh_shelves(records, records.children(case.number))
+    reports = weigh_shelves(records, places_in(records, case.number))
     if not reports:
         raise RefusedError(f"Bookcase {case.number}", "has no shelves", "make or import some first")
     return bookcases.lay_out(_drawn(records, case, reports[0]), measure=fonts.measure, paper_mm=A4_MM)
 
 
-def find_bookcase(records: Records, text: str) -> Place:
+def find_bookcase(records: LibraryReader, text: str) -> Place:
     """Return the bookcase that a number, or a name that only one has, means.
 
     Raises:
         RefusedError: there is no such place, it is no bookcase, or several have the name.
     """
-    cases = [place for place in records.places() if place.kind is PlaceKind.BOOKCASE]
+    cases = [place for place in records.all(Place) if place.kind is PlaceKind.BOOKCASE]
     named = [place for place in cases if place.name.casefold() == text.strip().casefold()]
     if len(named) == 1:
         return named[0]
     if named:
         numbers = ", ".join(place.number for place in named)
         raise RefusedError(f"Bookcase {text!r}", f"is the name of {len(named)}", f"name one of {numbers}")
-    number = own_number(text, OwnKind.PLACE, records.holds_number)
-    place = records.place(number)
+    number = known_own_number(records, text, OwnKind.PLACE)
+    place = records.get(Place, number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
     if place.kind is not PlaceKind.BOOKCASE:
@@ -125,7 +129,7 @@ def find_bookcase(records: Records, text: str) -> Place:
     return place
 
 
-def _contents(records: Records, use: LabelUse, things: Sequence[Place] | Sequence[Copy]) -> list[LabelContent]:
+def _contents(records: LibraryReader, use: LabelUse, things: Sequence[Place] | Sequence[Copy]) -> list[LabelContent]:
     shelves = [thing for thing in things if isinstance(thing, Place)]
     copies = [thing for thing in things if isinstance(thing, Copy)]
     if use is LabelUse.SHELF:
@@ -135,11 +139,11 @@ def _contents(records: Records, use: LabelUse, things: Sequence[Place] | Sequenc
     return paper_contents.copy_flags(records, copies)
 
 
-def _drawn(records: Records, case: Place, report: CaseReport) -> DrawnBookcase:
+def _drawn(records: LibraryReader, case: Place, report: CaseReport) -> DrawnBookcase:
     """Return what is drawn, with the room that is kept for volumes in boxes."""
     filing = Filing(records)
     own = [shelf for shelf, _ in report.shelves]
-    stand, _ = with_gaps(records, own, lines(own, filing), None, filing)
+    stand, _ = with_gaps(volumes_in_boxes(records, sets_on(own)), own, lines(own, filing), None, filing)
     shelves = tuple(
         DrawnShelf(
             space=replace(shelf.space or Space(shelf=number, width_mm=UNMEASURED_MM), name=shelf.place.name),

@@ -11,12 +11,15 @@ from pathlib import Path
 
 from intake.edges import print_pictures, proof_files
 from intake.edges.store.library import Library
+from intake.edges.store.queries.condition import copy_pictures
+from intake.edges.store.queries.ledger_entries import changes_since, ledger_entry, verify_chain
 from intake.errors import FileError
 from intake.flow.lookup.wording import title_words
 from intake.flow.papers.proofs import ProofRecords, claim, held_now, in_scope, turned_back, values_in
 from intake.flow.values.ledger_diff import changes_of
 from intake.identifiers.own import serial_of
 from intake.model.currencies import amount_text
+from intake.model.editions import Edition
 from intake.model.schedules import Proof
 from intake.model.valuations import Basis
 from intake.valuing import proof as proof_words
@@ -75,14 +78,14 @@ def find_proof(path: Path) -> Proof:
 def verify(library: Library, proof: Proof) -> ProofCheck:
     """Hold a proof against the library as it is."""
     with library.reading() as records:
-        entry = records.entry(proof.seq)
+        entry = ledger_entry(records, proof.seq)
         known = entry is not None and entry.digest == proof.head
-        broken = records.verify_chain()
+        broken = verify_chain(records)
         if not known:
             return ProofCheck(
                 proof=proof, known=False, broken=broken, wrong=(), agrees=False, changed=(), pictures=()
             )  # fmt: skip
-        later = list(records.changes_since(proof.seq))
+        later = list(changes_since(records, proof.seq))
         now = held_now(records, with_rates=proof.scope.startswith("over "))
         then = turned_back(now, (change for _, change in later))
         listed = set(in_scope(then, proof.scope, values_in(then, proof.basis)))
@@ -90,8 +93,8 @@ def verify(library: Library, proof: Proof) -> ProofCheck:
         copies = listed.union(in_scope(now, proof.scope, values[1]))
         held = [now.copies.get(copy) or then.copies[copy] for copy in sorted(copies, key=serial_of)]
         found = {one.copy: one for one in changes_of([(c.accession, c.edition_id) for c in held], later, values)}
-        editions = {copy.accession: records.edition(copy.edition_id) for copy in held if copy.accession in found}
-        shown = {picture.picture for picture in records.copy_pictures() if picture.copy in listed}
+        editions = {copy.accession: records.get(Edition, copy.edition_id) for copy in held if copy.accession in found}
+        shown = {picture.picture for picture in copy_pictures(records) if picture.copy in listed}
     changed = tuple(
         ChangedCopy(copy, title_words(edition) if edition else "", "; ".join(found[copy].words), found[copy].entries)
         for copy, edition in editions.items()

@@ -10,17 +10,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import copies_standing_nowhere
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.shelves.find_room import plan_layout
+from intake.flow.shelves.near_shelves import folded
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
-from intake.model.changes import Action, LedgerEntry
-from intake.model.editions import CopyState, Edition
+from intake.model.changes import Action, ActionKind, LedgerEntry
+from intake.model.editions import BookSet, CopyState, Edition
 from intake.model.shelving import Book, Space
 from intake.shelving.arrange import Shortage, arrange
 from intake.shelving.instructions import step_sentence
 from intake.shelving.moves import Moves, plan_moves
 from intake.shelving.order import Key, size_class
+from intake.shelving.sizes import thickness_mm
 from intake.units.convert import mm_to_m
 
 SERIAL_PREFIX = "977"
@@ -53,17 +56,15 @@ class Proposal:
     remarks: tuple[str, ...] = ()
 
 
-def propose(records: Records) -> Proposal:
+def propose(reader: LibraryReader) -> Proposal:
     """Arrange all copies anew, and compare with where they stand."""
-    shelves = read_shelves(records)
+    shelves = read_shelves(reader)
     usable = [shelf for shelf in shelves if shelf.space is not None]
-    unmeasured = [shelf for shelf in shelves if shelf.space is None]
-    left_alone = {copy.accession for shelf in unmeasured for copy, _ in shelf.standing}
-    remarks = [f"Shelf {shelf.name} has no width and was left as it is." for shelf in unmeasured]
-    copies = [pair for pair in records.copies() if pair[0].accession not in left_alone]
-    copies = [pair for pair in copies if pair[0].state is not CopyState.MISSING]
-    filing = Filing(records)
-    layout, short = _lay_out(usable, copies, filing, _growth(records, copies, filing))
+    remarks = [f"Shelf {shelf.name} has no width and was left as it is." for shelf in shelves if shelf.space is None]
+    filing = Filing(reader)
+    standing = (pair for shelf in usable for pair in shelf.standing)
+    copies = filing.in_order((*standing, *copies_standing_nowhere(reader)))
+    layout, short = _lay_out(usable, copies, filing, _growth(reader, copies))
     packed = {copy.accession for copy, _ in copies if copy.state is CopyState.PACKED}
     if short and packed:
         at_hand = [pair for pair in copies if pair[0].accession not in packed]
@@ -73,8 +74,8 @@ def propose(records: Records) -> Proposal:
         short = without
     if short:
         return Proposal(short=tuple(short), remarks=tuple(remarks))
-    wanted = {number: [book for book in books if book.copy not in packed] for number, books in layout.items()}
-    return _compared(usable, wanted, remarks)
+    without_packed = {number: [book for book in books if book.copy not in packed] for number, books in layout.items()}
+    return _compared(usable, without_packed, remarks)
 
 
 def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | None]:
@@ -83,24 +84,24 @@ def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | No
     Raises:
         RefusedError: they do not fit.
     """
-    with library.writing() as work:
-        proposal = propose(work)
+    with library.reading() as reader:
+        proposal = propose(reader)
         if proposal.short:
             raise RefusedError("The arrangement", f"cannot be made: {proposal.short[0].rstrip('.')}", "make room first")
-        changes = plan_layout(work, proposal.layout)
-        if not changes:
-            return proposal, None
-        return proposal, work.apply(Action("arrange shelves", f"{len(changes)} copies", station), changes)
+        changes = [change for change in plan_layout(reader, proposal.layout) if change.before != change.after]
+    if not changes:
+        return proposal, None
+    return proposal, library.apply(Action(ActionKind.ARRANGE_SHELVES, f"{len(changes)} copies", station), changes).entry
 
 
-def _compared(usable: Sequence[Shelf], wanted: Mapping[str, Sequence[Book]], remarks: Sequence[str]) -> Proposal:
+def _compared(usable: Sequence[Shelf], layout: Mapping[str, Sequence[Book]], remarks: Sequence[str]) -> Proposal:
     today = {shelf.place.number: shelf.books for shelf in usable}
     spaces = {shelf.place.number: shelf.space for shelf in usable if shelf.space is not None}
-    moves: Moves = plan_moves(today, wanted, spaces)
+    moves: Moves = plan_moves(today, layout, spaces)
     stood = {book.copy for books in today.values() for book in books}
     names = {shelf.place.number: shelf.name for shelf in usable}
     return Proposal(
-        layout=tuple((number, tuple(book.copy for book in books)) for number, books in wanted.items()),
+        layout=tuple((number, tuple(book.copy for book in books)) for number, books in layout.items()),
         sentences=tuple(step_sentence(step, names) for step in moves.steps),
         handled=sum(book.copy in stood for book in moves.handled),
         brought=sum(book.copy not in stood for book in moves.handled),
@@ -112,17 +113,17 @@ def _compared(usable: Sequence[Shelf], wanted: Mapping[str, Sequence[Book]], rem
 def _lay_out(
     shelves: Sequence[Shelf], copies: Sequence[Pair], filing: Filing, growth: Mapping[str, float]
 ) -> tuple[Layout, list[str]]:
-    """Divide the copies over the shelves of their subjects.
+    """Divide the copies, which are in order, over the shelves of their subjects.
 
     Returns:
         The books on each shelf, and a sentence for each shortage.
     """
     zones: dict[str, list[Shelf]] = defaultdict(list)
     for shelf in shelves:
-        zones[_folded(shelf.place.subject)].append(shelf)
+        zones[folded(shelf.place.subject)].append(shelf)
     groups: dict[str, list[Pair]] = defaultdict(list)
     for pair in copies:
-        subject = _folded(pair[1].subject)
+        subject = folded(pair[1].subject)
         groups[subject if subject in zones else ""].append(pair)
     layout: Layout = {shelf.place.number: [] for shelf in shelves}
     homes = {copy.accession: copy.place for copy, _ in copies if copy.place is not None}
@@ -130,7 +131,7 @@ def _lay_out(
     for subject, pairs in groups.items():
         called = zones[subject][0].place.subject if zones[subject] else ""
         spaces = [shelf.space for shelf in zones[subject] if shelf.space is not None]
-        for sequence in _sequences(filing.in_order(pairs), filing):
+        for sequence in _sequences(pairs, filing):
             books = [as_book(copy, edition, growth.get(copy.accession, 0.0)) for copy, edition in sequence]
             short += _divide(books, spaces, (layout, homes), called)
             spaces = [space for space in spaces if not layout[space.shelf]]
@@ -157,30 +158,33 @@ def _divide(
         metres = mm_to_m(sum(book.thickness_mm for book in books))
         first = books[0]
         return [f"{name}: none is left for {len(books)} copies, {metres:.2f} m, from {first.copy} '{first.name}' on."]
-    found = arrange(books, spaces, homes=homes)
-    if not isinstance(found, Shortage):
-        for space, (begin, end) in zip(spaces, found.runs(), strict=True):
+    division = arrange(books, spaces, homes=homes)
+    if not isinstance(division, Shortage):
+        for space, (begin, end) in zip(spaces, division.runs(), strict=True):
             layout[space.shelf] += books[begin:end]
         return []
-    misfits = {book.copy for book in found.misfits}
+    misfits = {book.copy for book in division.misfits}
     short = [
         f"{name}: {book.copy} '{book.name}' is too large for each "
         f"({book.height_mm:.0f} mm high, {book.depth_mm:.0f} mm deep, {book.thickness_mm:.0f} mm thick)."
-        for book in found.misfits
+        for book in division.misfits
     ]
     others = [book for book in books if book.copy not in misfits]
-    if found.placed < len(others):
-        first = others[found.placed]
-        short.append(f"{name}: {mm_to_m(found.short_mm):.2f} m are short, from {first.copy} '{first.name}' on.")
+    if division.placed < len(others):
+        first = others[division.placed]
+        short.append(f"{name}: {mm_to_m(division.short_mm):.2f} m are short, from {first.copy} '{first.name}' on.")
     return short
 
 
-def _growth(records: Records, copies: Sequence[Pair], filing: Filing) -> dict[str, float]:
-    """Return the room to be left behind the last of each open set and serial, by copy, in mm."""
-    sets = {book_set.id: book_set for book_set in records.sets()}
+def _growth(reader: LibraryReader, copies: Sequence[Pair]) -> dict[str, float]:
+    """Return the room to be left behind the last of each open set and serial, by copy, in mm.
+
+    The copies are in order.
+    """
+    sets = {book_set.id: book_set for book_set in reader.all(BookSet)}
     last: dict[object, Pair] = {}
     editions: dict[object, dict[int, Edition]] = defaultdict(dict)
-    for pair in filing.in_order(copies):
+    for pair in copies:
         edition = pair[1]
         serial = edition.number if (edition.number or "").startswith(SERIAL_PREFIX) else None
         group = edition.set_id if edition.set_id is not None else serial
@@ -192,11 +196,7 @@ def _growth(records: Records, copies: Sequence[Pair], filing: Filing) -> dict[st
         known = editions[key]
         volumes = None if edition.set_id is None else sets[edition.set_id].volumes or 0
         to_come = ISSUES_TO_COME if volumes is None else max(0, volumes - len(known))
-        mean = sum(as_book(copy, one).thickness_mm for one in known.values()) / len(known)
+        mean = sum(thickness_mm(other) for other in known.values()) / len(known)
         if to_come:
             growth[copy.accession] = to_come * mean
     return growth
-
-
-def _folded(subject: str) -> str:
-    return subject.strip().casefold()

@@ -1,26 +1,27 @@
-"""A photograph of shelves held against the record, said in words.
+"""A photograph of shelves compared with the record, in words.
 
 A row is the shelf whose label was read below it; a row without one is the shelf that the person names, or the one under
 the row before. Nothing is changed but the sightings, and those only when asked for.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import copies_on_shelves, place_path, place_paths, places_in
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import find_shelf, place_name
-from intake.flow.lookup.wording import title_words, where_words
+from intake.flow.lookup.resolve import find_shelf
+from intake.flow.lookup.wording import path_words, title_words, where_each_is
 from intake.flow.shelves.shelf_state import double_positions, read_shelves
 from intake.identifiers.own import split
-from intake.model.changes import Action, made
-from intake.model.editions import CopyState
+from intake.model.changes import Action, ActionKind, Provisional, made
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.readings import Reading
-from intake.model.sightings import Sighting
+from intake.model.sightings import ReadingMethod, Sighting
 from intake.shelving.check import ReadRow, ShelfCheck, check_row, read_rows
 
 
@@ -39,27 +40,29 @@ class ShelfReport:
     sentences: tuple[str, ...]
 
 
-def check_shelves(records: Records, readings: Iterable[Reading], *, shelf_text: str = "") -> tuple[ShelfReport, ...]:
-    """Hold a photograph against the record.
+def check_shelves(
+    reader: LibraryReader, readings: Iterable[Reading], *, shelf_text: str = ""
+) -> tuple[ShelfReport, ...]:
+    """Compare a photograph with the record.
 
     Args:
-        records: the library.
+        reader: the library.
         readings: of the picture.
-        shelf_text: the shelf that the upper row shows, as the person says.
+        shelf_text: the shelf that the upper row shows, as the person names it.
 
     Raises:
         RefusedError: no symbol was read, no shelf is named by label or person, the label is another shelf's, or one row
             shows the labels of two shelves.
     """
-    told = find_shelf(records, shelf_text) if shelf_text else None
-    rows = read_rows((one for one in readings if one.accepted), is_shelf=_is_shelf)
+    named = find_shelf(reader, shelf_text) if shelf_text else None
+    rows = read_rows((reading for reading in readings if reading.accepted), is_shelf=_is_shelf)
     if not rows:
         raise RefusedError("The photograph", "shows no label that could be read", "go nearer or give more light")
     reports = []
     above: Place | None = None
     for nth, row in enumerate(rows):
-        shelf = _shelf_of(records, row, told if nth == 0 else None, above)
-        reports.append(report_row(records, shelf, row))
+        shelf = _shelf_of(reader, row, named if nth == 0 else None, above)
+        reports.append(report_row(reader, shelf, row))
         above = shelf
     return tuple(reports)
 
@@ -68,18 +71,31 @@ def note_sightings(
     library: Library, reports: Sequence[ShelfReport], *, picture: str | None, station: str, now: datetime
 ) -> int:
     """Enter every copy that was seen, with the shelf it was seen on; return how many."""
-    with library.writing() as work:
-        sightings = [
-            Sighting(id=work.new_id(Sighting), copy=copy, at=now, station=station, place=report.found.shelf,
-                     methods="shelf check", picture=picture)
-            for report in reports
-            for copy in (*report.found.in_place, *(one.copy for one in report.found.misplaced), *report.found.foreign)
-            if work.copy(copy) is not None
-        ]  # fmt: skip
-        if sightings:
-            subject = ", ".join(report.found.shelf for report in reports)
-            work.apply(Action("check shelf", subject, station), made(*sightings))
+    seen = [(copy, report.found.shelf) for report in reports for copy in _seen(report.found)]
+    with library.reading() as reader:
+        copies = reader.get_many(Copy, [copy for copy, _ in seen])
+    new = Provisional()
+    sightings = [
+        Sighting(
+            id=new.id(),
+            copy=copy,
+            at=now,
+            station=station,
+            place=shelf,
+            methods=ReadingMethod.SHELF_CHECK.value,
+            picture=picture,
+        )
+        for copy, shelf in seen
+        if copy in copies
+    ]
+    if sightings:
+        subject = ", ".join(report.found.shelf for report in reports)
+        library.apply(Action(ActionKind.CHECK_SHELF, subject, station), made(*sightings))
     return len(sightings)
+
+
+def _seen(row: ShelfCheck) -> tuple[str, ...]:
+    return (*row.in_place, *(misplaced.copy for misplaced in row.misplaced), *row.foreign)
 
 
 def _is_shelf(number: str) -> bool:
@@ -87,84 +103,93 @@ def _is_shelf(number: str) -> bool:
     return parts is not None and parts[0] is OwnKind.PLACE
 
 
-def _shelf_of(records: Records, row: ReadRow, told: Place | None, above: Place | None) -> Place:
+def _shelf_of(reader: LibraryReader, row: ReadRow, named: Place | None, above: Place | None) -> Place:
     """Return the shelf that a row shows."""
     if len(row.shelves) > 1:
         shown = " and ".join(row.shelves)
         raise RefusedError("The photograph", f"shows {shown} side by side", "take one bookcase at a time")
     if row.shelves:
-        labelled = find_shelf(records, row.shelves[0])
-        if told is not None and told != labelled:
-            why = f"shows {place_name(records, labelled)}, not {place_name(records, told)}"
+        labelled = find_shelf(reader, row.shelves[0])
+        if named is not None and named != labelled:
+            why = f"shows {path_words(place_path(reader, labelled))}, not {path_words(place_path(reader, named))}"
             raise RefusedError("The photograph", why, f"name {labelled.number}, or take the other shelf")
         return labelled
-    if told is not None:
-        return told
+    if named is not None:
+        return named
     if above is not None:
-        return _under(records, above)
+        return _under(reader, above)
     raise RefusedError("The photograph", "shows no shelf label", "name the shelf of its upper row with --shelf")
 
 
-def _under(records: Records, shelf: Place) -> Place:
-    siblings = list(records.children(shelf.parent))
+def _under(reader: LibraryReader, shelf: Place) -> Place:
+    siblings = list(places_in(reader, shelf.parent))
     below = siblings[siblings.index(shelf) + 1 :]
     if not below:
-        why = f"shows more rows than there are shelves under {place_name(records, shelf)}"
+        why = f"shows more rows than there are shelves under {path_words(place_path(reader, shelf))}"
         raise RefusedError("The photograph", why, "name the shelf of its upper row with --shelf")
     return below[0]
 
 
-def report_row(records: Records, place: Place, row: ReadRow) -> ShelfReport:
-    """Hold one row against the record of a shelf."""
-    (shelf,) = read_shelves(records, [place])
+def report_row(reader: LibraryReader, place: Place, row: ReadRow) -> ShelfReport:
+    """Compare one row with the record of a shelf."""
+    (shelf,) = read_shelves(reader, [place])
     recorded = [copy.accession for copy, _ in shelf.standing]
-    homes: dict[str, str] = {}
-    for number in row.numbers:
-        copy = records.copy(number)
-        if copy is not None and copy.place not in (None, place.number) and copy.state is CopyState.SHELVED:
-            homes[number] = copy.place or ""
-    others = records.standing_on(set(homes.values()))
+    seen = [copy for copy in reader.get_many(Copy, row.numbers).values() if copy.state is CopyState.SHELVED]
+    homes = {copy.accession: copy.place for copy in seen if copy.place is not None and copy.place != place.number}
+    others = copies_on_shelves(reader, set(homes.values()))
     order = {number: [copy.accession for copy, _ in pairs] for number, pairs in others.items()}
-    found = check_row(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
-    _refuse_another(records, place, row, found, homes)
-    sentences = (*double_positions(shelf), *_sentences(records, found))
-    return ShelfReport(place_name(records, place), found, sentences)
+    diagnosis = check_row(place.number, row.numbers, recorded=recorded, homes=homes, order=order)
+    _refuse_another(reader, place, row, diagnosis, homes)
+    sentences = (*double_positions(shelf), *_sentences(reader, diagnosis))
+    return ShelfReport(path_words(shelf.path), diagnosis, sentences)
 
 
-def _refuse_another(records: Records, place: Place, row: ReadRow, found: ShelfCheck, homes: dict[str, str]) -> None:
+def _refuse_another(
+    reader: LibraryReader, place: Place, row: ReadRow, diagnosis: ShelfCheck, homes: Mapping[str, str]
+) -> None:
     """Refuse a row of which nothing belongs here and most belongs to one other shelf."""
-    if row.shelves or len(found.foreign) + len(homes) < len(row.numbers) or not homes:
+    if row.shelves or len(diagnosis.foreign) + len(homes) < len(row.numbers) or not homes:
         return
-    counts = {home: list(homes.values()).count(home) for home in homes.values()}
-    likely = max(counts, key=lambda home: counts[home])
-    other = records.place(likely)
-    if other is not None and counts[likely] * 2 > len(row.numbers):
-        why = f"shows nothing of {place_name(records, place)}, but books of {place_name(records, other)}"
-        raise RefusedError("The photograph", why, f"name {other.number} if that is the shelf")
+    places = list(homes.values())
+    likely = max(places, key=places.count)
+    if places.count(likely) * 2 > len(row.numbers):
+        paths = place_paths(reader, [place.number, likely])
+        why = f"shows nothing of {path_words(paths[place.number])}, but books of {path_words(paths[likely])}"
+        raise RefusedError("The photograph", why, f"name {likely} if that is the shelf")
 
 
-def _sentences(records: Records, found: ShelfCheck) -> list[str]:
-    said = []
-    for one in found.misplaced:
-        what = called(records, one.copy)
-        where = f"right after {called(records, one.behind)}" if one.behind else "to the front"
-        home = records.place(one.home)
-        target = "" if one.home == found.shelf or home is None else f"to {place_name(records, home)}, "
-        said.append(f"Misplaced: {what}. Move it {target}{where}.")
-    said += [f"Missing: {called(records, copy)} was not seen; its label may be turned away." for copy in found.missing]
-    for number in found.foreign:
-        copy = records.copy(number)
+def _sentences(reader: LibraryReader, diagnosis: ShelfCheck) -> list[str]:
+    behind = [misplaced.behind for misplaced in diagnosis.misplaced if misplaced.behind]
+    name = names_of(reader, (*_seen(diagnosis), *diagnosis.missing, *behind))
+    homes = place_paths(reader, {misplaced.home for misplaced in diagnosis.misplaced})
+    sentences: list[str] = []
+    for misplaced in diagnosis.misplaced:
+        where = f"right after {name[misplaced.behind]}" if misplaced.behind else "to the front"
+        elsewhere = misplaced.home != diagnosis.shelf and misplaced.home in homes
+        target = f"to {path_words(homes[misplaced.home])}, " if elsewhere else ""
+        sentences.append(f"Misplaced: {name[misplaced.copy]}. Move it {target}{where}.")
+    turned = "was not seen; its label may be turned away"
+    sentences += [f"Missing: {name[missing]} {turned}." for missing in diagnosis.missing]
+    return sentences + _foreign_sentences(reader, diagnosis.foreign, name)
+
+
+def _foreign_sentences(reader: LibraryReader, numbers: Sequence[str], name: Mapping[str, str]) -> list[str]:
+    copies = reader.get_many(Copy, numbers)
+    where = where_each_is(reader, copies.values())
+    sentences: list[str] = []
+    for number in numbers:
+        copy = copies.get(number)
         if copy is None:
-            said.append(f"Foreign: {number} is in no record.")
+            sentences.append(f"Foreign: {number} is in no record.")
         else:
-            where = where_words(records, copy)
-            state = f"{copy.state}, {where}" if where else copy.state
-            said.append(f"Foreign: {called(records, number)} is recorded as {state}, on no shelf.")
-    return said
+            state = ", ".join(filter(None, (copy.state, where[number])))
+            sentences.append(f"Foreign: {name[number]} is recorded as {state}, on no shelf.")
+    return sentences
 
 
-def called(records: Records, number: str) -> str:
-    """Write a copy's number with its title."""
-    copy = records.copy(number)
-    edition = records.edition(copy.edition_id) if copy else None
-    return f"{number} '{title_words(edition)}'" if edition else number
+def names_of(reader: LibraryReader, numbers: Collection[str]) -> dict[str, str]:
+    """Write the number of each copy with its title; the number alone where no copy has it."""
+    copies = reader.get_many(Copy, numbers)
+    editions = reader.get_many(Edition, [copy.edition_id for copy in copies.values()])
+    titles = {copy.accession: title_words(editions[copy.edition_id]) for copy in copies.values()}
+    return {number: f"{number} '{titles[number]}'" if number in titles else number for number in numbers}

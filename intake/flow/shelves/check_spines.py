@@ -1,12 +1,13 @@
-"""A photograph of unlabelled spines held against the record: told by their text, the doubtful ones asked about."""
+"""A photograph of unlabelled spines compared with the record: told by their text, the doubtful ones asked about."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import places_in
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_shelf
 from intake.flow.lookup.wording import title_words
-from intake.flow.shelves.check_shelf import ShelfReport, called, report_row
+from intake.flow.shelves.check_shelf import ShelfReport, names_of, report_row
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.model.places import Place
 from intake.model.readings import TextLine
@@ -28,7 +29,7 @@ Ask = Callable[[SpineQuestion], str | None]
 
 
 def leave_it(_question: SpineQuestion) -> str | None:
-    """Answer for nobody: what is doubtful stays untold."""
+    """Ask no person: what is doubtful stays untold."""
     return None
 
 
@@ -45,41 +46,43 @@ class SpineReport:
     shelf: ShelfReport
 
 
-def check_spines(records: Records, lines: Iterable[TextLine], *, shelf_text: str, ask: Ask = leave_it) -> SpineReport:
+def check_spines(
+    reader: LibraryReader, lines: Iterable[TextLine], *, shelf_text: str, ask: Ask = leave_it
+) -> SpineReport:
     """Tell the spines of one shelf.
 
     Args:
-        records: the library.
+        reader: the library.
         lines: of text, as read in the picture.
-        shelf_text: the shelf that the picture shows; its neighbours in the bookcase are thought of too.
+        shelf_text: the shelf that the picture shows; what stands on its neighbours in the bookcase is considered too.
         ask: asks a person about the doubtful ones.
 
     Raises:
         RefusedError: there is no such shelf.
     """
-    shelf = find_shelf(records, shelf_text)
-    told = identify_spines(spine_texts(best_lines(list(lines))), _expected(records, shelf))
-    numbers = []
-    for one in told:
-        answer = one.copy if one.sure else ask(_question(records, one))
-        if answer is not None:
-            numbers.append(answer)
-    row = ReadRow(tuple(dict.fromkeys(numbers)), (shelf.number,))
-    return SpineReport(told, report_row(records, shelf, row))
+    shelf = find_shelf(reader, shelf_text)
+    spines = identify_spines(spine_texts(best_lines(list(lines))), _expected(reader, shelf))
+    doubtful = {
+        copy for spine in spines if not spine.sure for copy in (spine.copy, spine.runner_up) if copy is not None
+    }
+    name = names_of(reader, doubtful)
+    answers = (spine.copy if spine.sure else ask(_question(spine, name)) for spine in spines)
+    numbers = dict.fromkeys(answer for answer in answers if answer is not None)
+    return SpineReport(spines, report_row(reader, shelf, ReadRow(tuple(numbers), (shelf.number,))))
 
 
-def _expected(records: Records, shelf: Place) -> list[ExpectedCopy]:
+def _expected(reader: LibraryReader, shelf: Place) -> list[ExpectedCopy]:
     """Return the copies on the shelf and on those above and below it."""
-    siblings = list(records.children(shelf.parent))
+    siblings = list(places_in(reader, shelf.parent))
     at = siblings.index(shelf)
     near = siblings[max(0, at - 1) : at + 2]
     return [
         ExpectedCopy(copy.accession, title_words(edition), "; ".join(edition.contributors))
-        for one in read_shelves(records, near)
-        for copy, edition in one.standing
+        for other in read_shelves(reader, near)
+        for copy, edition in other.standing
     ]
 
 
-def _question(records: Records, told: SpineMatch) -> SpineQuestion:
-    candidates = tuple(copy for copy in (told.copy, told.runner_up) if copy is not None)
-    return SpineQuestion(told.text, candidates, tuple(called(records, copy) for copy in candidates))
+def _question(spine: SpineMatch, name: Mapping[str, str]) -> SpineQuestion:
+    candidates = tuple(copy for copy in (spine.copy, spine.runner_up) if copy is not None)
+    return SpineQuestion(spine.text, candidates, tuple(name[copy] for copy in candidates))

@@ -5,21 +5,24 @@ them to its place in the person's order. Room is kept for volumes of its set tha
 moves no more books than there are such volumes.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from math import isqrt
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import PlaceNode
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.shelves.gaps import ShelfSequence, gap, lines, with_gaps
-from intake.flow.shelves.shelf_state import Filing, Shelf, as_book, double_positions, read_shelves
-from intake.model.changes import Action, Change, made
+from intake.flow.shelves.near_shelves import NearShelves, Search, ShelvesNeeded, run_together
+from intake.flow.shelves.shelf_state import Pair, Shelf, as_book, double_positions, name_of
+from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState, Edition
-from intake.model.places import Place, PlaceKind
+from intake.model.places import Place
 from intake.model.shelving import Book
-from intake.model.sightings import Sighting
+from intake.model.sightings import ReadingMethod, Sighting
 from intake.shelving.instructions import room_sentences
 from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, find_slot, make_room
 from intake.shelving.order import SortKey
@@ -49,36 +52,61 @@ class Room:
     handled: int = 0
 
 
-def find_room(records: Records, copy: Copy, edition: Edition) -> Room:
+def find_room(reader: LibraryReader, copy: Copy, edition: Edition) -> Room:
     """Find the place of a copy and the smallest shift that lets it in."""
-    order = [place for place in records.shelves() if place.kind is PlaceKind.SHELF]
-    filing = Filing(records)
-    reasons = []
-    for places, reason in _zones(records, edition, order):
-        found = Room(None, f"{reason}: no width is known of {_names(places)}")
-        for near in _near(records, places, edition, filing):
-            shelves = [shelf for shelf in read_shelves(records, near, order=order) if shelf.space is not None]
+    (room,) = find_rooms(reader, [(copy, edition)])
+    return room
+
+
+def find_rooms(reader: LibraryReader, pairs: Sequence[Pair]) -> list[Room]:
+    """Find the place of each copy as if it were the only one, in a few statements for all."""
+    if not pairs:
+        return []
+    return rooms_near(NearShelves(reader, [edition for _, edition in pairs]), pairs)
+
+
+def rooms_near(near: NearShelves, pairs: Sequence[Pair]) -> list[Room]:
+    """Find the place of each copy, as `find_rooms` does, with what was read of the shelves and sets before."""
+    return run_together([_search(near, copy, edition) for copy, edition in pairs], near)
+
+
+def _search(near: NearShelves, copy: Copy, edition: Edition) -> Search[Room]:
+    reasons: list[str] = []
+    for places, reason in near.zones(edition):
+        room = Room(None, f"{reason}: no width is known of {_names(places)}")
+        centre = yield from _centre(near, places, edition)
+        for reach in (CLOSE, REACH):
+            around = places if centre is None else places[max(0, centre - reach) : centre + reach + 1]
+            yield ShelvesNeeded(whole=[place.number for place in around])
+            shelves = [shelf for shelf in near.shelves(around) if shelf.space is not None]
             if shelves:
-                found = _room_on(records, shelves, copy, edition, (filing, reason))
+                room = _room_on(near, shelves, (copy, edition), reason)
             # A shift that reaches beyond the shelves looked at has to handle a book on each of them, as a rule.
-            if found.shelf is not None and found.handled <= CLOSE:
+            if centre is None or (room.shelf is not None and room.handled <= CLOSE):
                 break
-        if found.shelf is not None:
-            return found
-        reasons.append(found.reason)
+        if room.shelf is not None:
+            return room
+        reasons.append(room.reason)
     return Room(None, "; ".join(reasons) or "no shelf is known")
 
 
-def _near(records: Records, places: Sequence[Place], edition: Edition, filing: Filing) -> Iterator[Sequence[Place]]:
-    """Yield the shelves round the place of a book, first a few and then as many as a shift may reach over."""
-    if len(places) > 2 * CLOSE + 1:
-        first = records.first_on(place.number for place in places)
-        keys = [[filing.key(first[place.number][1])] if place.number in first else [] for place in places]
-        centre, _ = find_slot(keys, filing.key(edition))
-        for reach in (CLOSE, REACH):
-            yield places[max(0, centre - reach) : centre + reach + 1]
-    else:
-        yield places
+def _centre(near: NearShelves, places: Sequence[PlaceNode], edition: Edition) -> Search[int | None]:
+    """Find the shelf in whose order a book belongs by the first copies: of some shelves, then of those in between.
+
+    None where the shelves are so few that all are looked at.
+    """
+    if len(places) <= 2 * CLOSE + 1:
+        return None
+    key = near.filing.key(edition)
+    begin, step = 0, isqrt(len(places))
+    some = places[::step]
+    yield ShelvesNeeded(first=[place.number for place in some])
+    nth, _ = find_slot([near.first_key(place.number) for place in some], key)
+    begin = max(0, (nth - 1) * step)
+    between = places[begin : (nth + 1) * step]
+    yield ShelvesNeeded(first=[place.number for place in between])
+    nth, _ = find_slot([near.first_key(place.number) for place in between], key)
+    return begin + nth
 
 
 def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tuple[Copy, Room]:
@@ -87,28 +115,35 @@ def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tup
     Raises:
         RefusedError: no such copy, it is still packed, or there is no room for it.
     """
-    with library.writing() as work:
-        copy = find_copy(work, copy_text)
+    with library.reading() as reader:
+        copy = find_copy(reader, copy_text)
         check_unpacked(copy)
-        edition = work.edition(copy.edition_id)
-        room = find_room(work, copy, edition) if edition else Room(None, "its edition is gone")
+        edition = reader.get(Edition, copy.edition_id)
+        room = find_room(reader, copy, edition) if edition else Room(None, "its edition is gone")
         if room.shelf is None:
-            raise RefusedError(
-                f"Copy {copy.accession}", f"finds no room: {room.reason}", "make or clear a shelf for it"
-            )
-        changes = plan_layout(work, room.layout)
-        shelved = next(change.after for change in changes if _is(change.after, copy.accession))
-        sighting = Sighting(
-            id=work.new_id(Sighting),
-            copy=copy.accession,
-            at=now,
-            station=station,
-            place=room.shelf.place.number,
-            methods="typed",
-        )
-        work.apply(Action("shelve copy", copy.accession, station), (*changes, *made(sighting)))
-        assert isinstance(shelved, Copy)  # noqa: S101 - _is said so
-        return shelved, room
+            why = f"finds no room: {room.reason}"
+            raise RefusedError(f"Copy {copy.accession}", why, "make or clear a shelf for it")
+        changes = plan_layout(reader, room.layout)
+    return apply_shelving(library, copy, room.shelf.place, changes, station=station, now=now), room
+
+
+def apply_shelving(
+    library: Library, copy: Copy, shelf: Place, changes: Sequence[Change], *, station: str, now: datetime
+) -> Copy:
+    """Apply the plan that puts a copy on a shelf, with the sighting of it; return the copy as it is then."""
+    sighting = Sighting(
+        id=Provisional().id(),
+        copy=copy.accession,
+        at=now,
+        station=station,
+        place=shelf.number,
+        methods=ReadingMethod.TYPED.value,
+    )
+    library.apply(
+        Action(ActionKind.SHELVE_COPY, copy.accession, station), (*changes, *supposing(shelf), *made(sighting))
+    )
+    after = (change.after for change in changes)
+    return next(record for record in after if isinstance(record, Copy) and record.accession == copy.accession)
 
 
 def check_unpacked(copy: Copy) -> None:
@@ -123,60 +158,31 @@ def check_unpacked(copy: Copy) -> None:
         )
 
 
-def plan_layout(records: Records, layout: Iterable[tuple[str, Sequence[str]]]) -> tuple[Change, ...]:
-    """Plan that these copies stand on these shelves from the left; copies that stand so already are left alone."""
+def plan_layout(reader: LibraryReader, layout: Sequence[tuple[str, Sequence[str]]]) -> tuple[Change, ...]:
+    """Plan that these copies stand on these shelves from the left.
+
+    The plan supposes that a copy which stands so already still does: before and after are equal in its change.
+    """
+    shelves = reader.get_many(Place, [number for number, _ in layout])
+    bookcases = reader.get_many(Place, [shelf.parent for shelf in shelves.values() if shelf.parent])
+    copies = reader.get_many(Copy, [accession for _, row in layout for accession in row])
     changes: list[Change] = []
-    for number, accessions in layout:
-        shelf = records.place(number)
-        if shelf is None:
-            continue
-        mark = shelfmark(records, shelf)
-        for position, accession in enumerate(accessions, 1):
-            before = records.copy(accession)
-            if before is None:
-                continue
+    for number, row in layout:
+        shelf = shelves[number]
+        mark = name_of(shelf, bookcases.get(shelf.parent or ""))
+        for position, accession in enumerate(row, 1):
+            before = copies[accession]
             after = replace(before, state=CopyState.SHELVED, place=number, position=position, shelfmark=mark)
-            if after != before:
-                changes.append(Change(before, after))
+            changes.append(Change(before, after))
     return tuple(changes)
 
 
-def shelfmark(records: Records, shelf: Place) -> str:
-    """Write the mark that a label carries: the bookcase's name and the shelf's ("A 3")."""
-    bookcase = records.place(shelf.parent) if shelf.parent else None
-    return f"{bookcase.name} {shelf.name}" if bookcase else shelf.name
-
-
-def _is(record: object, accession: str) -> bool:
-    return isinstance(record, Copy) and record.accession == accession
-
-
-def _zones(records: Records, edition: Edition, shelves: Sequence[Place]) -> list[tuple[list[Place], str]]:
-    """List the shelves a copy may stand on, the best first, each with the reason."""
-    by_number = {shelf.number: shelf for shelf in shelves}
-    zones: list[tuple[list[Place], str]] = []
-    if edition.set_id is not None:
-        siblings = [other.id for other in records.editions_of_set(edition.set_id)]
-        stood = [by_number[copy.place] for copy in records.copies_of(siblings) if copy.place in by_number]
-        subjects = [shelf.subject for shelf in stood]
-        if subjects:
-            usual = max(dict.fromkeys(subjects), key=subjects.count)
-            zones.append(([s for s in shelves if s.subject == usual], "other volumes of its set stand there"))
-    own = [shelf for shelf in shelves if edition.subject and _same(shelf.subject, edition.subject)]
-    zones.append((own, f"shelf of {edition.subject!r}"))
-    zones.append(([shelf for shelf in shelves if not shelf.subject], "a shelf for any subject with room"))
-    return [(places, reason) for places, reason in zones if places]
-
-
-def _same(one: str, other: str) -> bool:
-    return one.strip().casefold() == other.strip().casefold()
-
-
-def _room_on(records: Records, shelves: Sequence[Shelf], copy: Copy, edition: Edition, by: tuple[Filing, str]) -> Room:
+def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: str) -> Room:
     """Find the place among the shelves of one zone, as if the copy stood nowhere yet."""
-    filing, reason = by
+    copy, edition = pair
+    filing = near.filing
     bare = lines(shelves, filing, leaving_out=copy.accession)
-    keeping, to_come = with_gaps(records, shelves, bare, edition, filing)
+    keeping, to_come = with_gaps(near.packed(shelves, edition), shelves, bare, edition, filing)
     book = as_book(copy, edition)
     key = filing.key(edition)
     new = (
@@ -196,7 +202,7 @@ def _room_on(records: Records, shelves: Sequence[Shelf], copy: Copy, edition: Ed
     filled = _filled(shelves, tries[nth][0])
     remarks = [sentence for shelf in shelves for sentence in double_positions(shelf)]
     if "thickness" in book.estimated:
-        remarks.append(f"Nobody measured it: {book.thickness_mm:.0f} mm are reckoned for its thickness.")
+        remarks.append(f"Its thickness was not measured and is estimated at {book.thickness_mm:.0f} mm.")
     if to_come and nth > 0:
         remarks.append(f"No room could be kept for volumes of its set that are still in boxes ({len(to_come)}).")
     return Room(
@@ -205,7 +211,7 @@ def _room_on(records: Records, shelves: Sequence[Shelf], copy: Copy, edition: Ed
         sentences=room_sentences(plan, filled, tries[nth][1]),
         remarks=tuple(remarks),
         layout=tuple(
-            (shelves[index].place.number, tuple(one.copy for one in books if one.copy))
+            (shelves[index].place.number, tuple(other.copy for other in books if other.copy))
             for index, books in plan.filled.items()
         ),
         handled=plan.handled,
@@ -230,9 +236,9 @@ def _why_not(shelves: Sequence[Shelf], bare: Sequence[ShelfSequence], book: Book
     filled = _filled(shelves, bare)
     if not any(shelf.space.takes(book) for shelf in filled):
         return f"it is too large for each ({book.height_mm:.0f} mm high, {book.depth_mm:.0f} mm deep)"
-    free = max(shelf.space.width_mm - sum(one.thickness_mm for one in shelf.books) for shelf in filled)
+    free = max(shelf.space.width_mm - sum(other.thickness_mm for other in shelf.books) for shelf in filled)
     return f"all full, at most {max(free, 0):.0f} mm free where it needs {book.thickness_mm:.0f} mm"
 
 
-def _names(places: Sequence[Place]) -> str:
+def _names(places: Sequence[PlaceNode]) -> str:
     return ", ".join(place.number for place in places[:5])

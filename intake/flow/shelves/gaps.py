@@ -1,9 +1,8 @@
 """Room kept on the shelves for volumes that are still in boxes, so that they find their place when they come."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from intake.edges.store.records import Records
 from intake.flow.lookup.wording import volume_words
 from intake.flow.shelves.shelf_state import Filing, Shelf, as_book
 from intake.model.editions import Copy, Edition
@@ -26,22 +25,30 @@ class ShelfSequence:
 
 def lines(shelves: Sequence[Shelf], filing: Filing, *, leaving_out: str = "") -> list[ShelfSequence]:
     """Return the books of each shelf, without one copy and without any room kept."""
-    found = []
+    sequences = []
     for shelf in shelves:
         pairs = [pair for pair in shelf.standing if pair[0].accession != leaving_out]
-        found.append(
-            ShelfSequence(tuple(as_book(*pair) for pair in pairs), tuple(filing.key(edition) for _, edition in pairs))
-        )
-    return found
+        books, keys = tuple(as_book(*pair) for pair in pairs), tuple(filing.key(edition) for _, edition in pairs)
+        sequences.append(ShelfSequence(books, keys))
+    return sequences
+
+
+def sets_on(shelves: Iterable[Shelf]) -> set[int]:
+    """Return the sets of which a volume stands on any of these shelves."""
+    return {edition.set_id for shelf in shelves for _, edition in shelf.standing if edition.set_id is not None}
 
 
 def with_gaps(
-    records: Records, shelves: Sequence[Shelf], bare: Sequence[ShelfSequence], edition: Edition | None, filing: Filing
+    packed: Iterable[Edition],
+    shelves: Sequence[Shelf],
+    bare: Sequence[ShelfSequence],
+    edition: Edition | None,
+    filing: Filing,
 ) -> tuple[list[ShelfSequence], tuple[Edition, ...]]:
     """Keep room, while a shelf has any, for the volumes to come of the sets that stand on it.
 
     Args:
-        records: where boxes are looked up.
+        packed: volumes of sets that are still in boxes.
         shelves: of one zone.
         bare: their books, from `lines`.
         edition: of the copy in the hand, if any; its own set is looked after too.
@@ -50,13 +57,12 @@ def with_gaps(
     Returns:
         The lines, and the volumes of the copy's own set that belong directly beside it and have no room yet.
     """
-    sets = {other.set_id for shelf in shelves for _, other in shelf.standing if other.set_id is not None}
     own_set = edition.set_id if edition is not None else None
-    sets |= {own_set} if own_set is not None else set()
+    sets = sets_on(shelves) | {own_set}
     in_hand = edition.id if edition is not None else None
-    to_come = [volume for volume in records.volumes_in_boxes(sets) if volume.id != in_hand]
+    to_come = [volume for volume in packed if volume.set_id in sets and volume.id != in_hand]
     kept: set[int] = set()
-    found = []
+    with_room = []
     for shelf, line in zip(shelves, bare, strict=True):
         free = (shelf.space.width_mm if shelf.space else 0.0) - sum(book.thickness_mm for book in line.books)
         for volume in to_come:
@@ -66,11 +72,11 @@ def with_gaps(
                 free -= room.thickness_mm
                 kept.add(volume.id)
                 line = _with(line, at, room, filing.key(volume))  # noqa: PLW2901 - it grows gap by gap
-        found.append(line)
+        with_room.append(line)
     if edition is None or own_set is None:
-        return found, ()
+        return with_room, ()
     own = [volume for volume in to_come if volume.set_id == own_set and volume.id not in kept]
-    return found, tuple(_beside(edition, own, bare, filing))
+    return with_room, tuple(_beside(edition, own, bare, filing))
 
 
 def gap(edition: Edition) -> Book:
@@ -96,9 +102,9 @@ def _beside(
 ) -> list[Edition]:
     """Keep of the volumes those between which and the edition nothing stands."""
     key = filing.key(edition)
-    keys = sorted(one for line in bare for one in line.keys)
-    below = max((one for one in keys if one <= key), default=None)
-    above = min((one for one in keys if one > key), default=None)
+    keys = [other for line in bare for other in line.keys]
+    below = max((other for other in keys if other <= key), default=None)
+    above = min((other for other in keys if other > key), default=None)
     return [
         volume
         for volume in sorted(volumes, key=filing.key)

@@ -8,11 +8,10 @@ import re
 from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.shelves import own_ordering, places_in
 from intake.errors import RefusedError, UsageError
-from intake.flow.lists.places import ShelfRow, plan_places
-from intake.flow.lookup.resolve import new_number
-from intake.model.changes import Action, Change, made
-from intake.model.identifiers import OwnKind
+from intake.flow.lists.places import PlacePlanner, ShelfRow
+from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Ordering
 from intake.shelving.collation import collator
@@ -52,14 +51,14 @@ def parse_shelves(text: str) -> ShelvesSaid:
     ShelvesSaid(count=5, width_mm=800.0, height_mm=300.0, depth_mm=None)
     """
     remedy = "say it as 'five shelves of 800 x 300 x 250 mm': width, height, depth"
-    found = WORDS.fullmatch(" ".join(text.casefold().split()))
-    if found is None:
+    match = WORDS.fullmatch(" ".join(text.casefold().split()))
+    if match is None:
         raise UsageError(f"{text!r}", "does not say how many shelves of which width", remedy)
-    word = found["count"]
+    word = match["count"]
     count = int(word) if word.isdecimal() else COUNTS.get(word, 0)
     if not 1 <= count <= LARGEST:
         raise UsageError(f"{text!r}", f"does not say a number of shelves from 1 to {LARGEST}", remedy)
-    sizes = [float(number.replace(",", ".")) * MM_PER[found["unit"]] for number in NUMBER.findall(found["sizes"])]
+    sizes = [float(number.replace(",", ".")) * MM_PER[match["unit"]] for number in NUMBER.findall(match["sizes"])]
     if not 1 <= len(sizes) <= 3 or not all(0 < size < 20_000 for size in sizes):
         raise UsageError(f"{text!r}", "does not give a width that a shelf has", remedy)
     return ShelvesSaid(count, *sizes)
@@ -102,16 +101,21 @@ def make_bookcase(
         sizes = {"width_mm": said.width_mm, "height_mm": said.height_mm, "depth_mm": said.depth_mm}
         shelf = replace(board, name=str(nth + 1), kind=PlaceKind.SHELF, above_floor_mm=above, **sizes)  # type: ignore[arg-type] # all are lengths
         rows.append((nth + 1, ShelfRow(room, bookcase, shelf)))
-    with library.writing() as work:
-        held = work.places()
-        rooms = {place.number for place in held if place.kind is PlaceKind.ROOM and place.name == room}
-        if any(place.name == bookcase.name and place.parent in rooms for place in held):
-            why = f"has a bookcase {bookcase.name} already"
-            raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
-        changes, _, _ = plan_places(rows, held=held, new_number=lambda: new_number(work, OwnKind.PLACE))
-        work.apply(Action("make bookcase", bookcase.name, station), changes)
-    shelves = (change.after for change in changes)
-    return tuple(place for place in shelves if isinstance(place, Place) and place.kind is PlaceKind.SHELF)
+    with library.reading() as reader:
+        rooms = places_in(reader, None)
+        same = [place for place in rooms if place.kind is PlaceKind.ROOM and place.name == room]
+        inside = [place for own in same for place in places_in(reader, own.number)]
+    if any(place.name == bookcase.name for place in inside):
+        why = f"has a bookcase {bookcase.name} already"
+        raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
+    changes = PlacePlanner([*rooms, *inside], Provisional()).plan(rows).changes
+    applied = library.apply(Action(ActionKind.MAKE_BOOKCASE, bookcase.name, station), (*changes, *supposing(*same)))
+    places = (change.after for change in changes if isinstance(change.after, Place))
+    return tuple(
+        replace(place, number=applied.key(place.number), parent=applied.key(place.parent or ""))
+        for place in places
+        if place.kind is PlaceKind.SHELF
+    )
 
 
 def set_order(library: Library, keys_text: str, *, language: str = "", station: str) -> Ordering:
@@ -121,10 +125,11 @@ def set_order(library: Library, keys_text: str, *, language: str = "", station: 
         UsageError: a key or the language is not known.
     """
     keys = parse_keys(keys_text)
-    with library.writing() as work:
-        before = work.ordering()
-        rule = replace(before, keys=keys, language=language or before.language)
-        collator(rule.language)
-        changes = (Change(before, rule),) if work.has_ordering() else made(rule)
-        work.apply(Action("set order of shelves", ", ".join(keys), station), changes)
+    with library.reading() as reader:
+        own = own_ordering(reader)
+    rule = replace(own or Ordering(), keys=keys)
+    rule = replace(rule, language=language or rule.language)
+    collator(rule.language)
+    changes = made(rule) if own is None else (Change(own, rule),)
+    library.apply(Action(ActionKind.SET_ORDER_OF_SHELVES, ", ".join(keys), station), changes)
     return rule

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import names_joined
 from intake.flow.shelves.shelf_state import Shelf, read_shelves
 from intake.model.places import Place
 from intake.shelving.loads import BookcaseLoad, ShelfLoad, bookcase_load, shelf_load
@@ -24,10 +25,10 @@ class CaseReport:
     top_heavy: bool
 
 
-def weigh_shelves(records: Records, wanted: Sequence[Place] | None = None) -> tuple[CaseReport, ...]:
+def weigh_shelves(reader: LibraryReader, chosen: Sequence[Place] | None = None) -> tuple[CaseReport, ...]:
     """Weigh every bookcase with shelves, all unless some shelves are named."""
     cases: dict[str, list[Shelf]] = {}
-    for shelf in read_shelves(records, wanted):
+    for shelf in read_shelves(reader, chosen):
         if shelf.bookcase is not None:
             cases.setdefault(shelf.bookcase.number, []).append(shelf)
     return tuple(_report(shelves) for shelves in cases.values())
@@ -41,7 +42,7 @@ def _report(shelves: Sequence[Shelf]) -> CaseReport:
     upper = sum(load.mass_g for _, load in loads[:half])
     lower = sum(load.mass_g for _, load in loads[len(loads) - half :])
     return CaseReport(
-        name=f"{shelves[0].room} · {case.name}",
+        name=names_joined(shelves[0].path.names[:-1]),
         shelves=tuple(loads),
         load=bookcase_load(case, [load for _, load in loads]),
         top_heavy=upper > lower,

@@ -1,12 +1,13 @@
-"""The shelves for a person: how full each is, and where each unpacked copy goes next."""
+"""The shelves for a person: what belongs on each, how many copies stand there and how full it is."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
-from intake.flow.lookup.resolve import place_name
-from intake.model.places import Place
-from intake.shelving.sizes import free_mm
+from intake.edges.store.queries.shelves import PlaceNode, place_nodes, thicknesses_on_shelves
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import path_words
+from intake.flow.shelves.shelf_state import ShelfOrder
+from intake.shelving.sizes import thickness_from
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,49 +15,72 @@ class ShelfFill:
     """One shelf.
 
     Attributes:
-        free: the room that is left, in words; empty where the width of the shelf is unknown.
-        full_of_100: how full it is, for a bar; None where that is unknown.
+        name: where it is, from the room down.
+        free_mm: the width that is left, below 0 where more stands there than has room; None where its width is unknown.
     """
 
-    shelf: Place
+    shelf: PlaceNode
     name: str
     copies: int
-    free: str
-    full_of_100: int | None
+    free_mm: float | None
 
+    @property
+    def free(self) -> str:
+        """Write the room that is left; empty where it is not known."""
+        return "" if self.free_mm is None else f"{max(self.free_mm, 0) / 10:.0f} cm free"
 
-def shelf_rows(records: Records, shelves: Sequence[Place] | None = None) -> tuple[ShelfFill, ...]:
-    """List shelves, all of them in their order unless some are named."""
-    counts = records.copies_per_place()
-    rows: list[ShelfFill] = []
-    for shelf in records.shelves() if shelves is None else shelves:
-        standing = records.standing_at(shelf.number) if shelf.number in counts else ()
-        free = free_mm(shelf, standing)
-        full = None
-        if free is not None and shelf.width_mm:
-            full = min(100, max(0, round(100 * (1 - free / shelf.width_mm))))
-        words = "" if free is None else f"{max(free, 0) / 10:.0f} cm free"
-        rows.append(ShelfFill(shelf, place_name(records, shelf), len(standing), words, full))
-    return tuple(rows)
+    @property
+    def full_of_100(self) -> int | None:
+        """Return how full it is, for a bar; None where that is unknown."""
+        if self.free_mm is None or not self.shelf.width_mm:
+            return None
+        return min(100, max(0, round(100 * (1 - self.free_mm / self.shelf.width_mm))))
 
 
 @dataclass(frozen=True, slots=True)
-class ShelfLine:
-    """One shelf, in words."""
+class ShelfPage:
+    """Some of the shelves, in their order.
 
-    number: str
-    where: str
-    subject: str
-    copies: int
-    free: str
+    Attributes:
+        begin: how many come before the first that is listed.
+        total: how many there are in all.
+    """
+
+    rows: tuple[ShelfFill, ...]
+    begin: int
+    total: int
 
 
-def shelf_lines(records: Records) -> tuple[ShelfLine, ...]:
-    """List the shelves in their order, with what stands there and the room that is left."""
-    lines: list[ShelfLine] = []
-    for shelf in records.shelves():
-        standing = records.standing_at(shelf.number)
-        free = free_mm(shelf, standing)
-        words = "" if free is None else f"{free:.0f} mm"
-        lines.append(ShelfLine(shelf.number, place_name(records, shelf), shelf.subject, len(standing), words))
-    return tuple(lines)
+def shelf_rows(reader: LibraryReader, shelves: Sequence[str] | None = None) -> tuple[ShelfFill, ...]:
+    """List shelves in their order, all of them unless some are named by their numbers."""
+    order = ShelfOrder(place_nodes(reader, shelves))
+    return _rows(reader, order, order.shelves if shelves is None else order.chosen(shelves), shelves)
+
+
+def shelf_page(reader: LibraryReader, begin: int, count: int) -> ShelfPage:
+    """List `count` shelves from the one after the first `begin` on."""
+    order = ShelfOrder(place_nodes(reader))
+    begin = first_of_page(begin, len(order.shelves), count)
+    shelves = order.shelves[begin : begin + count]
+    return ShelfPage(_rows(reader, order, shelves, [shelf.number for shelf in shelves]), begin, len(order.shelves))
+
+
+def first_of_page(begin: int, total: int, count: int) -> int:
+    """Return where the page begins that has the thing after the first `begin`, or the last page.
+
+    >>> first_of_page(130, 200, 60), first_of_page(999, 120, 60), first_of_page(5, 0, 60)
+    (120, 60, 0)
+    """
+    return min(begin, max(total - 1, 0)) // count * count
+
+
+def _rows(
+    reader: LibraryReader, order: ShelfOrder, shelves: Sequence[PlaceNode], numbers: Sequence[str] | None
+) -> tuple[ShelfFill, ...]:
+    sizes = thicknesses_on_shelves(reader, numbers)
+    rows: list[ShelfFill] = []
+    for shelf in shelves:
+        thick_mm = [thickness_from(*size) for size in sizes.get(shelf.number, ())]
+        free_mm = None if shelf.width_mm is None else shelf.width_mm - sum(thick_mm)
+        rows.append(ShelfFill(shelf, path_words(order.path(shelf.number)), len(thick_mm), free_mm))
+    return tuple(rows)

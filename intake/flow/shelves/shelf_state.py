@@ -1,17 +1,24 @@
 """The shelves as the planners of shelving want them: in their order, with their space, their books and their names.
 
-Where a bookcase's own measures are not known, its shelves tell: heights above the floor are added up from below, and
-bookcases stand side by side, rooms some way apart. Only distances for carrying depend on it.
+Where a bookcase's own measures are not known, they follow from its shelves: heights above the floor are added up from
+below, and bookcases stand side by side, rooms some way apart. Only distances for carrying depend on it.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import (
+    PlaceNode,
+    bookcases_with_shelves,
+    copies_on_shelves,
+    filing_rule,
+    place_nodes,
+)
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words
 from intake.model.editions import Copy, Edition
-from intake.model.places import Place, PlaceKind
+from intake.model.places import Place, PlaceKind, PlacePath
 from intake.model.shelving import Book, Space
 from intake.shelving import sizes
 from intake.shelving.loads import load_limit_g
@@ -21,7 +28,7 @@ from intake.units.convert import mm_to_m
 BOARD_MM = 18.0
 CLEAR_HEIGHT_MM = 320.0
 CASE_WIDTH_MM = 900.0
-"""Taken where nobody measured; common practice, no source."""
+"""Taken where it was not measured; common practice, no source."""
 BETWEEN_ROOMS_M = 5.0
 
 Pair = tuple[Copy, Edition]
@@ -33,16 +40,22 @@ class Shelf:
 
     Attributes:
         name: bookcase and shelf ("A 3").
+        path: where it is in the tree.
         space: None where its width is not known.
         standing: the copies on it, from the left.
     """
 
     place: Place
     name: str
-    room: str
+    path: PlacePath
     bookcase: Place | None
     space: Space | None
     standing: tuple[Pair, ...]
+
+    @property
+    def room(self) -> str:
+        """Return the name of its room; empty where it is in no bookcase of a room."""
+        return self.path.room if len(self.path.names) > 2 else ""
 
     @property
     def books(self) -> tuple[Book, ...]:
@@ -55,23 +68,89 @@ def as_book(copy: Copy, edition: Edition, growth_mm: float = 0.0) -> Book:
     return sizes.shelf_book(copy, edition, name=title_words(edition), growth_mm=growth_mm)
 
 
-def read_shelves(
-    records: Records, wanted: Sequence[Place] | None = None, *, order: Sequence[Place] | None = None
-) -> tuple[Shelf, ...]:
-    """Return shelves in their order, all unless some are named; `order` saves looking up all shelves again."""
-    order = records.shelves() if order is None else order
-    chosen = {shelf.number for shelf in (order if wanted is None else wanted)}
-    standing = records.standing_on(chosen)
-    places = {place.number: place for place in records.places()}
-    spaces = _spaces(order, places)
-    shelves = []
-    for shelf in order:
-        if shelf.number in chosen:
-            bookcase = places.get(shelf.parent or "")
-            room = places.get(bookcase.parent or "") if bookcase else None
-            name = name_of(shelf, bookcase)
-            pairs = tuple(standing[shelf.number])
-            shelves.append(Shelf(shelf, name, room.name if room else "", bookcase, spaces.get(shelf.number), pairs))
+class ShelfOrder:
+    """The shelves in the order of the tree, and how far along the walls each bookcase stands.
+
+    Attributes:
+        shelves: all of those that it was made of.
+    """
+
+    def __init__(self, nodes: Iterable[PlaceNode]) -> None:
+        self._nodes = {node.number: node for node in nodes}
+        self.shelves = tuple(node for node in self._nodes.values() if node.kind is PlaceKind.SHELF)
+        self._x_m = self._along_the_walls()
+
+    def __contains__(self, number: str) -> bool:
+        node = self._nodes.get(number)
+        return node is not None and node.kind is PlaceKind.SHELF
+
+    def chosen(self, numbers: Iterable[str]) -> tuple[PlaceNode, ...]:
+        """Return these shelves, in order."""
+        wanted = set(numbers)
+        return tuple(shelf for shelf in self.shelves if shelf.number in wanted)
+
+    def node(self, number: str) -> PlaceNode:
+        """Return a place of the order."""
+        return self._nodes[number]
+
+    def path(self, number: str) -> PlacePath:
+        """Return where a place is in the tree."""
+        names: list[str] = []
+        at: str | None = number
+        while at is not None:
+            node = self._nodes[at]
+            names.append(node.name)
+            at = node.parent
+        return PlacePath(tuple(reversed(names)))
+
+    def x_m(self, bookcase: str) -> float:
+        """Return how far along the walls a bookcase begins, counted from the first."""
+        return self._x_m[bookcase]
+
+    def _along_the_walls(self) -> dict[str, float]:
+        widths: dict[str, float] = {}
+        for shelf in self.shelves:
+            number = case_of(shelf)
+            widths[number] = max(widths.get(number, 0.0), shelf.width_mm or 0.0)
+        x_m, room = 0.0, None
+        along: dict[str, float] = {}
+        for number, width_mm in widths.items():
+            case = self._nodes[number]
+            if room is not None and case.parent != room:
+                x_m += BETWEEN_ROOMS_M
+            room = case.parent
+            along[number] = x_m
+            own_mm = case.width_mm if case.kind is PlaceKind.BOOKCASE else None
+            x_m += mm_to_m(own_mm or width_mm or CASE_WIDTH_MM)
+        return along
+
+
+def case_of(shelf: PlaceNode | Place) -> str:
+    """Return the number of a shelf's bookcase; its own where it is in none."""
+    return shelf.parent or shelf.number
+
+
+def read_shelves(reader: LibraryReader, chosen: Sequence[Place] | None = None) -> tuple[Shelf, ...]:
+    """Return shelves in their order, all unless some are named; of these, distances are as if there were no others."""
+    numbers = None if chosen is None else [place.number for place in chosen]
+    return shelves_of(reader, ShelfOrder(place_nodes(reader, numbers)), numbers)
+
+
+def shelves_of(reader: LibraryReader, order: ShelfOrder, numbers: Collection[str] | None) -> tuple[Shelf, ...]:
+    """Return these shelves, or all, in their order."""
+    nodes = order.shelves if numbers is None else order.chosen(numbers)
+    cases = dict.fromkeys(map(case_of, nodes))
+    places = reader.all(Place) if numbers is None else bookcases_with_shelves(reader, cases)
+    by_number = {place.number: place for place in places}
+    standing = copies_on_shelves(reader, numbers)
+    heights = _heights_of_all(places)
+    shelves: list[Shelf] = []
+    for node in nodes:
+        place, bookcase = by_number[node.number], by_number.get(node.parent or "")
+        name = name_of(place, bookcase)
+        space = _space(place, name, order.x_m(case_of(node)), mm_to_m(heights[node.number])) if node.width_mm else None
+        pairs = tuple(standing.get(node.number, ()))
+        shelves.append(Shelf(place, name, order.path(node.number), bookcase, space, pairs))
     return tuple(shelves)
 
 
@@ -81,16 +160,22 @@ def name_of(shelf: Place, bookcase: Place | None) -> str:
 
 
 class Filing:
-    """The person's rule of order, ready to give keys."""
+    """The person's rule of order, ready to give keys.
 
-    def __init__(self, records: Records) -> None:
-        self.rule = records.ordering()
+    Attributes:
+        set_titles: the title of every set, by its number.
+    """
+
+    def __init__(self, reader: LibraryReader) -> None:
+        self.rule, self.set_titles = filing_rule(reader)
         self._key = key_function(self.rule)
-        self._sets = {book_set.id: book_set.title for book_set in records.sets()}
+        self._keys: dict[int, SortKey] = {}
 
     def key(self, edition: Edition) -> SortKey:
         """Return an edition's key."""
-        return self._key(edition, self._sets.get(edition.set_id or 0, ""))
+        if edition.id not in self._keys:
+            self._keys[edition.id] = self._key(edition, self.set_titles.get(edition.set_id or 0, ""))
+        return self._keys[edition.id]
 
     def in_order(self, pairs: Iterable[Pair]) -> list[Pair]:
         """Sort copies by the rule; second copies by their own number."""
@@ -109,25 +194,16 @@ def double_positions(shelf: Shelf) -> tuple[str, ...]:
     return tuple(sentences)
 
 
-def _spaces(order: Sequence[Place], places: Mapping[str, Place]) -> dict[str, Space]:
-    """Return the space of every shelf that has a width, set out along the walls."""
-    spaces: dict[str, Space] = {}
-    x_m, room, case = 0.0, None, None
+def _heights_of_all(places: Iterable[Place]) -> dict[str, float]:
+    """Return the height of every shelf above the floor, in mm; all shelves of each bookcase are among the places."""
     by_case: dict[str, list[Place]] = {}
-    for shelf in order:
-        by_case.setdefault(shelf.parent or shelf.number, []).append(shelf)
-    for number, shelves in by_case.items():
-        case = places[number]
-        if room is not None and case.parent != room:
-            x_m += BETWEEN_ROOMS_M
-        room = case.parent
-        heights = _heights_mm(shelves)
-        for shelf in shelves:
-            if shelf.width_mm:
-                spaces[shelf.number] = _space(shelf, name_of(shelf, case), x_m, mm_to_m(heights[shelf.number]))
-        own = case.width_mm if case.kind is PlaceKind.BOOKCASE else None
-        x_m += mm_to_m(own or max((shelf.width_mm or 0.0 for shelf in shelves), default=0.0) or CASE_WIDTH_MM)
-    return spaces
+    for place in sorted(places, key=lambda place: (place.position, place.number)):
+        if place.kind is PlaceKind.SHELF:
+            by_case.setdefault(case_of(place), []).append(place)
+    heights: dict[str, float] = {}
+    for shelves in by_case.values():
+        heights |= _heights_mm(shelves)
+    return heights
 
 
 def _space(shelf: Place, name: str, x_m: float, y_m: float) -> Space:

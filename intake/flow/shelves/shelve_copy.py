@@ -3,15 +3,14 @@
 from datetime import datetime
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.shelves import copies_on_shelves
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy, find_shelf
-from intake.flow.shelves.find_room import check_unpacked, plan_layout
+from intake.flow.shelves.find_room import apply_shelving, check_unpacked, plan_layout
 from intake.flow.shelves.shelf_state import Filing
-from intake.model.changes import Action, made
-from intake.model.editions import Copy
+from intake.model.editions import Copy, Edition
 from intake.model.places import Place
-from intake.model.sightings import Sighting
 from intake.shelving.make_room import find_slot
 
 
@@ -29,33 +28,29 @@ def shelve(library: Library, copy_text: str, shelf_text: str, *, behind: str = "
     Raises:
         RefusedError: there is no such copy or shelf, or the copy is still packed in a box.
     """
-    with library.writing() as work:
-        shelf = find_shelf(work, shelf_text)
-        copy = find_copy(work, copy_text)
+    with library.reading() as reader:
+        shelf = find_shelf(reader, shelf_text)
+        copy = find_copy(reader, copy_text)
         check_unpacked(copy)
-        row = _row(work, copy, shelf, behind)
-        changes = plan_layout(work, [(shelf.number, row)])
-        sighting = Sighting(
-            id=work.new_id(Sighting), copy=copy.accession, at=now, station=station, place=shelf.number, methods="typed"
-        )
-        work.apply(Action("shelve copy", copy.accession, station), (*changes, *made(sighting)))
-        return work.copy(copy.accession) or copy
+        changes = plan_layout(reader, [(shelf.number, _row(reader, copy, shelf, behind))])
+    return apply_shelving(library, copy, shelf, changes, station=station, now=now)
 
 
-def _row(records: Records, copy: Copy, shelf: Place, behind: str) -> list[str]:
+def _row(reader: LibraryReader, copy: Copy, shelf: Place, behind: str) -> list[str]:
     """Return the copies on the shelf from the left as they will stand."""
-    standing = [pair for pair in records.standing_on([shelf.number])[shelf.number] if pair[0] != copy]
-    row = [other.accession for other, _ in standing]
+    standing = copies_on_shelves(reader, [shelf.number])[shelf.number]
+    others = [pair for pair in standing if pair[0].accession != copy.accession]
+    row = [other.accession for other, _ in others]
     if behind:
-        neighbour = find_copy(records, behind).accession
+        neighbour = find_copy(reader, behind).accession
         if neighbour not in row:
             raise RefusedError(f"Copy {neighbour}", f"does not stand on shelf {shelf.number}", "name one that does")
         at = row.index(neighbour) + 1
     else:
-        filing = Filing(records)
-        edition = records.edition(copy.edition_id)
+        filing = Filing(reader)
+        edition = reader.get(Edition, copy.edition_id)
         _, at = (
-            find_slot([[filing.key(other) for _, other in standing]], filing.key(edition)) if edition else (0, len(row))
+            find_slot([[filing.key(other) for _, other in others]], filing.key(edition)) if edition else (0, len(row))
         )
     row.insert(at, copy.accession)
     return row

@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.records import Records
-from intake.flow.lookup.resolve import place_name
-from intake.flow.lookup.wording import volume_words
-from intake.flow.shelves.find_room import find_room
+from intake.edges.store.queries.copies import copies_in_state
+from intake.edges.store.queries.shelves import count_unshelved
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import path_words, volume_words
+from intake.flow.shelves.find_room import Room, find_rooms, rooms_near
+from intake.flow.shelves.near_shelves import NearShelves
 from intake.model.editions import Copy, CopyState, Edition
 
 
@@ -26,20 +28,26 @@ class Advice:
     steps: tuple[str, ...] = ()
 
 
-def advise(records: Records, copy: Copy, edition: Edition) -> Advice:
+def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
     """Say where a copy goes, and what is special about it."""
-    room = find_room(records, copy, edition)
-    remarks = (*room.remarks, *_remarks(records, copy, edition))
+    near = NearShelves(reader, [edition])
+    (room,) = rooms_near(near, [(copy, edition)])
+    remarks = (*room.remarks, *_remarks(near, copy, edition))
+    shelf = None if room.shelf is None else room.shelf.place.number
+    return Advice(shelf, room_words(room), remarks, room.sentences)
+
+
+def room_words(room: Room) -> str:
+    """Write where a copy goes, and why there; or why it goes nowhere."""
     if room.shelf is None:
-        return Advice(None, f"no shelf with room for it is known ({room.reason})", remarks)
-    where = f"{place_name(records, room.shelf.place)} ({room.reason})"
-    return Advice(room.shelf.place.number, where, remarks, room.sentences)
+        return f"no shelf with room for it is known ({room.reason})"
+    return f"{path_words(room.shelf.path)} ({room.reason})"
 
 
-def _remarks(records: Records, copy: Copy, edition: Edition) -> tuple[str, ...]:
+def _remarks(near: NearShelves, copy: Copy, edition: Edition) -> tuple[str, ...]:
     remarks: list[str] = []
     if edition.set_id is not None:
-        remarks += _set_remarks(records, edition, edition.set_id)
+        remarks += _set_remarks(near, edition, edition.set_id)
     if copy.wrapped:
         remarks.append("Still wrapped: nothing is known of the inside. Cut away from the book, not towards it.")
     if copy.grade is None:
@@ -47,18 +55,15 @@ def _remarks(records: Records, copy: Copy, edition: Edition) -> tuple[str, ...]:
     return tuple(remarks)
 
 
-def _set_remarks(records: Records, edition: Edition, set_id: int) -> list[str]:
+def _set_remarks(near: NearShelves, edition: Edition, set_id: int) -> list[str]:
     """Say where the other volumes of the set are."""
-    book_set = records.set(set_id)
-    title = book_set.title if book_set else edition.title
+    title = near.filing.set_titles.get(set_id, edition.title)
     remarks = [f"{volume_words(edition)} of the set '{title}'."] if edition.volume else []
-    for other in records.editions_of_set(set_id):
-        copies = records.copies_of([other.id]) if other.id != edition.id else []
-        for copy in copies:
-            if copy.state is CopyState.PACKED:
-                remarks.append(f"{volume_words(other)} is still in box {copy.box}.")
-            elif copy.state is CopyState.MISSING:
-                remarks.append(f"{volume_words(other)} is missing.")
+    for copy, volume in near.copies_of_set(edition):
+        if volume.id != edition.id and copy.state is CopyState.PACKED:
+            remarks.append(f"{volume_words(volume)} is still in box {copy.box}.")
+        elif volume.id != edition.id and copy.state is CopyState.MISSING:
+            remarks.append(f"{volume_words(volume)} is missing.")
     return remarks
 
 
@@ -66,10 +71,22 @@ SHOWN = 12
 """Unpacked copies that are shown with their places; the next ones come when these stand."""
 
 
-def waiting_copies(records: Records) -> tuple[tuple[Copy, Edition, str, str], ...]:
-    """List unpacked copies that stand nowhere yet: the copy, its edition, the shelf's number and its name."""
-    placed: list[tuple[Copy, Edition, str, str]] = []
-    for copy, edition in records.copies_in_state(CopyState.UNPACKED, SHOWN):
-        advice = advise(records, copy, edition)
-        placed.append((copy, edition, advice.shelf or "", advice.where))
-    return tuple(placed)
+@dataclass(frozen=True, slots=True)
+class WaitingCopies:
+    """Unpacked copies that stand nowhere yet, the first of them with their places.
+
+    Attributes:
+        places: the copy, its edition, and where it goes.
+        total: how many wait.
+    """
+
+    places: tuple[tuple[Copy, Edition, Room], ...]
+    total: int
+
+
+def waiting_copies(reader: LibraryReader) -> WaitingCopies:
+    """Find places for the first unpacked copies that stand nowhere yet, each as if it were the only one."""
+    pairs = copies_in_state(reader, CopyState.UNPACKED, SHOWN)
+    rooms = find_rooms(reader, pairs)
+    total = count_unshelved(reader) if len(pairs) == SHOWN else len(pairs)
+    return WaitingCopies(tuple((*pair, room) for pair, room in zip(pairs, rooms, strict=True)), total)

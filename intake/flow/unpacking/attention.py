@@ -2,33 +2,42 @@
 
 from decimal import Decimal
 
-from intake.edges.store.records import Records
-from intake.flow.lookup.wording import where_words
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.sightings import sightings_of
+from intake.edges.store.queries.values import valuations_of
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import where_each_is
 from intake.model.editions import Copy, Edition
+from intake.model.sightings import ReadingMethod, methods_in
 
 PHOTOGRAPH_ABOVE = Decimal(250)
 """Common practice, no source: insurers name their own limit, in the currency of the policy."""
 
 
-def attention(records: Records, copy: Copy, edition: Edition, *, above: Decimal = PHOTOGRAPH_ABOVE) -> tuple[str, ...]:
+def attention(
+    reader: LibraryReader, copy: Copy, edition: Edition, *, above: Decimal = PHOTOGRAPH_ABOVE
+) -> tuple[str, ...]:
     """Say what a person should know, one sentence each.
 
     Args:
-        records: the library at one moment.
+        reader: the library at one moment.
         copy: the copy in the hand.
         edition: what it is a copy of.
         above: amount, in the currency of the valuation, from which on a picture is asked for.
     """
     sentences: list[str] = []
-    for other in records.copies_of([edition.id]):
-        if other.accession != copy.accession:
-            where = where_words(records, other)
-            sentences.append(
-                f"There is another copy, {other.accession}, {other.state}{f' ({where})' if where else ''}."
-            )
-    valuations = records.valuations_of(copy.accession)
-    pictured = any(sighting.methods == "photograph" for sighting in records.sightings_of(copy.accession))
-    if valuations and valuations[-1].amount >= above and not pictured:
+    others = [other for other in copies_of_editions(reader, [edition.id]) if other.accession != copy.accession]
+    where = where_each_is(reader, others)
+    for other in others:
+        place = f" ({where[other.accession]})" if where[other.accession] else ""
+        sentences.append(f"There is another copy, {other.accession}, {other.state}{place}.")
+    valuations = valuations_of(reader, copy.accession)
+    if valuations and valuations[-1].amount >= above and not _is_pictured(reader, copy):
         latest = valuations[-1]
         sentences.append(f"Valued at {latest.amount} {latest.currency}: take a picture of it.")
     return tuple(sentences)
+
+
+def _is_pictured(reader: LibraryReader, copy: Copy) -> bool:
+    methods = (methods_in(sighting.methods) for sighting in sightings_of(reader, copy.accession))
+    return any(ReadingMethod.PHOTOGRAPH in each for each in methods)

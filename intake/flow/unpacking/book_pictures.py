@@ -1,15 +1,21 @@
-"""A folder of photographs taken at an open box: each is kept, read, and every symbol in it taken out of the box."""
+"""A picture taken at an open box: it is kept, read, and every symbol in it taken out of the box.
+
+The command line reads whole folders, several pictures at a time; a station of the desk sends one. What becomes of what
+was read is the same for both.
+"""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.editions import edition_numbers
 from intake.flow.pictures.read_files import ReadPicture, read_files
-from intake.flow.unpacking.book_scan import Choose, Scan, ScanOutcome, book_scan, defer_to_queue, scan_of
-from intake.model.boxes import Box
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import Choose, Scan, ScanResult, defer_to_queue, scan_of
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
+from intake.model.sightings import Picture
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 
@@ -18,7 +24,7 @@ SECOND_LINE_PREFIXES = ("191", "192")
 
 def book_pictures(
     library: Library,
-    box: Box,
+    box: str,
     paths: Iterable[Path],
     *,
     decoders: Sequence[Decoder],
@@ -27,8 +33,8 @@ def book_pictures(
     station: str,
     now: Callable[[], datetime],
     tick: Callable[[], None] = lambda: None,
-) -> Iterator[tuple[ReadPicture, tuple[ScanOutcome, ...]]]:
-    """Take everything in the pictures out of the box.
+) -> Iterator[tuple[ReadPicture, tuple[ScanResult, ...]]]:
+    """Take everything in the pictures out of the box, whose number is given.
 
     A picture that cannot be opened is passed on with its reason and changes nothing. The same picture taken from the
     same box again changes nothing either: its SHA-256 is part of each request's id.
@@ -38,22 +44,39 @@ def book_pictures(
         if read.picture is None:
             yield read, ()
             continue
-        kept = read.picture
-        library.keep_picture(read.path, kept)
-        scans = [
-            scan_of(reading, kept, f"{kept.sha256}/{box.number}/{index}")
-            for index, reading in enumerate(read.result.readings, 1)
-            if not is_second_line(reading, read.result.readings)
-        ]
-        if not scans:
-            scans = [Scan("", f"{kept.sha256}/{box.number}/0", trusted=False, methods=(), picture=kept)]
-        yield read, tuple(book_scan(library, box, scan, choose=choose, station=station, now=now()) for scan in scans)
+        request = f"{read.picture.sha256}/{box}"
+        scans = keep_and_scan(library, read.picture, read.path, read.result.readings, request=request)
+        yield (
+            read,
+            tuple(book_scan(library, box, scan, choose=choose, station=station, now=now()) for scan in scans),
+        )
 
 
-def code_book(library: Library, box: Box) -> CodeBook:
+def keep_and_scan(
+    library: Library, picture: Picture, source: bytes | Path, readings: Sequence[Reading], *, request: str
+) -> tuple[Scan, ...]:
+    """Keep a picture, and return the scans that it stands for: one without text where nothing could be read in it.
+
+    Args:
+        library: where it is kept.
+        picture: its record.
+        source: its bytes, or the file that holds them.
+        readings: everything that was read in it; lines that name no book are dropped.
+        request: what the id of each scan begins with.
+    """
+    library.keep_picture(source, picture)
+    scans = tuple(
+        scan_of(reading, picture, f"{request}/{nth}")
+        for nth, reading in enumerate(readings, 1)
+        if not is_second_line(reading, readings)
+    )
+    return scans or (Scan("", f"{request}/0", trusted=False, methods=(), picture=picture),)
+
+
+def code_book(library: Library, box: str) -> CodeBook:
     """Prepare the catalog's numbers for the reader, those still packed in the box marked as expected."""
     with library.reading() as records:
-        return CodeBook.of(records.edition_numbers(), expected=records.edition_numbers(box.number))
+        return CodeBook.of(edition_numbers(records), expected=edition_numbers(records, box))
 
 
 def is_second_line(reading: Reading, readings: Sequence[Reading]) -> bool:

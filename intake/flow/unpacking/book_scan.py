@@ -1,114 +1,50 @@
-"""One thing out of the box: read, identified, matched, decided, booked in one transaction, answered.
+"""One thing out of the box: read, identified, decided, booked in one transaction, answered.
 
-The one question that may have to be asked goes through `choose`; whoever has no person at hand passes `leave_it`, and
-what is not certain waits on the query pile.
+Everything is looked up and planned in one transaction that reads; the one that writes only applies the plan. Where
+another station has booked the same copy between the two, the thing is looked at once more, as it is then.
+
+The one question that may have to be asked goes through `choose`; whoever has no person at hand passes
+`defer_to_queue`, and what is not certain waits on the query pile.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from enum import StrEnum
 
 from intake.edges.store.library import Library
-from intake.edges.store.work import Work
-from intake.errors import RefusedError
+from intake.edges.store.queries.ledger_entries import entry_of_request
+from intake.edges.store.queries.shelves import place_path
+from intake.edges.store.reader import LibraryReader
+from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lookup.identify import Identification, identify_any
-from intake.flow.lookup.resolve import new_number
+from intake.flow.lookup.resolve import find_box, parse_known
+from intake.flow.lookup.wording import path_words
 from intake.flow.unpacking.advice import Advice, advise
+from intake.flow.unpacking.scan_results import (
+    Booked,
+    BookedBefore,
+    Choose,
+    Disposition,
+    LabelScan,
+    Option,
+    Question,
+    Queued,
+    Scan,
+    ScanResult,
+    defer_to_queue,
+)
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.editions import Copy, CopyState, Edition
-from intake.model.identifiers import OwnKind
-from intake.model.readings import Reading
-from intake.model.sightings import Picture, Query, Sighting
+from intake.model.identifiers import Identifier, OwnKind
+from intake.model.places import Place
+from intake.model.reasons import Reason, ReasonKind, Reasons, reasons_text
+from intake.model.sightings import Picture, Query, Sighting, methods_text
 
-
-@dataclass(frozen=True, slots=True)
-class Scan:
-    """What arrived from a picture, a scanner or a keyboard.
-
-    Attributes:
-        text: the number with its supplement, or a title as typed; empty where a picture gave nothing.
-        request: an id made by the station; the same id twice changes nothing the second time.
-        trusted: whether the number may be booked without asking.
-        methods: what read it.
-        picture: the picture it was read from, already kept in the library.
-        others: numbers that it may be too, best first, where it is not trusted.
-    """
-
-    text: str
-    request: str
-    trusted: bool = True
-    methods: tuple[str, ...] = ("typed",)
-    picture: Picture | None = None
-    others: tuple[str, ...] = ()
-
-
-def scan_of(reading: Reading, picture: Picture, request: str) -> Scan:
-    """Turn a reading into a scan."""
-    text = f"{reading.number} {reading.add_on}" if reading.add_on else reading.number
-    others = () if reading.accepted else tuple(each for each in reading.candidates if each != reading.number)
-    return Scan(text, request, reading.accepted, reading.methods, picture, others)
-
-
-class Disposition(StrEnum):
-    """What can be done with the thing in the hand."""
-
-    BOOK = "book"
-    AGAIN = "seen again"
-    NEW_COPY = "new copy"
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """One answer a person may give, in words; the same words on every screen."""
-
-    act: Disposition
-    edition: Edition
-    copy: Copy | None
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What the tool cannot decide: what it saw, in which box, why it asks, and the answers, best first."""
-
-    scan: Scan
-    box: str
-    why: str
-    options: tuple[Option, ...]
-
-
-Choose = Callable[[Question], Option | None]
-"""Asks a person; None puts the thing on the query pile."""
-
-
-def defer_to_queue(_question: Question) -> Option | None:
-    """Answer for nobody: everything uncertain waits on the query pile."""
-    return None
-
-
-@dataclass(frozen=True, slots=True)
-class ScanOutcome:
-    """The answer: what it is, what was done, where it goes.
-
-    Attributes:
-        option: what was booked; None where it was put on the query pile or had been booked before.
-        copy: the copy as it now is.
-        query: the new item of the query pile, if that is what became of it.
-        why: the reason for the question, or for the booking.
-        repeated: True where the station had sent this scan before, and nothing was changed.
-    """
-
-    scan: Scan
-    weighed: Identification
-    option: Option | None
-    copy: Copy | None
-    query: Query | None
-    why: str
-    advice: Advice | None
-    entry: LedgerEntry | None
-    repeated: bool = False
+ACTIONS = {
+    Disposition.BOOK: ActionKind.UNPACK_COPY,
+    Disposition.AGAIN: ActionKind.SEE_COPY_AGAIN,
+    Disposition.NEW_COPY: ActionKind.RECORD_NEW_COPY,
+}
 
 
 def check_unpackable(box: Box) -> None:
@@ -125,73 +61,130 @@ def check_unpackable(box: Box) -> None:
 
 
 def book_scan(
-    library: Library, box: Box, scan: Scan, *, choose: Choose = defer_to_queue, station: str, now: datetime
-) -> ScanOutcome:
+    library: Library, box: str, scan: Scan, *, choose: Choose = defer_to_queue, station: str, now: datetime
+) -> ScanResult:
     """Take one thing out of a box.
 
     Args:
         library: where it is booked.
-        box: the box on the trolley, checked in.
+        box: number of the box on the trolley, checked in.
         scan: what was read or typed.
         choose: asks a person where needed.
         station: who does it.
         now: when, in UTC.
 
     Raises:
-        RefusedError: the box is not checked in, or another station has changed the copy meanwhile.
+        RefusedError: there is no such box, it is not checked in, or other stations change the copy again and again.
     """
-    check_unpackable(box)
+    try:
+        return _book_once(library, box, scan, choose, station, now)
+    except ChangedMeanwhileError:
+        return _book_once(library, box, scan, choose, station, now)
+
+
+@dataclass(frozen=True, slots=True)
+class BookingPlan:
+    """What a booking would change, and what to say then; provisional keys and all."""
+
+    option: Option
+    copy: Copy
+    changes: tuple[Change, ...]
+    advice: Advice
+
+
+def _book_once(library: Library, box: str, scan: Scan, choose: Choose, station: str, now: datetime) -> ScanResult:
+    plan: BookingPlan | None = None
     with library.reading() as records:
-        weighed = identify_any(records, (scan.text, *scan.others), box.number)
-        earlier = records.entry_of_request(scan.request)
-        if earlier is not None:
-            return ScanOutcome(scan, weighed, None, None, None, "was booked before", None, earlier, repeated=True)
-    options = options_of(weighed)
-    option, why = _sure(weighed, scan, options)
-    if option is None:
-        option = choose(Question(scan, box.number, why, options))
-    with library.writing() as work:
-        if option is None:
-            query = _query(work, scan, box.number, why, station, now)
-            changes = (*_picture_made(work, scan), *made(query))
-            entry = work.apply(Action("put on query pile", str(query.id), station, scan.request), changes)
-            return ScanOutcome(scan, weighed, None, None, query, why, None, entry)
-        copy, changes = plan_booking(work, option, scan, box=box.number, station=station, now=now)
-        entry = work.apply(Action(_VERBS[option.act], copy.accession, station, scan.request), changes)
-        return ScanOutcome(scan, weighed, option, copy, None, why, advise(work, copy, option.edition), entry)
+        label = label_of(records, scan.text)
+        if label is not None:
+            return label
+        number = _unpackable(records, box)
+        identification = identify_any(records, (scan.text, *scan.others), number)
+        options = options_of(identification)
+        option, why = _sure(identification, scan, options)
+        if option is not None:  # else a repeated request must not be asked about
+            plan = plan_booking(records, option, scan, box=number, station=station, now=now)
+        elif (earlier := entry_of_request(records, scan.request)) is not None:
+            return _booked_before(records, scan, identification, earlier)
+        picture = _picture_made(records, scan.picture)
+    if option is None and (option := choose(Question(scan, number, why, options))) is not None:
+        with library.reading() as records:
+            plan = plan_booking(records, option, scan, box=number, station=station, now=now)
+    query = _query(scan, number, why, station, now)
+    if plan is None:
+        action = Action(ActionKind.QUEUE_QUERY, str(query.id), station, scan.request)
+        applied = library.apply(action, (*picture, *made(query)))
+    else:
+        action = Action(ACTIONS[plan.option.act], plan.copy.accession, station, scan.request)
+        applied = library.apply(action, (*picture, *plan.changes))
+    if applied.repeated:
+        with library.reading() as records:
+            return _booked_before(records, scan, identification, applied.entry)
+    if plan is None:
+        return Queued(scan, identification, replace(query, id=applied.key(query.id)), why, applied.entry)
+    copy = replace(plan.copy, accession=applied.key(plan.copy.accession))
+    return Booked(scan, identification, plan.option.act, copy, plan.option.edition, why, plan.advice, applied.entry)
 
 
-def options_of(weighed: Identification) -> tuple[Option, ...]:
+def _unpackable(records: LibraryReader, text: str) -> str:
+    box = find_box(records, text)
+    check_unpackable(box)
+    return box.number
+
+
+def label_of(records: LibraryReader, text: str) -> LabelScan | None:
+    """Return what a label is on, if the text is the number of a box or a place; None for anything else."""
+    found = parse_known(records, text)
+    if not isinstance(found, Identifier) or found.own_kind not in (OwnKind.BOX, OwnKind.PLACE):
+        return None
+    box, place = records.get(Box, found.number), records.get(Place, found.number)
+    if place is not None:
+        return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {path_words(place_path(records, place))}")
+    return LabelScan(found.number, found.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else "")
+
+
+def _booked_before(
+    records: LibraryReader, scan: Scan, identification: Identification, entry: LedgerEntry
+) -> BookedBefore:
+    """Answer a repeated request as the first was answered: its answer may have been lost on the way."""
+    why = (Reason(ReasonKind.BOOKED_BEFORE),)
+    if entry.action.kind is ActionKind.QUEUE_QUERY:
+        query = records.get(Query, int(entry.action.subject))
+        waiting = Queued(scan, identification, query, identification.why, entry) if query else None
+        return BookedBefore(scan, entry, waiting)
+    copy = records.get(Copy, entry.action.subject)
+    edition = records.get(Edition, copy.edition_id) if copy else None
+    if copy is None or edition is None:
+        return BookedBefore(scan, entry, None)
+    act = next((act for act, kind in ACTIONS.items() if kind is entry.action.kind), Disposition.BOOK)
+    advice = advise(records, copy, edition)
+    return BookedBefore(scan, entry, Booked(scan, identification, act, copy, edition, why, advice, entry))
+
+
+def options_of(identification: Identification) -> tuple[Option, ...]:
     """List what a person may answer, best first."""
-    options: list[Option] = []
-    for candidate in weighed.candidates:
-        edition, copy = candidate.edition, candidate.copy
-        if copy is not None and copy.state in (CopyState.UNPACKED, CopyState.SHELVED):
-            options.append(
-                Option(Disposition.AGAIN, edition, copy, f"copy {copy.accession} again, which was seen already")
-            )
-        elif copy is not None:
-            where = f"listed in box {copy.box}" if copy.box else "not packed"
-            options.append(Option(Disposition.BOOK, edition, copy, f"copy {copy.accession}, {where}"))
-    editions = dict.fromkeys(candidate.edition for candidate in weighed.candidates)
-    return (
-        *options,
-        *(Option(Disposition.NEW_COPY, edition, None, "a copy that is on no list") for edition in editions),
-    )
+    candidates = identification.candidates
+    held = [option_for(candidate.edition, candidate.copy) for candidate in candidates if candidate.copy is not None]
+    editions = dict.fromkeys(candidate.edition for candidate in candidates)
+    return (*held, *(option_for(edition, None) for edition in editions))
+
+
+def option_for(edition: Edition, copy: Copy | None) -> Option:
+    """Return the answer that it is this copy, or a new one of this edition."""
+    if copy is None:
+        return Option(Disposition.NEW_COPY, edition, None)
+    seen = copy.state in (CopyState.UNPACKED, CopyState.SHELVED)
+    return Option(Disposition.AGAIN if seen else Disposition.BOOK, edition, copy)
 
 
 def plan_booking(
-    work: Work, option: Option, scan: Scan, *, box: str | None, station: str, now: datetime
-) -> tuple[Copy, tuple[Change, ...]]:
-    """Plan the sighting, and what it changes about the copy.
-
-    Returns:
-        The copy as it will be, and the changes.
-    """
+    records: LibraryReader, option: Option, scan: Scan, *, box: str | None, station: str, now: datetime
+) -> BookingPlan:
+    """Plan the sighting, and what it changes about the copy."""
+    new = Provisional()
     changes: tuple[Change, ...] = ()
     if option.copy is None:
-        accession = new_number(work, OwnKind.COPY)
-        copy = Copy(accession=accession, edition_id=option.edition.id, state=CopyState.UNPACKED, box=box)
+        copy = Copy(accession=new.number(OwnKind.COPY), edition_id=option.edition.id, state=CopyState.UNPACKED, box=box)
         changes = made(copy)
     elif option.act is Disposition.BOOK:
         copy = replace(option.copy, state=CopyState.UNPACKED)
@@ -199,47 +192,44 @@ def plan_booking(
     else:
         copy = option.copy
     sighting = Sighting(
-        id=work.new_id(Sighting),
+        id=new.id(),
         copy=copy.accession,
         at=now,
         station=station,
         box=box,
         number=scan.text,
-        methods=" ".join(scan.methods),
+        methods=methods_text(scan.methods),
         picture=scan.picture.sha256 if scan.picture else None,
     )
-    return copy, (*changes, *_picture_made(work, scan), *made(sighting))
+    return BookingPlan(option, copy, (*changes, *made(sighting)), advise(records, copy, option.edition))
 
 
-def _sure(weighed: Identification, scan: Scan, options: tuple[Option, ...]) -> tuple[Option | None, str]:
-    """Return the option that may be booked without asking, or None and the reason to ask."""
+def _sure(identification: Identification, scan: Scan, options: tuple[Option, ...]) -> tuple[Option | None, Reasons]:
+    """Return the option that may be booked without asking, or None and the reasons to ask."""
     if not scan.text:
-        return None, "nothing could be read in the picture"
-    if weighed.certain and options and options[0].act is Disposition.BOOK:
+        return None, (Reason(ReasonKind.EMPTY_PICTURE),)
+    if identification.certain and options and options[0].act is Disposition.BOOK:
         if scan.trusted:
-            return options[0], weighed.why
-        return None, f"the reading is not certain enough to book; if it is right: {weighed.why}"
-    return None, weighed.why
+            return options[0], identification.why
+        return None, (Reason(ReasonKind.UNCERTAIN_READING), *identification.why)
+    return None, identification.why
 
 
-def _picture_made(work: Work, scan: Scan) -> tuple[Change, ...]:
+def _picture_made(records: LibraryReader, picture: Picture | None) -> tuple[Change, ...]:
     """Plan the record of the scan's picture, where the library has none yet."""
-    if scan.picture is None or work.picture(scan.picture.sha256) is not None:
+    if picture is None or records.get(Picture, picture.sha256) is not None:
         return ()
-    return made(scan.picture)
+    return made(picture)
 
 
-def _query(work: Work, scan: Scan, box: str, why: str, station: str, now: datetime) -> Query:
+def _query(scan: Scan, box: str, why: Reasons, station: str, now: datetime) -> Query:
     return Query(
-        id=work.new_id(Query),
+        id=Provisional().id(),
         at=now,
         station=station,
-        reason=why,
+        reason=reasons_text(why),
         number=scan.text or None,
         box=box,
         picture=scan.picture.sha256 if scan.picture else None,
         others=" ".join(scan.others) or None,
     )
-
-
-_VERBS = {Disposition.BOOK: "unpack copy", Disposition.AGAIN: "see copy again", Disposition.NEW_COPY: "record new copy"}

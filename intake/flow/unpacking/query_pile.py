@@ -1,98 +1,134 @@
 """The query pile: what could not be decided, decided later, with nothing lost."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.sightings import list_queries
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.identify import Identification, identify_any
-from intake.flow.unpacking.book_scan import Disposition, Option, Scan, options_of, plan_booking
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.flow.lookup.identify import Doubtful, Identification, identify_each
+from intake.flow.lookup.reason_words import query_decision
+from intake.flow.unpacking.advice import Advice
+from intake.flow.unpacking.book_scan import BookingPlan, option_for, options_of, plan_booking
+from intake.flow.unpacking.scan_results import Disposition, Option, Scan
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.editions import Copy, Edition
-from intake.model.sightings import Query, QueryState
-
-NOT_A_BOOK = "not a book"
+from intake.model.sightings import Picture, Query, QueryDecision, QueryState, ReadingMethod
 
 
 @dataclass(frozen=True, slots=True)
 class PileItem:
-    """A query with what it may be, weighed against the library as it is now."""
+    """A query with what it may be, as the library is now."""
 
     query: Query
-    weighed: Identification
+    identification: Identification
     options: tuple[Option, ...]
 
 
-def pile(records: Records) -> tuple[PileItem, ...]:
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """What a query was booked as."""
+
+    copy: Copy
+    edition: Edition
+    advice: Advice
+    entry: LedgerEntry
+
+
+_BY_ACT = {
+    Disposition.BOOK: (QueryDecision.LISTED_COPY, ActionKind.DECIDE_AS_LISTED_COPY),
+    Disposition.AGAIN: (QueryDecision.COPY_SEEN_AGAIN, ActionKind.DECIDE_AS_COPY_SEEN_AGAIN),
+    Disposition.NEW_COPY: (QueryDecision.NEW_COPY, ActionKind.DECIDE_AS_NEW_COPY),
+}
+
+
+def pile(records: LibraryReader) -> tuple[PileItem, ...]:
     """List what waits, oldest first, each with the answers a person may give."""
-    return tuple(_item(records, query) for query in records.queries(QueryState.WAITING))
+    return _items(records, list_queries(records, QueryState.WAITING))
 
 
-def find_query(records: Records, query_id: int) -> PileItem:
+def find_query(records: LibraryReader, query_id: int) -> PileItem:
     """Return one query that still waits.
 
     Raises:
         RefusedError: there is none, or it was decided before.
     """
-    query = records.query(query_id)
-    if query is None:
-        raise RefusedError(f"Query {query_id}", "is not on the pile", "list the pile with 'intake pile list'")
-    if query.state is QueryState.DECIDED:
-        raise RefusedError(f"Query {query_id}", f"was decided before ({query.decision})", "choose one that waits")
-    return _item(records, query)
+    return _items(records, [_waiting(records, query_id)])[0]
 
 
-def decide(library: Library, query_id: int, option: Option, *, station: str, now: datetime) -> tuple[Copy, LedgerEntry]:
+def decide(library: Library, query_id: int, option: Option, *, station: str, now: datetime) -> Decided:
     """Book a query as one of its options.
 
     Raises:
         RefusedError: the query was decided meanwhile.
     """
-    with library.writing() as work:
-        query = find_query(work, query_id).query
-        picture = work.picture(query.picture) if query.picture else None
-        scan = Scan(query.number or "", request="", methods=("person",), picture=picture)
-        copy, changes = plan_booking(work, option, scan, box=query.box, station=station, now=now)
-        decided = replace(query, state=QueryState.DECIDED, decision=f"{option.act} {copy.accession}")
-        entry = work.apply(Action("decide query", str(query.id), station), [*changes, Change(query, decided)])
-        return copy, entry
+    decision, kind = _BY_ACT[option.act]
+    with library.reading() as records:
+        plan, change = _planned(records, query_id, option, decision, station, now)
+    return _booked(library, plan, Action(kind, str(query_id), station), (*plan.changes, change))
 
 
-def decide_new_edition(
-    library: Library, query_id: int, edition: Edition, *, station: str, now: datetime
-) -> tuple[Copy, LedgerEntry]:
+def decide_new_edition(library: Library, query_id: int, edition: Edition, *, station: str, now: datetime) -> Decided:
     """Book a query as a copy of an edition that the catalog did not have; `edition.id` is replaced.
 
     Raises:
         RefusedError: the query was decided meanwhile.
     """
-    with library.writing() as work:
-        query = find_query(work, query_id).query
-        new = replace(edition, id=work.new_id(Edition))
-        option = Option(act=Disposition.NEW_COPY, edition=new, copy=None, words="a new edition")
-        picture = work.picture(query.picture) if query.picture else None
-        scan = Scan(query.number or "", request="", methods=("person",), picture=picture)
-        copy, changes = plan_booking(work, option, scan, box=query.box, station=station, now=now)
-        decided = replace(query, state=QueryState.DECIDED, decision=f"new edition, copy {copy.accession}")
-        entry = work.apply(
-            Action("decide query", str(query.id), station), [*made(new), *changes, Change(query, decided)]
-        )
-        return copy, entry
+    new = replace(edition, id=Provisional().id())
+    with library.reading() as records:
+        option = option_for(new, None)
+        plan, change = _planned(records, query_id, option, QueryDecision.NEW_EDITION, station, now)
+    action = Action(ActionKind.DECIDE_AS_NEW_EDITION, str(query_id), station)
+    return _booked(library, plan, action, (*made(new), *plan.changes, change))
 
 
-def set_aside(library: Library, query_id: int, decision: str = NOT_A_BOOK, *, station: str) -> LedgerEntry:
-    """Take a query off the pile without booking anything; the decision says why.
+def set_aside(library: Library, query_id: int, *, same_as: int | None = None, station: str) -> LedgerEntry:
+    """Take a query off the pile without booking anything: no book, or the one that another query shows.
 
     Raises:
-        RefusedError: the query was decided meanwhile.
+        RefusedError: the query was decided meanwhile, or there is no such other query.
     """
-    with library.writing() as work:
-        query = find_query(work, query_id).query
-        decided = replace(query, state=QueryState.DECIDED, decision=decision)
-        return work.apply(Action("decide query", str(query.id), station, note=decision), [Change(query, decided)])
+    with library.reading() as records:
+        query = _waiting(records, query_id)
+        if same_as is not None and (same_as == query_id or records.get(Query, same_as) is None):
+            raise RefusedError(f"Query {same_as}", "is no other query of this library", "name another one")
+    decision = QueryDecision.NOT_A_BOOK if same_as is None else QueryDecision.SAME_BOOK
+    decided = replace(query, state=QueryState.DECIDED, decision=decision.value, same_as=same_as)
+    action = Action(ActionKind.SET_QUERY_ASIDE, str(query_id), station)
+    return library.apply(action, [Change(query, decided)]).entry
 
 
-def _item(records: Records, query: Query) -> PileItem:
-    weighed = identify_any(records, (query.number or "", *(query.others or "").split()), query.box)
-    return PileItem(query, weighed, options_of(weighed))
+def _planned(
+    records: LibraryReader, query_id: int, option: Option, decision: QueryDecision, station: str, now: datetime
+) -> tuple[BookingPlan, Change]:
+    query = _waiting(records, query_id)
+    picture = records.get(Picture, query.picture) if query.picture else None
+    scan = Scan(query.number or "", request="", methods=(ReadingMethod.PERSON,), picture=picture)
+    plan = plan_booking(records, option, scan, box=query.box, station=station, now=now)
+    decided = replace(query, state=QueryState.DECIDED, decision=decision.value, copy=plan.copy.accession)
+    return plan, Change(query, decided)
+
+
+def _booked(library: Library, plan: BookingPlan, action: Action, changes: Sequence[Change]) -> Decided:
+    applied = library.apply(action, changes)
+    copy, edition = plan.copy, plan.option.edition
+    copy = replace(copy, accession=applied.key(copy.accession), edition_id=applied.key(copy.edition_id))
+    return Decided(copy, replace(edition, id=applied.key(edition.id)), plan.advice, applied.entry)
+
+
+def _waiting(records: LibraryReader, query_id: int) -> Query:
+    query = records.get(Query, query_id)
+    if query is None:
+        raise RefusedError(f"Query {query_id}", "is not on the pile", "list the pile with 'intake pile list'")
+    if query.state is QueryState.DECIDED:
+        was = query_decision(query)
+        raise RefusedError(f"Query {query_id}", f"was decided before ({was})", "choose one that waits")
+    return query
+
+
+def _items(records: LibraryReader, queries: Sequence[Query]) -> tuple[PileItem, ...]:
+    things = [Doubtful((query.number or "", *(query.others or "").split()), query.box) for query in queries]
+    found = zip(queries, identify_each(records, things), strict=True)
+    return tuple(PileItem(query, identified, options_of(identified)) for query, identified in found)

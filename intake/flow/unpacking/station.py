@@ -1,49 +1,24 @@
 """What a station sends while a box is unpacked: a picture, or a line from a scanner or keyboard.
 
 Several stations work at one library. A request that comes twice changes nothing the second time and is answered as the
-first was; two stations that show the same copy at the same moment are served one after the other.
+first was; of two stations that show the same copy at the same moment, the second is asked about it.
 """
 
-import threading
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
-from intake.flow.lookup.resolve import find_box, place_name
+from intake.flow.lookup.resolve import find_box
 from intake.flow.pictures.read_files import read_picture
 from intake.flow.pictures.received import load_received
-from intake.flow.unpacking.advice import advise
-from intake.flow.unpacking.book_pictures import code_book, is_second_line
-from intake.flow.unpacking.book_scan import Scan, ScanOutcome, book_scan, scan_of
-from intake.identifiers.parse import parse
-from intake.model.boxes import Box
-from intake.model.changes import LedgerEntry
-from intake.model.identifiers import Identifier, OwnKind
+from intake.flow.unpacking.book_pictures import code_book, is_second_line, keep_and_scan
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import Scan, ScanResult, number_of, scan_of
 from intake.model.readings import Reading
 from intake.reading.decoders import Decoder
 from intake.reading.geometry import Grey
 from intake.reading.read import read, skim
-
-_one_at_a_time = threading.Lock()
-"""Weighing and booking are two transactions; between them no other station of this desk may book the same copy."""
-
-
-@dataclass(frozen=True, slots=True)
-class LabelScan:
-    """The label of a box or a place, scanned where a book was expected: nothing is booked.
-
-    Attributes:
-        words: what it is the label of, as a person finds it; empty where the library has no such thing.
-    """
-
-    number: str
-    kind: OwnKind
-    words: str
-
-
-ScanResult = ScanOutcome | LabelScan
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +33,7 @@ class PictureResult:
 
 def book_line(library: Library, box_text: str, text: str, *, request: str, station: str, now: datetime) -> ScanResult:
     """Take one thing out of a box by what a scanner or a person typed."""
-    return _take(library, _box(library, box_text), Scan(text, request), station=station, now=now)
+    return book_scan(library, box_text, Scan(text, request), station=station, now=now)
 
 
 def book_picture(
@@ -75,19 +50,15 @@ def book_picture(
 
     Raises:
         FileError: it is no picture that can be opened; nothing was changed.
-        RefusedError: see `intake.flow.unpacking.book_scan.take`.
+        RefusedError: see `intake.flow.unpacking.book_scan.book_scan`.
     """
-    box = _box(library, box_text)
+    box = _box_number(library, box_text)
     loaded = load_received(data)
-    found = read_picture(loaded.grey, decoders, code_book(library, box))
-    readings = tuple(reading for reading in found if not is_second_line(reading, found))
-    picture = loaded.record
-    library.keep_picture(data, picture)
-    scans = [scan_of(reading, picture, f"{request}/{nth}") for nth, reading in enumerate(readings, 1)]
-    if not scans:
-        scans = [Scan("", f"{request}/0", trusted=False, methods=(), picture=picture)]
-    taken = tuple(_take(library, box, scan, station=station, now=now) for scan in scans)
-    return PictureResult(readings, taken, loaded.width_px, loaded.height_px)
+    readings = read_picture(loaded.grey, decoders, code_book(library, box))
+    scans = keep_and_scan(library, loaded.record, data, readings, request=request)
+    taken = tuple(book_scan(library, box, scan, station=station, now=now) for scan in scans)
+    shown = tuple(reading for reading in readings if not is_second_line(reading, readings))
+    return PictureResult(shown, taken, loaded.width_px, loaded.height_px)
 
 
 def book_frame(
@@ -113,25 +84,20 @@ def book_frame(
         station: who does it.
         now: when, in UTC.
     """
-    box = _box(library, box_text)
+    box = _box_number(library, box_text)
     loaded = load_received(data)
     readings = _read_frame(loaded.grey, held, decoders)
     sure = {number_of(reading): reading for reading in readings if reading.accepted}
-    wanted = [reading for number, reading in sure.items() if number not in held]
-    if not wanted:
+    news = [reading for number, reading in sure.items() if number not in held]
+    if not news:
         return PictureResult(readings, (), loaded.width_px, loaded.height_px)
     picture = loaded.record
     library.keep_picture(data, picture)
     taken = tuple(
-        _take(library, box, scan_of(reading, picture, f"{request}/{number_of(reading)}"), station=station, now=now)
-        for reading in wanted
+        book_scan(library, box, scan_of(reading, picture, f"{request}/{number_of(reading)}"), station=station, now=now)
+        for reading in news
     )
     return PictureResult(readings, taken, loaded.width_px, loaded.height_px)
-
-
-def number_of(reading: Reading) -> str:
-    """Return the number with its supplement, as a scan names it."""
-    return f"{reading.number} {reading.add_on}" if reading.add_on else reading.number
 
 
 def _read_frame(grey: Grey, held: Collection[str], decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
@@ -142,41 +108,6 @@ def _read_frame(grey: Grey, held: Collection[str], decoders: Sequence[Decoder]) 
     return read(grey, decoders=decoders)
 
 
-def _box(library: Library, text: str) -> Box:
+def _box_number(library: Library, text: str) -> str:
     with library.reading() as records:
-        return find_box(records, text)
-
-
-def _take(library: Library, box: Box, scan: Scan, *, station: str, now: datetime) -> ScanResult:
-    with library.reading() as records:
-        label = label_of(records, scan.text)
-    if label is not None:
-        return label
-    with _one_at_a_time:
-        outcome = book_scan(library, box, scan, station=station, now=now)
-    if not outcome.repeated or outcome.entry is None:
-        return outcome
-    with library.reading() as records:
-        return _answered_again(records, outcome, outcome.entry)
-
-
-def label_of(records: Records, text: str) -> LabelScan | None:
-    """Return what a label is on, if the text is the number of a box or a place; None for anything else."""
-    found = parse(text, is_known=records.holds_number)
-    if not isinstance(found, Identifier) or found.own_kind not in (OwnKind.BOX, OwnKind.PLACE):
-        return None
-    box, place = records.box(found.number), records.place(found.number)
-    if place is not None:
-        return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {place_name(records, place)}")
-    return LabelScan(found.number, found.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else "")
-
-
-def _answered_again(records: Records, outcome: ScanOutcome, entry: LedgerEntry) -> ScanOutcome:
-    """Answer a repeated request as the first was answered: its answer may have been lost on the way."""
-    if entry.action.name == "put on query pile":
-        return replace(outcome, query=records.query(int(entry.action.subject)), why=outcome.weighed.why)
-    copy = records.copy(entry.action.subject)
-    edition = records.edition(copy.edition_id) if copy else None
-    if copy is None or edition is None:
-        return outcome
-    return replace(outcome, copy=copy, advice=advise(records, copy, edition))
+        return find_box(records, text).number

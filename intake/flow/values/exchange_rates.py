@@ -1,4 +1,4 @@
-"""Exchange rates: entered by hand or taken from a central bank's file, and the table that totals are reckoned with."""
+"""Exchange rates: entered by hand or taken from a central bank's file, and the table that totals are computed with."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -7,9 +7,10 @@ from decimal import Decimal
 
 from intake.edges.ecb_rates import RateFile
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.values import rates_between, rates_for_day, rates_of
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.model.changes import Action, Change, LedgerEntry, made
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import CODES
 from intake.model.valuations import Rate, rate_key
 from intake.valuing.rates import RateTable, find_gaps
@@ -60,23 +61,25 @@ def import_rates(
         today: no rate may be later.
 
     Raises:
-        RefusedError: nothing of the file is wanted, or it holds rates of days to come.
+        RefusedError: nothing of the file was asked for, or it holds rates of days to come.
     """
-    wanted = set(currencies)
-    rates = [r for r in file.rates if (not wanted or r.currency in wanted) and (since is None or r.on >= since)]
+    chosen = set(currencies)
+    rates = [r for r in file.rates if (not chosen or r.currency in chosen) and (since is None or r.on >= since)]
     if not rates:
         raise RefusedError(f"The rates of {name}", "hold nothing that was asked for", "name other currencies or days")
-    late = max(rates, key=lambda rate: rate.on)
-    if late.on > today:
-        why = f"hold a rate of {late.on.isoformat()}, a day to come"
+    days = [rate.on for rate in rates]
+    if max(days) > today:
+        why = f"hold a rate of {max(days).isoformat()}, a day to come"
         raise RefusedError(f"The rates of {name}", why, "correct the file or the clock of this machine")
-    with library.writing() as work:
-        held = work.rates_by_key(rate.key for rate in rates)
-        new = [rate for rate in rates if rate.key not in held]
-        altered = [Change(held[rate.key], rate) for rate in rates if rate.key in held and held[rate.key] != rate]
-        entry = None
-        if new or altered:
-            entry = work.apply(Action("import rates", name, station), (*made(*new), *altered))
+    with library.reading() as records:
+        recorded = rates_between(records, min(days), max(days))
+    new = [rate for rate in rates if rate.key not in recorded]
+    altered = [
+        Change(recorded[rate.key], rate) for rate in rates if rate.key in recorded and recorded[rate.key] != rate
+    ]
+    entry = None
+    if new or altered:
+        entry = library.apply(Action(ActionKind.IMPORT_RATES, name, station), (*made(*new), *altered)).entry
     same = len(rates) - len(new) - len(altered)
     return RatesTaken(len(new), len(altered), same, tuple(find_gaps(rates)), entry)
 
@@ -106,13 +109,13 @@ def enter_rate(
         raise UsageError(f"The day {on.isoformat()}", "is yet to come", "give the day on which the rate was published")
     key = rate_key(on, base, currency)
     rate = Rate(key=key, on=on, base=base, currency=currency, per_base=per_base, source=source)
-    with library.writing() as work:
-        held = work.rate(key)
-        if held != rate:
-            work.apply(Action("enter rate", key, station), (Change(held, rate),))
+    with library.reading() as records:
+        recorded = records.get(Rate, key)
+    if recorded != rate:
+        library.apply(Action(ActionKind.ENTER_RATE, key, station), (Change(recorded, rate),))
     return rate
 
 
-def rate_table(records: Records, currencies: Iterable[str]) -> RateTable:
-    """Return the table of the rates between these currencies."""
-    return RateTable(records.rates(currencies))
+def rate_table(records: LibraryReader, currencies: Iterable[str], *, on: date | None = None) -> RateTable:
+    """Return the table of the rates between these currencies; one that is good for a single day where that is named."""
+    return RateTable(rates_of(records, currencies) if on is None else rates_for_day(records, currencies, on))

@@ -1,22 +1,34 @@
 """Values recorded, added up, and reviewed: which are old, which are unlike the rest, which copies have none."""
 
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
 from intake.edges.store.library import Library
-from intake.edges.store.records import Records
+from intake.edges.store.queries.copies import all_accessions, all_copies
+from intake.edges.store.queries.values import (
+    copies_in_sets,
+    editions_in_sets,
+    latest_valuations,
+    latest_valuations_of,
+    values_of_sets,
+)
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.values.exchange_rates import currency_code, rate_table
-from intake.model.changes import Action, made
+from intake.flow.values.like_copies import question_about
+from intake.model.changes import Action, ActionKind, Provisional, made, supposing
 from intake.model.currencies import decimals
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
 from intake.valuing.insurance import valuations_older_than
 from intake.valuing.likeness import CopyTraits, Outlier, ValueRange, estimate_ranges, find_outliers
+from intake.valuing.rates import RateTable
 from intake.valuing.sets import SetState, VolumeLoss, loss_of_volume, set_state
-from intake.valuing.totals import ValueTotal, latest_valuations, total_value
+from intake.valuing.totals import ValueTotal, total_value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,79 +80,77 @@ def value_copy(
         RefusedError: there is no such copy.
         UsageError: see `checked`.
     """
-    said = checked(figure, today)
-    with library.writing() as work:
-        copy = find_copy(work, copy_text)
-        valuation = Valuation(
-            id=work.new_id(Valuation),
-            copy=copy.accession,
-            amount=said.amount,
-            currency=said.currency,
-            on=said.on,
-            basis=said.basis,
-            source=said.source,
-            note=said.note,
-        )
-        work.apply(Action("value copy", copy.accession, station), made(valuation))
-        unlike = find_outliers(kin_of(work, worth(work, said.currency, on=today)))
-    return valuation, next((one for one in unlike if one.copy == copy.accession), None)
+    stated = checked(figure, today)
+    with library.reading() as records:
+        copy = find_copy(records, copy_text)
+    valuation = Valuation(
+        id=Provisional().id(),
+        copy=copy.accession,
+        amount=stated.amount,
+        currency=stated.currency,
+        on=stated.on,
+        basis=stated.basis,
+        source=stated.source,
+        note=stated.note,
+    )
+    action = Action(ActionKind.VALUE_COPY, copy.accession, station)
+    applied = library.apply(action, (*made(valuation), *supposing(copy)))
+    with library.reading() as records:
+        unlike = question_about(records, copy, stated.currency, on=today)
+    return replace(valuation, id=applied.key(valuation.id)), unlike
 
 
 def value_set(
     library: Library, set_id: int, figure: Figure, *, lacking: str = "", station: str, today: date
 ) -> SetValue:
-    """Record what a set is worth as a whole, or with volumes lacking.
+    """Record what a set is worth as a whole, or without some of its volumes.
 
     Raises:
         RefusedError: there is no such set.
         UsageError: see `checked`.
     """
-    said = checked(figure, today)
-    with library.writing() as work:
-        book_set = find_set(work, set_id)
-        value = SetValue(
-            id=work.new_id(SetValue),
-            set_id=book_set.id,
-            amount=said.amount,
-            currency=said.currency,
-            on=said.on,
-            basis=said.basis,
-            lacking=lacking,
-            source=said.source,
-            note=said.note,
-        )
-        work.apply(Action("value set", f"set {set_id}", station), made(value))
-    return value
+    stated = checked(figure, today)
+    with library.reading() as records:
+        book_set = find_set(records, set_id)
+    value = SetValue(
+        id=Provisional().id(),
+        set_id=book_set.id,
+        amount=stated.amount,
+        currency=stated.currency,
+        on=stated.on,
+        basis=stated.basis,
+        lacking=lacking,
+        source=stated.source,
+        note=stated.note,
+    )
+    applied = library.apply(
+        Action(ActionKind.VALUE_SET, f"set {set_id}", station), (*made(value), *supposing(book_set))
+    )
+    return replace(value, id=applied.key(value.id))
 
 
-def find_set(records: Records, set_id: int) -> BookSet:
+def find_set(records: LibraryReader, set_id: int) -> BookSet:
     """Return a set.
 
     Raises:
         RefusedError: there is no such set.
     """
-    book_set = records.set(set_id)
+    book_set = records.get(BookSet, set_id)
     if book_set is None:
         raise RefusedError(f"Set {set_id}", "is not in this library", "list the sets with 'intake sets'")
     return book_set
 
 
-def worth(records: Records, currency: str, *, on: date, basis: Basis | None = None) -> ValueTotal:
+def worth(records: LibraryReader, currency: str, *, on: date, basis: Basis | None = None) -> ValueTotal:
     """Add up what all copies are worth, in one currency on one day.
 
     Raises:
         UsageError: the currency is none.
     """
     code = currency_code(currency)
-    values = latest_valuations(records.valuations(), basis)
-    table = rate_table(records, {code, *(value.currency for value in values.values())})
-    return total_value(records.accessions(), values, table, currency=code, on=on)
-
-
-def kin_of(records: Records, added: ValueTotal) -> list[CopyTraits]:
-    """Return what each copy may have in common with others, with its value in the currency of a total."""
-    amounts = {one.copy: one.amount for one in added.worths}
-    return [kin(copy, edition, amounts.get(copy.accession)) for copy, edition in records.copies()]
+    values = latest_valuations(records, basis)
+    table = rate_table(records, {code, *(value.currency for value in values.values())}, on=on)
+    return total_value(all_accessions(records), values, table, currency=code, on=on)
 
 
 def kin(copy: Copy, edition: Edition, amount: Decimal | None) -> CopyTraits:
@@ -171,48 +181,85 @@ class Review:
     alone: tuple[str, ...]
 
 
-def review(records: Records, currency: str, *, on: date, years: int) -> Review:
+def review(records: LibraryReader, currency: str, *, on: date, years: int) -> Review:
     """Look for values older than so many years, values unlike the rest, and copies without a value."""
-    added = worth(records, currency, on=on)
-    all_kin = kin_of(records, added)
-    estimates, alone = estimate_ranges(all_kin, added.currency)
-    old = valuations_older_than(latest_valuations(records.valuations()).values(), years=years, on=on)
+    code = currency_code(currency)
+    values = latest_valuations(records)
+    pairs = tuple(all_copies(records))
+    table = rate_table(records, {code, *(value.currency for value in values.values())}, on=on)
+    added = total_value([copy.accession for copy, _ in pairs], values, table, currency=code, on=on)
+    amounts = [one.amount for one in added.worths]
+    all_kin = [kin(copy, edition, amount) for (copy, edition), amount in zip(pairs, amounts, strict=True)]
+    estimates, alone = estimate_ranges(all_kin, code)
+    old = valuations_older_than(values.values(), years=years, on=on)
     return Review(added=added, old=old, unlike=find_outliers(all_kin), estimates=estimates, alone=alone)
 
 
-def set_states(records: Records) -> tuple[SetState, ...]:
-    """Say of every set how complete it is and where its volumes are."""
-    out: list[SetState] = []
-    for book_set in records.sets():
-        editions = records.editions_of_set(book_set.id)
-        out.append(set_state(book_set, editions, records.copies_of([edition.id for edition in editions])))
-    return tuple(out)
+def set_states(records: LibraryReader) -> tuple[SetState, ...]:
+    """Return for every set how complete it is and where its volumes are."""
+    editions: dict[int, list[Edition]] = defaultdict(list)
+    for edition in editions_in_sets(records):
+        editions[edition.set_id or 0].append(edition)
+    copies: dict[int, list[Copy]] = defaultdict(list)
+    for copy in copies_in_sets(records):
+        copies[copy.edition_id].append(copy)
+    return tuple(
+        set_state(book_set, volumes, [copy for volume in volumes for copy in copies[volume.id]])
+        for book_set in records.all(BookSet)
+        for volumes in (editions[book_set.id],)
+    )
 
 
-def losses_of_one(records: Records, held: SetState, *, today: date) -> tuple[SetValue, tuple[VolumeLoss, ...]] | None:
-    """Reckon, volume by volume, what the loss of one costs; None where nobody has valued the complete set."""
-    values = [value for value in records.set_values() if value.set_id == held.set.id]
-    whole = next((value for value in reversed(values) if not value.lacking), None)
-    if whole is None:
-        return None
-    singles = worth(records, whole.currency, on=today)
-    amounts = {one.copy: one.amount for one in singles.worths}
+SetLosses = tuple[SetValue, tuple[VolumeLoss, ...]]
+"""What a complete set is worth, and what the loss of each of its volumes costs."""
+
+
+def losses_of_one(records: LibraryReader, of_set: SetState, *, today: date) -> SetLosses | None:
+    """Compute, volume by volume, what the loss of one costs; None where the complete set has no value."""
+    return losses_by_set(records, [of_set], today=today).get(of_set.set.id)
+
+
+def losses_by_set(records: LibraryReader, states: Sequence[SetState], *, today: date) -> dict[int, SetLosses]:
+    """Compute for each of these sets, volume by volume, what the loss of one costs.
+
+    Returns:
+        By the set's id; a set whose complete form has no value is left out.
+    """
+    values: dict[int, list[SetValue]] = defaultdict(list)
+    for value in values_of_sets(records, [one.set.id for one in states]):
+        values[value.set_id].append(value)
+    valued = [(one, values[one.set.id]) for one in states if any(not value.lacking for value in values[one.set.id])]
+    volumes = [copy.accession for one, _ in valued for volume in one.volumes for copy in volume.copies]
+    singles = latest_valuations_of(records, volumes)
+    currencies = {value.currency for _, of_set in valued for value in of_set}
+    currencies |= {value.currency for value in singles.values()}
+    table = rate_table(records, currencies, on=today) if currencies else RateTable(())
+    return {one.set.id: _losses(one, of_set, singles, table, today) for one, of_set in valued}
+
+
+def _losses(
+    of_set: SetState, values: Sequence[SetValue], singles: Mapping[str, Valuation], table: RateTable, today: date
+) -> SetLosses:
+    whole = next(value for value in reversed(values) if not value.lacking)
+    copies = [copy.accession for volume in of_set.volumes for copy in volume.copies]
+    added = total_value(copies, singles, table, currency=whole.currency, on=today)
+    amounts = {one.copy: one.amount for one in added.worths}
     singly: dict[str, Decimal] = {}
-    for volume in held.volumes:
+    for volume in of_set.volumes:
         known = [amount for copy in volume.copies if (amount := amounts.get(copy.accession)) is not None]
         if known:
             singly[volume.name] = max(known)
-    out: list[VolumeLoss] = []
-    for volume in held.volumes:
-        of_this = [v for v in values if v.lacking == volume.name and v.currency == whole.currency]
+    losses: list[VolumeLoss] = []
+    for volume in of_set.volumes:
+        without = [value for value in values if value.lacking == volume.name and value.currency == whole.currency]
         loss = loss_of_volume(
             volume.name,
             complete=whole.amount,
-            without=of_this[-1].amount if of_this else None,
+            without=without[-1].amount if without else None,
             singly=singly,
-            volumes=held.of or len(held.volumes),
+            volumes=of_set.of or len(of_set.volumes),
             currency=whole.currency,
         )
         if loss is not None:
-            out.append(loss)
-    return whole, tuple(out)
+            losses.append(loss)
+    return whole, tuple(losses)

@@ -9,20 +9,21 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from intake.edges.store.library import Library, open_library
-from intake.model.changes import Action, made
-from intake.model.editions import BookSet
+from intake.edges.store.queries.ledger_entries import count_records, latest_entries, ledger_entry, verify_chain
+from intake.model.changes import Action, ActionKind, made
+from intake.model.editions import BookSet, Edition
 
 WRITER = """
 import sys
 from pathlib import Path
 from intake.edges.store.library import open_library
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import Edition
 with open_library(Path(sys.argv[1])) as library:
     while True:
         with library.writing() as work:
             books = [Edition(id=work.new_id(Edition), title="Invented " * 40) for _ in range(5)]
-            entry = work.apply(Action("make editions", str(books[0].id)), made(*books))
+            entry = work.apply(Action(ActionKind.IMPORT_EDITIONS, str(books[0].id)), made(*books))
         print(entry.seq, entry.digest, *(book.id for book in books), flush=True)
 """
 
@@ -30,13 +31,13 @@ REPEATER = """
 import sys
 from pathlib import Path
 from intake.edges.store.library import open_library
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 with open_library(Path(sys.argv[1])) as library:
     for nth in range(40):
         with library.writing() as work:
             made_set = BookSet(id=work.new_id(BookSet), title=sys.argv[2])
-            work.apply(Action("make set", str(nth), sys.argv[2], request=f"scan-{nth}"), made(made_set))
+            work.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth), sys.argv[2], request=f"scan-{nth}"), made(made_set))
 """
 
 
@@ -61,13 +62,15 @@ def test_nothing_acknowledged_is_lost_when_the_writer_is_killed(library: Library
         acknowledged += [line.split() for line in rest if len(line.split()) == 7]
     assert len(acknowledged) > 8
     with open_library(library.folder) as opened, opened.reading() as records:
-        assert records.verify_chain() is None
+        assert verify_chain(records) is None
         for seq, digest, *ids in acknowledged:
-            entry = records.entry(int(seq))
+            entry = ledger_entry(records, int(seq))
             assert entry is not None
             assert entry.digest == digest
-            assert all(records.edition(int(id)) is not None for id in ids)  # noqa: A001 - the field is called so
-        assert records.counts().editions == 5 * records.counts().entries, "an entry is there whole or not at all"
+            assert all(records.get(Edition, int(id)) is not None for id in ids)  # noqa: A001 - the field is called so
+        assert count_records(records).editions == 5 * count_records(records).entries, (
+            "an entry is there whole or not at all"
+        )
 
 
 @pytest.mark.slow
@@ -78,18 +81,19 @@ def test_stations_that_send_the_same_requests_make_one_entry_each(library: Libra
         assert station.stdout is not None
         station.stdout.close()
     with library.reading() as records:
-        entries = records.entries(limit=200)
+        entries = latest_entries(records, limit=200)
         assert sorted(entry.action.request or "" for entry in entries) == sorted(f"scan-{nth}" for nth in range(40))
-        assert len(records.sets()) == 40
-        assert records.verify_chain() is None
+        assert len(records.all(BookSet)) == 40
+        assert verify_chain(records) is None
 
 
 def test_threads_share_a_library(library: Library) -> None:
     def make(nth: int) -> int:
         with library.writing() as work:
-            return work.apply(Action("make", str(nth)), made(BookSet(id=work.new_id(BookSet), title="x"))).seq
+            new = made(BookSet(id=work.new_id(BookSet), title="x"))
+            return work.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth)), new).entry.seq
 
     with ThreadPoolExecutor(8) as pool:
         assert sorted(pool.map(make, range(40))) == list(range(1, 41))
     with library.reading() as records:
-        assert records.verify_chain() is None
+        assert verify_chain(records) is None

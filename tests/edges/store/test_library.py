@@ -18,20 +18,23 @@ from sqlalchemy import event
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import MIGRATIONS, migrate
+from intake.edges.store.queries.ledger_entries import latest_entries, verify_chain
 from intake.edges.store.sqlite import engine_for, is_word_table
 from intake.edges.store.tables import metadata
 from intake.errors import StoreError
-from intake.model.changes import Action, made
+from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture, Query
 from tests.edges.store.made import NOON, SET
+
+IMPORT = ActionKind.IMPORT_EDITIONS
 
 DATABASE = "library.sqlite3"
 
 
 def fill(library: Library, number: int = 1) -> None:
     with library.writing() as work:
-        work.apply(Action("make set", str(number)), made(BookSet(id=number, title="Invented")))
+        work.apply(Action(IMPORT, str(number)), made(BookSet(id=number, title="Invented")))
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -44,13 +47,13 @@ def test_a_new_library_and_the_same_again(tmp_path: Path) -> None:
         fill(library)
     for create in (False, True):
         with open_library(folder, create=create) as library, library.reading() as records:
-            assert records.set(1) is not None
+            assert records.get(BookSet, 1) is not None
     assert set(contents(folder)) == {DATABASE}, "closed, it is one file"
 
 
 def test_settings_of_a_connection(library: Library) -> None:
     with library.reading() as records:
-        ask = records._connection.exec_driver_sql
+        ask = records.connection.exec_driver_sql
         found = [
             ask(f"PRAGMA {name}").scalar() for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
         ]
@@ -65,7 +68,7 @@ def test_the_steps_make_what_the_tables_say(library: Library) -> None:
             "compare_server_default": True,
             "include_name": lambda name, kind, _parents: kind != "table" or not is_word_table(name),
         }
-        context = MigrationContext.configure(records._connection, opts=options)
+        context = MigrationContext.configure(records.connection, opts=options)
         assert compare_metadata(context, metadata) == []
 
 
@@ -73,17 +76,20 @@ def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> 
     """What was written before a column was added is kept, and the database is copied first."""
     with library.writing() as work:
         query = Query(id=work.new_id(Query), at=NOON, station="test", reason="an old one", number="9780306406157")
-        work.apply(Action("put on query pile", "1", "test"), made(query))
+        work.apply(Action(ActionKind.QUEUE_QUERY, "1", "test"), made(query))
     library.close()
     connection = sqlite3.connect(library.folder / DATABASE)
+    for name in ("copy", "same_as"):
+        connection.execute(f"DROP INDEX ix_query_{name}")
+        connection.execute(f"ALTER TABLE query DROP COLUMN {name}")
     connection.execute("ALTER TABLE query DROP COLUMN others")
     connection.execute("UPDATE alembic_version SET version_num = '0001'")
     connection.commit()
     connection.close()
     again = open_library(library.folder)
     with again.reading() as records:
-        assert records.query(query.id) == query
-    assert list((library.folder / "backups").glob("*-before-0002.sqlite3"))
+        assert records.get(Query, query.id) == query
+    assert list((library.folder / "backups").glob("*-before-0003.sqlite3"))
     again.close()
 
 
@@ -147,13 +153,13 @@ def test_a_damaged_library_is_told(library: Library) -> None:
 def test_a_library_that_another_station_writes_to(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("intake.edges.store.sqlite.BUSY_TIMEOUT_MS", 50)
     with open_library(library.folder) as second, library.writing() as work:
-        work.apply(Action("make", "set"), made(SET))
+        work.apply(Action(IMPORT, "set"), made(SET))
         with pytest.raises(StoreError, match="another station"):
             fill(second, 2)
         with second.reading() as records:
-            assert records.sets() == ()
+            assert records.all(BookSet) == ()
     with library.reading() as records:
-        assert records.sets() == (SET,)
+        assert records.all(BookSet) == (SET,)
 
 
 def test_a_full_disk_changes_nothing(library: Library) -> None:
@@ -165,10 +171,13 @@ def test_a_full_disk_changes_nothing(library: Library) -> None:
         connection.exec_driver_sql(f"PRAGMA max_page_count={pages + 2}")
 
     with pytest.raises(StoreError, match="disk is full"), library.writing() as work:
-        work.apply(Action("import", "many"), made(*(BookSet(id=nth, title="x" * 100) for nth in range(2, 2000))))
+        work.apply(
+            Action(IMPORT, "many"),
+            made(*(BookSet(id=nth, title="x" * 100) for nth in range(2, 2000))),
+        )
     with library.reading() as records:
-        assert len(records.sets()) == len(records.entries()) == 1
-        assert records.verify_chain() is None
+        assert len(records.all(BookSet)) == len(latest_entries(records)) == 1
+        assert verify_chain(records) is None
 
 
 @contextmanager
@@ -207,7 +216,7 @@ def next_step(folder: Path, body: str) -> Path:
     """Copy the steps and add one."""
     steps = folder / "steps"
     shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0002"\n\n\ndef upgrade():\n    {body}\n'
+    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0003"\n\n\ndef upgrade():\n    {body}\n'
     (steps / "versions" / "r9999_made_up.py").write_text(text)
     return steps
 
@@ -226,7 +235,7 @@ def test_a_copy_is_made_before_a_later_step(library: Library, tmp_path: Path) ->
     restored.mkdir()
     shutil.copy(copy, restored / DATABASE)
     with open_library(restored) as old, old.reading() as records:
-        assert len(records.sets()) == 1
+        assert len(records.all(BookSet)) == 1
     with pytest.raises(StoreError, match="newer version"):
         open_library(library.folder)
 
@@ -283,11 +292,11 @@ def test_a_backup_is_a_whole_library_even_while_another_writes(library: Library,
     fill(library)
     target = tmp_path / "copy" / DATABASE
     with library.writing() as work:
-        work.apply(Action("make", "set"), made(BookSet(id=2, title="not yet")))
+        work.apply(Action(IMPORT, "set"), made(BookSet(id=2, title="not yet")))
         library.backup(target)
     with open_library(target.parent) as copied, copied.reading() as records:
-        assert [record.id for record in records.sets()] == [1]
-        assert records.verify_chain() is None
+        assert [record.id for record in records.all(BookSet)] == [1]
+        assert verify_chain(records) is None
     with pytest.raises(StoreError, match="is there already"):
         library.backup(target)
 

@@ -6,10 +6,23 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library, open_library
-from intake.model.changes import Action, Change, made
+from intake.edges.store.queries.editions import volumes_in_boxes
+from intake.edges.store.queries.shelves import (
+    copies_on_shelves,
+    first_copies_on,
+    own_ordering,
+    place_path,
+    place_paths,
+    printed_labels,
+    shelf_ordering,
+)
+from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState
+from intake.model.places import PlacePath
 from intake.model.shelving import Ordering, Printed
 from tests.edges.store.made import BOX, CASE, CONSIGNMENT, FIRST, ROOM, SECOND, SET, SHELF
+
+IMPORT = ActionKind.IMPORT_EDITIONS
 
 
 @pytest.fixture
@@ -26,35 +39,54 @@ def library(tmp_path: Path) -> Library:
     ]
     packed = Copy(accession="A5", edition_id=1, state=CopyState.PACKED, box="B1")
     with opened.writing() as work:
-        work.apply(Action("test", ""), made(ROOM, CASE, SHELF, SET, FIRST, SECOND, CONSIGNMENT, BOX, *standing, packed))
+        work.apply(
+            Action(IMPORT, ""),
+            made(ROOM, CASE, SHELF, SET, FIRST, SECOND, CONSIGNMENT, BOX, *standing, packed),
+        )
     return opened
 
 
 def test_copies_stand_from_the_left_and_missing_ones_nowhere(library: Library) -> None:
     with library.reading() as records:
-        standing = records.standing_on(["S3", "S9"])
+        standing = copies_on_shelves(records, ["S3", "S9"])
         assert [copy.accession for copy, _ in standing["S3"]] == ["A2", "A1", "A3"]
         assert standing["S9"] == []
-        assert {number: copy.accession for number, (copy, _) in records.first_on(["S3", "S9"]).items()} == {"S3": "A2"}
+        assert {number: copy.accession for number, (copy, _) in first_copies_on(records, ["S3", "S9"]).items()} == {
+            "S3": "A2"
+        }
         assert standing["S3"][0][1] == SECOND
+
+
+def test_where_places_are_in_the_tree(library: Library) -> None:
+    shelf = PlacePath((ROOM.name, CASE.name, SHELF.name))
+    with library.reading() as records:
+        assert place_paths(records, ["S3", "S1", "S9"]) == {"S3": shelf, "S1": PlacePath((ROOM.name,))}
+        assert place_paths(records) == {
+            "S1": PlacePath((ROOM.name,)),
+            "S2": PlacePath((ROOM.name, CASE.name)),
+            "S3": shelf,
+        }
+        assert place_paths(records, []) == {}
+        assert place_path(records, SHELF) == shelf
+    assert (shelf.room, shelf.in_room) == (ROOM.name, (CASE.name, SHELF.name))
 
 
 def test_volumes_in_boxes(library: Library) -> None:
     with library.reading() as records:
-        assert records.volumes_in_boxes([1, 2]) == (FIRST,)
-        assert records.volumes_in_boxes([]) == ()
+        assert volumes_in_boxes(records, [1, 2]) == (FIRST,)
+        assert volumes_in_boxes(records, []) == ()
 
 
 def test_the_rule_of_order_and_what_was_printed(library: Library) -> None:
     with library.reading() as records:
-        assert records.ordering() == Ordering()
-        assert not records.has_ordering()
-        assert records.printed(["shelf S3"]) == {}
+        assert shelf_ordering(records) == Ordering()
+        assert own_ordering(records) is None
+        assert printed_labels(records, ["shelf S3"]) == {}
     own, label = Ordering(keys=("title",), language="da"), Printed(label="shelf S3", words="Birds")
     with library.writing() as work:
-        work.apply(Action("test", ""), made(own, label))
-        work.apply(Action("test", ""), [Change(label, replace(label, words="Moss"))])
+        work.apply(Action(IMPORT, ""), made(own, label))
+        work.apply(Action(IMPORT, ""), [Change(label, replace(label, words="Moss"))])
     with library.reading() as records:
-        assert records.ordering() == own
-        assert records.has_ordering()
-        assert records.printed(["shelf S3", "shelf S4"])["shelf S3"].words == "Moss"
+        assert shelf_ordering(records) == own
+        assert own_ordering(records) == own
+        assert printed_labels(records, ["shelf S3", "shelf S4"])["shelf S3"].words == "Moss"

@@ -7,11 +7,12 @@ import pytest
 from PIL import Image
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.condition import condition_reports, copy_pictures
 from intake.errors import FileError, RefusedError
 from intake.flow.condition.condition_report import Inspection, before_and_after, report_condition, reports_by_copy
 from intake.flow.condition.inspect_copy import Facts, record_facts
 from intake.model.condition import Occasion
-from intake.model.editions import Covering, Grade, Sewing
+from intake.model.editions import Copy, Covering, Grade, Sewing
 
 NOW = datetime(2026, 3, 31, 9, tzinfo=UTC)
 
@@ -25,7 +26,7 @@ def test_before_and_after_stay_side_by_side(library: Library) -> None:
     report(library, "1", Inspection(grade=Grade.GOOD, parts={"boards": "rubbed, warped"}), occasion=Occasion.AFTER)
     with library.reading() as records:
         (reports,) = reports_by_copy(records).values()
-        copy = records.copy(reports[0].copy)
+        copy = records.get(Copy, reports[0].copy)
     before, after = before_and_after(reports)
     assert before is not None
     assert after is not None
@@ -42,7 +43,7 @@ def test_what_is_wrapped_is_not_graded(library: Library) -> None:
         with pytest.raises(RefusedError):
             report(library, "2", seen)
     with library.reading() as records:
-        assert records.condition_reports() == ()
+        assert condition_reports(records) == ()
     report(library, "2", Inspection(grade=Grade.FINE, wrapped=False))
 
 
@@ -50,19 +51,19 @@ def test_photographs_are_kept_under_their_sha256(library: Library, tmp_path: Pat
     Image.new("RGB", (40, 30), "blue").save(tmp_path / "one.jpg")
     report(library, "1", Inspection(), photographs=(tmp_path / "one.jpg",))
     with library.reading() as records:
-        (shown,) = records.copy_pictures()
-        (held,) = records.condition_reports()
+        (shown,) = copy_pictures(records)
+        (held,) = condition_reports(records)
     assert (shown.copy, shown.report) == (held.copy, held.id)
     assert library.picture_path(shown.picture) is not None
     with pytest.raises(FileError):
         report(library, "1", Inspection(), photographs=(tmp_path / "gone.jpg",))
     with library.reading() as records:
-        assert len(records.condition_reports()) == 1
+        assert len(condition_reports(records)) == 1
 
 
 def test_what_is_said_at_the_trolley_is_a_report_too(library: Library) -> None:
     record_facts(library, "1", Facts(grade=Grade.FAIR), station="test")
     record_facts(library, "1", Facts(note="lent"), station="test")
     with library.reading() as records:
-        (held,) = records.condition_reports()
+        (held,) = condition_reports(records)
     assert (held.grade, held.occasion) == (Grade.FAIR, Occasion.BEFORE)

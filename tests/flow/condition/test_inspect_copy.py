@@ -5,21 +5,19 @@ from dataclasses import replace
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.editions import printings_of
 from intake.errors import RefusedError
 from intake.flow.condition.inspect_copy import Facts, edit_edition, record_facts
 from intake.flow.undo import undo
-from intake.flow.unpacking.book_scan import ScanOutcome
 from intake.flow.unpacking.station import book_line
-from intake.model.editions import Copy, Grade
-from tests.flow.conftest import NOW
+from intake.model.editions import Copy, Edition, Grade, Printing
+from tests.flow.conftest import NOW, booked
 
 
 @pytest.fixture
 def copy(arrived: Library) -> Copy:
     outcome = book_line(arrived, "1", "0-8044-2957-X", request="r1", station="test", now=NOW)
-    assert isinstance(outcome, ScanOutcome)
-    assert outcome.copy is not None
-    return outcome.copy
+    return booked(outcome).copy
 
 
 def test_facts_are_kept_and_what_was_not_looked_at_stays(arrived: Library, copy: Copy) -> None:
@@ -43,27 +41,27 @@ def test_facts_are_taken_back_as_one(arrived: Library, copy: Copy) -> None:
     )
     assert entry is not None
     with arrived.reading() as records:
-        held = records.copy(copy.accession)
+        held = records.get(Copy, copy.accession)
         assert held is not None
         assert held.printing_id is not None
-        printing = records.printing(held.printing_id)
+        printing = records.get(Printing, held.printing_id)
         assert printing is not None
         # Lowest number present = printing (the printer's key, as publishers explain it).
         assert printing.ordinal == 3
     undo(arrived, entry.seq, station="test")
     with arrived.reading() as records:
-        assert records.copy(copy.accession) == copy
-        edition = records.edition(copy.edition_id)
+        assert records.get(Copy, copy.accession) == copy
+        edition = records.get(Edition, copy.edition_id)
         assert edition is not None
         assert edition.binding != "cloth"
-        assert records.printings_of(copy.edition_id) == ()
+        assert printings_of(records, copy.edition_id) == ()
 
 
 def test_one_line_makes_one_printing(arrived: Library, copy: Copy) -> None:
     for text in ("10 9 8 7 6 5 4 3", "10  9 8 7 6 5 4 3"):
         record_facts(arrived, copy.accession, Facts(number_line=text), station="test")
     with arrived.reading() as records:
-        assert len(records.printings_of(copy.edition_id)) == 1
+        assert len(printings_of(records, copy.edition_id)) == 1
 
 
 def test_nothing_new_is_no_entry_and_a_request_counts_once(arrived: Library, copy: Copy) -> None:
@@ -77,12 +75,12 @@ def test_nothing_new_is_no_entry_and_a_request_counts_once(arrived: Library, cop
 
 def test_an_edition_is_corrected_and_put_back(arrived: Library, copy: Copy) -> None:
     with arrived.reading() as records:
-        edition = records.edition(copy.edition_id)
+        edition = records.get(Edition, copy.edition_id)
     assert edition is not None
     _, entry = edit_edition(arrived, replace(edition, title="A Better Guide to Gulls"), station="test")
     assert entry is not None
     undo(arrived, entry.seq, station="test")
     with arrived.reading() as records:
-        assert records.edition(copy.edition_id) == edition
+        assert records.get(Edition, copy.edition_id) == edition
     with pytest.raises(RefusedError):
         edit_edition(arrived, replace(edition, id=9999), station="test")

@@ -6,6 +6,7 @@ import pypdfium2
 import pytest
 
 from intake.edges.store.library import open_library
+from intake.edges.store.queries.boxes import list_boxes
 from intake.flow.demo.run_demo import run_demo
 from intake.flow.moving.reconcile import reconcile
 from intake.model.boxes import CartonState
@@ -24,13 +25,19 @@ def test_it_packs_ships_receives_weighs_claims_and_prints(tmp_path: Path) -> Non
     assert "Not legal advice" in text
     library = open_library(tmp_path / "demo" / "library")
     with library.reading() as records:
-        crushed = [box.number for box in records.boxes() if box.carton is CartonState.CRUSHED]
+        crushed = [box.number for box in list_boxes(records) if box.carton is CartonState.CRUSHED]
         found = reconcile(records, "SKV-26-00417")
     library.close()
     assert crushed == ["B2-47"]
     assert {fault.number for fault in found.faults} == {"B2-47", "B3-38", "B5-20"}
     short = {line.title for line in found.lines if line.box == "B3-38"}
     assert {"A Field Atlas of Cloud Forms", "Tide Gates and Their Creatures"} <= short
-    for name in ("packing-plan", "notice-to-carrier", "periods-and-limits", "box-labels-four-faces"):
+    for name, words in (
+        ("packing-plan", "A Field Atlas of Cloud Forms"),
+        ("notice-to-carrier", "SKV-26-00417"),
+        ("periods-and-limits", "SKV-26-00417"),
+        ("box-labels-four-faces", "B2-47"),
+    ):
         with pypdfium2.PdfDocument(tmp_path / "demo" / "papers" / f"{name}.pdf") as document:
-            assert len(document) >= 1
+            text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
+        assert words in text, name

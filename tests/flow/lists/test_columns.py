@@ -5,8 +5,11 @@ from decimal import Decimal
 
 import pytest
 
+from intake.edges.csv_rows import RowFault, SheetRow
 from intake.errors import FileError, UsageError
-from intake.flow.lists.columns import BadRow, CellError, Cells, ListColumn, map_columns, parse_rows, word
+from intake.flow.lists.columns import Cells, ListColumn, map_columns, word
+from intake.flow.lists.import_list import parse_rows
+from intake.flow.lists.reasons import BadRow, CellError, RowReason
 from intake.model.editions import Grade
 
 COLUMNS = (
@@ -26,7 +29,7 @@ def test_the_person_may_name_a_column() -> None:
     assert headings == {"title": "Werk", "number": "Code"}
 
 
-def test_a_missing_column_names_the_file_the_field_and_the_mend() -> None:
+def test_a_missing_column_names_the_file_the_field_and_the_remedy() -> None:
     with pytest.raises(FileError) as error:
         map_columns(["titel", "isbn"], COLUMNS, file="a.csv", mapping={})
     assert error.value.thing == "a.csv"
@@ -56,34 +59,43 @@ def test_cells_say_what_they_say() -> None:
 
 
 @pytest.mark.parametrize(
-    ("ask", "text"),
+    ("ask", "text", "reason"),
     [
-        (Cells.whole, "c. 1990"),
-        (Cells.length, "big"),
-        (Cells.length, "-3"),
-        (Cells.length, "nan"),
-        (Cells.amount, "12,50 EUR"),
-        (Cells.amount, "NaN"),
-        (Cells.amount, "-1"),
-        (Cells.day, "15.1.2026"),
-        (Cells.yes, "perhaps"),
+        (Cells.whole, "c. 1990", RowReason.NOT_WHOLE),
+        (Cells.length, "big", RowReason.NOT_A_NUMBER),
+        (Cells.length, "-3", RowReason.NOT_A_SIZE),
+        (Cells.length, "nan", RowReason.NOT_A_SIZE),
+        (Cells.amount, "12,50 EUR", RowReason.NOT_AN_AMOUNT),
+        (Cells.amount, "NaN", RowReason.NOT_AN_AMOUNT),
+        (Cells.amount, "-1", RowReason.NOT_AN_AMOUNT),
+        (Cells.day, "15.1.2026", RowReason.NOT_A_DATE),
+        (Cells.yes, "perhaps", RowReason.NOT_YES_OR_NO),
     ],
 )
-def test_a_cell_that_cannot_be_understood_is_a_reason_and_no_guess(ask: object, text: str) -> None:
+def test_a_cell_that_cannot_be_understood_is_a_reason_and_no_guess(ask: object, text: str, reason: RowReason) -> None:
     with pytest.raises(CellError) as error:
         ask(cells(field=text), "field")  # type: ignore[operator] # a method of Cells, taken from the table
-    assert text in str(error.value)
+    assert (error.value.reason, error.value.facts) == (reason, {"field": "field", "text": text})
 
 
 def test_words_come_from_a_closed_list() -> None:
     assert word(Grade, "very good", "grade") is Grade.VERY_GOOD
-    with pytest.raises(CellError, match="Near Fine"):
+    with pytest.raises(CellError) as error:
         word(Grade, "nice", "grade")
+    assert error.value.reason is RowReason.NOT_A_WORD
+    assert error.value.facts["words"] == "As New, Fine, Near Fine, Very Good, Good, Fair, Poor"
 
 
-def test_bad_rows_keep_their_line() -> None:
-    good, bad = parse_rows(
-        [(2, {"y": "1"}), (3, {"y": "x"}), (4, {"y": "3"})], {"year": "y"}, lambda row: row.whole("year")
-    )
-    assert good == [(2, 1), (4, 3)]
-    assert bad == [BadRow(3, "year 'x' is not a whole number")]
+def test_bad_rows_keep_their_line_and_their_reason() -> None:
+    rows: list[SheetRow | RowFault] = [
+        SheetRow(2, {"y": "1"}),
+        SheetRow(3, {"y": "x"}),
+        RowFault(4, 3, 1),
+        SheetRow(5, {"y": "3"}),
+    ]
+    good, bad = parse_rows(rows, {"year": "y"}, lambda row: row.whole("year"))
+    assert good == [(2, 1), (5, 3)]
+    assert bad == [
+        BadRow(3, RowReason.NOT_WHOLE, {"field": "year", "text": "x"}),
+        BadRow(4, RowReason.TOO_MANY_CELLS, {"cells": 3, "columns": 1}),
+    ]

@@ -5,6 +5,10 @@ from datetime import date
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.editions import edition_by_key
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.search import search
 from intake.flow.lookup.typing_help import typed_help
@@ -12,12 +16,11 @@ from intake.flow.moving.progress import box_progress, progress
 from intake.flow.papers.previews import Paper, PaperChoice, preview
 from intake.flow.shelves.shelf_overview import shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
-from intake.flow.unpacking.advice import waiting_copies
+from intake.flow.unpacking.advice import WaitingCopies, room_words, waiting_copies
 from intake.flow.unpacking.attention import attention
-from intake.flow.unpacking.book_scan import ScanOutcome
 from intake.flow.unpacking.station import book_line
 from intake.model.boxes import BoxState
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, booked
 
 DAY = date(2026, 3, 31)
 
@@ -40,13 +43,13 @@ def test_words_persons_sets_and_numbers(library: Library, asked: str, titles: li
 
 def test_a_box_and_a_place_by_number_and_by_name(library: Library) -> None:
     with library.reading() as records:
-        box = records.boxes()[0].number
+        box = list_boxes(records)[0].number
         found = search(records, box)
-        assert [held.number for held in found.boxes] == [box]
+        assert found.boxes == (box,)
         assert len(found.copies) == 4
-        shelf = records.shelves()[0].number
+        shelf = shelves_in_order(records)[0].number
         assert [number for number, _ in search(records, shelf).places] == [shelf]
-        assert {held.number for held in search(records, "study").boxes} == {box.number for box in records.boxes()}
+        assert search(records, "study").boxes == tuple(box.number for box in list_boxes(records))
         assert search(records, "xyzzy").nothing
 
 
@@ -58,7 +61,7 @@ def test_help_while_typing(library: Library) -> None:
         assert whole.titles[0][1] == "A Guide to Gulls"
         wrong = typed_help(records, "9780306406158")
         assert not wrong.good
-        assert wrong.said
+        assert wrong.message
         assert any(number.replace("-", "") == "9780306406157" for number, _ in wrong.repairs)
         assert typed_help(records, " ") == typed_help(records, "")
 
@@ -76,16 +79,18 @@ def test_progress_counts_every_box(arrived: Library) -> None:
 
 
 def test_shelves_and_where_the_next_copy_goes(arrived: Library) -> None:
-    outcome = book_line(arrived, "1", "9780306406157", request="r1", station="test", now=NOW)
-    assert isinstance(outcome, ScanOutcome)
-    assert outcome.copy is not None
+    outcome = booked(book_line(arrived, "1", "9780306406157", request="r1", station="test", now=NOW))
     with arrived.reading() as records:
-        ((copy, _, shelf, name),) = waiting_copies(records)
+        waiting = waiting_copies(records)
+        ((copy, _, room),) = waiting.places
+        assert waiting.total == 1
         assert copy == outcome.copy
-        assert "A · 1" in name
+        assert room.shelf is not None
+        shelf = room.shelf.place.number
+        assert room_words(room).startswith("Study · A · 1 (")
     shelve(arrived, copy.accession, shelf, station="test", now=NOW)
     with arrived.reading() as records:
-        assert waiting_copies(records) == ()
+        assert waiting_copies(records) == WaitingCopies((), 0)
         row = next(row for row in shelf_rows(records) if row.shelf.number == shelf)
         assert row.copies == 1
         assert row.full_of_100 is not None
@@ -94,9 +99,9 @@ def test_shelves_and_where_the_next_copy_goes(arrived: Library) -> None:
 
 def test_what_is_special(arrived: Library) -> None:
     with arrived.reading() as records:
-        edition = records.edition_by_key("O1")
+        edition = edition_by_key(records, "O1")
         assert edition is not None
-        (copy,) = records.copies_of([edition.id])
+        (copy,) = copies_of_editions(records, [edition.id])
         (sentence,) = attention(records, copy, edition)
     assert "900 USD" in sentence
 
@@ -113,7 +118,7 @@ def test_papers_are_pdf_or_refused_in_words(arrived: Library, paper: Paper) -> N
                 records, PaperChoice(paper=paper, box="1" if paper is Paper.BOX_LABELS else ""), on=DAY
             )
             assert data.startswith(b"%PDF-")
-            assert report.pages >= 1
+            assert report.pages == {Paper.PACKING_LISTS: 2}.get(paper, 1)
 
 
 def test_a_label_that_the_sheet_has_not(arrived: Library) -> None:

@@ -1,13 +1,17 @@
 """From the delivery to the claim: what is seen, weighed, missing, damaged, found elsewhere, and told to the carrier."""
 
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import replace
+from datetime import date, timedelta
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
 from intake.carriage.liability import LiabilityTerms
 from intake.carriage.regimes import Regime
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import box_pictures
+from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.claims import notice_paper, plan_claim, reckoning
@@ -16,13 +20,15 @@ from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import explanation_rows, record_mass, weigh_box, words_of
 from intake.flow.undo import undo
-from intake.flow.unpacking.book_scan import Scan, book_scan
-from intake.model.boxes import Box, CartonState, Consignment, DiscrepancyKind, SealState
-from intake.model.editions import Copy, CopyState
+from intake.flow.unpacking import query_pile
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import Disposition, Scan, ScanResult
+from intake.model.boxes import Box, CartonState, Consignment, Discrepancy, DiscrepancyKind, SealState
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Picture
 from intake.weighing.box_check import WeightVerdict
 from intake.weighing.estimates import Estimate
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, booked, queued
 
 TODAY = date(2026, 5, 4)
 PICTURE = Picture(sha256="ab" * 32, name="box.jpg", media_type="image/jpeg", width_px=4, height_px=3)
@@ -42,23 +48,21 @@ def delivered(library: Library) -> Library:
     return library
 
 
-def scan(library: Library, box: str, text: str) -> None:
-    with library.reading() as records:
-        number = next(held for held in records.boxes() if held.number.startswith(f"B{box}-"))
-    book_scan(library, number, Scan(text, f"{box}/{text}"), station="test", now=NOW)
+def scan(library: Library, box: str, text: str) -> ScanResult:
+    return book_scan(library, box, Scan(text, f"{box}/{text}"), station="test", now=NOW)
 
 
 def test_what_was_seen_of_a_box_is_kept_and_undone_as_one(delivered: Library) -> None:
     with delivered.reading() as records:
-        box = records.box("B1-56")
+        box = records.get(Box, "B1-56")
         assert box is not None
         assert (box.carton, box.seal_state, box.delivered) == (CartonState.CRUSHED, SealState.BROKEN, TODAY)
-        assert [held.picture for held in records.box_pictures("B1-56")] == [PICTURE.sha256]
+        assert [held.picture for held in box_pictures(records, "B1-56")] == [PICTURE.sha256]
     undo(delivered, station="test")
     undo(delivered, station="test")
     with delivered.reading() as records:
-        assert records.box_pictures("B1-56") == ()
-        assert records.picture(PICTURE.sha256) is None
+        assert box_pictures(records, "B1-56") == ()
+        assert records.get(Picture, PICTURE.sha256) is None
 
 
 def test_a_delivery_to_come_is_refused_and_nothing_booked(library: Library) -> None:
@@ -66,7 +70,7 @@ def test_a_delivery_to_come_is_refused_and_nothing_booked(library: Library) -> N
     with pytest.raises(UsageError, match="still to come"):
         box_lifecycle.check_in(library, "1", seen=SEEN, today=TODAY - timedelta(days=1), station="test")
     with library.reading() as records:
-        box = records.box("B1-56")
+        box = records.get(Box, "B1-56")
         assert box is not None
         assert box.delivered is None
 
@@ -83,7 +87,7 @@ def test_a_box_that_lacks_something_asks_why_and_makes_a_line(delivered: Library
     assert asked == [len(missing)]
     with delivered.reading() as records:
         found = reconcile(records, "R-1")
-        lines = records.discrepancies()
+        lines = records.all(Discrepancy)
     assert {line.copy for line in lines} == {copy.accession for copy in missing}
     assert all((line.reason, line.kind) == ("torn wrapping, no book", DiscrepancyKind.MISSING) for line in lines)
     assert [fault.number for fault in found.faults] == ["B1-56"]
@@ -91,12 +95,12 @@ def test_a_box_that_lacks_something_asks_why_and_makes_a_line(delivered: Library
     assert [box.number for box in found.still_closed] == ["B2-47"]
     undo(delivered, station="test")
     with delivered.reading() as records:
-        assert records.discrepancies() == ()
+        assert records.all(Discrepancy) == ()
 
 
 def test_a_complete_box_asks_nothing(delivered: Library) -> None:
     with delivered.reading() as records:
-        copies = records.copies_in_box("B2-47")
+        copies = copies_in_box(records, "B2-47")
     for copy in copies:
         scan(delivered, "2", copy.accession)
     _, missing = box_lifecycle.finish(delivered, "2", why=lambda _: pytest.fail("asked"), now=NOW, station="test")
@@ -119,7 +123,7 @@ def test_a_missing_copy_that_turns_up_keeps_its_line_and_says_where(delivered: L
 
 def test_damage_is_recorded_of_what_was_taken_out(delivered: Library) -> None:
     with delivered.reading() as records:
-        copy = records.copies_in_box("B1-56")[0]
+        copy = copies_in_box(records, "B1-56")[0]
     with pytest.raises(RefusedError, match="unpack it first"):
         record_damage(delivered, copy.accession, "wet", now=NOW, station="test")
     scan(delivered, "1", copy.accession)
@@ -132,7 +136,7 @@ def test_damage_is_recorded_of_what_was_taken_out(delivered: Library) -> None:
 
 def test_what_remains_is_counted(delivered: Library) -> None:
     with delivered.reading() as records:
-        copies = records.copies_in_box("B1-56")
+        copies = copies_in_box(records, "B1-56")
         before = reconcile(records)
     scan(delivered, "1", copies[0].accession)
     with delivered.reading() as records:
@@ -145,10 +149,10 @@ def test_a_box_travels_in_one_consignment_at_a_time(delivered: Library) -> None:
     with pytest.raises(RefusedError, match="travels in consignment R-1"):
         consign(delivered, Consignment(reference="R-2"), ["1"], station="test")
     with delivered.reading() as records:
-        assert records.consignment("R-2") is None
+        assert records.get(Consignment, "R-2") is None
     consign(delivered, Consignment(reference="R-1", destination="Port Nowhere"), ["1"], station="test")
     with delivered.reading() as records:
-        held = records.consignment("R-1")
+        held = records.get(Consignment, "R-1")
     assert held is not None
     assert (held.carrier, held.destination) == ("Invented Haulage", "Port Nowhere")
 
@@ -189,7 +193,7 @@ def test_an_unweighed_box_says_how_to_weigh_it(library: Library) -> None:
 
 def test_a_parcel_is_looked_for_among_what_nobody_has_seen(delivered: Library) -> None:
     with delivered.reading() as records:
-        every = {copy.accession for copy, _ in records.copies() if copy.state is CopyState.PACKED}
+        every = {copy.accession for copy, _ in all_copies(records) if copy.state is CopyState.PACKED}
         looked = look_into(records, "1", mass_g=Estimate(1500, 10))
     assert {key for guess in looked.answer.guesses for key in guess.keys} <= every
     assert looked.words
@@ -224,13 +228,38 @@ def test_a_claim_needs_a_day_of_delivery(library: Library) -> None:
 
 
 def test_a_new_copy_is_on_no_list(delivered: Library) -> None:
-    with delivered.reading() as records:
-        box = records.box("B2-47")
-    assert isinstance(box, Box)
-    scan_text = Scan("1-85798-218-5", "new")
-    book_scan(
-        delivered, box, scan_text, choose=lambda q: q.options[-1], station="test", now=datetime(2026, 5, 4, tzinfo=UTC)
-    )
+    new = Scan("1-85798-218-5", "new")
+    copy = booked(
+        book_scan(delivered, "2", new, choose=lambda question: question.options[-1], station="test", now=NOW)
+    ).copy
     with delivered.reading() as records:
         found = reconcile(records)
-    assert [one.listed_in for one in found.found if one.listed_in == "on no list"] == ["on no list"]
+    assert [(one.number, one.found_in, one.listed_in) for one in found.found] == [
+        (copy.accession, "B2-47", "on no list")
+    ]
+
+
+def test_a_book_on_no_list_that_the_query_pile_decides_is_in_the_report(delivered: Library) -> None:
+    """One of an edition that the catalog has, one of an edition that it has not; a listed copy beside them is none."""
+    of_listed = queued(scan(delivered, "2", "1-85798-218-5")).query
+    of_new = queued(scan(delivered, "2", "9780110002224")).query
+    listed = queued(scan(delivered, "1", "978-3-16-148410-0")).query
+    gone = queued(scan(delivered, "2", "9790000000001")).query
+    with delivered.reading() as records:
+        item, own = query_pile.find_query(records, of_listed.id), query_pile.find_query(records, listed.id)
+    decide = partial(query_pile.decide, delivered, station="test", now=NOW)
+    new_copy = next(option for option in item.options if option.act is Disposition.NEW_COPY)
+    first = decide(of_listed.id, new_copy).copy
+    decide(listed.id, own.options[0])
+    edition = Edition(id=0, title="Lichens by Lamplight", number="9780110002224")
+    second = query_pile.decide_new_edition(delivered, of_new.id, edition, station="test", now=NOW).copy
+    query_pile.decide_new_edition(delivered, gone.id, replace(edition, number=None), station="test", now=NOW)
+    undo(delivered, station="test")
+    with delivered.reading() as records:
+        found = reconcile(records, "R-1").found
+    on_no_list = [(one.number, one.title, one.found_in) for one in found if one.listed_in == "on no list"]
+    assert on_no_list == [
+        (first.accession, "A Guide to Gulls", "B2-47"),
+        (second.accession, "Lichens by Lamplight", "B2-47"),
+    ]
+    assert [one.listed_in for one in found if one.number not in (first.accession, second.accession)] == ["B2-47"]

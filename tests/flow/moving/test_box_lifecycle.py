@@ -3,12 +3,14 @@
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError
 from intake.flow.moving import box_lifecycle
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.undo import undo
 from intake.model.boxes import Box, BoxState
-from intake.model.editions import CopyState
+from intake.model.editions import Copy, CopyState
 from tests.flow.conftest import NOW
 
 
@@ -26,7 +28,7 @@ def test_packing_takes_a_copy_at_hand_or_records_a_new_one(library: Library) -> 
         box_lifecycle.pack(library, "2", by_isbn.accession, station="test")
     undo(library, station="test")
     with library.reading() as records:
-        assert records.copy(by_isbn.accession) is None
+        assert records.get(Copy, by_isbn.accession) is None
 
 
 def test_a_closed_box_takes_nothing_more(library: Library) -> None:
@@ -50,7 +52,7 @@ def test_an_empty_box_is_not_closed_and_an_unarrived_one_not_finished(library: L
 
 def test_a_misread_box_number_is_caught_by_its_check_digits(library: Library) -> None:
     with library.reading() as records:
-        number = records.boxes()[0].number
+        number = list_boxes(records)[0].number
     misread = number[:-1] + str((int(number[-1]) + 1) % 10)
     with pytest.raises(RefusedError, match="check"):
         box_lifecycle.close_box(library, misread, station="test")
@@ -58,7 +60,7 @@ def test_a_misread_box_number_is_caught_by_its_check_digits(library: Library) ->
 
 def test_a_packed_copy_does_not_go_on_a_shelf(library: Library) -> None:
     with library.reading() as records:
-        shelf = records.shelves()[0]
+        shelf = shelves_in_order(records)[0]
     with pytest.raises(RefusedError, match="unpack it"):
         shelve(library, "1", shelf.number, station="test", now=NOW)
     with pytest.raises(RefusedError, match="not a shelf"):

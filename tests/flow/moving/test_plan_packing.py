@@ -1,15 +1,17 @@
 """A plan over the library's own copies, booked in one transaction and taken back as one."""
 
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle, masses, plan_packing
 from intake.flow.undo import undo
-from intake.model.boxes import BoxState
+from intake.model.boxes import Box, BoxState
 from intake.model.editions import CopyState, Edition
 from intake.packing.packing_plan import PackingRules
 from tests.flow.conftest import import_text
@@ -32,7 +34,7 @@ def test_closed_boxes_are_left_alone_and_open_ones_filled(library: Library) -> N
     assert "B1-56" not in numbers
     assert "B2-47" in numbers
     with library.reading() as records:
-        closed = {copy.accession for copy in records.copies_in_box("B1-56")}
+        closed = {copy.accession for copy in copies_in_box(records, "B1-56")}
     assert not closed & {item.key for box in planned.plan.boxes for item in box.items}
 
 
@@ -48,8 +50,8 @@ def test_a_plan_is_booked_and_undone_as_one(library: Library) -> None:
     opened = plan(library, states=frozenset(CopyState))
     numbers, _entry = plan_packing.book(library, opened, station="test")
     with library.reading() as records:
-        assert all(box is not None and box.state is BoxState.OPEN for box in map(records.box, numbers))
-        held = {copy.accession for number in numbers for copy in records.copies_in_box(number)}
+        assert all(box is not None and box.state is BoxState.OPEN for box in map(partial(records.get, Box), numbers))
+        held = {copy.accession for number in numbers for copy in copies_in_box(records, number)}
         assert held == {item.key for box in opened.plan.boxes for item in box.items}
 
 
@@ -74,7 +76,7 @@ def test_a_kind_of_box_as_typed() -> None:
     kind = plan_packing.read_kind("tea chest", "16 x 13 x 12 in", "2 lb", "40 lb", "12")
     assert (round(kind.inner_mm[0]), round(kind.tare_g), round(kind.limit_g), kind.count) == (406, 907, 18144, 12)
     assert plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "-").count is None
-    with pytest.raises(RefusedError, match="no number"):
+    with pytest.raises(RefusedError, match="not a number"):
         plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "few")
     with pytest.raises(UsageError, match="no unit"):
         plan_packing.read_kind("x", "1x1x1 m", "1", "9 kg", "-")
@@ -88,10 +90,18 @@ def test_masses_come_from_the_catalog_then_from_paper_then_from_the_middle() -> 
     reckoned = known.of(Edition(id=8, title="t", pages=352, height_mm=296, width_mm=235)).mass_g
     assert reckoned.how == "from extent and trim size"
     assert masses.learn([]).of(Edition(id=7, title="bare")).mass_g is masses.NOTHING_KNOWN
-    assert "stand as reckoned" in masses.learn([]).words()
+    assert "stand as computed" in masses.learn([]).words()
 
 
 def test_no_masses_at_all_still_make_a_plan(tmp_path: Path, library: Library) -> None:
     planned = plan(library, states=frozenset(CopyState), rules=PackingRules(together=False))
     assert planned.plan.boxes
     assert not planned.plan.left
+
+
+def test_a_time_that_is_up_ends_reading_too_and_what_was_not_planned_is_counted(library: Library) -> None:
+    for box in ("1", "2"):
+        box_lifecycle.close_box(library, box, station="test")
+    planned = plan(library, states=frozenset(CopyState), in_time=lambda: False)
+    assert (planned.plan.boxes, planned.left_out) == ((), 5)
+    assert plan(library, states=frozenset(CopyState)).left_out == 0

@@ -8,6 +8,8 @@ import pypdfium2
 import pytest
 
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.papers import shelf_papers
@@ -42,7 +44,7 @@ def birds(tmp_path: Path) -> Iterator[Library]:
 
 def ranges(library: Library) -> list[str]:
     with library.reading() as records:
-        return [content["range"] for content in shelf_labels(records, records.shelves())]
+        return [content["range"] for content in shelf_labels(records, shelves_in_order(records))]
 
 
 def test_the_range_on_a_shelf_follows_what_stands_there(birds: Library) -> None:
@@ -56,7 +58,7 @@ def test_the_range_on_a_shelf_follows_what_stands_there(birds: Library) -> None:
 def test_only_what_changed_is_printed_again(birds: Library, tmp_path: Path) -> None:
     def labels() -> int:
         with birds.reading() as records:
-            shelves = records.shelves()
+            shelves = shelves_in_order(records)
         on, path = LabelStock(SHELF_TEMPLATE), tmp_path / "labels.pdf"
         _, count = shelf_papers.print_labels(
             birds, LabelUse.SHELF, shelves, on, path, only_changed=True, station="test"
@@ -70,7 +72,7 @@ def test_only_what_changed_is_printed_again(birds: Library, tmp_path: Path) -> N
 
 def test_spine_labels_carry_the_shelfmark_or_the_call_number(birds: Library) -> None:
     with birds.reading() as records:
-        copies = [copy for copy, _ in records.copies()]
+        copies = [copy for copy, _ in all_copies(records)]
         assert [content["shelfmark"] for content in spine_labels(records, copies)] == ["A 1", "A 1", ""]
     set_order(birds, "dewey title", station="test")
     with birds.reading() as records:
@@ -93,7 +95,7 @@ def test_a_bookcase_is_drawn_by_name_as_pdf_and_svg(birds: Library, tmp_path: Pa
         with pytest.raises(UsageError, match=r"end its name in \.pdf or \.svg"):
             shelf_papers.draw_bookcase(records, "A", tmp_path / "a.png")
         with pytest.raises(RefusedError, match="is a shelf, not a bookcase"):
-            shelf_papers.draw_bookcase(records, records.shelves()[0].number, tmp_path / "b.pdf")
+            shelf_papers.draw_bookcase(records, shelves_in_order(records)[0].number, tmp_path / "b.pdf")
     document = pypdfium2.PdfDocument(tmp_path / "a.pdf")
     text = document[0].get_textpage().get_text_range()
     document.close()

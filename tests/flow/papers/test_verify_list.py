@@ -12,6 +12,7 @@ import pytest
 
 from intake.edges.sheets import read_csv
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.condition import copy_pictures
 from intake.errors import FileError, RefusedError, UsageError
 from intake.flow.condition.condition_report import Inspection, report_condition
 from intake.flow.lists.import_list import ListKind
@@ -133,7 +134,7 @@ def test_a_lost_photograph_is_told(priced: Library, tmp_path: Path) -> None:
     proof = verify_list.find_proof(tmp_path / "list.pdf")
     assert verify_list.verify(priced, proof).pictures == ()
     with priced.reading() as records:
-        (shown,) = records.copy_pictures()
+        (shown,) = copy_pictures(records)
     path = priced.picture_path(shown.picture)
     assert path is not None
     path.unlink()

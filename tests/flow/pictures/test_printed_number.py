@@ -26,7 +26,7 @@ from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading, TextLine
 from intake.reading.decoders import available
 from intake.reading.printed_evidence import with_printed
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, queued
 from tests.reading.drawing import symbol
 
 Grey = npt.NDArray[np.uint8]
@@ -128,12 +128,11 @@ def test_a_printed_number_waits_for_a_person(monkeypatch: pytest.MonkeyPatch, ar
     path = tmp_path / "page.png"
     cv2.imwrite(str(path), BLANK)
     with arrived.reading() as records:
-        box = find_box(records, "1")
+        box = find_box(records, "1").number
     results = book_pictures(arrived, box, [path], decoders=DECODERS, workers=1, station="test", now=lambda: NOW)
     ((_, (outcome,)),) = results
-    assert outcome.query is not None
-    assert outcome.query.number == FERNS
-    assert outcome.weighed.candidates[0].edition is not None
+    assert queued(outcome).query.number == FERNS
+    assert queued(outcome).identification.candidates[0].edition is not None
     assert read_file(path, DECODERS).result.readings == ()
 
 

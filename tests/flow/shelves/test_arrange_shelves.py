@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.shelves.arrange_shelves import adopt, propose
@@ -43,8 +45,8 @@ def mixed(tmp_path: Path) -> Iterator[Library]:
     import_text(library, tmp_path, ListKind.COPIES, "key\nA\nB\nC\nD\nG\nM\nN\n")
     import_text(library, tmp_path, ListKind.COPIES, "box,room,key\n1,Study,P\n")
     with library.reading() as records:
-        shelves = [shelf.number for shelf in records.shelves()]
-        copies = {edition.key: copy.accession for copy, edition in records.copies()}
+        shelves = [shelf.number for shelf in shelves_in_order(records)]
+        copies = {edition.key: copy.accession for copy, edition in all_copies(records)}
     for shelf, keys in zip(shelves, ("DC", "BA", "GN", "M"), strict=True):
         behind = ""
         for key in keys:

@@ -14,10 +14,14 @@ import pytest
 import zint
 
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.shelves.check_shelf import ShelfReport, check_shelves, note_sightings
 from intake.flow.shelves.shelve_copy import shelve
+from intake.model.editions import Copy
 from intake.reading.decoders import available
 from intake.reading.read import read
 from tests.flow.conftest import NOW, import_text
@@ -40,8 +44,8 @@ def shelved(tmp_path: Path) -> Iterator[tuple[Library, list[str], list[str]]]:
     import_text(library, tmp_path, ListKind.PLACES, SHELVES)
     import_text(library, tmp_path, ListKind.COPIES, COPIES)
     with library.reading() as records:
-        shelves = [shelf.number for shelf in records.shelves()]
-        copies = [copy.accession for copy, _ in sorted(records.copies(), key=lambda pair: pair[1].id)]
+        shelves = [shelf.number for shelf in shelves_in_order(records)]
+        copies = [copy.accession for copy, _ in sorted(all_copies(records), key=lambda pair: pair[1].id)]
     for nth, copy in enumerate(copies[:14]):
         shelve(library, copy, shelves[0] if nth < 10 else shelves[1], station="test", now=NOW)
     yield library, copies, shelves
@@ -125,8 +129,8 @@ def test_two_rows_with_a_stranger_and_one_of_the_other_row(shelved: tuple[Librar
     count = note_sightings(library, (first, second), picture=None, station="test", now=NOW)
     assert count == 15
     with library.reading() as records:
-        assert records.sightings_of(copies[12])[-1].place == shelves[0]
-        copy = records.copy(copies[12])
+        assert sightings_of(records, copies[12])[-1].place == shelves[0]
+        copy = records.get(Copy, copies[12])
         assert copy is not None
         assert copy.place == shelves[1]  # a sighting moves nothing in the record
 

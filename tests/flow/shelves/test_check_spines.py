@@ -14,6 +14,8 @@ from PIL import Image, ImageDraw, ImageFont
 
 from intake.edges import ocr
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.shelves.check_spines import SpineQuestion, check_spines
@@ -36,8 +38,8 @@ def stood(tmp_path: Path) -> Iterator[tuple[Library, list[str], str]]:
     import_text(library, tmp_path, ListKind.PLACES, SHELVES)
     import_text(library, tmp_path, ListKind.COPIES, "key\n" + "".join(f"K{n}\n" for n in range(len(TITLES))))
     with library.reading() as records:
-        shelf = records.shelves()[0].number
-        copies = [copy.accession for copy, _ in sorted(records.copies(), key=lambda pair: pair[1].id)]
+        shelf = shelves_in_order(records)[0].number
+        copies = [copy.accession for copy, _ in sorted(all_copies(records), key=lambda pair: pair[1].id)]
     for copy in copies:
         shelve(library, copy, shelf, station="test", now=NOW)
     yield library, copies, shelf
@@ -57,7 +59,7 @@ def test_lines_become_a_diagnosis(stood: tuple[Library, list[str], str]) -> None
         report = check_spines(records, lines(*texts), shelf_text=shelf)
     assert all(told.sure for told in report.told)
     assert report.shelf.found.missing == (copies[6],)
-    assert [one.copy for one in report.shelf.found.misplaced] in ([copies[2]], [copies[3]])
+    assert [one.copy for one in report.shelf.found.misplaced] == [copies[3]]
 
 
 def test_the_doubtful_are_asked_about(stood: tuple[Library, list[str], str]) -> None:
@@ -109,4 +111,4 @@ def test_spines_through_the_reader(stood: tuple[Library, list[str], str]) -> Non
         report = check_spines(records, found, shelf_text=shelf)
     assert [told.copy for told in report.told] == [copies[n] for n in order]
     assert report.shelf.found.missing == (copies[6],)
-    assert [one.copy for one in report.shelf.found.misplaced] in ([copies[2]], [copies[3]])
+    assert [one.copy for one in report.shelf.found.misplaced] == [copies[3]]

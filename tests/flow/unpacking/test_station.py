@@ -9,13 +9,18 @@ import pytest
 import zxingcpp
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.ledger_entries import count_records, ledger_head
+from intake.edges.store.queries.shelves import shelves_in_order
+from intake.edges.store.queries.sightings import count_waiting, sightings_of
 from intake.errors import FileError, RefusedError
 from intake.flow.condition.photograph_copy import photograph_copy
-from intake.flow.unpacking.book_scan import Disposition, ScanOutcome
-from intake.flow.unpacking.station import LabelScan, book_frame, book_line, book_picture
+from intake.flow.unpacking.scan_results import Booked, BookedBefore, Disposition, LabelScan, Queued, ScanResult
+from intake.flow.unpacking.station import book_frame, book_line, book_picture
 from intake.model.editions import CopyState
+from intake.model.matches import MatchVerdict
 from intake.reading.decoders import available
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, booked, queued
 
 FERNS = "9780306406157"
 DECODERS = available()
@@ -33,32 +38,31 @@ def blank() -> bytes:
     return cv2.imencode(".jpg", np.full((300, 400), 200, np.uint8))[1].tobytes()
 
 
-def line(library: Library, text: str, request: str, station: str = "phone-1") -> ScanOutcome:
-    taken = book_line(library, "1", text, request=request, station=station, now=NOW)
-    assert isinstance(taken, ScanOutcome)
-    return taken
+def line(library: Library, text: str, request: str, station: str = "phone-1") -> ScanResult:
+    return book_line(library, "1", text, request=request, station=station, now=NOW)
+
+
+def answer_again(result: ScanResult) -> Booked | Queued:
+    assert isinstance(result, BookedBefore)
+    assert result.earlier is not None
+    return result.earlier
 
 
 def test_a_line_is_booked_and_its_repetition_is_answered_alike(arrived: Library) -> None:
-    first = line(arrived, FERNS, "r1")
-    again = line(arrived, FERNS, "r1")
-    assert again.repeated
-    assert first.copy == again.copy
-    assert first.entry == again.entry
-    assert again.advice is not None
+    first = booked(line(arrived, FERNS, "r1"))
+    again = booked(answer_again(line(arrived, FERNS, "r1")))
+    assert (again.copy, again.entry, again.advice.where) == (first.copy, first.entry, first.advice.where)
     with arrived.reading() as records:
-        assert first.copy is not None
-        assert len(records.sightings_of(first.copy.accession)) == 1
+        assert len(sightings_of(records, first.copy.accession)) == 1
 
 
 def test_a_repeated_question_is_the_same_question(arrived: Library) -> None:
     first, again = line(arrived, "9790000000001", "r1"), line(arrived, "9790000000001", "r1")
-    assert first.query is not None
-    assert again.query == first.query
+    assert queued(answer_again(again)).query == queued(first).query
 
 
 def test_two_stations_with_one_copy_do_not_make_two(arrived: Library) -> None:
-    outcomes: list[ScanOutcome] = []
+    outcomes: list[ScanResult] = []
     stations = [
         threading.Thread(target=lambda nth=nth: outcomes.append(line(arrived, FERNS, f"r{nth}", f"phone-{nth}")))
         for nth in range(6)
@@ -67,26 +71,23 @@ def test_two_stations_with_one_copy_do_not_make_two(arrived: Library) -> None:
         station.start()
     for station in stations:
         station.join()
-    booked = [outcome for outcome in outcomes if outcome.option is not None]
-    assert len(booked) == 1
-    assert booked[0].option is not None
-    assert booked[0].option.act is Disposition.BOOK
-    assert sum(outcome.query is not None for outcome in outcomes) == 5
+    (taken,) = (outcome for outcome in outcomes if isinstance(outcome, Booked))
+    assert taken.act is Disposition.BOOK
+    asked = [outcome for outcome in outcomes if isinstance(outcome, Queued)]
+    assert [outcome.identification.verdict for outcome in asked] == [MatchVerdict.SECOND_COPY] * 5
     with arrived.reading() as records:
-        assert records.counts().copies[CopyState.UNPACKED] == 1
+        assert count_records(records).copies[CopyState.UNPACKED] == 1
 
 
 def test_a_picture_is_kept_and_taken_once(arrived: Library) -> None:
     data = picture_of(FERNS)
 
-    def send() -> ScanOutcome:
+    def send() -> ScanResult:
         frame = book_picture(arrived, "1", data, decoders=DECODERS, request="p1", station="phone-1", now=NOW)
         (taken,) = frame.taken
-        assert isinstance(taken, ScanOutcome)
         return taken
 
-    first, again = send(), send()
-    assert again.repeated
+    first, again = booked(send()), booked(answer_again(send()))
     assert first.copy == again.copy
     assert first.scan.picture is not None
     assert arrived.picture_path(first.scan.picture.sha256) is not None
@@ -95,43 +96,40 @@ def test_a_picture_is_kept_and_taken_once(arrived: Library) -> None:
 def test_a_picture_without_a_symbol_waits_for_a_person(arrived: Library) -> None:
     frame = book_picture(arrived, "1", blank(), decoders=DECODERS, request="p1", station="phone-1", now=NOW)
     (taken,) = frame.taken
-    assert isinstance(taken, ScanOutcome)
-    query = taken.query
-    assert query is not None
-    assert query.picture is not None
+    assert queued(taken).query.picture is not None
 
 
 def test_a_frame_takes_what_is_sure_and_leaves_no_trace_otherwise(arrived: Library) -> None:
-    def show(data: bytes, request: str, *held: str) -> tuple[ScanOutcome, ...]:
+    def show(data: bytes, request: str, *held: str) -> tuple[ScanResult, ...]:
         frame = book_frame(
             arrived, "1", data, held=held, decoders=DECODERS, request=request, station="phone-1", now=NOW
         )
-        return tuple(taken for taken in frame.taken if isinstance(taken, ScanOutcome))
+        return frame.taken
 
     assert show(blank(), "f1") == ()
-    (booked,) = show(picture_of(FERNS), "f2")
-    assert booked.copy is not None
+    (taken,) = show(picture_of(FERNS), "f2")
+    booked(taken)
     assert show(picture_of(FERNS), "f3", FERNS) == ()
     (repeated,) = show(picture_of(FERNS), "f2")
-    assert repeated.repeated
+    assert isinstance(repeated, BookedBefore)
     with arrived.reading() as records:
-        assert records.waiting() == 0
+        assert count_waiting(records) == 0
 
 
 @pytest.mark.parametrize("data", [b"", b"no picture", b"\xff\xd8\xff\xe0 cut short"])
 def test_what_is_no_picture_changes_nothing(arrived: Library, data: bytes) -> None:
     with arrived.reading() as records:
-        before = records.head()
+        before = ledger_head(records)
     with pytest.raises(FileError) as caught:
         book_picture(arrived, "1", data, decoders=DECODERS, request="p1", station="phone-1", now=NOW)
     assert caught.value.thing == "The picture"
     with arrived.reading() as records:
-        assert records.head() == before
+        assert ledger_head(records) == before
 
 
 def test_labels_of_shelves_and_boxes_are_what_they_are(arrived: Library) -> None:
     with arrived.reading() as records:
-        shelf, box, head = records.shelves()[0], records.boxes()[1], records.head()
+        shelf, box, head = shelves_in_order(records)[0], list_boxes(records)[1], ledger_head(records)
     for number, words in (
         (shelf.number, "shelf Study · A · 1"),
         (box.number, f"box {box.number}, Study"),
@@ -141,7 +139,7 @@ def test_labels_of_shelves_and_boxes_are_what_they_are(arrived: Library) -> None
         assert isinstance(label, LabelScan), number
         assert (label.number, label.words) == (number, words)
     with arrived.reading() as records:
-        assert records.head() == head
+        assert ledger_head(records) == head
 
 
 def test_a_box_that_has_not_arrived_is_refused(arrived: Library) -> None:
@@ -150,9 +148,8 @@ def test_a_box_that_has_not_arrived_is_refused(arrived: Library) -> None:
 
 
 def test_a_picture_of_a_copy(arrived: Library, tmp_path: Path) -> None:
-    copy = line(arrived, FERNS, "r1").copy
-    assert copy is not None
+    copy = booked(line(arrived, FERNS, "r1")).copy
     photograph_copy(arrived, copy.accession, blank(), request="d1", station="phone-1", now=NOW)
     photograph_copy(arrived, copy.accession, blank(), request="d1", station="phone-1", now=NOW)
     with arrived.reading() as records:
-        assert [sighting.methods for sighting in records.sightings_of(copy.accession)].count("photograph") == 1
+        assert [sighting.methods for sighting in sightings_of(records, copy.accession)].count("photograph") == 1

@@ -9,12 +9,13 @@ import pytest
 
 from intake.edges.ecb_rates import RateFile
 from intake.edges.store.library import Library
+from intake.edges.store.queries.values import valuations_of
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.undo import undo
 from intake.flow.values import exchange_rates, value_copies
 from intake.flow.values.value_copies import Figure
-from intake.model.valuations import Basis, Rate, rate_key
+from intake.model.valuations import Basis, Rate, Valuation, rate_key
 from tests.flow.conftest import import_text
 
 TODAY = date(2026, 3, 31)
@@ -29,10 +30,10 @@ def test_a_value_stands_beside_the_earlier_one_and_is_undone(library: Library) -
     made, unlike = value_copies.value_copy(library, "1", GOOD, station="test", today=TODAY)
     assert (made.currency, unlike) == ("EUR", None)
     with library.reading() as records:
-        assert [one.amount for one in records.valuations_of(made.copy)] == [Decimal("120.00"), Decimal("80.00")]
+        assert [one.amount for one in valuations_of(records, made.copy)] == [Decimal("120.00"), Decimal("80.00")]
     undo(library, station="test")
     with library.reading() as records:
-        assert len(records.valuations_of(made.copy)) == 1
+        assert len(valuations_of(records, made.copy)) == 1
 
 
 @pytest.mark.parametrize(
@@ -52,7 +53,7 @@ def test_bad_input_changes_nothing(library: Library, change: dict[str, object], 
         value_copies.value_copy(library, "1", figure, station="test", today=TODAY)
     assert about in str(caught.value)
     with library.reading() as records:
-        assert len(records.valuations()) == 4
+        assert len(records.all(Valuation)) == 4
 
 
 def test_totals_by_hand(library: Library) -> None:
@@ -79,7 +80,7 @@ def test_a_corrected_rate_replaces_the_earlier_one(library: Library) -> None:
         taken = exchange_rates.import_rates(library, RateFile((file,), ()), name="r.csv", station="test", today=TODAY)
         assert (taken.made, taken.altered, taken.unchanged) == expected
     with library.reading() as records:
-        assert records.rate(key) == mended
+        assert records.get(Rate, key) == mended
 
 
 def test_rates_that_make_no_sense(library: Library) -> None:
@@ -125,4 +126,4 @@ def test_sets_and_the_loss_of_one(library: Library) -> None:
 def test_a_list_with_an_impossible_value_is_refused(library: Library, tmp_path: Path, cells: str) -> None:
     text = f"box,key,value,currency,basis,valued_on\n1,G2,{cells}\n"
     found = import_text(library, tmp_path, ListKind.COPIES, text)
-    assert (len(found.bad_rows), found.entry) == (1, None)
+    assert (len(found.bad_rows), found.entries) == (1, ())

@@ -1,0 +1,71 @@
+"""`intake history`, `undo`, `check`, `backup`: what was done, taken back, verified and copied."""
+
+from pathlib import Path
+
+import click
+
+from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.edges.store.queries.ledger_entries import ledger_head, verify_chain
+from intake.errors import RefusedError
+from intake.flow.lookup import resolve
+from intake.flow.lookup.action_words import action_words
+from intake.flow.lookup.history import HistoryLine, history
+from intake.flow.undo import undo
+
+
+@click.command("history")
+@click.argument("copy", required=False)
+@click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 100_000))
+@pass_context
+def history_command(context: CommandContext, copy: str | None, limit: int) -> None:
+    """Show the last ledger entries, or everything that ever happened to one COPY."""
+    with context.library() as library, library.reading() as records:
+        accession = resolve.find_copy(records, copy).accession if copy else None
+        lines = history(records, accession, limit)
+    _show_history(context, lines)
+
+
+def _show_history(context: CommandContext, lines: tuple[HistoryLine, ...]) -> None:
+    context.table(
+        ("Entry", "When (UTC)", "Station", "What", "Of", "Changed"),
+        ((str(line.seq), line.when, line.station, line.what, line.subject, line.changed) for line in lines),
+        wraps=("Of", "Changed"),
+    )
+
+
+@click.command("undo")
+@click.argument("entry", required=False, type=click.IntRange(1))
+@pass_context
+def undo_command(context: CommandContext, entry: int | None) -> None:
+    """Take back the last step, or the ledger ENTRY named; that is an entry too, and can be undone."""
+    with context.library() as library:
+        undone, by = undo(library, entry, station=context.settings.station)
+    words = f"{action_words(undone.action)} {undone.action.subject}"
+    context.say(f"Took back entry {undone.seq}, '{words}', with entry {by.seq}.")
+
+
+@click.command("check")
+@pass_context
+def check_command(context: CommandContext) -> None:
+    """Recompute the ledger's chain of SHA-256 digests from its first entry to its head."""
+    with context.library() as library, library.reading() as records:
+        broken = verify_chain(records)
+        head = ledger_head(records)
+    if broken is not None:
+        raise RefusedError(
+            f"Ledger entry {broken}", "does not agree with its digest", "restore the library from an earlier backup"
+        )
+    context.say(f"The ledger is whole; its head is {head}.")
+
+
+@click.command("backup")
+@click.argument("file", type=PathArgument)
+@pass_context
+def backup_command(context: CommandContext, file: Path) -> None:
+    """Copy the database, as it is at this moment, to FILE; pictures lie in the library folder."""
+    with context.library() as library:
+        library.backup(file)
+    context.say(f"Wrote {file}.")
+
+
+COMMANDS = (history_command, undo_command, check_command, backup_command)

@@ -1,0 +1,136 @@
+"""`intake import KIND FILE`: a person's own lists."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from intake.cli import startup
+from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.errors import RefusedError, UsageError
+from intake.flow.lists.column_help import column_help
+from intake.flow.lists.import_file import import_file
+from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
+from intake.flow.lists.row_words import bad_row_sentence
+
+BAD_ROWS_SHOWN = 20
+
+SUMMARIES = {
+    ListKind.EDITIONS: "Import a catalog: one row for each edition.",
+    ListKind.PRINTINGS: "Import what tells the printings of an edition apart.",
+    ListKind.PLACES: "Import rooms, bookcases and shelves: one row for each shelf.",
+    ListKind.COPIES: "Import box lists: one row for each copy, with its box, state and value.",
+    ListKind.BOXES: "Import sizes, masses and seals of boxes.",
+    ListKind.CONSIGNMENT: "Import consignments: who sends what to whom by which carrier.",
+}
+
+
+@click.group("import")
+def import_group() -> None:
+    """Import a list from a CSV file.
+
+    All or nothing: one bad row stops the import and is shown with its line and reason. Each kind's own help lists its
+    columns.
+    """
+
+
+class ListCommand(click.Command):
+    """The import of one kind of list, whose help shows the columns."""
+
+    def __init__(self, kind: ListKind, run: Callable[..., None]) -> None:
+        super().__init__(
+            kind.value,
+            callback=run,
+            help=SUMMARIES[kind],
+            params=[
+                click.Argument(["file"], type=PathArgument),
+                click.Option(["--dry-run"], is_flag=True, help="Show what would change, and change nothing."),
+                click.Option(["--skip-bad-rows"], is_flag=True, help="Import the good rows even if others are not."),
+                click.Option(
+                    ["--map", "pairs"], multiple=True, metavar="FIELD=HEADING", help="Name the column of a field."
+                ),
+            ],
+        )
+        self.kind = kind
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - given by click
+        """Write the columns, with what each takes and an example, and a whole row."""
+        columns = column_help(COLUMNS[self.kind])
+        with formatter.section("Columns (* must be there)"):
+            formatter.write_dl(
+                [
+                    (
+                        f"{column.field}{'*' if column.required else ''}",
+                        f"{column.meaning}, such as {column.example}"
+                        + (f". Also headed: {', '.join(column.other_headings)}" if column.other_headings else ""),
+                    )
+                    for column in columns
+                ]
+            )
+        with formatter.section("Example"):
+            cells = [f'"{column.example}"' if "," in column.example else column.example for column in columns]
+            formatter.write(f"  {','.join(column.field for column in columns)}\n  {','.join(cells)}\n")
+
+
+def _run(kind: ListKind) -> Callable[..., None]:
+    @pass_context
+    def run(context: CommandContext, file: Path, *, dry_run: bool, skip_bad_rows: bool, pairs: tuple[str, ...]) -> None:
+        result = import_file(
+            context.settings.library,
+            kind,
+            file,
+            mapping=dict(_pair(pair) for pair in pairs),
+            dry_run=dry_run,
+            skip_bad_rows=skip_bad_rows,
+            station=context.settings.station,
+            today=startup.today(),
+        )
+        if dry_run and result.is_new_library:
+            folder = context.settings.library
+            context.say(f"There is no library in {folder} yet; this is what would be put into a new one.")
+        show_import(context, file.name, result, dry_run=dry_run)
+        if result.bad_rows and not skip_bad_rows and not dry_run:
+            raise RefusedError(
+                str(file),
+                f"has {_count(len(result.bad_rows), 'row')} that cannot be used, so nothing was imported",
+                "correct them, or leave them out with --skip-bad-rows",
+            )
+
+    return run
+
+
+for kind in ListKind:
+    import_group.add_command(ListCommand(kind, _run(kind)))
+
+
+def show_import(context: CommandContext, name: str, result: ImportResult, *, dry_run: bool = False) -> None:
+    """Say what an import did, and which rows cannot be used."""
+    for bad in result.bad_rows[:BAD_ROWS_SHOWN]:
+        context.say(f"{name} line {bad.line}: {bad_row_sentence(bad)}")
+    if len(result.bad_rows) > BAD_ROWS_SHOWN:
+        context.say(f"… and {len(result.bad_rows) - BAD_ROWS_SHOWN} more")
+    if dry_run or result.entries or not result.bad_rows:
+        verb = "would make" if dry_run else "made"
+        entry = f" ({_entries(result.entries)})" if result.entries else ""
+        numbers = f"{_count(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
+        context.say(f"{name}: {verb} {numbers}{entry}")
+
+
+def _entries(entries: tuple[int, ...]) -> str:
+    if len(entries) == 1:
+        return f"ledger entry {entries[0]}"
+    return f"ledger entries {entries[0]} to {entries[-1]}, which undo takes back together"
+
+
+def _pair(text: str) -> tuple[str, str]:
+    field, equals, heading = text.partition("=")
+    if not equals or not field or not heading:
+        raise UsageError(f"--map {text!r}", "is not of the form FIELD=HEADING", "write for example --map number=EAN")
+    return field.strip(), heading.strip()
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+COMMANDS = (import_group,)

@@ -1,0 +1,47 @@
+"""Where the command line meets the edges (settings, clock, log, library, decoders); nothing else here does.
+
+What takes long to load is loaded when it is asked for.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from intake.edges import clock, log_files, settings
+
+if TYPE_CHECKING:
+    from intake.edges.store import library as store
+    from intake.reading import decoders as decoding
+
+    Library = store.Library
+    Decoder = decoding.Decoder
+
+LIBRARY_VARIABLE = settings.LIBRARY_VARIABLE
+Settings = settings.Settings
+read_settings = settings.read
+now = clock.now
+today = clock.today
+log_to_stderr = log_files.log_to_stderr
+desk_log = log_files.desk_log
+
+
+def open_library(folder: Path, *, create: bool = False) -> Library:
+    """Open the library in a folder; see `intake.edges.store.library.open_library`."""
+    from intake.edges.store import library  # noqa: PLC0415 - a third of a second that help and version do without
+
+    return library.open_library(folder, create=create)
+
+
+def decoders() -> tuple[Decoder, ...]:
+    """Return the decoders that are installed."""
+    from intake.reading.decoders import available  # noqa: PLC0415 - as above
+
+    return available()
+
+
+def missing_decoder() -> str | None:
+    """Say which decoder is missing and how to install it; None if none is."""
+    from intake.reading.decoders import install_hint  # noqa: PLC0415 - as above
+
+    return install_hint()

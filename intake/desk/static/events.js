@@ -1,0 +1,78 @@
+// What the desk reports while a page is open: it says whether the desk can be reached, and loads anew what a change touches.
+
+const SETTLE_MS = 200;
+let stream = null;
+let waiting = 0;
+
+export function reached(yes) {
+	const link = document.getElementById("link");
+	link.classList.toggle("lost", !yes);
+	link.textContent = yes ? "connected" : "no connection";
+}
+
+export function listen() {
+	if (stream) return;
+	stream = new EventSource("/events");
+	let dropped = false;
+	stream.onopen = () => {
+		reached(true);
+		// What happened while the page did not listen was not reported.
+		if (dropped) refresh();
+		document.dispatchEvent(new Event("desk:reached"));
+	};
+	stream.onerror = () => {
+		dropped = true;
+		reached(false);
+	};
+	stream.addEventListener("change", (event) => {
+		const change = JSON.parse(event.data);
+		const news = document.getElementById("news");
+		if (change.station !== news.dataset.station) news.textContent = `${change.station}: ${change.what} ${change.of}`;
+		document.documentElement.dataset.seq = change.seq;
+		clearTimeout(waiting);
+		waiting = setTimeout(refresh, SETTLE_MS);
+	});
+}
+
+// Streams of hidden pages would use up the few connections that a browser opens to one machine.
+export function pauseWhileHidden() {
+	document.addEventListener("visibilitychange", () => {
+		if (document.hidden) {
+			stream?.close();
+			stream = null;
+		} else {
+			listen();
+			refresh();
+		}
+	});
+}
+
+async function refresh() {
+	if (!document.querySelector("[data-live]")) return;
+	try {
+		const answer = await fetch(location.href, { credentials: "same-origin", cache: "no-store" });
+		if (!answer.ok || answer.redirected) return;
+		renew(document, new DOMParser().parseFromString(await answer.text(), "text/html"));
+	} catch {
+		// The stream reports that the desk cannot be reached.
+	}
+}
+
+// Replaces the live parts of a page that changed, but never what is being filled in.
+export function renew(page, fresh) {
+	for (const old of page.querySelectorAll("[data-live]")) {
+		const next = fresh.querySelector(`[data-live="${old.dataset.live}"]`);
+		const busy = old.contains(page.activeElement) && page.activeElement.matches("input, select, textarea");
+		if (next && !busy && next.innerHTML !== old.innerHTML) replace(old, next, page.activeElement);
+	}
+}
+
+function replace(old, next, focused) {
+	const address = old.contains(focused) ? focused.getAttribute("href") : null;
+	const open = [...old.querySelectorAll("details")].map((each) => each.open);
+	old.replaceChildren(...next.childNodes);
+	old.querySelectorAll("details").forEach((each, nth) => {
+		each.open = open[nth] ?? each.open;
+	});
+	if (address) [...old.querySelectorAll("a")].find((each) => each.getAttribute("href") === address)?.focus();
+}

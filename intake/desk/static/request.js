@@ -1,0 +1,28 @@
+// Requests to the desk, each with the form token of the page.
+
+const TIMEOUT_MS = 20000;
+
+export function newId() {
+	// crypto.randomUUID is missing on pages without TLS.
+	const bytes = crypto.getRandomValues(new Uint8Array(12));
+	return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+// Returns {ok, status, body}; status 0 means that no answer came.
+export async function post(address, body) {
+	const blob = body instanceof Blob;
+	const picture = blob && body.type.startsWith("image/");
+	const type = picture ? body.type : blob ? "application/octet-stream" : "application/json";
+	try {
+		const answer = await fetch(address, {
+			method: "POST",
+			credentials: "same-origin",
+			headers: { "Content-Type": type, "X-Form-Token": document.querySelector("meta[name=form-token]").content },
+			body: blob ? body : JSON.stringify(body),
+			signal: AbortSignal.timeout?.(TIMEOUT_MS),
+		});
+		return { ok: answer.ok, status: answer.status, body: await answer.json() };
+	} catch {
+		return { ok: false, status: 0, body: {} };
+	}
+}

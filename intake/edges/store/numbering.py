@@ -1,0 +1,114 @@
+"""The keys that records get when a plan is applied, in place of its provisional ones (`intake.model.changes`).
+
+Keys count upwards and are never given twice, even after an undo: `counter` holds the highest ever given. An own number
+that a person gave to something themselves is passed over.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from sqlalchemy import Connection, case, func, select, text
+from sqlalchemy.dialects.sqlite import insert
+
+from intake.edges.store.fetching import in_lots, key_column
+from intake.edges.store.rows import FIELDS, RECORD_TYPES, key_name, table_name
+from intake.edges.store.tables import REFERENCES, counter
+from intake.model.boxes import Box
+from intake.model.changes import Change, Record, is_provisional
+from intake.model.editions import Copy
+from intake.model.identifiers import OwnKind, own_number
+from intake.model.places import Place
+
+Key = int | str
+Keys = Mapping[Key, Key]
+RecordKey = tuple[type[Record], Key]
+
+OWN_KINDS: Mapping[type[Record], OwnKind] = {Copy: OwnKind.COPY, Box: OwnKind.BOX, Place: OwnKind.PLACE}
+
+KEY_FIELDS: Mapping[type[Record], tuple[str, ...]] = {
+    kind: tuple(
+        field.name
+        for field in FIELDS[kind]
+        if field.name == key_name(kind) or f"{table_name(kind)}.{field.name}" in REFERENCES
+    )
+    for kind in RECORD_TYPES
+}
+"""The fields of each kind of record that hold a key: its own, or another record's."""
+
+_COUNT = text(
+    "INSERT INTO counter (name, last) VALUES (:name, :last) ON CONFLICT (name) DO UPDATE SET last = excluded.last"
+)
+
+
+def key_made(change: Change) -> RecordKey:
+    """Return the kind and the key of the record that a change is about."""
+    record = change.after if change.after is not None else change.before
+    if record is None:
+        raise ValueError("a change of nothing into nothing")
+    return type(record), getattr(record, key_name(type(record)))
+
+
+def give_keys(connection: Connection, changes: Iterable[Change]) -> dict[Key, Key]:
+    """Give every provisional key of the plan's new records the next free one, in a few statements for each kind."""
+    asked: dict[type[Record], list[Key]] = {}
+    for change in changes:
+        if change.before is None and change.after is not None:
+            kind = type(change.after)
+            key = getattr(change.after, key_name(kind))
+            if is_provisional(key):
+                asked.setdefault(kind, []).append(key)
+    keys: dict[Key, Key] = {}
+    for kind, provisional in asked.items():
+        unique = list(dict.fromkeys(provisional))
+        give = _own_numbers if kind in OWN_KINDS else _ids
+        keys |= zip(unique, give(connection, kind, len(unique)), strict=True)
+    return keys
+
+
+def with_keys(record: Record, keys: Keys) -> Record:
+    """Return a record with the real keys in place of the provisional ones.
+
+    Raises:
+        KeyError: it refers to a record that the plan does not make.
+    """
+    found: dict[str, Any] = {}
+    for name in KEY_FIELDS[type(record)]:
+        value = getattr(record, name)
+        if value is not None and is_provisional(value):
+            found[name] = keys[value]
+    return replace(record, **found) if found else record
+
+
+def change_with_keys(change: Change, keys: Keys) -> Change:
+    """Return a change with the real keys."""
+    before = None if change.before is None else with_keys(change.before, keys)
+    return Change(before, None if change.after is None else with_keys(change.after, keys))
+
+
+def _ids(connection: Connection, kind: type[Record], count: int) -> Iterable[Key]:
+    key = key_column(kind)
+    highest = select(func.coalesce(func.max(key), 0)).scalar_subquery()
+    given = insert(counter).values(name=table_name(kind), last=highest + count)
+    on = counter.c.last + count
+    most = case((on > given.excluded.last, on), else_=given.excluded.last)
+    counted = given.on_conflict_do_update(index_elements=["name"], set_={"last": most}).returning(counter.c.last)
+    last: int = connection.execute(counted).scalar_one()
+    return range(last - count + 1, last + 1)
+
+
+def _own_numbers(connection: Connection, kind: type[Record], count: int) -> Iterable[Key]:
+    name = f"serial {OWN_KINDS[kind].value}"
+    last = connection.scalar(select(counter.c.last).where(counter.c.name == name)) or 0
+    given: list[str] = []
+    while len(given) < count:
+        tried = [own_number(OWN_KINDS[kind], last + nth) for nth in range(1, count - len(given) + 1)]
+        taken = {
+            number
+            for lot in in_lots(tried)
+            for number in connection.scalars(select(key_column(kind)).where(key_column(kind).in_(lot)))
+        }
+        given += [number for number in tried if number not in taken]
+        last += len(tried)
+    connection.execute(_COUNT, {"name": name, "last": last})
+    return given

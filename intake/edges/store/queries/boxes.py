@@ -1,0 +1,157 @@
+"""What is known of boxes and of what was seen in them.
+
+A `reference` names the consignment whose boxes are meant; None means all boxes.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import ColumnElement, String, and_, cast, exists, func, or_, select
+
+from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import from_values, table_name
+from intake.edges.store.tables import TABLES, ledger_change
+from intake.model.boxes import Box, BoxPicture, BoxState, Discrepancy, DiscrepancyKind
+from intake.model.editions import Copy, CopyState, Edition
+from intake.model.sightings import Query, QueryState, Sighting
+
+_BOX, _COPY, _EDITION, _SIGHTING = TABLES[Box].c, TABLES[Copy].c, TABLES[Edition].c, TABLES[Sighting].c
+
+
+@dataclass(frozen=True, slots=True)
+class SeenElsewhere:
+    """A copy that came out of a box whose list does not name it; `is_new` where no list names it."""
+
+    copy: str
+    edition: Edition
+    found_in: str
+    listed_in: str | None
+    is_new: bool
+
+
+def in_consignment(box: ColumnElement[str | None], reference: str | None) -> ColumnElement[bool]:
+    """Return the condition that a column names a box of the consignment, or any box for None."""
+    if reference is None:
+        return box.is_not(None)
+    return box.in_(select(_BOX.number).where(_BOX.consignment == reference))
+
+
+def list_boxes(reader: LibraryReader, consignment: str | None = None) -> tuple[Box, ...]:
+    """Return all boxes, or those of one consignment."""
+    where = [] if consignment is None else [_BOX.consignment == consignment]
+    return fetch(reader.connection, Box, *where)
+
+
+def open_boxes(reader: LibraryReader) -> tuple[Box, ...]:
+    """Return the boxes that are open."""
+    return fetch(reader.connection, Box, _BOX.state == BoxState.OPEN.value)
+
+
+def box_pictures(reader: LibraryReader, number: str) -> tuple[BoxPicture, ...]:
+    """Return the photographs of a box."""
+    return fetch(reader.connection, BoxPicture, TABLES[BoxPicture].c.box == number)
+
+
+def pictures_per_box(reader: LibraryReader, reference: str | None = None) -> dict[str, int]:
+    """Count the photographs of each box that has any."""
+    box = TABLES[BoxPicture].c.box
+    counted = select(box, func.count()).where(in_consignment(box, reference)).group_by(box)
+    return dict(tuple(row) for row in reader.connection.execute(counted))
+
+
+def sightings_in_boxes(reader: LibraryReader, boxes: Iterable[str]) -> tuple[Sighting, ...]:
+    """Return what was seen while these boxes were unpacked."""
+    return fetch_any(reader.connection, Sighting, _SIGHTING.box, boxes)
+
+
+def begun_boxes(reader: LibraryReader, reference: str | None = None) -> frozenset[str]:
+    """Return the boxes out of which something was taken."""
+    boxes = select(_SIGHTING.box).where(in_consignment(_SIGHTING.box, reference)).distinct()
+    return frozenset(reader.connection.scalars(boxes))
+
+
+def unpacked_at(reader: LibraryReader, reference: str | None = None) -> tuple[datetime, ...]:
+    """Return when each thing was taken out of a box, in the order in which that was recorded."""
+    moments = select(_SIGHTING.at).where(in_consignment(_SIGHTING.box, reference)).order_by(_SIGHTING.id)
+    return tuple(map(datetime.fromisoformat, reader.connection.scalars(moments)))
+
+
+def seen_elsewhere(reader: LibraryReader, reference: str | None = None) -> tuple[SeenElsewhere, ...]:
+    """Return the copies that came out of a box whose list does not name them, in the order of the sightings.
+
+    A copy is on no list where its record was made by the very entry of the ledger that records it as seen in a box.
+    """
+    first_seen, by_copy = ledger_change.alias("first_seen"), ledger_change.alias("by_copy")
+    own = TABLES[Sighting].alias("own")
+    is_new = exists().where(
+        own.c.copy == _COPY.accession,
+        own.c.box.is_not(None),
+        first_seen.c.record_table == table_name(Sighting),
+        first_seen.c.record_key == cast(own.c.id, String),
+        first_seen.c.before.is_(None),
+        by_copy.c.record_table == table_name(Copy),
+        by_copy.c.record_key == own.c.copy,
+        by_copy.c.seq == first_seen.c.seq,
+        by_copy.c.before.is_(None),
+    )
+    joined = TABLES[Sighting].join(TABLES[Copy], _COPY.accession == _SIGHTING.copy)
+    found = (
+        select(_COPY.accession, _SIGHTING.box, _COPY.box, is_new.label("is_new"), *COLUMNS[Edition])
+        .select_from(joined.join(TABLES[Edition], _EDITION.id == _COPY.edition_id))
+        .where(in_consignment(_SIGHTING.box, reference), or_(_COPY.box.is_distinct_from(_SIGHTING.box), is_new))
+        .order_by(_SIGHTING.id)
+    )
+    rows = map(tuple, reader.connection.execute(found))
+    seen = (SeenElsewhere(row[0], from_values(Edition, row[4:]), row[1], row[2], bool(row[3])) for row in rows)
+    return tuple(dict.fromkeys(seen))
+
+
+def discrepancies(reader: LibraryReader, reference: str | None = None) -> tuple[tuple[Discrepancy, Copy, Edition], ...]:
+    """Return what was reported missing or damaged, each with its copy and edition, in the order of the reports."""
+    line = TABLES[Discrepancy]
+    joined = line.join(TABLES[Copy], _COPY.accession == line.c.copy)
+    columns = (*COLUMNS[Discrepancy], *COLUMNS[Copy], *COLUMNS[Edition])
+    found = (
+        select(*(column.label(f"column_{nth}") for nth, column in enumerate(columns)))
+        .select_from(joined.join(TABLES[Edition], _EDITION.id == _COPY.edition_id))
+        .where(in_consignment(line.c.box, reference))
+        .order_by(line.c.id)
+    )
+    ends = len(COLUMNS[Discrepancy]), len(COLUMNS[Discrepancy]) + len(COLUMNS[Copy])
+    return tuple(
+        (
+            from_values(Discrepancy, row[: ends[0]]),
+            from_values(Copy, row[ends[0] : ends[1]]),
+            from_values(Edition, row[ends[1] :]),
+        )
+        for row in map(tuple, reader.connection.execute(found))
+    )
+
+
+def found_since(reader: LibraryReader, reference: str | None = None) -> dict[str, str]:
+    """Return the box in which each copy that was reported missing, and is no longer so, was seen last."""
+    line = TABLES[Discrepancy].c
+    latest = (
+        select(func.max(_SIGHTING.id).label("id"))
+        .select_from(TABLES[Sighting].join(TABLES[Discrepancy], line.copy == _SIGHTING.copy))
+        .join(TABLES[Copy], _COPY.accession == _SIGHTING.copy)
+        .where(
+            in_consignment(line.box, reference),
+            and_(line.kind == DiscrepancyKind.MISSING.value, _COPY.state != CopyState.MISSING.value),
+            _SIGHTING.box.is_not(None),
+        )
+        .group_by(_SIGHTING.copy)
+        .subquery()
+    )
+    seen = select(_SIGHTING.copy, _SIGHTING.box).join(latest, latest.c.id == _SIGHTING.id)
+    return dict(tuple(row) for row in reader.connection.execute(seen))
+
+
+def count_waiting_in(reader: LibraryReader, reference: str | None = None) -> int:
+    """Count what came out of the boxes and waits on the query pile."""
+    query = TABLES[Query].c
+    waiting = query.state == QueryState.WAITING.value
+    counted = select(func.count()).where(waiting, in_consignment(query.box, reference))
+    return reader.connection.scalar(counted) or 0

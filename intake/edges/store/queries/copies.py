@@ -1,0 +1,181 @@
+"""Which copies there are, in which box, place or state.
+
+What a box's list holds is defined once, by `listed_in_box`: the copies that were packed into it, wherever they are now.
+"""
+
+from collections.abc import Collection, Iterable, Iterator
+from typing import Any
+
+from sqlalchemy import ColumnElement, Select, and_, func, not_, or_, select
+
+from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
+from intake.edges.store.queries.boxes import in_consignment
+from intake.edges.store.queries.editions import carries_number
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import from_values
+from intake.edges.store.tables import TABLES
+from intake.model.boxes import Box, BoxState
+from intake.model.editions import Copy, CopyState, Edition
+
+_EDITION = TABLES[Edition].c
+
+_COPY = TABLES[Copy].c
+
+CopyPair = tuple[Copy, Edition]
+"""A copy with its edition."""
+
+
+def listed_in_box(number: str) -> ColumnElement[bool]:
+    """Return the condition that a copy is on the list of a box."""
+    return _COPY.box == number
+
+
+def listed_in_consignment(reference: str | None) -> ColumnElement[bool]:
+    """Return the condition that a copy is on the list of a box of a consignment, or of any box for None."""
+    return in_consignment(_COPY.box, reference)
+
+
+def copies_of_editions(reader: LibraryReader, edition_ids: Collection[int]) -> tuple[Copy, ...]:
+    """Return all copies of these editions."""
+    return fetch_any(reader.connection, Copy, _COPY.edition_id, edition_ids)
+
+
+def copies_of_families(reader: LibraryReader, numbers: Iterable[str]) -> tuple[tuple[Edition, ...], tuple[Copy, ...]]:
+    """Return the editions that carry one of these numbers, the other editions of their titles, and all their copies."""
+    editions: dict[int, Edition] = {}
+    copies: list[Copy] = []
+    joined = TABLES[Edition].outerjoin(TABLES[Copy], _COPY.edition_id == _EDITION.id)
+    named = (column.label(f"copy_{column.name}") for column in COLUMNS[Copy])
+    wanted = select(*COLUMNS[Edition], *named).select_from(joined).order_by(_EDITION.id, _COPY.accession)
+    for lot in in_lots(dict.fromkeys(numbers)):
+        titles = select(_EDITION.title_key).where(or_(*map(carries_number, lot)))
+        for row in map(tuple, reader.connection.execute(wanted.where(_EDITION.title_key.in_(titles)))):
+            width = len(COLUMNS[Edition])
+            edition = from_values(Edition, row[:width])
+            editions[edition.id] = edition
+            if row[width] is not None:
+                copies.append(from_values(Copy, row[width:]))
+    return tuple(editions.values()), tuple(copies)
+
+
+def copies_in_box(reader: LibraryReader, number: str) -> tuple[Copy, ...]:
+    """Return the copies that are listed in a box, unpacked or not."""
+    return fetch(reader.connection, Copy, listed_in_box(number))
+
+
+def copies_in_boxes(reader: LibraryReader, boxes: Iterable[str]) -> tuple[Copy, ...]:
+    """Return the copies that are listed in any of these boxes."""
+    return fetch_any(reader.connection, Copy, _COPY.box, boxes)
+
+
+def box_contents(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
+    """Return the copies that are listed in a box, unpacked or not, each with its edition."""
+    return tuple(_pairs(reader, _select_pairs(listed_in_box(number))))
+
+
+def unweighed_contents(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
+    """Return the copies that are listed in those boxes of a consignment that were not weighed at packing."""
+    unweighed = select(TABLES[Box].c.number).where(TABLES[Box].c.gross_g.is_(None))
+    where = and_(listed_in_consignment(reference), _COPY.box.in_(unweighed))
+    return tuple(_pairs(reader, _select_pairs(where)))
+
+
+def open_box_contents(reader: LibraryReader) -> tuple[CopyPair, ...]:
+    """Return the copies that lie in open boxes, each with its edition."""
+    return tuple(_pairs(reader, _select_pairs(_lies_in_open_box())))
+
+
+def copies_to_pack(reader: LibraryReader, states: Iterable[CopyState]) -> Iterator[CopyPair]:
+    """Yield the copies in these states that lie in no open box, each with its edition, without holding them all."""
+    return _pairs(reader, _select_pairs(*_to_pack(states)))
+
+
+def count_to_pack(reader: LibraryReader, states: Iterable[CopyState]) -> int:
+    """Count the copies in these states that lie in no open box."""
+    return reader.connection.scalar(select(func.count()).select_from(TABLES[Copy]).where(*_to_pack(states))) or 0
+
+
+def _to_pack(states: Iterable[CopyState]) -> tuple[ColumnElement[bool], ...]:
+    return _COPY.state.in_(sorted(state.value for state in states)), not_(_lies_in_open_box())
+
+
+def copies_at_place(reader: LibraryReader, place: str) -> tuple[CopyPair, ...]:
+    """Return the copies that stand in a place, each with its edition."""
+    return tuple(_pairs(reader, _select_pairs(_COPY.place == place)))
+
+
+def all_copies(reader: LibraryReader) -> Iterator[CopyPair]:
+    """Yield every copy with its edition, one after the other, without holding them all."""
+    return _pairs(reader, _select_pairs())
+
+
+def copies_in_state(
+    reader: LibraryReader, state: CopyState, limit: int, *, besides_box: str | None = None
+) -> tuple[CopyPair, ...]:
+    """Return the first copies that are in a state, each with its edition.
+
+    Args:
+        reader: of the library.
+        state: the state.
+        limit: how many at most.
+        besides_box: leaves out the copies that are listed in this box.
+    """
+    where = [_COPY.state == state.value]
+    if besides_box is not None:
+        where.append(_COPY.box.is_distinct_from(besides_box))
+    return tuple(_pairs(reader, _select_pairs(*where).limit(limit)))
+
+
+def copies_per_state(reader: LibraryReader) -> dict[CopyState, int]:
+    """Count the copies in each state."""
+    counted = select(_COPY.state, func.count()).group_by(_COPY.state)
+    return {CopyState(state): count for state, count in reader.connection.execute(counted)}
+
+
+def copies_per_box(reader: LibraryReader) -> dict[str, dict[CopyState, int]]:
+    """Count the copies that are listed in each box, by state."""
+    counted = select(_COPY.box, _COPY.state, func.count()).where(listed_in_consignment(None))
+    counts: dict[str, dict[CopyState, int]] = {}
+    for box, state, count in reader.connection.execute(counted.group_by(_COPY.box, _COPY.state)):
+        counts.setdefault(box, {})[CopyState(state)] = count
+    return counts
+
+
+def states_in_box(reader: LibraryReader, number: str) -> dict[CopyState, int]:
+    """Count the copies that are listed in one box, by state."""
+    counted = select(_COPY.state, func.count()).where(listed_in_box(number)).group_by(_COPY.state)
+    return {CopyState(state): count for state, count in reader.connection.execute(counted)}
+
+
+def count_packed(reader: LibraryReader, reference: str | None = None) -> int:
+    """Count the copies that are still packed in the boxes of a consignment, or in any box."""
+    packed = _COPY.state == CopyState.PACKED.value
+    return reader.connection.scalar(select(func.count()).where(packed, listed_in_consignment(reference))) or 0
+
+
+def copies_per_place(reader: LibraryReader) -> dict[str, int]:
+    """Count the copies that stand in each place."""
+    counted = select(_COPY.place, func.count()).where(_COPY.place.is_not(None)).group_by(_COPY.place)
+    return dict(tuple(row) for row in reader.connection.execute(counted))
+
+
+def all_accessions(reader: LibraryReader) -> tuple[str, ...]:
+    """Return the number of every copy."""
+    return tuple(reader.connection.scalars(select(_COPY.accession).order_by(_COPY.accession)))
+
+
+def _lies_in_open_box() -> ColumnElement[bool]:
+    open_boxes = select(TABLES[Box].c.number).where(TABLES[Box].c.state == BoxState.OPEN.value)
+    return and_(_COPY.state == CopyState.PACKED.value, _COPY.box.is_not(None), _COPY.box.in_(open_boxes))
+
+
+def _select_pairs(*where: ColumnElement[bool]) -> Select[Any]:
+    named = (column.label(f"edition_{column.name}") for column in COLUMNS[Edition])
+    joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
+    return select(*COLUMNS[Copy], *named).select_from(joined).where(*where).order_by(_COPY.accession)
+
+
+def _pairs(reader: LibraryReader, selected: Select[Any]) -> Iterator[CopyPair]:
+    count = len(COLUMNS[Copy])
+    for row in map(tuple, reader.connection.execute(selected.execution_options(yield_per=1000))):
+        yield from_values(Copy, row[:count]), from_values(Edition, row[count:])

@@ -1,0 +1,204 @@
+"""The ledger: what was done, to what, and whether the chain is whole."""
+
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+
+from sqlalchemy import Row, Select, func, select
+
+from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText, digest
+from intake.edges.store.queries.sightings import count_waiting
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import KINDS, from_plain, table_name
+from intake.edges.store.tables import TABLES, ledger, ledger_change
+from intake.model.boxes import Box, BoxState
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, RowChange
+from intake.model.editions import Copy, CopyState, Edition
+
+_CHANGE = (
+    ledger_change.c.record_table,
+    ledger_change.c.record_key,
+    ledger_change.c.before,
+    ledger_change.c.after,
+)
+
+
+def row_change(change: ChangeText) -> RowChange:
+    """Read a change of the ledger."""
+    before = None if change.before is None else json.loads(change.before)
+    after = None if change.after is None else json.loads(change.after)
+    return RowChange(change.table, change.key, before, after)
+
+
+_KINDS_BY_NAME = {kind.value: kind for kind in ActionKind}
+
+
+def action_of(row: Row[*tuple[Any, ...]]) -> Action:
+    """Return the action of a row of the ledger; its kind is UNKNOWN where no kind has the row's name."""
+    kind = _KINDS_BY_NAME.get(row.name, ActionKind.UNKNOWN)
+    unknown_name = row.name if kind is ActionKind.UNKNOWN else ""
+    return Action(kind, row.subject, row.station, row.request, row.note, row.undoes, unknown_name)
+
+
+def _change_text(row: Row[*tuple[Any, ...]]) -> ChangeText:
+    return ChangeText(row.record_table, row.record_key, row.before, row.after)
+
+
+def _entry(row: Row[*tuple[Any, ...]], changes: Iterable[ChangeText] = ()) -> LedgerEntry:
+    return LedgerEntry(
+        seq=row.seq,
+        at=datetime.fromisoformat(row.at),
+        action=action_of(row),
+        previous=row.previous,
+        digest=row.digest,
+        changes=tuple(map(row_change, changes)),
+    )
+
+
+def _is_sound(row: Row[*tuple[Any, ...]], previous: str, changes: tuple[ChangeText, ...]) -> bool:
+    return (
+        row.previous == previous
+        and all(change.is_canonical() for change in changes)
+        and row.digest == digest(row.seq, row.at, action_of(row), previous, changes)
+    )
+
+
+_COPY = TABLES[Copy].c
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """How much there is of what, for a status line."""
+
+    editions: int
+    copies: Mapping[CopyState, int]
+    boxes: Mapping[BoxState, int]
+    waiting: int
+    entries: int
+
+
+def count_records(reader: LibraryReader) -> Counts:
+    """Count what there is."""
+    copies = select(_COPY.state, func.count()).group_by(_COPY.state)
+    boxes = select(TABLES[Box].c.state, func.count()).group_by(TABLES[Box].c.state)
+    return Counts(
+        editions=reader.connection.scalar(select(func.count()).select_from(TABLES[Edition])) or 0,
+        copies={CopyState(state): count for state, count in reader.connection.execute(copies)},
+        boxes={BoxState(state): count for state, count in reader.connection.execute(boxes)},
+        waiting=count_waiting(reader),
+        entries=reader.connection.scalar(select(func.max(ledger.c.seq))) or 0,
+    )
+
+
+def changes_since(reader: LibraryReader, seq: int) -> Iterator[tuple[int, Change]]:
+    """Yield every change after an entry of the ledger, with the number of its own entry, oldest first."""
+    column = ledger_change.c
+    statement = select(column.seq, column.record_table, column.record_key, column.before, column.after)
+    statement = statement.where(column.seq > seq).order_by(column.seq, column.nth)
+    for row in reader.connection.execute(statement.execution_options(yield_per=1000)):
+        change = row_change(ChangeText(row.record_table, row.record_key, row.before, row.after))
+        kind = KINDS[change.table]
+        before = None if change.before is None else from_plain(kind, change.before)
+        after = None if change.after is None else from_plain(kind, change.after)
+        yield row.seq, Change(before, after)
+
+
+MADE_COPIES = (
+    ActionKind.RECORD_NEW_COPY,
+    ActionKind.DECIDE_QUERY,
+    ActionKind.DECIDE_AS_NEW_COPY,
+    ActionKind.DECIDE_AS_NEW_EDITION,
+)
+"""What is done at an open box, or later at the query pile, that may make a copy which no list had."""
+
+
+def copies_on_no_list(reader: LibraryReader) -> frozenset[str]:
+    """Return the copies that were first recorded while unpacking; also those whose entry was taken back later.
+
+    An entry of an older library says only that a query was decided: what it changed tells whether it made a copy.
+    """
+    made_copy = (
+        (ledger_change.c.record_table == table_name(Copy))
+        & ledger_change.c.before.is_(None)
+        & ledger_change.c.after.is_not(None)
+    )
+    statement = select(ledger_change.c.record_key).join(ledger, ledger.c.seq == ledger_change.c.seq)
+    statement = statement.where(made_copy, ledger.c.name.in_([kind.value for kind in MADE_COPIES]))
+    return frozenset(reader.connection.scalars(statement))
+
+
+def ledger_head(reader: LibraryReader) -> str:
+    """Return the digest of the latest entry, 64 zeros while there is none."""
+    latest = select(ledger.c.digest).order_by(ledger.c.seq.desc()).limit(1)
+    return reader.connection.scalar(latest) or FIRST_PREVIOUS
+
+
+def ledger_entry(reader: LibraryReader, seq: int) -> LedgerEntry | None:
+    """Return an entry with its changes."""
+    return _whole(reader, select(ledger).where(ledger.c.seq == seq))
+
+
+def entry_of_request(reader: LibraryReader, request: str) -> LedgerEntry | None:
+    """Return the entry, with its changes, that a station's request has made."""
+    return _whole(reader, select(ledger).where(ledger.c.request == request))
+
+
+def latest_entries(reader: LibraryReader, limit: int = 50, before: int | None = None) -> tuple[LedgerEntry, ...]:
+    """Return the latest entries, newest first, without their changes.
+
+    Args:
+        reader: of the library.
+        limit: how many at most.
+        before: only entries with a lower number.
+    """
+    statement = select(ledger).order_by(ledger.c.seq.desc()).limit(limit)
+    if before is not None:
+        statement = statement.where(ledger.c.seq < before)
+    return tuple(_entry(row) for row in reader.connection.execute(statement))
+
+
+def history_of_record(reader: LibraryReader, table: str, key: int | str) -> tuple[LedgerEntry, ...]:
+    """Return the history of one record, oldest first; each entry holds the changes to that record alone."""
+    changes = ledger_change.c
+    statement = (
+        select(ledger, *_CHANGE)
+        .join(ledger_change, changes.seq == ledger.c.seq)
+        .where(changes.record_table == table, changes.record_key == str(key))
+        .order_by(ledger.c.seq, changes.nth)
+    )
+    rows = reader.connection.execute(statement)
+    return tuple(_entry(row, (_change_text(row),)) for row in rows)
+
+
+def verify_chain(reader: LibraryReader) -> int | None:
+    """Return the number of the first entry that is missing or is not as it was written; None if all are sound."""
+    previous, expected = FIRST_PREVIOUS, 1
+    changes = _changes_by_entry(reader)
+    found, texts = next(changes, (None, ()))
+    for row in reader.connection.execute(select(ledger).order_by(ledger.c.seq).execution_options(yield_per=500)):
+        own: tuple[ChangeText, ...] = ()
+        if found == row.seq:
+            own = tuple(texts)
+            found, texts = next(changes, (None, ()))
+        if row.seq != expected or not _is_sound(row, previous, own):
+            return expected
+        previous, expected = row.digest, expected + 1
+    return None if found is None else expected
+
+
+def _changes_by_entry(reader: LibraryReader) -> Iterator[tuple[int, Iterable[ChangeText]]]:
+    statement = select(ledger_change.c.seq, *_CHANGE).order_by(ledger_change.c.seq, ledger_change.c.nth)
+    rows = reader.connection.execute(statement.execution_options(yield_per=1000))
+    for seq, group in groupby(rows, key=lambda row: int(row.seq)):
+        yield seq, map(_change_text, group)
+
+
+def _whole(reader: LibraryReader, statement: Select[Any]) -> LedgerEntry | None:
+    row = reader.connection.execute(statement).one_or_none()
+    if row is None:
+        return None
+    changes = select(*_CHANGE).where(ledger_change.c.seq == row.seq).order_by(ledger_change.c.nth)
+    return _entry(row, [_change_text(change) for change in reader.connection.execute(changes)])

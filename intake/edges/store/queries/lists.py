@@ -1,0 +1,82 @@
+"""What a list that is brought in asks the library, for many rows at once."""
+
+from collections.abc import Collection, Iterable
+
+from sqlalchemy import ColumnElement, exists, func, or_, select
+
+from intake.edges.store.fetching import fetch, fetch_any, in_lots, key_column
+from intake.edges.store.queries.editions import ISSN_DIGITS, ISSN_PREFIX
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import table_name
+from intake.edges.store.tables import TABLES, ledger, ledger_change
+from intake.model.boxes import Box
+from intake.model.changes import Record
+from intake.model.editions import Copy, Edition, Printing
+from intake.model.places import Place
+
+_EDITION = TABLES[Edition].c
+
+
+def editions_with_keys(reader: LibraryReader, keys: Iterable[str]) -> tuple[Edition, ...]:
+    """Return the editions that a person's own list calls by one of these keys."""
+    return fetch_any(reader.connection, Edition, _EDITION.key, (key for key in keys if key))
+
+
+def editions_with_numbers(reader: LibraryReader, numbers: Iterable[str]) -> tuple[Edition, ...]:
+    """Return the editions that carry one of these numbers, a serial under any variant of it."""
+    return tuple(
+        edition for condition in _carrying(numbers) for edition in fetch(reader.connection, Edition, condition)
+    )
+
+
+def numbers_in_library(reader: LibraryReader, numbers: Collection[str]) -> set[str]:
+    """Return those of the numbers that an edition carries, or a copy, a box or a place has for its own."""
+    held = {
+        number
+        for condition in _carrying(numbers)
+        for number in reader.connection.scalars(select(_EDITION.number).where(condition))
+    }
+    stems = {number[:ISSN_DIGITS] for number in held if number.startswith(ISSN_PREFIX)}
+    held |= {number for number in numbers if number[:ISSN_DIGITS] in stems}
+    for kind in (Copy, Box, Place):
+        for lot in in_lots(numbers):
+            held.update(reader.connection.scalars(select(key_column(kind)).where(key_column(kind).in_(lot))))
+    return held
+
+
+def _carrying(numbers: Iterable[str]) -> Iterable[ColumnElement[bool]]:
+    """Say, lot by lot, that an edition carries one of these numbers."""
+    unique = dict.fromkeys(numbers)
+    yield from (_EDITION.number.in_(lot) for lot in in_lots(n for n in unique if not n.startswith(ISSN_PREFIX)))
+    stems = dict.fromkeys(n[:ISSN_DIGITS] for n in unique if n.startswith(ISSN_PREFIX))
+    for lot in in_lots(stems, 100):
+        yield or_(*(_EDITION.number.between(f"{stem}000", f"{stem}999") for stem in lot))
+
+
+def printings_of_editions(reader: LibraryReader, edition_ids: Iterable[int]) -> tuple[Printing, ...]:
+    """Return the printings of these editions."""
+    return fetch_any(reader.connection, Printing, TABLES[Printing].c.edition_id, edition_ids)
+
+
+def boxes_of_no_consignment(reader: LibraryReader) -> tuple[Box, ...]:
+    """Return the boxes that belong to no consignment yet."""
+    return fetch(reader.connection, Box, TABLES[Box].c.consignment.is_(None))
+
+
+def last_entry(reader: LibraryReader) -> int:
+    """Return the number of the last entry of the ledger, 0 where there is none."""
+    return reader.connection.scalar(select(func.max(ledger.c.seq))) or 0
+
+
+def records_made_since(reader: LibraryReader, seq: int, kinds: Iterable[type[Record]]) -> bool:
+    """Tell whether an entry after this one made a record of one of the kinds."""
+    made = ledger_change.c.before.is_(None) & ledger_change.c.record_table.in_([table_name(kind) for kind in kinds])
+    return bool(reader.connection.scalar(select(exists().where(ledger_change.c.seq > seq, made))))
+
+
+def parts_of_plan(reader: LibraryReader, token: str) -> tuple[int, ...]:
+    """Return the entries that applied parts of one plan (`parts.PartOf`) and were not taken back, in their order."""
+    undoing = ledger.alias("undoing")
+    taken_back = exists().where(undoing.c.undoes == ledger.c.seq)
+    request = ledger.c.request.between(f"part:{token}:", f"part:{token};")
+    return tuple(reader.connection.scalars(select(ledger.c.seq).where(request, ~taken_back).order_by(ledger.c.seq)))

@@ -1,0 +1,60 @@
+"""What a person calls things that have a name of their own: sets, places and the rooms that boxes are meant for."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import Text, cast, literal, null, select, union_all
+
+from intake.edges.store.queries.shelves import paths_of
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.tables import TABLES
+from intake.model.boxes import Box
+from intake.model.editions import BookSet, title_key
+from intake.model.places import Place, PlacePath
+
+_SET, _PLACE, _BOX = TABLES[BookSet].c, TABLES[Place].c, TABLES[Box].c
+
+
+@dataclass(frozen=True, slots=True)
+class NamedThings:
+    """What has a name: sets with these words in their titles, places with them in their paths, boxes of such a room.
+
+    Attributes:
+        rooms: as written on boxes.
+    """
+
+    sets: tuple[BookSet, ...] = ()
+    places: tuple[tuple[str, PlacePath], ...] = ()
+    rooms: tuple[str, ...] = ()
+
+
+def things_named(reader: LibraryReader, words: str) -> NamedThings:
+    """Return what has these words in its name; one statement.
+
+    Names are folded as titles are (`intake.model.editions.title_key`), which no database does; there are far fewer of
+    them than copies.
+    """
+    key = title_key(words)
+    if not key:
+        return NamedThings()
+    sets = select(literal("set"), cast(_SET.id, Text), _SET.title, cast(_SET.volumes, Text))
+    places = select(literal("place"), _PLACE.number, _PLACE.name, _PLACE.parent)
+    rooms = select(literal("room"), null(), _BOX.room, null()).distinct()
+    by_kind: dict[str, list[tuple[str, str, str | None]]] = {"set": [], "place": [], "room": []}
+    for kind, own, name, more in reader.connection.execute(union_all(sets, places, rooms)):
+        by_kind[kind].append((own, name, more))
+    paths = paths_of(by_kind["place"])
+    return NamedThings(
+        sets=tuple(
+            BookSet(id=int(own), title=title, volumes=None if volumes is None else int(volumes))
+            for own, title, volumes in by_kind["set"]
+            if key in title_key(title)
+        ),
+        places=tuple((number, path) for number, path in paths.items() if key in title_key(" ".join(path.names))),
+        rooms=tuple(room for _, room, _ in by_kind["room"] if key == title_key(room)),
+    )
+
+
+def boxes_meant_for(reader: LibraryReader, rooms: tuple[str, ...], limit: int) -> tuple[str, ...]:
+    """Return the numbers of the first boxes that are meant for any of these rooms."""
+    wanted = select(_BOX.number).where(_BOX.room.in_(rooms)).order_by(_BOX.number).limit(limit)
+    return tuple(reader.connection.scalars(wanted))

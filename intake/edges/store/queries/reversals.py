@@ -1,0 +1,115 @@
+"""Which entries of the ledger may be taken back, and what that would change."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from sqlalchemy import func, select
+
+from intake.edges.store.queries.ledger_entries import ledger_entry
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import KINDS, from_plain
+from intake.edges.store.tables import ledger, ledger_change
+from intake.errors import RefusedError
+from intake.model.changes import Change, LedgerEntry, RowChange
+
+
+@dataclass(frozen=True)
+class Undone:
+    """Which entry took back which.
+
+    Attributes:
+        last: number of the latest entry; 0 while there is none.
+        undoes: by the number of an entry that took one back, the number of that one.
+    """
+
+    last: int
+    undoes: Mapping[int, int]
+
+    @cached_property
+    def undone_by(self) -> dict[int, int]:
+        """Return the latest entry that took each one back."""
+        return {undone: seq for seq, undone in sorted(self.undoes.items())}
+
+    def later(self, seq: int) -> list[int]:
+        """Return the entry that took this one back, the one that took that back, and so on."""
+        chain: list[int] = []
+        while (seq := self.undone_by.get(seq, 0)) and seq not in chain:
+            chain.append(seq)
+        return chain
+
+    def stands(self, seq: int) -> bool:
+        """Tell whether the effect of an entry stands: it was not taken back, or that was taken back."""
+        return len(self.later(seq)) % 2 == 0
+
+    def depth(self, seq: int) -> int:
+        """Count how many takings-back lie under an entry: 0 for a step, 1 for its undo, 2 for the undo of that."""
+        depth = 0
+        while (below := self.undoes.get(seq, seq)) < seq:
+            seq, depth = below, depth + 1
+        return depth
+
+
+def undone(reader: LibraryReader) -> Undone:
+    """Return which entry took back which."""
+    edges = select(ledger.c.seq, ledger.c.undoes).where(ledger.c.undoes.is_not(None))
+    last = reader.connection.scalar(select(func.max(ledger.c.seq))) or 0
+    return Undone(last, dict(tuple(row) for row in reader.connection.execute(edges)))
+
+
+def last_standing(reader: LibraryReader) -> LedgerEntry | None:
+    """Return the newest entry whose effect stands: not taken back, and no taking back itself (a redo is a doing)."""
+    found = undone(reader)
+    numbers = range(found.last, 0, -1)
+    seq = next((seq for seq in numbers if seq not in found.undone_by and found.depth(seq) % 2 == 0), None)
+    return None if seq is None else ledger_entry(reader, seq)
+
+
+def reversing_changes(reader: LibraryReader, seq: int) -> tuple[Change, ...]:
+    """Return the changes that take an entry back; applying them, with `Action(undoes=seq)`, is the caller's part.
+
+    Taking back an entry that itself took one back does the first again.
+
+    Raises:
+        RefusedError: there is no such entry, it changed nothing, it was taken back already, or something that it
+            touched was altered since.
+    """
+    entry = ledger_entry(reader, seq)
+    if entry is None:
+        raise RefusedError(f"Entry {seq}", "is not in the ledger", "list the latest entries and name one of them")
+    found = undone(reader)
+    if later := found.later(seq):
+        what = "was taken back already" if len(later) % 2 else "was taken back and done again"
+        raise RefusedError(f"Entry {seq}", f"{what} by entry {later[-1]}", f"take back entry {later[-1]} instead")
+    if not entry.changes:
+        raise RefusedError(f"Entry {seq}", "changed no record", "name an entry that did")
+    _refuse_if_altered_since(reader, entry, found)
+    return tuple(_change_of(change).reversed() for change in reversed(entry.changes))
+
+
+def _refuse_if_altered_since(reader: LibraryReader, entry: LedgerEntry, found: Undone) -> None:
+    """Refuse if a later entry touched the same record, and was not taken back itself.
+
+    A later entry and the one that took it back leave everything as it was, so that steps can be taken back one after
+    the other, the latest first.
+    """
+    own, other = ledger_change.alias("own"), ledger_change.alias("other")
+    same = (other.c.record_table == own.c.record_table) & (other.c.record_key == own.c.record_key)
+    statement = (
+        select(other.c.seq, other.c.record_table, other.c.record_key)
+        .select_from(own.join(other, same))
+        .where(own.c.seq == entry.seq, other.c.seq > entry.seq)
+        .order_by(other.c.seq.desc())
+    )
+    for seq, table, key in reader.connection.execute(statement):
+        took_back_a_later_one = found.undoes.get(seq, 0) > entry.seq
+        if not took_back_a_later_one and found.stands(seq):
+            why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq}"
+            raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first")
+
+
+def _change_of(change: RowChange) -> Change:
+    kind = KINDS[change.table]
+    before = None if change.before is None else from_plain(kind, change.before)
+    after = None if change.after is None else from_plain(kind, change.after)
+    return Change(before, after)

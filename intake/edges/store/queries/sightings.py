@@ -1,0 +1,34 @@
+"""What was seen when, and what waits on the query pile."""
+
+from datetime import datetime
+
+from sqlalchemy import func, select
+
+from intake.edges.store.fetching import fetch
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.tables import TABLES
+from intake.model.sightings import Query, QueryState, Sighting
+
+
+def sightings_of(reader: LibraryReader, accession: str) -> tuple[Sighting, ...]:
+    """Return the sightings of a copy."""
+    return fetch(reader.connection, Sighting, TABLES[Sighting].c.copy == accession)
+
+
+def unpacking_times(reader: LibraryReader, limit: int) -> tuple[datetime, ...]:
+    """Return when copies were seen coming out of boxes, the latest first."""
+    seen = TABLES[Sighting].c
+    statement = select(seen.at).where(seen.box.is_not(None)).order_by(seen.id.desc()).limit(limit)
+    return tuple(datetime.fromisoformat(at) for at in reader.connection.scalars(statement))
+
+
+def list_queries(reader: LibraryReader, state: QueryState | None = None) -> tuple[Query, ...]:
+    """Return the query pile, or what of it is in one state."""
+    where = [] if state is None else [TABLES[Query].c.state == state.value]
+    return fetch(reader.connection, Query, *where)
+
+
+def count_waiting(reader: LibraryReader) -> int:
+    """Count what waits on the query pile."""
+    statement = select(func.count()).where(TABLES[Query].c.state == QueryState.WAITING.value)
+    return reader.connection.scalar(statement) or 0

@@ -1,0 +1,105 @@
+"""A plan of any size, kept outside the library until it is applied: compressed lots in a file without a name.
+
+Nothing of it is in the library, so that dropping it undoes nothing. The file is gone with the process.
+"""
+
+import json
+import tempfile
+import zlib
+from collections.abc import Collection, Iterator
+from types import TracebackType
+from typing import BinaryIO, Self, cast
+
+from intake.edges.store.rows import KINDS, from_plain, table_name, to_plain
+from intake.errors import FileError, RefusedError
+from intake.model.changes import Change, Record
+
+LOT = 1000
+"""Changes in a lot, which one transaction applies: less than a tenth of a second under the writing lock."""
+
+
+class StagedPlan:
+    """The changes of a plan in their order, lot by lot; use it in a `with` statement.
+
+    Attributes:
+        made: count of the records that are new.
+        altered: count of the records that say something new.
+        lots: count of the lots.
+    """
+
+    def __init__(self) -> None:
+        self.made = self.altered = self.lots = 0
+        self._latest: list[Change] = []
+        self._file: BinaryIO | None = None
+        self._sizes: list[int] = []
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, _kind: type[BaseException] | None, _error: BaseException | None, _at: TracebackType | None
+    ) -> None:
+        if self._file is not None:
+            self._file.close()
+
+    def add(self, changes: Collection[Change]) -> None:
+        """Add the next changes of the plan.
+
+        Raises:
+            FileError: the system's folder for temporary files is full.
+            RefusedError: a value that cannot be stored.
+        """
+        for change in changes:
+            if len(self._latest) >= LOT:
+                self._put_away()
+            if not self._latest:
+                self.lots += 1
+            self._latest.append(change)
+        self.count(changes)
+
+    def count(self, changes: Collection[Change]) -> None:
+        """Count changes that are not to be applied, and need not be kept."""
+        for change in changes:
+            self.made += change.before is None
+            self.altered += change.before is not None and change.before != change.after
+
+    def __iter__(self) -> Iterator[list[Change]]:
+        """Yield the lots in the order of the plan."""
+        if self._file is not None:
+            self._file.seek(0)
+            for size in self._sizes:
+                yield [_read(entry) for entry in json.loads(zlib.decompress(self._file.read(size)))]
+        if self._latest:
+            yield self._latest
+
+    def _put_away(self) -> None:
+        try:
+            lot = zlib.compress(json.dumps([_write(change) for change in self._latest]).encode(), 1)
+        except ValueError as error:
+            raise RefusedError("The list", f"holds a value that cannot be stored ({error})", "correct it") from error
+        try:
+            if self._file is None:
+                self._file = cast("BinaryIO", tempfile.TemporaryFile(prefix="intake-"))  # noqa: SIM115 - closed at exit
+            self._file.write(lot)
+        except OSError as error:
+            where = "The system's folder for temporary files"
+            raise FileError(where, f"cannot be written ({error.strerror})", "make room") from error
+        self._sizes.append(len(lot))
+        self._latest = []
+
+
+def _write(change: Change) -> tuple[str, object, object]:
+    record = change.before if change.after is None else change.after
+    if record is None:
+        raise ValueError("a change of nothing into nothing")
+    before, after = (None if one is None else to_plain(one) for one in (change.before, change.after))
+    return table_name(type(record)), before, after
+
+
+def _read(entry: tuple[str, dict[str, object] | None, dict[str, object] | None]) -> Change:
+    kind = KINDS[entry[0]]
+
+    def record(plain: dict[str, object] | None) -> Record | None:
+        return None if plain is None else from_plain(kind, plain)
+
+    return Change(record(entry[1]), record(entry[2]))

@@ -1,0 +1,224 @@
+"""Changing the library: one transaction, one entry of the ledger, all or nothing."""
+
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import replace
+from datetime import datetime
+from itertools import groupby
+from typing import NamedTuple
+
+from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
+
+from intake.edges.store.chain import FIRST_PREVIOUS, digest
+from intake.edges.store.fetching import fetch_any, key_column
+from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give_keys, key_made
+from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
+from intake.edges.store.queries.ledger_entries import entry_of_request
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import FIELDS, key_of, table_name, title_of, utc_text
+from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
+from intake.errors import ChangedMeanwhileError, RefusedError
+from intake.model.changes import Action, Applied, Change, LedgerEntry, Record
+from intake.model.identifiers import OwnKind
+from intake.model.places import Place
+
+
+class LedgerHead(NamedTuple):
+    """Number and digest of the latest entry; 0 and 64 zeros while there is none."""
+
+    seq: int
+    digest: str
+
+
+class LibraryWriter(LibraryReader):
+    """The library in a transaction that writes; whoever else wants to write waits until it ends."""
+
+    def __init__(self, connection: Connection, now: Callable[[], datetime]) -> None:
+        super().__init__(connection)
+        self._now = now
+
+    def new_id(self, kind: type[Record]) -> int:
+        """Return an id that no record of this kind has or ever had.
+
+        Raises:
+            ValueError: the key of this kind is not a number.
+        """
+        if FIELDS[kind][0].base is not int:
+            raise ValueError(f"the key of {table_name(kind)} is not a number")
+        highest = self.connection.scalar(select(func.max(key_column(kind)))) or 0
+        return self._count(table_name(kind), at_least=highest)
+
+    def new_serial(self, kind: OwnKind) -> int:
+        """Return a serial for an own number that was never given before, counting from 1."""
+        return self._count(f"serial {kind.value}", at_least=0)
+
+    def _count(self, name: str, *, at_least: int) -> int:
+        row = counter.c.name == name
+        last = self.connection.scalar(select(counter.c.last).where(row))
+        value = max(last or 0, at_least) + 1
+        if last is None:
+            self.connection.execute(insert(counter).values(name=name, last=value))
+        else:
+            self.connection.execute(update(counter).where(row).values(last=value))
+        return value
+
+    def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
+        """Make the changes and enter them in the ledger.
+
+        Provisional keys are replaced by the next free ones, in the action's subject too. Several changes of one record
+        in a row count as one. A request that is in the ledger already changes nothing.
+
+        Returns:
+            The new entry and the keys that were given, or the entry that the same request made earlier.
+
+        Raises:
+            RefusedError: a record is not as the changes suppose, others need one that would be taken away, or a value
+                cannot be stored. The transaction must then be left by that exception.
+        """
+        last, earlier = self._head(action.request)
+        if earlier is not None:
+            return Applied(earlier, {}, repeated=True)
+        changes = list(changes)
+        given: set[RecordKey] = set()
+        if keys := give_keys(self.connection, changes):
+            given = {(kind, keys[key]) for kind, key in map(key_made, changes) if key in keys}
+            changes = [change_with_keys(change, keys) for change in changes]
+            action = replace(
+                action, subject=next((str(keys[k]) for k in keys if str(k) == action.subject), action.subject)
+            )
+        return self._make(action, prepare(changes), keys, given, last)
+
+    def apply_prepared(self, action: Action, pending: Sequence[Pending]) -> Applied:
+        """Make changes that have real keys and were prepared before, which needs no lock; see `apply`."""
+        last, earlier = self._head(action.request)
+        if earlier is not None:
+            return Applied(earlier, {}, repeated=True)
+        return self._make(action, pending, {}, set(), last)
+
+    def _make(
+        self,
+        action: Action,
+        pending: Sequence[Pending],
+        keys: Keys,
+        given: Collection[RecordKey],
+        last: LedgerHead,
+    ) -> Applied:
+        self._check(pending, given)
+        pending = [one for one in pending if one.before != one.after]
+        try:
+            self._write(pending)
+            self._check_tree(pending)
+            return Applied(self._enter(action, pending, last), keys)
+        except (OverflowError, UnicodeEncodeError) as error:
+            why = f"holds a value that cannot be stored ({error})"
+            raise RefusedError(f"The step '{action.name}'", why, "correct it") from error
+
+    def _check(self, pending: Sequence[Pending], given: Collection[RecordKey]) -> None:
+        """Compare what the changes suppose with what is stored.
+
+        A record whose key was given just now cannot be stored, and `_alter` checks one that is alone.
+        """
+        altered = Counter(one.kind for one in pending if one.is_altered)
+        for kind, group in groupby(pending, key=lambda one: one.kind):
+            expected = {
+                one.key: one
+                for one in group
+                if (kind, one.key) not in given and not (one.is_altered and altered[kind] == 1)
+            }
+            stored = {key_of(record): record for record in fetch_any(self.connection, kind, key_column(kind), expected)}
+            for key, one in expected.items():
+                if stored.get(key) != one.before:
+                    raise _not_as_supposed(one, stored.get(key))
+
+    def _write(self, pending: Sequence[Pending]) -> None:
+        """Write new records, then altered ones, then take away what is to go, last of all what others refer to."""
+        for kind, group in groupby((one for one in pending if one.before is None), key=lambda one: one.kind):
+            self.connection.execute(insert(TABLES[kind]), [one.row() for one in group])
+        for _, group in groupby((one for one in pending if one.is_altered), key=lambda one: one.kind):
+            self._alter(list(group))
+        gone = [one for one in reversed(pending) if one.after is None]
+        for kind, group in groupby(gone, key=lambda one: one.kind):
+            away = delete(TABLES[kind]).where(key_column(kind) == bindparam("old_key"))
+            self.connection.execute(away, [{"old_key": one.key} for one in group])
+
+    def _alter(self, group: Sequence[Pending]) -> None:
+        """Alter records of one kind; one that is alone is checked by the statement that alters it."""
+        table, key = TABLES[group[0].kind], key_column(group[0].kind)
+        if len(group) > 1:
+            by_key = update(table).where(key == bindparam("old_key"))
+            self.connection.execute(by_key, [{"old_key": one.key, **one.row()} for one in group])
+            return
+        (one,) = group
+        same = (table.c[name].is_not_distinct_from(value) for name, value in (one.entry.before or {}).items())
+        if self.connection.execute(update(table).where(*same).values(one.row())).rowcount != 1:
+            raise _not_as_supposed(one, self.get(one.kind, one.key))
+
+    def _check_tree(self, pending: Sequence[Pending]) -> None:
+        """Refuse a place that is now inside itself; it and all below it would be found no more."""
+        for one in pending:
+            place = one.after if isinstance(one.after, Place) else None
+            passed: set[str] = set()
+            while place is not None and place.parent is not None:
+                passed.add(place.number)
+                if place.parent in passed:
+                    raise inside_itself(place.parent)
+                place = self.get(Place, place.parent)
+
+    def _head(self, request: str | None) -> tuple[LedgerHead, LedgerEntry | None]:
+        """Return the end of the ledger, which cannot change while this transaction writes, and the request's entry."""
+        latest = ledger.c.seq == select(func.max(ledger.c.seq)).scalar_subquery()
+        rows = select(ledger.c.seq, ledger.c.digest, ledger.c.request).order_by(ledger.c.seq)
+        found = self.connection.execute(rows.where(latest | (ledger.c.request == request))).all()
+        head = LedgerHead(found[-1].seq, found[-1].digest) if found else LedgerHead(0, FIRST_PREVIOUS)
+        if request is not None and any(row.request == request for row in found):
+            return head, entry_of_request(self, request)
+        return head, None
+
+    def _enter(self, action: Action, pending: Sequence[Pending], last: LedgerHead) -> LedgerEntry:
+        """Append the entry."""
+        at = self._now()
+        texts = [one.text for one in pending]
+        seq, previous, at_text = last.seq + 1, last.digest, utc_text(at)
+        own = digest(seq, at_text, action, previous, texts)
+        row = {
+            "seq": seq,
+            "at": at_text,
+            "name": action.name,
+            "subject": action.subject,
+            "station": action.station,
+            "request": action.request,
+            "note": action.note,
+            "undoes": action.undoes,
+            "previous": previous,
+            "digest": own,
+        }
+        self.connection.execute(insert(ledger), [row])
+        rows = [
+            {
+                "seq": seq,
+                "nth": nth,
+                "record_table": text.table,
+                "record_key": text.key,
+                "before": text.before,
+                "after": text.after,
+            }
+            for nth, text in enumerate(texts)
+        ]
+        if rows:
+            self.connection.execute(insert(ledger_change), rows)
+        return LedgerEntry(
+            seq, datetime.fromisoformat(at_text), action, previous, own, tuple(one.entry for one in pending)
+        )
+
+
+def _not_as_supposed(one: Pending, stored: Record | None) -> RefusedError:
+    if one.before is None and stored is not None:
+        return ChangedMeanwhileError(
+            title_of(stored), "is in the library already", "look at it again and repeat the step"
+        )
+    if one.before is not None and stored is None:
+        return ChangedMeanwhileError(
+            title_of(one.before), "is no longer in the library", "look again and repeat the step"
+        )
+    record = stored or one.before or one.after
+    return changed_meanwhile(record) if record is not None else RefusedError("The record", "is gone", "look again")

@@ -1,0 +1,43 @@
+"""The sentence that a person is shown for a row that cannot be used."""
+
+from intake.flow.lists.reasons import BadRow, RowReason
+
+_SENTENCES = {
+    RowReason.TOO_MANY_CELLS: "has {cells} cells under {columns} column names",
+    RowReason.EMPTY: "{field} is empty",
+    RowReason.NO_EDITION_NAMED: "key is empty: say which edition the copy is of",
+    RowReason.NOT_WHOLE: "{field} {text!r} is not a whole number",
+    RowReason.NOT_A_NUMBER: "{field} {text!r} is not a number",
+    RowReason.NOT_A_SIZE: "{field} {text!r} is not a size that a book, box or shelf has",
+    RowReason.NOT_AN_AMOUNT: "{field} {text!r} is not an amount such as 120.00",
+    RowReason.NOT_A_DATE: "{field} {text!r} is not a date such as 2026-03-31",
+    RowReason.NOT_YES_OR_NO: "{field} {text!r} is neither yes nor no",
+    RowReason.NOT_A_WORD: "{field} {text!r} is not one of {words}",
+    RowReason.CURRENCY_UNKNOWN: "currency {text!r} is not one of ISO 4217; write its three letters, such as EUR",
+    RowReason.CURRENCY_MISSING: "value {amount} has no currency; write its three letters, such as EUR",
+    RowReason.FUTURE_VALUE: "valued_on {day} is in the future",
+    RowReason.ADD_ON_ALONE: "add_on {text!r} has no number beside it",
+    RowReason.OWN_NUMBER: "number {text!r} is one of this library's own numbers, not a publisher's",
+    RowReason.NUMBER_REJECTED: "number {text!r}: {why}",
+    RowReason.NUMBER_REPAIRABLE: "number {text!r}: {why} (perhaps {repair}: {how})",
+    RowReason.BOX_NUMBER_REJECTED: "box {text!r} is not a box number: {why}",
+    RowReason.SAME_EDITION: "is the same edition as line {earlier}",
+    RowReason.SAME_BOX: "names box {box} again, after line {earlier}",
+    RowReason.SAME_SHELF: "names shelf {shelf} of {bookcase} again, after line {earlier}",
+    RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is no key of the catalog and not a number: {why}",
+    RowReason.EDITION_UNKNOWN: "edition {text} is not in the catalog; import it first",
+    RowReason.EDITION_AMBIGUOUS: "edition {text} means {count} editions ({keys}); name it by its key",
+    RowReason.PRINTING_UNKNOWN: "printing {printing} of {title!r} is not recorded; import the printings first",
+    RowReason.CONSIGNMENT_UNKNOWN: "consignment {text!r} is not recorded; import it first",
+    RowReason.BOX_NOT_OPEN: "box {box} is {state}; only an open box takes another copy",
+}
+"""Predicates of the row, with the facts of the reason in braces."""
+
+
+def bad_row_sentence(bad: BadRow) -> str:
+    """Say why a row cannot be used, as a predicate of it.
+
+    >>> bad_row_sentence(BadRow(3, RowReason.EMPTY, {"field": "title"}))
+    'title is empty'
+    """
+    return _SENTENCES[bad.reason].format(**bad.facts)

@@ -1,0 +1,155 @@
+"""What a scan is, what may be done with the thing in the hand, and what became of it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from intake.flow.lookup.identify import Identification
+from intake.flow.unpacking.advice import Advice
+from intake.model.changes import LedgerEntry
+from intake.model.editions import Copy, Edition
+from intake.model.identifiers import OwnKind
+from intake.model.readings import Reading
+from intake.model.reasons import Reasons
+from intake.model.sightings import Picture, Query, ReadingMethod
+
+
+@dataclass(frozen=True, slots=True)
+class Scan:
+    """What arrived from a picture, a scanner or a keyboard.
+
+    Attributes:
+        text: the number with its supplement, or a title as typed; empty where a picture gave nothing.
+        request: an id made by the station; the same id twice changes nothing the second time.
+        trusted: whether the number may be booked without asking.
+        methods: what read it: `ReadingMethod`, or the name of a decoder that is not among them.
+        picture: the picture it was read from, already kept in the library.
+        others: numbers that it may be too, best first, where it is not trusted.
+    """
+
+    text: str
+    request: str
+    trusted: bool = True
+    methods: tuple[str, ...] = (ReadingMethod.TYPED,)
+    picture: Picture | None = None
+    others: tuple[str, ...] = ()
+
+
+def scan_of(reading: Reading, picture: Picture, request: str) -> Scan:
+    """Turn a reading into a scan."""
+    others = () if reading.accepted else tuple(each for each in reading.candidates if each != reading.number)
+    return Scan(number_of(reading), request, reading.accepted, reading.methods, picture, others)
+
+
+def number_of(reading: Reading) -> str:
+    """Return the number with its supplement, as a scan names it."""
+    return f"{reading.number} {reading.add_on}" if reading.add_on else reading.number
+
+
+class Disposition(StrEnum):
+    """What can be done with the thing in the hand."""
+
+    BOOK = "book"
+    AGAIN = "seen again"
+    NEW_COPY = "new copy"
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One answer that a person may give; `copy` is None where it would be a new one."""
+
+    act: Disposition
+    edition: Edition
+    copy: Copy | None
+
+
+def option_words(option: Option) -> str:
+    """Write an answer; the same words on every screen."""
+    copy = option.copy
+    if copy is None:
+        return "a copy that is on no list"
+    if option.act is Disposition.AGAIN:
+        return f"copy {copy.accession} again, which was seen already"
+    where = f"listed in box {copy.box}" if copy.box else "not packed"
+    return f"copy {copy.accession}, {where}"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What the tool cannot decide: what it saw, in which box, why it asks, and the answers, best first."""
+
+    scan: Scan
+    box: str
+    why: Reasons
+    options: tuple[Option, ...]
+
+
+Choose = Callable[[Question], Option | None]
+"""Asks a person; None puts the thing on the query pile."""
+
+
+def defer_to_queue(_question: Question) -> Option | None:
+    """Answer where there is no person to ask: everything uncertain waits on the query pile."""
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class Booked:
+    """It was booked.
+
+    Attributes:
+        act: as what.
+        copy: the copy as it now is.
+        why: the reasons for the booking, or for the question that a person answered.
+    """
+
+    scan: Scan
+    identification: Identification
+    act: Disposition
+    copy: Copy
+    edition: Edition
+    why: Reasons
+    advice: Advice
+    entry: LedgerEntry
+
+
+@dataclass(frozen=True, slots=True)
+class Queued:
+    """It waits on the query pile, for the reasons in `why`."""
+
+    scan: Scan
+    identification: Identification
+    query: Query
+    why: Reasons
+    entry: LedgerEntry
+
+
+@dataclass(frozen=True, slots=True)
+class BookedBefore:
+    """The station had sent this scan before, and nothing was changed.
+
+    Attributes:
+        entry: what the ledger says was done then.
+        earlier: the answer of then, with what is known now; None where what was booked is no longer in the library.
+    """
+
+    scan: Scan
+    entry: LedgerEntry
+    earlier: Booked | Queued | None
+
+
+@dataclass(frozen=True, slots=True)
+class LabelScan:
+    """The label of a box or a place, scanned where a book was expected: nothing is booked.
+
+    Attributes:
+        words: what it is the label of, as a person finds it; empty where the library has no such thing.
+    """
+
+    number: str
+    kind: OwnKind
+    words: str
+
+
+ScanOutcome = Booked | Queued | BookedBefore
+ScanResult = ScanOutcome | LabelScan

@@ -1,0 +1,55 @@
+"""Whether the value of one copy is unlike those of the copies that are like it, which are all that is looked at."""
+
+from collections.abc import Iterator
+from datetime import date
+
+from intake.edges.store.queries.values import Shared, latest_valuations_of, peer_valuations
+from intake.edges.store.reader import LibraryReader
+from intake.flow.values.exchange_rates import rate_table
+from intake.model.editions import Copy, Edition
+from intake.valuing.likeness import FEWEST_FOR_OUTLIERS, Outlier, Trait, unlike_peers
+from intake.valuing.totals import total_value
+
+PEERS = 1000
+"""Values that one value is compared with, at most: the middle of more is hardly another."""
+
+
+def question_about(records: LibraryReader, copy: Copy, currency: str, *, on: date) -> Outlier | None:
+    """Return the question to ask about the latest value of a copy, None where it is like those of like copies.
+
+    Args:
+        records: the library.
+        copy: the copy.
+        currency: in which the values are compared.
+        on: the day of the rates.
+    """
+    own = latest_valuations_of(records, [copy.accession]).get(copy.accession)
+    edition = records.get(Edition, copy.edition_id)
+    if own is None or edition is None:
+        return None
+    for alike, shared in _likenesses(copy, edition):
+        valuations = peer_valuations(records, shared, besides=copy.accession, limit=PEERS)
+        if len(valuations) < FEWEST_FOR_OUTLIERS:
+            continue
+        values = {valuation.copy: valuation for valuation in (own, *valuations)}
+        table = rate_table(records, {currency, *(value.currency for value in values.values())}, on=on)
+        worths = total_value(values, values, table, currency=currency, on=on).worths
+        amounts = {one.copy: one.amount for one in worths if one.amount is not None and one.amount > 0}
+        amount = amounts.pop(copy.accession, None)
+        if amount is None:
+            return None
+        if len(amounts) >= FEWEST_FOR_OUTLIERS:
+            return unlike_peers(copy.accession, amount, list(amounts.values()), alike)
+    return None
+
+
+def _likenesses(copy: Copy, edition: Edition) -> Iterator[tuple[Trait, Shared]]:
+    """Yield in what the copy may be like others, the closest likeness first (see `Kin.traits`)."""
+    if copy.printing_id is not None:
+        yield Trait.PRINTING, Shared(edition_id=copy.edition_id, printing_id=copy.printing_id)
+    yield Trait.EDITION, Shared(edition_id=copy.edition_id)
+    if edition.set_id is not None:
+        yield Trait.SET, Shared(set_id=edition.set_id)
+    if edition.subject:
+        yield Trait.SUBJECT, Shared(subject=edition.subject)
+    yield Trait.COLLECTION, Shared()

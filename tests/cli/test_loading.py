@@ -1,0 +1,41 @@
+"""What a run of the command loads, told by a fresh interpreter; times depend on the machine, names do not."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+HEAVY = {"alembic", "babel", "cv2", "icu", "jinja2", "numpy", "PIL", "reportlab", "rich", "sqlalchemy", "starlette",
+         "uvicorn", "xlsxwriter", "zxingcpp"}  # fmt: skip
+SCRIPT = """
+import json, sys
+from intake.cli.main import run
+try:
+    status = run(sys.argv[1:])
+finally:
+    print(json.dumps([status, sorted({name.partition(".")[0] for name in sys.modules})]), file=sys.stderr)
+"""
+
+
+def loaded(*arguments: str) -> tuple[int, set[str]]:
+    done = subprocess.run(
+        [sys.executable, "-c", SCRIPT, *arguments], capture_output=True, text=True, check=True, timeout=120
+    )
+    status, names = json.loads(done.stderr.strip().splitlines()[-1])
+    return status, set(names)
+
+
+@pytest.mark.parametrize("arguments", [("--help",), ("--version",)])
+def test_help_and_version_load_none_of_the_large_libraries(arguments: tuple[str, ...]) -> None:
+    status, names = loaded(*arguments)
+    assert status == 0
+    assert names & HEAVY == set()
+
+
+def test_a_search_loads_the_database_and_what_prints_a_table(tmp_path: object) -> None:
+    library = f"{tmp_path}/library"
+    assert loaded("--library", library, "box", "open")[0] == 0
+    status, names = loaded("--library", library, "find", "nothing")
+    assert status == 1
+    assert names & HEAVY <= {"sqlalchemy", "rich", "numpy"}

@@ -1,0 +1,159 @@
+// The facts about a copy: one key each, saving, and pictures of damage.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { choiceFor, Inspection, sendPicture } from "../../../intake/desk/static/inspection.js";
+import { accepted, desk, NO_ANSWER, page, settle } from "./page.js";
+
+const GRADES = ["As New", "Fine", "Near Fine"];
+const FORM = `
+<section id="answer"><details id="facts-open"><form id="facts"><input type="hidden" name="copy" value="A1-59">
+${GRADES.map((grade) => `<input type="radio" name="grade" value="${grade}">`).join("")}
+${["has_jacket", "wrapped"].map((name) => `<input type="radio" name="${name}" value="yes"><input type="radio" name="${name}" value="no">`).join("")}
+<input name="binding" value=""></form></details><p id="facts-said"></p></section>`;
+
+// The form's fields as a browser gives them; linkedom has no FormData.
+class Fields {
+	constructor(form) {
+		this.form = form;
+	}
+	*[Symbol.iterator]() {
+		for (const { name, value, type, checked } of this.form.querySelectorAll("input")) {
+			if (type !== "radio" || checked) yield [name, value];
+		}
+	}
+}
+
+function inspection({ scanning = false } = {}, ...answers) {
+	const window = page(FORM);
+	globalThis.FormData = Fields;
+	const place = window.document.getElementById("answer");
+	const { sent, post } = desk(...answers);
+	const log = { signals: [], done: 0, submitted: 0 };
+	const made = new Inspection(place, {
+		post,
+		newId: () => "an id",
+		signal: (kind) => log.signals.push(kind),
+		burst: { includes: () => scanning },
+		onDone: () => {
+			log.done += 1;
+		},
+	});
+	const form = window.document.getElementById("facts");
+	form.requestSubmit = () => {
+		log.submitted += 1;
+	};
+	const radio = form.querySelector("input[type=radio]");
+	const press = async (key, target = radio, more = {}) => {
+		made.press({ key, timeStamp: 0, target, preventDefault() {}, ...more });
+		await new Promise((resolve) => setTimeout(resolve, 80));
+	};
+	const checked = () => [...form.querySelectorAll("input")].filter((each) => each.checked).map((each) => each.value);
+	return {
+		made,
+		window,
+		place,
+		form,
+		sent,
+		log,
+		press,
+		checked,
+		details: window.document.getElementById("facts-open"),
+	};
+}
+
+test("a digit chooses the grade at its place, a letter the jacket or the wrapping", () => {
+	const { form } = inspection();
+	const chosen = (key) => {
+		const choice = choiceFor(form, key);
+		return choice && [choice.name, choice.value];
+	};
+	assert.deepEqual(
+		GRADES.map((_, nth) => chosen(`${nth + 1}`)),
+		GRADES.map((grade) => ["grade", grade]),
+	);
+	assert.deepEqual(chosen("j"), ["has_jacket", "yes"]);
+	assert.deepEqual(chosen("n"), ["has_jacket", "no"]);
+	assert.deepEqual(chosen("w"), ["wrapped", "yes"]);
+	assert.deepEqual(chosen("u"), ["wrapped", "no"]);
+	for (const key of ["0", "4", "x", "Tab"]) assert.equal(chosen(key), undefined, key);
+});
+
+test("a person's key chooses, a scanner's does not", async () => {
+	const person = inspection();
+	await person.press("2");
+	assert.deepEqual(person.checked(), ["Fine"]);
+	const scanner = inspection({ scanning: true });
+	await scanner.press("2");
+	assert.deepEqual(scanner.checked(), []);
+});
+
+test("in a field for text, or with Ctrl, keys are only keys", async () => {
+	const { press, checked, form } = inspection();
+	await press("2", form.querySelector("input[name=binding]"));
+	await press("2", undefined, { ctrlKey: true });
+	assert.deepEqual(checked(), []);
+});
+
+test("Enter on a choice saves, Escape closes", async () => {
+	const { press, log, details } = inspection();
+	details.open = true;
+	await press("Enter");
+	assert.equal(log.submitted, 1);
+	await press("Escape");
+	assert.equal(details.open, false);
+	assert.equal(log.done, 1);
+});
+
+test("the facts are sent once with an id, and the form closes when they are saved", async () => {
+	const { window, form, sent, log, details, place } = inspection({}, accepted({ sentence: "Saved." }));
+	details.open = true;
+	choiceFor(form, "1").checked = true;
+	const submit = new window.Event("submit", { bubbles: true, cancelable: true });
+	form.dispatchEvent(submit);
+	await settle();
+	assert.ok(submit.defaultPrevented);
+	const body = { copy: "A1-59", grade: "As New", binding: "", request: "an id" };
+	assert.deepEqual(sent, [{ address: "/api/facts", body }]);
+	assert.equal(place.querySelector("#facts-said").textContent, "Saved.");
+	assert.deepEqual([details.open, log.done, log.signals], [false, 1, ["good"]]);
+});
+
+test("the place listens for keys, for pictures of damage, and for no other form", async () => {
+	const { window, place, form, sent, press, checked } = inspection({}, accepted({ sentence: "Kept." }));
+	await press("9");
+	const key = Object.assign(new window.Event("keydown", { bubbles: true }), { key: "3" });
+	form.querySelector("input[type=radio]").dispatchEvent(key);
+	await new Promise((resolve) => setTimeout(resolve, 80));
+	assert.deepEqual(checked(), ["Near Fine"]);
+	const other = window.document.createElement("form");
+	const damage = Object.assign(window.document.createElement("input"), { id: "damage", files: ["a picture"] });
+	damage.setAttribute("data-copy", "A1-59");
+	place.append(other, damage);
+	const submit = new window.Event("submit", { bubbles: true, cancelable: true });
+	other.dispatchEvent(submit);
+	assert.ok(!submit.defaultPrevented);
+	damage.dispatchEvent(new window.Event("change", { bubbles: true }));
+	await settle();
+	assert.deepEqual(sent, [{ address: "/api/photograph?copy=A1-59", body: "a picture" }]);
+	assert.equal(place.querySelector("#facts-said").textContent, "Kept.");
+});
+
+test("what could not be saved stays open", async () => {
+	const { made, form, log, details } = inspection({}, NO_ANSWER);
+	details.open = true;
+	await made.save(form);
+	assert.deepEqual([details.open, log.done, log.signals], [true, 0, ["stop"]]);
+});
+
+test("a picture goes to its copy and the field is ready for the next", async () => {
+	const { sent, post } = desk(accepted({ sentence: "The picture of A1/59 is kept." }));
+	const file = new Blob(["a"]);
+	const input = { files: [file], value: "a.jpg", dataset: { copy: "A1/59" } };
+	const reported = [];
+	const answer = await sendPicture(input, post, (words) => reported.push(words));
+	assert.ok(answer.ok);
+	assert.deepEqual(sent, [{ address: "/api/photograph?copy=A1%2F59", body: file }]);
+	assert.equal(input.value, "");
+	assert.equal(reported.at(-1), "The picture of A1/59 is kept.");
+	assert.equal(await sendPicture({ files: [] }, post, assert.fail), undefined);
+});

@@ -1,0 +1,62 @@
+// The list of what waits and of what was refused.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { WaitingList, waitingWords } from "../../../intake/desk/static/waiting.js";
+import { click, page, settle } from "./page.js";
+
+function list(scans, lasting = true) {
+	const window = page('<div id="kept" hidden></div>');
+	const place = window.document.getElementById("kept");
+	const log = { changed: [], removed: [], sent: 0 };
+	const store = {
+		lasting,
+		all: async () => scans,
+		change: async (scan) => log.changed.push(scan),
+		remove: async (scan) => {
+			log.removed.push(scan);
+			scans.splice(scans.indexOf(scan), 1);
+		},
+	};
+	const send = async () => {
+		log.sent += 1;
+	};
+	return { window, place, log, shown: new WaitingList(place, { store, send }) };
+}
+
+test("nothing waits, nothing is shown", async () => {
+	const { place, shown } = list([]);
+	await shown.show();
+	assert.equal(place.hidden, true);
+	assert.equal(place.children.length, 0);
+});
+
+test("how many wait; what was refused is not among them", async () => {
+	const { place, shown } = list([{ text: "a" }, { text: "b", refused: "no" }, { hasPicture: true }]);
+	await shown.show();
+	assert.equal(place.hidden, false);
+	assert.match(place.firstElementChild.textContent, /^2 scans wait /);
+	assert.equal(place.children.length, 2);
+});
+
+test("the words for one, and for a browser that does not store them", () => {
+	assert.match(waitingWords(1, true), /^1 scan waits /);
+	assert.notEqual(waitingWords(1, true), waitingWords(1, false));
+});
+
+test("a refused scan is sent again without its refusal, a refused picture thrown away", async () => {
+	const scan = { nth: 1, text: "<i>9</i>", refused: "Not this box." };
+	const picture = { nth: 2, hasPicture: true, refused: "No picture." };
+	const { window, place, log, shown } = list([scan, picture]);
+	await shown.show();
+	const [first, second] = place.children;
+	assert.equal(first.querySelector("p").textContent, "<i>9</i>: Not this box.");
+	assert.equal(second.querySelector("p").textContent, "A picture: No picture.");
+	click(window, first.querySelectorAll("button")[0]);
+	await settle();
+	assert.deepEqual(log.changed, [{ nth: 1, text: "<i>9</i>" }]);
+	assert.equal(log.sent, 1);
+	click(window, second.querySelectorAll("button")[1]);
+	await settle();
+	assert.deepEqual(log.removed, [picture]);
+	assert.equal(place.children.length, 1);
+});

@@ -1,0 +1,51 @@
+"""What the desk writes into its log: how it works, and nothing that lets somebody in or says what books are worth."""
+
+import logging
+import re
+from pathlib import Path
+
+import httpx
+import pytest
+
+from intake.edges.log_files import DESK_LOG, KEPT_FILES, MOST_BYTES, desk_log
+from intake.edges.store.library import open_library
+from tests.desk.conftest import Running
+
+
+@pytest.fixture
+def log(desk: Running) -> Path:
+    """Drive a desk through its pages, with a session, a wrong key and a form, and return its log."""
+    with desk_log(desk.library.folder) as path, httpx.Client(base_url=desk.base, timeout=20) as client:
+        assert client.get("/enter", params={"key": "wrong-key-of-a-stranger"}).status_code != 200
+        assert client.get(desk.link.removeprefix(desk.base)).status_code == 303
+        for page in ("/boxes", "/catalog?search=tidal", "/papers", "/ledger", "/nowhere"):
+            client.get(page)
+        cookies = dict(client.cookies)
+    assert path is not None
+    text = path.read_text(encoding="utf-8")
+    for secret in (desk.link.partition("key=")[2], "wrong-key-of-a-stranger", *cookies.values()):
+        assert secret
+        assert secret not in text
+    return path
+
+
+def test_requests_are_logged_with_status_and_time(log: Path) -> None:
+    lines = log.read_text(encoding="utf-8").splitlines()
+    assert any(re.search(r"intake\.desk\.guard: GET /boxes 200 in \d+ ms$", line) for line in lines)
+    assert any(" GET /nowhere 404 " in line for line in lines)
+    assert not any("search=" in line or "tidal" in line for line in lines)
+
+
+def test_old_lines_are_dropped(tmp_path: Path) -> None:
+    with open_library(tmp_path / "library", create=True) as library, desk_log(library.folder) as path:
+        for _ in range(5 * (KEPT_FILES + 2)):
+            logging.getLogger("intake.test").info("x" * (MOST_BYTES // 5))
+    assert path is not None
+    assert len(list(path.parent.iterdir())) == KEPT_FILES + 1
+    assert sum(file.stat().st_size for file in path.parent.iterdir()) <= (KEPT_FILES + 1) * (MOST_BYTES + 1000)
+
+
+def test_a_folder_that_cannot_be_written_stops_nothing(tmp_path: Path) -> None:
+    (tmp_path / DESK_LOG.parent).write_text("a file where the folder would be")
+    with desk_log(tmp_path) as path:
+        assert path is None

@@ -1,0 +1,110 @@
+"""A library that an earlier program kept, opened by this one: its words are found as data, or shown as they are.
+
+How the file was made is told beside it, in tests/edges/store/data/README.md. What is asserted here was taken from what
+that program said when it did these steps.
+"""
+
+import gzip
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from intake.edges.store.library import Library, open_library
+from intake.edges.store.migrate import DATABASE
+from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head, verify_chain
+from intake.edges.store.queries.sightings import list_queries
+from intake.errors import RefusedError
+from intake.flow.lookup.history import history
+from intake.flow.lookup.reason_words import query_decision, query_reason
+from intake.flow.moving.reconcile import reconcile
+from intake.flow.undo import undo
+from intake.flow.unpacking import query_pile
+from intake.model.changes import ActionKind
+from intake.model.editions import Copy
+from intake.model.sightings import Query, QueryDecision, QueryState, Sighting, methods_in
+from tests.flow.conftest import NOW
+
+FILE = Path(__file__).parents[1] / "edges" / "store" / "data" / "library-0002.sqlite3.gz"
+HEAD = "1e2b9053898069d57995f6a4c20957519ff65268c23f504e10aa1681ca77b8ed"
+"""What `intake check` of that program printed last."""
+
+
+@pytest.fixture
+def old(tmp_path: Path) -> Iterator[Library]:
+    folder = tmp_path / "library"
+    folder.mkdir()
+    (folder / DATABASE).write_bytes(gzip.decompress(FILE.read_bytes()))
+    with open_library(folder) as library:
+        yield library
+
+
+def test_its_chain_is_whole_and_every_entry_has_a_kind(old: Library) -> None:
+    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0003.sqlite3"]
+    with old.reading() as records:
+        assert verify_chain(records) is None
+        assert ledger_head(records) == HEAD
+        entries = latest_entries(records, 1000)
+        assert (len(entries), entries[0].action.kind) == (147, ActionKind.UNDO)
+        assert {entry.action.kind for entry in entries} >= {
+            ActionKind.IMPORT_EDITIONS, ActionKind.DECIDE_QUERY, ActionKind.UNPACK_COPY, ActionKind.REPORT_CONDITION
+        }  # fmt: skip
+        assert ActionKind.UNKNOWN not in {entry.action.kind for entry in entries}
+
+
+def test_its_history_reads_as_it_did(old: Library) -> None:
+    with old.reading() as records:
+        lines = history(records, None, 4)
+        assert [(line.seq, line.what, line.subject) for line in lines] == [
+            (147, "undo", "A48-24 (entry 144)"),
+            (146, "undo", "13 (entry 145)"),
+            (145, "decide query", "13"),
+            (144, "report condition", "A48-24"),
+        ]
+
+
+def test_its_books_on_no_list_are_found_however_they_were_recorded(old: Library) -> None:
+    """A73 and A74 were decided at the query pile, A75 was recorded at the open box, A76 was taken back."""
+    with old.reading() as records:
+        found = {one.number: one.found_in for one in reconcile(records).found if one.listed_in == "on no list"}
+        assert found == {"A73-90": "B1-56", "A74-81": "B3-38", "A75-72": "B4-29"}
+        assert records.get(Copy, "A76-63") is None
+
+
+def test_its_queries_are_shown_as_they_were_and_can_be_decided(old: Library) -> None:
+    with old.reading() as records:
+        queries = {query.id: query for query in list_queries(records)}
+        assert query_reason(queries[10]) == "listed in this box and not yet seen"
+        assert [(query_decision(queries[number])) for number in (1, 3, 7)] == [
+            "not a book",
+            "new copy A73-90",
+            "new edition, copy A74-81",
+        ]
+        with pytest.raises(RefusedError, match=r"decided before \(new copy A73-90\)"):
+            query_pile.find_query(records, 3)
+        items = query_pile.pile(records)
+        assert [item.query.id for item in items] == [2, 4, 8, 9, *range(10, 17)]
+        again = items[-1]
+    option = again.options[0]
+    decided = query_pile.decide(old, again.query.id, option, station="test", now=NOW)
+    with old.reading() as records:
+        query = records.get(Query, again.query.id)
+        assert query is not None
+        assert (query.state, query.decision, query.copy) == (
+            QueryState.DECIDED,
+            QueryDecision.COPY_SEEN_AGAIN,
+            decided.copy.accession,
+        )
+        assert verify_chain(records) is None
+
+
+def test_its_sightings_are_read_and_its_steps_taken_back(old: Library) -> None:
+    with old.reading() as records:
+        methods = {method for sighting in records.all(Sighting) for method in methods_in(sighting.methods)}
+    assert methods >= {"zxing", "typed", "person"}
+    entry, _ = undo(old, 127, station="test")
+    assert (entry.action.kind, entry.action.subject) == (ActionKind.DECIDE_QUERY, "7")
+    with old.reading() as records:
+        assert records.get(Copy, "A74-81") is None
+        assert [query.id for query in list_queries(records, QueryState.WAITING)][:3] == [2, 4, 7]
+        assert verify_chain(records) is None
