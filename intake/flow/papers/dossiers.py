@@ -268,7 +268,7 @@ def _set(records: LibraryReader, edition: Edition, on: date) -> Section | None:
         sentences.append(f"Worth as a whole {amount_text(whole.amount, whole.currency)}, {whole.basis}, {whole.on}.")
         sentences += [
             f"Loss of volume {loss.volume}: {amount_text(loss.before, whole.currency)} before, "
-            f"{amount_text(loss.after, whole.currency)} after ({loss.reckoned}), so "
+            f"{amount_text(loss.after, whole.currency)} after ({loss.method}), so "
             f"{amount_text(loss.difference, whole.currency)}; a fair proportion would be "
             f"{amount_text(loss.proportion, whole.currency)}."
             for loss in losses
