@@ -75,7 +75,7 @@ def plan_copies(
     rules: PackingRules | None = None,
     going: Callable[[], bool],
     in_time: Callable[[], bool] | None = None,
-    reading: Callable[[], bool] = always,
+    reading: Callable[[], bool] | None = None,
 ) -> Planned:
     """Plan the copies that are in no box; open boxes are filled up, closed ones left alone.
 
@@ -99,7 +99,7 @@ def plan_copies(
     while copies := tuple(islice(rows, BATCH)):
         values = latest_valuations_of(records, [copy.accession for copy, _ in copies])
         items += [describe.item(copy, edition, values.get(copy.accession)) for copy, edition in copies]
-        if not reading():
+        if reading is not None and not reading():
             unread = max(0, count_to_pack(records, states) - len(items))
             break
     packing_plan = plan(items, kinds or (BOOK_BOX,), begun=begun, rules=rules, going=going, in_time=in_time)

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import all_copies
 from intake.flow.lists.import_list import ListKind
 from intake.flow.papers.schedule_lines import (
     binding_words,
@@ -19,7 +20,8 @@ from intake.flow.papers.schedule_lines import (
     recorded_words,
 )
 from intake.flow.shelves.shelve_copy import shelve
-from intake.model.editions import Copy, Printing
+from intake.model.editions import Copy, Covering, Printing, Sewing
+from intake.model.places import Place
 from intake.model.valuations import Basis, Valuation
 from tests.flow.conftest import NOW, import_text
 
@@ -40,7 +42,7 @@ def test_printings_in_english(ordinal: int | None, words: str) -> None:
 
 def test_bindings_say_what_was_said() -> None:
     assert printing_words(None) == binding_words(Copy(accession="A1-59", edition_id=1)) == ""
-    full = Copy(accession="A1-59", edition_id=1, sewing="sewn", covering="cloth", slipcase=True, signed="Ada Thorn",
+    full = Copy(accession="A1-59", edition_id=1, sewing=Sewing("sewn"), covering=Covering("cloth"), slipcase=True, signed="Ada Thorn",
                 limitation="7/50")  # fmt: skip
     words = binding_words(full).split(", ")
     assert (words[0], words[1]) == ("sewn", "cloth")
@@ -74,8 +76,8 @@ def test_every_copy_is_a_line_and_the_total_is_theirs(library: Library) -> None:
 def test_rooms_and_classes_with_the_unplaced_last(library: Library, tmp_path: Path) -> None:
     import_text(library, tmp_path, ListKind.COPIES, "key\nG2\nG2\n")
     with library.reading() as records:
-        shelf = next(place.number for place in records.places() if place.width_mm == 800)
-        at_hand = next(copy.accession for copy, edition in records.copies() if edition.key == "G2")
+        shelf = next(place.number for place in records.all(Place) if place.width_mm == 800)
+        at_hand = next(copy.accession for copy, edition in all_copies(records) if edition.key == "G2")
     shelve(library, at_hand, shelf, station="test", now=NOW)
     with library.reading() as records:
         found = gather(records, currency="EUR", on=TODAY)
