@@ -3,7 +3,7 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk import startup
+from intake.desk import desk_startup
 from intake.desk.rendering import id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of
 from intake.edges import templates
@@ -52,7 +52,7 @@ def show_pdf(request: Request) -> Response:
     if choice.template and choice.template not in templates.names():
         return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
     with desk_of(request).library.reading() as records:
-        data, _ = preview(records, choice, on=startup.today())
+        data, _ = preview(records, choice, on=desk_startup.today())
     headers = {"Content-Disposition": f'inline; filename="{choice.paper}.pdf"', "Content-Security-Policy": PDF_POLICY}
     return Response(data, media_type="application/pdf", headers=headers)
 

@@ -42,8 +42,15 @@ def test_printings_in_english(ordinal: int | None, words: str) -> None:
 
 def test_bindings_say_what_was_said() -> None:
     assert printing_words(None) == binding_words(Copy(accession="A1-59", edition_id=1)) == ""
-    full = Copy(accession="A1-59", edition_id=1, sewing=Sewing("sewn"), covering=Covering("cloth"), slipcase=True, signed="Ada Thorn",
-                limitation="7/50")  # fmt: skip
+    full = Copy(
+        accession="A1-59",
+        edition_id=1,
+        sewing=Sewing("sewn"),
+        covering=Covering("cloth"),
+        slipcase=True,
+        signed="Ada Thorn",
+        limitation="7/50",
+    )
     words = binding_words(full).split(", ")
     assert (words[0], words[1]) == ("sewn", "cloth")
     assert [part for part in words if "Ada Thorn" in part and part != "Ada Thorn"]
