@@ -10,10 +10,9 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPER_SIZE, say_written
 from intake.cli.parameters import amount, day, mass
-from intake.edges.store.queries.boxes import list_boxes
 from intake.errors import UsageError
 from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, period_rows, plan_claim, reckoning
-from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, freight, measure_outside
+from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, count_boxes, freight, measure_outside
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
 from intake.flow.papers import registry
@@ -50,7 +49,7 @@ def add_command(
         consignment = Consignment(reference=reference, dispatched=dispatched, **parties)
         consign(library, consignment, box, station=context.settings.station)
         with library.reading() as records:
-            count = len(list_boxes(records, reference))
+            count = count_boxes(records, reference)
     context.say(f"Consignment {reference} has {count} {'box' if count == 1 else 'boxes'}.")
 
 

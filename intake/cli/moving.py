@@ -1,6 +1,7 @@
 """`intake plan`, `lift`, `weigh`, `parcel`: what goes into which box, who lifts it, what is in it while closed."""
 
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -20,8 +21,8 @@ from intake.model.packing import PackingRules
 from intake.units.convert import kg_text
 
 SHOWN = 10
-PLANNING = 0.8
-"""Of the time given, for reading and planning; the rest is for laying the boxes out and for printing."""
+READING, PLANNING = 0.4, 0.8
+"""Parts of the time given after which reading and planning end; the rest is for laying the boxes out and printing."""
 
 
 @click.command("plan")
@@ -61,10 +62,10 @@ def plan_command(
 ) -> None:
     """Plan which copy goes into which box and layer: those at hand, into open boxes first, then into new ones."""
     form = format_of(PACKING_PLAN, path) if path is not None else None
-    ends = time.monotonic() + PLANNING * seconds
+    begins = time.monotonic()
 
-    def in_time() -> bool:
-        return time.monotonic() < ends
+    def before(part: float) -> Callable[[], bool]:
+        return lambda: time.monotonic() < begins + part * seconds
 
     with context.library() as library:
         with library.reading() as records:
@@ -73,8 +74,9 @@ def plan_command(
                 [plan_packing.read_kind(*kind) for kind in kinds],
                 states=plan_packing.STANDING if shelved else plan_packing.AT_HAND,
                 rules=PackingRules(together=not split_sets, share=share),
-                going=in_time,
-                in_time=in_time if seconds else None,
+                going=before(PLANNING),
+                in_time=before(PLANNING) if seconds else None,
+                reading=before(READING) if seconds else None,
             )
         numbers: tuple[str, ...] = ()
         if book:

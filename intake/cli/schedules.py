@@ -8,7 +8,6 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import paper_command
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers import registry, verify_list
-from intake.valuing import proof as proof_words
 
 SCHEDULES = (registry.INSURANCE, registry.HIGH_VALUE, registry.MOVE, registry.CUSTOMS, registry.COPY)
 
@@ -24,11 +23,11 @@ schedule_group = click.Group(
 @click.option("--text", default="", help="The words of the proof, instead of a file.")
 @pass_context
 def verify_command(context: CommandContext, file: Path | None, text: str) -> None:
-    """Hold a printed list against the library: FILE is its .pdf, .xlsx, .csv, or a picture of its symbol.
+    """Check a printed list against the library: FILE is its .pdf, .xlsx, .csv, or a picture of its symbol.
 
     Leaves with status 1 where the list is not this library's, or said something else than the ledger.
     """
-    proof = proof_words.parse(text) if text else None
+    proof = verify_list.read_proof(text) if text else None
     if file is not None and not text:
         proof = verify_list.find_proof(file)
     if proof is None:

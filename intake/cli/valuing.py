@@ -187,7 +187,7 @@ def sets_command(context: CommandContext) -> None:
             whole, of_volumes = losses[held.set.id]
             for loss in of_volumes:
                 amount = amount_text(loss.difference, whole.currency)
-                context.say(f"  loss of volume {loss.volume}: {amount} ({loss.reckoned})")
+                context.say(f"  loss of volume {loss.volume}: {amount} ({loss.method})")
 
 
 @click.command("average")

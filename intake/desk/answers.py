@@ -1,8 +1,8 @@
 """Answers to what was scanned: the sign for eye and ear, and the words as a part of a page."""
 
+from intake.desk.desk_startup import LibraryReader
 from intake.desk.rendering import fragment
 from intake.desk.request_state import Desk
-from intake.desk.startup import LibraryReader
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.attention import attention

@@ -5,7 +5,7 @@ from dataclasses import replace
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk import startup
+from intake.desk import desk_startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.condition.inspect_copy import edit_edition
@@ -100,7 +100,7 @@ def put_on_shelf(request: Request) -> Response:
     """Record that a copy stands on a shelf now."""
     desk, station = desk_of(request), session_of(request).station
     number = text_of(request.path_params["copy"])
-    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=startup.now())
+    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=desk_startup.now())
     return back_to(f"/copies/{copy.accession}", f"Copy {copy.accession} stands at {copy.shelfmark}.")
 
 

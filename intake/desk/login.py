@@ -3,10 +3,10 @@
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from intake.desk.desk_startup import THIS_MACHINE, qr_rows
 from intake.desk.pairing import SESSION_LASTS, DeskSession, code_words
 from intake.desk.rendering import fields_of, page, pages, refusal, text_of
 from intake.desk.request_state import Desk, desk_of, session_of
-from intake.desk.startup import THIS_MACHINE, qr_rows
 
 
 def enter(request: Request) -> Response:

@@ -14,7 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from intake.desk import startup
+from intake.desk import desk_startup
 from intake.errors import RefusedError
 
 HOST = "desk"
@@ -64,7 +64,7 @@ class Authenticator:
     def new_code(self) -> str:
         """Draw a pairing code; the one before it works no more."""
         with self._lock:
-            code = startup.random_code(CODE_LENGTH)
+            code = desk_startup.random_code(CODE_LENGTH)
             self._code = (code, self._now() + CODE_LASTS)
             self._wrong = 0
             return code
@@ -85,7 +85,7 @@ class Authenticator:
                     self._code = None
                 raise RefusedError("This pairing code", "is wrong", "read it again from the laptop's screen")
             self._code = None
-        return self._session(f"phone-{startup.random_code(4).lower()}")
+        return self._session(f"phone-{desk_startup.random_code(4).lower()}")
 
     def enter(self, link_key: str) -> DeskSession:
         """Let this machine's own browser in by the link that the command printed.
@@ -116,7 +116,7 @@ class Authenticator:
         return self._session(HOST)
 
     def _session(self, station: str) -> DeskSession:
-        body = f"{station}.{int(self._now().timestamp())}.{startup.random_token()}"
+        body = f"{station}.{int(self._now().timestamp())}.{desk_startup.random_token()}"
         token = f"{body}.{self._sign(body)}"
         return DeskSession(station, token, self._sign(f"form {token}"))
 

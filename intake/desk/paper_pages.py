@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk import startup
+from intake.desk import desk_startup
 from intake.desk.rendering import page, refusal, text_of
 from intake.desk.request_state import desk_of
 from intake.errors import UsageError
@@ -66,7 +66,7 @@ def show_paper(request: Request) -> Response:
     if texts.get(TEMPLATE.name, "") not in ("", *template_names()):
         return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
     options = with_typed(paper.defaults, paper.options, texts)
-    rendered = render(desk_of(request).library, paper, options, form, on=startup.today())
+    rendered = render(desk_of(request).library, paper, options, form, on=desk_startup.today())
     shown = form in (PaperFormat.PDF, PaperFormat.SVG)
     headers = {"Content-Disposition": f'{"inline" if shown else "attachment"}; filename="{paper.name}.{form}"'}
     if form is PaperFormat.PDF:

@@ -5,11 +5,11 @@ from dataclasses import replace
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk import startup
+from intake.desk import desk_startup
 from intake.desk.answers import option_key
+from intake.desk.desk_startup import LibraryReader
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.desk.startup import LibraryReader
 from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
@@ -55,7 +55,7 @@ def decide_query(request: Request) -> Response:
     if option is None:
         return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
     station = session_of(request).station
-    decided = query_pile.decide(desk.library, query, option, station=station, now=startup.now())
+    decided = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())
     return back_to("/pile", f"Query {query} is copy {decided.copy.accession}.")
 
 
@@ -75,7 +75,7 @@ def decide_new(request: Request) -> Response:
         why = "is no number that an edition can carry"
         return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")
     decided = query_pile.decide_new_edition(
-        desk.library, query, edition, station=session_of(request).station, now=startup.now()
+        desk.library, query, edition, station=session_of(request).station, now=desk_startup.now()
     )
     return back_to("/pile", f"Query {query} is copy {decided.copy.accession} of a new edition.")
 

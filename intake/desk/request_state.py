@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 
 from starlette.requests import Request
 
+from intake.desk.desk_startup import Decoder, Library
 from intake.desk.events import Hub
 from intake.desk.pairing import Authenticator, DeskSession
-from intake.desk.startup import Decoder, Library
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

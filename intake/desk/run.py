@@ -9,12 +9,12 @@ from types import FrameType
 
 import uvicorn
 
-from intake.desk import startup
+from intake.desk import desk_startup
 from intake.desk.app import make_app
 from intake.desk.pairing import Authenticator
 from intake.desk.request_state import Desk, Endpoint
 
-OWN_NAMES = ("localhost", startup.THIS_MACHINE)
+OWN_NAMES = ("localhost", desk_startup.THIS_MACHINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +23,13 @@ class Opened:
 
     desk: Desk
     listening: socket.socket
-    certificates: startup.Certificates | None
+    certificates: desk_startup.Certificates | None
     link: str
 
 
 def open_desk(
-    library: startup.Library,
-    decoders: Sequence[startup.Decoder],
+    library: desk_startup.Library,
+    decoders: Sequence[desk_startup.Decoder],
     *,
     port: int,
     lan: bool,
@@ -50,12 +50,12 @@ def open_desk(
         UsageError: the port cannot be used.
         FileError: the folder of the keys cannot be written.
     """
-    folder = keys or startup.default_folder()
-    key = startup.session_key(folder)
-    house = startup.house_address() if lan else None
-    names = (*OWN_NAMES, *((house, *startup.host_names()) if house else ()))
-    held = startup.prepare_certificates(folder, names, startup.now()) if tls else None
-    listening = startup.listen(port, everywhere=lan)
+    folder = keys or desk_startup.default_folder()
+    key = desk_startup.session_key(folder)
+    house = desk_startup.house_address() if lan else None
+    names = (*OWN_NAMES, *((house, *desk_startup.host_names()) if house else ()))
+    held = desk_startup.prepare_certificates(folder, names, desk_startup.now()) if tls else None
+    listening = desk_startup.listen(port, everywhere=lan)
     taken: int = listening.getsockname()[1]
     scheme = "https" if tls else "http"
     way = Endpoint(
@@ -66,15 +66,15 @@ def open_desk(
         fingerprint=held.fingerprint if held else "",
         authority=held.authority.read_bytes() if held else b"",
     )
-    door = Authenticator(key, startup.now, startup.random_token())
+    door = Authenticator(key, desk_startup.now, desk_startup.random_token())
     desk = Desk(
         library=library,
         door=door,
         way=way,
         decoders=decoders,
-        new_key=lambda: startup.session_key(folder, new=True),
+        new_key=lambda: desk_startup.session_key(folder, new=True),
     )
-    link = f"{scheme}://{startup.THIS_MACHINE}:{taken}/enter?key={door.link_key}"
+    link = f"{scheme}://{desk_startup.THIS_MACHINE}:{taken}/enter?key={door.link_key}"
     return Opened(desk, listening, held, link)
 
 
@@ -96,7 +96,7 @@ class Server(uvicorn.Server):
         self.should_exit = True
 
 
-def make_server(desk: Desk, certificates: startup.Certificates | None = None) -> Server:
+def make_server(desk: Desk, certificates: desk_startup.Certificates | None = None) -> Server:
     """Return the server of a desk, not yet running."""
     config = uvicorn.Config(
         make_app(desk),
@@ -113,7 +113,11 @@ def make_server(desk: Desk, certificates: startup.Certificates | None = None) ->
 
 
 def serve(
-    desk: Desk, listening: socket.socket, certificates: startup.Certificates | None, *, started: Callable[[], object]
+    desk: Desk,
+    listening: socket.socket,
+    certificates: desk_startup.Certificates | None,
+    *,
+    started: Callable[[], object],
 ) -> None:
     """Serve until the person stops it; `started` is called once the socket takes requests."""
     server = make_server(desk, certificates)

@@ -3,7 +3,7 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk import startup
+from intake.desk import desk_startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.resolve import find_shelf
@@ -36,5 +36,7 @@ def put(request: Request) -> Response:
     """Put a copy on a shelf, both scanned or typed."""
     desk, fields = desk_of(request), fields_of(request)
     station = session_of(request).station
-    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=startup.now())
+    copy = shelve(
+        desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=desk_startup.now()
+    )
     return back_to("/shelves", f"Copy {copy.accession} stands at {copy.shelfmark}.")

@@ -3,7 +3,7 @@
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from intake.desk import startup
+from intake.desk import desk_startup
 from intake.desk.answers import answer_of, booked, frame_of, option_key
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
@@ -74,7 +74,7 @@ def scan(request: Request) -> Response:
         fields["text"],
         request=_request(request, number),
         station=session_of(request).station,
-        now=startup.now(),
+        now=desk_startup.now(),
     )
     return JSONResponse({"answers": [answer_of(desk, taken)]})
 
@@ -89,7 +89,7 @@ def picture(request: Request) -> Response:
         held = {text_of(each) for each in asked.getlist("held")[:50]}
         frame = book_frame(
             desk.library, box, request.state.body, held=held, decoders=desk.decoders, request=mine,
-            station=station, now=startup.now(),
+            station=station, now=desk_startup.now(),
         )  # fmt: skip
     else:
         frame = book_picture(
@@ -99,7 +99,7 @@ def picture(request: Request) -> Response:
             decoders=desk.decoders,
             request=mine,
             station=station,
-            now=startup.now(),
+            now=desk_startup.now(),
         )
     several = len(frame.taken) > 1
     answers = [answer_of(desk, taken, several=several) for taken in frame.taken]
@@ -153,7 +153,9 @@ def facts_of(fields: dict[str, str]) -> Facts:
 def put_last(request: Request) -> Response:
     """Record that a copy stands on the shelf whose label was scanned after it."""
     desk, fields, station = desk_of(request), fields_of(request), session_of(request).station
-    copy = shelve(desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=startup.now())
+    copy = shelve(
+        desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=desk_startup.now()
+    )
     return JSONResponse({"kind": "good", "sentence": f"Copy {copy.accession} stands at {copy.shelfmark}."})
 
 
@@ -167,7 +169,7 @@ def photograph(request: Request) -> Response:
         request.state.body,
         request=_request(request, number) if number else None,
         station=session_of(request).station,
-        now=startup.now(),
+        now=desk_startup.now(),
     )
     return JSONResponse({"kind": "good", "sentence": f"The picture of {copy.accession} is kept.", "entry": entry.seq})
 
@@ -182,7 +184,7 @@ def decide(request: Request) -> Response:
     if option is None:
         return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
     station = session_of(request).station
-    found = query_pile.decide(desk.library, query, option, station=station, now=startup.now())
+    found = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())
     with desk.library.reading() as records:
         answer = booked(records, found.copy, found.edition, option_words(option), found.entry.seq, found.advice)
     return JSONResponse({"answers": [answer]})

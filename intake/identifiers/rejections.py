@@ -45,7 +45,9 @@ def explain(text: str, body: str, is_known: Callable[[str], bool]) -> Rejection:
             reason = f"is labelled as another kind of number, but {number} is a valid book or product number"
         else:
             reason = f"is labelled {run.label.value}, but {number} is not one"
-        options = tuple(option(found, f"read as {found.kind.value.upper()}", is_known) for found in unlabelled)
+        options = tuple(
+            option(candidate, f"read as {candidate.kind.value.upper()}", is_known) for candidate in unlabelled
+        )
         return Rejection(text, Check.PREFIX, reason, options)
     return explain_unit(text, "".join(run.compact), is_known) or explain_digits(text, run, is_known)
 

@@ -42,9 +42,9 @@ def find_numbers(text: str) -> tuple[Identifier, ...]:
     """
     numbers: dict[str, Identifier] = {}
     for run in runs(plain(text)):
-        for found in search(run, whole=False):
-            if len(found.readings) == 1:
-                numbers.setdefault(found.readings[0].number, found.readings[0])
+        for number in search(run, whole=False):
+            if len(number.readings) == 1:
+                numbers.setdefault(number.readings[0].number, number.readings[0])
     return tuple(numbers.values())
 
 

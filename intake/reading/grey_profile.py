@@ -91,7 +91,7 @@ def profile(grey: Grey, corners: tuple[Point, ...], *, tallest_px: int = TALLEST
     crop = rectify(grey, corners, WIDTH_PX, side=SIDE, tallest_px=tallest_px)
     bands = to_bands(crop.grey)
     high = high_pass(bands)
-    first, last = longest_alike_run(high)
+    first, last = alike_run(high)
     if last - first < FEWEST:
         return None
     warps = align_bands(high, first, last)
@@ -134,7 +134,7 @@ def high_pass(bands: Floats) -> Floats:
     return np.clip(high, -limit, limit)
 
 
-def longest_alike_run(high: Floats) -> tuple[int, int]:
+def alike_run(high: Floats) -> tuple[int, int]:
     """Return (first, last + 1) of the run of bands, each like the one before, with the greatest sum of contrast."""
     spread = high.std(axis=1) + 1e-3
     shifts = range(-4, 5, 2)

@@ -25,25 +25,9 @@ import numpy as np
 from intake.model.readings import Point
 from intake.reading.calibration import BELIEVED, WORST, error_chance, step_worth
 from intake.reading.geometry import Floats, Grey, lengthen, map_points
-from intake.reading.grey_profile import (
-    FEWEST,
-    align_bands,
-    high_pass,
-    longest_alike_run,
-    pool_bands,
-    to_bands,
-    warp_band,
-)
+from intake.reading.grey_profile import FEWEST, align_bands, alike_run, high_pass, pool_bands, to_bands, warp_band
 from intake.reading.likelihood import likeliest_digits, profile_moments
-from intake.reading.profile_fit import (
-    BLUR,
-    Doubles,
-    Fit,
-    SampleGrid,
-    fit_symbols,
-    module_differences,
-    worst_digit_misfit,
-)
+from intake.reading.profile_fit import BLUR, Doubles, Fit, SampleGrid, differences, fit_symbols, worst_digit_misfit
 from intake.reading.rectify import Crop, rectify
 from intake.reading.symbologies import ADD_ON_2, ADD_ON_5, EAN13, Bits, Symbology, ean13_bits
 
@@ -65,7 +49,7 @@ HOPELESS = 0.3
 """Greatest misfit of the best digits, with the symbol's own blur and contrast, at which any are fitted."""
 FAR = 2
 """Misfits this many times the believed one are not improved any further."""
-GRIDS = {each.name: SampleGrid(each) for each in (EAN13, ADD_ON_2, ADD_ON_5)}
+GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, ADD_ON_2, ADD_ON_5)}
 
 CLOSE = {ADD_ON_2.name: 0.05, ADD_ON_5.name: 0.09}
 """Greatest misfit of a supplement; other things resemble two digits more easily than five."""
@@ -183,11 +167,11 @@ def pool_rows(grey: Grey, corners: tuple[Point, ...]) -> SupplementProfile | Non
         return None
     bands = to_bands(crop.grey)
     high = high_pass(bands[:, :end])
-    first, last = longest_alike_run(high)
+    first, last = alike_run(high)
     if last - first < FEWEST:
         return None
     lined = np.stack([warp_band(bands[first + i], *warp) for i, warp in enumerate(align_bands(high, first, last))])
-    start, stop = longest_alike_run(high_pass(lined[:, end:]))
+    start, stop = alike_run(high_pass(lined[:, end:]))
     return SupplementProfile(pool_bands(lined[start:stop]), shown) if stop - start >= FEWEST else None
 
 
@@ -224,8 +208,8 @@ def initial_poses(values: Floats, grid: SampleGrid, bits: Bits) -> Doubles:
     module = (1 + (right - left) / EAN13.modules) * MODULE_PX
     at = (SIDE + left) * MODULE_PX
     poses = np.stack([at, module, bend, np.zeros_like(at), np.zeros_like(at), np.full_like(at, BLUR)], axis=1)
-    rise = module_differences(grid.sample(values, values, poses)[0])
-    model = module_differences(grid.ink(bits, np.array([BLUR]))[0])[0]
+    rise = differences(grid.sample(values, values, poses)[0])
+    model = differences(grid.ink(bits, np.array([BLUR]))[0])[0]
     fit = rise @ model / (np.linalg.norm(rise, axis=1) + 1e-3)
     return poses[np.argsort(-fit)[:2]]
 

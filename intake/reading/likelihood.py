@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from intake.reading.geometry import Floats
-from intake.reading.profile_fit import FINE, Doubles, Fit, Rows, SampleGrid, module_differences
+from intake.reading.profile_fit import FINE, Doubles, Fit, Rows, SampleGrid, differences
 from intake.reading.symbologies import CODES, Symbology
 
 BLUR_STEP = 0.025
@@ -58,10 +58,10 @@ def profile_moments(values: Floats, grid: SampleGrid, fit: Fit) -> ProfileMoment
     here, _ = grid.sample(values, values, fit.pose[None])
     contrast = grid.bases @ fit.contrast
     contrast = np.maximum(contrast, 0.2 * max(float(contrast.max()), 1e-3))
-    unexplained = module_differences(here - fit.paper @ grid.bases[:, 1:].T)[0] / contrast.mean()
-    shape = module_differences(
-        (contrast / contrast.mean())[:, None][None] * spread(grid, round(fit.blur / BLUR_STEP))[None]
-    )[0]
+    unexplained = differences(here - fit.paper @ grid.bases[:, 1:].T)[0] / contrast.mean()
+    shape = differences((contrast / contrast.mean())[:, None][None] * spread(grid, round(fit.blur / BLUR_STEP))[None])[
+        0
+    ]
     return ProfileMoments(shape.T @ unexplained / FINE, shape.T @ shape / FINE, float(unexplained @ unexplained) / FINE)
 
 

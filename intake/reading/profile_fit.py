@@ -197,10 +197,10 @@ def linearise(
     here, slope = grid.sample(values, slopes, poses)
     ink, blunter = grid.ink(bits, poses[:, 5])
     bases = np.broadcast_to(grid.bases, (len(poses), *grid.bases.shape))
-    design = module_differences(np.concatenate([bases[:, :, 1:], bases * ink[:, :, None]], axis=2))
+    design = differences(np.concatenate([bases[:, :, 1:], bases * ink[:, :, None]], axis=2))
     across = design.transpose(0, 2, 1)
     gram = across @ design + 1e-6 * np.eye(5)
-    rise = module_differences(here)
+    rise = differences(here)
     light = np.asarray(np.linalg.solve(gram, across @ rise[:, :, None])[:, :, 0], np.float64)
     residual = rise - (design @ light[:, :, None])[:, :, 0]
     rest = (residual**2).sum(axis=1)
@@ -208,7 +208,7 @@ def linearise(
     contrast = light[:, 2:] @ grid.bases.T
     in_modules = slope * poses[:, 1:2]
     moves = [in_modules, in_modules * grid.u, *(in_modules * grid.bend[:, i] for i in range(3)), -blunter * contrast]
-    jacobian = module_differences(np.stack([moves[i] for i in free], axis=2))
+    jacobian = differences(np.stack([moves[i] for i in free], axis=2))
     # Paper and contrast adapt to the pose: the part of a step that they can compensate is projected out.
     cross = across @ jacobian
     turned = jacobian.transpose(0, 2, 1)
@@ -228,13 +228,13 @@ def worst_digit_misfit(values: Floats, grid: SampleGrid, bits: Bits, fit: Fit) -
     here, _ = grid.sample(values, values, fit.pose[None])
     ink, _ = grid.ink(bits[None], fit.pose[5:])
     model = fit.paper @ grid.bases[:, 1:].T + (grid.bases @ fit.contrast) * ink[0]
-    residual, rise = module_differences(here - model)[0] ** 2, module_differences(here)[0] ** 2
+    residual, rise = differences(here - model)[0] ** 2, differences(here)[0] ** 2
     middle = grid.u[FINE // 2 : -(FINE // 2)]
     parts = [float(residual[(middle >= slot) & (middle < slot + 7)].mean()) for slot in grid.symbology.slots]
     return max(parts) / (float(rise.mean()) + 1e-6)
 
 
-def module_differences(points: Doubles) -> Doubles:
+def differences(points: Doubles) -> Doubles:
     """Return the differences over one module, along the second axis."""
     return np.asarray(points[:, FINE:] - points[:, :-FINE])
 

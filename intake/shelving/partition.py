@@ -72,8 +72,8 @@ def narrowed(
     """Keep of each shelf's band the ends near a division, where there are more than `most`.
 
     Args:
-        limits: from `bands`.
-        firsts: see `intake.shelving.feasible.first_fitting`, for each shelf.
+        limits: from `end_ranges`.
+        firsts: see `intake.shelving.feasible.first_starts`, for each shelf.
         near: the end of each shelf's run in a division that need not be possible; the nearest possible one is taken.
         most: ends kept on each side of it.
 

@@ -61,7 +61,7 @@ class VolumeLoss:
         before, after: the value of the complete set, and without the volume.
         difference: what a pair-and-set clause pays.
         proportion: the share of the whole, by number of volumes.
-        reckoned: how `after` was obtained.
+        method: how `after` was obtained.
     """
 
     volume: str
@@ -69,7 +69,7 @@ class VolumeLoss:
     after: Decimal
     difference: Decimal
     proportion: Decimal
-    reckoned: str
+    method: str
 
 
 def volume_number(volume: str) -> int | None:
@@ -113,7 +113,7 @@ def loss_of_volume(
     volume: str,
     *,
     complete: Decimal,
-    lacking: Decimal | None,
+    without: Decimal | None,
     singly: Mapping[str, Decimal],
     volumes: int,
     currency: str,
@@ -123,7 +123,7 @@ def loss_of_volume(
     Args:
         volume: the lost volume.
         complete: value of the complete set.
-        lacking: value of the set without this volume, if it was valued.
+        without: value of the set without this volume, if it was valued.
         singly: individual value of each volume, as far as valued.
         volumes: number of volumes of the set.
         currency: of all amounts.
@@ -131,18 +131,18 @@ def loss_of_volume(
     Returns:
         None if neither the set without the volume nor all its other volumes have been valued.
     """
-    reckoned = "valued with this volume missing"
-    if lacking is None:
+    method = "valued with this volume missing"
+    if without is None:
         others = [amount for name, amount in singly.items() if name != volume]
         if len(others) != volumes - 1:
             return None
-        lacking = min(sum(others, Decimal()), complete)
-        reckoned = "the sum of the individual values of the other volumes"
+        without = min(sum(others, Decimal()), complete)
+        method = "the sum of the individual values of the other volumes"
     return VolumeLoss(
         volume=volume,
         before=complete,
-        after=lacking,
-        difference=complete - lacking,
+        after=without,
+        difference=complete - without,
         proportion=rounded(complete / volumes, currency),
-        reckoned=reckoned,
+        method=method,
     )

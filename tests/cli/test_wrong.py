@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges import sheets
 from intake.flow.lists import import_file
+from intake.flow.papers import render
 from tests.cli.conftest import Intake, Said
 from tests.flow.conftest import CATALOG
 

@@ -98,5 +98,19 @@ def test_every_repair_is_valid(typed: str) -> None:
         assert len(repair.number) == 13
 
 
+def test_only_a_whole_isbn10_behind_978_is_one_that_was_converted() -> None:
+    # 0306406153 is no ISBN-10, and 979 never had one: nothing is said of a last digit of an ISBN-10.
+    for typed in ("9780306406153", "9790306406152", "4000306406152"):
+        assert not [repair for repair in repairs(typed, (forms.EAN13,)) if "ISBN-10" in repair.how]
+
+
+def test_every_single_wrong_digit_is_tried() -> None:
+    # GS1: for each of the 13 places one digit makes the check right; swaps of neighbours add theirs.
+    found = repairs("4006381333932", (forms.EAN13,), lambda number: True)
+    single = {repair.number for repair in found if "instead of" in repair.how and " and " not in repair.how}
+    assert len(single) == 13
+    assert all(sum(a != b for a, b in zip(number, "4006381333932", strict=True)) == 1 for number in single)
+
+
 def test_the_add_on_stays_with_the_repair() -> None:
     assert {repair.add_on for repair in repairs("9780306406158", (forms.EAN13,), add_on="51299")} == {"51299"}

@@ -64,29 +64,29 @@ def test_volumes_by_their_numbers(volume: str, number: int | None) -> None:
 
 def test_the_loss_of_one_by_hand() -> None:
     # A set worth 400 whole and 210 with one volume gone: 400 - 210 = 190; a quarter of the whole is 100.
-    found = loss_of_volume("2", complete=Decimal(400), lacking=Decimal(210), singly={}, volumes=4, currency="EUR")
+    found = loss_of_volume("2", complete=Decimal(400), without=Decimal(210), singly={}, volumes=4, currency="EUR")
     assert found is not None
     assert (found.difference, found.proportion) == (Decimal(190), Decimal("100.00"))
     assert (found.volume, found.before, found.after) == ("2", Decimal(400), Decimal(210))
-    thirds = loss_of_volume("2", complete=Decimal(100), lacking=Decimal(0), singly={}, volumes=3, currency="EUR")
+    thirds = loss_of_volume("2", complete=Decimal(100), without=Decimal(0), singly={}, volumes=3, currency="EUR")
     assert thirds is not None
     assert (thirds.difference, thirds.proportion) == (Decimal(100), Decimal("33.33"))
 
 
 def test_others_singly_stand_in_and_cannot_exceed_the_whole() -> None:
     singly = {"1": Decimal(50), "3": Decimal(60), "4": Decimal(70)}
-    found = loss_of_volume("2", complete=Decimal(400), lacking=None, singly=singly, volumes=4, currency="EUR")
+    found = loss_of_volume("2", complete=Decimal(400), without=None, singly=singly, volumes=4, currency="EUR")
     assert found is not None
     assert (found.after, found.difference) == (Decimal(180), Decimal(220))
-    assert "individual values" in found.reckoned
-    rich = loss_of_volume("2", complete=Decimal(100), lacking=None, singly=singly, volumes=4, currency="EUR")
+    assert "individual values" in found.method
+    rich = loss_of_volume("2", complete=Decimal(100), without=None, singly=singly, volumes=4, currency="EUR")
     assert rich is not None
     assert rich.difference == 0
     for some in ({}, {"1": Decimal(50), "3": Decimal(60)}, {"1": Decimal(1), "2": Decimal(2), "3": Decimal(3)}):
-        assert loss_of_volume("2", complete=Decimal(400), lacking=None, singly=some, volumes=4, currency="EUR") is None
+        assert loss_of_volume("2", complete=Decimal(400), without=None, singly=some, volumes=4, currency="EUR") is None
     # What the lost volume itself is worth singly is no part of what is left.
     own = loss_of_volume(
-        "2", complete=Decimal(400), lacking=None, singly={**singly, "2": Decimal(99)}, volumes=4, currency="EUR"
+        "2", complete=Decimal(400), without=None, singly={**singly, "2": Decimal(99)}, volumes=4, currency="EUR"
     )
     assert own is not None
     assert own.after == Decimal(180)

@@ -101,14 +101,16 @@ def _own_numbers(connection: Connection, kind: type[Record], count: int) -> Iter
     name = f"serial {OWN_KINDS[kind].value}"
     last = connection.scalar(select(counter.c.last).where(counter.c.name == name)) or 0
     given: list[str] = []
+    lot = count
     while len(given) < count:
-        tried = [own_number(OWN_KINDS[kind], last + nth) for nth in range(1, count - len(given) + 1)]
+        tried = {own_number(OWN_KINDS[kind], serial): serial for serial in range(last + 1, last + lot + 1)}
         taken = {
             number
-            for lot in in_lots(tried)
-            for number in connection.scalars(select(key_column(kind)).where(key_column(kind).in_(lot)))
+            for numbers in in_lots(tried)
+            for number in connection.scalars(select(key_column(kind)).where(key_column(kind).in_(numbers)))
         }
-        given += [number for number in tried if number not in taken]
-        last += len(tried)
+        given += [number for number in tried if number not in taken][: count - len(given)]
+        last = tried[given[-1]] if len(given) == count else last + lot
+        lot *= 2  # a person may have given thousands of them in a row
     connection.execute(_COUNT, {"name": name, "last": last})
     return given

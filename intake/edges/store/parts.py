@@ -25,8 +25,9 @@ from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.lists import parts_of_plan, records_made_since
 from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.reader import LibraryReader
+from intake.edges.store.sqlite import prepare_for_many
 from intake.edges.store.staging import StagedPlan
-from intake.errors import RefusedError
+from intake.errors import RefusedError, StoreError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record
 
 if TYPE_CHECKING:
@@ -125,6 +126,7 @@ def _apply_part(
         keys |= give_keys(writer.connection, lot)
     pending = prepare(change_with_keys(change, keys) for change in lot)
     with library.writing() as writer:
+        prepare_for_many(writer.connection)
         return writer.apply_prepared(action, pending).entry.seq
 
 
@@ -200,9 +202,14 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
 
     Raises:
         RefusedError: another is.
+        StoreError: the folder cannot be written.
     """
     own = folder / INCOMING / f"{token}.sqlite3"
-    own.parent.mkdir(exist_ok=True)
+    cannot = StoreError(f"The folder {own.parent}", "cannot be written", "make it writable, or make room on the disk")
+    try:
+        own.parent.mkdir(exist_ok=True)
+    except OSError as error:
+        raise cannot from error
     for other in own.parent.glob("*.sqlite3"):
         with _lock(other) as ended:
             if not ended:
@@ -210,7 +217,9 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
                     "Another large list", "is being imported just now", "wait until it is, then repeat the step"
                 )
     try:
-        with _lock(own):
+        with _lock(own) as locked:
+            if not locked:
+                raise cannot
             yield
     finally:
         _remove(own)

@@ -9,7 +9,6 @@ from typing import TypeVar
 
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number, known_numbers
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.writer import LibraryWriter
 from intake.errors import RefusedError
 from intake.identifiers import own
 from intake.identifiers.parse import parse
@@ -83,15 +82,6 @@ def _number_in(read: Identifier | Rejection, kind: OwnKind) -> str:
         thing = f"{name.capitalize()} {read.text!r}"
         raise RefusedError(thing, f"is not a {name} number: {read.reason}", "read it again")
     return read.number
-
-
-def new_number(work: LibraryWriter, kind: OwnKind) -> str:
-    """Return the next own number that nothing carries; a person may have given some themselves."""
-    record: dict[OwnKind, type[Copy | Box | Place]] = {OwnKind.COPY: Copy, OwnKind.BOX: Box, OwnKind.PLACE: Place}
-    number = own.make(kind, work.new_serial(kind))
-    while work.get(record[kind], number) is not None:
-        number = own.make(kind, work.new_serial(kind))
-    return number
 
 
 def find_box(records: LibraryReader, text: str) -> Box:

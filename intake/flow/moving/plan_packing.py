@@ -75,6 +75,7 @@ def plan_copies(
     rules: PackingRules | None = None,
     going: Callable[[], bool],
     in_time: Callable[[], bool] | None = None,
+    reading: Callable[[], bool] | None = None,
 ) -> Planned:
     """Plan the copies that are in no box; open boxes are filled up, closed ones left alone.
 
@@ -84,8 +85,9 @@ def plan_copies(
         states: which copies are to be packed.
         rules: sets together, value spread.
         going: asked again and again; False ends the improvement.
-        in_time: asked again and again; False ends reading and planning, and what was not planned by then is counted.
-            None lets both come to their end.
+        in_time: asked again and again; False ends the first plan too, and what was not planned by then is counted.
+            None lets it come to its end.
+        reading: asked again and again; False ends reading, and what was not read by then is counted among that.
     """
     in_time = in_time or always
     masses = of_collection(records)
@@ -97,7 +99,7 @@ def plan_copies(
     while copies := tuple(islice(rows, BATCH)):
         values = latest_valuations_of(records, [copy.accession for copy, _ in copies])
         items += [describe.item(copy, edition, values.get(copy.accession)) for copy, edition in copies]
-        if not in_time():
+        if reading is not None and not reading():
             unread = max(0, count_to_pack(records, states) - len(items))
             break
     packing_plan = plan(items, kinds or (BOOK_BOX,), begun=begun, rules=rules, going=going, in_time=in_time)

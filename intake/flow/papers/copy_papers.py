@@ -168,7 +168,7 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
         f"Worth as a whole {amount_text(whole.amount, whole.currency)}, {whole.basis}, {whole.on}.",
         *(
             f"Loss of volume {loss.volume}: {amount_text(loss.before, whole.currency)} before, "
-            f"{amount_text(loss.after, whole.currency)} after ({loss.reckoned}), so "
+            f"{amount_text(loss.after, whole.currency)} after ({loss.method}), so "
             f"{amount_text(loss.difference, whole.currency)}; a fair proportion would be "
             f"{amount_text(loss.proportion, whole.currency)}."
             for loss in losses

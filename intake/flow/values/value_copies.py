@@ -256,7 +256,7 @@ def _losses(
         loss = loss_of_volume(
             volume.name,
             complete=whole.amount,
-            lacking=without[-1].amount if without else None,
+            without=without[-1].amount if without else None,
             singly=singly,
             volumes=of_set.of or len(of_set.volumes),
             currency=whole.currency,

@@ -11,6 +11,7 @@ from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Provisional, is_provisional, made, supposing
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import OwnKind, own_number
+from tests.counting import count_statements
 
 IMPORT = ActionKind.IMPORT_EDITIONS
 
@@ -63,3 +64,17 @@ def test_no_number_of_a_person_is_taken_for_a_provisional_one() -> None:
     new = Provisional()
     assert all(is_provisional(new.number(kind)) for kind in OwnKind)
     assert not any(is_provisional(own_number(kind, 1)) for kind in OwnKind)
+
+
+def test_numbers_that_a_person_gave_in_a_row_are_passed_over_in_few_statements(library: Library) -> None:
+    own = [own_number(OwnKind.BOX, serial) for serial in range(1, 302)]
+    library.apply(Action(IMPORT, "boxes"), made(*(Box(number=number) for number in own)))
+    new = Provisional()
+    first, second = new.number(OwnKind.BOX), new.number(OwnKind.BOX)
+    with count_statements(library) as count:
+        applied = library.apply(Action(ActionKind.OPEN_BOX, "two"), made(Box(number=first), Box(number=second)))
+    assert (applied.key(first), applied.key(second)) == tuple(own_number(OwnKind.BOX, n) for n in (302, 303))
+    assert count.statements <= 20
+    third = new.number(OwnKind.BOX)
+    later = library.apply(Action(ActionKind.OPEN_BOX, "one"), made(Box(number=third)))
+    assert later.key(third) == own_number(OwnKind.BOX, 304)

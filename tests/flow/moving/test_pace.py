@@ -40,6 +40,30 @@ def test_an_uneven_pace_gives_a_range() -> None:
     assert "2 hours to 2.5 hours" in pace_words(pace)
 
 
+def test_a_quarter_of_an_hour_is_still_work_and_ten_gaps_are_enough() -> None:
+    # Ten gaps of 15 minutes; one of a second more is a break.
+    pace = estimate(seen(*range(0, 165, 15)), left=8)
+    assert pace is not None
+    assert (pace.timed, pace.per_hour, pace.least_h) == (10, 4, 2)
+    assert estimate([*seen(*range(0, 150, 15)), START + timedelta(minutes=150, seconds=1)], left=8) is None
+
+
+@pytest.mark.parametrize(
+    ("left", "words"),
+    [
+        # At 30 an hour: minutes to the next five below an hour, then half hours.
+        (1, "About 5 minutes of work left for 1 books, at 30 an hour so far."),
+        (5, "About 10 minutes of work left for 5 books, at 30 an hour so far."),
+        (29, "About 60 minutes of work left for 29 books, at 30 an hour so far."),
+        (30, "About 1 hour of work left for 30 books, at 30 an hour so far."),
+        (31, "About 1.5 hours of work left for 31 books, at 30 an hour so far."),
+        (0, "Nothing is packed any more."),
+    ],
+)
+def test_what_is_left_in_words(left: int, words: str) -> None:
+    assert pace_words(estimate(seen(*range(0, 42, 2)), left)) == words
+
+
 @pytest.mark.parametrize("minutes", [(), (1,), tuple(range(10)), (5,) * 30])
 def test_too_little_is_said_to_be_too_little(minutes: tuple[float, ...]) -> None:
     assert estimate(seen(*minutes), left=5) is None

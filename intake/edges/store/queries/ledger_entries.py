@@ -12,7 +12,7 @@ from sqlalchemy import Row, Select, func, select
 from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText, digest
 from intake.edges.store.queries.sightings import count_waiting
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import KINDS, from_plain, table_name
+from intake.edges.store.rows import KINDS, from_plain
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, RowChange
@@ -104,30 +104,6 @@ def changes_since(reader: LibraryReader, seq: int) -> Iterator[tuple[int, Change
         before = None if change.before is None else from_plain(kind, change.before)
         after = None if change.after is None else from_plain(kind, change.after)
         yield row.seq, Change(before, after)
-
-
-MADE_COPIES = (
-    ActionKind.RECORD_NEW_COPY,
-    ActionKind.DECIDE_QUERY,
-    ActionKind.DECIDE_AS_NEW_COPY,
-    ActionKind.DECIDE_AS_NEW_EDITION,
-)
-"""What is done at an open box, or later at the query pile, that may make a copy which no list had."""
-
-
-def copies_on_no_list(reader: LibraryReader) -> frozenset[str]:
-    """Return the copies that were first recorded while unpacking; also those whose entry was taken back later.
-
-    An entry of an older library says only that a query was decided: what it changed tells whether it made a copy.
-    """
-    made_copy = (
-        (ledger_change.c.record_table == table_name(Copy))
-        & ledger_change.c.before.is_(None)
-        & ledger_change.c.after.is_not(None)
-    )
-    statement = select(ledger_change.c.record_key).join(ledger, ledger.c.seq == ledger_change.c.seq)
-    statement = statement.where(made_copy, ledger.c.name.in_([kind.value for kind in MADE_COPIES]))
-    return frozenset(reader.connection.scalars(statement))
 
 
 def ledger_head(reader: LibraryReader) -> str:
