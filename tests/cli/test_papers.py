@@ -37,7 +37,7 @@ def moved(stocked: Intake, tmp_path: Path) -> Intake:
         ("import", "copies", "more.csv"),
         ("room", "A6", "--done"),
         ("condition", "record", "1", "--defect", "boards=rubbed"),
-        ("rates", "add", "EUR", "USD", "1.25"),
+        ("rates", "enter", "EUR", "USD", "1.25"),
     )
     for step in steps:
         done = stocked(*step)

@@ -43,14 +43,14 @@ def test_bindings_say_what_was_said() -> None:
     full = Copy(
         accession="A1-59",
         edition_id=1,
-        sewing=Sewing("sewn"),
+        sewing=Sewing.SEWN,
         covering=Covering("cloth"),
         slipcase=True,
         signed="Ada Thorn",
         limitation="7/50",
     )
     words = binding_words(full).split(", ")
-    assert (words[0], words[1]) == ("sewn", "cloth")
+    assert (words[0], words[1]) == ("sewn in gatherings", "cloth")
     assert [part for part in words if "Ada Thorn" in part and part != "Ada Thorn"]
     assert [part for part in words if "7/50" in part and part != "7/50"]
     boxed = {
