@@ -15,11 +15,10 @@ from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import FIELDS, key_of, table_name, title_of, utc_text
-from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
+from intake.edges.store.rows import key_of, title_of, utc_text
+from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.model.changes import Action, Applied, Change, LedgerEntry, Record
-from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 
 
@@ -36,31 +35,6 @@ class LibraryWriter(LibraryReader):
     def __init__(self, connection: Connection, now: Callable[[], datetime]) -> None:
         super().__init__(connection)
         self._now = now
-
-    def new_id(self, kind: type[Record]) -> int:
-        """Return an id that no record of this kind has or ever had.
-
-        Raises:
-            ValueError: the key of this kind is not a number.
-        """
-        if FIELDS[kind][0].base is not int:
-            raise ValueError(f"the key of {table_name(kind)} is not a number")
-        highest = self.connection.scalar(select(func.max(key_column(kind)))) or 0
-        return self._count(table_name(kind), at_least=highest)
-
-    def new_serial(self, kind: OwnKind) -> int:
-        """Return a serial for an own number that was never given before, counting from 1."""
-        return self._count(f"serial {kind.value}", at_least=0)
-
-    def _count(self, name: str, *, at_least: int) -> int:
-        row = counter.c.name == name
-        last = self.connection.scalar(select(counter.c.last).where(row))
-        value = max(last or 0, at_least) + 1
-        if last is None:
-            self.connection.execute(insert(counter).values(name=name, last=value))
-        else:
-            self.connection.execute(update(counter).where(row).values(last=value))
-        return value
 
     def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
         """Make the changes and enter them in the ledger.
