@@ -81,7 +81,7 @@ def test_two_copies_of_one_box_share_its_limit() -> None:
     assert [(box.box, box.in_unit) for box in road.boxes] == [("B1", Decimal("41.65"))]
     assert (road.loss, road.most, road.gap) == (Decimal(60), Decimal("41.65"), Decimal("18.35"))
     sea = reckon(both, {}, sdr(Regime.HAGUE_VISBY), 0)
-    assert (sea.limit, sea.most, sea.gap) == (Decimal("666.67"), Decimal(60), 0)
+    assert (sea.limit, sea.most, sea.gap) == (Decimal("666.67"), Decimal(60), Decimal(0))
 
 
 def test_a_crate_above_a_third_of_a_tonne_by_sea() -> None:
@@ -101,7 +101,7 @@ def test_full_value_is_cut_at_the_loss_and_at_the_shipment() -> None:
     part = reckon([lost(1000)], {}, terms, 100 * G_PER_LB)
     assert (part.limit, part.most, part.gap) == (Decimal("600.00"), Decimal("600.00"), Decimal(400))
     whole = reckon([lost(1000)], {}, terms, 4000 * G_PER_LB)
-    assert (whole.limit, whole.most, whole.gap) == (Decimal(24_000), Decimal(1000), 0)
+    assert (whole.limit, whole.most, whole.gap) == (Decimal(24_000), Decimal(1000), Decimal(0))
     euros = Terms(regime=Regime.FULL, currency="EUR", rate=Decimal("0.5"))
     (shipment,) = reckon([lost(1000)], {}, euros, 100 * G_PER_LB).boxes
     assert (shipment.in_unit, shipment.amount) == (Decimal("600.00"), Decimal("300.00"))

@@ -176,7 +176,7 @@ def test_photographs_stand_three_in_a_row_with_their_foot_on_one_line() -> None:
     first, third, fourth = sorted(pictures, key=lambda one: (one.y_mm, one.x_mm))
     # 4:3 pictures in columns narrower than 4/3 of 46 mm fill the width; the rows are 46 mm and the captions apart.
     assert first.y_mm + first.height_mm == pytest.approx(third.y_mm + third.height_mm)
-    assert (first.x_mm, fourth.x_mm) == (pytest.approx(left), pytest.approx(left))
+    assert (first.x_mm, fourth.x_mm) == pytest.approx((left, left))
     assert fourth.y_mm - first.y_mm == pytest.approx(46 + 14.5)
     assert third.x_mm - first.x_mm > 2 * first.width_mm
     assert third.x_mm + third.width_mm <= A4_MM[0] - left + 1e-6

@@ -8,8 +8,8 @@ SIDES = {"length_mm": 400.0, "width_mm": 300.0, "height_mm": 200.0}
 
 
 def test_inside_and_outside_are_kept_apart() -> None:
-    inside = Box(number="B1-56", **SIDES)
-    outside = Box(number="B1-56", **{f"outer_{name}": size for name, size in SIDES.items()})
+    inside = Box(number="B1-56", **SIDES)  # type: ignore[arg-type] # by name
+    outside = Box(number="B1-56", **{f"outer_{name}": size for name, size in SIDES.items()})  # type: ignore[arg-type] # by name
     assert (inside.inner_mm, inside.outer_mm) == ((400, 300, 200), None)
     assert (outside.inner_mm, outside.outer_mm) == (None, (400, 300, 200))
 

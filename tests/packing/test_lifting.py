@@ -110,12 +110,12 @@ def test_each_printed_multiplier(lift: Lift, printed: tuple[float, ...]) -> None
 def test_the_formulas_in_both_systems_by_hand() -> None:
     # RWL of the manual's section 1.3, worked on paper. Metric: 25/50, 1 - .003 x 25, .82 + 4.5/50, 1 - .0032 x 30.
     metric = recommend(Lift(reach=50, start=100, end=50, turn_deg=30, per_minute=0.2, coupling=Coupling.GOOD))
-    assert (metric.horizontal, metric.vertical) == (pytest.approx(0.5), pytest.approx(0.925))
-    assert (metric.distance, metric.asymmetry) == (pytest.approx(0.91), pytest.approx(0.904))
+    assert (metric.horizontal, metric.vertical) == pytest.approx((0.5, 0.925))
+    assert (metric.distance, metric.asymmetry) == pytest.approx((0.91, 0.904))
     assert metric.weight == pytest.approx(23 * 0.5 * 0.925 * 0.91 * 0.904)
     # US: 10/20, 1 - .0075 x 10, .82 + 1.8/20.
     pounds = recommend(Lift(reach=20, start=40, end=20, per_minute=0.2, coupling=Coupling.GOOD), US)
-    assert (pounds.horizontal, pounds.vertical) == (pytest.approx(0.5), pytest.approx(0.925))
+    assert (pounds.horizontal, pounds.vertical) == pytest.approx((0.5, 0.925))
     assert pounds.distance == pytest.approx(0.91)
     assert pounds.weight == pytest.approx(51 * 0.5 * 0.925 * 0.91)
 
@@ -128,8 +128,8 @@ FARTHEST = [("reach", 63, 25), ("start", 175, 70), ("turn_deg", 135, 135)]
 def test_the_last_measure_that_allows_anything(measure: str, metric: float, us: float) -> None:
     for system, most, knuckle in ((METRIC, metric, 75), (US, us, 30)):
         lift = Lift(reach=knuckle / 3, start=knuckle, end=knuckle, per_minute=0.2)
-        assert recommend(replace(lift, **{measure: most}), system).weight > 0
-        assert recommend(replace(lift, **{measure: most + 0.1}), system).weight == 0
+        assert recommend(replace(lift, **{measure: most}), system).weight > 0  # type: ignore[arg-type] # by name
+        assert recommend(replace(lift, **{measure: most + 0.1}), system).weight == 0  # type: ignore[arg-type] # by name
 
 
 def test_short_and_long_ways_of_a_lift() -> None:

@@ -89,7 +89,7 @@ def test_a_book_goes_on_the_smallest_pile_that_bears_it() -> None:
 
 def rectangles_fit(places: list[PlacedCopy], items: dict[str, PackItem], inner: Size) -> bool:
     """Tell whether the piles, each turned one way or the other, lie inside the box and beside each other."""
-    piles = {}
+    piles: dict[int, tuple[float, float, float, float]] = {}
     for place in places:
         sides = sorted(items[place.key].size_mm)[1:]
         long, short = piles.get(place.pile, (0.0, 0.0, 0.0, 0.0))[2:]

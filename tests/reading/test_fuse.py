@@ -89,7 +89,8 @@ def test_a_number_that_was_not_enough_counts_twice_against_another() -> None:
     assert better.score == pytest.approx(scored(2.2), abs=0.001)
     assert better.candidates == (TWO, ONE, THREE)
     asked = joined(reading(votes=1), profile(1e-8, TWO))
-    assert (asked.number, asked.accepted, asked.score) == (TWO, False, pytest.approx(scored(1.2), abs=0.001))
+    assert (asked.number, asked.accepted) == (TWO, False)
+    assert asked.score == pytest.approx(scored(1.2), abs=0.001)
     weaker = joined(reading(votes=1), profile(0.01, TWO))
     assert (weaker.number, weaker.runner_up, weaker.candidates) == (ONE, TWO, (ONE, TWO))
 

@@ -65,7 +65,7 @@ def test_a_turned_picture_keeps_everything_and_the_way_back(degrees: float) -> N
     # The middle of the crop is the middle of the picture, and so is its grey.
     middle = (crop.grey.shape[1] / 2, crop.grey.shape[0] / 2)
     ((x, y),) = mapped((middle,), crop.to_picture)
-    assert (x, y) == (pytest.approx(200, abs=1.5), pytest.approx(150, abs=1.5))
+    assert (x, y) == pytest.approx((200, 150), abs=1.5)
     slope = math.radians(degrees)
     beside = (middle[0] + 50 * math.cos(slope), middle[1] - 50 * math.sin(slope))
     ((x, _),) = mapped((beside,), crop.to_picture)
@@ -76,4 +76,4 @@ def test_a_turned_picture_is_scaled_down_to_the_longest_side() -> None:
     crop = turned(striped(), 0, longest_px=100)
     assert crop.grey.shape == (76, 101)
     ((x, y),) = mapped(((50.0, 37.5),), crop.to_picture)
-    assert (x, y) == (pytest.approx(200, abs=4), pytest.approx(150, abs=4))
+    assert (x, y) == pytest.approx((200, 150), abs=4)

@@ -124,7 +124,7 @@ def test_a_check_digit_off_by_one_is_not_valid() -> None:
     # 9780110002224 and 96385074 (GS1 General Specifications, 7.9) with each of the ten last digits.
     for symbology, first, data, last in ((EAN13, 9, "78011000222", "4"), (EAN8, 0, "9638507", "4")):
         digits = digits_of([f"{data}{check}" for check in range(10)]).astype(np.intp)
-        valid = symbology.valid(digits, np.full(10, first))
+        valid = symbology.valid(digits.astype(np.uint8), np.full(10, first, np.intp))
         assert [check for check in range(10) if valid[check]] == [int(last)]
 
 

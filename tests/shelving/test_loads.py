@@ -133,7 +133,7 @@ def test_the_span_is_measured_between_supports_where_it_is_known() -> None:
     assert short is not None
     assert whole / short == pytest.approx(8)  # the load is the same, so by the third power
     for missing in ({"depth_mm": None}, {"board_mm": None}, {"width_mm": None}, {"material": "glass"}):
-        assert shelf_load(replace(SHELF, **missing), [book("a")]).sag_mm is None  # type: ignore[arg-type] # by name
+        assert shelf_load(replace(SHELF, **missing), [book("a")]).sag_mm is None
 
 
 def test_a_bookcase_over_the_load_of_a_dwelling_alone_is_no_caution() -> None:

@@ -26,7 +26,7 @@ def test_nothing_known() -> None:
     assert found.thickness_mm == UNKNOWN_THICKNESS_MM
     assert (found.name, found.growth_mm) == ("A Guide", 12)
     # 240 mm high, 0.77 of it deep, 0.9 g/cm3.
-    assert (found.height_mm, found.depth_mm) == (240, pytest.approx(184.8))
+    assert (found.height_mm, found.depth_mm) == pytest.approx((240, 184.8))
     assert found.mass_g == pytest.approx(30 * 240 * 184.8 * 0.0009)
 
 
@@ -35,7 +35,8 @@ def test_each_size_that_is_known_is_not_estimated() -> None:
         Copy(accession="A1-59", edition_id=1), Edition(id=1, title="Gulls", height_mm=300, thickness_mm=20, set_id=7)
     )
     assert found.estimated == ("depth", "mass")
-    assert (found.depth_mm, found.set_id) == (pytest.approx(231), 7)
+    assert found.depth_mm == pytest.approx(231)
+    assert found.set_id == 7
     # 200 pages: 100 leaves of 0.13 mm and two boards of 3 mm.
     assert book(Copy(accession="A1-59", edition_id=1), Edition(id=1, title="Gulls", pages=200)).thickness_mm == 19
 

@@ -49,11 +49,11 @@ def test_full_cover_and_waived_average_pay_the_loss() -> None:
 
 def test_all_is_lost_and_nothing_is_insured() -> None:
     all_lost = average(loss=Decimal(100), insured=Decimal(60), at_risk=Decimal(100), currency="EUR")
-    assert (all_lost.paid, all_lost.short, all_lost.underinsured) == (60, 40, True)
+    assert (all_lost.paid, all_lost.short, all_lost.underinsured) == (Decimal(60), Decimal(40), True)
     none_insured = average(loss=Decimal(10), insured=Decimal(0), at_risk=Decimal(100), currency="EUR")
-    assert (none_insured.paid, none_insured.short) == (0, 10)
+    assert (none_insured.paid, none_insured.short) == (Decimal(0), Decimal(10))
     full = average(loss=Decimal(0), insured=Decimal(100), at_risk=Decimal(100), currency="EUR")
-    assert (full.paid, full.short, full.underinsured) == (0, 0, False)
+    assert (full.paid, full.short, full.underinsured) == (Decimal(0), Decimal(0), False)
     # A third of 100 yen, of which there are no fractions: 33.
     assert average(loss=Decimal(100), insured=Decimal(1), at_risk=Decimal(3) * 100, currency="JPY").paid == 0
     assert average(loss=Decimal(100), insured=Decimal(100), at_risk=Decimal(300), currency="JPY").paid == 33

@@ -190,7 +190,7 @@ def test_a_copy_of_unknown_size_is_taken_for_the_usual_one() -> None:
         key="c", mass_g=Estimate(1500, 15), thickness_mm=Estimate(28, 14), height_mm=Estimate(260, 60)
     )
     sides = {"mass_g": Estimate(1500, 5), "thickness_mm": Estimate(33, 2), "height_mm": Estimate(250, 2)}
-    assert what_is_in([unknown], **sides) == what_is_in([known], **sides)
+    assert what_is_in([unknown], **sides) == what_is_in([known], **sides)  # type: ignore[arg-type] # by name
 
 
 def test_what_fits_nothing_is_probably_on_no_list() -> None:
@@ -217,4 +217,4 @@ def test_a_parcel_weighs_something(mass: float) -> None:
     for measures in ({"mass_g": Estimate(mass, 5)}, {"mass_g": good, "thickness_mm": Estimate(mass, 5)},
                      {"mass_g": good, "height_mm": Estimate(mass, 5)}, {"mass_g": Estimate(400, -1)}):  # fmt: skip
         with pytest.raises(UsageError):
-            what_is_in(candidates(400.0), **measures)
+            what_is_in(candidates(400.0), **measures)  # type: ignore[arg-type] # by name

@@ -78,12 +78,13 @@ def test_a_thickness_by_hand() -> None:
     assert by_pages is not None
     assert by_pages.mean == pytest.approx(17.04)
     assert by_pages.sigma == pytest.approx(math.hypot(12.04 * math.hypot(15 / 140, 0.06 / 0.86), 2 * 0.35))
-    sizes = {"height_mm": 300.0, "width_mm": 200.0}
-    by_mass = paper.estimate_thickness(pages=None, mass_g=840 + BOARDS_G + REST_G, stock=paper.COATED, **sizes)
+    by_mass = paper.estimate_thickness(
+        pages=None, mass_g=840 + BOARDS_G + REST_G, stock=paper.COATED, height_mm=300, width_mm=200
+    )
     assert by_mass is not None
     assert by_mass.mean == pytest.approx(17.04)
     # Where boards and covering alone would weigh nearly all, a quarter of the mass is left for the leaves.
-    light = paper.estimate_thickness(pages=None, mass_g=300, stock=paper.COATED, **sizes)
+    light = paper.estimate_thickness(pages=None, mass_g=300, stock=paper.COATED, height_mm=300, width_mm=200)
     assert light is not None
     assert light.mean == pytest.approx(75 / 60_000 * 1000 * 0.86 + 5)
     assert paper.estimate_thickness(pages=None, mass_g=300) is None
@@ -173,7 +174,8 @@ def test_a_mended_mass_has_the_prediction_error_of_the_line() -> None:
     design = np.column_stack([np.ones(6), np.log(estimated)])
     solved, squares, *_ = np.linalg.lstsq(design, np.log(measured), rcond=None)
     variance = float(squares[0]) / 4
-    assert (line.count, line.scatter) == (6, pytest.approx(math.sqrt(variance)))
+    assert line.count == 6
+    assert line.scatter == pytest.approx(math.sqrt(variance))
     assert line.error_before == pytest.approx(math.sqrt(np.mean(np.log(measured / estimated) ** 2)))
     at = np.array([1.0, math.log(5000)])
     reach = math.sqrt(variance * (1 + at @ np.linalg.inv(design.T @ design) @ at))

@@ -53,7 +53,7 @@ def test_measured_copies_mend_the_others() -> None:
 
 def test_sizes_as_stated_or_supposed() -> None:
     stated = learn([]).of(edition(height_mm=300.0, width_mm=210.0, thickness_mm=25.0))
-    assert stated.size_mm == (300, 210, 25)
+    assert list(stated.size_mm) == [300, 210, 25]
     assert (stated.height_mm.sigma, stated.width_mm.sigma, stated.thickness_mm.sigma) == (2, 2, 1)
     unknown = learn([]).of(edition())
     assert (unknown.height_mm, unknown.thickness_mm) == (NO_HEIGHT, NO_THICKNESS)

@@ -19,7 +19,7 @@ from intake.flow.papers.schedule_lines import (
     recorded_words,
 )
 from intake.flow.shelves.shelve_copy import shelve
-from intake.model.editions import Copy, Printing
+from intake.model.editions import Copy, Covering, Printing, Sewing
 from intake.model.valuations import Basis, Valuation
 from tests.flow.conftest import NOW, import_text
 
@@ -40,10 +40,12 @@ def test_printings_in_english(ordinal: int | None, words: str) -> None:
 
 def test_bindings_say_what_was_said() -> None:
     assert printing_words(None) == binding_words(Copy(accession="A1-59", edition_id=1)) == ""
-    full = Copy(accession="A1-59", edition_id=1, sewing="sewn", covering="cloth", slipcase=True, signed="Ada Thorn",
-                limitation="7/50")  # fmt: skip
+    full = Copy(
+        accession="A1-59", edition_id=1, sewing=Sewing.SEWN, covering=Covering.CLOTH, slipcase=True, signed="Ada Thorn",
+        limitation="7/50",
+    )  # fmt: skip
     words = binding_words(full).split(", ")
-    assert (words[0], words[1]) == ("sewn", "cloth")
+    assert (words[0], words[1]) == ("sewn in gatherings", "cloth")
     assert [part for part in words if "Ada Thorn" in part and part != "Ada Thorn"]
     assert [part for part in words if "7/50" in part and part != "7/50"]
     boxed = {
