@@ -62,6 +62,8 @@ def test_cells_say_what_they_say() -> None:
         (Cells.length, "big"),
         (Cells.length, "-3"),
         (Cells.length, "nan"),
+        (Cells.length, "0"),
+        (Cells.length, "10000000"),
         (Cells.amount, "12,50 EUR"),
         (Cells.amount, "NaN"),
         (Cells.amount, "-1"),
