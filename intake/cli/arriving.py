@@ -13,7 +13,7 @@ from intake.cli.parameters import amount, day, mass
 from intake.edges.store.queries.boxes import list_boxes
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_box
-from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, period_rows, plan_claim, reckoning
+from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, claim_sums, period_rows, plan_claim
 from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, freight, measure_outside
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
@@ -27,7 +27,7 @@ from intake.units.quantities import parse_size_mm
 
 @click.group("consign")
 def consign_group() -> None:
-    """Put boxes into a consignment, and see what it measures, weighs and is charged by."""
+    """Put boxes into a consignment; show its volume, mass and chargeable mass."""
 
 
 @consign_group.command("add")
@@ -43,7 +43,7 @@ def consign_group() -> None:
 def add_command(
     context: CommandContext, /, reference: str, box: tuple[str, ...], dispatched: date | None, **parties: str
 ) -> None:
-    """Put BOXES into the consignment with this carrier REFERENCE, which is made where it is new."""
+    """Put BOXES into the consignment with this carrier REFERENCE; a new consignment is made if needed."""
     with context.library() as library:
         consignment = Consignment(reference=reference, dispatched=dispatched, **parties)
         consign(library, consignment, box, station=context.settings.station)
@@ -74,9 +74,9 @@ def measure_command(context: CommandContext, box: str, size: str) -> None:
 def show_command(context: CommandContext, reference: str, divisor: float, round_to: float | None) -> None:
     """Show a consignment: size, volume, mass and chargeable mass of its boxes."""
     with context.library() as library, library.reading() as records:
-        found = freight(records, reference, divisor=divisor, step_g=round_to)
+        shipment = freight(records, reference, divisor=divisor, step_g=round_to)
     rows = []
-    for line in found.lines:
+    for line in shipment.lines:
         size = " x ".join(f"{side:.0f}" for side in line.size_mm) if line.size_mm else "not measured"
         rows.append(
             (
@@ -84,7 +84,7 @@ def show_command(context: CommandContext, reference: str, divisor: float, round_
                 line.box.state.value,
                 line.box.room,
                 line.box.seal,
-                size + (" *" if line.size_mm and line.reckoned else ""),
+                size + (" *" if line.size_mm and line.estimated else ""),
                 f"{line.volume_m3:.3f} m³" if line.volume_m3 else "",
                 kg_text(line.box.gross_g) if line.box.gross_g else "not weighed",
                 kg_text(line.chargeable_g) if line.chargeable_g else "",
@@ -94,14 +94,14 @@ def show_command(context: CommandContext, reference: str, divisor: float, round_
         ("Box", "State", "Room", "Seal", "Outside, mm", "Volume", "Gross", "Chargeable"), rows, wraps=("Room",)
     )
     context.say(
-        f"In all {kg_text(found.gross_g)}, {found.volume_m3:.3f} m³, chargeable {kg_text(found.chargeable_g)} "
-        f"(divisor {divisor:g}), W/M {found.weight_or_measure:.3f}"
+        f"In all {kg_text(shipment.gross_g)}, {shipment.volume_m3:.3f} m³, chargeable {kg_text(shipment.chargeable_g)} "
+        f"(divisor {divisor:g}), W/M {shipment.weight_or_measure:.3f}"
     )
-    if any(line.reckoned and line.size_mm for line in found.lines):
-        context.say("* reckoned from the inside; measure it with 'intake consign measure'.")
-    if found.unknown:
+    if any(line.estimated and line.size_mm for line in shipment.lines):
+        context.say("* computed from the inner size; measure the box with 'intake consign measure'.")
+    if shipment.unknown:
         context.say(
-            f"{found.unknown} boxes are not weighed or not measured, and are not in these sums.", style="yellow"
+            f"{shipment.unknown} boxes are not weighed or not measured, and are not in these sums.", style="yellow"
         )
 
 
@@ -122,47 +122,52 @@ def damage_command(context: CommandContext, copy: str, what: tuple[str, ...]) ->
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the discrepancy report of the consignment.")
 @pass_context
 def reconcile_command(context: CommandContext, reference: str | None, paper: str, path: Path | None) -> None:
-    """Say what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
+    """Show what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
     with context.library() as library, library.reading() as records:
-        found = reconcile(records, reference)
-        _show_reconciled(context, found)
+        reconciled = reconcile(records, reference)
+        _show_reconciled(context, reconciled)
         if path is None:
             return
         consignment = records.get(Consignment, reference) if reference else None
         if consignment is None:
-            raise UsageError("The report", "is of one consignment", "name its carrier reference")
+            raise UsageError(
+                "The discrepancy report", "covers one consignment, and none was named", "name its carrier reference"
+            )
         printing_moves.print_discrepancies(
-            records, found, consignment, path, on=startup.today(), paper_mm=PAPERS[paper]
+            records, reconciled, consignment, path, on=startup.today(), paper_mm=PAPERS[paper]
         )
     context.say(f"Wrote {path}.")
 
 
-def _show_reconciled(context: CommandContext, found: Reconciled) -> None:
+def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
     context.say(
-        f"{len(found.unpacked)} boxes unpacked or begun, {len(found.still_closed)} arrived and closed, "
-        f"{len(found.awaited)} awaited"
+        f"{len(reconciled.unpacked)} boxes unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
+        f"{len(reconciled.awaited)} awaited"
     )
-    rows = [(line.what, line.number, line.title, line.box, line.since or line.reason) for line in found.lines]
-    rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "") for one in found.found]
+    rows = [(line.what, line.number, line.title, line.box, line.since or line.reason) for line in reconciled.lines]
+    rows += [
+        (f"in {elsewhere.found_in}", elsewhere.number, elsewhere.title, elsewhere.listed_in, "")
+        for elsewhere in reconciled.found_elsewhere
+    ]
     if rows:
         context.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
-    for fault in found.faults:
+    for fault in reconciled.faults:
         context.say(f"Box {fault.number}: {fault.what}; {fault.pictures} photographs", style="yellow")
-    for total in found.totals:
+    for total in reconciled.totals:
         context.say(total, style="bold")
-    if found.undecided:
-        context.say(found.undecided, style="yellow")
-    context.say(f"{found.seen} seen, {found.remaining} still in boxes. {pace_words(found.pace)}")
+    if reconciled.undecided:
+        context.say(reconciled.undecided, style="yellow")
+    context.say(f"{reconciled.seen} seen, {reconciled.remaining} still in boxes. {pace_words(reconciled.pace)}")
 
 
 @click.command("claim")
 @click.argument("reference")
-@click.option("--regime", required=True, type=click.Choice(list(REGIMES)), help="What the contract says applies.")
-@click.option("--currency", required=True, help="ISO 4217 code of the reckoning.")
+@click.option("--regime", required=True, type=click.Choice(list(REGIMES)), help="The regime that the contract names.")
+@click.option("--currency", required=True, help="Currency of the computation, as an ISO 4217 code.")
 @click.option("--rate", type=amount, help="One special drawing right (or US dollar) in that currency.")
 @click.option("--rate-day", type=day, help="The day of that rate.")
 @click.option("--rate-source", default="", help="Who published it.")
-@click.option("--amount-per-kg", type=amount, help="What the contract says, for per-kg.")
+@click.option("--amount-per-kg", type=amount, help="Limit that the contract sets, for the regime per-kg.")
 @click.option("--delivered", type=day, help="Day of delivery; else as recorded at checking in.")
 @click.option("--declared", type=amount, help="Value declared to the carrier.")
 @click.option("--insured", type=amount, help="Sum insured.")
@@ -171,21 +176,21 @@ def _show_reconciled(context: CommandContext, found: Reconciled) -> None:
 @paper_option
 @pass_context
 def claim_command(
-    context: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **said: object
+    context: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **options: object
 ) -> None:
-    """Say what the carrier would owe at most, and until when to give notice. It is no legal advice."""
+    """Show what the carrier would owe at most, and until when to give notice. It is not legal advice."""
     today = startup.today()
     with context.library() as library, library.reading() as records:
-        held = records.get(Consignment, reference)
-        terms = _terms(said, held.dispatched if held else None)
+        consignment = records.get(Consignment, reference)
+        terms = _terms(options, consignment.dispatched if consignment else None)
         claim = plan_claim(
             records,
             reference,
             terms,
-            delivered=_day(said["delivered"]),
+            delivered=_day(options["delivered"]),
             today=today,
-            declared=_amount(said["declared"]),
-            insured=_amount(said["insured"]),
+            declared=_amount(options["declared"]),
+            insured=_amount(options["insured"]),
         )
         if notice is not None:
             printing_moves.print_notice(claim, terms, notice, on=today, paper_mm=PAPERS[paper])
@@ -196,14 +201,14 @@ def claim_command(
         context.say(f"Wrote {path}.")
 
 
-def _terms(said: dict[str, object], dispatched: date | None) -> LiabilityTerms:
+def _terms(options: dict[str, object], dispatched: date | None) -> LiabilityTerms:
     return LiabilityTerms(
-        regime=REGIMES[str(said["regime"])],
-        currency=str(said["currency"]).upper(),
-        rate=_amount(said["rate"]),
-        rate_on=_day(said["rate_day"]),
-        rate_source=str(said["rate_source"]),
-        per_kg=_amount(said["amount_per_kg"]),
+        regime=REGIMES[str(options["regime"])],
+        currency=str(options["currency"]).upper(),
+        rate=_amount(options["rate"]),
+        rate_on=_day(options["rate_day"]),
+        rate_source=str(options["rate_source"]),
+        per_kg=_amount(options["amount_per_kg"]),
         dispatched=dispatched,
     )
 
@@ -221,7 +226,7 @@ def _show_claim(context: CommandContext, claim: Claim, terms: LiabilityTerms, to
     context.say(NO_LEGAL_ADVICE, style="bold")
     rows = period_rows(claim.periods, today)
     context.table(("For", "Last day", "Rule", "Source"), rows, wraps=("For", "Rule", "Source"))
-    for name, text in reckoning(claim, terms):
+    for name, text in claim_sums(claim, terms):
         if text:
             context.say(f"{name}: {text}")
     if claim.owed is not None:
@@ -234,8 +239,8 @@ def _show_claim(context: CommandContext, claim: Claim, terms: LiabilityTerms, to
 
 @print_group.command("face-labels")
 @click.argument("box", nargs=-1)
-@click.option("--address", default="", help="Of the desk: the symbol then opens the box's page.")
-@click.option("--stacking", type=mass, help="The most that may stand on a box; adds the mark that says so.")
+@click.option("--address", default="", help="Address of the desk: the symbol on the label then opens the box's page.")
+@click.option("--stacking", type=mass, help="The most that may be stacked on a box; adds the handling mark for it.")
 @paper_option
 @output_option
 @pass_context

@@ -34,7 +34,7 @@ def day(text: str) -> date:
     """Read a date as ISO 8601 writes it.
 
     Raises:
-        UsageError: it is none.
+        UsageError: it is not a date.
     """
     try:
         return date.fromisoformat(text)
@@ -46,12 +46,12 @@ def amount(text: str) -> Decimal:
     """Read an exact amount of money, or a rate.
 
     Raises:
-        UsageError: it is no number, or below nothing.
+        UsageError: it is not a number, or it is negative.
     """
     try:
         value = Decimal(text)
     except InvalidOperation:
-        raise UsageError(f"The amount {text!r}", "is no number", "write it like 1.31") from None
+        raise UsageError(f"The amount {text!r}", "is not a number", "write it like 1.31") from None
     if not value.is_finite() or value < 0:
-        raise UsageError(f"The amount {text!r}", "is below nothing or no number", "write it like 1.31")
+        raise UsageError(f"The amount {text!r}", "is negative or not a number", "write it like 1.31")
     return value

@@ -40,22 +40,22 @@ NEWS = 50
 
 def static_files() -> Mapping[str, tuple[bytes, str, str]]:
     """Return script, style and icon by name, each with its media type and its mark; a request names one, no file."""
-    found: dict[str, tuple[bytes, str, str]] = {}
+    assets: dict[str, tuple[bytes, str, str]] = {}
     for item in files("intake.desk").joinpath("static").iterdir():
         suffix = item.name[item.name.rfind(".") :]
         if suffix in MEDIA_TYPES:
             data = item.read_bytes()
             mark = f'"{hashlib.sha256(data).hexdigest()[:16]}"'
-            found[item.name] = (data, MEDIA_TYPES[suffix], mark)
-    return found
+            assets[item.name] = (data, MEDIA_TYPES[suffix], mark)
+    return assets
 
 
 def static(request: Request) -> Response:
     """Return a script, the style or the icon."""
-    held = request.app.state.static.get(request.path_params["name"])
-    if held is None:
+    asset = request.app.state.static.get(request.path_params["name"])
+    if asset is None:
         return not_found(request, HTTPException(404))
-    data, media_type, mark = held
+    data, media_type, mark = asset
     headers = {"ETag": mark, "Cache-Control": "no-cache"}
     if request.headers.get("if-none-match") == mark:
         return Response(status_code=304, headers=headers)

@@ -124,8 +124,8 @@ class Guard:
             cookies = SimpleCookie(headers.get("cookie", ""))
         except CookieError:
             return None
-        found = cookies.get(self.desk.way.cookie)
-        return self.desk.door.session(found.value) if found else None
+        cookie = cookies.get(self.desk.way.cookie)
+        return self.desk.door.session(cookie.value) if cookie else None
 
 
 async def _body(headers: Headers, receive: Receive, most: int) -> bytes:

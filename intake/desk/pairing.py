@@ -75,11 +75,11 @@ class Authenticator:
         Raises:
             RefusedError: it is not the code, or the code has been used or has run out.
         """
-        said = "".join(typed.upper().split()).replace("-", "")
+        code = "".join(typed.upper().split()).replace("-", "")
         with self._lock:
             if self._code is None or self._now() >= self._code[1]:
                 raise RefusedError("This pairing code", "is not valid any more", "show a new one on the laptop")
-            if not hmac.compare_digest(said.encode(), self._code[0].encode()):
+            if not hmac.compare_digest(code.encode(), self._code[0].encode()):
                 self._wrong += 1
                 if self._wrong >= WRONG_GUESSES:
                     self._code = None

@@ -33,7 +33,7 @@ def show_query(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         item = query_pile.find_query(records, id_of(request.path_params["query"]))
         others = [query for query in waiting_queries(records) if query.id != item.query.id]
-        found = search(records, asked, 12)
+        result = search(records, asked, 12)
     return page(
         request,
         "query.html",
@@ -41,7 +41,7 @@ def show_query(request: Request) -> Response:
         options=[(option_key(option), option) for option in item.options],
         others=others,
         asked=asked,
-        found=found,
+        found=result,
     )
 
 
@@ -50,7 +50,7 @@ def decide_query(request: Request) -> Response:
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     with desk.library.reading() as records:
         item = query_pile.find_query(records, query)
-        option = next((each for each in item.options if option_key(each) == fields.get("option")), None)
+        option = next((option for option in item.options if option_key(option) == fields.get("option")), None)
         option = option or _searched(records, fields)
     if option is None:
         return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")

@@ -54,7 +54,7 @@ def open_desk(
     key = desk_startup.session_key(folder)
     house = desk_startup.house_address() if lan else None
     names = (*OWN_NAMES, *((house, *desk_startup.host_names()) if house else ()))
-    held = desk_startup.prepare_certificates(folder, names, desk_startup.now()) if tls else None
+    certificates = desk_startup.prepare_certificates(folder, names, desk_startup.now()) if tls else None
     listening = desk_startup.listen(port, everywhere=lan)
     taken: int = listening.getsockname()[1]
     scheme = "https" if tls else "http"
@@ -63,8 +63,8 @@ def open_desk(
         port=taken,
         phone=f"{scheme}://{house}:{taken}" if house else None,
         secure=tls,
-        fingerprint=held.fingerprint if held else "",
-        authority=held.authority.read_bytes() if held else b"",
+        fingerprint=certificates.fingerprint if certificates else "",
+        authority=certificates.authority.read_bytes() if certificates else b"",
     )
     door = Authenticator(key, desk_startup.now, desk_startup.random_token())
     desk = Desk(
@@ -75,7 +75,7 @@ def open_desk(
         new_key=lambda: desk_startup.session_key(folder, new=True),
     )
     link = f"{scheme}://{desk_startup.THIS_MACHINE}:{taken}/enter?key={door.link_key}"
-    return Opened(desk, listening, held, link)
+    return Opened(desk, listening, certificates, link)
 
 
 PATIENCE_S = 2

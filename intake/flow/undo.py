@@ -22,7 +22,7 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
     with library.reading() as records:
         entry = ledger_entry(records, seq) if seq is not None else last_standing(records)
         if entry is None:
-            why = "holds nothing that could be taken back" if seq is None else f"has no entry {seq}"
+            why = "has no entry that can be taken back" if seq is None else f"has no entry {seq}"
             raise RefusedError("The ledger", why, "see the entries with 'intake history'")
     part = PartOf.read(entry.action.request)
     if part is not None and (taken_back := take_back_plan(library, part.token, station)):

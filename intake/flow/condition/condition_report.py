@@ -61,7 +61,7 @@ def report_condition(
         now: when.
 
     Raises:
-        RefusedError: there is no such copy, or it is wrapped and something of its inside, or a grade, is claimed.
+        RefusedError: the copy does not exist, or it is wrapped and a grade or a defect of its inside is given.
         FileError: a photograph cannot be opened; the report then stands without it and those after it.
     """
     pictures = [_bytes(path) for path in photographs]
@@ -127,7 +127,7 @@ def before_and_after(reports: tuple[ConditionReport, ...]) -> tuple[ConditionRep
 
 def reports_by_copy(records: LibraryReader) -> dict[str, tuple[ConditionReport, ...]]:
     """Return all reports, gathered by copy, oldest first."""
-    found: dict[str, list[ConditionReport]] = {}
+    by_copy: dict[str, list[ConditionReport]] = {}
     for report in condition_reports(records):
-        found.setdefault(report.copy, []).append(report)
-    return {copy: tuple(reports) for copy, reports in found.items()}
+        by_copy.setdefault(report.copy, []).append(report)
+    return {copy: tuple(reports) for copy, reports in by_copy.items()}

@@ -24,10 +24,10 @@ LIMIT = Decimal(200)
 INSURED = Decimal(4000)
 SET_TITLE = "Seabirds of the Corrovane Shelf"
 
-Tell = Callable[[str], None]
+WriteLine = Callable[[str], None]
 
 
-def show(library: Library, scans: Path, folder: Path, tell: Tell, *, station: str) -> None:
+def show(library: Library, scans: Path, folder: Path, write_line: WriteLine, *, station: str) -> None:
     """Take rates in, report two conditions, print every schedule, change one value, and verify the first list.
 
     A folder of scans that has no rates leaves this part out.
@@ -35,15 +35,15 @@ def show(library: Library, scans: Path, folder: Path, tell: Tell, *, station: st
     table = scans / "rates.csv"
     if not table.is_file():
         return
-    tell("")
-    tell("Lists for insurer, carrier and customs")
+    write_line("")
+    write_line("Lists for insurer, carrier and customs")
     read = ecb_rates.read(table, source="invented rates")
     taken = exchange_rates.import_rates(library, read, name=table.name, station=station, today=clock.today())
-    tell(f"  {table.name}: {taken.made} rates")
+    write_line(f"  {table.name}: {taken.made} rates")
     looked_at = _look(library, scans, station=station)
     _value_a_set(library, station=station)
-    _print(library, folder, looked_at, tell)
-    _change_and_verify(library, folder / "insurance.pdf", looked_at, tell, station=station)
+    _print(library, folder, looked_at, write_line)
+    _change_and_verify(library, folder / "insurance.pdf", looked_at, write_line, station=station)
 
 
 def _look(library: Library, scans: Path, *, station: str) -> Copy:
@@ -65,23 +65,23 @@ def _look(library: Library, scans: Path, *, station: str) -> Copy:
 
 def _value_a_set(library: Library, *, station: str) -> None:
     with library.reading() as records:
-        found = next((one for one in records.all(BookSet) if one.title == SET_TITLE), None)
-    if found is None:
+        book_set = next((book_set for book_set in records.all(BookSet) if book_set.title == SET_TITLE), None)
+    if book_set is None:
         return
     whole = Figure(amount=Decimal(560), currency="USD", on=RATES_ON, basis=Basis.MARKET, source="dealer’s letter")
-    value_copies.value_set(library, found.id, whole, station=station, today=clock.today())
+    value_copies.value_set(library, book_set.id, whole, station=station, today=clock.today())
 
 
-def _print(library: Library, folder: Path, copy: Copy, tell: Tell) -> None:
+def _print(library: Library, folder: Path, copy: Copy, write_line: WriteLine) -> None:
     today = clock.today()
-    wanted = schedules.ScheduleRequest(
+    request = schedules.ScheduleRequest(
         currency="EUR", on=today, rates_on=RATES_ON, owner=OWNER, single_limit=LIMIT, insured=INSURED
     )
     for name in ("insurance.pdf", "insurance.xlsx", "insurance.csv"):
-        schedules.print_insurance(library, folder / name, wanted)
-        tell(f"  {folder / name}  insurance schedule")
-    schedules.print_high_value(library, folder / "high-value.pdf", wanted)
-    tell(f"  {folder / 'high-value.pdf'}  each copy worth more than EUR {LIMIT}")
+        schedules.print_insurance(library, folder / name, request)
+        write_line(f"  {folder / name}  insurance schedule")
+    schedules.print_high_value(library, folder / "high-value.pdf", request)
+    write_line(f"  {folder / 'high-value.pdf'}  each copy worth more than EUR {LIMIT}")
     with library.reading() as records:
         for consignment in records.all(Consignment):
             carriage = move_papers.CarriageRequest(
@@ -89,19 +89,19 @@ def _print(library: Library, folder: Path, copy: Copy, tell: Tell) -> None:
             )
             move_papers.print_move_inventory(records, folder / "move-inventory.pdf", carriage)
             move_papers.print_customs_list(records, folder / "customs.pdf", carriage)
-            tell(f"  {folder / 'move-inventory.pdf'}  box by box, to be signed at both ends")
-            tell(f"  {folder / 'customs.pdf'}  goods for customs")
+            write_line(f"  {folder / 'move-inventory.pdf'}  box by box, to be signed at both ends")
+            write_line(f"  {folder / 'customs.pdf'}  goods for customs")
     dossiers.print_dossier(library, copy.accession, folder / "copy.pdf", on=today)
     dossiers.print_condition(library, [copy.accession], folder / "condition.pdf", on=today)
-    tell(f"  {folder / 'copy.pdf'}  everything about copy {copy.accession}")
-    tell(f"  {folder / 'condition.pdf'}  its condition before and after")
+    write_line(f"  {folder / 'copy.pdf'}  everything about copy {copy.accession}")
+    write_line(f"  {folder / 'condition.pdf'}  its condition before and after")
 
 
-def _change_and_verify(library: Library, printed: Path, copy: Copy, tell: Tell, *, station: str) -> None:
+def _change_and_verify(library: Library, printed: Path, copy: Copy, write_line: WriteLine, *, station: str) -> None:
     figure = Figure(
         amount=Decimal("210.00"), currency="EUR", on=clock.today(), basis=Basis.MARKET, source="a new offer"
     )
     value_copies.value_copy(library, copy.accession, figure, station=station, today=clock.today())
-    tell(f"  Copy {copy.accession} is valued anew; the insurance schedule is held against the library:")
+    write_line(f"  Copy {copy.accession} is valued anew; the printed insurance schedule is compared with the library:")
     for line in verify_list.told(verify_list.verify(library, verify_list.find_proof(printed))):
-        tell(f"    {line}")
+        write_line(f"    {line}")

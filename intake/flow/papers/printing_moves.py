@@ -118,7 +118,7 @@ def print_discrepancies(
         delivered=", ".join(day.isoformat() for day in days),
         faults=found.faults,
         lines=found.lines,
-        found=found.found,
+        found=found.found_elsewhere,
         still_closed=tuple(box.number for box in (*found.still_closed, *found.awaited)),
         totals=(*found.totals, *filter(None, (found.undecided,))),
         ledger_seq=count_records(records).entries,

@@ -134,13 +134,15 @@ def _unpackable(records: LibraryReader, text: str) -> str:
 
 def label_of(records: LibraryReader, text: str) -> LabelScan | None:
     """Return what a label is on, if the text is the number of a box or a place; None for anything else."""
-    found = parse_known(records, text)
-    if not isinstance(found, Identifier) or found.own_kind not in (OwnKind.BOX, OwnKind.PLACE):
+    identifier = parse_known(records, text)
+    if not isinstance(identifier, Identifier) or identifier.own_kind not in (OwnKind.BOX, OwnKind.PLACE):
         return None
-    box, place = records.get(Box, found.number), records.get(Place, found.number)
+    box, place = records.get(Box, identifier.number), records.get(Place, identifier.number)
     if place is not None:
-        return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {path_words(place_path(records, place))}")
-    return LabelScan(found.number, found.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else "")
+        return LabelScan(identifier.number, OwnKind.PLACE, f"{place.kind} {path_words(place_path(records, place))}")
+    return LabelScan(
+        identifier.number, identifier.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else ""
+    )
 
 
 def _booked_before(
@@ -164,9 +166,9 @@ def _booked_before(
 def options_of(identification: Identification) -> tuple[Option, ...]:
     """List what a person may answer, best first."""
     candidates = identification.candidates
-    held = [option_for(candidate.edition, candidate.copy) for candidate in candidates if candidate.copy is not None]
+    copies = [option_for(candidate.edition, candidate.copy) for candidate in candidates if candidate.copy is not None]
     editions = dict.fromkeys(candidate.edition for candidate in candidates)
-    return (*held, *(option_for(edition, None) for edition in editions))
+    return (*copies, *(option_for(edition, None) for edition in editions))
 
 
 def option_for(edition: Edition, copy: Copy | None) -> Option:
