@@ -28,7 +28,7 @@ def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, o
 
     with context.library(create=True) as library:
         opened = open_desk(library, context.decoders(), port=port, lan=lan, tls=tls, keys=keys)
-        if lan and opened.desk.way.phone is None:
+        if lan and opened.desk.endpoint.phone is None:
             opened.listening.close()
             raise UsageError(
                 "--lan", "needs a network, and this machine is on none", "join the household's network first"
@@ -38,7 +38,7 @@ def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, o
             context.say("Phones: open 'Pair a phone' there, and let the phone's camera read the code.")
         if tls:
             context.say("The browser warns once, because the desk makes its own certificate. Compare its SHA-256:")
-            context.say(f"  {opened.desk.way.fingerprint}")
+            context.say(f"  {opened.desk.endpoint.fingerprint}")
         context.say("Ctrl-C stops it.")
         with startup.desk_log(context.settings.library) as log:
             if log is None:

@@ -41,12 +41,12 @@ def show_query(request: Request) -> Response:
         options=[(option_key(option), option) for option in item.options],
         others=others,
         asked=asked,
-        found=result,
+        result=result,
     )
 
 
 def decide_query(request: Request) -> Response:
-    """Decide a query by one of its answers, or by what the person searched out."""
+    """Decide a query by one of its answers, or by a search result."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     with desk.library.reading() as records:
         item = query_pile.find_query(records, query)
@@ -72,7 +72,7 @@ def decide_new(request: Request) -> Response:
     if number is not None:
         edition = replace(edition, number=number.number, add_on=number.add_on)
     elif fields.get("number"):
-        why = "is no number that an edition can carry"
+        why = "is not a number of a book or a periodical"
         return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")
     decided = query_pile.decide_new_edition(
         desk.library, query, edition, station=session_of(request).station, now=desk_startup.now()

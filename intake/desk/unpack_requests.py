@@ -67,7 +67,7 @@ def scan(request: Request) -> Response:
     """Take what a scanner or a person typed."""
     desk, fields = desk_of(request), fields_of(request)
     if not (number := fields.get("request", "")) or not fields.get("text", ""):
-        return refusal(request, 400, "This scan", "holds no text or no number of its own", "scan it again")
+        return refusal(request, 400, "This scan", "arrived incomplete", "scan it again")
     taken = book_line(
         desk.library,
         fields.get("box", ""),
@@ -83,10 +83,10 @@ def picture(request: Request) -> Response:
     """Take what a picture shows; a live frame is only taken where it is beyond doubt."""
     desk, asked = desk_of(request), request.query_params
     if not (number := text_of(asked.get("request", ""))):
-        return refusal(request, 400, "This picture", "has no number of its own", "send it from the desk's page")
+        return refusal(request, 400, "This picture", "arrived incomplete", "send it from the desk's page")
     box, mine, station = text_of(asked.get("box", "")), _request(request, number), session_of(request).station
     if asked.get("mode") == "live":
-        answered = {text_of(number) for number in asked.getlist("held")[:50]}
+        answered = {text_of(number) for number in asked.getlist("answered")[:50]}
         frame = book_frame(
             desk.library, box, request.state.body, answered=answered, decoders=desk.decoders, request=mine,
             station=station, now=desk_startup.now(),
@@ -112,7 +112,7 @@ def help_typing(request: Request) -> Response:
         typing_help = typed_help(records, text_of(request.query_params.get("text", "")))
     return JSONResponse(
         {
-            "said": typing_help.message,
+            "message": typing_help.message,
             "good": typing_help.good,
             "repairs": [{"number": number, "how": how} for number, how in typing_help.repairs],
             "titles": [
@@ -134,7 +134,7 @@ def facts(request: Request) -> Response:
     )
     if not request.url.path.startswith("/api/"):
         return back_to(f"/copies/{copy.accession}", "Saved." if entry else "Nothing was changed.")
-    message = "Saved." if entry else "That is what was known already."
+    message = "Saved." if entry else "Nothing was changed."
     return JSONResponse({"kind": "good", "sentence": message, "entry": entry.seq if entry else None})
 
 
@@ -177,7 +177,7 @@ def photograph(request: Request) -> Response:
 
 
 def decide(request: Request) -> Response:
-    """Decide a query at once by one of the answers that were shown."""
+    """Decide a query by one of the answers that were shown."""
     desk, fields = desk_of(request), fields_of(request)
     query, chosen = id_of(fields.get("query", "")), fields.get("option", "")
     with desk.library.reading() as records:

@@ -93,7 +93,7 @@ def find_box(records: LibraryReader, text: str) -> Box:
     number = known_own_number(records, text, OwnKind.BOX)
     box = records.get(Box, number)
     if box is None:
-        raise RefusedError(f"Box {number}", "is not in this library", "list the boxes with 'intake box list'")
+        raise RefusedError(f"Box {number}", "is not in this library", "look at the list of boxes for its number")
     return box
 
 
@@ -106,7 +106,7 @@ def find_copy(records: LibraryReader, text: str) -> Copy:
     number = known_own_number(records, text, OwnKind.COPY)
     copy = records.get(Copy, number)
     if copy is None:
-        raise RefusedError(f"Copy {number}", "is not in this library", "look for it with 'intake find'")
+        raise RefusedError(f"Copy {number}", "is not in this library", "search for it by its title")
     return copy
 
 
@@ -119,7 +119,7 @@ def find_shelf(records: LibraryReader, text: str) -> Place:
     number = known_own_number(records, text, OwnKind.PLACE)
     place = records.get(Place, number)
     if place is None:
-        raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
+        raise RefusedError(f"Place {number}", "is not in this library", "look at the list of shelves for its number")
     if place.kind is not PlaceKind.SHELF:
         raise RefusedError(f"Place {number}", f"is a {place.kind}, not a shelf", "name one of the shelves in it")
     return place

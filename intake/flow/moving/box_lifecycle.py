@@ -122,7 +122,7 @@ def close_box(library: Library, box_text: str, *, gross_g: float | None = None, 
             raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box")
         listed = copies_in_box(records, box.number)
     if not listed:
-        raise RefusedError(f"Box {box.number}", "is empty", f"pack something first with 'intake pack {box.number}'")
+        raise RefusedError(f"Box {box.number}", "is empty", "pack something into it first")
     closed = replace(
         box, state=BoxState.CLOSED, gross_g=box.gross_g if gross_g is None else gross_g, seal=seal or box.seal
     )
@@ -237,7 +237,7 @@ def _box_to_finish(records: LibraryReader, box_text: str) -> tuple[Box, tuple[Co
     """Return an arrived box, what of its list is still packed, and its whole list."""
     box = find_box(records, box_text)
     if box.state is not BoxState.ARRIVED:
-        remedy = f"check it in with 'intake box arrive {box.number}'"
+        remedy = "check it in first"
         if box.state is BoxState.UNPACKED:
             remedy = "choose another box"
         raise RefusedError(f"Box {box.number}", f"is {box.state}", remedy)

@@ -3,7 +3,7 @@
 Everything is looked up and planned in one transaction that reads; the one that writes only applies the plan. Where
 another station has booked the same copy between the two, the thing is looked at once more, as it is then.
 
-The one question that may have to be asked goes through `choose`; whoever has no person at hand passes
+The one question that may have to be asked goes through `choose`; a caller that cannot ask a person passes
 `defer_to_queue`, and what is not certain waits on the query pile.
 """
 
@@ -54,10 +54,10 @@ def check_unpackable(box: Box) -> None:
         RefusedError: with the step that is missing.
     """
     if box.state in (BoxState.OPEN, BoxState.CLOSED):
-        remedy = f"check it in first with 'intake box arrive {box.number}'"
+        remedy = "check it in first"
         raise RefusedError(f"Box {box.number}", f"is {box.state} and has not been checked in", remedy)
     if box.state is BoxState.UNPACKED:
-        raise RefusedError(f"Box {box.number}", "is finished", "take its last step back with 'intake undo' to go on")
+        raise RefusedError(f"Box {box.number}", "is finished", "undo its last step to go on unpacking it")
 
 
 def book_scan(

@@ -121,7 +121,7 @@ def _booked(library: Library, plan: BookingPlan, action: Action, changes: Sequen
 def _waiting(records: LibraryReader, query_id: int) -> Query:
     query = records.get(Query, query_id)
     if query is None:
-        raise RefusedError(f"Query {query_id}", "is not on the pile", "list the pile with 'intake pile list'")
+        raise RefusedError(f"Query {query_id}", "is not on the pile", "look at the query pile again")
     if query.state is QueryState.DECIDED:
         was = query_decision(query)
         raise RefusedError(f"Query {query_id}", f"was decided before ({was})", "choose one that waits")

@@ -138,7 +138,7 @@ def find_set(records: LibraryReader, set_id: int) -> BookSet:
     """
     book_set = records.get(BookSet, set_id)
     if book_set is None:
-        raise RefusedError(f"Set {set_id}", "is not in this library", "list the sets with 'intake sets'")
+        raise RefusedError(f"Set {set_id}", "is not in this library", "look at the list of sets for its number")
     return book_set
 
 
