@@ -11,7 +11,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPER_SIZE, say_written
 from intake.cli.parameters import amount, day, mass
 from intake.errors import UsageError
-from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, period_rows, plan_claim, reckoning
+from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, claim_sums, period_rows, plan_claim
 from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, count_boxes, freight, measure_outside
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
@@ -28,7 +28,7 @@ from intake.units.quantities import parse_size_mm
 
 @click.group("consign")
 def consign_group() -> None:
-    """Put boxes into a consignment, and see what it measures, weighs and is charged by."""
+    """Put boxes into a consignment; show its volume, mass and chargeable mass."""
 
 
 @consign_group.command("add")
@@ -44,7 +44,7 @@ def consign_group() -> None:
 def add_command(
     context: CommandContext, /, reference: str, box: tuple[str, ...], dispatched: date | None, **parties: str
 ) -> None:
-    """Put BOXES into the consignment with this carrier REFERENCE, which is made where it is new."""
+    """Put BOXES into the consignment with this carrier REFERENCE; a new consignment is made if needed."""
     with context.library() as library:
         consignment = Consignment(reference=reference, dispatched=dispatched, **parties)
         consign(library, consignment, box, station=context.settings.station)
@@ -75,9 +75,9 @@ def measure_command(context: CommandContext, box: str, size: str) -> None:
 def show_command(context: CommandContext, reference: str, divisor: float, round_to: float | None) -> None:
     """Show a consignment: size, volume, mass and chargeable mass of its boxes."""
     with context.library() as library, library.reading() as records:
-        found = freight(records, reference, divisor=divisor, step_g=round_to)
+        shipment = freight(records, reference, divisor=divisor, step_g=round_to)
     rows = []
-    for line in found.lines:
+    for line in shipment.lines:
         size = " x ".join(f"{side:.0f}" for side in line.size_mm) if line.size_mm else "not measured"
         rows.append(
             (
@@ -85,7 +85,7 @@ def show_command(context: CommandContext, reference: str, divisor: float, round_
                 line.box.state.value,
                 line.box.room,
                 line.box.seal,
-                size + (" *" if line.size_mm and line.reckoned else ""),
+                size + (" *" if line.size_mm and line.estimated else ""),
                 f"{line.volume_m3:.3f} m³" if line.volume_m3 else "",
                 kg_text(line.box.gross_g) if line.box.gross_g else "not weighed",
                 kg_text(line.chargeable_g) if line.chargeable_g else "",
@@ -95,14 +95,14 @@ def show_command(context: CommandContext, reference: str, divisor: float, round_
         ("Box", "State", "Room", "Seal", "Outside, mm", "Volume", "Gross", "Chargeable"), rows, wraps=("Room",)
     )
     context.say(
-        f"In all {kg_text(found.gross_g)}, {found.volume_m3:.3f} m³, chargeable {kg_text(found.chargeable_g)} "
-        f"(divisor {divisor:g}), W/M {found.weight_or_measure:.3f}"
+        f"In all {kg_text(shipment.gross_g)}, {shipment.volume_m3:.3f} m³, chargeable {kg_text(shipment.chargeable_g)} "
+        f"(divisor {divisor:g}), W/M {shipment.weight_or_measure:.3f}"
     )
-    if any(line.reckoned and line.size_mm for line in found.lines):
-        context.say("* reckoned from the inside; measure it with 'intake consign measure'.")
-    if found.unknown:
+    if any(line.estimated and line.size_mm for line in shipment.lines):
+        context.say("* computed from the inner size; measure the box with 'intake consign measure'.")
+    if shipment.unknown:
         context.say(
-            f"{found.unknown} boxes are not weighed or not measured, and are not in these sums.", style="yellow"
+            f"{shipment.unknown} boxes are not weighed or not measured, and are not in these sums.", style="yellow"
         )
 
 
@@ -123,15 +123,15 @@ def damage_command(context: CommandContext, copy: str, what: tuple[str, ...]) ->
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the discrepancy report of the consignment.")
 @pass_context
 def reconcile_command(context: CommandContext, reference: str | None, paper: str, path: Path | None) -> None:
-    """Say what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
+    """Show what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
     if path is not None:
         if reference is None:
             raise UsageError("The report", "is of one consignment", "name its carrier reference")
         format_of(registry.DISCREPANCIES, path)
     with context.library() as library:
         with library.reading() as records:
-            found = reconcile(records, reference)
-        _show_reconciled(context, found)
+            reconciled = reconcile(records, reference)
+        _show_reconciled(context, reconciled)
         if path is None or reference is None:
             return
         options = PaperOptions(reference=reference, size=paper)
@@ -146,32 +146,35 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
     say_written(context, path, rendered.report)
 
 
-def _show_reconciled(context: CommandContext, found: Reconciled) -> None:
+def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
     context.say(
-        f"{len(found.unpacked)} boxes unpacked or begun, {len(found.still_closed)} arrived and closed, "
-        f"{len(found.awaited)} awaited"
+        f"{len(reconciled.unpacked)} boxes unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
+        f"{len(reconciled.awaited)} awaited"
     )
-    rows = [(line.what, line.number, line.title, line.box, line.since or line.reason) for line in found.lines]
-    rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "") for one in found.found]
+    rows = [(line.what, line.number, line.title, line.box, line.since or line.reason) for line in reconciled.lines]
+    rows += [
+        (f"in {elsewhere.found_in}", elsewhere.number, elsewhere.title, elsewhere.listed_in, "")
+        for elsewhere in reconciled.found_elsewhere
+    ]
     if rows:
         context.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
-    for fault in found.faults:
+    for fault in reconciled.faults:
         context.say(f"Box {fault.number}: {fault.what}; {fault.pictures} photographs", style="yellow")
-    for total in found.totals:
+    for total in reconciled.totals:
         context.say(total, style="bold")
-    if found.undecided:
-        context.say(found.undecided, style="yellow")
-    context.say(f"{found.seen} seen, {found.remaining} still in boxes. {pace_words(found.pace)}")
+    if reconciled.undecided:
+        context.say(reconciled.undecided, style="yellow")
+    context.say(f"{reconciled.seen} seen, {reconciled.remaining} still in boxes. {pace_words(reconciled.pace)}")
 
 
 @click.command("claim")
 @click.argument("reference")
-@click.option("--regime", required=True, type=click.Choice(list(REGIMES)), help="What the contract says applies.")
-@click.option("--currency", required=True, help="ISO 4217 code of the reckoning.")
+@click.option("--regime", required=True, type=click.Choice(list(REGIMES)), help="The regime that the contract names.")
+@click.option("--currency", required=True, help="Currency of the computation, as an ISO 4217 code.")
 @click.option("--rate", type=amount, help="One special drawing right (or US dollar) in that currency.")
 @click.option("--rate-day", type=day, help="The day of that rate.")
 @click.option("--rate-source", default="", help="Who published it.")
-@click.option("--amount-per-kg", type=amount, help="What the contract says, for per-kg.")
+@click.option("--amount-per-kg", type=amount, help="Limit that the contract sets, for the regime per-kg.")
 @click.option("--delivered", type=day, help="Day of delivery; else as recorded at checking in.")
 @click.option("--declared", type=amount, help="Value declared to the carrier.")
 @click.option("--insured", type=amount, help="Sum insured.")
@@ -180,41 +183,41 @@ def _show_reconciled(context: CommandContext, found: Reconciled) -> None:
 @PAPER_SIZE
 @pass_context
 def claim_command(
-    context: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **said: object
+    context: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **options: object
 ) -> None:
-    """Say what the carrier would owe at most, and until when to give notice. It is no legal advice."""
+    """Show what the carrier would owe at most, and until when to give notice. It is not legal advice."""
     today = startup.today()
     with context.library() as library, library.reading() as records:
-        held = records.get(Consignment, reference)
-        terms = _terms(said, held.dispatched if held else None)
+        consignment = records.get(Consignment, reference)
+        terms = _terms(options, consignment.dispatched if consignment else None)
         claim = plan_claim(
             records,
             reference,
             terms,
-            delivered=_day(said["delivered"]),
+            delivered=_day(options["delivered"]),
             today=today,
-            declared=_amount(said["declared"]),
-            insured=_amount(said["insured"]),
+            declared=_amount(options["declared"]),
+            insured=_amount(options["insured"]),
         )
-    options = PaperOptions(size=paper)
+    printed = PaperOptions(size=paper)
     papers = [(registry.NOTICE, notice), (registry.PERIODS, sheet)]
     files = [(record, path, format_of(record, path)) for record, path in papers if path is not None]
     content = {registry.NOTICE: notice_content, registry.PERIODS: periods_content}
-    drawn = [(path, draw(record, content[record](claim, terms, today), options, form)) for record, path, form in files]
+    drawn = [(path, draw(record, content[record](claim, terms, today), printed, form)) for record, path, form in files]
     _show_claim(context, claim, terms, today)
     for path, rendered in drawn:
         save(rendered, path)
         say_written(context, path, rendered.report)
 
 
-def _terms(said: dict[str, object], dispatched: date | None) -> LiabilityTerms:
+def _terms(options: dict[str, object], dispatched: date | None) -> LiabilityTerms:
     return LiabilityTerms(
-        regime=REGIMES[str(said["regime"])],
-        currency=str(said["currency"]).upper(),
-        rate=_amount(said["rate"]),
-        rate_on=_day(said["rate_day"]),
-        rate_source=str(said["rate_source"]),
-        per_kg=_amount(said["amount_per_kg"]),
+        regime=REGIMES[str(options["regime"])],
+        currency=str(options["currency"]).upper(),
+        rate=_amount(options["rate"]),
+        rate_on=_day(options["rate_day"]),
+        rate_source=str(options["rate_source"]),
+        per_kg=_amount(options["amount_per_kg"]),
         dispatched=dispatched,
     )
 
@@ -232,7 +235,7 @@ def _show_claim(context: CommandContext, claim: Claim, terms: LiabilityTerms, to
     context.say(NO_LEGAL_ADVICE, style="bold")
     rows = period_rows(claim.periods, today)
     context.table(("For", "Last day", "Rule", "Source"), rows, wraps=("For", "Rule", "Source"))
-    for name, text in reckoning(claim, terms):
+    for name, text in claim_sums(claim, terms):
         if text:
             context.say(f"{name}: {text}")
     if claim.owed is not None:

@@ -63,7 +63,7 @@ def close_command(context: CommandContext, box: str, gross: float | None, seal: 
 @click.option("--delivered", type=day, help="Day of delivery, if not today.")
 @click.option("--gross", type=mass, help='What it weighs now, such as "17.3 kg".')
 @click.option("--photo", "photos", multiple=True, type=PathArgument, help="Photograph of the box as it arrived.")
-@click.option("--note", default="", help="What else was seen.")
+@click.option("--note", default="", help="Anything else that was seen.")
 @pass_context
 def arrive_command(
     context: CommandContext,
@@ -77,7 +77,7 @@ def arrive_command(
     photos: tuple[Path, ...],
     note: str,
 ) -> None:
-    """Check a box in on arrival, with what was seen of carton and seal before it is opened."""
+    """Check a box in on arrival, with the state of carton and seal before it is opened."""
     loaded = [(path, picture_record(path)) for path in photos]
     with context.library() as library:
         for path, picture in loaded:
@@ -95,35 +95,42 @@ def arrive_command(
     context.say(f"Box {arrived.number} has arrived{_mass_words(arrived)}.")
     if arrived.carton in CARTON_FAULTS or arrived.seal_state in SEAL_FAULTS:
         context.say(
-            "Write it on the carrier's delivery note before you sign, and photograph it unopened.", style="yellow"
+            "Write it on the carrier's delivery note before you sign, and photograph the box before opening it.",
+            style="yellow",
         )
 
 
 @box_group.command("finish")
 @click.argument("box")
-@click.option("--reason", default="", help="Why something is missing, for the discrepancy report; else you are asked.")
+@click.option(
+    "--reason",
+    default="",
+    help="Why something is missing, for the discrepancy report; you are asked if it is not given.",
+)
 @pass_context
 def finish_command(context: CommandContext, box: str, reason: str) -> None:
-    """Finish an unpacked box: what nobody has seen is missing from now on."""
+    """Finish an unpacked box: what is on its list and was not seen is recorded as missing."""
 
     def why(missing: tuple[Copy, ...]) -> str:
         if reason or not sys.stdin.isatty():
             return reason
         names = ", ".join(copy.accession for copy in missing)
-        said: str = click.prompt(
+        answer: str = click.prompt(
             f"{names} missing. What was seen (empty gap, torn wrapping, never packed …)", default=""
         )
-        return said
+        return answer
 
     with context.library() as library:
         finished, missing = packing.finish(library, box, why=why, now=startup.now(), station=context.settings.station)
         with library.reading() as records:
             lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
-    context.say(f"Box {finished.number} is finished; {len(missing)} of its list missing.")
+    context.say(f"Box {finished.number} is finished; {_missing_words(len(missing))}.")
     for line in lines:
         context.say(f"  missing: {line.copy}  {line.title}")
     if missing:
-        context.say("Tell the carrier in writing now: notice periods are days; the contract and local law set them.")
+        context.say(
+            "Inform the carrier in writing now: the notice period set by the contract or local law may be a few days."
+        )
 
 
 @box_group.command("list")
@@ -150,11 +157,13 @@ def list_command(context: CommandContext) -> None:
 @click.argument("box")
 @pass_context
 def show_command(context: CommandContext, box: str) -> None:
-    """Show the list of one box: what was seen, what is still in it."""
+    """Show the list of one box: what was seen and what is still in it."""
     with context.library() as library, library.reading() as records:
-        found = find_box(records, box)
-        lines = box_lines(records, found.number)
-    context.say(f"Box {found.number}, {found.state}, {found.room or 'no room named'}{_mass_words(found)}")
+        found_box = find_box(records, box)
+        lines = box_lines(records, found_box.number)
+    context.say(
+        f"Box {found_box.number}, {found_box.state}, {found_box.room or 'no room named'}{_mass_words(found_box)}"
+    )
     context.table(
         ("Copy", "Number", "Title", "Edition", "State", "Where"),
         ((line.copy, line.number, line.title, line.edition, line.state, line.where) for line in lines),
@@ -171,7 +180,13 @@ def pack_command(context: CommandContext, box: str, what: tuple[str, ...]) -> No
     with context.library() as library:
         for text in what:
             copy = packing.pack(library, box, text, station=context.settings.station)
-            context.say(f"Copy {copy.accession} lies in box {copy.box}.")
+            context.say(f"Copy {copy.accession} is in box {copy.box}.")
+
+
+def _missing_words(count: int) -> str:
+    if not count:
+        return "everything on its list was seen"
+    return f"{count} {'copy' if count == 1 else 'copies'} on its list {'is' if count == 1 else 'are'} missing"
 
 
 def _mass_words(box: Box) -> str:

@@ -41,7 +41,7 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
             CommandEntry("plan", "moving", "Plan which copy goes into which box and layer."),
             CommandEntry("box", "boxes", "Open, close, check in, finish and list boxes."),
             CommandEntry("pack", "boxes", "Put copies into an open box."),
-            CommandEntry("lift", "moving", "Check whether a load may be lifted the way it is."),
+            CommandEntry("lift", "moving", "Check whether a load may be lifted as described."),
             CommandEntry("weigh", "moving", "Record a box's gross mass and compare it with its list."),
             CommandEntry("consign", "arriving", "Put boxes into a consignment; its volume and mass."),
         ),
@@ -49,12 +49,12 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
     (
         "Arrival and unpacking",
         (
-            CommandEntry("parcel", "moving", "Guess what a wrapped parcel holds by its weight."),
+            CommandEntry("parcel", "moving", "Guess what a wrapped parcel contains by its weight."),
             CommandEntry("unpack", "unpacking", "Take copies out of a box, scan by scan."),
             CommandEntry("pile", "pile", "See and decide what waits on the query pile."),
             CommandEntry("damage", "arriving", "Record that a copy came out of its box damaged."),
             CommandEntry("reconcile", "arriving", "Show what is missing, damaged or on no list."),
-            CommandEntry("claim", "arriving", "Show what the carrier owes at most, and until when."),
+            CommandEntry("claim", "arriving", "Show the carrier's limit of liability and the notice periods."),
         ),
     ),
     (
@@ -77,7 +77,7 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
             CommandEntry("number-line", "valuing", "Read a printer's key as it is printed."),
             CommandEntry("value", "valuing", "Record what copies and sets are worth; totals; review."),
             CommandEntry("rates", "rates", "Import, enter and list exchange rates."),
-            CommandEntry("sets", "valuing", "List sets with their gaps and doubles."),
+            CommandEntry("sets", "valuing", "List sets with their missing and duplicate volumes."),
             CommandEntry("average", "valuing", "Compute what a loss pays under average."),
         ),
     ),

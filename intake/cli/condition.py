@@ -1,4 +1,4 @@
-"""`intake condition …`: what was seen of copies, and the reports that set it side by side."""
+"""`intake condition …`: recording the condition of copies, and printing it before and after the move."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -20,7 +20,7 @@ from intake.model.editions import Covering, Finish, Grade, Sewing
 
 
 class SeenOptions(TypedDict):
-    """What can be said of the condition of a copy."""
+    """The options that describe the condition of a copy."""
 
     grade: str | None
     jacket: str | None
@@ -50,45 +50,51 @@ def condition_group() -> None:
 @click.option("--wrapped/--opened", "wrapped", default=None, help="Still wrapped and unopened, or not.")
 @click.option("--defect", "defects", multiple=True, metavar="PART=WORDS",
               help=f"PART is one of {', '.join(PARTS)}; WORDS as 'rubbed, stained at the foot'.")  # fmt: skip
-@click.option("--stated", multiple=True, help=f"What is stated whatever the grade: {', '.join(ALWAYS_STATED)} …")
-@click.option("--number-line", help="The printer's key as printed; tells the printing.")
+@click.option(
+    "--stated", multiple=True, help=f"A defect that is stated whatever the grade: {', '.join(ALWAYS_STATED)} …"
+)
+@click.option("--number-line", help="The printer's key as printed; it identifies the printing.")
 @click.option("--sewing", type=click.Choice([s.value for s in Sewing]))
 @click.option("--covering", type=click.Choice([c.value for c in Covering]))
 @click.option("--finish", type=click.Choice([f.value for f in Finish]))
 @click.option("--slipcase/--no-slipcase", default=None)
 @click.option("--signed", help="By whom it is signed or inscribed.")
 @click.option("--limitation", help="Number of a numbered copy, as '27 of 250'.")
-@click.option("--occasion", type=click.Choice([o.value for o in Occasion]), help="Else told by where the copy is.")
+@click.option(
+    "--occasion",
+    type=click.Choice([o.value for o in Occasion]),
+    help="When it was inspected; else inferred from where the copy is.",
+)
 @click.option("--photograph", "photographs", multiple=True, type=PathArgument, help="May be given several times.")
 @click.option("--note", default="")
 @pass_context
 def record_command(
-    context: CommandContext, copy: str, photographs: tuple[Path, ...], **said: Unpack[SeenOptions]
+    context: CommandContext, copy: str, photographs: tuple[Path, ...], **options: Unpack[SeenOptions]
 ) -> None:
-    """Record what was seen of a COPY; what is not said stays as it was."""
-    jacket = said["jacket"]
+    """Record the condition of a COPY; what is not given stays as it was."""
+    jacket = options["jacket"]
     seen = Inspection(
-        grade=Grade(said["grade"]) if said["grade"] else None,
+        grade=Grade(options["grade"]) if options["grade"] else None,
         jacket=Grade(jacket) if jacket and jacket != "none" else None,
         has_jacket=False if jacket == "none" else None,
-        wrapped=said["wrapped"],
-        parts=_parts(said["defects"], said["stated"]),
-        sewing=Sewing(said["sewing"]) if said["sewing"] else None,
-        covering=Covering(said["covering"]) if said["covering"] else None,
-        finish=Finish(said["finish"]) if said["finish"] else None,
-        slipcase=said["slipcase"],
-        signed=said["signed"],
-        limitation=said["limitation"],
-        note=said["note"],
+        wrapped=options["wrapped"],
+        parts=_parts(options["defects"], options["stated"]),
+        sewing=Sewing(options["sewing"]) if options["sewing"] else None,
+        covering=Covering(options["covering"]) if options["covering"] else None,
+        finish=Finish(options["finish"]) if options["finish"] else None,
+        slipcase=options["slipcase"],
+        signed=options["signed"],
+        limitation=options["limitation"],
+        note=options["note"],
     )
     with context.library() as library:
-        if said["number_line"]:
-            record_facts(library, copy, Facts(number_line=said["number_line"]), station=context.settings.station)
+        if options["number_line"]:
+            record_facts(library, copy, Facts(number_line=options["number_line"]), station=context.settings.station)
         report = condition_flow.report_condition(
             library,
             copy,
             seen,
-            occasion=Occasion(said["occasion"]) if said["occasion"] else None,
+            occasion=Occasion(options["occasion"]) if options["occasion"] else None,
             photographs=photographs,
             station=context.settings.station,
             now=startup.now(),

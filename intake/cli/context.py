@@ -1,4 +1,4 @@
-"""What every command needs: the settings, the library when it is asked for, and somewhere to print."""
+"""What every command needs: the settings, the library when it is asked for, and the console."""
 
 from __future__ import annotations
 

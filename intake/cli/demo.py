@@ -22,7 +22,7 @@ def demo_command(context: CommandContext, scans: Path | None, into: Path) -> Non
         def advance(done: int, total: int) -> None:
             bar.update(bar.task_ids[0], completed=done, total=total)
 
-        run_demo(scans, into, decoders=context.decoders(), workers=workers(), tell=context.say, progress=advance)
+        run_demo(scans, into, decoders=context.decoders(), workers=workers(), write_line=context.say, progress=advance)
 
 
 COMMANDS = (demo_command,)

@@ -17,7 +17,7 @@ BAD_ROWS_SHOWN = 20
 
 SUMMARIES = {
     ListKind.EDITIONS: "Import a catalog: one row for each edition.",
-    ListKind.PRINTINGS: "Import what tells the printings of an edition apart.",
+    ListKind.PRINTINGS: "Import printings: what distinguishes the printings of an edition.",
     ListKind.PLACES: "Import rooms, bookcases and shelves: one row for each shelf.",
     ListKind.COPIES: "Import box lists: one row for each copy, with its box, state and value.",
     ListKind.BOXES: "Import sizes, masses and seals of boxes.",
@@ -56,7 +56,7 @@ class ListCommand(click.Command):
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - given by click
         """Write the columns, with what each takes and an example, and a whole row."""
         columns = column_help(COLUMNS[self.kind])
-        with formatter.section("Columns (* must be there)"):
+        with formatter.section("Columns (* required)"):
             formatter.write_dl(
                 [
                     (
@@ -87,12 +87,12 @@ def _run(kind: ListKind) -> Callable[..., None]:
         )
         if dry_run and result.is_new_library:
             folder = context.settings.library
-            context.say(f"There is no library in {folder} yet; this is what would be put into a new one.")
+            context.say(f"There is no library in {folder} yet; a new one would be made with this list.")
         show_import(context, file.name, result, dry_run=dry_run)
         if result.bad_rows and not skip_bad_rows and not dry_run:
             raise RefusedError(
                 str(file),
-                f"has {_count(len(result.bad_rows), 'row')} that cannot be used, so nothing was imported",
+                f"has {_count(len(result.bad_rows), 'row')} that cannot be used; nothing was imported",
                 "correct them, or leave them out with --skip-bad-rows",
             )
 

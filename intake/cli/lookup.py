@@ -12,15 +12,15 @@ from intake.flow.lookup.status import library_status
 @click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 1000))
 @pass_context
 def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> None:
-    """Look a number or words up: editions, their copies, and where each one is."""
+    """Look up a number or words: editions, their copies, and where each copy is."""
     with context.library() as library, library.reading() as records:
-        found = find_anything(records, " ".join(text), limit)
-    if not found:
-        context.say("Nothing in the catalog matches.")
+        lines = find_anything(records, " ".join(text), limit)
+    if not lines:
+        context.say("Nothing in the catalog matches; try fewer words.")
         raise click.exceptions.Exit(1)
     context.table(
         ("Number", "Title", "Edition", "Copy", "State", "Where"),
-        ((line.number, line.title, line.edition, line.copy, line.state, line.where) for line in found),
+        ((line.number, line.title, line.edition, line.copy, line.state, line.where) for line in lines),
         wraps=("Title", "Edition", "Where"),
     )
 
@@ -28,7 +28,7 @@ def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> 
 @click.command("status")
 @pass_context
 def status_command(context: CommandContext) -> None:
-    """Say how far the work is: counts of editions, copies and boxes by state, and the query pile."""
+    """Show how far the work is: editions, copies and boxes by state, and the query pile."""
     with context.library() as library, library.reading() as records:
         status = library_status(records)
     counts = status.counts

@@ -1,4 +1,4 @@
-"""`intake plan`, `lift`, `weigh`, `parcel`: what goes into which box, who lifts it, what is in it while closed."""
+"""`intake plan`, `lift`, `weigh`, `parcel`: what goes into which box, who may lift it, what a closed box contains."""
 
 import time
 from collections.abc import Callable
@@ -22,7 +22,7 @@ from intake.units.convert import kg_text
 
 SHOWN = 10
 READING, PLANNING = 0.4, 0.8
-"""Parts of the time given after which reading and planning end; the rest is for laying the boxes out and printing."""
+"""Fractions of the given time after which reading and planning end; the rest is for laying out and printing."""
 
 
 @click.command("plan")
@@ -32,19 +32,21 @@ READING, PLANNING = 0.4, 0.8
     nargs=5,
     multiple=True,
     metavar="NAME SIZE TARE LIMIT COUNT",
-    help="A kind of box at hand, such as: --kind 'book box' '42x33x31 cm' '900 g' '18 kg' 40 (or - for any number).",
+    help="A kind of empty box, such as: --kind 'book box' '42x33x31 cm' '900 g' '18 kg' 40 (or - for any number).",
 )
 @click.option(
     "--seconds",
     default=20.0,
     show_default=True,
     type=click.FloatRange(0, 3600),
-    help="Time for all of it; 0 takes what the first plan takes, and improves nothing.",
+    help="Time for the whole command; 0 prints the first plan without improving it.",
 )
-@click.option("--shelved", is_flag=True, help="Pack what stands on shelves and was unpacked, too.")
+@click.option("--shelved", is_flag=True, help="Also pack copies that are unpacked or on shelves.")
 @click.option("--split-sets", is_flag=True, help="Let the volumes of a set lie in different boxes.")
 @click.option(
-    "--share", type=click.FloatRange(0, 1), help="Part of the value in one box, at most; else a quarter to a half."
+    "--share",
+    type=click.FloatRange(0, 1),
+    help="Largest part of the total value in one box, from 0 to 1; else a quarter to a half.",
 )
 @click.option("--book", is_flag=True, help="Open the boxes and pack the copies into them as planned.")
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the plan (.pdf, .xlsx, .csv).")
@@ -60,7 +62,7 @@ def plan_command(
     share: float | None,
     book: bool,
 ) -> None:
-    """Plan which copy goes into which box and layer: those at hand, into open boxes first, then into new ones."""
+    """Plan which copy goes into which box and layer, into open boxes first, then into new ones."""
     form = format_of(PACKING_PLAN, path) if path is not None else None
     begins = time.monotonic()
 
@@ -113,12 +115,12 @@ def plan_command(
 @click.option("--from", "start", type=length, default="20 cm", show_default=True, help="Height of the hands at first.")
 @click.option("--to", "end", type=length, default="75 cm", show_default=True, help="Height of the hands at last.")
 @click.option("--turn", default=0.0, show_default=True, help="Degrees that the trunk is turned.")
-@click.option("--per-minute", default=1.0, show_default=True, help="Lifts a minute.")
+@click.option("--per-minute", default=1.0, show_default=True, help="Lifts per minute.")
 @click.option("--hours", default=1.0, show_default=True, help="How long it lasts, up to 8.")
 @click.option("--hold", type=click.Choice(HOLDS), default="fair", show_default=True)
 @pass_context
 def lift_command(context: CommandContext, /, load: str, hold: str, **situation: float) -> None:
-    """Say whether LOAD, a mass such as "18 kg" or a box, may be lifted so, by the revised NIOSH lifting equation."""
+    """Check whether LOAD, "18 kg" or a box, may be lifted this way, by the revised NIOSH lifting equation."""
     advice = judge_lift(
         _load_g(context, load),
         reach_mm=situation["reach"],
@@ -142,13 +144,13 @@ def lift_command(context: CommandContext, /, load: str, hold: str, **situation: 
 
 
 def _load_g(context: CommandContext, load: str) -> float:
-    """Return a mass that has a unit, else what the box of that number weighs."""
+    """Return the mass in grams: of a text with a unit, that mass; of the number of a box, what the box weighs."""
     if any(unit in load.casefold() for unit in ("g", "lb", "oz")):
         return mass(load)
     with context.library() as library, library.reading() as records:
-        found = mass_to_lift(records, load)
-    context.say(f"Box {load}: {kg_text(found.mean)} {found.how}")
-    return found.mean
+        load_mass = mass_to_lift(records, load)
+    context.say(f"Box {load}: {kg_text(load_mass.mean)} {load_mass.how}")
+    return load_mass.mean
 
 
 @click.command("weigh")
@@ -157,18 +159,18 @@ def _load_g(context: CommandContext, load: str) -> float:
 @click.option("--scale", type=mass, default="50 g", show_default=True, help="How far the scale may be off.")
 @pass_context
 def weigh_command(context: CommandContext, box: str, gross: float | None, scale: float) -> None:
-    """Record the GROSS mass of a closed BOX, and say whether it agrees with its list and with the mass at packing."""
+    """Record the GROSS mass of a closed BOX, and compare it with its list and with the mass at packing."""
     with context.library() as library:
         if gross is not None:
             weighed_box = record_mass(library, box, gross, station=context.settings.station)
             context.say(f"Box {weighed_box.number} weighs {kg_text(gross)} ({weighed_box.state}).")
         with library.reading() as records:
             weighed = weigh_box(records, box, scale_g=scale)
-    for found in filter(None, (weighed.by_packing, weighed.by_list)):
-        context.say(words_of(found), style=None if found is weighed.by_list else "bold")
+    for check in filter(None, (weighed.by_packing, weighed.by_list)):
+        context.say(words_of(check), style=None if check is weighed.by_list else "bold")
     telling = weighed.telling
     if telling is None:
-        context.say("There is nothing to compare it with: its list is empty, or it is unpacked in part.")
+        context.say("There is nothing to compare it with: its list is empty, or it is partly unpacked.")
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles)
         context.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
@@ -177,10 +179,10 @@ def weigh_command(context: CommandContext, box: str, gross: float | None, scale:
 @click.command("parcel")
 @click.argument("weight", type=mass)
 @click.option("--box", help="The box that it came out of; its list comes first.")
-@click.option("--thickness", type=length, help="Of the whole parcel.")
+@click.option("--thickness", type=length, help="Thickness of the whole parcel.")
 @click.option("--height", type=length, help="The longest side.")
 @click.option("--scale", type=mass, default="10 g", show_default=True, help="How far the scale may be off.")
-@click.option("--bare", is_flag=True, help="There is no wrapping to be taken off.")
+@click.option("--bare", is_flag=True, help="The book is not wrapped.")
 @pass_context
 def parcel_command(
     context: CommandContext,
@@ -192,7 +194,7 @@ def parcel_command(
     *,
     bare: bool,
 ) -> None:
-    """Say what a wrapped parcel of this WEIGHT may hold, before it is opened."""
+    """List the books that a wrapped parcel of this WEIGHT may contain, before it is opened."""
     with context.library() as library, library.reading() as records:
         looked = look_into(
             records,
@@ -218,9 +220,14 @@ def _show_parcel(context: CommandContext, looked: Looked) -> None:
     context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
     context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
     if answer.sampled > 0.01:
-        context.say(f"{100 * answer.sampled:.0f} % of this rests on a sample of the many sets that fit.")
+        context.say(
+            f"{100 * answer.sampled:.0f} % of this was estimated from a sample of the many combinations that fit."
+        )
     if answer.left_out:
-        context.say(f"{answer.left_out} copies were too many to be looked at; name the box with --box.", style="yellow")
+        context.say(
+            f"{answer.left_out} copies were not considered, because there are too many; name the box with --box.",
+            style="yellow",
+        )
 
 
 COMMANDS = (plan_command, lift_command, weigh_command, parcel_command)

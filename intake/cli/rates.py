@@ -18,7 +18,7 @@ def rates_group() -> None:
 
 @rates_group.command("import")
 @click.argument("file", type=PathArgument)
-@click.option("--base", default="EUR", show_default=True, help="The currency that every rate is of one unit of.")
+@click.option("--base", default="EUR", show_default=True, help="The currency of which every rate converts one unit.")
 @click.option("--source", default="European Central Bank", show_default=True)
 @click.option("--currency", "currencies", multiple=True, help="Only this one; may be given several times.")
 @click.option("--since", type=DAY, help="Only from this day on.")
@@ -26,7 +26,7 @@ def rates_group() -> None:
 def import_rates_command(
     context: CommandContext, file: Path, base: str, source: str, currencies: tuple[str, ...], since: object
 ) -> None:
-    """Take the rates of a CSV FILE in the European Central Bank's form: a row a day, a column a currency."""
+    """Import the rates of a CSV FILE in the European Central Bank's form: one row per day, one column per currency."""
     read = rate_flow.read_rates(file, base=base, source=source)
     with context.library(create=True) as library:
         taken = rate_flow.import_rates(
@@ -77,8 +77,8 @@ def enter_rate_command(
 def list_rates_command(context: CommandContext, currency: str, limit: int) -> None:
     """List the latest rates of a CURRENCY."""
     with context.library() as library, library.reading() as records:
-        held = rate_flow.known_rates(records, currency)
-    rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in held[-limit:]]
+        rates = rate_flow.known_rates(records, currency)
+    rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in rates[-limit:]]
     context.table(("Day", "Of", "Is", "Source"), reversed(rows))
 
 

@@ -1,4 +1,4 @@
-"""`intake read` and `intake explain`: what a picture or a text says, with no library."""
+"""`intake read` and `intake explain`: what a picture shows or a number means, without a library."""
 
 import json
 import os
@@ -42,13 +42,13 @@ def read_command(
 ) -> None:
     """Read the symbols in pictures, files or whole folders, or before a camera; books nothing.
 
-    Where the bars give no sure number, and the part [ocr] is installed, the printed one is looked for: under the bars,
+    Where the bars give no sure number, and [ocr] is installed, the printed number is looked for: under the bars
     or after "ISBN" on a copyright page.
 
-    A catalog of more than a megabyte is parsed once: what it holds is kept beside it, in a hidden file named by its
+    A catalog of more than a megabyte is parsed once: its parsed rows are kept beside it, in a hidden file named by its
     content, or in the cache folder where that place may not be written.
 
-    A file that cannot be opened is told with its reason and the run goes on; the exit status is 1 if all failed.
+    A file that cannot be opened is reported with the reason and the run goes on; the exit status is 1 if all failed.
     """
     known = read_catalog(catalog) if catalog is not None else None
     if known is not None and (left_out := known.titles.left_out):
@@ -61,7 +61,9 @@ def read_command(
     paths = find_pictures(picture)
     if not paths:
         names = ", ".join(str(path) for path in picture) or "The command line"
-        raise UsageError(names, "holds no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures")
+        raise UsageError(
+            names, "contains no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures"
+        )
     decoders = context.decoders()
     failed = 0
     with context.progress("Reading", len(paths)) as bar:
@@ -132,33 +134,33 @@ def _show(context: CommandContext, read: ReadPicture, titles: Mapping[str, str])
 
 
 def _written(text: str) -> str:
-    found = explain(text)
-    return found.written if isinstance(found, Identifier) else text
+    explained = explain(text)
+    return explained.written if isinstance(explained, Identifier) else text
 
 
 @click.command("explain")
 @click.argument("text", nargs=-1, required=True)
 @pass_context
 def explain_command(context: CommandContext, text: tuple[str, ...]) -> None:
-    """Say what a number is, or which check it fails and what would make it valid: what the library holds first."""
+    """Explain a number: its kind, or the check that it fails and how to correct it, numbers in the library first."""
     words = " ".join(text)
     if context.settings.library.exists():
         with context.library() as library, library.reading() as records:
-            found = explain(words, records)
+            explained = explain(words, records)
     else:
-        found = explain(words)
-    if isinstance(found, Identifier):
-        context.say(f"{found.kind.value.upper()} {found.written}")
-        context.say(f"  number  {found.number}")
-        if found.add_on:
-            context.say(f"  add-on  {found.add_on}")
-        for note in found.notes:
+        explained = explain(words)
+    if isinstance(explained, Identifier):
+        context.say(f"{explained.kind.value.upper()} {explained.written}")
+        context.say(f"  number  {explained.number}")
+        if explained.add_on:
+            context.say(f"  add-on  {explained.add_on}")
+        for note in explained.notes:
             context.say(f"  {note}")
         return
-    context.say(f"{found.text!r} is no valid number: {found.reason}.")
-    for repair in found.repairs:
-        held = ", and is in this library" if repair.in_catalog else ""
-        context.say(f"  {repair.written}  would be valid: {repair.how}{held}")
+    context.say(f"{explained.text!r} is not a valid number: {explained.reason}.")
+    for repair in explained.repairs:
+        in_library = ", and it is in this library" if repair.in_catalog else ""
+        context.say(f"  {repair.written}  would be valid: {repair.how}{in_library}")
     raise click.exceptions.Exit(1)
 
 

@@ -13,28 +13,32 @@ from intake.errors import UsageError
 @click.command("serve")
 @click.option("--port", default=8710, show_default=True, type=click.IntRange(0, 65535), help="0 takes a free one.")
 @click.option("--lan", is_flag=True, help="Let phones of this household in, each by a pairing code.")
-@click.option("--tls", is_flag=True, help="Serve over TLS with a certificate of its own: for a phone's live camera.")
+@click.option(
+    "--tls", is_flag=True, help="Serve over TLS with a certificate of its own: needed for a phone's live camera."
+)
 @click.option("--open/--no-open", "opens", default=True, show_default=True, help="Open the browser.")
 @click.option("--keys", type=PathArgument, help="Folder for the desk's own keys; else in your data folder.")
 @pass_context
 def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, opens: bool, keys: Path | None) -> None:
     """Start the desk and open it in the browser; Ctrl-C stops it.
 
-    Only this machine reaches it, unless --lan is given; then a phone is let in by a code that the page shows.
+    Only this machine can reach it. With --lan a phone can be let in by a code that the page shows.
     """
     from intake.desk.run import open_desk, serve  # noqa: PLC0415 - the desk is loaded only when it is served
 
     with context.library(create=True) as library:
         opened = open_desk(library, context.decoders(), port=port, lan=lan, tls=tls, keys=keys)
-        if lan and opened.desk.way.phone is None:
+        if lan and opened.desk.endpoint.phone is None:
             opened.listening.close()
-            raise UsageError("--lan", "finds no network on this machine", "join the household's network first")
+            raise UsageError(
+                "--lan", "needs a network, and this machine is on none", "join the household's network first"
+            )
         context.say(f"The desk is open: {opened.link}")
         if lan:
             context.say("Phones: open 'Pair a phone' there, and let the phone's camera read the code.")
         if tls:
-            context.say("The browser warns once, for the certificate is the household's own. Compare its SHA-256:")
-            context.say(f"  {opened.desk.way.fingerprint}")
+            context.say("The browser warns once, because the desk makes its own certificate. Compare its SHA-256:")
+            context.say(f"  {opened.desk.endpoint.fingerprint}")
         context.say("Ctrl-C stops it.")
         with startup.desk_log(context.settings.library) as log:
             if log is None:

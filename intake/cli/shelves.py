@@ -15,7 +15,7 @@ from intake.model.places import Place, PlaceKind
 @click.argument("shelf")
 @click.argument("copy", nargs=-1, required=True)
 @click.option(
-    "--behind", default="", help="The copy on that shelf that it stands behind; else its place in your order."
+    "--behind", default="", help="The copy on that shelf that it stands behind; else where the rule of order puts it."
 )
 @pass_context
 def shelve_command(context: CommandContext, shelf: str, copy: tuple[str, ...], behind: str) -> None:
@@ -52,9 +52,9 @@ def _free(row: ShelfFill) -> str:
 
 @place_group.command("make")
 @click.argument("words", nargs=-1)
-@click.option("--room", default="", help="Room it stands in; a new one is made where there is none of this name.")
+@click.option("--room", default="", help="Room it stands in; made if there is no room of this name.")
 @click.option("--bookcase", default="", help="Name of the bookcase.")
-@click.option("--subject", default="", help="What belongs there; nothing for any subject.")
+@click.option("--subject", default="", help="Subject of the books that belong there; empty for any subject.")
 @click.option("--material", default="", help="Of the boards: particleboard, MDF, plywood, pine, oak …")
 @click.option("--board", "board_mm", type=length, help='Thickness of the boards, such as "18 mm".')
 @click.option("--rated", "rated_g", type=mass, help='Load that the maker allows on a shelf, such as "40 kg".')
@@ -74,9 +74,9 @@ def make_command(
 ) -> None:
     """Make a bookcase from WORDS such as 'five shelves of 800 x 300 x 250 mm' (width, height, depth).
 
-    What is not given is asked for.
+    You are asked for what is not given.
     """
-    said = parse_shelves(" ".join(words) or click.prompt("How many shelves, of which clear width, height, depth"))
+    shelves = parse_shelves(" ".join(words) or click.prompt("How many shelves, of which clear width, height, depth"))
     room = room or click.prompt("In which room")
     bookcase = bookcase or click.prompt("Name of the bookcase")
     board = Place(
@@ -91,7 +91,9 @@ def make_command(
     case = Place(number="", kind=PlaceKind.BOOKCASE, name=bookcase)
     with context.library(create=True) as library:
         station = context.settings.station
-        made = make_bookcase(library, said, room=room, bookcase=case, board=board, lowest_mm=lowest_mm, station=station)
+        made = make_bookcase(
+            library, shelves, room=room, bookcase=case, board=board, lowest_mm=lowest_mm, station=station
+        )
     for shelf in made:
         context.say(f"{shelf.number}  {room} · {bookcase} · {shelf.name}  {shelf.width_mm:g} mm wide")
 

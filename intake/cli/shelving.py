@@ -1,4 +1,4 @@
-"""The order of the shelves, room for one more, the whole arranged anew, loads, checks and drawings."""
+"""`intake order`, `room`, `arrange`, `loads`, `check-shelf`, `draw`: the shelves and what stands on them."""
 
 import sys
 from pathlib import Path
@@ -24,10 +24,10 @@ from intake.units.convert import kg_text
 
 @click.command("order")
 @click.argument("keys", nargs=-1)
-@click.option("--language", default="", help="Whose alphabet titles and names follow: en, de, sv …")
+@click.option("--language", default="", help="Language whose alphabetical order titles and names follow: en, de, sv …")
 @pass_context
 def order_command(context: CommandContext, keys: tuple[str, ...], language: str) -> None:
-    """Show the rule of order, or set it to KEYS: what decides first, second and so on."""
+    """Show the rule of order, or set it to KEYS, the most significant first."""
     with context.library() as library:
         if keys:
             rule = set_order(library, " ".join(keys), language=language, station=context.settings.station)
@@ -41,18 +41,22 @@ def order_command(context: CommandContext, keys: tuple[str, ...], language: str)
 
 @click.command("room")
 @click.argument("copy")
-@click.option("--done", is_flag=True, help="Book it: the copy stands there and the books were moved as said.")
+@click.option("--done", is_flag=True, help="Book it: the copy stands there and the books were moved as described.")
 @pass_context
 def room_command(context: CommandContext, copy: str, *, done: bool) -> None:
-    """Say where a COPY goes and what has to move to let it in."""
+    """Show where a COPY goes and what has to move to make room for it."""
     with context.library() as library:
         if done:
             shelved, room = put(library, copy, station=context.settings.station, now=startup.now())
         else:
             with library.reading() as records:
-                found = find_copy(records, copy)
-                edition = records.get(Edition, found.edition_id)
-                room = find_room(records, found, edition) if edition else Room(None, "its edition is gone")
+                found_copy = find_copy(records, copy)
+                edition = records.get(Edition, found_copy.edition_id)
+                room = (
+                    find_room(records, found_copy, edition)
+                    if edition
+                    else Room(None, "its edition is no longer in the library")
+                )
     _say_room(context, room)
     if done:
         context.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
@@ -70,10 +74,10 @@ def _say_room(context: CommandContext, room: Room) -> None:
 
 
 @click.command("arrange")
-@click.option("--apply", "done", is_flag=True, help="Book it: the books stand as said.")
+@click.option("--apply", "done", is_flag=True, help="Book it: the books stand as described.")
 @pass_context
 def arrange_command(context: CommandContext, *, done: bool) -> None:
-    """Arrange all copies anew by the rule of order, and say what has to move, step by step."""
+    """Arrange all copies anew by the rule of order, and list the moves step by step."""
     with context.library() as library:
         if done:
             proposal, _ = arrange_shelves.adopt(library, station=context.settings.station)
@@ -86,15 +90,15 @@ def arrange_command(context: CommandContext, *, done: bool) -> None:
         return
     for number, sentence in enumerate(proposal.sentences, 1):
         context.say(f"{number:4}  {sentence}")
-    moved = f"{proposal.handled} copies move, {proposal.brought} are brought"
-    context.say(f"{moved}, {proposal.put_down} lie somewhere in between.")
+    moved = f"{proposal.handled} copies move, {proposal.brought} are brought from boxes or piles"
+    context.say(f"{moved}, {proposal.put_down} are put down on the way.")
 
 
 @click.command("loads")
 @click.argument("shelf", nargs=-1)
 @pass_context
 def loads_command(context: CommandContext, shelf: tuple[str, ...]) -> None:
-    """Weigh the SHELVES named, or all: their mass, their sag, and what the bookcases put on the floor."""
+    """Compute the load of the SHELVES named, or of all: mass, sag, and pressure of the bookcases on the floor."""
     with context.library() as library, library.reading() as records:
         reports = weigh_shelves(records, [find_shelf(records, text) for text in shelf] or None)
     for report in reports:
@@ -112,7 +116,7 @@ def _say_case(context: CommandContext, report: CaseReport) -> None:
             "" if load.sag_mm is None or load.late_sag_mm is None else f"{load.sag_mm:.1f} / {load.late_sag_mm:.1f} mm"
         )
         rows.append((shelf.place.number, shelf.name, kg_text(load.mass_g), str(load.estimated or ""), sag))
-    context.table(("Shelf", "Name", "Mass", "Estimated", "Sag now / with the years"), rows)
+    context.table(("Shelf", "Name", "Mass", "Estimated", "Sag now / after years"), rows)
     for shelf, load in report.shelves:
         for caution in load.cautions:
             context.say(f"{shelf.name}: {caution}", style="yellow")
@@ -126,13 +130,17 @@ def _say_case(context: CommandContext, report: CaseReport) -> None:
 @click.command("check-shelf")
 @click.argument("picture", nargs=-1, required=True, type=PathArgument)
 @click.option("--shelf", default="", help="Shelf of the upper row, where its label is not in the picture.")
-@click.option("--record", is_flag=True, help="Enter every copy that was seen.")
-@click.option("--spines", is_flag=True, help="Tell unlabelled spines by their text; needs --shelf and the part [ocr].")
+@click.option("--record", is_flag=True, help="Record a sighting of every copy that was seen.")
+@click.option(
+    "--spines",
+    is_flag=True,
+    help="Identify unlabelled spines by their text; needs --shelf, and installation with [ocr].",
+)
 @pass_context
 def check_command(
     context: CommandContext, picture: tuple[Path, ...], *, shelf: str, record: bool, spines: bool
 ) -> None:
-    """Hold photographs of shelves against the record: in place, misplaced, missing, foreign."""
+    """Compare photographs of shelves with the record: in place, misplaced, missing, foreign."""
     if spines:
         _check_spines(context, picture, shelf)
         return
@@ -147,12 +155,12 @@ def check_command(
             if record:
                 station, now = context.settings.station, startup.now()
                 seen = check_shelf.note_sightings(library, reports, picture=None, station=station, now=now)
-                context.say(f"  Entered {seen} copies as seen.")
+                context.say(f"  Recorded {seen} copies as seen.")
 
 
 def _say_report(context: CommandContext, path: Path, report: check_shelf.ShelfReport) -> None:
-    found = report.found
-    counts = (len(found.in_place), len(found.misplaced), len(found.missing), len(found.foreign))
+    check = report.diagnosis
+    counts = (len(check.in_place), len(check.misplaced), len(check.missing), len(check.foreign))
     words = "{} in place, {} misplaced, {} missing, {} foreign".format(*counts)
     context.say(f"{path.name}  {report.where}: {words}", style="bold")
     for sentence in report.sentences:
@@ -161,7 +169,7 @@ def _say_report(context: CommandContext, path: Path, report: check_shelf.ShelfRe
 
 def _check_spines(context: CommandContext, paths: tuple[Path, ...], shelf: str) -> None:
     if not shelf:
-        raise UsageError("--spines", "cannot tell which shelf it sees", "name it with --shelf")
+        raise UsageError("--spines", "needs to know which shelf the picture shows", "name it with --shelf")
 
     def ask(question: SpineQuestion) -> str | None:
         if not sys.stdin.isatty() or not question.candidates:
@@ -176,9 +184,9 @@ def _check_spines(context: CommandContext, paths: tuple[Path, ...], shelf: str) 
         for path in paths:
             lines = read_spines(path)
             report = check_spines(records, lines, shelf_text=shelf, ask=ask)
-            for told in report.told:
-                mark = f"{told.copy} {told.confidence:.0%}" if told.sure else f"? {told.confidence:.0%}"
-                context.say(f"  {mark}  {told.text}")
+            for spine in report.spines:
+                mark = f"{spine.copy} {spine.confidence:.0%}" if spine.sure else f"? {spine.confidence:.0%}"
+                context.say(f"  {mark}  {spine.text}")
             _say_report(context, path, report.shelf)
 
 

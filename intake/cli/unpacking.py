@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 @click.command("unpack")
 @click.argument("box")
 @click.argument("picture", nargs=-1, type=PathArgument)
-@click.option("--ask/--no-ask", default=None, help="Ask about what is not certain; else it waits on the query pile.")
+@click.option("--ask/--no-ask", default=None, help="Ask about what is uncertain; else it waits on the query pile.")
 @pass_context
 def unpack_command(context: CommandContext, box: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
     """Take copies out of a BOX that has arrived.
@@ -52,12 +52,12 @@ def unpack_command(context: CommandContext, box: str, picture: tuple[Path, ...],
     choose: Choose = asker(context) if (sys.stdin.isatty() if ask is None else ask) else defer_to_queue
     with context.library() as library:
         with library.reading() as records:
-            found = find_box(records, box)
-        check_unpackable(found)
+            found_box = find_box(records, box)
+        check_unpackable(found_box)
         if picture:
-            _from_pictures(context, library, found, picture, choose)
+            _from_pictures(context, library, found_box, picture, choose)
         else:
-            _from_lines(context, library, found, choose)
+            _from_lines(context, library, found_box, choose)
 
 
 def asker(context: CommandContext) -> Choose:
@@ -75,10 +75,10 @@ def asker(context: CommandContext) -> Choose:
 
 
 def show_outcome(context: CommandContext, result: ScanResult) -> None:
-    """Tell what became of one scan: what it is, where it goes, what is special about it."""
+    """Show the result of one scan: what it is, where it goes, what is special about it."""
     match result:
         case LabelScan():
-            what = result.words or "a box or place that this library does not have"
+            what = result.words or "a box or a place that is not in this library"
             context.say(f"{result.number}: a label ({what}), nothing was booked", style="yellow")
         case BookedBefore():
             context.say(f"{result.scan.text or 'picture'}: booked before, nothing changed")

@@ -42,7 +42,7 @@ DAY = click.DateTime(["%Y-%m-%d"])
 BASIS = click.Choice([basis.value for basis in Basis])
 on_option = click.option("--on", type=DAY, help="Day (of the value, or of the rates), as 2026-03-31; else today.")
 basis_option = click.option("--basis", type=BASIS, default=Basis.REPLACEMENT.value, show_default=True)
-source_option = click.option("--source", default="", help="Who says so.")
+source_option = click.option("--source", default="", help="Who states it.")
 note_option = click.option("--note", default="")
 
 
@@ -91,7 +91,7 @@ def value_copy_command(
 @click.argument("set_id", type=int)
 @click.argument("amount", type=AMOUNT)
 @click.argument("currency")
-@click.option("--lacking", default="", help="Volume that is not there; else the value is of the complete set.")
+@click.option("--lacking", default="", help="Missing volume; without it the value is of the complete set.")
 @basis_option
 @on_option
 @source_option
@@ -134,9 +134,12 @@ def total_command(context: CommandContext, currency: str, on: object, basis: str
     for words in (*added.rates, value_copies.ROUNDING):
         context.say(f"  {words}")
     if added.unvalued:
-        context.say(f"{len(added.unvalued)} without a value, in no total; see 'intake value review {added.currency}'")
-    for one in [one for one in added.worths if one.valuation is not None and one.amount is None][:SHOWN]:
-        context.say(f"  {one.copy} not included: {one.why}", style="yellow")
+        context.say(
+            f"{len(added.unvalued)} copies have no value and are not in the total; "
+            f"see 'intake value review {added.currency}'"
+        )
+    for worth in [worth for worth in added.worths if worth.valuation is not None and worth.amount is None][:SHOWN]:
+        context.say(f"  {worth.copy} not included: {worth.why}", style="yellow")
 
 
 @value_group.command("review")
@@ -147,44 +150,46 @@ def total_command(context: CommandContext, currency: str, on: object, basis: str
 def review_command(context: CommandContext, currency: str, years: int, on: object) -> None:
     """List old values, values unlike those of like copies, and a range for copies without a value."""
     with context.library() as library, library.reading() as records:
-        found = value_copies.review(records, currency, on=day_of(on), years=years)
-        code = found.added.currency
-        context.say(f"{len(found.old)} values are more than {years} years old")
-        for old in found.old[:SHOWN]:
+        review = value_copies.review(records, currency, on=day_of(on), years=years)
+        code = review.added.currency
+        context.say(f"{len(review.old)} values are more than {years} years old")
+        for old in review.old[:SHOWN]:
             context.say(f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}")
-        context.say(f"{len(found.unlike)} values are unlike those of like copies")
-        for unlike in found.unlike[:SHOWN]:
+        context.say(f"{len(review.unlike)} values are unlike those of like copies")
+        for unlike in review.unlike[:SHOWN]:
             context.say(f"  {unlike.copy}  {outlier_words(unlike, code)}")
-        context.say(f"{len(found.estimates) + len(found.alone)} copies have no value")
-        shown = list(found.estimates.values())[:SHOWN]
-        copies = records.get_many(Copy, (one.copy for one in shown))
+        context.say(f"{len(review.estimates) + len(review.alone)} copies have no value")
+        shown = list(review.estimates.values())[:SHOWN]
+        copies = records.get_many(Copy, (worth.copy for worth in shown))
         editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
-        for one in shown:
-            title = editions[copies[one.copy].edition_id]
-            spread = f"{amount_text(one.low, code)} to {amount_text(one.high, code)}"
-            context.say(f"  {one.copy}  {spread} ({one.count} of the same {one.alike})  "
+        for worth in shown:
+            title = editions[copies[worth.copy].edition_id]
+            spread = f"{amount_text(worth.low, code)} to {amount_text(worth.high, code)}"
+            context.say(f"  {worth.copy}  {spread} ({worth.count} of the same {worth.alike})  "
                         f"{title_words(title)}")  # fmt: skip
-        if found.alone:
-            context.say(f"  too few like copies for a range: {', '.join(found.alone[:SHOWN])}")
+        if review.alone:
+            context.say(f"  too few like copies for a range: {', '.join(review.alone[:SHOWN])}")
 
 
 @click.command("sets")
 @pass_context
 def sets_command(context: CommandContext) -> None:
-    """List the sets: which volumes lack, are there twice, or are still in a box, and what the loss of one costs."""
+    """List the sets: which volumes are missing, duplicated or still in a box, and what the loss of one costs."""
     with context.library() as library, library.reading() as records:
         states = value_copies.set_states(records)
         losses = value_copies.losses_by_set(records, states, today=startup.today())
-        for held in states:
-            complete = {True: "complete", False: f"lacks {', '.join(held.gaps)}", None: "no gap seen"}[held.complete]
-            context.say(f"Set {held.set.id}  {held.set.title}: {len(held.volumes)} volumes, {complete}")
-            if held.doubles:
-                context.say(f"  more than once: {', '.join(held.doubles)}")
-            for name, box in held.boxed.items():
+        for state in states:
+            complete = {True: "complete", False: f"{', '.join(state.gaps)} missing", None: "no gap known"}[
+                state.complete
+            ]
+            context.say(f"Set {state.set.id}  {state.set.title}: {len(state.volumes)} volumes, {complete}")
+            if state.doubles:
+                context.say(f"  duplicated: {', '.join(state.doubles)}")
+            for name, box in state.boxed.items():
                 context.say(f"  volume {name} is in box {box}")
-            if held.set.id not in losses:
+            if state.set.id not in losses:
                 continue
-            whole, of_volumes = losses[held.set.id]
+            whole, of_volumes = losses[state.set.id]
             for loss in of_volumes:
                 amount = amount_text(loss.difference, whole.currency)
                 context.say(f"  loss of volume {loss.volume}: {amount} ({loss.method})")
@@ -205,7 +210,7 @@ def average_command(
     currency: str,
     waived_from: Decimal | None,
 ) -> None:
-    """Reckon what a LOSS pays under average: the sum INSURED against the value AT_RISK."""
+    """Compute what a LOSS pays under average: the sum INSURED against the value AT_RISK."""
     if waived_from is not None and not 0 < waived_from <= 1:
         raise UsageError(f"--waived-from {waived_from}", "is not a share", "give a number from 0 to 1, such as 0.75")
     for line in pays_under_average(loss, insured, at_risk, currency, waived_from=waived_from).working:
@@ -223,7 +228,9 @@ def number_line_command(context: CommandContext, line: tuple[str, ...]) -> None:
         context.say(f"The line {read.why}.")
     else:
         year = f", {read.year}" if read.year else ""
-        context.say(f"Printing {read.printing}{year}; the line runs: {read.form}. A line is evidence, no proof.")
+        context.say(
+            f"Printing {read.printing}{year}; the line runs: {read.form}. A number line is evidence, not proof."
+        )
 
 
 COMMANDS = (value_group, sets_command, average_command, number_line_command)

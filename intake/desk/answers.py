@@ -24,12 +24,12 @@ from intake.model.matches import MatchVerdict
 
 
 def option_key(option: Option) -> str:
-    """Name an answer so that it means the same in the next request, or nothing."""
+    """Return a key of an answer that still names the same answer, or none, in a later request."""
     return f"{option.act}/{option.edition.id}/{option.copy.accession if option.copy else ''}"
 
 
 def answer_of(desk: Desk, result: ScanResult, *, several: bool = False) -> dict[str, object]:
-    """Answer one thing that was taken; of several in one picture each is said shortly."""
+    """Answer one scan; where several were made from one picture, each answer is short."""
     answered = result.earlier if isinstance(result, BookedBefore) else result
     match answered:
         case LabelScan():
@@ -42,7 +42,7 @@ def answer_of(desk: Desk, result: ScanResult, *, several: bool = False) -> dict[
             with desk.library.reading() as records:
                 return booked(records, answered.copy, answered.edition, why, seq, answered.advice, several=several)
         case None:
-            sentence = f"{result.scan.text if isinstance(result, BookedBefore) else ''}: was booked before"
+            sentence = f"{result.scan.text if isinstance(result, BookedBefore) else ''} was booked before"
             return {"kind": "stop", "sentence": sentence, "html": fragment("part_stop.html", sentence=sentence)}
 
 
@@ -56,7 +56,7 @@ def booked(
     *,
     several: bool = False,
 ) -> dict[str, object]:
-    """Say what was booked, where it goes and what is special about it."""
+    """Answer with the copy that was booked, where it goes and what is special about it."""
     html = fragment(
         "part_booked.html",
         copy=copy,
@@ -69,7 +69,7 @@ def booked(
         several=several,
         grades=list(Grade),
         parts=PARTS,
-        held=split_parts(copy.condition),
+        defects=split_parts(copy.condition),
         printing=records.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
     )
     return {"kind": "good", "html": html, "copy": copy.accession, "entry": entry}
@@ -89,7 +89,7 @@ def _question(queued: Queued) -> dict[str, object]:
 
 
 def frame_of(frame: PictureResult) -> dict[str, object]:
-    """Say where in a picture what was read."""
+    """Return what was read in a picture, with the corners of each symbol in px."""
     return {
         "width": frame.width_px,
         "height": frame.height_px,

@@ -35,27 +35,27 @@ logger = logging.getLogger(__name__)
 
 MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 NEWS = 50
-"""Entries that are told at one look; a page that gets any of them loads anew what it shows."""
+"""Most entries that are sent at a time; a page that gets any of them reloads what it shows."""
 
 
 def static_files() -> Mapping[str, tuple[bytes, str, str]]:
-    """Return script, style and icon by name, each with its media type and its mark; a request names one, no file."""
-    found: dict[str, tuple[bytes, str, str]] = {}
+    """Return script, style and icon by name, each with its media type and its ETag."""
+    assets: dict[str, tuple[bytes, str, str]] = {}
     for item in files("intake.desk").joinpath("static").iterdir():
         suffix = item.name[item.name.rfind(".") :]
         if suffix in MEDIA_TYPES:
             data = item.read_bytes()
             mark = f'"{hashlib.sha256(data).hexdigest()[:16]}"'
-            found[item.name] = (data, MEDIA_TYPES[suffix], mark)
-    return found
+            assets[item.name] = (data, MEDIA_TYPES[suffix], mark)
+    return assets
 
 
 def static(request: Request) -> Response:
     """Return a script, the style or the icon."""
-    held = request.app.state.static.get(request.path_params["name"])
-    if held is None:
+    asset = request.app.state.static.get(request.path_params["name"])
+    if asset is None:
         return not_found(request, HTTPException(404))
-    data, media_type, mark = held
+    data, media_type, mark = asset
     headers = {"ETag": mark, "Cache-Control": "no-cache"}
     if request.headers.get("if-none-match") == mark:
         return Response(status_code=304, headers=headers)
@@ -63,25 +63,25 @@ def static(request: Request) -> Response:
 
 
 async def events(request: Request) -> Response:
-    """Tell a page what changes, for as long as it listens."""
+    """Send a page the changes, for as long as it listens."""
     headers = {"X-Accel-Buffering": "no"}
     return StreamingResponse(desk_of(request).hub.stream(), media_type="text/event-stream", headers=headers)
 
 
 def not_found(request: Request, error: Exception) -> Response:
-    """Answer an address or a method that is not there."""
+    """Answer an address or a method that does not exist."""
     status = error.status_code if isinstance(error, HTTPException) else 404
     return refusal(request, status, "This address", "is not one of the desk's", "go back to the start page")
 
 
 def failed(request: Request, error: Exception) -> Response:
-    """Answer an unexpected error; the desk's log holds the details."""
+    """Answer an unexpected error; the details are in the desk's log."""
     logger.error("unexpected error at %s", request.url.path, exc_info=error)
-    return refusal(request, 500, "The desk", "met an unexpected error; nothing half-done was kept", "try it again")
+    return refusal(request, 500, "The desk", "had an unexpected error; nothing was left half-done", "try it again")
 
 
 def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
-    """Return what the ledger says happened after an entry, oldest first."""
+    """Return the entries of the ledger after one, oldest first, as events."""
     with desk.library.reading() as records:
         entries = entries_after(records, after, NEWS)
     return [

@@ -1,4 +1,4 @@
-"""The boxes: how far each is, what was found in it and what was not, and how long the rest will take."""
+"""The boxes: the progress of each, its list, and an estimate of the time left."""
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -18,7 +18,7 @@ BOXES_A_PAGE = 60
 
 
 def show_boxes(request: Request) -> Response:
-    """List some of the boxes, and how far the whole move is."""
+    """List some of the boxes, and the progress of the whole move."""
     asked = max(0, id_of(request.query_params.get("from", "")) - 1)
     with desk_of(request).library.reading() as records:
         move = progress(records)
@@ -38,8 +38,8 @@ def show_box(request: Request) -> Response:
 
 
 def finish(request: Request) -> Response:
-    """Finish a box: what was not seen is missing from now on."""
+    """Finish a box: what is on its list and was not seen is recorded as missing."""
     number = text_of(request.path_params["box"])
     box, missing = box_lifecycle.finish(desk_of(request).library, number, station=session_of(request).station)
-    message = f"Box {box.number} is finished; {len(missing)} of its list missing."
+    message = f"Box {box.number} is finished. Missing from its list: {len(missing)}."
     return back_to(f"/boxes/{box.number}", message)

@@ -31,7 +31,7 @@ def show_catalog(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         result = search(records, asked)
         editions = library_status(records).counts.editions if not asked else 0
-    return page(request, "catalog.html", asked=asked, found=result, editions=editions)
+    return page(request, "catalog.html", asked=asked, result=result, editions=editions)
 
 
 def show_edition(request: Request) -> Response:
@@ -92,7 +92,7 @@ def show_copy(request: Request) -> Response:
         lines=lines,
         grades=list(Grade),
         parts=PARTS,
-        held=split_parts(copy.condition),
+        defects=split_parts(copy.condition),
     )
 
 
@@ -105,7 +105,7 @@ def put_on_shelf(request: Request) -> Response:
 
 
 def show_picture(request: Request) -> Response:
-    """Show a kept picture, drawn anew in a size that a screen needs."""
+    """Show a stored picture, scaled down for a screen."""
     library = desk_of(request).library
     with library.reading() as records:
         picture = kept_picture(records, text_of(request.path_params["sha256"]))

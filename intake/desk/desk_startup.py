@@ -1,4 +1,4 @@
-"""Where the desk meets the edges and the steps (clock, chance, network, keys, symbols); nothing else here does.
+"""Where the desk meets the edges and the steps (clock, random numbers, network, keys, symbols); nothing else here does.
 
 `intake.desk.run.open_desk` puts them together.
 """
@@ -28,5 +28,5 @@ today = clock.today
 
 
 def qr_rows(text: str) -> tuple[str, ...]:
-    """Return the modules of a QR symbol that says a text, row by row: "1" is dark."""
+    """Return the modules of the QR symbol of a text, row by row: "1" is dark."""
     return encode(SymbolKind.QR, text).rows

@@ -1,6 +1,6 @@
-"""What changes is told to every open page: server-sent events, fed from the ledger.
+"""Server-sent events: every change in the ledger is sent to every open page.
 
-The ledger is looked at several times a second, so that a change is told whoever made it, this desk or a command in
+The ledger is read several times a second, so that a change is sent whoever made it, this desk or a command in
 another window. A stream ends when the desk does: an open one would keep the server from stopping.
 
 Source: HTML Living Standard, 9.2 Server-sent events.
@@ -17,7 +17,7 @@ LOOK_S = 0.25
 ALIVE_S = 15.0
 """A comment now and then, so that a lost connection is noticed on both sides."""
 WAITING = 200
-"""A page that has not taken so many events is gone."""
+"""A page with so many events waiting is taken to be closed."""
 
 
 class Hub:
@@ -32,7 +32,7 @@ class Hub:
         """Return how many pages listen."""
         return len(self._queues)
 
-    def tell(self, event: dict[str, object]) -> None:
+    def send(self, event: dict[str, object]) -> None:
         """Send an event to every open page."""
         text = f"id: {event.get('seq', '')}\nevent: change\ndata: {json.dumps(event, ensure_ascii=False)}\n\n"
         for queue in list(self._queues):
@@ -65,12 +65,12 @@ class Hub:
 
 
 async def watch(hub: Hub, latest: Callable[[int], list[dict[str, object]]], start: int) -> None:
-    """Tell every new ledger entry to the open pages, until cancelled.
+    """Send every new ledger entry to the open pages, until cancelled.
 
     Args:
         hub: the open pages.
         latest: returns the entries after the one named, oldest first.
-        start: the number of the last entry that is not news.
+        start: the number of the last entry that is not to be sent.
     """
     seen = start
     while True:
@@ -78,7 +78,7 @@ async def watch(hub: Hub, latest: Callable[[int], list[dict[str, object]]], star
         try:
             events = await asyncio.to_thread(latest, seen)
         except IntakeError:
-            continue  # the library is busy or gone for a moment; the next look tells
+            continue  # the library is busy or gone for a moment; the next round sends them
         for event in events:
-            hub.tell(event)
+            hub.send(event)
             seen = max(seen, int(str(event["seq"])))

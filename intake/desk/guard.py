@@ -25,7 +25,7 @@ from intake.desk.request_state import Desk
 logger = logging.getLogger(__name__)
 
 OPEN_TO_ALL = frozenset({"/pair", "/enter", "/static/desk.css", "/static/icon.svg"})
-"""What a browser may ask for before it was let in: the door, and how the door looks."""
+"""What a browser may ask for before it was let in: the login pages and their style."""
 PICTURE_BYTES = 40_000_000
 FORM_BYTES = 200_000
 HEADER_OF_FORM = "x-form-token"
@@ -38,7 +38,7 @@ HEADERS = {
     ),
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "SAMEORIGIN",
-    # Not no-referrer: with it browsers send "Origin: null" with forms, which could not be told from a stranger's.
+    # Not no-referrer: with it browsers send "Origin: null" with forms, as they do for another site's.
     "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
@@ -93,8 +93,8 @@ class Guard:
     async def _refuse(self, scope: Scope, receive: Receive) -> Response | None:
         """Return why a request is not let through, None if it is."""
         request = Request(scope)
-        way = self.desk.way
-        if request.headers.get("host", "").lower() not in way.hosts:
+        endpoint = self.desk.endpoint
+        if request.headers.get("host", "").lower() not in endpoint.hosts:
             return refusal(
                 request, 403, "This address", "is not one of the desk's", "open the link that the desk shows"
             )
@@ -103,11 +103,11 @@ class Guard:
         open_to_all = request.url.path in OPEN_TO_ALL
         if session is None and not open_to_all:
             why = "has not been let in"
-            remedy = "pair it with the code on the laptop, or open the link that 'intake serve' shows"
+            remedy = "pair it with the code on the laptop, or open the link that the desk printed when it started"
             return refusal(request, 401, "This browser", why, remedy)
         if request.method in ("GET", "HEAD"):
             return None
-        if request.headers.get("origin") not in way.origins:
+        if request.headers.get("origin") not in endpoint.origins:
             return refusal(request, 403, "This request", "came from another site", "use the desk's own pages")
         picture = request.headers.get("content-type", "").startswith(("image/", "application/octet-stream"))
         try:
@@ -124,8 +124,8 @@ class Guard:
             cookies = SimpleCookie(headers.get("cookie", ""))
         except CookieError:
             return None
-        found = cookies.get(self.desk.way.cookie)
-        return self.desk.door.session(found.value) if found else None
+        cookie = cookies.get(self.desk.endpoint.cookie)
+        return self.desk.authenticator.session(cookie.value) if cookie else None
 
 
 async def _body(headers: Headers, receive: Receive, most: int) -> bytes:
@@ -148,7 +148,7 @@ async def _body(headers: Headers, receive: Receive, most: int) -> bytes:
 
 
 def _is_ours(request: Request, session: DeskSession) -> bool:
-    """Tell whether a request carries the form token of its session, in its header or as a field of its form."""
+    """Return whether a request carries the form token of its session, in its header or as a field of its form."""
     given = request.headers.get(HEADER_OF_FORM)
     if given is None and request.headers.get("content-type", "").startswith("application/x-www-form-urlencoded"):
         fields = dict(parse_qsl(request.state.body.decode("latin-1"), keep_blank_values=True))

@@ -15,19 +15,19 @@ def enter(request: Request) -> Response:
         return refusal(
             request, 403, "This link", "works on the machine of the desk only", "pair this device by its code"
         )
-    session = desk_of(request).door.enter(text_of(request.query_params.get("key", "")))
+    session = desk_of(request).authenticator.enter(text_of(request.query_params.get("key", "")))
     return admitted(desk_of(request), session, "/")
 
 
 def pair_form(request: Request) -> Response:
-    """Ask a phone for its code; the address that the laptop shows as a symbol holds it already."""
+    """Ask a phone for its code; the address that the laptop shows as a symbol contains it."""
     code = text_of(request.query_params.get("code", ""))[:20]
     return HTMLResponse(pages.get_template("pair.html").render(code=code, wrong=""))
 
 
 def pair(request: Request) -> Response:
     """Let a phone in by its code."""
-    session = desk_of(request).door.pair(fields_of(request).get("code", ""))
+    session = desk_of(request).authenticator.pair(fields_of(request).get("code", ""))
     return admitted(desk_of(request), session, "/")
 
 
@@ -38,14 +38,14 @@ def pairing(request: Request) -> Response:
         return refusal(request, 403, "This page", "is for the laptop of the desk", "pair further phones from there")
     code, address = "", ""
     rows: tuple[str, ...] = ()
-    if desk.way.phone is not None:
-        code = desk.door.new_code()
-        address = f"{desk.way.phone}/pair?code={code}"
+    if desk.endpoint.phone is not None:
+        code = desk.authenticator.new_code()
+        address = f"{desk.endpoint.phone}/pair?code={code}"
         rows = qr_rows(address)
     return page(
         request,
         "pairing.html",
-        way=desk.way,
+        endpoint=desk.endpoint,
         code=code_words(code),
         address=address,
         symbol=_path(rows),
@@ -58,14 +58,18 @@ def forget(request: Request) -> Response:
     desk = desk_of(request)
     if not session_of(request).host:
         return refusal(request, 403, "This step", "is for the laptop of the desk", "do it there")
-    return admitted(desk, desk.door.forget(desk.new_key()), "/pairing?said=Every%20phone%20was%20sent%20away.")
+    return admitted(
+        desk, desk.authenticator.forget(desk.new_key()), "/pairing?message=Every%20phone%20was%20signed%20out."
+    )
 
 
 def authority(request: Request) -> Response:
     """Hand out the certificate of the household's authority, which a phone may install."""
-    certificate = desk_of(request).way.authority
+    certificate = desk_of(request).endpoint.authority
     if not certificate:
-        return refusal(request, 404, "This desk", "has no certificate", "start it with 'intake serve --lan --tls'")
+        return refusal(
+            request, 404, "This desk", "has no certificate, because it was started without TLS", "start it with TLS"
+        )
     headers = {"Content-Disposition": 'attachment; filename="book-intake-authority.crt"'}
     return Response(certificate, media_type="application/x-x509-ca-cert", headers=headers)
 
@@ -74,12 +78,12 @@ def admitted(desk: Desk, session: DeskSession, to: str) -> Response:
     """Send a browser on with the cookie of its session."""
     response = RedirectResponse(to, 303)
     response.set_cookie(
-        desk.way.cookie,
+        desk.endpoint.cookie,
         session.token,
         max_age=int(SESSION_LASTS.total_seconds()),
         httponly=True,
         samesite="strict",
-        secure=desk.way.secure,
+        secure=desk.endpoint.secure,
     )
     return response
 

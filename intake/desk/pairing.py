@@ -40,12 +40,12 @@ class DeskSession:
 
     @property
     def host(self) -> bool:
-        """Tell whether it is the browser of the machine the desk runs on."""
+        """Return whether it is the browser of the machine that the desk runs on."""
         return self.station == HOST
 
 
 class Authenticator:
-    """Lets stations in, and knows those that were.
+    """Lets browsers in and recognises those it has let in.
 
     Args:
         key: what sessions are signed with.
@@ -62,7 +62,7 @@ class Authenticator:
         self._wrong = 0
 
     def new_code(self) -> str:
-        """Draw a pairing code; the one before it works no more."""
+        """Draw a pairing code; the one before it no longer works."""
         with self._lock:
             code = desk_startup.random_code(CODE_LENGTH)
             self._code = (code, self._now() + CODE_LASTS)
@@ -75,11 +75,11 @@ class Authenticator:
         Raises:
             RefusedError: it is not the code, or the code has been used or has run out.
         """
-        said = "".join(typed.upper().split()).replace("-", "")
+        code = "".join(typed.upper().split()).replace("-", "")
         with self._lock:
             if self._code is None or self._now() >= self._code[1]:
                 raise RefusedError("This pairing code", "is not valid any more", "show a new one on the laptop")
-            if not hmac.compare_digest(said.encode(), self._code[0].encode()):
+            if not hmac.compare_digest(code.encode(), self._code[0].encode()):
                 self._wrong += 1
                 if self._wrong >= WRONG_GUESSES:
                     self._code = None
@@ -94,7 +94,9 @@ class Authenticator:
             RefusedError: the link is from an earlier run, or was mistyped.
         """
         if not hmac.compare_digest(link_key.encode(), self.link_key.encode()):
-            raise RefusedError("This link", "is not the one of this run", "open the link that 'intake serve' shows")
+            raise RefusedError(
+                "This link", "is not valid any more", "open the link that the desk printed when it started"
+            )
         return self._session(HOST)
 
     def session(self, token: str) -> DeskSession | None:

@@ -33,7 +33,7 @@ def show_query(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         item = query_pile.find_query(records, id_of(request.path_params["query"]))
         others = [query for query in waiting_queries(records) if query.id != item.query.id]
-        found = search(records, asked, 12)
+        result = search(records, asked, 12)
     return page(
         request,
         "query.html",
@@ -41,16 +41,16 @@ def show_query(request: Request) -> Response:
         options=[(option_key(option), option) for option in item.options],
         others=others,
         asked=asked,
-        found=found,
+        result=result,
     )
 
 
 def decide_query(request: Request) -> Response:
-    """Decide a query by one of its answers, or by what the person searched out."""
+    """Decide a query by one of its answers, or by a search result."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     with desk.library.reading() as records:
         item = query_pile.find_query(records, query)
-        option = next((each for each in item.options if option_key(each) == fields.get("option")), None)
+        option = next((option for option in item.options if option_key(option) == fields.get("option")), None)
         option = option or _searched(records, fields)
     if option is None:
         return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
@@ -72,7 +72,7 @@ def decide_new(request: Request) -> Response:
     if number is not None:
         edition = replace(edition, number=number.number, add_on=number.add_on)
     elif fields.get("number"):
-        why = "is no number that an edition can carry"
+        why = "is not a number of a book or a periodical"
         return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")
     decided = query_pile.decide_new_edition(
         desk.library, query, edition, station=session_of(request).station, now=desk_startup.now()

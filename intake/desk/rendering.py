@@ -1,4 +1,4 @@
-"""Pages from templates, answers as JSON, refusals in one sentence; and what a request says, made clean.
+"""Pages from templates, answers as JSON, refusals in one sentence; and the cleaned values of a request.
 
 Everything in a template is escaped. A request under `/api/` is answered as JSON, any other as a page.
 """
@@ -56,7 +56,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
             session=session,
             here=request.url.path,
             waiting=waiting,
-            said=text_of(request.query_params.get("said", "")),
+            message=text_of(request.query_params.get("message", "")),
             **values,
         )
     )
@@ -85,14 +85,14 @@ def refused(request: Request, error: Exception) -> Response:
     return refusal(request, STATUS.get(type(error), 400), error.thing, error.why, error.remedy)
 
 
-def back_to(path: str, said: str = "") -> Response:
+def back_to(path: str, message: str = "") -> Response:
     """Send the browser on to a page after a form, with one sentence on what was done."""
     separator = "&" if "?" in path else "?"
-    return RedirectResponse(f"{path}{separator}said={quote(said)}" if said else path, 303)
+    return RedirectResponse(f"{path}{separator}message={quote(message)}" if message else path, 303)
 
 
 def text_of(value: object) -> str:
-    """Make a text that can be stored and shown of whatever a request holds."""
+    """Return a text that can be stored and shown, of at most `LONGEST_TEXT` characters; empty for anything else."""
     if not isinstance(value, str):
         return ""
     sayable = value[:LONGEST_TEXT].encode("utf-8", "replace").decode("utf-8", "replace")

@@ -1,4 +1,4 @@
-"""What every request works with, and what the guard found out about the request."""
+"""The desk that a request works with, and the session that the guard recognised."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -46,8 +46,8 @@ class Desk:
     """One running desk; `new_key` draws and keeps a new key for the sessions."""
 
     library: Library
-    door: Authenticator
-    way: Endpoint
+    authenticator: Authenticator
+    endpoint: Endpoint
     decoders: Sequence[Decoder]
     new_key: Callable[[], bytes]
     hub: Hub = field(default_factory=Hub)

@@ -39,9 +39,9 @@ def open_desk(
     """Make a desk ready.
 
     Args:
-        library: what it works at.
+        library: the library it works on.
         decoders: see `intake.reading.decoders.available`.
-        port: 0 takes a free one.
+        port: its port; 0 for any free one.
         lan: let other machines of the household in.
         tls: serve over TLS.
         keys: folder of the desk's own keys; None takes the one in the user's data folder.
@@ -54,28 +54,28 @@ def open_desk(
     key = desk_startup.session_key(folder)
     house = desk_startup.house_address() if lan else None
     names = (*OWN_NAMES, *((house, *desk_startup.host_names()) if house else ()))
-    held = desk_startup.prepare_certificates(folder, names, desk_startup.now()) if tls else None
+    certificates = desk_startup.prepare_certificates(folder, names, desk_startup.now()) if tls else None
     listening = desk_startup.listen(port, everywhere=lan)
     taken: int = listening.getsockname()[1]
     scheme = "https" if tls else "http"
-    way = Endpoint(
+    endpoint = Endpoint(
         hosts=frozenset(f"{name}:{taken}" for name in names),
         port=taken,
         phone=f"{scheme}://{house}:{taken}" if house else None,
         secure=tls,
-        fingerprint=held.fingerprint if held else "",
-        authority=held.authority.read_bytes() if held else b"",
+        fingerprint=certificates.fingerprint if certificates else "",
+        authority=certificates.authority.read_bytes() if certificates else b"",
     )
-    door = Authenticator(key, desk_startup.now, desk_startup.random_token())
+    authenticator = Authenticator(key, desk_startup.now, desk_startup.random_token())
     desk = Desk(
         library=library,
-        door=door,
-        way=way,
+        authenticator=authenticator,
+        endpoint=endpoint,
         decoders=decoders,
         new_key=lambda: desk_startup.session_key(folder, new=True),
     )
-    link = f"{scheme}://{desk_startup.THIS_MACHINE}:{taken}/enter?key={door.link_key}"
-    return Opened(desk, listening, held, link)
+    link = f"{scheme}://{desk_startup.THIS_MACHINE}:{taken}/enter?key={authenticator.link_key}"
+    return Opened(desk, listening, certificates, link)
 
 
 PATIENCE_S = 2

@@ -31,14 +31,14 @@ STILL_AWAITED = (BoxState.OPEN, BoxState.CLOSED)
 def choose(request: Request) -> Response:
     """Ask which box is on the trolley."""
     with desk_of(request).library.reading() as records:
-        found = progress(records)
+        move = progress(records)
     return page(
         request,
         "choose.html",
-        progress=found,
-        here_now=found.of(*ON_THE_TROLLEY),
-        awaited=found.of(*STILL_AWAITED),
-        done=found.of(BoxState.UNPACKED),
+        progress=move,
+        here_now=move.of(*ON_THE_TROLLEY),
+        awaited=move.of(*STILL_AWAITED),
+        done=move.of(BoxState.UNPACKED),
     )
 
 
@@ -67,7 +67,7 @@ def scan(request: Request) -> Response:
     """Take what a scanner or a person typed."""
     desk, fields = desk_of(request), fields_of(request)
     if not (number := fields.get("request", "")) or not fields.get("text", ""):
-        return refusal(request, 400, "This scan", "holds no text or no number of its own", "scan it again")
+        return refusal(request, 400, "This scan", "arrived incomplete", "scan it again")
     taken = book_line(
         desk.library,
         fields.get("box", ""),
@@ -83,12 +83,12 @@ def picture(request: Request) -> Response:
     """Take what a picture shows; a live frame is only taken where it is beyond doubt."""
     desk, asked = desk_of(request), request.query_params
     if not (number := text_of(asked.get("request", ""))):
-        return refusal(request, 400, "This picture", "has no number of its own", "send it from the desk's page")
+        return refusal(request, 400, "This picture", "arrived incomplete", "send it from the desk's page")
     box, mine, station = text_of(asked.get("box", "")), _request(request, number), session_of(request).station
     if asked.get("mode") == "live":
-        held = {text_of(each) for each in asked.getlist("held")[:50]}
+        answered = {text_of(number) for number in asked.getlist("answered")[:50]}
         frame = book_frame(
-            desk.library, box, request.state.body, held=held, decoders=desk.decoders, request=mine,
+            desk.library, box, request.state.body, answered=answered, decoders=desk.decoders, request=mine,
             station=station, now=desk_startup.now(),
         )  # fmt: skip
     else:
@@ -109,13 +109,15 @@ def picture(request: Request) -> Response:
 def help_typing(request: Request) -> Response:
     """Help while a person types."""
     with desk_of(request).library.reading() as records:
-        said = typed_help(records, text_of(request.query_params.get("text", "")))
+        typing_help = typed_help(records, text_of(request.query_params.get("text", "")))
     return JSONResponse(
         {
-            "said": said.message,
-            "good": said.good,
-            "repairs": [{"number": number, "how": how} for number, how in said.repairs],
-            "titles": [{"title": title, "edition": words, "number": number} for _, title, words, number in said.titles],
+            "message": typing_help.message,
+            "good": typing_help.good,
+            "repairs": [{"number": number, "how": how} for number, how in typing_help.repairs],
+            "titles": [
+                {"title": title, "edition": words, "number": number} for _, title, words, number in typing_help.titles
+            ],
         }
     )
 
@@ -132,8 +134,8 @@ def facts(request: Request) -> Response:
     )
     if not request.url.path.startswith("/api/"):
         return back_to(f"/copies/{copy.accession}", "Saved." if entry else "Nothing was changed.")
-    said = "Saved." if entry else "That is what was known already."
-    return JSONResponse({"kind": "good", "sentence": said, "entry": entry.seq if entry else None})
+    message = "Saved." if entry else "Nothing was changed."
+    return JSONResponse({"kind": "good", "sentence": message, "entry": entry.seq if entry else None})
 
 
 def facts_of(fields: dict[str, str]) -> Facts:
@@ -175,18 +177,18 @@ def photograph(request: Request) -> Response:
 
 
 def decide(request: Request) -> Response:
-    """Decide a query at once by one of the answers that were shown."""
+    """Decide a query by one of the answers that were shown."""
     desk, fields = desk_of(request), fields_of(request)
-    query, wanted = id_of(fields.get("query", "")), fields.get("option", "")
+    query, chosen = id_of(fields.get("query", "")), fields.get("option", "")
     with desk.library.reading() as records:
         item = query_pile.find_query(records, query)
-    option = next((option for option in item.options if option_key(option) == wanted), None)
+    option = next((option for option in item.options if option_key(option) == chosen), None)
     if option is None:
         return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
     station = session_of(request).station
-    found = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())
+    decided = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())
     with desk.library.reading() as records:
-        answer = booked(records, found.copy, found.edition, option_words(option), found.entry.seq, found.advice)
+        answer = booked(records, decided.copy, decided.edition, option_words(option), decided.entry.seq, decided.advice)
     return JSONResponse({"answers": [answer]})
 
 
@@ -194,11 +196,11 @@ def take_back(request: Request) -> Response:
     """Take back one entry of the ledger; that is an entry too."""
     fields = fields_of(request)
     undone, by = undo(desk_of(request).library, id_of(fields.get("entry", "")), station=session_of(request).station)
-    said = f"Took back '{action_words(undone.action)}' of {undone.action.subject}."
+    message = f"Took back '{action_words(undone.action)}' of {undone.action.subject}."
     if not request.url.path.startswith("/api/"):
         back = fields.get("back", "/")
-        return back_to(back if back.startswith("/") and not back.startswith("//") else "/", said)
-    return JSONResponse({"kind": "good", "sentence": said, "entry": by.seq})
+        return back_to(back if back.startswith("/") and not back.startswith("//") else "/", message)
+    return JSONResponse({"kind": "good", "sentence": message, "entry": by.seq})
 
 
 def _request(request: Request, number: str) -> str:

@@ -22,8 +22,8 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
     with library.reading() as records:
         entry = ledger_entry(records, seq) if seq is not None else last_standing(records)
         if entry is None:
-            why = "holds nothing that could be taken back" if seq is None else f"has no entry {seq}"
-            raise RefusedError("The ledger", why, "see the entries with 'intake history'")
+            why = "has no entry that can be taken back" if seq is None else f"has no entry {seq}"
+            raise RefusedError("The ledger", why, "look at the latest entries and name one of them")
     part = PartOf.read(entry.action.request)
     if part is not None and (taken_back := take_back_plan(library, part.token, station)):
         return entry, taken_back[-1]

@@ -28,7 +28,7 @@ def test_a_day_from_box_to_shelf(stocked: Intake, monkeypatch: pytest.MonkeyPatc
     assert shelved.out == "Copy A1-59 stands at A 1.\n"
     assert "770 mm" in stocked("place", "list").out
     finished = stocked("box", "finish", "1")
-    assert "2 of its list missing" in finished.out
+    assert "2 copies on its list are missing" in finished.out
     assert "A Guide to Gulls" in finished.out
     assert "missing" in stocked("find", "gulls").out
     assert "shelve copy" in stocked("history", "1").out
@@ -68,7 +68,7 @@ def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
 
 def test_a_new_box_is_packed(stocked: Intake) -> None:
     assert "is open" in stocked("box", "open", "--room", "Study", "--tare", "800 g", "--size", "400 x 300 x 300 mm").out
-    assert "lies in box B3-38" in stocked("pack", "3", "G2").out
+    assert "is in box B3-38" in stocked("pack", "3", "G2").out
     assert "14.00 kg" in stocked("box", "close", "3", "--gross", "14 kg", "--seal", "Q9").out
     assert "G2" not in stocked("box", "show", "3").out
     assert "A Guide to Gulls" in stocked("box", "show", "3").out
@@ -91,7 +91,7 @@ def test_a_label_among_the_scans_is_said_to_be_one_and_nothing_is_booked(
     assert stocked("unpack", "1", "--no-ask").out.splitlines() == [
         "S3-84: a label (shelf Study · A · 1), nothing was booked",
         "B2-47: a label (box B2-47, Study), nothing was booked",
-        "S99-93: a label (a box or place that this library does not have), nothing was booked",
+        "S99-93: a label (a box or a place that is not in this library), nothing was booked",
     ]
     assert stocked("check").out == head
 

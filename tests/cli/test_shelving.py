@@ -57,4 +57,4 @@ def test_a_day_at_the_shelves(stocked: Intake, tmp_path: Path, monkeypatch: pyte
     checked = stocked("check-shelf", "shelf.png", "--record")
     assert "Study · A · 1: 1 in place, 0 misplaced, 0 missing, 1 foreign" in checked.out
     assert "Foreign: A2-50 'A Guide to Gulls'" in checked.out
-    assert "Entered 2 copies as seen." in checked.out
+    assert "Recorded 2 copies as seen." in checked.out

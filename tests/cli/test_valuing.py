@@ -24,14 +24,14 @@ def test_values(priced: Intake) -> None:
     total = priced("value", "total", "EUR").out
     assert "EUR 974.50" in total
     assert "EUR 1 = USD 1.25" in total
-    assert "1 without a value" in total
+    assert "1 copies have no value" in total
     assert "is worth JPY 9,000" in priced("value", "copy", "2", "9000", "jpy", "--source", "a letter").out
     assert "EUR 1,030.75" in priced("value", "total", "EUR").out
     assert "copies have no value" in priced("value", "review", "EUR", "--years", "1").out
     assert "1.25" in priced("rates", "list", "USD").out
     assert "EUR 1 = CHF 0.9" in priced("rates", "enter", "EUR", "CHF", "0.9").out
     assert priced("sets").out == (
-        "Set 1  Ferns: 2 volumes, no gap seen\n  volume 1 is in box B1-56\n  volume 2 is in box B2-47\n"
+        "Set 1  Ferns: 2 volumes, no gap known\n  volume 1 is in box B1-56\n  volume 2 is in box B2-47\n"
     )
     assert "is worth EUR 400.00" in priced("value", "set", "1", "400", "EUR").out
     assert "loss of volume 1" in priced("sets").out

@@ -20,7 +20,7 @@ def one_sentence(said: Said) -> bool:
     ("arguments", "named"),
     [
         (["frobnicate"], "frobnicate"),
-        (["read"], "holds no pictures"),
+        (["read"], "contains no pictures"),
         (["import", "colours", "x.csv"], "colours"),
         (["import", "editions", "editions.csv", "--map", "title"], "--map"),
         (["import", "editions", "editions.csv", "--map", "colour=Title"], "colour"),

@@ -77,7 +77,7 @@ def running(library: Library, keys: Path, *, lan: bool = False, tls: bool = Fals
     finally:
         opened.desk.hub.close()
         for station in Station.opened:
-            if station.base.endswith(f":{opened.desk.way.port}"):
+            if station.base.endswith(f":{opened.desk.endpoint.port}"):
                 station.client.close()
         # The server takes note of the closed connections; its event loop would otherwise end before it has.
         until(lambda: not server.server_state.connections)

@@ -149,7 +149,7 @@ def test_a_camera_that_is_refused_or_taken_leaves_the_other_ways(unpacking: Page
     else:  # a page without TLS
         unpacking.evaluate("() => { delete Navigator.prototype.mediaDevices; }")
     unpacking.get_by_role("button", name="Live camera").click()
-    expect(unpacking.locator("#camera-said")).to_contain_text(said)
+    expect(unpacking.locator("#camera-message")).to_contain_text(said)
     unpacking.set_input_files("#file", BOX / "01.jpg")
     answered(unpacking, "good", "Divers and Petrels")
 
@@ -175,7 +175,7 @@ def test_facts_by_one_key_each_and_taken_back(unpacking: Page, library: Library)
         unpacking.keyboard.press(key)
         unpacking.wait_for_timeout(120)
     unpacking.keyboard.press("Enter")
-    expect(unpacking.locator("#facts-said")).to_have_text("Saved.")
+    expect(unpacking.locator("#facts-message")).to_have_text("Saved.")
     copy = next(iter(unpacked(library)))
     with library.reading() as records:
         held = records.get(Copy, copy)
@@ -183,7 +183,7 @@ def test_facts_by_one_key_each_and_taken_back(unpacking: Page, library: Library)
     assert (held.grade, held.has_jacket, held.wrapped) == ("Very Good", False, False)
     unpacking.goto(unpacking.url.replace("/unpack/1", f"/copies/{copy}"))
     unpacking.get_by_role("button", name="Take this back").first.click()
-    expect(unpacking.locator(".said")).to_contain_text("Took back")
+    expect(unpacking.locator(".message")).to_contain_text("Took back")
     with library.reading() as records:
         taken_back = records.get(Copy, copy)
         assert taken_back is not None
@@ -325,7 +325,7 @@ def test_a_query_is_decided_by_search_and_by_a_new_edition(desk: Running, chromi
         page.get_by_text("It is an edition the catalog does not have").click()
         page.locator("#title").fill("Lanterns on the Lowmarch Dykes")
         page.get_by_role("button", name="Record it and this copy").click()
-        expect(page.locator(".said")).to_contain_text("new edition")
+        expect(page.locator(".message")).to_contain_text("new edition")
         page.get_by_role("link", name="Nothing read").click()
         assert page.locator("img").first.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
         page.locator("#q").fill("owls")
@@ -357,7 +357,7 @@ def test_a_phone_pairs_over_tls_and_has_the_live_camera(
     ):
         laptop.get_by_role("link", name="Pair a phone").click()
         code = laptop.locator("#code").inner_text()
-        with visit(chromium, f"{desk.opened.desk.way.phone}/pair?code={code}") as phone:
+        with visit(chromium, f"{desk.opened.desk.endpoint.phone}/pair?code={code}") as phone:
             phone.get_by_role("button", name="Pair and begin").click()
             phone.get_by_role("link", name="Box B1-56").click()
             assert phone.evaluate("isSecureContext")

@@ -57,7 +57,7 @@ def test_the_cookie_is_kept_from_scripts_and_other_sites(desk: Running) -> None:
     cookie = httpx.get(desk.link).headers["set-cookie"].lower()
     assert "httponly" in cookie
     assert "samesite=strict" in cookie
-    assert str(desk.opened.desk.way.port) in cookie.partition("=")[0]
+    assert str(desk.opened.desk.endpoint.port) in cookie.partition("=")[0]
 
 
 @pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "127.0.0.1", "127.0.0.1:1", "[::1]", ""])
@@ -119,7 +119,7 @@ def test_a_connection_lost_in_mid_request_changes_nothing(desk: Running, station
     with desk.library.reading() as records:
         before = ledger_head(records)
     cookies = "; ".join(f"{name}={value}" for name, value in station.client.cookies.items())
-    with socket.create_connection(("127.0.0.1", desk.opened.desk.way.port)) as wire:
+    with socket.create_connection(("127.0.0.1", desk.opened.desk.endpoint.port)) as wire:
         wire.sendall(
             f"POST /api/scan HTTP/1.1\r\nHost: {desk.base.partition('//')[2]}\r\nOrigin: {desk.base}\r\n"
             f"Cookie: {cookies}\r\nX-Form-Token: {station.token}\r\nContent-Type: application/json\r\n"
@@ -130,9 +130,9 @@ def test_a_connection_lost_in_mid_request_changes_nothing(desk: Running, station
         assert ledger_head(records) == before
 
 
-def test_on_this_machine_only_unless_told(desk: Running, station: Station) -> None:
+def test_on_this_machine_only_without_lan(desk: Running, station: Station) -> None:
     assert desk.opened.listening.getsockname()[0] == "127.0.0.1"
-    assert "--lan" in station.get("/pairing").text
+    assert 'id="code"' not in station.get("/pairing").text
 
 
 needs_network = pytest.mark.skipif(network.house_address() is None, reason="this machine is in no network")
@@ -184,7 +184,7 @@ def test_tls_with_the_households_own_certificate(library: Library, tmp_path: Pat
         laptop = Station(desk.base, verify=context)
         cookie = laptop.get(desk.link.removeprefix(desk.base)).headers["set-cookie"].lower()
         assert "secure" in cookie
-        assert desk.opened.desk.way.fingerprint[:47] in laptop.get("/pairing").text
+        assert desk.opened.desk.endpoint.fingerprint[:47] in laptop.get("/pairing").text
         assert laptop.get("/authority").content.startswith(b"-----BEGIN CERTIFICATE")
-        house = Station(desk.opened.desk.way.phone or "", verify=context)
+        house = Station(desk.opened.desk.endpoint.phone or "", verify=context)
         assert house.get("/boxes").status_code == 401

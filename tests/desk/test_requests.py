@@ -30,7 +30,7 @@ NAMES = [
     "box", "text", "request", "copy", "query", "option", "entry", "back", "grade", "jacket", "has_jacket", "wrapped",
     "number_line", "binding", "part-boards", "note", "title", "number", "contributors", "publisher", "statement",
     "year", "volume", "edition", "same_as", "shelf", "code", "q", "paper", "template", "start", "size", "reference",
-    "owner", "mode", "held", "key", "said",
+    "owner", "mode", "answered", "key", "message",
 ]  # fmt: skip
 fields = st.dictionaries(st.sampled_from(NAMES), values, max_size=8)
 parameters = st.dictionaries(st.sampled_from(NAMES), words, max_size=6)
@@ -116,7 +116,7 @@ def test_what_is_not_there_is_said_not_to_be(station: Station, path: str, status
 def test_a_wrong_number_says_what_would_be_right(station: Station) -> None:
     help = station.get("/api/typing?text=9789999812253").json()  # noqa: A001 - it is called so on the page
     assert not help["good"]
-    assert help["said"]
+    assert help["message"]
     assert "9789999812252" in [each["number"].replace("-", "") for each in help["repairs"]]
 
 

@@ -5,7 +5,7 @@ const paragraph = (textContent, className = "") =>
 
 // Of several answers the most urgent kind is signalled.
 export const worst = (answers) =>
-	["stop", "question", "good"].find((kind) => answers.some((each) => each.kind === kind));
+	["stop", "question", "good"].find((kind) => answers.some((answer) => answer.kind === kind));
 
 export class AnswerPanel {
 	#lastCopy = null;
@@ -27,8 +27,8 @@ export class AnswerPanel {
 		const kind = worst(answers);
 		this.place.className = `sheet answer ${kind}`;
 		// The desk has escaped what is in it; several books in one picture stand one below the other.
-		this.place.innerHTML = answers.map((each) => each.html).join("<hr>");
-		this.#lastCopy = answers.filter((each) => each.copy).at(-1)?.copy ?? this.#lastCopy;
+		this.place.innerHTML = answers.map((answer) => answer.html).join("<hr>");
+		this.#lastCopy = answers.filter((answer) => answer.copy).at(-1)?.copy ?? this.#lastCopy;
 		for (const button of this.place.querySelectorAll("[data-shelf]")) button.hidden = !this.#lastCopy;
 		this.signal(kind);
 	}

@@ -9,26 +9,26 @@ const QUALITY = 0.85;
 const PAUSE_MS = 90;
 const AFTER_GOOD_MS = 500;
 // A book that stays in view, or comes back at once, is the same book; a second copy of it is asked for by a button.
-const HELD_MS = 15000;
+const ANSWERED_MS = 15000;
 
 export const REFUSED = {
 	insecure:
-		"This page cannot have the live camera: browsers give it only over TLS, or on the machine of the desk itself. " +
-		"Take pictures with the button below, or start the desk with 'intake serve --lan --tls'.",
+		"This page cannot have the live camera: browsers allow it only over TLS, or on the computer of the desk itself. " +
+		"Take pictures with the button below, or start the desk again with TLS.",
 	NotAllowedError:
 		"The camera was refused. Allow it for this page in the browser's settings, or take pictures with the button below.",
 	NotReadableError:
-		"Another program holds the camera. Close it there and try again, or take pictures with the button below.",
+		"Another program is using the camera. Close it there and try again, or take pictures with the button below.",
 	NotFoundError: "This device has no camera that the browser can use. Scan or type instead, or choose a picture below.",
 	ended:
-		"The camera was taken away by another program or unplugged. Start it again, or take pictures with the button below.",
+		"The camera was taken over by another program or unplugged. Start it again, or take pictures with the button below.",
 	other: "The camera could not be started. Take pictures with the button below.",
 };
 
 export class Camera {
 	constructor({ box, onAnswer, onRefused, onStopped }) {
 		Object.assign(this, { box, onAnswer, onRefused, onStopped });
-		this.held = new Map();
+		this.answered = new Map();
 		this.stream = null;
 		this.request = newId();
 		this.round = 0;
@@ -87,9 +87,9 @@ export class Camera {
 		return this.track.applyConstraints({ advanced: [{ torch: on }] }).catch(() => undefined);
 	}
 
-	// One more copy of what was just booked: nothing is held back any more.
+	// One more copy of what was just booked: it counts as a new one.
 	oneMore() {
-		this.held.clear();
+		this.answered.clear();
 		this.round += 1;
 	}
 
@@ -112,9 +112,9 @@ export class Camera {
 
 	async ask(picture, shutter) {
 		const now = performance.now();
-		for (const [number, seen] of this.held) if (now - seen > HELD_MS) this.held.delete(number);
+		for (const [number, seen] of this.answered) if (now - seen > ANSWERED_MS) this.answered.delete(number);
 		const asked = new URLSearchParams({ mode: "live", box: this.box, request: this.request });
-		for (const number of this.held.keys()) asked.append("held", number);
+		for (const number of this.answered.keys()) asked.append("answered", number);
 		const round = this.round;
 		const answer = await post(`/api/picture?${asked}`, picture);
 		// While no answer comes, the next frames carry the same id: the desk may have booked this one already.
@@ -126,9 +126,9 @@ export class Camera {
 		const frame = answer.body.frame;
 		if (frame) {
 			this.draw(frame);
-			// A frame that was under way when one more was asked for holds nothing back, unless it was just booked.
-			const holds = round === this.round || answer.body.answers.length > 0;
-			if (holds) for (const each of frame.readings) if (each.accepted) this.held.set(each.number, performance.now());
+			// A frame that was under way when one more was asked for does not count as answered, unless it was just booked.
+			const isAnswered = round === this.round || answer.body.answers.length > 0;
+			if (isAnswered) for (const reading of frame.readings) if (reading.accepted) this.answered.set(reading.number, performance.now());
 		}
 		const news = !answer.ok || answer.body.answers?.length > 0;
 		if (news) this.onAnswer(answer, shutter);
@@ -140,11 +140,11 @@ export class Camera {
 		outline.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
 		outline.replaceChildren(
 			...frame.readings
-				.filter((each) => each.corners.length)
-				.map((each) => {
+				.filter((reading) => reading.corners.length)
+				.map((reading) => {
 					const drawn = document.createElementNS("http://www.w3.org/2000/svg", "polygon");
-					drawn.setAttribute("points", each.corners.map((corner) => corner.join(",")).join(" "));
-					drawn.classList.toggle("sure", each.accepted);
+					drawn.setAttribute("points", reading.corners.map((corner) => corner.join(",")).join(" "));
+					drawn.classList.toggle("sure", reading.accepted);
 					return drawn;
 				}),
 		);

@@ -69,10 +69,10 @@ export function renew(page, fresh) {
 
 function replace(old, next, focused) {
 	const address = old.contains(focused) ? focused.getAttribute("href") : null;
-	const open = [...old.querySelectorAll("details")].map((each) => each.open);
+	const open = [...old.querySelectorAll("details")].map((part) => part.open);
 	old.replaceChildren(...next.childNodes);
-	old.querySelectorAll("details").forEach((each, nth) => {
-		each.open = open[nth] ?? each.open;
+	old.querySelectorAll("details").forEach((part, nth) => {
+		part.open = open[nth] ?? part.open;
 	});
-	if (address) [...old.querySelectorAll("a")].find((each) => each.getAttribute("href") === address)?.focus();
+	if (address) [...old.querySelectorAll("a")].find((link) => link.getAttribute("href") === address)?.focus();
 }

@@ -82,7 +82,7 @@ export class Inspection {
 	}
 
 	#report(words) {
-		const place = this.#part("facts-said");
+		const place = this.#part("facts-message");
 		if (place) place.textContent = words;
 	}
 }

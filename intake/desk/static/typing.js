@@ -1,8 +1,8 @@
-// Help while typing: what a number lacks, and the titles that begin so. The pattern is the ARIA combobox with a list.
+// Help while typing: what is wrong with a number, and the titles that begin with the words typed. The pattern is the ARIA combobox with a list.
 
 const WAIT_MS = 70;
 
-export function typing(input, list, said, onChoose) {
+export function typing(input, list, report, onChoose) {
 	let timer = 0;
 	let asked = 0;
 	let chosen = -1;
@@ -13,7 +13,7 @@ export function typing(input, list, said, onChoose) {
 		chosen = -1;
 		list.replaceChildren();
 		list.hidden = true;
-		said.textContent = "";
+		report.textContent = "";
 		input.setAttribute("aria-expanded", "false");
 		input.removeAttribute("aria-activedescendant");
 	}
@@ -48,11 +48,11 @@ export function typing(input, list, said, onChoose) {
 			const answer = await fetch(`/api/typing?${new URLSearchParams({ text: typed })}`, { credentials: "same-origin" });
 			const help = await answer.json();
 			if (mine !== asked || !answer.ok) return;
-			said.textContent = help.said ? `${help.good ? "✓" : "?"} ${help.said}` : "";
+			report.textContent = help.message ? `${help.good ? "✓" : "?"} ${help.message}` : "";
 			const items = [
-				...help.repairs.map((each, nth) => option(each.number, each.how, each.number, nth)),
-				...help.titles.map((each, nth) =>
-					option(each.title, each.edition, each.number || each.title, nth + help.repairs.length),
+				...help.repairs.map((repair, nth) => option(repair.number, repair.how, repair.number, nth)),
+				...help.titles.map((match, nth) =>
+					option(match.title, match.edition, match.number || match.title, nth + help.repairs.length),
 				),
 			];
 			list.replaceChildren(...items);

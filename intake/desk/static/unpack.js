@@ -74,8 +74,8 @@ const camera = new Camera({
 	box,
 	onAnswer: show,
 	onRefused(reason) {
-		at("camera-said").textContent = reason;
-		at("camera-said").hidden = false;
+		at("camera-message").textContent = reason;
+		at("camera-message").hidden = false;
 	},
 	onStopped() {
 		at("camera").textContent = "Live camera";
@@ -85,7 +85,7 @@ const camera = new Camera({
 });
 let cameraOn = false;
 async function startCamera() {
-	at("camera-said").hidden = true;
+	at("camera-message").hidden = true;
 	if (!(await camera.start())) return;
 	at("camera").textContent = "Stop camera";
 	at("phone-camera").hidden = true;

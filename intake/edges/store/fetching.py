@@ -35,8 +35,8 @@ def in_lots(values: Iterable[Any], size: int = AT_ONCE) -> Iterator[Sequence[Any
 
 def fetch(connection: Connection, kind: type[RecordType], *where: ColumnElement[bool]) -> tuple[RecordType, ...]:
     """Return the records of a kind for which all conditions hold, by key."""
-    wanted: Select[Any] = select(*COLUMNS[kind]).where(*where).order_by(key_column(kind))
-    return tuple(from_values(kind, tuple(row)) for row in connection.execute(wanted))
+    statement: Select[Any] = select(*COLUMNS[kind]).where(*where).order_by(key_column(kind))
+    return tuple(from_values(kind, tuple(row)) for row in connection.execute(statement))
 
 
 def fetch_one(connection: Connection, kind: type[RecordType], key: int | str) -> RecordType | None:

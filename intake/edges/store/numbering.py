@@ -72,12 +72,12 @@ def with_keys(record: Record, keys: Keys) -> Record:
     Raises:
         KeyError: it refers to a record that the plan does not make.
     """
-    found: dict[str, Any] = {}
+    real_keys: dict[str, Any] = {}
     for name in KEY_FIELDS[type(record)]:
         value = getattr(record, name)
         if value is not None and is_provisional(value):
-            found[name] = keys[value]
-    return replace(record, **found) if found else record
+            real_keys[name] = keys[value]
+    return replace(record, **real_keys) if real_keys else record
 
 
 def change_with_keys(change: Change, keys: Keys) -> Change:

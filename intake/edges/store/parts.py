@@ -58,8 +58,8 @@ class PartOf:
     @classmethod
     def read(cls, request: str | None) -> "PartOf | None":
         """Read a request; None where it is not that of a part."""
-        found = re.fullmatch("part:([0-9a-f]+):([0-9]+):([0-9]+)", request or "")
-        return cls(found[1], int(found[2]), int(found[3])) if found else None
+        match = re.fullmatch("part:([0-9a-f]+):([0-9]+):([0-9]+)", request or "")
+        return cls(match[1], int(match[2]), int(match[3])) if match else None
 
 
 @dataclass(frozen=True, slots=True)

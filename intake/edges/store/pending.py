@@ -112,12 +112,14 @@ def _pending(key: Key, change: Change) -> Pending:
 def _in_order(ready: list[Pending]) -> list[Pending]:
     rank = {kind: nth for nth, kind in enumerate(KINDS_IN_ORDER)}
     depth = _depths(ready)
-    return sorted(ready, key=lambda one: (rank[one.kind], depth.get(one.key, 0) if one.kind is Place else 0))
+    return sorted(
+        ready, key=lambda change: (rank[change.kind], depth.get(change.key, 0) if change.kind is Place else 0)
+    )
 
 
 def _depths(ready: list[Pending]) -> dict[int | str, int]:
     """Number the places so that each comes after the one it is in."""
-    places = [one.after or one.before for one in ready if one.kind is Place]
+    places = [change.after or change.before for change in ready if change.kind is Place]
     parents = {place.number: [place.parent] if place.parent else [] for place in places if isinstance(place, Place)}
     try:
         return {number: nth for nth, number in enumerate(TopologicalSorter(parents).static_order())}

@@ -92,7 +92,7 @@ def _write(change: Change) -> tuple[str, object, object]:
     record = change.before if change.after is None else change.after
     if record is None:
         raise ValueError("a change of nothing into nothing")
-    before, after = (None if one is None else to_plain(one) for one in (change.before, change.after))
+    before, after = (None if record is None else to_plain(record) for record in (change.before, change.after))
     return table_name(type(record)), before, after
 
 

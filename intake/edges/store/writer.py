@@ -78,7 +78,7 @@ class LibraryWriter(LibraryReader):
         last: LedgerHead,
     ) -> Applied:
         self._check(pending, given)
-        pending = [one for one in pending if one.before != one.after]
+        pending = [change for change in pending if change.before != change.after]
         try:
             self._write(pending)
             self._check_tree(pending)
@@ -92,45 +92,47 @@ class LibraryWriter(LibraryReader):
 
         A record whose key was given just now cannot be stored, and `_alter` checks one that is alone.
         """
-        altered = Counter(one.kind for one in pending if one.is_altered)
-        for kind, group in groupby(pending, key=lambda one: one.kind):
+        altered = Counter(change.kind for change in pending if change.is_altered)
+        for kind, group in groupby(pending, key=lambda change: change.kind):
             expected = {
-                one.key: one
-                for one in group
-                if (kind, one.key) not in given and not (one.is_altered and altered[kind] == 1)
+                change.key: change
+                for change in group
+                if (kind, change.key) not in given and not (change.is_altered and altered[kind] == 1)
             }
             stored = {key_of(record): record for record in fetch_any(self.connection, kind, key_column(kind), expected)}
-            for key, one in expected.items():
-                if stored.get(key) != one.before:
-                    raise _not_as_supposed(one, stored.get(key))
+            for key, change in expected.items():
+                if stored.get(key) != change.before:
+                    raise _not_as_supposed(change, stored.get(key))
 
     def _write(self, pending: Sequence[Pending]) -> None:
         """Write new records, then altered ones, then take away what is to go, last of all what others refer to."""
-        for kind, group in groupby((one for one in pending if one.before is None), key=lambda one: one.kind):
-            self.connection.execute(insert(TABLES[kind]), [one.row() for one in group])
-        for _, group in groupby((one for one in pending if one.is_altered), key=lambda one: one.kind):
+        for kind, group in groupby(
+            (change for change in pending if change.before is None), key=lambda change: change.kind
+        ):
+            self.connection.execute(insert(TABLES[kind]), [change.row() for change in group])
+        for _, group in groupby((change for change in pending if change.is_altered), key=lambda change: change.kind):
             self._alter(list(group))
-        gone = [one for one in reversed(pending) if one.after is None]
-        for kind, group in groupby(gone, key=lambda one: one.kind):
+        gone = [change for change in reversed(pending) if change.after is None]
+        for kind, group in groupby(gone, key=lambda change: change.kind):
             away = delete(TABLES[kind]).where(key_column(kind) == bindparam("old_key"))
-            self.connection.execute(away, [{"old_key": one.key} for one in group])
+            self.connection.execute(away, [{"old_key": change.key} for change in group])
 
     def _alter(self, group: Sequence[Pending]) -> None:
         """Alter records of one kind; one that is alone is checked by the statement that alters it."""
         table, key = TABLES[group[0].kind], key_column(group[0].kind)
         if len(group) > 1:
             by_key = update(table).where(key == bindparam("old_key"))
-            self.connection.execute(by_key, [{"old_key": one.key, **one.row()} for one in group])
+            self.connection.execute(by_key, [{"old_key": change.key, **change.row()} for change in group])
             return
-        (one,) = group
-        same = (table.c[name].is_not_distinct_from(value) for name, value in (one.entry.before or {}).items())
-        if self.connection.execute(update(table).where(*same).values(one.row())).rowcount != 1:
-            raise _not_as_supposed(one, self.get(one.kind, one.key))
+        (change,) = group
+        same = (table.c[name].is_not_distinct_from(value) for name, value in (change.entry.before or {}).items())
+        if self.connection.execute(update(table).where(*same).values(change.row())).rowcount != 1:
+            raise _not_as_supposed(change, self.get(change.kind, change.key))
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
         """Refuse a place that is now inside itself; it and all below it would be found no more."""
-        for one in pending:
-            place = one.after if isinstance(one.after, Place) else None
+        for change in pending:
+            place = change.after if isinstance(change.after, Place) else None
             passed: set[str] = set()
             while place is not None and place.parent is not None:
                 passed.add(place.number)
@@ -142,16 +144,16 @@ class LibraryWriter(LibraryReader):
         """Return the end of the ledger, which cannot change while this transaction writes, and the request's entry."""
         latest = ledger.c.seq == select(func.max(ledger.c.seq)).scalar_subquery()
         rows = select(ledger.c.seq, ledger.c.digest, ledger.c.request).order_by(ledger.c.seq)
-        found = self.connection.execute(rows.where(latest | (ledger.c.request == request))).all()
-        head = LedgerHead(found[-1].seq, found[-1].digest) if found else LedgerHead(0, FIRST_PREVIOUS)
-        if request is not None and any(row.request == request for row in found):
+        entries = self.connection.execute(rows.where(latest | (ledger.c.request == request))).all()
+        head = LedgerHead(entries[-1].seq, entries[-1].digest) if entries else LedgerHead(0, FIRST_PREVIOUS)
+        if request is not None and any(row.request == request for row in entries):
             return head, entry_of_request(self, request)
         return head, None
 
     def _enter(self, action: Action, pending: Sequence[Pending], last: LedgerHead) -> LedgerEntry:
         """Append the entry."""
         at = self._now()
-        texts = [one.text for one in pending]
+        texts = [change.text for change in pending]
         seq, previous, at_text = last.seq + 1, last.digest, utc_text(at)
         own = digest(seq, at_text, action, previous, texts)
         row = {
@@ -181,18 +183,18 @@ class LibraryWriter(LibraryReader):
         if rows:
             self.connection.execute(insert(ledger_change), rows)
         return LedgerEntry(
-            seq, datetime.fromisoformat(at_text), action, previous, own, tuple(one.entry for one in pending)
+            seq, datetime.fromisoformat(at_text), action, previous, own, tuple(change.entry for change in pending)
         )
 
 
-def _not_as_supposed(one: Pending, stored: Record | None) -> RefusedError:
-    if one.before is None and stored is not None:
+def _not_as_supposed(change: Pending, stored: Record | None) -> RefusedError:
+    if change.before is None and stored is not None:
         return ChangedMeanwhileError(
             title_of(stored), "is in the library already", "look at it again and repeat the step"
         )
-    if one.before is not None and stored is None:
+    if change.before is not None and stored is None:
         return ChangedMeanwhileError(
-            title_of(one.before), "is no longer in the library", "look again and repeat the step"
+            title_of(change.before), "is no longer in the library", "look again and repeat the step"
         )
-    record = stored or one.before or one.after
+    record = stored or change.before or change.after
     return changed_meanwhile(record) if record is not None else RefusedError("The record", "is gone", "look again")

@@ -59,7 +59,7 @@ def report_condition(
         now: when.
 
     Raises:
-        RefusedError: there is no such copy, or it is wrapped and something of its inside, or a grade, is claimed.
+        RefusedError: the copy does not exist, or it is wrapped and a grade or a defect of its inside is given.
         FileError: a photograph cannot be opened; the report then stands without it and those after it.
     """
     pictures = [_bytes(path) for path in photographs]

@@ -50,7 +50,7 @@ def record_facts(
         The copy as it now is, and the ledger entry; no entry where the facts say nothing new.
 
     Raises:
-        RefusedError: there is no such copy.
+        RefusedError: the copy does not exist.
     """
     new = Provisional()
     with library.reading() as records:
@@ -132,7 +132,7 @@ def _folded(number_line: str) -> str:
 def edit_edition(
     library: Library, edition: Edition, *, station: str, note: str = ""
 ) -> tuple[Edition, LedgerEntry | None]:
-    """Replace what is recorded of an edition, told by its id.
+    """Replace the record of an edition, identified by its id.
 
     Raises:
         RefusedError: it is not in the library any more.

@@ -36,7 +36,7 @@ def photograph_copy(
 
     Raises:
         FileError: it is not a picture that can be opened.
-        RefusedError: there is no such copy.
+        RefusedError: the copy does not exist.
     """
     picture = load_received(data).record
     library.keep_picture(data, picture)

@@ -1,7 +1,7 @@
 """The demonstration's move: a packing plan, what the boxes looked like on delivery, what the scale says, and the claim.
 
 The person of the demonstration writes down what was seen of cartons and seals, weighs three boxes, finds one copy
-damaged, and asks what a wrapped parcel holds before opening it. The exchange rate is invented.
+damaged, and asks what a wrapped parcel contains before opening it. The exchange rate is invented.
 """
 
 import time
@@ -16,7 +16,7 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import copies_in_box
 from intake.edges.store.reader import LibraryReader
 from intake.flow.moving import box_lifecycle, plan_packing
-from intake.flow.moving.claims import plan_claim, reckoning
+from intake.flow.moving.claims import claim_sums, plan_claim
 from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.masses import of_collection
 from intake.flow.moving.reconcile import reconcile, record_damage
@@ -32,7 +32,7 @@ from intake.model.carriage import LiabilityTerms, Regime
 from intake.model.editions import CopyState, Edition
 from intake.weighing.guess_contents import WRAPPING_G, WRAPPING_MM
 
-Tell = Callable[[str], None]
+WriteLine = Callable[[str], None]
 
 ARRIVALS = "arrivals.csv"
 PLAN_SECONDS = 2.0
@@ -42,8 +42,8 @@ REASON = "An empty gap in the pile; the tape over the seal is not ours"
 DAMAGE = "lower corner of both boards crushed, jacket torn there"
 
 
-def tell_plan(library: Library, folder: Path, tell: Tell) -> None:
-    """Plan the packing of everything anew, to be held against how it was packed, and print the plan."""
+def report_plan(library: Library, folder: Path, write_line: WriteLine) -> None:
+    """Plan the packing of everything anew, to be compared with how it was packed, and print the plan."""
     ends = time.monotonic() + PLAN_SECONDS
     with library.reading() as records:
         boxes = len(list_boxes(records))
@@ -51,16 +51,16 @@ def tell_plan(library: Library, folder: Path, tell: Tell) -> None:
             records, (), states=frozenset(CopyState), going=lambda: time.monotonic() < ends
         )
     plan = planned.plan
-    tell(f"  packed by hand into {boxes} boxes of up to 26 kg; planned anew, none above 18 kg:")
-    tell(f"  {plan_remarks(planned)[0]}")
+    write_line(f"  packed by hand into {boxes} boxes of up to 26 kg; planned anew, none above 18 kg:")
+    write_line(f"  {plan_remarks(planned)[0]}")
     path = folder / "packing-plan.pdf"
     content = plan_paper(planned, clock.today())
     save(draw(registry.PACKING_PLAN, content, PaperOptions(), PaperFormat.PDF), path)
     heaviest = max(box.mass_g for box in plan.boxes) / 1000
-    tell(f"  {path}  what lies where, the heaviest box {heaviest:.1f} kg")
+    write_line(f"  {path}  what lies where, the heaviest box {heaviest:.1f} kg")
 
 
-def receive(library: Library, scans: Path, tell: Tell, *, station: str) -> None:
+def receive(library: Library, scans: Path, write_line: WriteLine, *, station: str) -> None:
     """Check every delivered box in as it looked, and compare what it weighs."""
     for row in sheets.read_csv(scans / ARRIVALS).rows:
         cells = row.cells
@@ -73,19 +73,19 @@ def receive(library: Library, scans: Path, tell: Tell, *, station: str) -> None:
         box = box_lifecycle.check_in(
             library, cells["box"], note=cells["note"], seen=seen, today=clock.today(), station=station
         )
-        tell(f"  {box.number}  carton {box.carton}, seal {box.seal_state}{', ' + box.note if box.note else ''}")
+        write_line(f"  {box.number}  carton {box.carton}, seal {box.seal_state}{', ' + box.note if box.note else ''}")
         if box.arrived_g is not None:
-            _tell_weight(library, box.number, tell)
+            _report_weight(library, box.number, write_line)
 
 
-def _tell_weight(library: Library, number: str, tell: Tell) -> None:
+def _report_weight(library: Library, number: str, write_line: WriteLine) -> None:
     with library.reading() as records:
         weighed = weigh_box(records, number)
     if weighed.by_packing is None:
         return
-    tell(f"    {words_of(weighed.by_packing)}")
+    write_line(f"    {words_of(weighed.by_packing)}")
     for probability, words in explanation_rows(weighed.by_packing, weighed.titles, limit=1):
-        tell(f"    {probability}  {words}")
+        write_line(f"    {probability}  {words}")
 
 
 def why(_missing: object) -> str:
@@ -93,19 +93,19 @@ def why(_missing: object) -> str:
     return REASON
 
 
-def settle(library: Library, folder: Path, tell: Tell, *, station: str) -> None:
-    """Ask about a parcel, record a damaged copy, and print what the carrier has to be told."""
+def settle(library: Library, folder: Path, write_line: WriteLine, *, station: str) -> None:
+    """Ask about a parcel, record a damaged copy, and print the notice to the carrier."""
     today = clock.today()
-    _tell_parcel(library, tell)
+    _report_parcel(library, write_line)
     _damage_one(library, station)
     for reference in _references(library):
         with library.reading() as records:
-            found = reconcile(records, reference)
-            tell(f"Consignment {reference}: {'; '.join(found.totals) or 'nothing missing'}")
-            _print_claim(records, reference, folder, tell, today)
+            reconciled = reconcile(records, reference)
+            write_line(f"Consignment {reference}: {'; '.join(reconciled.totals) or 'nothing missing'}")
+            _print_claim(records, reference, folder, write_line, today)
 
 
-def _tell_parcel(library: Library, tell: Tell) -> None:
+def _report_parcel(library: Library, write_line: WriteLine) -> None:
     """Weigh the first wrapped copy of a closed box, and ask what it is."""
     with library.reading() as records:
         closed = [box.number for box in list_boxes(records) if box.state is BoxState.ARRIVED]
@@ -119,8 +119,8 @@ def _tell_parcel(library: Library, tell: Tell) -> None:
         looked = look_into(records, wrapped[0].box, mass_g=mass, scale_g=10.0, thickness_mm=thick)
         best = looked.answer.guesses[0]
         titles = " and ".join(looked.titles[key] for key in best.keys)
-        tell(f"A wrapped parcel from box {wrapped[0].box}, {mass:.0f} g, {thick:.0f} mm thick: {looked.words}")
-        tell(f"  {100 * best.probability:.0f} %  {titles}")
+        write_line(f"A wrapped parcel from box {wrapped[0].box}, {mass:.0f} g, {thick:.0f} mm thick: {looked.words}")
+        write_line(f"  {100 * best.probability:.0f} %  {titles}")
 
 
 def _damage_one(library: Library, station: str) -> None:
@@ -139,21 +139,21 @@ def _damage_one(library: Library, station: str) -> None:
 
 def _references(library: Library) -> list[str]:
     with library.reading() as records:
-        return [held.reference for held in records.all(Consignment)]
+        return [consignment.reference for consignment in records.all(Consignment)]
 
 
-def _print_claim(records: LibraryReader, reference: str, folder: Path, tell: Tell, today: date) -> None:
+def _print_claim(records: LibraryReader, reference: str, folder: Path, write_line: WriteLine, today: date) -> None:
     terms = LiabilityTerms(
         regime=Regime.HAGUE_VISBY, currency="USD", rate=RATE, rate_on=today, rate_source="an invented rate"
     )
     claim = plan_claim(records, reference, terms, delivered=None, today=today)
-    for name, text in reckoning(claim, terms):
-        tell(f"  {name}: {text}")
+    for name, text in claim_sums(claim, terms):
+        write_line(f"  {name}: {text}")
     first = claim.periods[0]
-    tell(f"  {first.what}: {first.last} ({first.source}). {claim.remarks[0]}")
+    write_line(f"  {first.what}: {first.last} ({first.source}). {claim.remarks[0]}")
     notice, sheet = folder / "notice-to-carrier.pdf", folder / "periods-and-limits.pdf"
     letter, periods = notice_content(claim, terms, today), periods_content(claim, terms, today)
     save(draw(registry.NOTICE, letter, PaperOptions(), PaperFormat.PDF), notice)
     save(draw(registry.PERIODS, periods, PaperOptions(), PaperFormat.PDF), sheet)
-    tell(f"  {notice}  the letter")
-    tell(f"  {sheet}  your own sheet")
+    write_line(f"  {notice}  the letter")
+    write_line(f"  {sheet}  your own sheet")

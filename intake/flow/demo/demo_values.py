@@ -29,10 +29,10 @@ LIMIT = Decimal(200)
 INSURED = Decimal(4000)
 SET_TITLE = "Seabirds of the Corrovane Shelf"
 
-Tell = Callable[[str], None]
+WriteLine = Callable[[str], None]
 
 
-def show(library: Library, scans: Path, folder: Path, tell: Tell, *, station: str) -> None:
+def show(library: Library, scans: Path, folder: Path, write_line: WriteLine, *, station: str) -> None:
     """Take rates in, report two conditions, print every schedule, change one value, and verify the first list.
 
     A folder of scans that has no rates leaves this part out.
@@ -40,15 +40,15 @@ def show(library: Library, scans: Path, folder: Path, tell: Tell, *, station: st
     table = scans / "rates.csv"
     if not table.is_file():
         return
-    tell("")
-    tell("Lists for insurer, carrier and customs")
+    write_line("")
+    write_line("Lists for insurer, carrier and customs")
     read = ecb_rates.read(table, source="invented rates")
     taken = exchange_rates.import_rates(library, read, name=table.name, station=station, today=clock.today())
-    tell(f"  {table.name}: {taken.made} rates")
+    write_line(f"  {table.name}: {taken.made} rates")
     looked_at = _look(library, scans, station=station)
     _value_a_set(library, station=station)
-    _print(library, folder, looked_at, tell, station=station)
-    _change_and_verify(library, folder / "insurance.pdf", looked_at, tell, station=station)
+    _print(library, folder, looked_at, write_line, station=station)
+    _change_and_verify(library, folder / "insurance.pdf", looked_at, write_line, station=station)
 
 
 def _look(library: Library, scans: Path, *, station: str) -> Copy:
@@ -70,20 +70,20 @@ def _look(library: Library, scans: Path, *, station: str) -> Copy:
 
 def _value_a_set(library: Library, *, station: str) -> None:
     with library.reading() as records:
-        found = next((one for one in records.all(BookSet) if one.title == SET_TITLE), None)
-    if found is None:
+        book_set = next((book_set for book_set in records.all(BookSet) if book_set.title == SET_TITLE), None)
+    if book_set is None:
         return
     whole = Figure(amount=Decimal(560), currency="USD", on=RATES_ON, basis=Basis.MARKET, source="dealer’s letter")
-    value_copies.value_set(library, found.id, whole, station=station, today=clock.today())
+    value_copies.value_set(library, book_set.id, whole, station=station, today=clock.today())
 
 
-def _print(library: Library, folder: Path, copy: Copy, tell: Tell, *, station: str) -> None:
+def _print(library: Library, folder: Path, copy: Copy, write_line: WriteLine, *, station: str) -> None:
     today = clock.today()
     values = PaperOptions(currency="EUR", rates_on=RATES_ON, owner=OWNER, single_limit=LIMIT, insured=INSURED)
 
     def save(paper: Paper[Any], name: str, summary: str, options: PaperOptions) -> None:
         print_paper(library, paper, options, folder / name, on=today, station=station)
-        tell(f"  {folder / name}  {summary}")
+        write_line(f"  {folder / name}  {summary}")
 
     for name in ("insurance.pdf", "insurance.xlsx", "insurance.csv"):
         save(registry.INSURANCE, name, "insurance schedule", values)
@@ -100,11 +100,11 @@ def _print(library: Library, folder: Path, copy: Copy, tell: Tell, *, station: s
     save(registry.CONDITION, "condition.pdf", "its condition before and after", one)
 
 
-def _change_and_verify(library: Library, printed: Path, copy: Copy, tell: Tell, *, station: str) -> None:
+def _change_and_verify(library: Library, printed: Path, copy: Copy, write_line: WriteLine, *, station: str) -> None:
     figure = Figure(
         amount=Decimal("210.00"), currency="EUR", on=clock.today(), basis=Basis.MARKET, source="a new offer"
     )
     value_copies.value_copy(library, copy.accession, figure, station=station, today=clock.today())
-    tell(f"  Copy {copy.accession} is valued anew; the insurance schedule is held against the library:")
+    write_line(f"  Copy {copy.accession} is valued anew; the printed insurance schedule is compared with the library:")
     for line in verify_list.told(verify_list.verify(library, verify_list.find_proof(printed))):
-        tell(f"    {line}")
+        write_line(f"    {line}")

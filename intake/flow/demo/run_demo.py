@@ -1,7 +1,7 @@
-"""The demonstration: the main job on an invented household's books, told as it goes.
+"""The demonstration: the main job on an invented household's books, reported step by step.
 
-The person at the trolley is played by `answer`: asked what the thing in the hand is, they take the copy that is listed
-in the open box, if the tool offers one; whatever else is uncertain they leave on the query pile.
+`answer` plays the person at the trolley: asked which copy is in the hand, it takes the copy that is listed
+in the open box, if the tool offers one, and leaves everything else that is uncertain on the query pile.
 """
 
 import re
@@ -60,7 +60,7 @@ LISTS = (
     (ListKind.CONSIGNMENT, "consignment.csv"),
 )
 
-Tell = Callable[[str], None]
+WriteLine = Callable[[str], None]
 Progress = Callable[[int, int], None]
 
 
@@ -73,7 +73,7 @@ class Demo:
     into: Path
     decoders: Sequence[Decoder]
     workers: int
-    tell: Tell
+    write_line: WriteLine
     progress: Progress
 
 
@@ -83,45 +83,47 @@ def run_demo(
     *,
     decoders: Sequence[Decoder],
     workers: int,
-    tell: Tell,
+    write_line: WriteLine,
     progress: Progress = lambda _done, _total: None,
 ) -> None:
-    """Run the whole line on the demonstration scans.
+    """Run the whole job on the demonstration scans.
 
     Args:
         scans: folder of scans; None takes the ones that come with the tool.
         into: folder for the library and the papers; an earlier demonstration in it is replaced.
         decoders: see `intake.reading.decoders.available`.
         workers: pictures read at a time.
-        tell: prints one line.
-        progress: told how many pictures of how many are read.
+        write_line: prints one line.
+        progress: called with the number of pictures read and the number in all.
 
     Raises:
-        RefusedError: `into` holds something that no demonstration made.
+        RefusedError: `into` has files that no demonstration made.
     """
     started = time.perf_counter()
     source = demo_scans.folder(scans)
     _make_room(into)
     library = open_library(into / "library", create=True)
     try:
-        demo = Demo(library, source, into, decoders, workers, tell, progress)
+        demo = Demo(library, source, into, decoders, workers, write_line, progress)
         _import_lists(demo)
         boxes = _ship(demo)
         for box in boxes:
             _unpack(demo, box)
-        demo.tell("")
-        demo_move.settle(demo.library, into / "papers", tell, station=STATION)
+        demo.write_line("")
+        demo_move.settle(demo.library, into / "papers", write_line, station=STATION)
         _shelve(demo)
         _print(demo)
-        demo_values.show(library, source, into / "papers", tell, station=STATION)
+        demo_values.show(library, source, into / "papers", write_line, station=STATION)
         with library.reading() as records:
             broken, head, counts = verify_chain(records), ledger_head(records), count_records(records)
     finally:
         library.close()
-    tell("")
-    tell(f"Ledger: {counts.entries} entries, {'whole' if broken is None else f'broken at {broken}'}, head {head[:16]}…")
-    tell(f"On the query pile: {counts.waiting}. See them with: intake --library {into / 'library'} pile list")
-    tell(f"Done in {time.perf_counter() - started:.1f} s. Everything in it is invented; the files are in {into}.")
+    write_line("")
+    write_line(
+        f"Ledger: {counts.entries} entries, {'whole' if broken is None else f'broken at {broken}'}, head {head[:16]}…"
+    )
+    write_line(f"On the query pile: {counts.waiting}. See them with: intake --library {into / 'library'} pile list")
+    write_line(f"Done in {time.perf_counter() - started:.1f} s. Everything in it is invented; the files are in {into}.")
 
 
 def answer(question: Question) -> Option | None:
@@ -135,7 +137,7 @@ def answer(question: Question) -> Option | None:
 def _make_room(into: Path) -> None:
     if into.exists() and any(into.iterdir()):
         if not (into / MARK).exists():
-            why = "holds files that no demonstration made"
+            why = "has files that no demonstration made"
             raise RefusedError(f"Folder {into}", why, "name an empty or new folder with --into")
         shutil.rmtree(into)
     into.mkdir(parents=True, exist_ok=True)
@@ -143,27 +145,29 @@ def _make_room(into: Path) -> None:
 
 
 def _import_lists(demo: Demo) -> None:
-    demo.tell("The lists that were made before the move")
+    demo.write_line("The lists that were made before the move")
     for kind, name in LISTS:
         result = import_table(
             demo.library, kind, sheets.read_csv(demo.scans / name), file=name, station=STATION, today=clock.today()
         )
-        demo.tell(f"  {name:<16} {result.made:>4} made, {result.altered:>3} altered, {len(result.bad_rows)} bad rows")
+        demo.write_line(
+            f"  {name:<16} {result.made:>4} made, {result.altered:>3} altered, {len(result.bad_rows)} bad rows"
+        )
 
 
 def _ship(demo: Demo) -> list[str]:
     """Close every box, receive them all, and return those that have photographs."""
     folder = demo.into / "papers"
     folder.mkdir()
-    demo.tell("")
-    demo.tell("Packed, shipped and delivered")
+    demo.write_line("")
+    demo.write_line("Packed, shipped and delivered")
     with demo.library.reading() as records:
         boxes = [box.number for box in list_boxes(records)]
     for number in boxes:
         box_lifecycle.close_box(demo.library, number, station=STATION)
-    demo_move.tell_plan(demo.library, folder, demo.tell)
-    demo.tell(f"  {len(boxes)} boxes closed and shipped; on delivery they looked so:")
-    demo_move.receive(demo.library, demo.scans, demo.tell, station=STATION)
+    demo_move.report_plan(demo.library, folder, demo.write_line)
+    demo.write_line(f"  {len(boxes)} boxes closed and shipped; their state on delivery:")
+    demo_move.receive(demo.library, demo.scans, demo.write_line, station=STATION)
     with demo.library.reading() as records:
         return [find_box(records, box).number for box in demo_scans.boxes(demo.scans)]
 
@@ -173,8 +177,8 @@ def _unpack(demo: Demo, number: str) -> None:
     with demo.library.reading() as records:
         box = find_box(records, number)
     serial = serial_of(number)
-    demo.tell("")
-    demo.tell(f"Box {number}, {box.room}")
+    demo.write_line("")
+    demo.write_line(f"Box {number}, {box.room}")
     paths = pictures.find([demo_scans.box_folder(demo.scans, serial)])
     done = 0
 
@@ -196,16 +200,16 @@ def _unpack(demo: Demo, number: str) -> None:
     )
     for read, outcomes in results:
         for outcome in outcomes:
-            demo.tell(f"  {read.path.name}  {_told(outcome)}")
+            demo.write_line(f"  {read.path.name}  {_result_words(outcome)}")
     for line, text in enumerate(demo_scans.typed(demo.scans, serial), 1):
         scan = Scan(text, f"typed/{number}/{line}")
         outcome = book_scan(demo.library, number, scan, choose=answer, station=STATION, now=clock.now())
-        demo.tell(f"  typed   {_told(outcome)}")
+        demo.write_line(f"  typed   {_result_words(outcome)}")
     _, missing = box_lifecycle.finish(demo.library, number, why=demo_move.why, station=STATION)
-    demo.tell(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
+    demo.write_line(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
 
 
-def _told(result: ScanResult) -> str:
+def _result_words(result: ScanResult) -> str:
     match result:
         case LabelScan():
             return f"{result.number}: {result.words}"
@@ -222,26 +226,26 @@ def _shelve(demo: Demo) -> None:
     with demo.library.reading() as records:
         unpacked = [copy.accession for copy, _ in all_copies(records) if copy.state is CopyState.UNPACKED]
         seen = {copy: max(sightings_of(records, copy), key=lambda sighting: sighting.id).id for copy in unpacked}
-    demo.tell("")
-    demo.tell("The shelves, copy by copy")
+    demo.write_line("")
+    demo.write_line("The shelves, copy by copy")
     shelved = handled = 0
     for accession in sorted(unpacked, key=lambda copy: seen[copy]):
         try:
             _, room = put(demo.library, accession, station=STATION, now=clock.now())
         except RefusedError as refusal:
-            demo.tell(f"  {refusal}")
+            demo.write_line(f"  {refusal}")
             continue
         shelved += 1
         handled += room.handled
         with demo.library.reading() as records:
             title = names_of(records, [accession])[accession]
-        demo.tell(f"  {title}: {' '.join(room.sentences)}")
-    demo.tell(f"Shelved {shelved} of {len(unpacked)} copies; {handled} times a book had to move to make room")
+        demo.write_line(f"  {title}: {' '.join(room.sentences)}")
+    demo.write_line(f"Shelved {shelved} of {len(unpacked)} copies; {handled} times a book had to move to make room")
 
 
 def _print(demo: Demo) -> None:
-    demo.tell("")
-    demo.tell("Papers")
+    demo.write_line("")
+    demo.write_line("Papers")
     folder, today = demo.into / "papers", clock.today()
     with demo.library.reading() as records:
         references = [consignment.reference for consignment in records.all(Consignment)]
@@ -249,9 +253,9 @@ def _print(demo: Demo) -> None:
         path = folder / name
         rendered = render(demo.library, paper, options, format_of(paper, path), on=today)
         save(rendered, path)
-        demo.tell(f"  {path}  {summary}")
+        demo.write_line(f"  {path}  {summary}")
         if rendered.report.missing:
-            demo.tell(f"    no font has {' '.join(rendered.report.missing)}: printed as a replacement sign")
+            demo.write_line(f"    no font has {' '.join(rendered.report.missing)}: printed as a replacement sign")
 
 
 def _papers(references: Sequence[str]) -> Iterator[tuple[Paper[Any], str, str, PaperOptions]]:

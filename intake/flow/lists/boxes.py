@@ -98,10 +98,10 @@ def box_number(text: str) -> str:
     Raises:
         CellError: it is not one.
     """
-    found = own.read(text, expect=OwnKind.BOX)
-    if isinstance(found, Rejection):
-        raise CellError(RowReason.BOX_NUMBER_REJECTED, text=text, why=found.reason)
-    return found.number
+    number = own.read(text, expect=OwnKind.BOX)
+    if isinstance(number, Rejection):
+        raise CellError(RowReason.BOX_NUMBER_REJECTED, text=text, why=number.reason)
+    return number.number
 
 
 def parse_consignment(cells: Cells) -> Consignment:
@@ -124,7 +124,7 @@ def parse_consignment(cells: Cells) -> Consignment:
 
 
 class ConsignmentPlanner:
-    """Plans consignments; the boxes that belong to none yet travel in it where the list holds just one."""
+    """Plans consignments; if the list has just one, the boxes that belong to none yet are put into it."""
 
     def __init__(self, reader: LibraryReader) -> None:
         self._reader = reader

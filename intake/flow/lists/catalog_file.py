@@ -1,6 +1,6 @@
 """A catalog in a CSV file, for reading pictures without a library.
 
-What a large one holds is kept for the next time (`intake.edges.prepared_files`), so that its rows are parsed once.
+The parsed rows of a large one are kept for the next time (`intake.edges.prepared_files`), so that it is parsed once.
 """
 
 from bisect import bisect_left

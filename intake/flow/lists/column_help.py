@@ -36,7 +36,7 @@ MEANINGS: Mapping[str, tuple[str, str]] = {
     "volume": ("the volume as the set designates it", "1"),
     "printing": ("which printing, as a whole number", "2"),
     "number_line": ("the printer's key as printed", "10 9 8 7 6 5 4 3 2"),
-    "points": ("what tells this printing from others", "Errata slip at page 211"),
+    "points": ("what distinguishes this printing from others", "Errata slip at page 211"),
     "box": ("number of the box", "2"),
     "room": ("name of the room", "Study"),
     "grade": ("grade of the book, in the trade's terms", "Near Fine"),

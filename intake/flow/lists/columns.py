@@ -53,17 +53,17 @@ def map_columns(
             raise UsageError(f"Field {field!r}", "is not known", f"use one of {', '.join(sorted(fields))}")
         if _fold(heading) not in by_heading:
             raise UsageError(f"Column {heading!r}", f"is not in {file}", f"use one of {', '.join(header)}")
-    found: dict[str, str] = {}
+    matched: dict[str, str] = {}
     for column in columns:
         names = [mapping[column.field]] if column.field in mapping else [column.field, *column.names]
         own = next((by_heading[_fold(name)] for name in names if _fold(name) in by_heading), None)
         if own is not None:
-            found[column.field] = own
+            matched[column.field] = own
         elif column.required:
             near = difflib.get_close_matches(_fold(column.field), by_heading, n=1, cutoff=0.5)
             hint = f"--map {column.field}={by_heading[near[0]]}" if near else f"--map {column.field}=HEADING"
             raise FileError(file, f"has no column for {column.field!r}", f"add one or name it with {hint}")
-    return found
+    return matched
 
 
 class Cells:
@@ -74,7 +74,7 @@ class Cells:
         self._headings = headings
 
     def text(self, field: str) -> str:
-        """Return the cell's text without outer space; empty where there is no such column."""
+        """Return the cell's text without outer space; empty where the file does not have the column."""
         return self._cells[self._headings[field]].strip() if field in self._headings else ""
 
     def whole(self, field: str) -> int | None:
@@ -149,5 +149,5 @@ def _fold(heading: str) -> str:
 
 def merged(before: RecordType, row: RecordType, keep: Collection[str] = ()) -> RecordType:
     """Take from a row what it says, except the fields in `keep`; an empty cell says nothing and takes nothing away."""
-    said = {field.name: getattr(row, field.name) for field in fields(before) if field.name not in keep}
-    return replace(before, **{name: value for name, value in said.items() if value not in (None, "", ())})
+    given = {field.name: getattr(row, field.name) for field in fields(before) if field.name not in keep}
+    return replace(before, **{name: value for name, value in given.items() if value not in (None, "", ())})

@@ -122,10 +122,10 @@ class _Lookups:
 
     def edition(self, name: str) -> Edition:
         """Return the edition of a name, or raise what is wrong with it."""
-        found = self.editions[name]
-        if isinstance(found, CellError):
-            raise found
-        return found
+        edition = self.editions[name]
+        if isinstance(edition, CellError):
+            raise edition
+        return edition
 
     def printing_id(self, ordinal: int | None, edition: Edition) -> int | None:
         """Return the id of the printing that a row names."""

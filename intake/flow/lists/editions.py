@@ -112,19 +112,21 @@ def parse_number(text: str, add_on: str = "") -> tuple[str | None, str | None]:
         return None, None
     if not add_on and (isbn := _plain_isbn(text)):
         return isbn, None
-    found = parse(f"{text} {add_on}" if add_on else text)
-    if isinstance(found, Identifier):
-        if found.kind is NumberKind.OWN:
+    number = parse(f"{text} {add_on}" if add_on else text)
+    if isinstance(number, Identifier):
+        if number.kind is NumberKind.OWN:
             raise CellError(RowReason.OWN_NUMBER, text=text)
-        return found.number, found.add_on
-    if found.repairs:
-        repair = found.repairs[0]
-        raise CellError(RowReason.NUMBER_REPAIRABLE, text=text, why=found.reason, repair=repair.written, how=repair.how)
-    raise CellError(RowReason.NUMBER_REJECTED, text=text, why=found.reason)
+        return number.number, number.add_on
+    if number.repairs:
+        repair = number.repairs[0]
+        raise CellError(
+            RowReason.NUMBER_REPAIRABLE, text=text, why=number.reason, repair=repair.written, how=repair.how
+        )
+    raise CellError(RowReason.NUMBER_REJECTED, text=text, why=number.reason)
 
 
 def _plain_isbn(text: str) -> str | None:
-    """Return the digits of an ISBN-13 with nothing around it, which most cells hold; the parser would say the same."""
+    """Return the digits of a cell that is just an ISBN-13, as most are; the parser gives the same result."""
     if not _ISBN.fullmatch(text) or len(digits := text.replace("-", "")) != ISBN_DIGITS:
         return None
     figures = [int(digit) for digit in digits]
@@ -210,8 +212,8 @@ class PrintingPlanner:
         lot = LotPlan()
         listed = list(rows)
         named = name_editions(self._reader, (name for _, (name, _) in listed))
-        found = {edition.id for edition in named.values() if isinstance(edition, Edition)}
-        stored = {(row.edition_id, row.ordinal): row for row in printings_of_editions(self._reader, found)}
+        editions = {edition.id for edition in named.values() if isinstance(edition, Edition)}
+        stored = {(row.edition_id, row.ordinal): row for row in printings_of_editions(self._reader, editions)}
         for line, (name, printing) in listed:
             edition = named[name]
             if isinstance(edition, CellError):

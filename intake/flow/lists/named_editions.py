@@ -18,20 +18,20 @@ def name_editions(reader: LibraryReader, names: Iterable[str]) -> dict[str, Edit
         By name, the edition, or why the name means none or several.
     """
     unique = list(dict.fromkeys(names))
-    found: dict[str, Edition | CellError] = {}
+    by_name: dict[str, Edition | CellError] = {}
     for edition in editions_with_keys(reader, unique):
-        found.setdefault(edition.key, edition)
-    parsed = _parse_all(reader, [name for name in unique if name not in found])
+        by_name.setdefault(edition.key, edition)
+    parsed = _parse_all(reader, [name for name in unique if name not in by_name])
     numbers = (read.number for read in parsed.values() if isinstance(read, Identifier))
     by_number: dict[str, list[Edition]] = {}
     for edition in editions_with_numbers(reader, numbers):
         by_number.setdefault(_stem(edition.number or ""), []).append(edition)
     for name, read in parsed.items():
         if isinstance(read, Rejection):
-            found[name] = CellError(RowReason.EDITION_NOT_A_NUMBER, text=name, why=read.reason)
+            by_name[name] = CellError(RowReason.EDITION_NOT_A_NUMBER, text=name, why=read.reason)
         else:
-            found[name] = _choose(read, by_number.get(_stem(read.number), []))
-    return found
+            by_name[name] = _choose(read, by_number.get(_stem(read.number), []))
+    return by_name
 
 
 def _parse_all(reader: LibraryReader, names: Sequence[str]) -> dict[str, Identifier | Rejection]:

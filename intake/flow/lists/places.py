@@ -111,18 +111,18 @@ class PlacePlanner:
         """Plan nothing more."""
         return LotPlan()
 
-    def _ensure(self, wanted: Place, lot: LotPlan) -> str:
+    def _ensure(self, place: Place, lot: LotPlan) -> str:
         """Return the number of the place, planning it where it is new or altered."""
-        before = self._tree.get((wanted.parent, wanted.kind, wanted.name))
+        before = self._tree.get((place.parent, place.kind, place.name))
         if before is None:
-            self._last[wanted.parent] = self._last.get(wanted.parent, 0) + 1
-            after = replace(wanted, number=self._new.number(OwnKind.PLACE), position=self._last[wanted.parent])
+            self._last[place.parent] = self._last.get(place.parent, 0) + 1
+            after = replace(place, number=self._new.number(OwnKind.PLACE), position=self._last[place.parent])
             lot.changes.extend(made(after))
         else:
-            after = merged(before, wanted, keep=("position",))
+            after = merged(before, place, keep=("position",))
             if after != before:
                 lot.changes.append(Change(before, after))
-            elif wanted.kind is PlaceKind.SHELF:
+            elif place.kind is PlaceKind.SHELF:
                 lot.unchanged += 1
         self._tree[after.parent, after.kind, after.name] = after
         return after.number

@@ -24,7 +24,7 @@ _SENTENCES = {
     RowReason.SAME_EDITION: "is the same edition as line {earlier}",
     RowReason.SAME_BOX: "names box {box} again, after line {earlier}",
     RowReason.SAME_SHELF: "names shelf {shelf} of {bookcase} again, after line {earlier}",
-    RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is no key of the catalog and not a number: {why}",
+    RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is neither a key of the catalog nor a valid number: {why}",
     RowReason.EDITION_UNKNOWN: "edition {text} is not in the catalog; import it first",
     RowReason.EDITION_AMBIGUOUS: "edition {text} means {count} editions ({keys}); name it by its key",
     RowReason.PRINTING_UNKNOWN: "printing {printing} of {title!r} is not recorded; import the printings first",

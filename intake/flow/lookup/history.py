@@ -20,7 +20,7 @@ class HistoryLine:
 
 
 def history(records: LibraryReader, accession: str | None, limit: int) -> tuple[HistoryLine, ...]:
-    """Tell the newest entries of the ledger first, or all that touched one copy, oldest first."""
+    """Return the latest entries of the ledger, newest first, or all that changed one copy, oldest first."""
     entries = latest_entries(records, limit) if accession is None else history_of_record(records, "copy", accession)
     lines: list[HistoryLine] = []
     for entry in entries:

@@ -20,7 +20,7 @@ from intake.model.reasons import Reason, ReasonKind, Reasons
 TITLES_SHOWN = 5
 TITLES_LOOKED_AT = 50
 SHORTEST_WORD = 3
-"""Letters below which a word ("of", "de") tells no title from another."""
+"""Words shorter than this ("of", "de") do not distinguish one title from another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class Families:
 
 
 def _is_sibling(other: Edition, edition: Edition) -> bool:
-    """Tell whether two editions are of one title; another volume is another book, whatever its title says."""
+    """Return whether two editions have the same title; another volume is another book, whatever its title."""
     same = title_key(other.title) == title_key(edition.title) and other.volume == edition.volume
     return same and (edition.set_id is None or other.set_id != edition.set_id)
 
@@ -95,9 +95,9 @@ def identify_each(records: LibraryReader, things: Sequence[Doubtful]) -> tuple[I
     """Match several things with the catalog; their numbers together take no more statements than one."""
     texts = dict.fromkeys(text for thing in things for text in thing.texts if text.strip())
     parsed = {text: parse_known(records, text) for text in texts}
-    found = families(records, _numbers(parsed.values()))
+    by_number = families(records, _numbers(parsed.values()))
     return tuple(
-        _joined([_identified(records, text, parsed.get(text), thing.box, found) for text in thing.texts])
+        _joined([_identified(records, text, parsed.get(text), thing.box, by_number) for text in thing.texts])
         for thing in things
     )
 
@@ -105,24 +105,24 @@ def identify_each(records: LibraryReader, things: Sequence[Doubtful]) -> tuple[I
 def _numbers(parsed: Iterable[Identifier | Rejection]) -> list[str]:
     """Return the numbers to look up: those that were read, and the catalog's that a wrong one may have been."""
     numbers: list[str] = []
-    for found in parsed:
-        if isinstance(found, Rejection):
-            numbers += [repair.number for repair in found.repairs if repair.in_catalog][:1]
-        elif found.kind is not NumberKind.OWN:
-            numbers.append(found.number)
+    for result in parsed:
+        if isinstance(result, Rejection):
+            numbers += [repair.number for repair in result.repairs if repair.in_catalog][:1]
+        elif result.kind is not NumberKind.OWN:
+            numbers.append(result.number)
     return numbers
 
 
 def _identified(
-    records: LibraryReader, text: str, parsed: Identifier | Rejection | None, box: str | None, found: Families
+    records: LibraryReader, text: str, parsed: Identifier | Rejection | None, box: str | None, by_number: Families
 ) -> Identification:
     if parsed is None:
         return _unknown(None, Reason(ReasonKind.NOTHING_READ))
     if isinstance(parsed, Rejection):
-        return _by_repair(parsed, box, found) or _by_words(records, text, parsed, box)
+        return _by_repair(parsed, box, by_number) or _by_words(records, text, parsed, box)
     if parsed.kind is NumberKind.OWN:
         return _by_flag(records, parsed)
-    match = found.match(parsed, box)
+    match = by_number.match(parsed, box)
     if not match.candidates and (swapped := _swapped(records, parsed)) is not None:
         meant = match_number(records, swapped, box)
         why = (*_why(match, parsed), Reason(ReasonKind.NEIGHBOURS_SWAPPED, number=swapped.written))
@@ -134,13 +134,15 @@ def _unknown(identifier: Identifier | None, why: Reason) -> Identification:
     return Identification(identifier, MatchVerdict.UNKNOWN, (), certain=False, why=(why,))
 
 
-def _joined(found: Sequence[Identification]) -> Identification:
+def _joined(identifications: Sequence[Identification]) -> Identification:
     """Put what the less likely numbers may be after what the likeliest may be."""
-    first, *others = found
+    first, *others = identifications
     if not others:
         return first
     known = {_key(candidate) for candidate in first.candidates}
-    more = {_key(each): each for other in others for each in other.candidates if _key(each) not in known}
+    more = {
+        _key(candidate): candidate for other in others for candidate in other.candidates if _key(candidate) not in known
+    }
     names = tuple(other.identifier.written for other in others if other.identifier is not None)
     verdict = first.verdict if first.candidates or not more else next(iter(more.values())).verdict
     why = (*first.why, Reason(ReasonKind.OTHER_NUMBERS, texts=names))
@@ -159,9 +161,9 @@ def match_number(records: LibraryReader, identifier: Identifier, box: str | None
 def _swapped(records: LibraryReader, identifier: Identifier) -> Identifier | None:
     """Return a number of the catalog that a swap of neighbours turns into this one: mod 10 misses one swap in nine."""
     tried = [number for number, _how in neighbours_swapped(identifier.number)]
-    held = known_numbers(records, tried)
-    meant = (parse(number) for number in tried if number in held)
-    return next((found for found in meant if isinstance(found, Identifier)), None)
+    known = known_numbers(records, tried)
+    meant = (parse(number) for number in tried if number in known)
+    return next((identifier for identifier in meant if isinstance(identifier, Identifier)), None)
 
 
 def _why(match: Match, identifier: Identifier) -> Reasons:
@@ -181,13 +183,13 @@ def _by_flag(records: LibraryReader, identifier: Identifier) -> Identification:
     return Identification(identifier, MatchVerdict.EXPECTED, (candidate,), certain=True, why=reasons)
 
 
-def _by_repair(rejection: Rejection, box: str | None, found: Families) -> Identification | None:
+def _by_repair(rejection: Rejection, box: str | None, by_number: Families) -> Identification | None:
     """Offer the catalog's number that a wrong one may have been; never certain."""
     repair = next((repair for repair in rejection.repairs if repair.in_catalog), None)
     fixed = parse(repair.number) if repair else rejection
     if repair is None or isinstance(fixed, Rejection):
         return None
-    match = found.match(fixed, box)
+    match = by_number.match(fixed, box)
     rejected = Reason(ReasonKind.REJECTED, texts=(rejection.reason,))
     why = (rejected, Reason(ReasonKind.REPAIRED, number=repair.written, texts=(repair.how,)))
     return Identification(None, match.verdict, match.candidates, certain=False, why=why)
@@ -227,5 +229,5 @@ def explain(text: str, reader: LibraryReader | None = None) -> Identifier | Reje
 
 def edition_number(text: str) -> Identifier | None:
     """Return the number that an edition may carry, None for anything else, a number of the tool's own included."""
-    found = parse(text)
-    return found if isinstance(found, Identifier) and found.own_kind is None else None
+    identifier = parse(text)
+    return identifier if isinstance(identifier, Identifier) and identifier.own_kind is None else None

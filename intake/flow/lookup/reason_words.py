@@ -23,8 +23,8 @@ def where_recorded(state: CopyState | None, box: str | None) -> str:
 
 
 def _all_seen(reason: Reason) -> str:
-    each = "its one recorded copy has" if reason.count == 1 else f"each of its {reason.count} recorded copies has"
-    return f"{each} been seen already; this may be one more"
+    subject = "its one recorded copy has" if reason.count == 1 else f"each of its {reason.count} recorded copies has"
+    return f"{subject} been seen already; this may be one more"
 
 
 def _seen(reason: Reason, where: str) -> str:
@@ -66,7 +66,7 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.NEIGHBOURS_SWAPPED: lambda r: f"but {r.number}, two neighbours swapped, is in it",
     ReasonKind.REJECTED: lambda r: "; ".join(r.texts),
     ReasonKind.REPAIRED: lambda r: f"{r.number} would be valid ({', '.join(r.texts)})",
-    ReasonKind.NO_SUCH_COPY: lambda r: f"{r.number} is no copy of this library",
+    ReasonKind.NO_SUCH_COPY: lambda r: f"{r.number} is not a copy of this library",
     ReasonKind.TITLES_ALIKE: lambda r: f"titles like {', '.join(map(repr, r.texts))}",
     ReasonKind.NO_TITLE_ALIKE: lambda r: f"no title in the catalog is like {', '.join(map(repr, r.texts))}",
     ReasonKind.OTHER_NUMBERS: lambda r: f"it may be {', '.join(r.texts)} too",
@@ -86,24 +86,24 @@ def reason_words(reason: Reason) -> str:
 
 def reasons_words(reasons: Sequence[Reason]) -> str:
     """Write reasons in one line, the strongest first."""
-    said = ""
+    text = ""
     for nth, reason in enumerate(reasons):
         if nth and reasons[nth - 1].kind is ReasonKind.UNCERTAIN_READING:
-            said += ": "
+            text += ": "
         elif nth:
-            said += ", " if reason.kind is ReasonKind.NEIGHBOURS_SWAPPED else "; "
-        said += reason_words(reason)
-    return said
+            text += ", " if reason.kind is ReasonKind.NEIGHBOURS_SWAPPED else "; "
+        text += reason_words(reason)
+    return text
 
 
 def query_reason(query: Query) -> str:
-    """Say why a query waits; a sentence that an older library holds is shown as it is."""
+    """Write why a query waits; a sentence stored by an older version of the program is shown as it is."""
     reasons = reasons_in(query.reason)
     return query.reason if reasons is None else reasons_words(reasons)
 
 
 def query_decision(query: Query) -> str:
-    """Say what became of a query; a sentence that an older library holds is shown as it is."""
+    """Write how a query was decided; a sentence stored by an older version of the program is shown as it is."""
     return {
         QueryDecision.LISTED_COPY.value: f"copy {query.copy}, as listed",
         QueryDecision.COPY_SEEN_AGAIN.value: f"copy {query.copy}, seen again",

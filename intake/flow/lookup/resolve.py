@@ -33,7 +33,7 @@ class _Questions:
         return self.answers.get(number, False)
 
     def look_up(self, reader: LibraryReader) -> bool:
-        """Answer the open questions in one statement; tell whether any number is known."""
+        """Answer the open questions in one statement; return whether any number is known."""
         known = known_numbers(reader, self.open)
         self.answers |= {number: number in known for number in self.open}
         self.open.clear()
@@ -41,7 +41,7 @@ class _Questions:
 
 
 def with_known_numbers(reader: LibraryReader, ask: Callable[[Callable[[str], bool]], Answer]) -> Answer:
-    """Return what `ask` answers once it can tell of every number whether the library knows it.
+    """Return what `ask` answers once it knows of every number whether it is in the library.
 
     A text that may be several numbers, or is wrong by one digit, raises the question of up to a few hundred numbers.
     They are looked up together: `ask` is called again with the answers, until it asks for no others.
@@ -88,12 +88,12 @@ def find_box(records: LibraryReader, text: str) -> Box:
     """Return the box.
 
     Raises:
-        RefusedError: there is no such box.
+        RefusedError: the box does not exist.
     """
     number = known_own_number(records, text, OwnKind.BOX)
     box = records.get(Box, number)
     if box is None:
-        raise RefusedError(f"Box {number}", "is not in this library", "list the boxes with 'intake box list'")
+        raise RefusedError(f"Box {number}", "is not in this library", "look at the list of boxes for its number")
     return box
 
 
@@ -101,12 +101,12 @@ def find_copy(records: LibraryReader, text: str) -> Copy:
     """Return the copy.
 
     Raises:
-        RefusedError: there is no such copy.
+        RefusedError: the copy does not exist.
     """
     number = known_own_number(records, text, OwnKind.COPY)
     copy = records.get(Copy, number)
     if copy is None:
-        raise RefusedError(f"Copy {number}", "is not in this library", "look for it with 'intake find'")
+        raise RefusedError(f"Copy {number}", "is not in this library", "search for it by its title")
     return copy
 
 
@@ -114,12 +114,12 @@ def find_shelf(records: LibraryReader, text: str) -> Place:
     """Return the shelf.
 
     Raises:
-        RefusedError: there is no such place, or it is a room or a bookcase.
+        RefusedError: the place does not exist, or it is a room or a bookcase.
     """
     number = known_own_number(records, text, OwnKind.PLACE)
     place = records.get(Place, number)
     if place is None:
-        raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
+        raise RefusedError(f"Place {number}", "is not in this library", "look at the list of shelves for its number")
     if place.kind is not PlaceKind.SHELF:
         raise RefusedError(f"Place {number}", f"is a {place.kind}, not a shelf", "name one of the shelves in it")
     return place
@@ -150,7 +150,7 @@ def find_edition(records: LibraryReader, text: str) -> Edition:
 
 
 def is_own(identifier: Identifier) -> bool:
-    """Tell whether a number is one of the tool's own."""
+    """Return whether a number is one of this tool's own: a copy's, a box's or a place's."""
     return identifier.kind is NumberKind.OWN
 
 

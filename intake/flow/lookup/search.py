@@ -31,7 +31,7 @@ class EditionLine:
 
 @dataclass(frozen=True, slots=True)
 class SearchResult:
-    """What a search found, by kind of thing; empty where a kind holds nothing.
+    """The result of a search, by kind; empty where nothing of a kind matches.
 
     Attributes:
         boxes: their numbers.
@@ -49,7 +49,7 @@ class SearchResult:
 
     @property
     def nothing(self) -> bool:
-        """Tell whether nothing was found."""
+        """Return whether nothing was found."""
         return not (self.editions or self.copies or self.boxes or self.places or self.sets)
 
 

@@ -17,7 +17,7 @@ class TypedHelp:
     """What can be said of a text before it is sent.
 
     Attributes:
-        message: one sentence on the number; empty where the text holds no digit.
+        message: one sentence on the number; empty where the text has no digit.
         good: whether it is a whole, valid number.
         repairs: numbers that would be valid, each with what was mistyped.
         titles: editions the text may mean.

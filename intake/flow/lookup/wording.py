@@ -12,7 +12,7 @@ from intake.model.places import PlacePath
 
 
 def edition_words(edition: Edition) -> str:
-    """Write what tells an edition from others of its title: statement, binding, year."""
+    """Write what distinguishes an edition from others of its title: statement, binding, year."""
     year = str(edition.year) if edition.year else ""
     return ", ".join(part for part in (edition.statement, edition.binding, year) if part)
 
@@ -29,7 +29,7 @@ def volume_words(edition: Edition, word: str = "Volume") -> str:
 
 
 def whole_words(edition: Edition) -> str:
-    """Write title, volume and what tells the edition from others, for one line of a screen."""
+    """Write the title, the volume and what distinguishes the edition from others, as one line."""
     words = edition_words(edition)
     return f"{title_words(edition)} ({words})" if words else title_words(edition)
 
@@ -70,6 +70,6 @@ def written_number(edition: Edition) -> str:
     """Write an edition's number with its hyphens and supplement; empty where it has none."""
     if edition.number is None:
         return ""
-    found = parse(edition.number)
-    written = found.written if isinstance(found, Identifier) else edition.number
+    identifier = parse(edition.number)
+    written = identifier.written if isinstance(identifier, Identifier) else edition.number
     return f"{written} + {edition.add_on}" if edition.add_on else written

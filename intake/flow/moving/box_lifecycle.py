@@ -45,7 +45,7 @@ Why = Callable[[tuple[Copy, ...]], str]
 
 
 def no_reason(_missing: tuple[Copy, ...]) -> str:
-    """Give no reason: the default where there is no one to ask."""
+    """Give no reason: the default where there is no person to ask."""
     return NO_REASON
 
 
@@ -75,8 +75,8 @@ def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
     Args:
         library: where it is recorded.
         box_text: the box, as typed.
-        what: the copy's own number; or an edition's key or number, which means a copy of it that is at hand, or a new
-            one where no copy of it is.
+        what: the copy's own number; or an edition's key or number, which means a copy of it that is not yet packed,
+            or a new copy if there is none.
         station: who does it.
 
     Raises:
@@ -96,7 +96,7 @@ def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
 
 
 def _copy_to_pack(records: LibraryReader, what: str) -> tuple[Copy | None, Copy]:
-    """Return the copy that is meant, twice; None and a new one where the edition has none at hand."""
+    """Return the copy as stored, and as it is to be packed; None and a new one where the edition has none to pack."""
     number = parse(what)
     if isinstance(number, Identifier) and number.own_kind is OwnKind.COPY:
         copy = find_copy(records, what)
@@ -105,7 +105,7 @@ def _copy_to_pack(records: LibraryReader, what: str) -> tuple[Copy | None, Copy]
     copies = copies_of_editions(records, [edition.id])
     at_hand = [copy for copy in copies if copy.state not in (CopyState.PACKED, CopyState.MISSING)]
     if at_hand:
-        copy = min(at_hand, key=lambda one: (one.state is not CopyState.AT_HAND, len(one.accession), one.accession))
+        copy = min(at_hand, key=lambda copy: (copy.state is not CopyState.AT_HAND, len(copy.accession), copy.accession))
         return copy, copy
     return None, Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id)
 
@@ -122,7 +122,7 @@ def close_box(library: Library, box_text: str, *, gross_g: float | None = None, 
             raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box")
         listed = copies_in_box(records, box.number)
     if not listed:
-        raise RefusedError(f"Box {box.number}", "is empty", f"pack something first with 'intake pack {box.number}'")
+        raise RefusedError(f"Box {box.number}", "is empty", "pack something into it first")
     closed = replace(
         box, state=BoxState.CLOSED, gross_g=box.gross_g if gross_g is None else gross_g, seal=seal or box.seal
     )
@@ -237,7 +237,7 @@ def _box_to_finish(records: LibraryReader, box_text: str) -> tuple[Box, tuple[Co
     """Return an arrived box, what of its list is still packed, and its whole list."""
     box = find_box(records, box_text)
     if box.state is not BoxState.ARRIVED:
-        remedy = f"check it in with 'intake box arrive {box.number}'"
+        remedy = "check it in first"
         if box.state is BoxState.UNPACKED:
             remedy = "choose another box"
         raise RefusedError(f"Box {box.number}", f"is {box.state}", remedy)

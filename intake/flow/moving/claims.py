@@ -77,11 +77,11 @@ def plan_claim(
         insured: sum insured, in the same currency.
 
     Raises:
-        RefusedError: there is no such consignment, or no day of delivery is known.
-        UsageError: the day is still to come, the currency is none, or a rate is missing.
+        RefusedError: the consignment does not exist, or no day of delivery is known.
+        UsageError: the day is in the future, the currency is not a code of ISO 4217, or a rate is missing.
     """
     currency_code(terms.currency)
-    found = reconcile(records, reference)
+    reconciled = reconcile(records, reference)
     consignment = find_consignment(records, reference)
     boxes = {box.number: box for box in list_boxes(records, reference)}
     day = delivered or max((box.delivered for box in boxes.values() if box.delivered), default=None)
@@ -90,13 +90,13 @@ def plan_claim(
             f"Consignment {reference}", "has no day of delivery", "give it with --delivered, as 2026-05-04"
         )
     masses = of_collection(records)
-    lost = _lost(records, found, masses, terms.currency)
+    lost = _lost(records, reconciled, masses, terms.currency)
     owed = None
     if lost:
         shipment_g = _shipment_g(records, reference, boxes.values(), masses)
         owed = compute_liability(lost, _gross(boxes, lost), terms, shipment_g)
-    remarks = tuple(_remarks(found, owed, terms, declared, insured))
-    return Claim(consignment, day, found, owed, notice_periods(terms.regime, day, today), remarks)
+    remarks = tuple(_remarks(reconciled, owed, terms, declared, insured))
+    return Claim(consignment, day, reconciled, owed, notice_periods(terms.regime, day, today), remarks)
 
 
 def notice_paper(claim: Claim, terms: LiabilityTerms, *, today: date) -> NoticePaper:
@@ -115,14 +115,14 @@ def notice_paper(claim: Claim, terms: LiabilityTerms, *, today: date) -> NoticeP
         faults=claim.reconciled.faults,
         lines=tuple(line for line in claim.reconciled.lines if not line.since),
         totals=claim.reconciled.totals,
-        facts=tuple(reckoning(claim, terms)),
+        facts=tuple(claim_sums(claim, terms)),
         limits=tuple(limits),
         periods=tuple(period_rows(claim.periods, today)),
         remarks=(*claim.remarks[1:], *((f"{owed.rule.source}. It counts {owed.rule.counts}.",) if owed else ())),
     )
 
 
-def reckoning(claim: Claim, terms: LiabilityTerms) -> Sequence[tuple[str, str]]:
+def claim_sums(claim: Claim, terms: LiabilityTerms) -> Sequence[tuple[str, str]]:
     """Return the sums of a claim as (name, text)."""
     owed = claim.owed
     if owed is None:
@@ -141,10 +141,10 @@ def reckoning(claim: Claim, terms: LiabilityTerms) -> Sequence[tuple[str, str]]:
     )
 
 
-def period_rows(found: Sequence[Period], today: date) -> list[tuple[str, str, str, str]]:
+def period_rows(periods: Sequence[Period], today: date) -> list[tuple[str, str, str, str]]:
     """Return (for what, last day and what is left of it, rule, source)."""
     rows = []
-    for period in found:
+    for period in periods:
         left = period.left(today)
         if period.last is None or left is None:
             when = "not known"
@@ -156,8 +156,8 @@ def period_rows(found: Sequence[Period], today: date) -> list[tuple[str, str, st
     return rows
 
 
-def _lost(records: LibraryReader, found: Reconciled, masses: Masses, currency: str) -> list[LostCopy]:
-    lines = [line for line in found.lines if not line.since]
+def _lost(records: LibraryReader, reconciled: Reconciled, masses: Masses, currency: str) -> list[LostCopy]:
+    lines = [line for line in reconciled.lines if not line.since]
     copies = records.get_many(Copy, (line.number for line in lines))
     editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
     lost: dict[str, LostCopy] = {}
@@ -180,7 +180,11 @@ def _shipment_g(records: LibraryReader, reference: str, boxes: Iterable[Box], ma
 
 
 def _remarks(
-    found: Reconciled, owed: Liability | None, terms: LiabilityTerms, declared: Decimal | None, insured: Decimal | None
+    reconciled: Reconciled,
+    owed: Liability | None,
+    terms: LiabilityTerms,
+    declared: Decimal | None,
+    insured: Decimal | None,
 ) -> list[str]:
     remarks = [NOT_ADVICE]
     for name, amount in (("declared to the carrier", declared), ("insured", insured)):
@@ -192,13 +196,16 @@ def _remarks(
         remarks.append(f"{owed.unvalued} copies have no value in {terms.currency} and are not in these sums.")
     if owed is not None and owed.to_name:
         names = ", ".join(owed.to_name)
-        remarks.append(f"Worth over 100 USD a pound, of which a mover has to be told in writing beforehand: {names}.")
-    if terms.regime is Regime.MONTREAL and terms.dispatched is None:
-        remarks.append(f"The figure of {MONTREAL_STEPS[0][0]} is used, for no day of dispatch is known.")
-    if found.undecided:
-        remarks.append(found.undecided)
-    if found.still_closed or found.awaited:
         remarks.append(
-            f"{len(found.still_closed)} boxes are not opened and {len(found.awaited)} not arrived: more may be missing."
+            f"Worth over 100 USD a pound, which a mover has to be informed of in writing beforehand: {names}."
+        )
+    if terms.regime is Regime.MONTREAL and terms.dispatched is None:
+        remarks.append(f"The figure of {MONTREAL_STEPS[0][0]} is used because the day of dispatch is not known.")
+    if reconciled.undecided:
+        remarks.append(reconciled.undecided)
+    if reconciled.still_closed or reconciled.awaited:
+        remarks.append(
+            f"{len(reconciled.still_closed)} boxes are not opened and {len(reconciled.awaited)} not arrived: "
+            "more may be missing."
         )
     return remarks

@@ -22,11 +22,11 @@ DEFAULT_DIVISOR = AIR_DIVISOR
 
 @dataclass(frozen=True, slots=True)
 class FreightLine:
-    """One box as freight; None where size or mass is not known. `reckoned`: the outside is computed from the inside."""
+    """One box as freight; None where its size or mass is not known. `estimated`: the outer size is computed."""
 
     box: Box
     size_mm: Size | None
-    reckoned: bool
+    estimated: bool
     volume_m3: float | None
     chargeable_g: float | None
 
@@ -100,7 +100,7 @@ def find_consignment(records: LibraryReader, reference: str) -> Consignment:
     """
     consignment = records.get(Consignment, reference)
     if consignment is None:
-        known = ", ".join(one.reference for one in records.all(Consignment)) or "none yet"
+        known = ", ".join(consignment.reference for consignment in records.all(Consignment)) or "none yet"
         raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
     return consignment
 

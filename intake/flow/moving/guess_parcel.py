@@ -14,12 +14,12 @@ from intake.weighing.guess_contents import ContentsCandidate, ContentsGuess, gue
 
 UNSEEN = (CopyState.MISSING, CopyState.PACKED)
 LOOKED_AT = 600
-"""Copies of each state, besides those of the box itself; more are counted and told, and the box should be named."""
+"""Copies of each state that are considered, besides those of the box itself; further ones are only counted."""
 SURE = 0.5
-"""A guess less probable than this is one of several, and is told so."""
+"""A guess less probable than this is reported as one of several."""
 
 RULE_MM = 2.0
-"""Standard uncertainty of a rule held to a wrapped parcel (from memory)."""
+"""Standard uncertainty of measuring a wrapped parcel with a ruler (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ def look_into(
     height_mm: float | None = None,
     wrapped: bool = True,
 ) -> Looked:
-    """Rank what a wrapped parcel may hold.
+    """Rank the books that a wrapped parcel may contain.
 
     Args:
         records: the library.
@@ -54,7 +54,7 @@ def look_into(
         wrapped: whether wrapping is to be taken off.
 
     Raises:
-        RefusedError: there is no such box.
+        RefusedError: the box does not exist.
         UsageError: a measure that is not more than nothing.
     """
     box = find_box(records, box_text).number if box_text else None
@@ -77,7 +77,7 @@ def look_into(
 
 
 def verdict_words(answer: ContentsGuess) -> str:
-    """Say in one sentence how much the measures tell."""
+    """Write in one sentence how certain the answer is."""
     if not answer.guesses or answer.on_no_list > max(SURE, answer.guesses[0].probability):
         return "Most probably something that is on no list: nothing on the lists fits these measures."
     best = answer.guesses[0].probability
@@ -86,7 +86,7 @@ def verdict_words(answer: ContentsGuess) -> str:
     if answer.alike > 1:
         count = f"{answer.alike}" if answer.sampled < SURE else f"about {answer.alike}"
         remedy = " Measure its thickness and height too, or unwrap it." if answer.alike > 3 else ""
-        return f"One of these {count}: they fit alike, and no scale tells them apart.{remedy}"
+        return f"One of these {count}: they fit equally well, and no scale can distinguish them.{remedy}"
     return f"Not sure: the best guess has {100 * best:.0f} %, and others follow close behind."
 
 

@@ -24,7 +24,7 @@ NOTHING_KNOWN = Estimate(1200.0, 600.0, "nothing is known of it: an illustrated 
 NO_WIDTH = Estimate(205.0, 45.0, "supposed")
 FEWEST = 3
 ENOUGH = 300
-"""A line through more copies than these is no surer, for it is the paper that differs."""
+"""A line through more copies than these is not more accurate: the paper of the books differs."""
 
 
 @dataclass(frozen=True, slots=True)

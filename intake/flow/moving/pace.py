@@ -16,7 +16,7 @@ from itertools import pairwise
 from statistics import fmean, stdev
 
 BREAK_S = 900.0
-"""A longer pause than this is no work."""
+"""A longer pause than this is counted as a break, not as work."""
 FEWEST = 10
 """Fewer timed copies than this say nothing."""
 SECONDS_PER_HOUR = 3600.0

@@ -81,7 +81,7 @@ def plan_copies(
 
     Args:
         records: the library.
-        kinds: boxes at hand; none means book boxes of a common size.
+        kinds: the kinds of empty box available; none means book boxes of a common size.
         states: which copies are to be packed.
         rules: sets together, value spread.
         going: asked again and again; False ends the improvement.
@@ -135,10 +135,12 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
         The numbers of the boxes, in the order of the plan, and the ledger entry.
 
     Raises:
-        RefusedError: the plan holds nothing, or a copy is no longer where the plan supposes.
+        RefusedError: the plan is empty, or a copy is no longer where the plan supposes.
     """
     if not planned.plan.boxes:
-        raise RefusedError("The plan", "holds no box", "record copies that are at hand first")
+        raise RefusedError(
+            "The plan", "has no boxes: no copy is waiting to be packed", "record the copies to be packed first"
+        )
     new = Provisional()
     numbers = [box.number or new.number(OwnKind.BOX) for box in planned.plan.boxes]
     placed = list(zip(numbers, planned.plan.boxes, strict=True))

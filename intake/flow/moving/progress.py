@@ -64,7 +64,7 @@ class Progress:
 
     def of(self, *states: BoxState) -> tuple[BoxProgress, ...]:
         """Return the boxes that are in one of these states."""
-        return tuple(each for each in self.boxes if each.box.state in states)
+        return tuple(box for box in self.boxes if box.box.state in states)
 
 
 def progress(records: LibraryReader) -> Progress:

@@ -42,7 +42,7 @@ class Reconciled:
 
     Attributes:
         awaited, still_closed, unpacked: boxes not arrived, arrived and not begun, being unpacked or done.
-        lines: copies missing or damaged; those found since are told apart by `since`.
+        lines: copies missing or damaged; `since` is filled for those found since.
         undecided: what waits on the query pile, in words; empty for nothing.
         seen, remaining: things taken out, and copies still packed.
     """
@@ -52,7 +52,7 @@ class Reconciled:
     unpacked: tuple[Box, ...]
     faults: tuple[BoxFault, ...]
     lines: tuple[DiscrepancyLine, ...]
-    found: tuple[FoundElsewhere, ...]
+    found_elsewhere: tuple[FoundElsewhere, ...]
     totals: tuple[str, ...]
     undecided: str
     seen: int
@@ -64,12 +64,12 @@ def record_damage(library: Library, copy_text: str, what: str, *, now: datetime,
     """Record that a copy came out of its box damaged.
 
     Raises:
-        RefusedError: there is no such copy, it travelled in no box, or it has not been taken out yet.
+        RefusedError: the copy does not exist, it travelled in no box, or it has not been taken out yet.
     """
     with library.reading() as records:
         copy = find_copy(records, copy_text)
     if copy.box is None:
-        raise RefusedError(f"Copy {copy.accession}", "travelled in no box", "say 'intake find' to see where it is")
+        raise RefusedError(f"Copy {copy.accession}", "did not travel in a box", "look it up to see where it is")
     if copy.state in (CopyState.PACKED, CopyState.MISSING):
         raise RefusedError(f"Copy {copy.accession}", f"is {copy.state}", "unpack it first")
     line = Discrepancy(
@@ -93,7 +93,7 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
         reference: only the boxes of this consignment.
 
     Raises:
-        RefusedError: there is no such consignment.
+        RefusedError: the consignment does not exist.
     """
     if reference is not None:
         find_consignment(records, reference)
@@ -109,7 +109,7 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
         unpacked=tuple(box for box in boxes if box.number in begun or box.state is BoxState.UNPACKED),
         faults=tuple(_faults(boxes, pictures_per_box(records, reference))),
         lines=lines,
-        found=tuple(_found(seen_elsewhere(records, reference))),
+        found_elsewhere=tuple(_found(seen_elsewhere(records, reference))),
         totals=tuple(_totals(lines)),
         undecided=_undecided(count_waiting_in(records, reference)),
         seen=len(seen),
@@ -122,16 +122,16 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
     reported = discrepancies(records, reference)
     values = latest_valuations_of(records, (line.copy for line, _, _ in reported))
     boxes = found_since(records, reference)
-    found = {
+    copies_found = {
         line.id: copy
         for line, copy, _ in reported
         if line.kind is DiscrepancyKind.MISSING and copy.state is not CopyState.MISSING
     }
-    where = where_each_is(records, found.values())
+    where = where_each_is(records, copies_found.values())
 
     def since(line: Discrepancy) -> str:
         """Say where a copy that had been missing was found."""
-        if line.id not in found:
+        if line.id not in copies_found:
             return ""
         return f"found since, in box {boxes[line.copy]}" if line.copy in boxes else f"found since: {where[line.copy]}"
 

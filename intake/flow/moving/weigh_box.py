@@ -46,7 +46,7 @@ def record_mass(library: Library, box_text: str, gross_g: float, *, station: str
     """Record what a box weighs: at packing until it has travelled, then on arrival.
 
     Raises:
-        RefusedError: there is no such box, or it is unpacked already.
+        RefusedError: the box does not exist, or it is unpacked already.
     """
     with library.reading() as records:
         box = find_box(records, box_text)
@@ -67,7 +67,7 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
         scale_g: standard uncertainty of the scale.
 
     Raises:
-        RefusedError: there is no such box, or it has never been weighed.
+        RefusedError: the box does not exist, or it has never been weighed.
     """
     box = find_box(records, box_text)
     now_g = box.arrived_g if box.arrived_g is not None else box.gross_g
@@ -92,14 +92,14 @@ def mass_to_lift(records: LibraryReader, box_text: str) -> Estimate:
     """Return what a box weighs: as weighed last, else as estimated from its list.
 
     Raises:
-        RefusedError: there is no such box.
+        RefusedError: the box does not exist.
     """
     box = find_box(records, box_text)
     weighed = box.arrived_g if box.arrived_g is not None else box.gross_g
     if weighed is not None:
         return Estimate(weighed, SCALE_G.sigma, "as weighed")
     listed = _listed_masses(records, box_contents(records, box.number))
-    return total((_tare(box), PADDING_G, *(one.mass_g for one in listed)), "as estimated from its list")
+    return total((_tare(box), PADDING_G, *(copy.mass_g for copy in listed)), "as estimated from its list")
 
 
 def _listed_masses(records: LibraryReader, contents: Iterable[CopyPair]) -> list[ListedMass]:
@@ -111,26 +111,29 @@ def _tare(box: Box) -> Estimate:
     return Estimate(box.tare_g, WEIGHED_TARE_G) if box.tare_g else TARE_G
 
 
-def words_of(found: WeighCheck) -> str:
-    """Write what a comparison says, in a sentence that accuses no one."""
-    off, sigma = found.difference.mean, found.difference.sigma
-    sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {kg_text(found.expected.mean)} {found.expected.how}"
-    if found.verdict is WeightVerdict.AGREES:
-        return f"Agrees: {sizes}, and the comparison is no surer than ± {2 * sigma:.0f} g."
-    if found.verdict is WeightVerdict.HEAVIER:
+def words_of(check: WeighCheck) -> str:
+    """Write the result of a comparison as a sentence that blames nobody."""
+    off, sigma = check.difference.mean, check.difference.sigma
+    sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {kg_text(check.expected.mean)} {check.expected.how}"
+    if check.verdict is WeightVerdict.AGREES:
+        return f"Agrees: {sizes}; the comparison is accurate to ± {2 * sigma:.0f} g."
+    if check.verdict is WeightVerdict.HEAVIER:
         return f"Heavier: {sizes} (± {2 * sigma:.0f} g). More padding, water, or something that is on no list."
-    if not found.explanations:
-        return f"Lighter: {sizes} (± {2 * sigma:.0f} g), and no one to six copies of its list weigh so much."
-    if not found.explanations[0].keys:
-        return f"Lighter: {sizes} (± {2 * sigma:.0f} g), yet that all copies are there is still likeliest."
-    several = f"; {found.alike} sets of copies explain it alike" if found.alike > 1 else ""
+    if not check.explanations:
+        return f"Lighter: {sizes} (± {2 * sigma:.0f} g), and no one to six copies on its list weigh that much."
+    if not check.explanations[0].keys:
+        return f"Lighter: {sizes} (± {2 * sigma:.0f} g), but it is still most likely that all copies are there."
+    several = f"; {check.alike} sets of copies explain it equally well" if check.alike > 1 else ""
     return f"Lighter: {sizes} (± {2 * sigma:.0f} g){several}. Look for these first:"
 
 
-def explanation_rows(found: WeighCheck, titles: Mapping[str, str], limit: int = 5) -> Sequence[tuple[str, str]]:
+def explanation_rows(check: WeighCheck, titles: Mapping[str, str], limit: int = 5) -> Sequence[tuple[str, str]]:
     """Return (probability, what would be gone) of the likeliest explanations."""
     return [
-        (f"{100 * one.probability:.0f} %", "; ".join(f"{key} {titles[key]}" for key in one.keys) or "nothing is gone")
-        for one in found.explanations[:limit]
-        if one.probability >= 0.005
+        (
+            f"{100 * explanation.probability:.0f} %",
+            "; ".join(f"{key} {titles[key]}" for key in explanation.keys) or "nothing is gone",
+        )
+        for explanation in check.explanations[:limit]
+        if explanation.probability >= 0.005
     ]

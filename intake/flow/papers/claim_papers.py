@@ -33,7 +33,7 @@ def gather_discrepancies(source: PaperSource, options: PaperOptions) -> Discrepa
         delivered=", ".join(day.isoformat() for day in sorted(days)),
         faults=found.faults,
         lines=found.lines,
-        found=found.found,
+        found=found.found_elsewhere,
         still_closed=tuple(box.number for box in (*found.still_closed, *found.awaited)),
         totals=(*found.totals, *filter(None, (found.undecided,))),
         ledger_seq=count_records(source.reader).entries,

@@ -59,7 +59,7 @@ def read_picture(
 
 
 def needs_print(readings: Sequence[Reading]) -> bool:
-    """Tell whether the bars gave nothing that may be booked, and the part that reads text is there."""
+    """Return whether no bars gave a number that may be booked, and the optional text reader is installed."""
     return not any(reading.accepted for reading in readings) and ocr.is_installed()
 
 
@@ -70,11 +70,13 @@ def with_print(grey: Grey, readings: Sequence[Reading], known: CodeBook | None) 
 
 def find_printed(grey: Grey, readings: Sequence[Reading]) -> list[PrintedNumber]:
     """Find the numbers printed about doubtful readings; where there are none, those in the whole picture."""
-    found: list[PrintedNumber] = []
-    for reading in [each for each in readings if each.corners and each.kind is not NumberKind.OWN][:PLACES]:
+    printed: list[PrintedNumber] = []
+    for reading in [candidate for candidate in readings if candidate.corners and candidate.kind is not NumberKind.OWN][
+        :PLACES
+    ]:
         crop = cut_out(grey, reading.corners)
-        found += [in_picture(number, crop) for number in numbers_in(crop.grey, under_bars=True)]
-    return found or list(numbers_in(grey))
+        printed += [in_picture(number, crop) for number in numbers_in(crop.grey, under_bars=True)]
+    return printed or list(numbers_in(grey))
 
 
 def numbers_in(grey: Grey, *, under_bars: bool = False) -> tuple[PrintedNumber, ...]:
@@ -116,14 +118,14 @@ def read_file(path: Path, decoders: Sequence[Decoder], known: CodeBook | None = 
     return ReadPicture(path, PictureReadings(str(path), since(started), readings, error), picture)
 
 
-def file_with_print(one: ReadPicture, known: CodeBook | None) -> ReadPicture:
+def file_with_print(picture: ReadPicture, known: CodeBook | None) -> ReadPicture:
     """Look for the printed number in a file of which the bars gave nothing that may be booked."""
-    if one.result.error or not needs_print(one.result.readings):
-        return one
+    if picture.result.error or not needs_print(picture.result.readings):
+        return picture
     started = time.perf_counter()
-    readings = with_print(pictures.load(one.path).grey, one.result.readings, known)
-    ms = round(one.result.ms + since(started), 1)
-    return replace(one, result=replace(one.result, ms=ms, readings=readings))
+    readings = with_print(pictures.load(picture.path).grey, picture.result.readings, known)
+    ms = round(picture.result.ms + since(started), 1)
+    return replace(picture, result=replace(picture.result, ms=ms, readings=readings))
 
 
 def since(started: float) -> float:
@@ -142,7 +144,7 @@ def read_files(
 ) -> Iterator[ReadPicture]:
     """Read picture files on several cores, in their order; `tick` is called once for each.
 
-    A few are read in threads, many in processes: much of the work holds Python's lock. Print is read here, one picture
+    A few are read in threads, many in processes: much of it keeps Python's lock. Print is read here, one picture
     after the other, as its model is large and uses all cores by itself.
     """
     files = list(paths)
@@ -152,8 +154,8 @@ def read_files(
         for nth, path in enumerate(files, 1):
             waiting.append(pool.submit(job, path))
             while waiting and (len(waiting) > 2 * workers or nth == len(files)):
-                one = waiting.popleft().result()
-                yield file_with_print(one, known) if printed else one
+                picture = waiting.popleft().result()
+                yield file_with_print(picture, known) if printed else picture
                 tick()
 
 

@@ -1,4 +1,4 @@
-"""A camera or a video watched: each book that is held up gives one reading."""
+"""A camera or a video file, watched: each book shown to it gives one reading."""
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path

@@ -43,7 +43,7 @@ class Proposal:
         handled: copies that stand today and have to move.
         brought: copies that stand nowhere yet.
         put_down: how many of them lie somewhere for a while in between.
-        short: why it cannot be done, one sentence each; then there is no layout.
+        short: why it cannot be done, one sentence each; the layout is then empty.
         remarks: what else is worth knowing.
     """
 

@@ -31,12 +31,12 @@ class ShelfReport:
 
     Attributes:
         where: the shelf, from the room down.
-        found: the diagnosis in numbers.
+        diagnosis: the copies in place, misplaced, missing and foreign, by number.
         sentences: one for each copy that is not in place, with what to do.
     """
 
     where: str
-    found: ShelfCheck
+    diagnosis: ShelfCheck
     sentences: tuple[str, ...]
 
 
@@ -70,8 +70,8 @@ def check_shelves(
 def note_sightings(
     library: Library, reports: Sequence[ShelfReport], *, picture: str | None, station: str, now: datetime
 ) -> int:
-    """Enter every copy that was seen, with the shelf it was seen on; return how many."""
-    seen = [(copy, report.found.shelf) for report in reports for copy in _seen(report.found)]
+    """Record a sighting of every copy seen, with the shelf it was seen on; return how many."""
+    seen = [(copy, report.diagnosis.shelf) for report in reports for copy in _seen(report.diagnosis)]
     with library.reading() as reader:
         copies = reader.get_many(Copy, [copy for copy, _ in seen])
     new = Provisional()
@@ -89,7 +89,7 @@ def note_sightings(
         if copy in copies
     ]
     if sightings:
-        subject = ", ".join(report.found.shelf for report in reports)
+        subject = ", ".join(report.diagnosis.shelf for report in reports)
         library.apply(Action(ActionKind.CHECK_SHELF, subject, station), made(*sightings))
     return len(sightings)
 

@@ -1,4 +1,4 @@
-"""A photograph of unlabelled spines compared with the record: told by their text, the doubtful ones asked about."""
+"""A photograph of unlabelled spines compared with the record by their text; a person is asked about doubtful ones."""
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ from intake.shelving.spines import ExpectedCopy, SpineMatch, best_lines, identif
 
 @dataclass(frozen=True, slots=True)
 class SpineQuestion:
-    """A spine that is not surely told: what was read on it, and the copies it may be, best first."""
+    """A spine that was not identified for certain: the text read on it, and the copies it may be, best first."""
 
     text: str
     candidates: tuple[str, ...]
@@ -25,31 +25,31 @@ class SpineQuestion:
 
 
 Ask = Callable[[SpineQuestion], str | None]
-"""Asks a person; None leaves the spine untold."""
+"""Asks a person; None leaves the spine unidentified."""
 
 
 def leave_it(_question: SpineQuestion) -> str | None:
-    """Ask no person: what is doubtful stays untold."""
+    """Leave a doubtful spine unidentified: the default where there is no person to ask."""
     return None
 
 
 @dataclass(frozen=True, slots=True)
 class SpineReport:
-    """What was told from one photograph.
+    """What one photograph shows.
 
     Attributes:
-        told: every spine from the left, with its confidence.
+        spines: every spine from the left, with its confidence.
         shelf: the diagnosis made with the sure ones and those a person named.
     """
 
-    told: tuple[SpineMatch, ...]
+    spines: tuple[SpineMatch, ...]
     shelf: ShelfReport
 
 
 def check_spines(
     reader: LibraryReader, lines: Iterable[TextLine], *, shelf_text: str, ask: Ask = leave_it
 ) -> SpineReport:
-    """Tell the spines of one shelf.
+    """Identify the spines of one shelf and compare them with the record.
 
     Args:
         reader: the library.

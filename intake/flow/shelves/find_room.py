@@ -113,7 +113,7 @@ def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tup
     """Book that a copy was put where `find_room` says, and that the books were shifted as it says.
 
     Raises:
-        RefusedError: no such copy, it is still packed, or there is no room for it.
+        RefusedError: the copy does not exist, it is still packed, or there is no room for it.
     """
     with library.reading() as reader:
         copy = find_copy(reader, copy_text)
@@ -191,7 +191,7 @@ def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: st
         *(gap(volume) for volume in to_come if filing.key(volume) > key),
     )
     tries = ((keeping, new), (keeping, (book,)), (bare, (book,)))
-    plans = [_plan(shelves, each, with_room, filing.key(edition)) for each, with_room in tries]
+    plans = [_plan(shelves, candidate, with_room, filing.key(edition)) for candidate, with_room in tries]
     least = plans[-1]
     if least is None:
         return Room(None, f"{reason}: {_why_not(shelves, bare, book)}")

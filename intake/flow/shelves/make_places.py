@@ -33,7 +33,7 @@ BOARD_MM = 18.0
 
 
 @dataclass(frozen=True, slots=True)
-class ShelvesSaid:
+class ShelfRequest:
     """What a person said of the shelves of one bookcase; lengths in mm."""
 
     count: int
@@ -42,14 +42,14 @@ class ShelvesSaid:
     depth_mm: float | None = None
 
 
-def parse_shelves(text: str) -> ShelvesSaid:
+def parse_shelves(text: str) -> ShelfRequest:
     """Read how many shelves of which size.
 
     Raises:
         UsageError: the words do not say it.
 
     >>> parse_shelves("five shelves of 80 x 30 cm")
-    ShelvesSaid(count=5, width_mm=800.0, height_mm=300.0, depth_mm=None)
+    ShelfRequest(count=5, width_mm=800.0, height_mm=300.0, depth_mm=None)
     """
     remedy = "say it as 'five shelves of 800 x 300 x 250 mm': width, height, depth"
     match = WORDS.fullmatch(" ".join(text.casefold().split()))
@@ -62,12 +62,12 @@ def parse_shelves(text: str) -> ShelvesSaid:
     sizes = [float(number.replace(",", ".")) * MM_PER[match["unit"]] for number in NUMBER.findall(match["sizes"])]
     if not 1 <= len(sizes) <= 3 or not all(0 < size < 20_000 for size in sizes):
         raise UsageError(f"{text!r}", "does not give a width that a shelf has", remedy)
-    return ShelvesSaid(count, *sizes)
+    return ShelfRequest(count, *sizes)
 
 
 def make_bookcase(
     library: Library,
-    said: ShelvesSaid,
+    shelves: ShelfRequest,
     *,
     room: str,
     bookcase: Place,
@@ -79,7 +79,7 @@ def make_bookcase(
 
     Args:
         library: where it is kept.
-        said: how many shelves, how large.
+        shelves: how many shelves, and their clear sizes in mm.
         room: its name; a room of this name is used where there is one.
         bookcase: its name, and its own mass and outside size where known.
         board: what is the same for all shelves: subject, material, thickness, rated load.
@@ -95,11 +95,11 @@ def make_bookcase(
     if not room.strip() or not bookcase.name.strip():
         raise UsageError("A bookcase", "needs a room and a name", "give both")
     rows = []
-    for nth in range(said.count):
+    for nth in range(shelves.count):
         above = None
-        if lowest_mm is not None and said.height_mm is not None:
-            above = lowest_mm + (said.count - 1 - nth) * (said.height_mm + (board.board_mm or BOARD_MM))
-        sizes = {"width_mm": said.width_mm, "height_mm": said.height_mm, "depth_mm": said.depth_mm}
+        if lowest_mm is not None and shelves.height_mm is not None:
+            above = lowest_mm + (shelves.count - 1 - nth) * (shelves.height_mm + (board.board_mm or BOARD_MM))
+        sizes = {"width_mm": shelves.width_mm, "height_mm": shelves.height_mm, "depth_mm": shelves.depth_mm}
         shelf = replace(board, name=str(nth + 1), kind=PlaceKind.SHELF, above_floor_mm=above, **sizes)  # type: ignore[arg-type] # all are lengths
         rows.append((nth + 1, ShelfRow(room, bookcase, shelf)))
     with library.reading() as reader:

@@ -86,8 +86,8 @@ class ShelfOrder:
 
     def chosen(self, numbers: Iterable[str]) -> tuple[PlaceNode, ...]:
         """Return these shelves, in order."""
-        wanted = set(numbers)
-        return tuple(shelf for shelf in self.shelves if shelf.number in wanted)
+        asked = set(numbers)
+        return tuple(shelf for shelf in self.shelves if shelf.number in asked)
 
     def node(self, number: str) -> PlaceNode:
         """Return a place of the order."""

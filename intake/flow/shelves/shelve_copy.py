@@ -26,7 +26,7 @@ def shelve(library: Library, copy_text: str, shelf_text: str, *, behind: str = "
         now: when, in UTC.
 
     Raises:
-        RefusedError: there is no such copy or shelf, or the copy is still packed in a box.
+        RefusedError: the copy or the shelf does not exist, or the copy is still packed in a box.
     """
     with library.reading() as reader:
         shelf = find_shelf(reader, shelf_text)

@@ -1,4 +1,4 @@
-"""What to tell a person about the copy in the hand: where it goes and what is special about it."""
+"""Advice on the copy in a person's hand: where it goes and what is special about it."""
 
 from dataclasses import dataclass
 

@@ -40,4 +40,4 @@ def attention(
 
 def _is_pictured(reader: LibraryReader, copy: Copy) -> bool:
     methods = (methods_in(sighting.methods) for sighting in sightings_of(reader, copy.accession))
-    return any(ReadingMethod.PHOTOGRAPH in each for each in methods)
+    return any(ReadingMethod.PHOTOGRAPH in methods_used for methods_used in methods)

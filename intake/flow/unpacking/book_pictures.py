@@ -80,7 +80,7 @@ def code_book(library: Library, box: str) -> CodeBook:
 
 
 def is_second_line(reading: Reading, readings: Sequence[Reading]) -> bool:
-    """Tell whether a symbol is the lower of the two on a Japanese book: its class and price, which name no book.
+    """Return whether a symbol is the lower of the two on a Japanese book: its class and price, which name no book.
 
     Its prefix is 191 or 192, its neighbour an ISBN (common practice of that trade; from memory).
     """

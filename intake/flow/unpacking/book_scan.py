@@ -3,7 +3,7 @@
 Everything is looked up and planned in one transaction that reads; the one that writes only applies the plan. Where
 another station has booked the same copy between the two, the thing is looked at once more, as it is then.
 
-The one question that may have to be asked goes through `choose`; whoever has no person at hand passes
+The one question that may have to be asked goes through `choose`; a caller that cannot ask a person passes
 `defer_to_queue`, and what is not certain waits on the query pile.
 """
 
@@ -54,10 +54,10 @@ def check_unpackable(box: Box) -> None:
         RefusedError: with the step that is missing.
     """
     if box.state in (BoxState.OPEN, BoxState.CLOSED):
-        remedy = f"check it in first with 'intake box arrive {box.number}'"
+        remedy = "check it in first"
         raise RefusedError(f"Box {box.number}", f"is {box.state} and has not been checked in", remedy)
     if box.state is BoxState.UNPACKED:
-        raise RefusedError(f"Box {box.number}", "is finished", "take its last step back with 'intake undo' to go on")
+        raise RefusedError(f"Box {box.number}", "is finished", "undo its last step to go on unpacking it")
 
 
 def book_scan(
@@ -134,13 +134,15 @@ def _unpackable(records: LibraryReader, text: str) -> str:
 
 def label_of(records: LibraryReader, text: str) -> LabelScan | None:
     """Return what a label is on, if the text is the number of a box or a place; None for anything else."""
-    found = parse_known(records, text)
-    if not isinstance(found, Identifier) or found.own_kind not in (OwnKind.BOX, OwnKind.PLACE):
+    identifier = parse_known(records, text)
+    if not isinstance(identifier, Identifier) or identifier.own_kind not in (OwnKind.BOX, OwnKind.PLACE):
         return None
-    box, place = records.get(Box, found.number), records.get(Place, found.number)
+    box, place = records.get(Box, identifier.number), records.get(Place, identifier.number)
     if place is not None:
-        return LabelScan(found.number, OwnKind.PLACE, f"{place.kind} {path_words(place_path(records, place))}")
-    return LabelScan(found.number, found.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else "")
+        return LabelScan(identifier.number, OwnKind.PLACE, f"{place.kind} {path_words(place_path(records, place))}")
+    return LabelScan(
+        identifier.number, identifier.own_kind, f"box {box.number}, {box.room or 'no room named'}" if box else ""
+    )
 
 
 def _booked_before(
@@ -164,9 +166,9 @@ def _booked_before(
 def options_of(identification: Identification) -> tuple[Option, ...]:
     """List what a person may answer, best first."""
     candidates = identification.candidates
-    held = [option_for(candidate.edition, candidate.copy) for candidate in candidates if candidate.copy is not None]
+    copies = [option_for(candidate.edition, candidate.copy) for candidate in candidates if candidate.copy is not None]
     editions = dict.fromkeys(candidate.edition for candidate in candidates)
-    return (*held, *(option_for(edition, None) for edition in editions))
+    return (*copies, *(option_for(edition, None) for edition in editions))
 
 
 def option_for(edition: Edition, copy: Copy | None) -> Option:

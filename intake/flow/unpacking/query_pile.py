@@ -88,12 +88,12 @@ def set_aside(library: Library, query_id: int, *, same_as: int | None = None, st
     """Take a query off the pile without booking anything: no book, or the one that another query shows.
 
     Raises:
-        RefusedError: the query was decided meanwhile, or there is no such other query.
+        RefusedError: the query was decided meanwhile, or the other query does not exist.
     """
     with library.reading() as records:
         query = _waiting(records, query_id)
         if same_as is not None and (same_as == query_id or records.get(Query, same_as) is None):
-            raise RefusedError(f"Query {same_as}", "is no other query of this library", "name another one")
+            raise RefusedError(f"Query {same_as}", "is not another query of this library", "name another one")
     decision = QueryDecision.NOT_A_BOOK if same_as is None else QueryDecision.SAME_BOOK
     decided = replace(query, state=QueryState.DECIDED, decision=decision.value, same_as=same_as)
     action = Action(ActionKind.SET_QUERY_ASIDE, str(query_id), station)
@@ -121,7 +121,7 @@ def _booked(library: Library, plan: BookingPlan, action: Action, changes: Sequen
 def _waiting(records: LibraryReader, query_id: int) -> Query:
     query = records.get(Query, query_id)
     if query is None:
-        raise RefusedError(f"Query {query_id}", "is not on the pile", "list the pile with 'intake pile list'")
+        raise RefusedError(f"Query {query_id}", "is not on the pile", "look at the query pile again")
     if query.state is QueryState.DECIDED:
         was = query_decision(query)
         raise RefusedError(f"Query {query_id}", f"was decided before ({was})", "choose one that waits")
@@ -130,5 +130,5 @@ def _waiting(records: LibraryReader, query_id: int) -> Query:
 
 def _items(records: LibraryReader, queries: Sequence[Query]) -> tuple[PileItem, ...]:
     things = [Doubtful((query.number or "", *(query.others or "").split()), query.box) for query in queries]
-    found = zip(queries, identify_each(records, things), strict=True)
-    return tuple(PileItem(query, identified, options_of(identified)) for query, identified in found)
+    identified_queries = zip(queries, identify_each(records, things), strict=True)
+    return tuple(PileItem(query, identified, options_of(identified)) for query, identified in identified_queries)

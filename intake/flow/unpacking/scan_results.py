@@ -37,7 +37,7 @@ class Scan:
 
 def scan_of(reading: Reading, picture: Picture, request: str) -> Scan:
     """Turn a reading into a scan."""
-    others = () if reading.accepted else tuple(each for each in reading.candidates if each != reading.number)
+    others = () if reading.accepted else tuple(number for number in reading.candidates if number != reading.number)
     return Scan(number_of(reading), request, reading.accepted, reading.methods, picture, others)
 
 
@@ -89,7 +89,7 @@ Choose = Callable[[Question], Option | None]
 
 
 def defer_to_queue(_question: Question) -> Option | None:
-    """Answer where there is no person to ask: everything uncertain waits on the query pile."""
+    """Put what is uncertain on the query pile: the default where there is no person to ask."""
     return None
 
 

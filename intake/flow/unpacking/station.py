@@ -49,7 +49,7 @@ def book_picture(
     """Keep a picture and take everything in it out of the box; nothing read puts it on the query pile.
 
     Raises:
-        FileError: it is no picture that can be opened; nothing was changed.
+        FileError: the data is not a picture that can be opened; nothing was changed.
         RefusedError: see `intake.flow.unpacking.book_scan.book_scan`.
     """
     box = _box_number(library, box_text)
@@ -66,7 +66,7 @@ def book_frame(
     box_text: str,
     data: bytes,
     *,
-    held: Collection[str],
+    answered: Collection[str],
     decoders: Sequence[Decoder],
     request: str,
     station: str,
@@ -78,7 +78,7 @@ def book_frame(
         library: where it is booked.
         box_text: the box on the trolley.
         data: the frame, as JPEG.
-        held: numbers that are still before the camera and were answered already.
+        answered: numbers of symbols still before the camera, which were booked or queued by an earlier frame.
         decoders: see `intake.reading.decoders.available`.
         request: an id made by the station.
         station: who does it.
@@ -86,9 +86,9 @@ def book_frame(
     """
     box = _box_number(library, box_text)
     loaded = load_received(data)
-    readings = _read_frame(loaded.grey, held, decoders)
+    readings = _read_frame(loaded.grey, answered, decoders)
     sure = {number_of(reading): reading for reading in readings if reading.accepted}
-    news = [reading for number, reading in sure.items() if number not in held]
+    news = [reading for number, reading in sure.items() if number not in answered]
     if not news:
         return PictureResult(readings, (), loaded.width_px, loaded.height_px)
     picture = loaded.record
@@ -100,10 +100,10 @@ def book_frame(
     return PictureResult(readings, taken, loaded.width_px, loaded.height_px)
 
 
-def _read_frame(grey: Grey, held: Collection[str], decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
+def _read_frame(grey: Grey, answered: Collection[str], decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
     """Read what a glance shows, if that is news; look for symbols that are harder to see only where it is not."""
     readings = skim(grey, decoders=decoders)
-    if any(reading.accepted and number_of(reading) not in held for reading in readings):
+    if any(reading.accepted and number_of(reading) not in answered for reading in readings):
         return readings
     return read(grey, decoders=decoders)
 

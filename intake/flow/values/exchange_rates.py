@@ -63,15 +63,17 @@ def import_rates(
         today: no rate may be later.
 
     Raises:
-        RefusedError: nothing of the file was asked for, or it holds rates of days to come.
+        RefusedError: the file has no rate that was asked for, or it has rates of days in the future.
     """
     chosen = set(currencies)
     rates = [r for r in file.rates if (not chosen or r.currency in chosen) and (since is None or r.on >= since)]
     if not rates:
-        raise RefusedError(f"The rates of {name}", "hold nothing that was asked for", "name other currencies or days")
+        raise RefusedError(
+            f"The rates of {name}", "include none of the currencies and days asked for", "name other currencies or days"
+        )
     days = [rate.on for rate in rates]
     if max(days) > today:
-        why = f"hold a rate of {max(days).isoformat()}, a day to come"
+        why = f"include one of {max(days).isoformat()}, a day in the future"
         raise RefusedError(f"The rates of {name}", why, "correct the file or the clock of this machine")
     with library.reading() as records:
         recorded = rates_between(records, min(days), max(days))

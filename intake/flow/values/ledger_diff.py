@@ -1,6 +1,6 @@
 """Which copies of a list are not today as they were, in value, state or description, by the entries that changed them.
 
-What was done and undone since is no change.
+A change that was undone since is left out.
 """
 
 from collections import defaultdict
@@ -35,7 +35,7 @@ def changes_of(
 
     Args:
         copies: accession numbers, each with the id of its edition.
-        later: what the ledger holds since the list was made.
+        later: the changes of the ledger since the list was made.
         values: the valuation that counts for each copy, then and now.
     """
     of_edition: dict[int, list[str]] = defaultdict(list)
@@ -48,13 +48,15 @@ def changes_of(
             entries[copy].add(seq)
     words: dict[str, list[str]] = defaultdict(list)
     for copy in entries:
-        was, is_now = (held.get(copy) for held in values)
+        was, is_now = (valuations.get(copy) for valuations in values)
         if was != is_now:
             words[copy].append(f"value {_value_words(was)}, now {_value_words(is_now)}")
     for record, before, after in _net(later):
         for copy in entries.keys() & set(_touched(Change(None, record), of_edition)):
             words[copy] += _field_words(before, after, "edition's " if isinstance(record, Edition) else "")
-    return tuple(CopyChange(copy, tuple(said), tuple(sorted(entries[copy]))) for copy, said in words.items() if said)
+    return tuple(
+        CopyChange(copy, tuple(changes), tuple(sorted(entries[copy]))) for copy, changes in words.items() if changes
+    )
 
 
 def _touched(change: Change, of_edition: dict[int, list[str]]) -> Iterable[str]:
@@ -91,10 +93,10 @@ def _field_words(before: Record | None, after: Record | None, of: str) -> Iterat
     if before is None or after is None:
         yield "new since" if before is None else "no longer recorded"
         return
-    for one in fields(before):
-        was, is_now = getattr(before, one.name), getattr(after, one.name)
+    for field in fields(before):
+        was, is_now = getattr(before, field.name), getattr(after, field.name)
         if was != is_now:
-            yield f"{of}{one.name.replace('_', ' ')} {_plain(was)}, now {_plain(is_now)}"
+            yield f"{of}{field.name.replace('_', ' ')} {_plain(was)}, now {_plain(is_now)}"
 
 
 def _plain(value: object) -> str:

@@ -36,7 +36,7 @@ def question_about(records: LibraryReader, copy: Copy, currency: str, *, on: dat
         values = {valuation.copy: valuation for valuation in (own, *valuations)}
         table = rate_table(records, {currency, *(value.currency for value in values.values())}, on=on)
         worths = total_value(values, values, table, currency=currency, on=on).worths
-        amounts = {one.copy: one.amount for one in worths if one.amount is not None and one.amount > 0}
+        amounts = {worth.copy: worth.amount for worth in worths if worth.amount is not None and worth.amount > 0}
         amount = amounts.pop(copy.accession, None)
         if amount is None:
             return None

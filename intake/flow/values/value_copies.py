@@ -58,7 +58,7 @@ def checked(figure: Figure, today: date) -> Figure:
         why = f"has more than the {decimals(currency)} decimals of {currency}"
         raise UsageError(f"Value {amount}", why, "look for a misplaced point")
     if figure.on > today:
-        raise UsageError(f"The day {figure.on.isoformat()}", "is yet to come", "give the day on which the value held")
+        raise UsageError(f"The day {figure.on.isoformat()}", "is in the future", "give the day of the valuation")
     return Figure(
         amount=amount,
         currency=currency,
@@ -78,7 +78,7 @@ def value_copy(
         The valuation, and the question to ask where it is unlike the values of like copies.
 
     Raises:
-        RefusedError: there is no such copy.
+        RefusedError: the copy does not exist.
         UsageError: see `checked`.
     """
     stated = checked(figure, today)
@@ -107,7 +107,7 @@ def value_set(
     """Record what a set is worth as a whole, or without some of its volumes.
 
     Raises:
-        RefusedError: there is no such set.
+        RefusedError: the set does not exist.
         UsageError: see `checked`.
     """
     stated = checked(figure, today)
@@ -134,11 +134,11 @@ def find_set(records: LibraryReader, set_id: int) -> BookSet:
     """Return a set.
 
     Raises:
-        RefusedError: there is no such set.
+        RefusedError: the set does not exist.
     """
     book_set = records.get(BookSet, set_id)
     if book_set is None:
-        raise RefusedError(f"Set {set_id}", "is not in this library", "list the sets with 'intake sets'")
+        raise RefusedError(f"Set {set_id}", "is not in this library", "look at the list of sets for its number")
     return book_set
 
 
@@ -189,7 +189,7 @@ def review(records: LibraryReader, currency: str, *, on: date, years: int) -> Re
     pairs = tuple(all_copies(records))
     table = rate_table(records, {code, *(value.currency for value in values.values())}, on=on)
     added = total_value([copy.accession for copy, _ in pairs], values, table, currency=code, on=on)
-    amounts = [one.amount for one in added.worths]
+    amounts = [worth.amount for worth in added.worths]
     all_kin = [kin(copy, edition, amount) for (copy, edition), amount in zip(pairs, amounts, strict=True)]
     estimates, alone = estimate_ranges(all_kin, code)
     old = valuations_older_than(values.values(), years=years, on=on)
@@ -227,15 +227,17 @@ def losses_by_set(records: LibraryReader, states: Sequence[SetState], *, today: 
         By the set's id; a set whose complete form has no value is left out.
     """
     values: dict[int, list[SetValue]] = defaultdict(list)
-    for value in values_of_sets(records, [one.set.id for one in states]):
+    for value in values_of_sets(records, [state.set.id for state in states]):
         values[value.set_id].append(value)
-    valued = [(one, values[one.set.id]) for one in states if any(not value.lacking for value in values[one.set.id])]
-    volumes = [copy.accession for one, _ in valued for volume in one.volumes for copy in volume.copies]
+    valued = [
+        (state, values[state.set.id]) for state in states if any(not value.lacking for value in values[state.set.id])
+    ]
+    volumes = [copy.accession for state, _ in valued for volume in state.volumes for copy in volume.copies]
     singles = latest_valuations_of(records, volumes)
     currencies = {value.currency for _, of_set in valued for value in of_set}
     currencies |= {value.currency for value in singles.values()}
     table = rate_table(records, currencies, on=today) if currencies else RateTable(())
-    return {one.set.id: _losses(one, of_set, singles, table, today) for one, of_set in valued}
+    return {state.set.id: _losses(state, of_set, singles, table, today) for state, of_set in valued}
 
 
 def _losses(
@@ -244,7 +246,7 @@ def _losses(
     whole = next(value for value in reversed(values) if not value.lacking)
     copies = [copy.accession for volume in of_set.volumes for copy in volume.copies]
     added = total_value(copies, singles, table, currency=whole.currency, on=today)
-    amounts = {one.copy: one.amount for one in added.worths}
+    amounts = {worth.copy: worth.amount for worth in added.worths}
     singly: dict[str, Decimal] = {}
     for volume in of_set.volumes:
         known = [amount for copy in volume.copies if (amount := amounts.get(copy.accession)) is not None]
@@ -271,4 +273,4 @@ ROUNDING = totals.ROUNDING
 
 def recorded_sums(added: ValueTotal) -> dict[tuple[str, Basis], tuple[Decimal, int]]:
     """Return the sum and the count of the values of a total, by the currency and the basis they were recorded in."""
-    return totals.sums_as_recorded(one.valuation for one in added.worths if one.valuation is not None)
+    return totals.sums_as_recorded(worth.valuation for worth in added.worths if worth.valuation is not None)

@@ -9,7 +9,7 @@ const FORM = `
 <section id="answer"><details id="facts-open"><form id="facts"><input type="hidden" name="copy" value="A1-59">
 ${GRADES.map((grade) => `<input type="radio" name="grade" value="${grade}">`).join("")}
 ${["has_jacket", "wrapped"].map((name) => `<input type="radio" name="${name}" value="yes"><input type="radio" name="${name}" value="no">`).join("")}
-<input name="binding" value=""></form></details><p id="facts-said"></p></section>`;
+<input name="binding" value=""></form></details><p id="facts-message"></p></section>`;
 
 // The form's fields as a browser gives them; linkedom has no FormData.
 class Fields {
@@ -114,7 +114,7 @@ test("the facts are sent once with an id, and the form closes when they are save
 	assert.ok(submit.defaultPrevented);
 	const body = { copy: "A1-59", grade: "As New", binding: "", request: "an id" };
 	assert.deepEqual(sent, [{ address: "/api/facts", body }]);
-	assert.equal(place.querySelector("#facts-said").textContent, "Saved.");
+	assert.equal(place.querySelector("#facts-message").textContent, "Saved.");
 	assert.deepEqual([details.open, log.done, log.signals], [false, 1, ["good"]]);
 });
 
@@ -135,7 +135,7 @@ test("the place listens for keys, for pictures of damage, and for no other form"
 	damage.dispatchEvent(new window.Event("change", { bubbles: true }));
 	await settle();
 	assert.deepEqual(sent, [{ address: "/api/photograph?copy=A1-59", body: "a picture" }]);
-	assert.equal(place.querySelector("#facts-said").textContent, "Kept.");
+	assert.equal(place.querySelector("#facts-message").textContent, "Kept.");
 });
 
 test("what could not be saved stays open", async () => {

@@ -20,7 +20,7 @@ from intake.model.boxes import CartonState
 def test_it_packs_ships_receives_weighs_claims_and_prints(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ocr, "is_there", lambda: False)
     told: list[str] = []
-    run_demo(None, tmp_path / "demo", decoders=(), workers=1, tell=told.append)
+    run_demo(None, tmp_path / "demo", decoders=(), workers=1, write_line=told.append)
     text = "\n".join(told)
     assert "no plan under the same rules needs fewer" in text
     # Box 5 lacks the one copy that came in box 2; its mass says so before it is opened.

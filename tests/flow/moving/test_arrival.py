@@ -12,7 +12,7 @@ from intake.edges.store.queries.boxes import box_pictures
 from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.claims import notice_paper, plan_claim, reckoning
+from intake.flow.moving.claims import claim_sums, notice_paper, plan_claim
 from intake.flow.moving.consignments import consign, freight, measure_outside
 from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.reconcile import reconcile, record_damage
@@ -113,7 +113,7 @@ def test_a_missing_copy_that_turns_up_keeps_its_line_and_says_where(delivered: L
     by_copy = {line.number: line for line in found.lines}
     assert by_copy[missing[0].accession].since == "found since, in box B2-47"
     assert by_copy[missing[0].accession].reason == box_lifecycle.NO_REASON
-    assert [(one.number, one.found_in, one.listed_in) for one in found.found] == [
+    assert [(one.number, one.found_in, one.listed_in) for one in found.found_elsewhere] == [
         (missing[0].accession, "B2-47", "B1-56")
     ]
     assert f"Missing: {len(missing) - 1}" in found.totals[0]
@@ -211,7 +211,7 @@ def test_a_claim_is_reckoned_and_printed_with_its_periods(delivered: Library) ->
     assert claim.remarks[0] == "Not legal advice: the contract and local law decide."
     paper = notice_paper(claim, terms, today=TODAY)
     assert paper.periods[0][1] == f"{TODAY}: today"
-    assert dict(reckoning(claim, terms))["Rate"] == f"1 SDR = 1.2 EUR, on {TODAY}"
+    assert dict(claim_sums(claim, terms))["Rate"] == f"1 SDR = 1.2 EUR, on {TODAY}"
 
 
 def test_a_claim_needs_a_day_of_delivery(library: Library) -> None:
@@ -222,7 +222,7 @@ def test_a_claim_needs_a_day_of_delivery(library: Library) -> None:
             plan_claim(records, "R-3", terms, delivered=None, today=TODAY)
         claim = plan_claim(records, "R-3", terms, delivered=TODAY, today=TODAY)
     assert claim.owed is None
-    assert reckoning(claim, terms)[0][1].startswith("nothing is missing")
+    assert claim_sums(claim, terms)[0][1].startswith("nothing is missing")
 
 
 def test_a_new_copy_is_on_no_list(delivered: Library) -> None:
@@ -232,7 +232,7 @@ def test_a_new_copy_is_on_no_list(delivered: Library) -> None:
     ).copy
     with delivered.reading() as records:
         found = reconcile(records)
-    assert [(one.number, one.found_in, one.listed_in) for one in found.found] == [
+    assert [(one.number, one.found_in, one.listed_in) for one in found.found_elsewhere] == [
         (copy.accession, "B2-47", "on no list")
     ]
 
@@ -254,7 +254,7 @@ def test_a_book_on_no_list_that_the_query_pile_decides_is_in_the_report(delivere
     query_pile.decide_new_edition(delivered, gone.id, replace(edition, number=None), station="test", now=NOW)
     undo(delivered, station="test")
     with delivered.reading() as records:
-        found = reconcile(records, "R-1").found
+        found = reconcile(records, "R-1").found_elsewhere
     on_no_list = [(one.number, one.title, one.found_in) for one in found if one.listed_in == "on no list"]
     assert on_no_list == [
         (first.accession, "A Guide to Gulls", "B2-47"),

@@ -12,7 +12,7 @@ import pytest
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.claims import REGIMES, Claim, notice_paper, period_rows, plan_claim, reckoning
+from intake.flow.moving.claims import REGIMES, Claim, claim_sums, notice_paper, period_rows, plan_claim
 from intake.flow.moving.consignments import consign
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan
@@ -138,9 +138,9 @@ def test_the_notice_carries_sums_limits_and_periods(lost: Library) -> None:
     full = LiabilityTerms(regime=Regime.FULL, currency="USD")
     whole = notice_paper(claim_of(lost, full), full, today=TODAY)
     assert [box for box, _, _ in whole.limits] == ["all"]
-    assert dict(reckoning(claim_of(lost, full), full))["Rate"] == ""
+    assert dict(claim_sums(claim_of(lost, full), full))["Rate"] == ""
     undated = replace(SEA, rate_on=None, rate_source="")
-    assert "2026" not in dict(reckoning(claim_of(lost, undated), undated))["Rate"]
+    assert "2026" not in dict(claim_sums(claim_of(lost, undated), undated))["Rate"]
 
 
 def test_periods_say_how_many_days_are_left(lost: Library) -> None:

@@ -68,7 +68,7 @@ def test_copies_at_hand_get_boxes_for_the_room_of_their_subject(library: Library
 def test_an_empty_plan_is_not_booked(library: Library) -> None:
     box_lifecycle.close_box(library, "1", station="test")
     box_lifecycle.close_box(library, "2", station="test")
-    with pytest.raises(RefusedError, match="holds no box"):
+    with pytest.raises(RefusedError, match="has no boxes"):
         plan_packing.book(library, plan(library), station="test")
 
 

@@ -96,11 +96,11 @@ def test_two_swapped_and_one_gone_are_diagnosed_exactly(shelved: tuple[Library, 
     del seen[7]
     (report,) = diagnose(library, photograph([(seen, shelves[0])]))
     assert report.where == "Study · A · 1"
-    assert report.found.missing == (copies[7],)
-    assert report.found.foreign == ()
-    assert [(one.copy, one.behind) for one in report.found.misplaced] in (
+    assert report.diagnosis.missing == (copies[7],)
+    assert report.diagnosis.foreign == ()
+    assert [(one.copy, one.behind) for one in report.diagnosis.misplaced] in (
         [(copies[3], copies[2])], [(copies[2], copies[1])])  # fmt: skip
-    assert set(report.found.in_place) == set(copies[:10]) - {copies[7], report.found.misplaced[0].copy}
+    assert set(report.diagnosis.in_place) == set(copies[:10]) - {copies[7], report.diagnosis.misplaced[0].copy}
     assert len(report.sentences) == 2
 
 
@@ -110,8 +110,8 @@ def test_two_far_ones_swapped_are_both_named(shelved: tuple[Library, list[str], 
     seen[1], seen[8] = seen[8], seen[1]
     del seen[5]
     (report,) = diagnose(library, photograph([(seen, "")], degrees=-3), shelf=shelves[0])
-    assert {one.copy: one.behind for one in report.found.misplaced} == {copies[1]: copies[0], copies[8]: copies[7]}
-    assert report.found.missing == (copies[5],)
+    assert {one.copy: one.behind for one in report.diagnosis.misplaced} == {copies[1]: copies[0], copies[8]: copies[7]}
+    assert report.diagnosis.missing == (copies[5],)
 
 
 def test_two_rows_with_a_stranger_and_one_of_the_other_row(shelved: tuple[Library, list[str], list[str]]) -> None:
@@ -119,11 +119,11 @@ def test_two_rows_with_a_stranger_and_one_of_the_other_row(shelved: tuple[Librar
     upper = [*copies[:4], copies[12], *copies[4:10]]
     lower = [copies[10], copies[11], copies[15], copies[13], "A999-74"]
     first, second = diagnose(library, photograph([(upper, shelves[0]), (lower, shelves[1])]))
-    assert [(one.copy, one.home, one.behind) for one in first.found.misplaced] == [
+    assert [(one.copy, one.home, one.behind) for one in first.diagnosis.misplaced] == [
         (copies[12], shelves[1], copies[11])]  # fmt: skip
-    assert second.found.missing == (copies[12],)
-    assert second.found.foreign[0] == copies[15]
-    assert second.sentences[-1 if len(second.found.foreign) == 1 else -2].endswith(
+    assert second.diagnosis.missing == (copies[12],)
+    assert second.diagnosis.foreign[0] == copies[15]
+    assert second.sentences[-1 if len(second.diagnosis.foreign) == 1 else -2].endswith(
         "is recorded as at hand, on no shelf."
     )
     count = note_sightings(library, (first, second), picture=None, station="test", now=NOW)

@@ -57,9 +57,9 @@ def test_lines_become_a_diagnosis(stood: tuple[Library, list[str], str]) -> None
     del texts[6]
     with library.reading() as records:
         report = check_spines(records, lines(*texts), shelf_text=shelf)
-    assert all(told.sure for told in report.told)
-    assert report.shelf.found.missing == (copies[6],)
-    assert [one.copy for one in report.shelf.found.misplaced] == [copies[3]]
+    assert all(spine.sure for spine in report.spines)
+    assert report.shelf.diagnosis.missing == (copies[6],)
+    assert [one.copy for one in report.shelf.diagnosis.misplaced] == [copies[3]]
 
 
 def test_the_doubtful_are_asked_about(stood: tuple[Library, list[str], str]) -> None:
@@ -73,10 +73,10 @@ def test_the_doubtful_are_asked_about(stood: tuple[Library, list[str], str]) -> 
     with library.reading() as records:
         report = check_spines(records, lines("AUKS OF THE", "QQQQ", "BARNACLE KEYS"), shelf_text=shelf, ask=ask)
     assert [question.text for question in asked] == ["AUKS OF THE", "QQQQ"]
-    assert report.shelf.found.in_place == (copies[0], copies[1])
+    assert report.shelf.diagnosis.in_place == (copies[0], copies[1])
     with library.reading() as records:
         alone = check_spines(records, lines("AUKS OF THE"), shelf_text=shelf)
-    assert alone.shelf.found.in_place == ()
+    assert alone.shelf.diagnosis.in_place == ()
 
 
 def test_without_the_part_the_sentence_says_how_to_get_it() -> None:
@@ -109,6 +109,6 @@ def test_spines_through_the_reader(stood: tuple[Library, list[str], str]) -> Non
     found = ocr.read_lines(picture([TITLES[n] for n in order], [270, 270, 90, 270, 90, 90, 270]))
     with library.reading() as records:
         report = check_spines(records, found, shelf_text=shelf)
-    assert [told.copy for told in report.told] == [copies[n] for n in order]
-    assert report.shelf.found.missing == (copies[6],)
-    assert [one.copy for one in report.shelf.found.misplaced] == [copies[3]]
+    assert [spine.copy for spine in report.spines] == [copies[n] for n in order]
+    assert report.shelf.diagnosis.missing == (copies[6],)
+    assert [one.copy for one in report.shelf.diagnosis.misplaced] == [copies[3]]

@@ -8,7 +8,7 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.shelves import places_in
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
-from intake.flow.shelves.make_places import ShelvesSaid, make_bookcase, parse_shelves
+from intake.flow.shelves.make_places import ShelfRequest, make_bookcase, parse_shelves
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.model.places import Place, PlaceKind
 from tests.flow.conftest import import_text
@@ -20,14 +20,14 @@ BOARD = Place(number="", kind=PlaceKind.SHELF, name="", subject="Birds", materia
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("five shelves of 800 mm", ShelvesSaid(5, 800)),
-        ("5 shelves of 800 x 300 x 250 mm", ShelvesSaid(5, 800, 300, 250)),
-        ("one shelf of 1.2 m", ShelvesSaid(1, 1200)),
-        ("Twelve shelves, 80 by 32,5 cm.", ShelvesSaid(12, 800, 325)),
-        ("3 boards: 900×350", ShelvesSaid(3, 900, 350)),
+        ("five shelves of 800 mm", ShelfRequest(5, 800)),
+        ("5 shelves of 800 x 300 x 250 mm", ShelfRequest(5, 800, 300, 250)),
+        ("one shelf of 1.2 m", ShelfRequest(1, 1200)),
+        ("Twelve shelves, 80 by 32,5 cm.", ShelfRequest(12, 800, 325)),
+        ("3 boards: 900×350", ShelfRequest(3, 900, 350)),
     ],
 )
-def test_what_a_person_says_of_shelves(text: str, said: ShelvesSaid) -> None:
+def test_what_a_person_says_of_shelves(text: str, said: ShelfRequest) -> None:
     assert parse_shelves(text) == said
 
 

@@ -102,7 +102,7 @@ def test_a_picture_without_a_symbol_waits_for_a_person(arrived: Library) -> None
 def test_a_frame_takes_what_is_sure_and_leaves_no_trace_otherwise(arrived: Library) -> None:
     def show(data: bytes, request: str, *held: str) -> tuple[ScanResult, ...]:
         frame = book_frame(
-            arrived, "1", data, held=held, decoders=DECODERS, request=request, station="phone-1", now=NOW
+            arrived, "1", data, answered=held, decoders=DECODERS, request=request, station="phone-1", now=NOW
         )
         return frame.taken
 

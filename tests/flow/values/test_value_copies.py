@@ -44,7 +44,7 @@ def test_a_value_stands_beside_the_earlier_one_and_is_undone(library: Library) -
         ({"amount": Decimal("NaN")}, "amount"),
         ({"amount": Decimal("1.005")}, "decimals"),
         ({"amount": Decimal("1.5"), "currency": "JPY"}, "decimals"),
-        ({"on": date(2026, 4, 1)}, "to come"),
+        ({"on": date(2026, 4, 1)}, "in the future"),
     ],
 )
 def test_bad_input_changes_nothing(library: Library, change: dict[str, object], about: str) -> None:

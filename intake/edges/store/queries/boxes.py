@@ -97,13 +97,13 @@ def seen_elsewhere(reader: LibraryReader, reference: str | None = None) -> tuple
         by_copy.c.before.is_(None),
     )
     joined = TABLES[Sighting].join(TABLES[Copy], _COPY.accession == _SIGHTING.copy)
-    found = (
+    statement = (
         select(_COPY.accession, _SIGHTING.box, _COPY.box, is_new.label("is_new"), *COLUMNS[Edition])
         .select_from(joined.join(TABLES[Edition], _EDITION.id == _COPY.edition_id))
         .where(in_consignment(_SIGHTING.box, reference), or_(_COPY.box.is_distinct_from(_SIGHTING.box), is_new))
         .order_by(_SIGHTING.id)
     )
-    rows = map(tuple, reader.connection.execute(found))
+    rows = map(tuple, reader.connection.execute(statement))
     seen = (SeenElsewhere(row[0], from_values(Edition, row[4:]), row[1], row[2], bool(row[3])) for row in rows)
     return tuple(dict.fromkeys(seen))
 
@@ -113,7 +113,7 @@ def discrepancies(reader: LibraryReader, reference: str | None = None) -> tuple[
     line = TABLES[Discrepancy]
     joined = line.join(TABLES[Copy], _COPY.accession == line.c.copy)
     columns = (*COLUMNS[Discrepancy], *COLUMNS[Copy], *COLUMNS[Edition])
-    found = (
+    statement = (
         select(*(column.label(f"column_{nth}") for nth, column in enumerate(columns)))
         .select_from(joined.join(TABLES[Edition], _EDITION.id == _COPY.edition_id))
         .where(in_consignment(line.c.box, reference))
@@ -126,7 +126,7 @@ def discrepancies(reader: LibraryReader, reference: str | None = None) -> tuple[
             from_values(Copy, row[ends[0] : ends[1]]),
             from_values(Edition, row[ends[1] :]),
         )
-        for row in map(tuple, reader.connection.execute(found))
+        for row in map(tuple, reader.connection.execute(statement))
     )
 
 

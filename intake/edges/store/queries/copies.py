@@ -46,10 +46,10 @@ def copies_of_families(reader: LibraryReader, numbers: Iterable[str]) -> tuple[t
     copies: list[Copy] = []
     joined = TABLES[Edition].outerjoin(TABLES[Copy], _COPY.edition_id == _EDITION.id)
     named = (column.label(f"copy_{column.name}") for column in COLUMNS[Copy])
-    wanted = select(*COLUMNS[Edition], *named).select_from(joined).order_by(_EDITION.id, _COPY.accession)
+    statement = select(*COLUMNS[Edition], *named).select_from(joined).order_by(_EDITION.id, _COPY.accession)
     for lot in in_lots(dict.fromkeys(numbers)):
         titles = select(_EDITION.title_key).where(or_(*map(carries_number, lot)))
-        for row in map(tuple, reader.connection.execute(wanted.where(_EDITION.title_key.in_(titles)))):
+        for row in map(tuple, reader.connection.execute(statement.where(_EDITION.title_key.in_(titles)))):
             width = len(COLUMNS[Edition])
             edition = from_values(Edition, row[:width])
             editions[edition.id] = edition

@@ -87,9 +87,9 @@ def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Ed
     if pool is None:
         return ()
     other_title = case((_EDITION.title_key == title_key(text), 0), else_=1)
-    wanted = select(*COLUMNS[Edition]).where(_EDITION.id.in_(pool))
-    wanted = wanted.order_by(other_title, func.length(_EDITION.title_key), _EDITION.id).limit(limit)
-    return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(wanted))
+    statement = select(*COLUMNS[Edition]).where(_EDITION.id.in_(pool))
+    statement = statement.order_by(other_title, func.length(_EDITION.title_key), _EDITION.id).limit(limit)
+    return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(statement))
 
 
 def known_numbers(reader: LibraryReader, numbers: Iterable[str]) -> frozenset[str]:
@@ -114,11 +114,11 @@ def holds_number(reader: LibraryReader, number: str) -> bool:
 
 def edition_numbers(reader: LibraryReader, box: str | None = None) -> tuple[str, ...]:
     """Return every number in the catalog, or of what is still packed in a box: the reader's code book."""
-    wanted = select(_EDITION.number).where(_EDITION.number.is_not(None)).distinct().order_by(_EDITION.number)
+    statement = select(_EDITION.number).where(_EDITION.number.is_not(None)).distinct().order_by(_EDITION.number)
     if box is not None:
-        wanted = wanted.join(TABLES[Copy], _COPY.edition_id == _EDITION.id)
-        wanted = wanted.where(_COPY.box == box, _COPY.state == CopyState.PACKED.value)
-    return tuple(reader.connection.scalars(wanted))
+        statement = statement.join(TABLES[Copy], _COPY.edition_id == _EDITION.id)
+        statement = statement.where(_COPY.box == box, _COPY.state == CopyState.PACKED.value)
+    return tuple(reader.connection.scalars(statement))
 
 
 def printings_of(reader: LibraryReader, edition_id: int) -> tuple[Printing, ...]:
@@ -130,16 +130,16 @@ def weighed_editions(reader: LibraryReader, limit: int) -> tuple[Edition, ...]:
     """Return editions whose mass is stated and of which there are copies, the earliest recorded first."""
     edition = TABLES[Edition].c
     owned = exists().where(TABLES[Copy].c.edition_id == edition.id)
-    wanted = select(*COLUMNS[Edition]).where(edition.mass_g > 0, owned).order_by(edition.id).limit(limit)
-    return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(wanted))
+    statement = select(*COLUMNS[Edition]).where(edition.mass_g > 0, owned).order_by(edition.id).limit(limit)
+    return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(statement))
 
 
 def volumes_in_boxes(reader: LibraryReader, sets: Iterable[int]) -> tuple[Edition, ...]:
     """Return the editions of these sets of which a copy is still packed."""
     joined = TABLES[Edition].join(TABLES[Copy], _COPY.edition_id == _EDITION.id)
-    wanted = select(*COLUMNS[Edition]).select_from(joined).where(_COPY.state == CopyState.PACKED.value).distinct()
+    statement = select(*COLUMNS[Edition]).select_from(joined).where(_COPY.state == CopyState.PACKED.value).distinct()
     volumes: list[Edition] = []
     for lot in in_lots(sorted(sets)):
-        rows = reader.connection.execute(wanted.where(_EDITION.set_id.in_(lot)).order_by(_EDITION.id))
+        rows = reader.connection.execute(statement.where(_EDITION.set_id.in_(lot)).order_by(_EDITION.id))
         volumes += [from_values(Edition, tuple(row)) for row in rows]
     return tuple(volumes)

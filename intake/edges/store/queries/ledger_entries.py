@@ -153,16 +153,16 @@ def verify_chain(reader: LibraryReader) -> int | None:
     """Return the number of the first entry that is missing or is not as it was written; None if all are sound."""
     previous, expected = FIRST_PREVIOUS, 1
     changes = _changes_by_entry(reader)
-    found, texts = next(changes, (None, ()))
+    changed_seq, texts = next(changes, (None, ()))
     for row in reader.connection.execute(select(ledger).order_by(ledger.c.seq).execution_options(yield_per=500)):
         own: tuple[ChangeText, ...] = ()
-        if found == row.seq:
+        if changed_seq == row.seq:
             own = tuple(texts)
-            found, texts = next(changes, (None, ()))
+            changed_seq, texts = next(changes, (None, ()))
         if row.seq != expected or not _is_sound(row, previous, own):
             return expected
         previous, expected = row.digest, expected + 1
-    return None if found is None else expected
+    return None if changed_seq is None else expected
 
 
 def _changes_by_entry(reader: LibraryReader) -> Iterator[tuple[int, Iterable[ChangeText]]]:

@@ -31,17 +31,17 @@ def editions_with_numbers(reader: LibraryReader, numbers: Iterable[str]) -> tupl
 
 def numbers_in_library(reader: LibraryReader, numbers: Collection[str]) -> set[str]:
     """Return those of the numbers that an edition carries, or a copy, a box or a place has for its own."""
-    held = {
+    known = {
         number
         for condition in _carrying(numbers)
         for number in reader.connection.scalars(select(_EDITION.number).where(condition))
     }
-    stems = {number[:ISSN_DIGITS] for number in held if number.startswith(ISSN_PREFIX)}
-    held |= {number for number in numbers if number[:ISSN_DIGITS] in stems}
+    stems = {number[:ISSN_DIGITS] for number in known if number.startswith(ISSN_PREFIX)}
+    known |= {number for number in numbers if number[:ISSN_DIGITS] in stems}
     for kind in (Copy, Box, Place):
         for lot in in_lots(numbers):
-            held.update(reader.connection.scalars(select(key_column(kind)).where(key_column(kind).in_(lot))))
-    return held
+            known.update(reader.connection.scalars(select(key_column(kind)).where(key_column(kind).in_(lot))))
+    return known
 
 
 def _carrying(numbers: Iterable[str]) -> Iterable[ColumnElement[bool]]:

@@ -56,5 +56,5 @@ def things_named(reader: LibraryReader, words: str) -> NamedThings:
 
 def boxes_meant_for(reader: LibraryReader, rooms: tuple[str, ...], limit: int) -> tuple[str, ...]:
     """Return the numbers of the first boxes that are meant for any of these rooms."""
-    wanted = select(_BOX.number).where(_BOX.room.in_(rooms)).order_by(_BOX.number).limit(limit)
-    return tuple(reader.connection.scalars(wanted))
+    statement = select(_BOX.number).where(_BOX.room.in_(rooms)).order_by(_BOX.number).limit(limit)
+    return tuple(reader.connection.scalars(statement))

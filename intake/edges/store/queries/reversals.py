@@ -59,9 +59,9 @@ def undone(reader: LibraryReader) -> Undone:
 
 def last_standing(reader: LibraryReader) -> LedgerEntry | None:
     """Return the newest entry whose effect stands: not taken back, and no taking back itself (a redo is a doing)."""
-    found = undone(reader)
-    numbers = range(found.last, 0, -1)
-    seq = next((seq for seq in numbers if seq not in found.undone_by and found.depth(seq) % 2 == 0), None)
+    reversals = undone(reader)
+    numbers = range(reversals.last, 0, -1)
+    seq = next((seq for seq in numbers if seq not in reversals.undone_by and reversals.depth(seq) % 2 == 0), None)
     return None if seq is None else ledger_entry(reader, seq)
 
 
@@ -77,17 +77,17 @@ def reversing_changes(reader: LibraryReader, seq: int) -> tuple[Change, ...]:
     entry = ledger_entry(reader, seq)
     if entry is None:
         raise RefusedError(f"Entry {seq}", "is not in the ledger", "list the latest entries and name one of them")
-    found = undone(reader)
-    if later := found.later(seq):
+    reversals = undone(reader)
+    if later := reversals.later(seq):
         what = "was taken back already" if len(later) % 2 else "was taken back and done again"
         raise RefusedError(f"Entry {seq}", f"{what} by entry {later[-1]}", f"take back entry {later[-1]} instead")
     if not entry.changes:
         raise RefusedError(f"Entry {seq}", "changed no record", "name an entry that did")
-    _refuse_if_altered_since(reader, entry, found)
+    _refuse_if_altered_since(reader, entry, reversals)
     return tuple(_change_of(change).reversed() for change in reversed(entry.changes))
 
 
-def _refuse_if_altered_since(reader: LibraryReader, entry: LedgerEntry, found: Undone) -> None:
+def _refuse_if_altered_since(reader: LibraryReader, entry: LedgerEntry, reversals: Undone) -> None:
     """Refuse if a later entry touched the same record, and was not taken back itself.
 
     A later entry and the one that took it back leave everything as it was, so that steps can be taken back one after
@@ -102,8 +102,8 @@ def _refuse_if_altered_since(reader: LibraryReader, entry: LedgerEntry, found: U
         .order_by(other.c.seq.desc())
     )
     for seq, table, key in reader.connection.execute(statement):
-        took_back_a_later_one = found.undoes.get(seq, 0) > entry.seq
-        if not took_back_a_later_one and found.stands(seq):
+        took_back_a_later_one = reversals.undoes.get(seq, 0) > entry.seq
+        if not took_back_a_later_one and reversals.stands(seq):
             why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq}"
             raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first")
 

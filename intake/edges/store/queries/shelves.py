@@ -100,7 +100,7 @@ def place_nodes(reader: LibraryReader, numbers: Collection[str] | None = None) -
             select(*columns).where(_PLACE.number.in_(select(_with_above(lot).subquery().c.number)))
             for lot in in_lots(dict.fromkeys(numbers))
         ]
-    rows = dict.fromkeys(tuple(row) for wanted in selects for row in reader.connection.execute(wanted))
+    rows = dict.fromkeys(tuple(row) for statement in selects for row in reader.connection.execute(statement))
     return _in_tree_order(PlaceNode(number, PlaceKind(kind), *rest) for number, kind, *rest in rows)
 
 
@@ -161,8 +161,8 @@ def filing_rule(reader: LibraryReader) -> tuple[Ordering, dict[int, str]]:
     """Return the person's rule of order, or the usual one, and the title of every set, by which it may sort."""
     rule, sets = TABLES[Ordering].c, TABLES[BookSet].c
     own = select(literal(1).label("one")).subquery().outerjoin(TABLES[Ordering], rule.name == Ordering().name)
-    wanted = select(*COLUMNS[Ordering], sets.id, sets.title).select_from(own.outerjoin(TABLES[BookSet], true()))
-    rows = [tuple(row) for row in reader.connection.execute(wanted)]
+    statement = select(*COLUMNS[Ordering], sets.id, sets.title).select_from(own.outerjoin(TABLES[BookSet], true()))
+    rows = [tuple(row) for row in reader.connection.execute(statement)]
     width = len(COLUMNS[Ordering])
     ordering = Ordering() if rows[0][0] is None else from_values(Ordering, rows[0][:width])
     return ordering, {row[width]: row[width + 1] for row in rows if row[width] is not None}
@@ -211,8 +211,8 @@ def first_copies_on(reader: LibraryReader, shelves: Iterable[str]) -> dict[str, 
     first: dict[str, Pair] = {}
     for lot in in_lots(shelves):
         ranked = select(_COPY.c.accession, rank.label("rank")).where(_COPY.c.place.in_(lot), _IS_THERE).subquery()
-        wanted = _STANDING.join(ranked, ranked.c.accession == _COPY.c.accession).where(ranked.c.rank == 1)
-        first |= {copy.place or "": (copy, edition) for copy, edition in _pairs(reader, wanted)}
+        statement = _STANDING.join(ranked, ranked.c.accession == _COPY.c.accession).where(ranked.c.rank == 1)
+        first |= {copy.place or "": (copy, edition) for copy, edition in _pairs(reader, statement)}
     return first
 
 
@@ -229,15 +229,15 @@ def count_unshelved(reader: LibraryReader) -> int:
 def copies_of_sets(reader: LibraryReader, sets: Iterable[int]) -> tuple[Pair, ...]:
     """Return every copy of these sets with its edition, by edition, missing ones too."""
     joined = _COPY.join(_EDITION, _COPY.c.edition_id == _EDITION.c.id)
-    wanted = select(*COLUMNS[Copy], *(column.label(f"edition_{column.name}") for column in COLUMNS[Edition]))
-    wanted = wanted.select_from(joined).order_by(_EDITION.c.id, _COPY.c.accession)
+    statement = select(*COLUMNS[Copy], *(column.label(f"edition_{column.name}") for column in COLUMNS[Edition]))
+    statement = statement.select_from(joined).order_by(_EDITION.c.id, _COPY.c.accession)
     lots = in_lots(dict.fromkeys(sets))
-    return tuple(pair for lot in lots for pair in _pairs(reader, wanted.where(_EDITION.c.set_id.in_(lot))))
+    return tuple(pair for lot in lots for pair in _pairs(reader, statement.where(_EDITION.c.set_id.in_(lot))))
 
 
-def _pairs(reader: LibraryReader, wanted: Select[Any]) -> Iterator[Pair]:
+def _pairs(reader: LibraryReader, statement: Select[Any]) -> Iterator[Pair]:
     count = len(COLUMNS[Copy])
-    for row in map(tuple, reader.connection.execute(wanted)):
+    for row in map(tuple, reader.connection.execute(statement)):
         yield from_values(Copy, row[:count]), from_values(Edition, row[count:])
 
 
