@@ -187,6 +187,9 @@ def test_what_cannot_be_printed_is_said_in_a_sentence(priced: Library, tmp_path:
         print_insurance(priced, tmp_path / "list.pdf", replace(WANTED, currency="QQQ"))
     with pytest.raises(RefusedError):
         print_high_value(priced, tmp_path / "list.pdf", replace(WANTED, single_limit=Decimal(10**6)))
+    for limit in (None, Decimal(-1)):
+        with pytest.raises(UsageError):
+            print_high_value(priced, tmp_path / "list.pdf", replace(WANTED, single_limit=limit))
     with priced.reading() as records, pytest.raises(RefusedError):
         move_papers.print_customs_list(records, tmp_path / "x.pdf", replace(CARRIAGE, reference="none"))
     with open_library(tmp_path / "empty", create=True) as empty, pytest.raises(RefusedError):
