@@ -14,13 +14,13 @@ from intake.flow.undo import undo
 
 
 @click.command("history")
-@click.argument("copy", required=False)
+@click.argument("copy_text", metavar="[COPY]", required=False)
 @click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 100_000))
 @pass_context
-def history_command(context: CommandContext, copy: str | None, limit: int) -> None:
+def history_command(context: CommandContext, copy_text: str | None, limit: int) -> None:
     """Show the last ledger entries, or everything that ever happened to one COPY."""
     with context.library() as library, library.reading() as records:
-        accession = resolve.find_copy(records, copy).accession if copy else None
+        accession = resolve.find_copy(records, copy_text).accession if copy_text else None
         lines = history(records, accession, limit)
     _show_history(context, lines)
 

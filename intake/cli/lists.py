@@ -104,7 +104,7 @@ for kind in ListKind:
 
 
 def show_import(context: CommandContext, name: str, result: ImportResult, *, dry_run: bool = False) -> None:
-    """Say what an import did, and which rows cannot be used."""
+    """Show what an import did, and which rows cannot be used."""
     for bad in result.bad_rows[:BAD_ROWS_SHOWN]:
         context.say(f"{name} line {bad.line}: {bad_row_sentence(bad)}")
     if len(result.bad_rows) > BAD_ROWS_SHOWN:

@@ -18,7 +18,7 @@ from intake.edges.store.queries.editions import editions_by_number, find_edition
 from intake.edges.store.queries.ledger_entries import verify_chain
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
-from intake.model.changes import Action, ActionKind, Change, made
+from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.editions import Copy, CopyState, Edition, title_key
 from intake.model.sightings import Sighting
 from tests.edges.store.made import NOON
@@ -94,7 +94,7 @@ def test_a_scan_booked_among_a_million(benchmark: BenchmarkFixture, million: Lib
             (found,) = editions_by_number(records, f"978{copy.edition_id:010d}")
             copies_of_editions(records, [found.id])
         with million.writing() as work:
-            sighting = Sighting(id=work.new_id(Sighting), copy=copy.accession, at=NOON, station="bench", box="B1")
+            sighting = Sighting(id=Provisional().id(), copy=copy.accession, at=NOON, station="bench", box="B1")
             seen = Change(copy, replace(copy, state=CopyState.UNPACKED))
             work.apply(Action(ActionKind.UNPACK_COPY, copy.accession, request=copy.accession), (seen, *made(sighting)))
 

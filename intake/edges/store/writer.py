@@ -15,11 +15,10 @@ from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import FIELDS, key_of, table_name, title_of, utc_text
-from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
+from intake.edges.store.rows import key_of, title_of, utc_text
+from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.model.changes import Action, Applied, Change, LedgerEntry, Record
-from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 
 
@@ -36,31 +35,6 @@ class LibraryWriter(LibraryReader):
     def __init__(self, connection: Connection, now: Callable[[], datetime]) -> None:
         super().__init__(connection)
         self._now = now
-
-    def new_id(self, kind: type[Record]) -> int:
-        """Return an id that no record of this kind has or ever had.
-
-        Raises:
-            ValueError: the key of this kind is not a number.
-        """
-        if FIELDS[kind][0].base is not int:
-            raise ValueError(f"the key of {table_name(kind)} is not a number")
-        highest = self.connection.scalar(select(func.max(key_column(kind)))) or 0
-        return self._count(table_name(kind), at_least=highest)
-
-    def new_serial(self, kind: OwnKind) -> int:
-        """Return a serial for an own number that was never given before, counting from 1."""
-        return self._count(f"serial {kind.value}", at_least=0)
-
-    def _count(self, name: str, *, at_least: int) -> int:
-        row = counter.c.name == name
-        last = self.connection.scalar(select(counter.c.last).where(row))
-        value = max(last or 0, at_least) + 1
-        if last is None:
-            self.connection.execute(insert(counter).values(name=name, last=value))
-        else:
-            self.connection.execute(update(counter).where(row).values(last=value))
-        return value
 
     def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
         """Make the changes and enter them in the ledger.
@@ -110,7 +84,7 @@ class LibraryWriter(LibraryReader):
             self._check_tree(pending)
             return Applied(self._enter(action, pending, last), keys)
         except (OverflowError, UnicodeEncodeError) as error:
-            why = f"holds a value that cannot be stored ({error})"
+            why = f"has a value that cannot be stored ({error})"
             raise RefusedError(f"The step '{action.name}'", why, "correct it") from error
 
     def _check(self, pending: Sequence[Pending], given: Collection[RecordKey]) -> None:
@@ -131,7 +105,7 @@ class LibraryWriter(LibraryReader):
                     raise _not_as_supposed(change, stored.get(key))
 
     def _write(self, pending: Sequence[Pending]) -> None:
-        """Write new records, then altered ones, then take away what is to go, last of all what others refer to."""
+        """Write new records, then altered ones, then delete, last of all the records that others refer to."""
         for kind, group in groupby(
             (change for change in pending if change.before is None), key=lambda change: change.kind
         ):
@@ -156,7 +130,7 @@ class LibraryWriter(LibraryReader):
             raise _not_as_supposed(change, self.get(change.kind, change.key))
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
-        """Refuse a place that is now inside itself; it and all below it would be found no more."""
+        """Refuse a place that is now inside itself; neither it nor anything below it could be reached any more."""
         for change in pending:
             place = change.after if isinstance(change.after, Place) else None
             passed: set[str] = set()

@@ -23,7 +23,7 @@ NO_REASON = "no reason given"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ArrivalReport:
-    """What was seen of a box when it arrived, before it was opened.
+    """The state of a box when it arrived, before it was opened.
 
     Attributes:
         delivered: the day on which the carrier handed it over; None where it is not stated.
@@ -41,7 +41,7 @@ class ArrivalReport:
 NOT_LOOKED_AT = ArrivalReport()
 
 Why = Callable[[tuple[Copy, ...]], str]
-"""Asks the person why these copies are missing from the box that they have unpacked."""
+"""Asks the person why these copies are missing from the unpacked box; returns the reason."""
 
 
 def no_reason(_missing: tuple[Copy, ...]) -> str:
@@ -88,7 +88,7 @@ def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
             raise RefusedError(f"Box {box.number}", f"is {box.state}", "open another box, or undo its closing")
         recorded, copy = _copy_to_pack(records, what)
     if copy.state is CopyState.PACKED:
-        raise RefusedError(f"Copy {copy.accession}", f"lies in box {copy.box} already", "undo that step first")
+        raise RefusedError(f"Copy {copy.accession}", f"is in box {copy.box} already", "undo that step first")
     packed = replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None)
     action = Action(ActionKind.PACK_COPY, packed.accession, station)
     applied = library.apply(action, (Change(recorded, packed), *supposing(box)))
@@ -155,7 +155,7 @@ def check_in(
     """
     if seen.delivered is not None and today is not None and seen.delivered > today:
         raise UsageError(
-            f"The delivery on {seen.delivered}", f"is still to come (today is {today})", "correct the date"
+            f"The delivery on {seen.delivered}", f"is in the future (today is {today})", "correct the date"
         )
     pictures = {picture.sha256: picture for picture in seen.pictures}
     with library.reading() as records:
@@ -185,13 +185,13 @@ def check_in(
 def finish(
     library: Library, box_text: str, *, why: Why = no_reason, now: datetime | None = None, station: str
 ) -> tuple[Box, tuple[Copy, ...]]:
-    """Finish a box: what its list names and was not seen is missing from now on, and is reported to the carrier.
+    """Finish a box: what is on its list and was not seen is recorded as missing, for the report to the carrier.
 
     Args:
         library: where it is recorded.
         box_text: the box, as typed.
         why: asked for the reason where something is missing, before anything is written.
-        now: the moment, in UTC, that stands on the lines of the discrepancy report; None takes the clock's.
+        now: the moment, in UTC, for the lines of the discrepancy report; None takes the clock's.
         station: who does it.
 
     Returns:

@@ -53,10 +53,10 @@ def checked(figure: Figure, today: date) -> Figure:
     currency = currency_code(figure.currency)
     amount = figure.amount
     if not amount.is_finite() or amount < 0:
-        raise UsageError(f"Value {amount}", "is not an amount from 0 on", "give an amount such as 120.00")
+        raise UsageError(f"Value {amount}", "is not an amount", "give an amount such as 120.00")
     if -int(amount.normalize().as_tuple().exponent) > decimals(currency):
         why = f"has more than the {decimals(currency)} decimals of {currency}"
-        raise UsageError(f"Value {amount}", why, "look for a misplaced point")
+        raise UsageError(f"Value {amount}", why, "check the decimal point")
     if figure.on > today:
         raise UsageError(f"The day {figure.on.isoformat()}", "is in the future", "give the day of the valuation")
     return Figure(

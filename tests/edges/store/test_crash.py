@@ -10,34 +10,33 @@ import pytest
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.ledger_entries import count_records, latest_entries, ledger_entry, verify_chain
-from intake.model.changes import Action, ActionKind, made
+from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet, Edition
 
 WRITER = """
 import sys
 from pathlib import Path
 from intake.edges.store.library import open_library
-from intake.model.changes import Action, ActionKind, made
+from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import Edition
 with open_library(Path(sys.argv[1])) as library:
     while True:
-        with library.writing() as work:
-            books = [Edition(id=work.new_id(Edition), title="Invented " * 40) for _ in range(5)]
-            entry = work.apply(Action(ActionKind.IMPORT_EDITIONS, str(books[0].id)), made(*books))
-        print(entry.seq, entry.digest, *(book.id for book in books), flush=True)
+        new = Provisional()
+        books = [Edition(id=new.id(), title="Invented " * 40) for _ in range(5)]
+        applied = library.apply(Action(ActionKind.IMPORT_EDITIONS, "five books"), made(*books))
+        print(applied.entry.seq, applied.entry.digest, *(applied.key(book.id) for book in books), flush=True)
 """
 
 REPEATER = """
 import sys
 from pathlib import Path
 from intake.edges.store.library import open_library
-from intake.model.changes import Action, ActionKind, made
+from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 with open_library(Path(sys.argv[1])) as library:
     for nth in range(40):
-        with library.writing() as work:
-            made_set = BookSet(id=work.new_id(BookSet), title=sys.argv[2])
-            work.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth), sys.argv[2], request=f"scan-{nth}"), made(made_set))
+        new = made(BookSet(id=Provisional().id(), title=sys.argv[2]))
+        library.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth), sys.argv[2], request=f"scan-{nth}"), new)
 """
 
 
@@ -89,9 +88,8 @@ def test_stations_that_send_the_same_requests_make_one_entry_each(library: Libra
 
 def test_threads_share_a_library(library: Library) -> None:
     def make(nth: int) -> int:
-        with library.writing() as work:
-            new = made(BookSet(id=work.new_id(BookSet), title="x"))
-            return work.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth)), new).entry.seq
+        new = made(BookSet(id=Provisional().id(), title="x"))
+        return library.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth)), new).entry.seq
 
     with ThreadPoolExecutor(8) as pool:
         assert sorted(pool.map(make, range(40))) == list(range(1, 41))

@@ -25,9 +25,9 @@ from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.rows import RECORD_TYPES
 from intake.errors import RefusedError
 from intake.model.boxes import Box
-from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record, made
-from intake.model.editions import BookSet, Copy, CopyState, Edition
-from intake.model.identifiers import OwnKind
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, Record, made
+from intake.model.editions import BookSet, Copy, CopyState
+from intake.model.identifiers import OwnKind, own_number
 from intake.model.places import Place, PlaceKind
 from intake.model.sightings import Sighting
 from tests.edges.store.made import (
@@ -227,19 +227,26 @@ def test_a_place_is_not_put_inside_itself(library: Library) -> None:
     apply(library, Change(SHELF, replace(SHELF, parent="S1")))
 
 
-def test_ids_and_serials_are_given_once(library: Library) -> None:
-    with library.writing() as work:
-        assert [work.new_id(BookSet), work.new_id(BookSet), work.new_id(Edition)] == [1, 2, 1]
-        assert [work.new_serial(OwnKind.COPY), work.new_serial(OwnKind.COPY), work.new_serial(OwnKind.BOX)] == [1, 2, 1]
-        work.apply(Action(ActionKind.IMPORT_EDITIONS, "set"), made(BookSet(id=40, title="numbered elsewhere")))
-        assert work.new_id(BookSet) == 41
-        work.apply(Action(ActionKind.IMPORT_EDITIONS, "set"), made(BookSet(id=41, title="taken back soon")))
-    take_back(library, 2)
-    with library.writing() as work:
-        assert work.new_id(BookSet) == 42, "or the ledger would tell two stories of set 41"
-        assert work.new_serial(OwnKind.COPY) == 3
-        with pytest.raises(ValueError, match="not a number"):
-            work.new_id(Box)
+def test_an_id_is_given_once_even_if_its_record_was_taken_back(library: Library) -> None:
+    def key_of_new_set() -> int:
+        book_set = BookSet(id=Provisional().id(), title="numbered here")
+        return library.apply(Action(ActionKind.IMPORT_EDITIONS, "set"), made(book_set)).key(book_set.id)
+
+    assert [key_of_new_set(), key_of_new_set()] == [1, 2]
+    apply(library, *made(BookSet(id=40, title="numbered elsewhere")))
+    assert key_of_new_set() == 41
+    take_back(library, 4)
+    assert key_of_new_set() == 42, "or the ledger would have two histories of set 41"
+
+
+def test_a_serial_is_given_once_even_if_its_box_was_taken_back(library: Library) -> None:
+    def number_of_new_box() -> str:
+        box = Box(number=Provisional().number(OwnKind.BOX))
+        return library.apply(Action(ActionKind.OPEN_BOX, box.number), made(box)).key(box.number)
+
+    assert number_of_new_box() == own_number(OwnKind.BOX, 1)
+    take_back(library, 1)
+    assert number_of_new_box() == own_number(OwnKind.BOX, 2)
 
 
 def digest_as_documented(entry: LedgerEntry) -> str:
