@@ -8,16 +8,17 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.papers import PAPERS, output_option, paper_option, print_group
+from intake.cli.papers import PAPER_SIZE, say_written
 from intake.cli.parameters import amount, day, mass
-from intake.edges.store.queries.boxes import list_boxes
 from intake.errors import UsageError
-from intake.flow.lookup.resolve import find_box
 from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, claim_sums, period_rows, plan_claim
-from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, freight, measure_outside
+from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, count_boxes, freight, measure_outside
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
-from intake.flow.papers import printing_moves
+from intake.flow.papers import registry
+from intake.flow.papers.claim_papers import notice_content, periods_content
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.render import draw, format_of, print_paper, save
 from intake.model.boxes import Consignment
 from intake.model.carriage import LiabilityTerms
 from intake.model.currencies import amount_text
@@ -48,7 +49,7 @@ def add_command(
         consignment = Consignment(reference=reference, dispatched=dispatched, **parties)
         consign(library, consignment, box, station=context.settings.station)
         with library.reading() as records:
-            count = len(list_boxes(records, reference))
+            count = count_boxes(records, reference)
     context.say(f"Consignment {reference} has {count} {'box' if count == 1 else 'boxes'}.")
 
 
@@ -118,25 +119,33 @@ def damage_command(context: CommandContext, copy_text: str, what: tuple[str, ...
 
 @click.command("reconcile")
 @click.argument("reference", required=False)
-@paper_option
+@PAPER_SIZE
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the discrepancy report of the consignment.")
 @pass_context
 def reconcile_command(context: CommandContext, reference: str | None, paper: str, path: Path | None) -> None:
     """Show what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
-    with context.library() as library, library.reading() as records:
-        reconciled = reconcile(records, reference)
-        _show_reconciled(context, reconciled)
-        if path is None:
-            return
-        consignment = records.get(Consignment, reference) if reference else None
-        if consignment is None:
+    if path is not None:
+        if reference is None:
             raise UsageError(
                 "The discrepancy report", "covers one consignment, and none was named", "name its carrier reference"
             )
-        printing_moves.print_discrepancies(
-            records, reconciled, consignment, path, on=startup.today(), paper_mm=PAPERS[paper]
+        format_of(registry.DISCREPANCIES, path)
+    with context.library() as library:
+        with library.reading() as records:
+            reconciled = reconcile(records, reference)
+        _show_reconciled(context, reconciled)
+        if path is None or reference is None:
+            return
+        options = PaperOptions(reference=reference, size=paper)
+        rendered = print_paper(
+            library,
+            registry.DISCREPANCIES,
+            options,
+            path,
+            on=startup.today(),
+            station=context.settings.station,
         )
-    context.say(f"Wrote {path}.")
+    say_written(context, path, rendered.report)
 
 
 def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
@@ -173,7 +182,7 @@ def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
 @click.option("--insured", type=amount, help="Sum insured.")
 @click.option("--notice", type=PathArgument, help="Print the letter to the carrier.")
 @click.option("--sheet", type=PathArgument, help="Print your own sheet of periods and limits.")
-@paper_option
+@PAPER_SIZE
 @pass_context
 def claim_command(
     context: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **options: object
@@ -192,13 +201,17 @@ def claim_command(
             declared=_amount(options["declared"]),
             insured=_amount(options["insured"]),
         )
-        if notice is not None:
-            printing_moves.print_notice(claim, terms, notice, on=today, paper_mm=PAPERS[paper])
-        if sheet is not None:
-            printing_moves.print_periods(claim, terms, sheet, on=today, paper_mm=PAPERS[paper])
+    paper_options = PaperOptions(size=paper)
+    papers = [(registry.NOTICE, notice), (registry.PERIODS, sheet)]
+    files = [(record, path, format_of(record, path)) for record, path in papers if path is not None]
+    content = {registry.NOTICE: notice_content, registry.PERIODS: periods_content}
+    drawn = [
+        (path, draw(record, content[record](claim, terms, today), paper_options, form)) for record, path, form in files
+    ]
     _show_claim(context, claim, terms, today)
-    for path in filter(None, (notice, sheet)):
-        context.say(f"Wrote {path}.")
+    for path, rendered in drawn:
+        save(rendered, path)
+        say_written(context, path, rendered.report)
 
 
 def _terms(options: dict[str, object], dispatched: date | None) -> LiabilityTerms:
@@ -235,25 +248,6 @@ def _show_claim(context: CommandContext, claim: Claim, terms: LiabilityTerms, to
         context.say(f"  {claim.owed.rule.source}; it counts {claim.owed.rule.counts}.")
     for remark in claim.remarks[1:]:
         context.say(remark)
-
-
-@print_group.command("face-labels")
-@click.argument("box", nargs=-1)
-@click.option("--address", default="", help="Address of the desk: the symbol on the label then opens the box's page.")
-@click.option("--stacking", type=mass, help="The most that may be stacked on a box; adds the handling mark for it.")
-@paper_option
-@output_option
-@pass_context
-def face_labels_command(
-    context: CommandContext, box: tuple[str, ...], address: str, stacking: float | None, paper: str, path: Path
-) -> None:
-    """Print labels for the four faces of the BOXES named, or of all: one sheet a box."""
-    with context.library() as library, library.reading() as records:
-        boxes = [find_box(records, text) for text in box] or list_boxes(records)
-        report = printing_moves.print_face_labels(
-            records, boxes, path, address=address, stacking_g=stacking, paper_mm=PAPERS[paper]
-        )
-    context.say(f"Wrote {path}, {report.pages} {'page' if report.pages == 1 else 'pages'}.")
 
 
 COMMANDS = (consign_group, damage_command, reconcile_command, claim_command)

@@ -8,13 +8,13 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.papers import PAPERS, output_option, paper_option
-from intake.cli.schedules import say_printed
+from intake.cli.papers import paper_command
 from intake.errors import UsageError
 from intake.flow.condition import condition_report as condition_flow
 from intake.flow.condition.condition_report import Inspection
 from intake.flow.condition.inspect_copy import Facts, record_facts
-from intake.flow.papers import dossiers, move_papers
+from intake.flow.papers import registry
+from intake.flow.papers.copy_words import report_words
 from intake.model.condition import ALWAYS_STATED, PARTS, Occasion
 from intake.model.editions import Covering, Finish, Grade, Sewing
 
@@ -101,7 +101,7 @@ def record_command(
             station=context.settings.station,
             now=startup.now(),
         )
-    context.say(f"Copy {report.copy}, {report.occasion}: {move_papers.report_words(report)}")
+    context.say(f"Copy {report.copy}, {report.occasion}: {report_words(report)}")
 
 
 def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, str]:
@@ -115,16 +115,6 @@ def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, st
     return {**joined, **({"": ", ".join(stated)} if stated else {})}
 
 
-@condition_group.command("print")
-@click.argument("copy_texts", metavar="[COPY]...", nargs=-1)
-@paper_option
-@output_option
-@pass_context
-def print_command(context: CommandContext, copy_texts: tuple[str, ...], paper: str, path: Path) -> None:
-    """Print condition reports of the COPIES named, or of all that have one, as PDF."""
-    with context.library() as library:
-        report = dossiers.print_condition(library, copy_texts, path, on=startup.today(), paper_mm=PAPERS[paper])
-    say_printed(context, path, report)
-
+condition_group.add_command(paper_command(registry.CONDITION, "print"))
 
 COMMANDS = (condition_group,)

@@ -13,7 +13,10 @@ from intake.flow.moving import plan_packing
 from intake.flow.moving.guess_parcel import Looked, look_into
 from intake.flow.moving.lift import HOLDS, judge_lift
 from intake.flow.moving.weigh_box import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
-from intake.flow.papers import printing_moves
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.plan_papers import plan_paper, plan_remarks
+from intake.flow.papers.registry import PACKING_PLAN
+from intake.flow.papers.render import draw, format_of, save
 from intake.model.packing import PackingRules
 from intake.units.convert import kg_text
 
@@ -46,7 +49,7 @@ READING, PLANNING = 0.4, 0.8
     help="Largest part of the total value in one box, from 0 to 1; else a quarter to a half.",
 )
 @click.option("--book", is_flag=True, help="Open the boxes and pack the copies into them as planned.")
-@click.option("-o", "--output", "path", type=PathArgument, help="Print the plan as PDF.")
+@click.option("-o", "--output", "path", type=PathArgument, help="Print the plan (.pdf, .xlsx, .csv).")
 @pass_context
 def plan_command(
     context: CommandContext,
@@ -60,6 +63,7 @@ def plan_command(
     book: bool,
 ) -> None:
     """Plan which copy goes into which box and layer, into open boxes first, then into new ones."""
+    form = format_of(PACKING_PLAN, path) if path is not None else None
     begins = time.monotonic()
 
     def before(part: float) -> Callable[[], bool]:
@@ -79,7 +83,7 @@ def plan_command(
         numbers: tuple[str, ...] = ()
         if book:
             numbers, entry = plan_packing.book(library, planned, station=context.settings.station)
-    for remark in printing_moves.plan_remarks(planned):
+    for remark in plan_remarks(planned):
         context.say(remark)
     context.table(
         ("Box", "Kind", "Room", "Copies", "About", "Piles"),
@@ -100,8 +104,8 @@ def plan_command(
         context.say(f"Not planned: {left.item.key}  {planned.titles[left.item.key]}: {left.why}", style="yellow")
     if book:
         context.say(f"Booked with ledger entry {entry.seq}; 'intake undo {entry.seq}' takes it back.")
-    if path is not None:
-        printing_moves.print_plan(planned, path, on=startup.today())
+    if path is not None and form is not None:
+        save(draw(PACKING_PLAN, plan_paper(planned, startup.today()), PaperOptions(), form), path)
         context.say(f"Wrote {path}.")
 
 

@@ -2,9 +2,9 @@
 
 import re
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
-from intake.errors import UsageError
+from intake.units.amounts import parse_amount, parse_day
 from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
 
 ON_THE_FLOOR = re.compile(r"0+(?:[.,]0+)?\s*(?:mm|cm|m|in)", re.IGNORECASE)
@@ -31,27 +31,10 @@ def size(text: str) -> tuple[float, float, float]:
 
 
 def day(text: str) -> date:
-    """Read a date as ISO 8601 writes it.
-
-    Raises:
-        UsageError: it is not a date.
-    """
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise UsageError(f"The day {text!r}", "is not a date", "write it like 2026-05-04") from None
+    """Read a day as ISO 8601 writes it."""
+    return parse_day(text)
 
 
 def amount(text: str) -> Decimal:
-    """Read an exact amount of money, or a rate.
-
-    Raises:
-        UsageError: it is not a number, or it is negative.
-    """
-    try:
-        value = Decimal(text)
-    except InvalidOperation:
-        raise UsageError(f"The amount {text!r}", "is not a number", "write it like 1.31") from None
-    if not value.is_finite() or value < 0:
-        raise UsageError(f"The amount {text!r}", "is negative or not a number", "write it like 1.31")
-    return value
+    """Read an exact amount of money, or a rate."""
+    return parse_amount(text)

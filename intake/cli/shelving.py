@@ -7,9 +7,10 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.papers import paper_command
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_copy, find_shelf
-from intake.flow.papers import shelf_papers
+from intake.flow.papers import registry
 from intake.flow.pictures.read_shelf import read_labels, read_spines
 from intake.flow.shelves import arrange_shelves, check_shelf
 from intake.flow.shelves.check_spines import SpineQuestion, check_spines
@@ -189,15 +190,6 @@ def _check_spines(context: CommandContext, paths: tuple[Path, ...], shelf: str) 
             _say_report(context, path, report.shelf)
 
 
-@click.command("draw")
-@click.argument("bookcase")
-@click.option("-o", "--output", "path", required=True, type=PathArgument, help="File to write, .pdf or .svg.")
-@pass_context
-def draw_command(context: CommandContext, bookcase: str, path: Path) -> None:
-    """Draw a BOOKCASE, by name or number, to scale with its books as they stand."""
-    with context.library() as library, library.reading() as records:
-        shelf_papers.draw_bookcase(records, bookcase, path)
-    context.say(f"Wrote {path}.")
-
+draw_command = paper_command(registry.BOOKCASES, "draw")
 
 COMMANDS = (order_command, room_command, arrange_command, loads_command, check_command, draw_command)

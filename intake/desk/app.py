@@ -165,6 +165,6 @@ ROUTES = [
     Route("/shelves/{shelf}", shelf_pages.show_shelf),
     _post("/shelves", shelf_pages.put),
     Route("/papers", paper_pages.show_papers),
-    Route("/papers/{paper}.pdf", paper_pages.show_pdf),
+    Route("/papers/{paper}.{suffix}", paper_pages.show_paper),
     Route("/ledger", catalog_pages.show_ledger),
 ]

@@ -1,73 +1,86 @@
-"""The papers: chosen, looked at as the real PDF, printed by the browser."""
+"""The papers: chosen with their options, looked at as the real PDF, printed by the browser, or saved in any format."""
+
+from collections.abc import Mapping
+from typing import Any
+from urllib.parse import urlencode
 
 from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
-from intake.desk.rendering import id_of, page, refusal, text_of
+from intake.desk.rendering import page, refusal, text_of
 from intake.desk.request_state import desk_of
-from intake.edges import templates
-from intake.edges.store.queries.boxes import list_boxes
-from intake.flow.papers.previews import LABELS, SIZES, Paper, PaperChoice, preview
-from intake.model.boxes import Consignment
+from intake.errors import UsageError
+from intake.flow.papers.label_papers import template_names
+from intake.flow.papers.option_fields import TEMPLATE
+from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
+from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup
+from intake.flow.papers.registry import PAPERS, find_paper
+from intake.flow.papers.render import render
+from intake.flow.papers.suggestions import suggestions
 
-WORDS = {
-    Paper.SHELF_LABELS: ("Shelf labels", "one for each shelf, to be stuck to its edge"),
-    Paper.COPY_FLAGS: ("Copy flags", "a slip for each shelved copy, laid in and never stuck on"),
-    Paper.BOX_LABELS: ("Box labels", "one for each box"),
-    Paper.PACKING_LISTS: ("Packing lists", "what is in each box"),
-    Paper.MASTER_LIST: ("Master list", "all boxes of a consignment, without prices"),
-    Paper.INVENTORY: ("Inventory", "every copy with its condition, place and value"),
-}
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'"
 """For the browser's own viewer, which brings a style with it."""
+MEDIA_TYPES = {
+    PaperFormat.PDF: "application/pdf",
+    PaperFormat.XLSX: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    PaperFormat.CSV: "text/csv; charset=utf-8",
+    PaperFormat.SVG: "image/svg+xml",
+}
 
 
 def show_papers(request: Request) -> Response:
-    """Let a person choose a paper, and show it."""
-    choice = _choice(request, text_of(request.query_params.get("paper", "")))
+    """Let a person choose a paper and its options, and show it."""
+    name = text_of(request.query_params.get("paper", ""))
+    groups = [(group.value, [paper for paper in PAPERS if paper.group is group]) for group in PaperGroup]
+    if not name:
+        return page(request, "papers.html", groups=groups, paper=None)
+    paper = find_paper(name)
+    texts = _texts(request, paper)
+    options = with_typed(paper.defaults, paper.options, texts)
     with desk_of(request).library.reading() as records:
-        boxes = list_boxes(records)
-        consignments = records.all(Consignment)
+        offered = suggestions(records, [option.suggests for option in paper.options if option.suggests])
+    offered[Suggestion.TEMPLATES] = template_names()
     return page(
         request,
         "papers.html",
-        words=WORDS,
-        choice=choice,
-        labels=LABELS,
-        names=templates.names(),
-        sizes=list(SIZES),
-        boxes=boxes,
-        consignments=consignments,
-        query=request.url.query,
-    )
-
-
-def show_pdf(request: Request) -> Response:
-    """Return a paper as a PDF file."""
-    choice = _choice(request, text_of(request.path_params["paper"]))
-    if choice is None:
-        return refusal(request, 404, "This paper", "is not one that can be printed", "choose one of the list")
-    # A template may also be a file of the person's own, but never one that a request names.
-    if choice.template and choice.template not in templates.names():
-        return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
-    with desk_of(request).library.reading() as records:
-        data, _ = preview(records, choice, on=desk_startup.today())
-    headers = {"Content-Disposition": f'inline; filename="{choice.paper}.pdf"', "Content-Security-Policy": PDF_POLICY}
-    return Response(data, media_type="application/pdf", headers=headers)
-
-
-def _choice(request: Request, name: str) -> PaperChoice | None:
-    paper = next((paper for paper in Paper if paper.value == name), None)
-    if paper is None:
-        return None
-    asked = {key: text_of(value) for key, value in request.query_params.items()}
-    return PaperChoice(
+        groups=groups,
         paper=paper,
-        template=asked.get("template", ""),
-        start=id_of(asked.get("start", "")) or 1,
-        box=asked.get("box", ""),
-        size=asked.get("size", "a4"),
-        reference=asked.get("reference", ""),
-        owner=asked.get("owner", ""),
+        fields=[(option, _shown(option.name, texts, paper.defaults)) for option in paper.options],
+        offered=offered,
+        is_complete=not list(missing(paper.options, options)),
+        query=urlencode(texts),
     )
+
+
+def show_paper(request: Request) -> Response:
+    """Return a paper as a file: to be shown by the browser if it is a PDF or a drawing, else to be saved."""
+    suffix = text_of(request.path_params["suffix"])
+    try:
+        paper = find_paper(text_of(request.path_params["paper"]))
+        form = next(form for form in paper.formats if form == suffix)
+    except (UsageError, StopIteration):
+        return refusal(request, 404, "This paper", "is not one that can be printed", "choose one of the list")
+    texts = _texts(request, paper)
+    # A template may also be a file of the person's own, but never one that a request names.
+    if texts.get(TEMPLATE.name, "") not in ("", *template_names()):
+        return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
+    options = with_typed(paper.defaults, paper.options, texts)
+    rendered = render(desk_of(request).library, paper, options, form, on=desk_startup.today())
+    shown = form in (PaperFormat.PDF, PaperFormat.SVG)
+    headers = {"Content-Disposition": f'{"inline" if shown else "attachment"}; filename="{paper.name}.{form}"'}
+    if form is PaperFormat.PDF:
+        headers["Content-Security-Policy"] = PDF_POLICY
+    return Response(rendered.data, media_type=MEDIA_TYPES[form], headers=headers)
+
+
+def _texts(request: Request, paper: Paper[Any]) -> dict[str, str]:
+    """Return what a request says of the paper's options, as text."""
+    asked = ((option.name, text_of(request.query_params.get(option.name, ""))) for option in paper.options)
+    return {name: text for name, text in asked if text}
+
+
+def _shown(name: str, texts: Mapping[str, str], defaults: PaperOptions) -> str:
+    """Return what a field shows: what was typed, else the default."""
+    default = getattr(defaults, name)
+    return texts.get(name, "") or ("" if default in (None, (), False) else str(default))

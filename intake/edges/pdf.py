@@ -1,4 +1,4 @@
-"""Saving pages as a PDF file, at exact size, with embedded fonts.
+"""Drawing pages as a PDF file, at exact size, with embedded fonts.
 
 The same pages give the same bytes. Symbols are filled paths whose modules have their exact width. The file tells the
 printing program not to scale; whether the printer complies can be checked with a ruler. Only this module and `fonts`
@@ -8,7 +8,6 @@ use reportlab.
 import io
 import re
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 from typing import Any
 
 from reportlab import rl_config
@@ -17,7 +16,6 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from intake.edges import fonts
-from intake.edges.atomic_write import write_whole
 from intake.model.pages import (
     Align,
     Mark,
@@ -37,29 +35,18 @@ rl_config.useA85 = 0
 DARK = re.compile("1+")
 
 
-def save(pages: Iterable[Page], path: Path, *, title: str, author: str = "", subject: str = "") -> PrintReport:
-    """Write pages to a PDF file, completely or not at all.
+def draw(pages: Iterable[Page], *, title: str, author: str = "", subject: str = "") -> tuple[bytes, PrintReport]:
+    """Return pages as a PDF file.
 
     Args:
         pages: in order.
-        path: the file.
         title: shown by viewers instead of the file name.
         author: the owner of the list.
         subject: the text of its proof, which is read from here when the file is verified.
 
     Returns:
-        The number of pages, and the letters that could not be printed properly.
-
-    Raises:
-        FileError: the file cannot be written.
+        The bytes of the file; the number of pages, and the letters that could not be printed properly.
     """
-    data, report = draw(pages, title=title, author=author, subject=subject)
-    write_whole(path, data)
-    return report
-
-
-def draw(pages: Iterable[Page], *, title: str, author: str = "", subject: str = "") -> tuple[bytes, PrintReport]:
-    """Return the bytes of the PDF file, and the report; see `save`."""
     buffer = io.BytesIO()
     canvas = Canvas(buffer, pageCompression=1, invariant=1)
     canvas.setTitle(title)

@@ -1,6 +1,6 @@
-"""Reading and writing tables: CSV in both directions, XLSX only written.
+"""Tables: CSV in both directions, XLSX only written.
 
-CSV is written after RFC 4180 in UTF-8; a cell that a spreadsheet program could take for a formula gets an apostrophe
+CSV is made after RFC 4180 in UTF-8; a cell that a spreadsheet program could take for a formula gets an apostrophe
 before it, which is taken off again when it is read (`csv_rows`). Does not know what the columns mean.
 """
 
@@ -16,7 +16,6 @@ from pathlib import Path
 import xlsxwriter
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
-from intake.edges.atomic_write import write_whole
 from intake.edges.csv_rows import FORMULA, CsvFile, RowFault, SheetRow
 from intake.errors import FileError, UsageError
 
@@ -62,38 +61,35 @@ def read_csv(path: Path) -> Table:
     return Table(file.header, rows, tuple(line for line in lines if isinstance(line, RowFault)))
 
 
-def save_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> None:
-    """Write a CSV file, completely or not at all.
+def csv_bytes(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
+    """Return a CSV file.
 
     Args:
-        path: the file.
         header: names of the columns.
         rows: numbers are written as by Python, dates in ISO 8601 form, None as an empty cell.
 
     Raises:
-        FileError: it cannot be written.
+        FileError: a text holds half a character.
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow([_neutral(name) for name in header])
     # A row of one empty cell would read back as a blank line.
     writer.writerows([_text(cell) for cell in row] for row in rows)
-    write_whole(path, _encoded(path, out.getvalue()))
+    return _encoded(out.getvalue())
 
 
-def save_xlsx(
-    path: Path,
+def xlsx_bytes(
     header: Sequence[str],
     rows: Iterable[Sequence[Cell]],
     *,
     title: str,
     totals: Mapping[str, str | None] | None = None,
     proof: str = "",
-) -> None:
-    """Write a workbook of one sheet: typed numbers and dates, a frozen header, a filter, totals as formulas.
+) -> bytes:
+    """Return a workbook of one sheet: typed numbers and dates, a frozen header, a filter, totals as formulas.
 
     Args:
-        path: the file.
         header: names of the columns.
         rows: text is written as text, whatever it begins with.
         title: name of the sheet (cut to the 31 letters allowed).
@@ -101,11 +97,10 @@ def save_xlsx(
         proof: text of the proof, written on a separate sheet and in the file's properties.
 
     Raises:
-        FileError: it cannot be written.
         UsageError: the table is too large for a sheet, or a column of `totals` is not in the header.
     """
     table = [list(row) for row in rows]
-    _check_size(path, table)
+    _check_size(table)
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties({"title": title, "created": MADE, "comments": proof})
@@ -113,7 +108,7 @@ def save_xlsx(
     if proof:
         book.add_worksheet("Proof").write_string(0, 0, proof, book.add_format({"text_wrap": True}))
     book.close()
-    write_whole(path, buffer.getvalue())
+    return buffer.getvalue()
 
 
 def _neutral(text: str) -> str:
@@ -133,19 +128,19 @@ def _text(cell: Cell) -> str:
     return cell.isoformat() if isinstance(cell, date) else str(cell)
 
 
-def _encoded(path: Path, text: str) -> bytes:
+def _encoded(text: str) -> bytes:
     try:
         return text.encode("utf-8")
     except UnicodeEncodeError as error:
-        raise FileError(str(path), "would contain half a character (a lone surrogate)", "correct that text") from error
+        raise FileError("The table", "would hold half a character (a lone surrogate)", "correct that text") from error
 
 
-def _check_size(path: Path, table: list[list[Cell]]) -> None:
+def _check_size(table: list[list[Cell]]) -> None:
     if len(table) + 20 > XLSX_ROWS:
-        raise UsageError(str(path), f"would have {len(table)} rows, too many for a sheet", "save it as CSV")
+        raise UsageError("The workbook", f"would have {len(table)} rows, more than a sheet holds", "save it as CSV")
     for number, row in enumerate(table, start=1):
         if any(isinstance(cell, str) and len(cell) > XLSX_LETTERS for cell in row):
-            raise UsageError(str(path), f"would have a text too long for a cell in row {number}", "save it as CSV")
+            raise UsageError("The workbook", f"would have a text too long for a cell in row {number}", "save it as CSV")
 
 
 def _places(amount: Decimal) -> int:

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges import sheets
 from intake.flow.lists import import_file
+from intake.flow.papers import render
 from tests.cli.conftest import Intake, Said
 from tests.flow.conftest import CATALOG
 
@@ -91,7 +91,7 @@ def test_a_full_disk_is_said_plainly(stocked: Intake, monkeypatch: pytest.Monkey
     def full(*_arguments: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device", "inventory.csv")
 
-    monkeypatch.setattr(sheets, "write_whole", full)
+    monkeypatch.setattr(render, "write_whole", full)
     said = stocked("print", "inventory", "-o", "inventory.csv")
     assert (said.status, one_sentence(said)) == (1, True)
     assert "disk is full" in said.err

@@ -19,7 +19,7 @@ from intake.edges.store.queries.ledger_entries import ledger_head
 from tests.desk.conftest import Running, Station, let_in, running
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
-          "sha256": "0" * 64, "paper": "inventory"}  # fmt: skip
+          "sha256": "0" * 64, "paper": "inventory", "suffix": "pdf"}  # fmt: skip
 
 
 def addresses() -> Iterator[tuple[str, str]]:

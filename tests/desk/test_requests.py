@@ -103,7 +103,9 @@ def test_no_body_makes_the_desk_fail(station: Station, body: bytes, media_type: 
     ("path", "status"),
     [("/boxes/77", 409), ("/copies/x", 409), ("/editions/999999", 404), ("/editions/x", 404), ("/pile/99", 409),
      ("/pictures/large/" + "a" * 64, 404), ("/papers/nothing.pdf", 404), ("/papers/shelf-labels.pdf?template=x", 404),
-     ("/papers/shelf-labels.pdf?template=../secret.toml", 404), ("/static/app.py", 404), ("/nowhere", 404)],
+     ("/papers/shelf-labels.pdf?template=../secret.toml", 404), ("/papers/shelf-labels.csv", 404),
+     ("/papers/high-value.csv?limit=dear", 400), ("/papers/master-list.pdf", 400), ("/papers?paper=nothing", 400),
+     ("/static/app.py", 404), ("/nowhere", 404)],
 )  # fmt: skip
 def test_what_is_not_there_is_said_not_to_be(station: Station, path: str, status: int) -> None:
     answer = station.get(path)

@@ -23,7 +23,7 @@ from intake.model.moving_papers import (
     PlannedCopy,
     PlanPaper,
 )
-from intake.model.pages import Page, RuledLine
+from intake.model.pages import Align, Page, RuledLine, Text
 from intake.model.papers import LETTER_MM
 from tests.documents.conftest import Render
 
@@ -67,6 +67,38 @@ def test_four_labels_a_box_each_with_its_symbol(render: Render, read_text: Texts
     text = read_text(pages)[0]
     assert text.count("Box 4") == text.count("Sitting room") == text.count("17.30 kg") == 4
     assert [f"Face {n} of 4" in text for n in (1, 2, 3, 4)] == [True] * 4
+
+
+def test_each_thing_on_a_label_has_a_place_of_its_own() -> None:
+    marks = tuple(HandlingMark)[:3]
+    (page,) = four_faces.lay_out([label(marks=marks, caution="Two people")], measure=fonts.measure)
+    first = [mark for mark in page.marks if isinstance(mark, Text) and mark.x_mm < 105 and mark.y_mm < 148.5]
+    by_words = {mark.text: mark for mark in first}
+    # The number of the box is the largest; what follows stands below it.
+    assert max(first, key=lambda mark: mark.size_pt).text == "Box 4"
+    assert by_words["Box 4"].size_pt <= 48
+    order = [by_words[words].y_mm for words in ("Box 4", "B4-29", "Sitting room", "17.30 kg")]
+    assert order == sorted(order)
+    assert by_words["17.30 kg"].y_mm == pytest.approx(by_words["Two people"].y_mm, abs=2)
+    assert by_words["Two people"].x_mm > by_words["17.30 kg"].x_mm
+    # Three marks of 26 mm with 3 mm between them, each named under its middle.
+    middles = sorted({mark.x_mm for mark in first if mark.align is Align.CENTRE})
+    assert middles == pytest.approx([8 + 13, 8 + 13 + 29, 8 + 13 + 58])
+    # The other faces are the same a half sheet further.
+    moved = {(mark.text, round(mark.x_mm - 105, 3), round(mark.y_mm - 148.5, 3)) for mark in page.marks
+             if isinstance(mark, Text) and mark.x_mm > 105 and mark.y_mm > 148.5}  # fmt: skip
+    assert {(mark.text, round(mark.x_mm, 3), round(mark.y_mm, 3)) for mark in first if "Face" not in mark.text} <= moved
+
+
+@pytest.mark.parametrize("count", [1, 4, 5])
+def test_more_marks_are_smaller_and_stay_beside_each_other(count: int) -> None:
+    marks = tuple(HandlingMark)[:count]
+    (page,) = four_faces.lay_out([label(marks=marks)], measure=fonts.measure)
+    first = [mark for mark in page.marks if isinstance(mark, Text) and mark.x_mm < 105 and mark.y_mm < 148.5]
+    middles = sorted({round(mark.x_mm, 6) for mark in first if mark.align is Align.CENTRE})
+    # 89 mm between the edges, 3 mm between two marks.
+    side = min(26, (89 - 3 * (count - 1)) / count)
+    assert middles == pytest.approx([8 + side / 2 + n * (side + 3) for n in range(count)])
 
 
 def test_labels_on_letter_paper_stay_on_it_whatever_they_say(render: Render) -> None:

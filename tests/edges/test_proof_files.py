@@ -19,13 +19,14 @@ WORDS = (
 def paper(folder: Path) -> Path:
     sheet = Sheet(Head("Test", "x"), fonts.measure)
     set_proof(sheet, WORDS)
-    pdf.save(sheet.finish(), folder / "list.pdf", title="Test", subject=WORDS)
-    return folder / "list.pdf"
+    path = folder / "list.pdf"
+    path.write_bytes(pdf.draw(sheet.finish(), title="Test", subject=WORDS)[0])
+    return path
 
 
 def test_out_of_the_files_that_carry_it(tmp_path: Path) -> None:
-    sheets.save_csv(tmp_path / "list.csv", ("Copy", "Proof"), [("A1", WORDS), ("A2", "")])
-    sheets.save_xlsx(tmp_path / "list.xlsx", ("Copy",), [("A1",)], title="Test", proof=WORDS)
+    (tmp_path / "list.csv").write_bytes(sheets.csv_bytes(("Copy", "Proof"), [("A1", WORDS), ("A2", "")]))
+    (tmp_path / "list.xlsx").write_bytes(sheets.xlsx_bytes(("Copy",), [("A1",)], title="Test", proof=WORDS))
     paper(tmp_path)
     for name in ("list.csv", "list.xlsx", "list.pdf"):
         assert WORDS in proof_files.read_texts(tmp_path / name), name

@@ -76,6 +76,14 @@ def test_a_label_reaches_its_own_number_and_not_a_sentence_away() -> None:
     assert [run.label for run in runs("ISBN (v. one) 0306406152 / 0804429577")] == [NumberLabel.ISBN, None]
 
 
+def test_each_of_several_labels_reaches_its_own_number() -> None:
+    text = "ISBN 0-306-40615-2, ISSN 0317-8471, ISMN M-2306-7118-7 and UPC 071831007995"
+    assert [run.label for run in runs(text)] == [
+        NumberLabel.ISBN, NumberLabel.ISSN, NumberLabel.ISMN, NumberLabel.GTIN,
+    ]  # fmt: skip
+    assert [run.label for run in runs("ISBN and ISSN 0317-8471")] == [NumberLabel.ISSN]
+
+
 def test_a_price_is_no_part_of_a_run() -> None:
     assert [run.words for run in runs("0306406152 12.95")] == [("0306406152",)]
     assert [run.words for run in runs("$29.95 9780306406157 51299")] == [("9780306406157", "51299")]

@@ -60,7 +60,7 @@ def reading(number: str, x: float, y: float, *, tilt: float = 0.0, side: float =
     return Reading(number, NumberKind.OWN, accepted=True, score=1.0, methods=("test",), corners=turned)
 
 
-@pytest.mark.parametrize("degrees", [-12, 0, 3, 20])
+@pytest.mark.parametrize("degrees", [-42, -12, 0, 3, 20, 42])
 def test_rows_of_a_picture_that_was_held_askew(degrees: float) -> None:
     tilt = math.radians(degrees)
     readings = [

@@ -144,6 +144,8 @@ def test_a_bookcase_over_the_load_of_a_dwelling_alone_is_no_caution() -> None:
     assert light.pressure_kpa == pytest.approx(70 * 9.80665 / 0.24 / 1000)
     assert light.cautions == ()
     assert len(bookcase_load(case, [shelf_load(SHELF, [book("a", mass_g=50_500)])]).cautions) == 1
+    for unknown in (replace(case, width_mm=None), replace(case, depth_mm=None)):
+        assert bookcase_load(unknown, [shelf_load(SHELF, [book("a")])]).pressure_kpa is None
 
 
 def test_full_stacks_weigh_what_was_measured() -> None:

@@ -21,7 +21,12 @@ from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.masses import of_collection
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import explanation_rows, weigh_box, words_of
-from intake.flow.papers import printing_moves
+from intake.flow.papers import registry
+from intake.flow.papers.claim_papers import notice_content, periods_content
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperFormat
+from intake.flow.papers.plan_papers import plan_paper, plan_remarks
+from intake.flow.papers.render import draw, save
 from intake.model.boxes import CARTON_FAULTS, BoxState, CartonState, Consignment, SealState
 from intake.model.carriage import LiabilityTerms, Regime
 from intake.model.editions import CopyState, Edition
@@ -47,9 +52,10 @@ def report_plan(library: Library, folder: Path, write_line: WriteLine) -> None:
         )
     plan = planned.plan
     write_line(f"  packed by hand into {boxes} boxes of up to 26 kg; planned anew, none above 18 kg:")
-    write_line(f"  {printing_moves.plan_remarks(planned)[0]}")
+    write_line(f"  {plan_remarks(planned)[0]}")
     path = folder / "packing-plan.pdf"
-    printing_moves.print_plan(planned, path, on=clock.today())
+    content = plan_paper(planned, clock.today())
+    save(draw(registry.PACKING_PLAN, content, PaperOptions(), PaperFormat.PDF), path)
     heaviest = max(box.mass_g for box in plan.boxes) / 1000
     write_line(f"  {path}  what lies where, the heaviest box {heaviest:.1f} kg")
 
@@ -146,7 +152,8 @@ def _print_claim(records: LibraryReader, reference: str, folder: Path, write_lin
     first = claim.periods[0]
     write_line(f"  {first.what}: {first.last} ({first.source}). {claim.remarks[0]}")
     notice, sheet = folder / "notice-to-carrier.pdf", folder / "periods-and-limits.pdf"
-    printing_moves.print_notice(claim, terms, notice, on=today)
-    printing_moves.print_periods(claim, terms, sheet, on=today)
+    letter, periods = notice_content(claim, terms, today), periods_content(claim, terms, today)
+    save(draw(registry.NOTICE, letter, PaperOptions(), PaperFormat.PDF), notice)
+    save(draw(registry.PERIODS, periods, PaperOptions(), PaperFormat.PDF), sheet)
     write_line(f"  {notice}  the letter")
     write_line(f"  {sheet}  your own sheet")

@@ -1,16 +1,21 @@
 """The demonstration's lists for insurer, carrier and customs; then one value is changed, and the proof names it."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 from intake.edges import clock, demo_scans, ecb_rates
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.flow.condition import condition_report
 from intake.flow.condition.condition_report import Inspection
-from intake.flow.papers import dossiers, move_papers, schedules, verify_list
+from intake.flow.papers import registry, verify_list
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import Paper
+from intake.flow.papers.render import print_paper
 from intake.flow.values import exchange_rates, value_copies
 from intake.flow.values.value_copies import Figure
 from intake.model.boxes import Consignment
@@ -42,7 +47,7 @@ def show(library: Library, scans: Path, folder: Path, write_line: WriteLine, *, 
     write_line(f"  {table.name}: {taken.made} rates")
     looked_at = _look(library, scans, station=station)
     _value_a_set(library, station=station)
-    _print(library, folder, looked_at, write_line)
+    _print(library, folder, looked_at, write_line, station=station)
     _change_and_verify(library, folder / "insurance.pdf", looked_at, write_line, station=station)
 
 
@@ -72,29 +77,27 @@ def _value_a_set(library: Library, *, station: str) -> None:
     value_copies.value_set(library, book_set.id, whole, station=station, today=clock.today())
 
 
-def _print(library: Library, folder: Path, copy: Copy, write_line: WriteLine) -> None:
+def _print(library: Library, folder: Path, copy: Copy, write_line: WriteLine, *, station: str) -> None:
     today = clock.today()
-    request = schedules.ScheduleRequest(
-        currency="EUR", on=today, rates_on=RATES_ON, owner=OWNER, single_limit=LIMIT, insured=INSURED
-    )
+    values = PaperOptions(currency="EUR", rates_on=RATES_ON, owner=OWNER, single_limit=LIMIT, insured=INSURED)
+
+    def save(paper: Paper[Any], name: str, summary: str, options: PaperOptions) -> None:
+        print_paper(library, paper, options, folder / name, on=today, station=station)
+        write_line(f"  {folder / name}  {summary}")
+
     for name in ("insurance.pdf", "insurance.xlsx", "insurance.csv"):
-        schedules.print_insurance(library, folder / name, request)
-        write_line(f"  {folder / name}  insurance schedule")
-    schedules.print_high_value(library, folder / "high-value.pdf", request)
-    write_line(f"  {folder / 'high-value.pdf'}  each copy worth more than EUR {LIMIT}")
+        save(registry.INSURANCE, name, "insurance schedule", values)
+    dear = replace(values, limit=LIMIT)
+    save(registry.HIGH_VALUE, "high-value.pdf", f"each copy worth more than EUR {LIMIT}", dear)
     with library.reading() as records:
-        for consignment in records.all(Consignment):
-            carriage = move_papers.CarriageRequest(
-                reference=consignment.reference, currency="EUR", on=today, rates_on=RATES_ON
-            )
-            move_papers.print_move_inventory(records, folder / "move-inventory.pdf", carriage)
-            move_papers.print_customs_list(records, folder / "customs.pdf", carriage)
-            write_line(f"  {folder / 'move-inventory.pdf'}  box by box, to be signed at both ends")
-            write_line(f"  {folder / 'customs.pdf'}  goods for customs")
-    dossiers.print_dossier(library, copy.accession, folder / "copy.pdf", on=today)
-    dossiers.print_condition(library, [copy.accession], folder / "condition.pdf", on=today)
-    write_line(f"  {folder / 'copy.pdf'}  everything about copy {copy.accession}")
-    write_line(f"  {folder / 'condition.pdf'}  its condition before and after")
+        references = [consignment.reference for consignment in records.all(Consignment)]
+    for reference in references:
+        carried = replace(values, reference=reference)
+        save(registry.MOVE, "move-inventory.pdf", "box by box, to be signed at both ends", carried)
+        save(registry.CUSTOMS, "customs.pdf", "goods for customs", carried)
+    of_copy = PaperOptions(copy=copy.accession, copies=(copy.accession,))
+    save(registry.COPY, "copy.pdf", f"everything about copy {copy.accession}", of_copy)
+    save(registry.CONDITION, "condition.pdf", "its condition before and after", of_copy)
 
 
 def _change_and_verify(library: Library, printed: Path, copy: Copy, write_line: WriteLine, *, station: str) -> None:
@@ -103,5 +106,5 @@ def _change_and_verify(library: Library, printed: Path, copy: Copy, write_line: 
     )
     value_copies.value_copy(library, copy.accession, figure, station=station, today=clock.today())
     write_line(f"  Copy {copy.accession} is valued anew; the printed insurance schedule is compared with the library:")
-    for line in verify_list.told(verify_list.verify(library, verify_list.find_proof(printed))):
+    for line in verify_list.result_lines(verify_list.verify(library, verify_list.find_proof(printed))):
         write_line(f"    {line}")

@@ -4,11 +4,13 @@
 in the open box, if the tool offers one, and leaves everything else that is uncertain on the query pile.
 """
 
+import re
 import shutil
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from intake.edges import clock, demo_scans, pictures, sheets
 from intake.edges.store.library import Library, open_library
@@ -23,7 +25,10 @@ from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving import box_lifecycle
-from intake.flow.papers import printing, shelf_papers
+from intake.flow.papers import registry
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import Paper
+from intake.flow.papers.render import format_of, render, save
 from intake.flow.shelves.check_shelf import names_of
 from intake.flow.shelves.find_room import put
 from intake.flow.unpacking.book_pictures import book_pictures
@@ -40,6 +45,7 @@ from intake.flow.unpacking.scan_results import (
     ScanResult,
 )
 from intake.identifiers.own import serial_of
+from intake.model.boxes import Consignment
 from intake.model.editions import CopyState
 from intake.reading.decoders import Decoder
 
@@ -240,11 +246,45 @@ def _shelve(demo: Demo) -> None:
 def _print(demo: Demo) -> None:
     demo.write_line("")
     demo.write_line("Papers")
-    folder = demo.into / "papers"
+    folder, today = demo.into / "papers", clock.today()
     with demo.library.reading() as records:
-        shelf_papers.print_bookcases(records, folder / "bookcases.pdf")
-    demo.write_line(f"  {folder / 'bookcases.pdf'}  every bookcase to scale, with its books as they stand")
-    for path, what, report in printing.print_everything(demo.library, folder, on=clock.today()):
-        demo.write_line(f"  {path}  {what}")
-        if report.missing:
-            demo.write_line(f"    no font has {' '.join(report.missing)}: printed as a replacement sign")
+        references = [consignment.reference for consignment in records.all(Consignment)]
+    for paper, name, summary, options in _papers(references):
+        path = folder / name
+        rendered = render(demo.library, paper, options, format_of(paper, path), on=today)
+        save(rendered, path)
+        demo.write_line(f"  {path}  {summary}")
+        if rendered.report.missing:
+            demo.write_line(f"    no font has {' '.join(rendered.report.missing)}: printed as a replacement sign")
+
+
+def _papers(references: Sequence[str]) -> Iterator[tuple[Paper[Any], str, str, PaperOptions]]:
+    """Yield each paper with the name of its file, what it is, and its options."""
+    plain = (
+        (registry.BOOKCASES, "bookcases.pdf", "every bookcase to scale, with its books as they stand"),
+        (registry.SHELF_LABELS, "shelf-labels.pdf", "one for each shelf"),
+        (registry.COPY_FLAGS, "copy-flags.pdf", "slips to be inserted, never stuck on"),
+        (registry.BOX_LABELS, "box-labels.pdf", "one for each box"),
+        (registry.FACE_LABELS, "box-labels-four-faces.pdf", "one sheet for each box, one label for each side"),
+        (registry.PACKING_LIST, "packing-lists.pdf", "what is in each box"),
+    )
+    for paper, name, summary in plain:
+        yield paper, name, summary, paper.defaults
+    of_consignment: tuple[tuple[Paper[Any], str, str], ...] = (
+        (registry.MASTER_LIST, "master-list", "all boxes of the consignment"),
+        (registry.DISCREPANCIES, "discrepancies", "what did not arrive as it left"),
+    )
+    for listed, stem, summary in of_consignment:
+        for reference in references:
+            yield listed, f"{stem}-{_file_words(reference)}.pdf", summary, PaperOptions(reference=reference)
+    for name, summary in (
+        ("inventory.pdf", "every copy, its state and value"),
+        ("inventory.xlsx", "the same as a spreadsheet"),
+        ("inventory.csv", "the same as plain text"),
+    ):
+        yield registry.INVENTORY, name, summary, PaperOptions()
+
+
+def _file_words(text: str) -> str:
+    """Return what of a text any file system takes in a name."""
+    return re.sub(r"[^\w-]+", "-", text).strip("-")

@@ -105,6 +105,11 @@ def find_consignment(records: LibraryReader, reference: str) -> Consignment:
     return consignment
 
 
+def count_boxes(records: LibraryReader, reference: str) -> int:
+    """Return how many boxes are in a consignment."""
+    return len(list_boxes(records, reference))
+
+
 def freight(
     records: LibraryReader, reference: str, *, divisor: float = AIR_DIVISOR, step_g: float | None = None
 ) -> Freight:

@@ -1,11 +1,10 @@
-"""Photographs of copies made ready for a page: fetched from the library folder, checked, scaled for print."""
+"""Photographs of copies made ready for a page: read from the library's folder, checked, scaled for print."""
 
 from collections.abc import Iterable, Mapping
 
 from intake.documents.photographs import HEIGHT_MM
 from intake.edges import print_pictures
-from intake.edges.store.library import Library
-from intake.edges.store.reader import LibraryReader
+from intake.flow.papers.paper import PaperSource
 from intake.model.condition import CopyPicture
 from intake.model.schedules import Photograph
 from intake.model.sightings import Picture
@@ -16,26 +15,27 @@ WORKERS = 2
 
 
 def photographs_of(
-    library: Library, records: LibraryReader, shown: Iterable[CopyPicture], titles: Mapping[str, str]
+    source: PaperSource, pictures: Iterable[CopyPicture], titles: Mapping[str, str]
 ) -> tuple[Photograph, ...]:
-    """Make photographs ready, in the order given; what cannot be had says why.
+    """Return photographs ready for print, in the order given; one that cannot be shown says why.
 
     Args:
-        library: whose folder holds the files.
-        records: the library at one moment.
-        shown: which, of which copies.
+        source: of the paper; the folder of its library holds the files.
+        pictures: which, of which copies.
         titles: accession number -> what stands under it.
     """
-    wanted = list(shown)
-    kept = records.get_many(Picture, (one.picture for one in wanted))
-    paths = {one.picture: library.picture_path(one.picture) for one in wanted}
-    scaled = {one.sha256: one for one in print_pictures.scale(paths, width_mm=WIDTH_MM, height_mm=HEIGHT_MM,
-                                                              workers=WORKERS)}  # fmt: skip
-    out: list[Photograph] = []
-    for one in wanted:
-        picture, ready = kept[one.picture], scaled[one.picture]
+    shown = list(pictures)
+    records = source.reader.get_many(Picture, (one.picture for one in shown))
+    paths = {one.picture: source.library.picture_path(one.picture) for one in shown}
+    scaled = {
+        ready.sha256: ready
+        for ready in print_pictures.scale(paths, width_mm=WIDTH_MM, height_mm=HEIGHT_MM, workers=WORKERS)
+    }
+    photographs: list[Photograph] = []
+    for one in shown:
+        picture, ready = records[one.picture], scaled[one.picture]
         caption = ", ".join(filter(None, (titles.get(one.copy, ""), one.note)))
-        out.append(
+        photographs.append(
             Photograph(
                 copy=one.copy,
                 caption=caption,
@@ -46,4 +46,4 @@ def photographs_of(
                 why=ready.why,
             )
         )
-    return tuple(out)
+    return tuple(photographs)

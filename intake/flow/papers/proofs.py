@@ -4,7 +4,7 @@ The records of today, with every later change turned round, are the records of t
 needed to say what a list of that day should have said.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -119,30 +119,44 @@ def values_in(held: ProofRecords, basis: str) -> dict[str, Valuation]:
 def claim(
     held: ProofRecords, *, purpose: str, scope: str, basis: Basis | None = None, on: date, entry: tuple[int, str]
 ) -> Proof:
-    """Say what a list of these copies claims.
+    """Return what a list of this scope claims; see `in_scope` and `claim_of`."""
+    values = values_in(held, basis.value if basis else "")
+    copies = in_scope(held, scope, values)
+    valued = [values[copy] for copy in copies if copy in values]
+    return claim_of(len(copies), valued, purpose=purpose, scope=scope, basis=basis, on=on, entry=entry)
+
+
+def claim_of(
+    copies: int,
+    values: Sequence[Valuation],
+    *,
+    purpose: str,
+    scope: str,
+    basis: Basis | None = None,
+    on: date,
+    entry: tuple[int, str],
+) -> Proof:
+    """Return what a list claims.
 
     Args:
-        held: the records.
+        copies: how many it lists.
+        values: those of the copies that have one.
         purpose: what kind of list it is.
         scope: see `in_scope`.
         basis: the basis whose latest values count; None for the latest on any.
         on: the day of the list.
         entry: number and digest of the last ledger entry.
     """
-    words = basis.value if basis else ""
-    values = values_in(held, words)
-    copies = in_scope(held, scope, values)
-    valued = [values[copy] for copy in copies if copy in values]
     return Proof(
         purpose=purpose,
         on=on,
         scope=scope,
-        basis=words,
-        copies=len(copies),
-        unvalued=len(copies) - len(valued),
+        basis=basis.value if basis else "",
+        copies=copies,
+        unvalued=copies - len(values),
         totals=tuple(
             ProofTotal(currency=currency, basis=one.value, amount=amount, count=count)
-            for (currency, one), (amount, count) in sums_as_recorded(valued).items()
+            for (currency, one), (amount, count) in sums_as_recorded(values).items()
         ),
         seq=entry[0],
         head=entry[1],
@@ -153,9 +167,3 @@ def entry_now(records: LibraryReader) -> tuple[int, str]:
     """Return number and digest of the last ledger entry."""
     newest = latest_entries(records, limit=1)
     return (newest[0].seq, newest[0].digest) if newest else (0, ledger_head(records))
-
-
-def proof_now(records: LibraryReader, purpose: str, scope: str = ALL, *, basis: Basis | None = None, on: date) -> Proof:
-    """Say what a list claims that is made now."""
-    held = held_now(records, with_rates=scope.startswith("over "))
-    return claim(held, purpose=purpose, scope=scope, basis=basis, on=on, entry=entry_now(records))

@@ -75,6 +75,11 @@ def find_proof(path: Path) -> Proof:
     raise FileError(str(path), "carries no proof that can be read", proof_files.REMEDY)
 
 
+def read_proof(text: str) -> Proof | None:
+    """Return the proof whose words a person typed; None where they are not those of one."""
+    return proof_words.parse(text)
+
+
 def verify(library: Library, proof: Proof) -> ProofCheck:
     """Hold a proof against the library as it is."""
     with library.reading() as records:
@@ -135,7 +140,7 @@ def _differences(said: Proof, is_so: Proof) -> Iterator[str]:
 SHOWN = 50
 
 
-def told(verdict: ProofCheck) -> list[str]:
+def result_lines(verdict: ProofCheck) -> list[str]:
     """Tell a verdict in sentences."""
     proof = verdict.proof
     said = [f"{proof.purpose.capitalize()} of {proof.on}, {proof.copies} copies, ledger entry {proof.seq}"]

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 from intake.edges.store.queries.shelves import (
     PlaceNode,
-    bookcases_with_shelves,
     copies_on_shelves,
     filing_rule,
     place_nodes,
+    shelves_with_copies,
 )
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words
@@ -139,10 +139,11 @@ def read_shelves(reader: LibraryReader, chosen: Sequence[Place] | None = None) -
 def shelves_of(reader: LibraryReader, order: ShelfOrder, numbers: Collection[str] | None) -> tuple[Shelf, ...]:
     """Return these shelves, or all, in their order."""
     nodes = order.shelves if numbers is None else order.chosen(numbers)
-    cases = dict.fromkeys(map(case_of, nodes))
-    places = reader.all(Place) if numbers is None else bookcases_with_shelves(reader, cases)
+    if numbers is None:
+        places, standing = reader.all(Place), copies_on_shelves(reader)
+    else:
+        places, standing = shelves_with_copies(reader, {node.number: case_of(node) for node in nodes})
     by_number = {place.number: place for place in places}
-    standing = copies_on_shelves(reader, numbers)
     heights = _heights_of_all(places)
     shelves: list[Shelf] = []
     for node in nodes:

@@ -23,8 +23,9 @@ with open_library(Path(sys.argv[1])) as library:
     while True:
         new = Provisional()
         books = [Edition(id=new.id(), title="Invented " * 40) for _ in range(5)]
-        applied = library.apply(Action(ActionKind.IMPORT_EDITIONS, "five books"), made(*books))
-        print(applied.entry.seq, applied.entry.digest, *(applied.key(book.id) for book in books), flush=True)
+        applied = library.apply(Action(ActionKind.IMPORT_EDITIONS, str(books[0].id)), made(*books))
+        entry = applied.entry
+        print(entry.seq, entry.digest, *(applied.key(book.id) for book in books), flush=True)
 """
 
 REPEATER = """
@@ -35,8 +36,8 @@ from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 with open_library(Path(sys.argv[1])) as library:
     for nth in range(40):
-        new = made(BookSet(id=Provisional().id(), title=sys.argv[2]))
-        library.apply(Action(ActionKind.IMPORT_EDITIONS, str(nth), sys.argv[2], request=f"scan-{nth}"), new)
+        action = Action(ActionKind.IMPORT_EDITIONS, str(nth), sys.argv[2], request=f"scan-{nth}")
+        library.apply(action, made(BookSet(id=Provisional().id(), title=sys.argv[2])))
 """
 
 

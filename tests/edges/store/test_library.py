@@ -74,9 +74,8 @@ def test_the_steps_make_what_the_tables_say(library: Library) -> None:
 
 def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> None:
     """What was written before a column was added is kept, and the database is copied first."""
-    with library.writing() as work:
-        query = Query(id=1, at=NOON, station="test", reason="an old one", number="9780306406157")
-        work.apply(Action(ActionKind.QUEUE_QUERY, "1", "test"), made(query))
+    query = Query(id=1, at=NOON, station="test", reason="an old one", number="9780306406157")
+    library.apply(Action(ActionKind.QUEUE_QUERY, "1", "test"), made(query))
     library.close()
     connection = sqlite3.connect(library.folder / DATABASE)
     for name in ("copy", "same_as"):

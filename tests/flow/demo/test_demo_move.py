@@ -1,10 +1,14 @@
-"""The demonstration's move, told and printed; no picture is read here, so everything that was photographed waits."""
+"""The demonstration's move, told and printed.
+
+No picture is read here, neither its bars nor its print, so everything that was photographed waits.
+"""
 
 from pathlib import Path
 
 import pypdfium2
 import pytest
 
+from intake.edges import ocr
 from intake.edges.store.library import open_library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.flow.demo.run_demo import run_demo
@@ -13,7 +17,8 @@ from intake.model.boxes import CartonState
 
 
 @pytest.mark.slow
-def test_it_packs_ships_receives_weighs_claims_and_prints(tmp_path: Path) -> None:
+def test_it_packs_ships_receives_weighs_claims_and_prints(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ocr, "is_there", lambda: False)
     told: list[str] = []
     run_demo(None, tmp_path / "demo", decoders=(), workers=1, write_line=told.append)
     text = "\n".join(told)

@@ -9,11 +9,9 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.queries.shelves import shelves_in_order
-from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.search import search
 from intake.flow.lookup.typing_help import typed_help
 from intake.flow.moving.progress import box_progress, progress
-from intake.flow.papers.previews import Paper, PaperChoice, preview
 from intake.flow.shelves.shelf_overview import shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.advice import WaitingCopies, room_words, waiting_copies
@@ -104,23 +102,3 @@ def test_what_is_special(arrived: Library) -> None:
         (copy,) = copies_of_editions(records, [edition.id])
         (sentence,) = attention(records, copy, edition)
     assert "900 USD" in sentence
-
-
-@pytest.mark.parametrize("paper", list(Paper))
-def test_papers_are_pdf_or_refused_in_words(arrived: Library, paper: Paper) -> None:
-    with arrived.reading() as records:
-        if paper in (Paper.COPY_FLAGS, Paper.MASTER_LIST):
-            with pytest.raises(RefusedError) as caught:
-                preview(records, PaperChoice(paper=paper), on=DAY)
-            assert "/" not in caught.value.thing
-        else:
-            data, report = preview(
-                records, PaperChoice(paper=paper, box="1" if paper is Paper.BOX_LABELS else ""), on=DAY
-            )
-            assert data.startswith(b"%PDF-")
-            assert report.pages == {Paper.PACKING_LISTS: 2}.get(paper, 1)
-
-
-def test_a_label_that_the_sheet_has_not(arrived: Library) -> None:
-    with arrived.reading() as records, pytest.raises(UsageError):
-        preview(records, PaperChoice(paper=Paper.SHELF_LABELS, start=10**6), on=DAY)

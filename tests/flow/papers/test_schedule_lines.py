@@ -8,17 +8,11 @@ import pytest
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.import_list import ListKind
-from intake.flow.papers.schedule_lines import (
-    binding_words,
-    by_class,
-    by_room,
-    estimate_sums,
-    gather,
-    groups_by,
-    printing_words,
-    recorded_words,
-)
+from intake.flow.papers.copy_words import binding_words, printing_words, recorded_words
+from intake.flow.papers.schedule_lines import Gathered, by_class, by_room, estimate_sums, groups_by, scheduled
+from intake.flow.papers.valued_copies import valued_copies
 from intake.flow.shelves.shelve_copy import shelve
 from intake.model.editions import Copy, Covering, Printing, Sewing
 from intake.model.places import Place
@@ -26,6 +20,10 @@ from intake.model.valuations import Basis, Valuation
 from tests.flow.conftest import NOW, import_text
 
 TODAY = date(2026, 3, 31)
+
+
+def in_euros(records: LibraryReader, basis: Basis | None = None) -> Gathered:
+    return scheduled(records, valued_copies(records, basis=basis), currency="EUR", on=TODAY)
 
 
 @pytest.mark.parametrize(
@@ -45,14 +43,14 @@ def test_bindings_say_what_was_said() -> None:
     full = Copy(
         accession="A1-59",
         edition_id=1,
-        sewing=Sewing("sewn"),
+        sewing=Sewing.SEWN,
         covering=Covering("cloth"),
         slipcase=True,
         signed="Ada Thorn",
         limitation="7/50",
     )
     words = binding_words(full).split(", ")
-    assert (words[0], words[1]) == ("sewn", "cloth")
+    assert (words[0], words[1]) == ("sewn in gatherings", "cloth")
     assert [part for part in words if "Ada Thorn" in part and part != "Ada Thorn"]
     assert [part for part in words if "7/50" in part and part != "7/50"]
     boxed = {
@@ -69,8 +67,8 @@ def test_a_valuation_as_it_was_recorded() -> None:
 
 def test_every_copy_is_a_line_and_the_total_is_theirs(library: Library) -> None:
     with library.reading() as records:
-        found = gather(records, currency="EUR", on=TODAY)
-    assert [one.copy.accession.split("-")[0] for one in found.listed] == ["A1", "A2", "A3", "A4", "A5"]
+        found = in_euros(records)
+    assert [one.valued.copy.accession.split("-")[0] for one in found.listed] == ["A1", "A2", "A3", "A4", "A5"]
     amounts = [one.line.amount for one in found.listed]
     # 900 USD have no rate, the gulls no value.
     assert amounts == [Decimal("120.00"), None, Decimal("4.50"), None, Decimal("130.00")]
@@ -87,11 +85,11 @@ def test_rooms_and_classes_with_the_unplaced_last(library: Library, tmp_path: Pa
         at_hand = next(copy.accession for copy, edition in all_copies(records) if edition.key == "G2")
     shelve(library, at_hand, shelf, station="test", now=NOW)
     with library.reading() as records:
-        found = gather(records, currency="EUR", on=TODAY)
+        found = in_euros(records)
     assert [(group.name, len(group.lines)) for group in groups_by(found.listed, by_room)] == [
         ("In box B1-56", 4), ("In box B2-47", 1), ("Study", 1), ("Not placed", 1),
     ]  # fmt: skip
-    shelved = next(one for one in found.listed if one.copy.accession == at_hand)
+    shelved = next(one for one in found.listed if one.valued.copy.accession == at_hand)
     assert shelved.line.where.split(" · ")[:2] == ["Study", "A"]
     assert [group.name for group in groups_by(found.listed, by_class)] == ["Atlases", "Birds", "Periodicals", "Plants"]
 
@@ -102,9 +100,9 @@ def test_what_like_copies_are_worth_stands_beside_a_copy_without_a_value(library
     rows = "box,key,value,currency,basis,valued_on\n3,G1,10,EUR,market,2026-01-15\n3,G1,30,EUR,market,2026-01-15\n"
     import_text(library, tmp_path, ListKind.COPIES, rows)
     with library.reading() as records:
-        found = gather(records, currency="EUR", on=TODAY)
+        found = in_euros(records)
     assert estimate_sums(found) == (Decimal(10 + 10), Decimal(30 + 120))
-    notes = {one.edition.key: one.line.note for one in found.listed if one.line.amount is None}
+    notes = {one.valued.edition.key: one.line.note for one in found.listed if one.line.amount is None}
     assert "2 of the same edition" in notes["G1"]
     assert "10" in notes["G1"]
     assert "30" in notes["G1"]
@@ -114,5 +112,5 @@ def test_what_like_copies_are_worth_stands_beside_a_copy_without_a_value(library
 
 def test_only_values_on_one_basis(library: Library) -> None:
     with library.reading() as records:
-        market = gather(records, currency="EUR", on=TODAY, basis=Basis.MARKET)
+        market = in_euros(records, Basis.MARKET)
     assert market.added.amount == Decimal("250.00")

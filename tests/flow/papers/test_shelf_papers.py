@@ -2,22 +2,25 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pypdfium2
 import pytest
 
 from intake.edges.store.library import Library, open_library
-from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.shelves import shelves_in_order
-from intake.errors import RefusedError, UsageError
+from intake.errors import FileError, RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
-from intake.flow.papers import shelf_papers
-from intake.flow.papers.printing import SHELF_TEMPLATE, LabelStock
-from intake.flow.papers.shelf_labels import shelf_labels, spine_labels
+from intake.flow.papers import registry
+from intake.flow.papers.label_papers import LabelRun, UnchangedError
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import Paper, PaperFormat, PaperSource
+from intake.flow.papers.render import RenderedPaper, print_paper, render
 from intake.flow.shelves.find_room import put
 from intake.flow.shelves.make_places import set_order
-from intake.model.papers import LabelUse
+from intake.model.papers import LabelContent
 from tests.flow.conftest import NOW, import_text
 
 EDITIONS = """key,title,contributors,language,subject,thickness_mm,height_mm,set,volume,call_number
@@ -42,9 +45,18 @@ def birds(tmp_path: Path) -> Iterator[Library]:
     library.close()
 
 
+def contents(library: Library, paper: Paper[LabelRun], options: PaperOptions | None = None) -> list[LabelContent]:
+    with library.reading() as reader:
+        source = PaperSource(library, reader, NOW.date(), PaperFormat.PDF)
+        return list(paper.gather(source, options or paper.defaults).contents)
+
+
 def ranges(library: Library) -> list[str]:
-    with library.reading() as records:
-        return [content["range"] for content in shelf_labels(records, shelves_in_order(records))]
+    return [content["range"] for content in contents(library, registry.SHELF_LABELS)]
+
+
+def write(library: Library, paper: Paper[Any], path: Path, options: PaperOptions | None = None) -> RenderedPaper:
+    return print_paper(library, paper, options or paper.defaults, path, on=NOW.date(), station="test")
 
 
 def test_the_range_on_a_shelf_follows_what_stands_there(birds: Library) -> None:
@@ -56,46 +68,48 @@ def test_the_range_on_a_shelf_follows_what_stands_there(birds: Library) -> None:
 
 
 def test_only_what_changed_is_printed_again(birds: Library, tmp_path: Path) -> None:
-    def labels() -> int:
-        with birds.reading() as records:
-            shelves = shelves_in_order(records)
-        on, path = LabelStock(SHELF_TEMPLATE), tmp_path / "labels.pdf"
-        _, count = shelf_papers.print_labels(
-            birds, LabelUse.SHELF, shelves, on, path, only_changed=True, station="test"
-        )
-        return count
-
-    assert [labels(), labels()] == [2, 0]
+    path = tmp_path / "labels.pdf"
+    options = replace(registry.SHELF_LABELS.defaults, only_changed=True)
+    assert write(birds, registry.SHELF_LABELS, path, options).labels == 2
+    path.unlink()
+    with pytest.raises(UnchangedError):
+        write(birds, registry.SHELF_LABELS, path, options)
+    assert not path.exists()
     put(birds, "A3", station="test", now=NOW)
-    assert [labels(), labels()] == [1, 0]
+    assert write(birds, registry.SHELF_LABELS, path, options).labels == 1
+
+
+def test_labels_that_are_not_saved_do_not_count_as_printed(birds: Library, tmp_path: Path) -> None:
+    with pytest.raises(FileError):
+        write(birds, registry.SHELF_LABELS, tmp_path / "no" / "labels.pdf")
+    render(birds, registry.SHELF_LABELS, registry.SHELF_LABELS.defaults, PaperFormat.PDF, on=NOW.date())
+    options = replace(registry.SHELF_LABELS.defaults, only_changed=True)
+    assert write(birds, registry.SHELF_LABELS, tmp_path / "labels.pdf", options).labels == 2
 
 
 def test_spine_labels_carry_the_shelfmark_or_the_call_number(birds: Library) -> None:
-    with birds.reading() as records:
-        copies = [copy for copy, _ in all_copies(records)]
-        assert [content["shelfmark"] for content in spine_labels(records, copies)] == ["A 1", "A 1", ""]
+    copies = PaperOptions(copies=("A1", "A2", "A3"))
+    assert [c["shelfmark"] for c in contents(birds, registry.SPINE_LABELS, copies)] == ["A 1", "A 1", ""]
     set_order(birds, "dewey title", station="test")
-    with birds.reading() as records:
-        assert [content["shelfmark"] for content in spine_labels(records, copies)] == ["598.3", "A 1", ""]
+    assert [c["shelfmark"] for c in contents(birds, registry.SPINE_LABELS, copies)] == ["598.3", "A 1", ""]
 
 
 def test_nothing_chosen_prints_nothing(birds: Library, tmp_path: Path) -> None:
-    with pytest.raises(RefusedError, match="nothing was chosen"):
-        shelf_papers.print_labels(
-            birds, LabelUse.SPINE, [], LabelStock("a4-15x9"), tmp_path / "x.pdf", only_changed=False, station="test"
-        )
+    with pytest.raises(RefusedError):
+        write(birds, registry.BOX_LABELS, tmp_path / "x.pdf")
     assert not (tmp_path / "x.pdf").exists()
 
 
 def test_a_bookcase_is_drawn_by_name_as_pdf_and_svg(birds: Library, tmp_path: Path) -> None:
+    write(birds, registry.BOOKCASES, tmp_path / "a.pdf", PaperOptions(bookcases=("a",)))
+    write(birds, registry.BOOKCASES, tmp_path / "a.svg", PaperOptions(bookcases=("A",)))
+    write(birds, registry.BOOKCASES, tmp_path / "all.pdf")
+    with pytest.raises(UsageError):
+        write(birds, registry.BOOKCASES, tmp_path / "a.png", PaperOptions(bookcases=("A",)))
     with birds.reading() as records:
-        shelf_papers.draw_bookcase(records, "a", tmp_path / "a.pdf")
-        shelf_papers.draw_bookcase(records, "A", tmp_path / "a.svg")
-        shelf_papers.print_bookcases(records, tmp_path / "all.pdf")
-        with pytest.raises(UsageError, match=r"end its name in \.pdf or \.svg"):
-            shelf_papers.draw_bookcase(records, "A", tmp_path / "a.png")
-        with pytest.raises(RefusedError, match="is a shelf, not a bookcase"):
-            shelf_papers.draw_bookcase(records, shelves_in_order(records)[0].number, tmp_path / "b.pdf")
+        shelf = shelves_in_order(records)[0].number
+    with pytest.raises(RefusedError):
+        write(birds, registry.BOOKCASES, tmp_path / "b.pdf", PaperOptions(bookcases=(shelf,)))
     document = pypdfium2.PdfDocument(tmp_path / "a.pdf")
     text = document[0].get_textpage().get_text_range()
     document.close()

@@ -1,10 +1,10 @@
 """The proof: a list agrees with its ledger; a changed value is named; a forged list and another ledger are told."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pypdfium2
@@ -17,10 +17,10 @@ from intake.errors import FileError, RefusedError, UsageError
 from intake.flow.condition.condition_report import Inspection, report_condition
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
-from intake.flow.papers import move_papers, printing, verify_list
-from intake.flow.papers.dossiers import print_condition, print_dossier
-from intake.flow.papers.move_papers import CarriageRequest
-from intake.flow.papers.schedules import ScheduleRequest, print_high_value, print_insurance
+from intake.flow.papers import registry, verify_list
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import Paper
+from intake.flow.papers.render import print_paper
 from intake.flow.undo import undo
 from intake.flow.values import value_copies
 from intake.flow.values.exchange_rates import enter_rate
@@ -30,8 +30,10 @@ from intake.model.valuations import Basis
 from tests.flow.conftest import COPIES, NOW, import_text
 
 TODAY = date(2026, 3, 31)
-WANTED = ScheduleRequest(currency="EUR", on=TODAY, single_limit=Decimal(125), insured=Decimal(500), owner="Mx Nobody")
-CARRIAGE = CarriageRequest(reference="R/1;ö", currency="EUR", on=TODAY)
+WANTED = PaperOptions(
+    currency="EUR", single_limit=Decimal(125), limit=Decimal(125), insured=Decimal(500), owner="Mx Nobody",
+    reference="R/1;ö",
+)  # fmt: skip
 
 
 @pytest.fixture
@@ -41,39 +43,22 @@ def priced(library: Library, tmp_path: Path) -> Library:
     return library
 
 
+def write(library: Library, paper: Paper[Any], path: Path, options: PaperOptions = WANTED) -> None:
+    print_paper(library, paper, options, path, on=TODAY, station="test")
+
+
 def insurance(library: Library, path: Path) -> None:
-    print_insurance(library, path, WANTED)
+    write(library, registry.INSURANCE, path)
 
 
-def high_value(library: Library, path: Path) -> None:
-    print_high_value(library, path, WANTED)
-
-
-def move(library: Library, path: Path) -> None:
-    with library.reading() as records:
-        move_papers.print_move_inventory(records, path, CARRIAGE)
-
-
-def customs(library: Library, path: Path) -> None:
-    with library.reading() as records:
-        move_papers.print_customs_list(records, path, CARRIAGE)
-
-
-def inventory(library: Library, path: Path) -> None:
-    with library.reading() as records:
-        printing.print_inventory(records, path, on=TODAY)
-
-
-LISTS = (insurance, high_value, move, customs, inventory)
+LISTS = (registry.INSURANCE, registry.HIGH_VALUE, registry.MOVE, registry.CUSTOMS, registry.INVENTORY)
 
 
 @pytest.mark.parametrize("suffix", [".pdf", ".xlsx", ".csv"])
-@pytest.mark.parametrize("make", LISTS)
-def test_a_changed_value_is_named(
-    priced: Library, tmp_path: Path, make: Callable[[Library, Path], None], suffix: str
-) -> None:
+@pytest.mark.parametrize("paper", LISTS, ids=lambda paper: paper.name)
+def test_a_changed_value_is_named(priced: Library, tmp_path: Path, paper: Paper[Any], suffix: str) -> None:
     path = tmp_path / f"list{suffix}"
-    make(priced, path)
+    write(priced, paper, path)
     proof = verify_list.find_proof(path)
     fresh = verify_list.verify(priced, proof)
     assert fresh.sound
@@ -88,7 +73,7 @@ def test_a_changed_value_is_named(
     assert changed.copy == made.copy
     assert "EUR 130.00" in changed.what
     assert "EUR 700.00" in changed.what
-    assert any(made.copy in line for line in verify_list.told(after))
+    assert any(made.copy in line for line in verify_list.result_lines(after))
     undo(priced, station="test")
     undone = verify_list.verify(priced, proof)
     assert undone.agrees
@@ -169,8 +154,8 @@ def test_what_independent_readers_find(priced: Library, tmp_path: Path) -> None:
 
 def test_papers_about_one_copy(priced: Library, tmp_path: Path) -> None:
     report_condition(priced, "1", Inspection(parts={"boards": "rubbed"}, note="=2+3"), station="test", now=NOW)
-    print_dossier(priced, "1", tmp_path / "copy.pdf", on=TODAY)
-    print_condition(priced, (), tmp_path / "condition.pdf", on=TODAY)
+    write(priced, registry.COPY, tmp_path / "copy.pdf", PaperOptions(copy="1"))
+    write(priced, registry.CONDITION, tmp_path / "condition.pdf")
     for name, wanted in (("copy", "Its history in the ledger"), ("condition", "Before and after")):
         with pypdfium2.PdfDocument(tmp_path / f"{name}.pdf") as document:
             text = " ".join(str(page.get_textpage().get_text_range()) for page in document)
@@ -178,21 +163,22 @@ def test_papers_about_one_copy(priced: Library, tmp_path: Path) -> None:
         assert "boards" in text.casefold()
         assert verify_list.verify(priced, verify_list.find_proof(tmp_path / f"{name}.pdf")).sound
     with pytest.raises(RefusedError):
-        print_condition(priced, ["2"], tmp_path / "x.pdf", on=TODAY)
+        write(priced, registry.CONDITION, tmp_path / "x.pdf", PaperOptions(copies=("2",)))
 
 
-def test_what_cannot_be_printed_is_said_in_a_sentence(priced: Library, tmp_path: Path) -> None:
+def test_what_cannot_be_printed_leaves_no_file(priced: Library, tmp_path: Path) -> None:
     with pytest.raises(UsageError):
-        print_insurance(priced, tmp_path / "list.doc", WANTED)
+        write(priced, registry.INSURANCE, tmp_path / "list.doc")
     with pytest.raises(UsageError):
-        print_insurance(priced, tmp_path / "list.pdf", replace(WANTED, currency="QQQ"))
+        write(priced, registry.INSURANCE, tmp_path / "list.pdf", replace(WANTED, currency="QQQ"))
     with pytest.raises(RefusedError):
-        print_high_value(priced, tmp_path / "list.pdf", replace(WANTED, single_limit=Decimal(10**6)))
-    with priced.reading() as records, pytest.raises(RefusedError):
-        move_papers.print_customs_list(records, tmp_path / "x.pdf", replace(CARRIAGE, reference="none"))
+        write(priced, registry.HIGH_VALUE, tmp_path / "list.pdf", replace(WANTED, limit=Decimal(10**6)))
+    with pytest.raises(RefusedError):
+        write(priced, registry.CUSTOMS, tmp_path / "x.pdf", replace(WANTED, reference="none"))
     with open_library(tmp_path / "empty", create=True) as empty, pytest.raises(RefusedError):
-        print_insurance(empty, tmp_path / "list.pdf", WANTED)
+        insurance(empty, tmp_path / "list.pdf")
     assert not list(tmp_path.glob("*.pdf"))
+    assert not list(tmp_path.glob("*.doc"))
 
 
 def test_closing_a_box_is_no_change_of_what_is_listed(priced: Library, tmp_path: Path) -> None:

@@ -156,7 +156,7 @@ def test_one_copy_and_one_shelf_take_few_statements(library: Library) -> None:
         assert report.where == "Long room · Case 1 · 1"
         with count_statements(library) as count:
             (case,) = weigh_shelves(reader, [place])
-        assert count.statements == 3
+        assert count.statements == 2
         assert [load.estimated for _, load in case.shelves] == [26]
 
 

@@ -1,6 +1,6 @@
 """The tree of places, what stands where, in which order, and which labels were printed."""
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import ColumnElement, Select, func, literal, or_, select, true
@@ -109,13 +109,35 @@ def shelves_in_order(reader: LibraryReader) -> tuple[Place, ...]:
     return tuple(place for place in _in_tree_order(reader.all(Place)) if place.kind is PlaceKind.SHELF)
 
 
-def bookcases_with_shelves(reader: LibraryReader, bookcases: Iterable[str]) -> tuple[Place, ...]:
-    """Return these bookcases and all their shelves; a shelf that is in no bookcase counts as one."""
-    return tuple(
-        place
-        for lot in in_lots(dict.fromkeys(bookcases))
-        for place in fetch(reader.connection, Place, or_(_PLACE.number.in_(lot), _PLACE.parent.in_(lot)))
-    )
+def shelves_with_copies(
+    reader: LibraryReader, case_of: Mapping[str, str]
+) -> tuple[tuple[Place, ...], dict[str, list[Pair]]]:
+    """Return what stands on some shelves, with the bookcases they are in and all shelves of those.
+
+    Args:
+        reader: of the library.
+        case_of: from each shelf asked about to its bookcase; a shelf that is in none counts as one.
+
+    Returns:
+        The places, and for each shelf asked about the copies from the left, as `copies_on_shelves` gives them.
+    """
+    places: dict[str, Place] = {}
+    standing: dict[str, list[Pair]] = {shelf: [] for shelf in case_of}
+    count, copy_count = len(COLUMNS[Place]), len(COLUMNS[Copy])
+    for lot in in_lots(case_of):
+        cases = {case_of[shelf] for shelf in lot}
+        on_it = (_COPY.c.place == _PLACE.number) & _COPY.c.place.in_(lot) & _IS_THERE
+        joined = TABLES[Place].outerjoin(_COPY, on_it).outerjoin(_EDITION, _COPY.c.edition_id == _EDITION.c.id)
+        columns = (*COLUMNS[Place], *COLUMNS[Copy], *COLUMNS[Edition])
+        wanted = select(*(column.label(f"c{nth}") for nth, column in enumerate(columns))).select_from(joined)
+        wanted = wanted.where(or_(_PLACE.number.in_(cases), _PLACE.parent.in_(cases)))
+        for row in map(tuple, reader.connection.execute(wanted.order_by(_PLACE.number, *_FROM_THE_LEFT))):
+            if row[0] not in places:
+                places[row[0]] = from_values(Place, row[:count])
+            if row[count] is not None:
+                copy = from_values(Copy, row[count : count + copy_count])
+                standing[row[0]].append((copy, from_values(Edition, row[count + copy_count :])))
+    return tuple(places.values()), standing
 
 
 def _in_tree_order(places: Iterable[Node]) -> tuple[Node, ...]:

@@ -1,0 +1,132 @@
+"""What papers list: the contents of boxes, copies with their editions, and their latest valuations, set by set.
+
+Each function is one statement whatever the size of the library; where things are named one by one, it is one statement
+for each lot of them (see `intake.edges.store.fetching.in_lots`).
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Iterator
+
+from sqlalchemy import ColumnElement, func, select
+
+from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
+from intake.edges.store.queries.copies import CopyPair, listed_in_consignment
+from intake.edges.store.queries.values import is_latest
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import from_values
+from intake.edges.store.tables import TABLES
+from intake.model.boxes import Box
+from intake.model.condition import ConditionReport, CopyPicture
+from intake.model.editions import Copy, CopyState, Edition
+from intake.model.places import Place, PlaceKind
+from intake.model.valuations import Valuation
+
+_BOX, _COPY, _EDITION, _PLACE = TABLES[Box].c, TABLES[Copy].c, TABLES[Edition].c, TABLES[Place].c
+
+
+def shelved_copies(reader: LibraryReader) -> tuple[CopyPair, ...]:
+    """Return the copies that stand on shelves, each with its edition."""
+    return tuple(_pairs(reader, _COPY.state == CopyState.SHELVED.value))
+
+
+def copies_with_editions(reader: LibraryReader, accessions: Iterable[str]) -> dict[str, CopyPair]:
+    """Return these copies, each with its edition, by accession number."""
+    lots = in_lots(dict.fromkeys(accessions))
+    return {pair[0].accession: pair for lot in lots for pair in _pairs(reader, _COPY.accession.in_(lot))}
+
+
+def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, list[CopyPair]]:
+    """Return what each of these boxes lists, or each box of the library, by the box's number; an empty one is left out.
+
+    What a box lists is what was packed into it, wherever it is now (see `intake.edges.store.queries.copies`).
+    """
+    contents: dict[str, list[CopyPair]] = defaultdict(list)
+    for where in _in_boxes(numbers):
+        for copy, edition in _pairs(reader, where):
+            contents[copy.box or ""].append((copy, edition))
+    return contents
+
+
+def contents_of_consignment(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
+    """Return what the boxes of a consignment list, each copy with its edition."""
+    return tuple(_pairs(reader, listed_in_consignment(reference)))
+
+
+def count_listed(reader: LibraryReader, numbers: Collection[str] | None = None) -> Counter[str]:
+    """Count the copies that each of these boxes lists, or each box of the library."""
+    counts: Counter[str] = Counter()
+    for where in _in_boxes(numbers):
+        counted = select(_COPY.box, func.count()).where(where).group_by(_COPY.box)
+        counts.update(dict(tuple(row) for row in reader.connection.execute(counted)))
+    return counts
+
+
+def boxes_of_consignments(reader: LibraryReader, references: Iterable[str]) -> dict[str, list[str]]:
+    """Return the numbers of the boxes of each of these consignments."""
+    boxes: dict[str, list[str]] = defaultdict(list)
+    for lot in in_lots(dict.fromkeys(references)):
+        selected = select(_BOX.consignment, _BOX.number).where(_BOX.consignment.in_(lot))
+        for reference, number in reader.connection.execute(selected):
+            boxes[reference].append(number)
+    return boxes
+
+
+def latest_valuations_in(reader: LibraryReader, reference: str) -> dict[str, Valuation]:
+    """Return the latest valuation of each copy that a box of the consignment lists, by accession number."""
+    listed = select(_COPY.accession).where(listed_in_consignment(reference))
+    valuations = fetch(reader.connection, Valuation, is_latest(), TABLES[Valuation].c.copy.in_(listed))
+    return {valuation.copy: valuation for valuation in valuations}
+
+
+def reports_of_copies(
+    reader: LibraryReader, accessions: Collection[str] | None = None
+) -> dict[str, tuple[ConditionReport, ...]]:
+    """Return the condition reports of each of these copies that has any, or of every copy, oldest first."""
+    report = TABLES[ConditionReport].c
+    reports: dict[str, tuple[ConditionReport, ...]] = defaultdict(tuple)
+    if accessions is None:
+        found = fetch(reader.connection, ConditionReport)
+    else:
+        found = fetch_any(reader.connection, ConditionReport, report.copy, accessions)
+    for condition in found:
+        reports[condition.copy] += (condition,)
+    return reports
+
+
+def pictures_of_copies(reader: LibraryReader, accessions: Collection[str]) -> dict[str, list[CopyPicture]]:
+    """Return the photographs of each of these copies that has any, in the order in which they were recorded."""
+    pictures: dict[str, list[CopyPicture]] = defaultdict(list)
+    for picture in fetch_any(reader.connection, CopyPicture, TABLES[CopyPicture].c.copy, accessions):
+        pictures[picture.copy].append(picture)
+    return pictures
+
+
+def list_bookcases(reader: LibraryReader) -> tuple[Place, ...]:
+    """Return every bookcase."""
+    return fetch(reader.connection, Place, _PLACE.kind == PlaceKind.BOOKCASE.value)
+
+
+def shelves_of_bookcases(reader: LibraryReader, bookcases: Iterable[str]) -> dict[str, list[Place]]:
+    """Return the shelves of each of these bookcases, by position."""
+    shelves: dict[str, list[Place]] = {number: [] for number in bookcases}
+    for place in fetch_any(reader.connection, Place, _PLACE.parent, shelves):
+        shelves[place.parent or ""].append(place)
+    for of_case in shelves.values():
+        of_case.sort(key=lambda place: (place.position, place.number))
+    return shelves
+
+
+def _in_boxes(numbers: Collection[str] | None) -> Iterator[ColumnElement[bool]]:
+    if numbers is None:
+        yield _COPY.box.is_not(None)
+    else:
+        yield from (_COPY.box.in_(lot) for lot in in_lots(dict.fromkeys(numbers)))
+
+
+def _pairs(reader: LibraryReader, where: ColumnElement[bool]) -> Iterator[CopyPair]:
+    named = (column.label(f"edition_{column.name}") for column in COLUMNS[Edition])
+    joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
+    selected = select(*COLUMNS[Copy], *named).select_from(joined).where(where).order_by(_COPY.accession)
+    count = len(COLUMNS[Copy])
+    for row in map(tuple, reader.connection.execute(selected.execution_options(yield_per=1000))):
+        yield from_values(Copy, row[:count]), from_values(Edition, row[count:])

@@ -1,0 +1,235 @@
+"""Papers of boxes: labels, packing lists, and the master list of a consignment."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from intake.documents import disclaimers, four_faces, lists
+from intake.edges import fonts
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.papers import boxes_of_consignments, contents_of_boxes, count_listed
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.wording import edition_words
+from intake.flow.moving.consignments import find_consignment
+from intake.flow.papers.label_papers import LabelRun
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
+from intake.identifiers.own import serial_of
+from intake.model.boxes import Box, Consignment
+from intake.model.editions import Copy, Edition
+from intake.model.moving_papers import FaceLabel, HandlingMark
+from intake.model.pages import Page
+from intake.model.papers import LabelContent, LabelUse, MasterList, Package, PackedLine, PackingList
+from intake.units.convert import kg_text
+
+BOX_MARKS = "Keep dry. This way up."
+"""Handling marks by their names in ISO 780: paper suffers from damp, and books packed spine down from being turned."""
+BOOK_MARKS = (HandlingMark.THIS_WAY_UP, HandlingMark.KEEP_DRY, HandlingMark.NO_HOOKS)
+"""Paper suffers from damp and hooks, and piles of books from being turned (common practice, no source)."""
+CONTENTS = "Printed books, bound"
+
+
+@dataclass(frozen=True, slots=True)
+class BoxFacts:
+    """What papers say of boxes beside their own records.
+
+    Attributes:
+        listed: how many copies each box lists.
+        box_of: which box of how many each is in its consignment ("3 of 6").
+    """
+
+    listed: Mapping[str, int]
+    box_of: Mapping[str, str]
+
+
+def gather_box_labels(source: PaperSource, options: PaperOptions) -> LabelRun:
+    """Gather what each box's label says."""
+    return LabelRun(LabelUse.BOX, tuple(_label_contents(source.reader, options.boxes)))
+
+
+def gather_face_labels(source: PaperSource, options: PaperOptions) -> tuple[FaceLabel, ...]:
+    """Gather what the labels on the four faces of each box say."""
+    marks = BOOK_MARKS if options.stacking_g is None else (*BOOK_MARKS, HandlingMark.STACKING_LIMIT)
+    address = options.desk_address.rstrip("/")
+    return tuple(
+        FaceLabel(
+            number=content["number"],
+            serial=content["box"],
+            opens=f"{address}/boxes/{content['number']}" if address else content["number"],
+            room=content["room"],
+            consignment=content["consignment"],
+            box_of=content["box_of"],
+            mass=content["mass"],
+            caution=content["caution"],
+            marks=marks,
+            stacking_g=options.stacking_g,
+        )
+        for content in _label_contents(source.reader, options.boxes)
+    )
+
+
+def lay_out_face_labels(labels: Sequence[FaceLabel], options: PaperOptions) -> PaperPages:
+    """Set four labels for each box on a sheet of its own."""
+    pages = four_faces.lay_out(labels, measure=fonts.measure, paper_mm=options.paper_mm)
+    return PaperPages(title="Box labels, four faces", pages=pages)
+
+
+def gather_packing_lists(source: PaperSource, options: PaperOptions) -> tuple[PackingList, ...]:
+    """Gather what is in each box."""
+    reader = source.reader
+    boxes = _chosen_boxes(reader, options.boxes)
+    numbers = [box.number for box in boxes] if options.boxes else None
+    contents = contents_of_boxes(reader, numbers)
+    facts = _facts(reader, boxes, {number: len(pairs) for number, pairs in contents.items()})
+    consignments = reader.get_many(Consignment, {box.consignment for box in boxes if box.consignment})
+    packing_lists: list[PackingList] = []
+    for box in boxes:
+        consignment = consignments.get(box.consignment or "")
+        pairs = sorted(contents.get(box.number, ()), key=lambda pair: serial_of(pair[0].accession))
+        packing_lists.append(
+            PackingList(
+                package=_package(box, facts),
+                lines=tuple(_packed_line(copy, edition) for copy, edition in pairs),
+                consignment=box.consignment or "",
+                consignee=consignment.consignee if consignment else "",
+                carrier=consignment.carrier if consignment else "",
+                box_of=facts.box_of.get(box.number, ""),
+                on=source.on,
+                note=box.note,
+            )
+        )
+    return tuple(packing_lists)
+
+
+def lay_out_packing_lists(packing_lists: Sequence[PackingList], options: PaperOptions) -> PaperPages:
+    """Set packing lists one after the other, each on pages of its own."""
+    pages: list[Page] = []
+    for packed in packing_lists:
+        pages += lists.lay_out_packing_list(packed, measure=fonts.measure, paper_mm=options.paper_mm)
+    return PaperPages(title="Packing lists", pages=pages)
+
+
+def tabulate_packing_lists(packing_lists: Sequence[PackingList], _options: PaperOptions) -> PaperTable:
+    """Set packing lists in one table, a row for each copy; masses in kilograms."""
+    return PaperTable(
+        title="Packing lists",
+        header=("Box", "Room", "Copy", "Title", "Volume", "Contributors", "Edition", "Mass, kg"),
+        rows=[
+            (packed.package.number, packed.package.room, line.number, line.title, line.volume, line.contributors,
+             line.edition, kilograms(line.mass_g))
+            for packed in packing_lists
+            for line in packed.lines
+        ],
+    )  # fmt: skip
+
+
+def gather_master_list(source: PaperSource, options: PaperOptions) -> MasterList:
+    """Gather the boxes of a consignment.
+
+    Raises:
+        RefusedError: there is no such consignment.
+    """
+    reader = source.reader
+    consignment = find_consignment(reader, options.reference)
+    boxes = sorted(list_boxes(reader, consignment.reference), key=lambda box: serial_of(box.number))
+    facts = BoxFacts(count_listed(reader, [box.number for box in boxes]), {})
+    return MasterList(
+        reference=consignment.reference,
+        packages=tuple(_package(box, facts) for box in boxes),
+        consignor=consignment.consignor,
+        consignee=consignment.consignee,
+        carrier=consignment.carrier,
+        origin=consignment.origin,
+        destination=consignment.destination,
+        on=source.on,
+    )
+
+
+def lay_out_master_list(master: MasterList, options: PaperOptions) -> PaperPages:
+    """Set the master list on pages."""
+    pages = lists.lay_out_master_list(master, measure=fonts.measure, paper_mm=options.paper_mm)
+    return PaperPages(title=f"Master packing list {master.reference}", pages=pages)
+
+
+def tabulate_master_list(master: MasterList, _options: PaperOptions) -> PaperTable:
+    """Set the master list in a table, a row for each box; masses in kilograms, sizes in millimetres."""
+    return PaperTable(
+        title="Master packing list",
+        header=("Box", "Type", "Marks", "Seal", "Contents", "Pieces", "Room", "Net, kg", "Gross, kg", "Length, mm",
+                "Width, mm", "Height, mm"),
+        rows=[
+            (box.number, box.type, box.marks, box.seal, box.contents, box.quantity, box.room, kilograms(box.net_g),
+             kilograms(box.gross_g), *(box.size_mm or (None, None, None)))
+            for box in master.packages
+        ],
+        totals={"Pieces": None, "Net, kg": None, "Gross, kg": None},
+    )  # fmt: skip
+
+
+def _chosen_boxes(reader: LibraryReader, texts: Collection[str]) -> list[Box]:
+    """Return the boxes named, in that order, or all, by number."""
+    if texts:
+        return [find_box(reader, text) for text in texts]
+    return sorted(list_boxes(reader), key=lambda box: serial_of(box.number))
+
+
+def _facts(reader: LibraryReader, boxes: Sequence[Box], listed: Mapping[str, int]) -> BoxFacts:
+    box_of: dict[str, str] = {}
+    references = {box.consignment for box in boxes if box.consignment}
+    for numbers in boxes_of_consignments(reader, references).values():
+        for nth, number in enumerate(sorted(numbers, key=serial_of), 1):
+            box_of[number] = f"{nth} of {len(numbers)}"
+    return BoxFacts(listed, box_of)
+
+
+def _label_contents(reader: LibraryReader, texts: Collection[str]) -> list[LabelContent]:
+    boxes = _chosen_boxes(reader, texts)
+    listed = count_listed(reader, [box.number for box in boxes] if texts else None)
+    facts = _facts(reader, boxes, listed)
+    return [_label_content(box, facts) for box in boxes]
+
+
+def _label_content(box: Box, facts: BoxFacts) -> LabelContent:
+    return {
+        "number": box.number,
+        "box": str(serial_of(box.number)),
+        "room": box.room,
+        "count": lists.count_text(facts.listed.get(box.number, 0), "copy", "copies"),
+        "mass": kg_text(box.gross_g) if box.gross_g is not None else "",
+        "consignment": box.consignment or "",
+        "box_of": facts.box_of.get(box.number, ""),
+        "marks": BOX_MARKS,
+        "caution": disclaimers.lifting(box.gross_g),
+        "note": box.note,
+    }
+
+
+def _packed_line(copy: Copy, edition: Edition) -> PackedLine:
+    return PackedLine(
+        number=copy.accession,
+        title=edition.title,
+        contributors="; ".join(edition.contributors),
+        volume=edition.volume,
+        edition=edition_words(edition),
+        mass_g=edition.mass_g,
+    )
+
+
+def _package(box: Box, facts: BoxFacts) -> Package:
+    net = box.gross_g - box.tare_g if box.gross_g is not None and box.tare_g is not None else None
+    return Package(
+        number=box.number,
+        contents=CONTENTS,
+        quantity=facts.listed.get(box.number, 0),
+        marks=BOX_MARKS,
+        seal=box.seal,
+        room=box.room,
+        net_g=net,
+        gross_g=box.gross_g,
+        size_mm=box.outer_mm or box.inner_mm,
+    )
+
+
+def kilograms(mass_g: float | None) -> float | None:
+    """Return a mass as a table has it: in kilograms, to the gram; None where it is unknown."""
+    return None if mass_g is None else round(mass_g / 1000, 3)

@@ -1,0 +1,178 @@
+"""Condition reports of copies, before and after the move side by side."""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from intake.documents import dossiers
+from intake.edges import fonts
+from intake.edges.store.queries.papers import copies_with_editions, pictures_of_copies, reports_of_copies
+from intake.edges.store.queries.values import latest_valuations_of
+from intake.errors import RefusedError
+from intake.flow.condition.condition_report import before_and_after
+from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.wording import edition_words, title_words, written_number
+from intake.flow.papers.copy_words import binding_words, grades_seen
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperPages, PaperSource
+from intake.flow.papers.print_photographs import photographs_of
+from intake.flow.papers.proofs import claim_of, entry_now
+from intake.model.condition import PARTS, ConditionReport, CopyPicture, split_parts
+from intake.model.editions import Copy, Edition
+from intake.model.schedules import Dossier, Photograph, Section
+from intake.valuing import proof
+from intake.valuing.condition import MEANINGS, compare_reports, is_worse
+
+SIGNERS = ("Owner, place, date", "Carrier, place, date")
+
+
+def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossier, ...]:
+    """Gather the reports of each copy named, or of every copy that has one.
+
+    Raises:
+        RefusedError: there is no such copy, one that is named has no report, or none has any.
+    """
+    reader = source.reader
+    named = list(dict.fromkeys(find_copy(reader, text).accession for text in options.copies))
+    reports = reports_of_copies(reader, named or None)
+    chosen = named or list(reports)
+    if not chosen:
+        why = "has a condition report yet"
+        raise RefusedError("No copy of the library", why, "record one with 'intake condition record'")
+    for number in chosen:
+        if number not in reports:
+            remedy = f"record one with 'intake condition record {number}'"
+            raise RefusedError(f"Copy {number}", "has no condition report", remedy)
+    pairs = copies_with_editions(reader, chosen)
+    photographs = _photographs(source, chosen, reports)
+    proofs = _proofs(source, chosen)
+    return tuple(
+        _dossier(source, *pairs[number], reports[number], photographs.get(number, ()), proofs[number])
+        for number in chosen
+    )
+
+
+def lay_out_condition(sheets: Sequence[Dossier], options: PaperOptions) -> PaperPages:
+    """Set condition reports one after the other, each on pages of its own."""
+    pages = dossiers.lay_out_all(sheets, measure=fonts.measure, paper_mm=options.paper_mm)
+    return PaperPages(title="Condition reports", pages=pages, proof=sheets[0].proof if len(sheets) == 1 else "")
+
+
+def _photographs(
+    source: PaperSource, numbers: Iterable[str], reports: Mapping[str, Sequence[ConditionReport]]
+) -> dict[str, tuple[Photograph, ...]]:
+    """Return the photographs of the reports of each copy, scaled together."""
+    pictures = pictures_of_copies(source.reader, list(numbers))
+    shown = [
+        picture
+        for number in numbers
+        for picture in _by_occasion((p for p in pictures.get(number, ()) if p.report is not None), reports[number])
+    ]
+    photographs: dict[str, tuple[Photograph, ...]] = {}
+    for photograph in photographs_of(source, shown, {}):
+        photographs[photograph.copy] = (*photographs.get(photograph.copy, ()), photograph)
+    return photographs
+
+
+def _proofs(source: PaperSource, numbers: Sequence[str]) -> dict[str, str]:
+    """Return the words of the proof of each copy's sheet."""
+    values = latest_valuations_of(source.reader, numbers)
+    entry = entry_now(source.reader)
+    return {
+        number: proof.to_text(
+            claim_of(
+                1,
+                [values[number]] if number in values else [],
+                purpose="condition report",
+                scope=f"copy {number}",
+                on=source.on,
+                entry=entry,
+            )
+        )
+        for number in numbers
+    }
+
+
+def _dossier(
+    source: PaperSource,
+    copy: Copy,
+    edition: Edition,
+    reports: tuple[ConditionReport, ...],
+    photographs: tuple[Photograph, ...],
+    proof_words: str,
+) -> Dossier:
+    before, after = before_and_after(reports)
+    return Dossier(
+        title="Condition report",
+        number=copy.accession,
+        on=source.on,
+        facts=(
+            ("Title", title_words(edition)),
+            ("Edition", edition_words(edition)),
+            ("Number", written_number(edition)),
+            ("Binding", binding_words(copy)),
+            ("Box", copy.box or ""),
+        ),
+        sections=(_side_by_side(before, after), *_differences(before, after), _meanings(reports)),
+        photographs=photographs,
+        signatures=SIGNERS,
+        proof=proof_words,
+    )
+
+
+def _by_occasion(pictures: Iterable[CopyPicture], reports: Sequence[ConditionReport]) -> list[CopyPicture]:
+    """Return photographs in the order of their reports, each with the occasion in its note."""
+    occasions = {report.id: f"{report.occasion}, {report.at.date().isoformat()}" for report in reports}
+    ordered = sorted(pictures, key=lambda picture: (picture.report or 0, picture.id))
+    return [
+        CopyPicture(
+            id=one.id,
+            copy=one.copy,
+            picture=one.picture,
+            report=one.report,
+            note=", ".join(filter(None, (occasions.get(one.report or 0, ""), one.note))),
+        )
+        for one in ordered
+    ]
+
+
+def _side_by_side(before: ConditionReport | None, after: ConditionReport | None) -> Section:
+    """Set what was seen on both sides of the move beside each other, part by part."""
+    rows = [("Book and jacket", *(grades_seen(report) for report in (before, after)))]
+    parts = [split_parts(report.condition) if report else {} for report in (before, after)]
+    for part in (*PARTS, ""):
+        seen = (
+            _part(report, defects.get(part, ""), part) for report, defects in zip((before, after), parts, strict=True)
+        )
+        rows.append((part.capitalize() or "Also stated", *seen))
+    rows.append(("Seen by, on", *(_seen_by(report) for report in (before, after))))
+    rows.append(("Note", *((report.note if report else "") for report in (before, after))))
+    columns = (("", 2.0), ("Before the move", 5.0), ("After the move", 5.0))
+    return Section(heading="Before and after", columns=columns, rows=tuple((a, b, c) for a, b, c in rows))
+
+
+def _part(report: ConditionReport | None, words: str, part: str) -> str:
+    if report is None:
+        return ""
+    return words or ("unseen" if report.wrapped and part in ("block", "leaves") else "–")
+
+
+def _seen_by(report: ConditionReport | None) -> str:
+    return f"{report.station}, {report.at:%Y-%m-%d %H:%M} UTC" if report else ""
+
+
+def _differences(before: ConditionReport | None, after: ConditionReport | None) -> list[Section]:
+    if before is None or after is None:
+        side = "before" if before is None else "after"
+        return [Section(heading="What differs", sentences=(f"There is no report {side} the move to compare with.",))]
+    differences = compare_reports(before, after)
+    if not differences:
+        return [Section(heading="What differs", sentences=("The two reports say the same.",))]
+    sentences = ("Book or jacket is graded lower after the move.",) if is_worse(before, after) else ()
+    columns = (("Of", 2.0), ("Before the move", 5.0), ("After the move", 5.0))
+    rows = tuple((one.what.capitalize(), one.before, one.after) for one in differences)
+    return [Section(heading="What differs", sentences=sentences, columns=columns, rows=rows)]
+
+
+def _meanings(reports: Sequence[ConditionReport]) -> Section:
+    used = {grade for report in reports for grade in (report.grade, report.jacket) if grade}
+    sentences = tuple(f"{grade.value}: {MEANINGS[grade]}." for grade in MEANINGS if grade in used)
+    return Section(heading="What the grades mean", sentences=sentences or ("No grade was given.",))

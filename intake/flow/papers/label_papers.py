@@ -1,0 +1,194 @@
+"""Labels of shelves, copies and boxes: what they say, and which say something else than when last printed."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from intake.documents import labels
+from intake.edges import fonts, templates
+from intake.edges.store.queries.papers import copies_with_editions, shelved_copies
+from intake.edges.store.queries.shelves import printed_labels, shelf_ordering
+from intake.edges.store.reader import LibraryReader
+from intake.errors import RefusedError
+from intake.flow.lookup.resolve import find_copy, find_shelf
+from intake.flow.lookup.wording import edition_words, names_joined, volume_words, written_number
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperPages, PaperSource, PrintRecord
+from intake.flow.shelves.shelf_state import Filing, Shelf, read_shelves
+from intake.identifiers.own import serial_of
+from intake.model.changes import ActionKind, Change, made
+from intake.model.editions import BookSet, Copy, Edition
+from intake.model.papers import LabelContent, LabelUse
+from intake.model.shelving import Key, Printed
+from intake.shelving.collation import filing_title
+
+SUBTITLE = re.compile(r"[:(\[]")
+CALL_NUMBERS = {Key.DEWEY, Key.CONGRESS}
+TITLES = {
+    LabelUse.SHELF: "Shelf labels",
+    LabelUse.FLAG: "Copy flags",
+    LabelUse.SPINE: "Spine labels",
+    LabelUse.BOX: "Box labels",
+}
+ACTIONS = {
+    LabelUse.SHELF: ActionKind.PRINT_SHELF_LABELS,
+    LabelUse.FLAG: ActionKind.PRINT_FLAG_LABELS,
+    LabelUse.SPINE: ActionKind.PRINT_SPINE_LABELS,
+}
+"""What the ledger calls the printing of labels that are printed again only where they changed."""
+
+
+class UnchangedError(RefusedError):
+    """Only labels that changed were asked for, and every label says what it said when last printed."""
+
+
+@dataclass(frozen=True, slots=True)
+class LabelRun:
+    """The labels of one run.
+
+    Attributes:
+        contents: the texts of each.
+        printed: what the library is to remember of them once they are printed.
+    """
+
+    use: LabelUse
+    contents: tuple[LabelContent, ...]
+    printed: tuple[Change, ...] = ()
+
+
+def gather_shelf_labels(source: PaperSource, options: PaperOptions) -> LabelRun:
+    """Gather where each shelf is, its subject, and the first and the last book on it."""
+    reader = source.reader
+    chosen = [find_shelf(reader, text) for text in options.shelves] or None
+    filing = Filing(reader)
+    contents: list[LabelContent] = [
+        {
+            "number": shelf.place.number,
+            "shelfmark": shelf.name,
+            "room": shelf.path.room,
+            "place": names_joined(shelf.path.in_room),
+            "range": range_words(shelf, filing),
+        }
+        for shelf in read_shelves(reader, chosen)
+    ]
+    return _run(reader, LabelUse.SHELF, contents, options)
+
+
+def gather_copy_flags(source: PaperSource, options: PaperOptions) -> LabelRun:
+    """Gather what the slip inserted into each copy says."""
+    pairs = _chosen_copies(source.reader, options.copies)
+    sets = {edition.set_id for _, edition in pairs if edition.set_id is not None}
+    titles = {book_set.id: book_set.title for book_set in source.reader.get_many(BookSet, sets).values()}
+    contents: list[LabelContent] = [
+        {
+            "number": copy.accession,
+            "shelfmark": copy.shelfmark,
+            "title": edition.title,
+            "contributors": "; ".join(edition.contributors),
+            "volume": volume_words(edition),
+            "set": titles.get(edition.set_id or 0, ""),
+            "edition": edition_words(edition),
+            "isbn": written_number(edition),
+            "box": copy.box or "",
+            "note": copy.note,
+        }
+        for copy, edition in pairs
+    ]
+    return _run(source.reader, LabelUse.FLAG, contents, options)
+
+
+def gather_spine_labels(source: PaperSource, options: PaperOptions) -> LabelRun:
+    """Gather what the label on each jacket cover or slipcase says."""
+    by_call_number = CALL_NUMBERS & set(shelf_ordering(source.reader).keys)
+    contents: list[LabelContent] = [
+        {
+            "number": copy.accession,
+            "shelfmark": edition.call_number if by_call_number and edition.call_number else copy.shelfmark,
+            "volume": volume_words(edition),
+        }
+        for copy, edition in _chosen_copies(source.reader, options.copies)
+    ]
+    return _run(source.reader, LabelUse.SPINE, contents, options)
+
+
+def lay_out_labels(run: LabelRun, options: PaperOptions) -> PaperPages:
+    """Set labels on their stock.
+
+    Raises:
+        UsageError: the template has no fields for this use.
+        FileError: the template is a person's own file that cannot be read.
+    """
+    template = templates.read(options.template, run.use)
+    pages = labels.lay_out(template, run.contents, start=options.start, measure=fonts.measure)
+    return PaperPages(title=TITLES[run.use], pages=pages, labels=len(run.contents))
+
+
+def template_names() -> tuple[str, ...]:
+    """Return the names of the templates that come with the tool."""
+    return templates.names()
+
+
+def labels_to_record(run: LabelRun) -> PrintRecord | None:
+    """Return what the library is to remember once the labels are printed; None where it knows all of it."""
+    return PrintRecord(ACTIONS[run.use], run.printed) if run.printed else None
+
+
+def range_words(shelf: Shelf, filing: Filing) -> str:
+    """Write what stands on a shelf ("Birds: Auks – Terns"); the subject alone on an empty one."""
+    editions = [edition for _, edition in (*shelf.standing[:1], *shelf.standing[-1:])]
+    ends = dict.fromkeys(filter(None, (_filed_as(edition, filing) for edition in editions)))
+    return ": ".join(part for part in (shelf.place.subject, " – ".join(ends)) if part)
+
+
+def _chosen_copies(reader: LibraryReader, texts: Sequence[str]) -> list[tuple[Copy, Edition]]:
+    """Return the copies named, in that order, or all that stand on shelves, by number; each with its edition."""
+    if not texts:
+        return sorted(shelved_copies(reader), key=lambda pair: serial_of(pair[0].accession))
+    accessions = [find_copy(reader, text).accession for text in texts]
+    pairs = copies_with_editions(reader, accessions)
+    return [pairs[accession] for accession in accessions]
+
+
+def _run(reader: LibraryReader, use: LabelUse, contents: Iterable[LabelContent], options: PaperOptions) -> LabelRun:
+    """Return the labels to print, and what is to be remembered of those that changed since they were last printed.
+
+    Raises:
+        UnchangedError: only those that changed were asked for, and none did.
+    """
+    contents = tuple(contents)
+    now = [_printed(use, content) for content in contents]
+    before = printed_labels(reader, (printed.label for printed in now))
+    is_changed = [printed != before.get(printed.label) for printed in now]
+    changes = dict.fromkeys(
+        change
+        for printed, changed in zip(now, is_changed, strict=True)
+        if changed
+        for change in _change(before.get(printed.label), printed)
+    )
+    if options.only_changed and contents:
+        contents = tuple(content for content, changed in zip(contents, is_changed, strict=True) if changed)
+        if not contents:
+            raise UnchangedError("Every label", "says what it said when last printed", "print all of them instead")
+    return LabelRun(use, contents, tuple(changes))
+
+
+def _change(before: Printed | None, now: Printed) -> tuple[Change, ...]:
+    return made(now) if before is None else (Change(before, replace(before, words=now.words)),)
+
+
+def _printed(use: LabelUse, content: LabelContent) -> Printed:
+    words = "\n".join(f"{key}: {text}" for key, text in sorted(content.items()) if text)
+    return Printed(label=f"{use} {content['number']}", words=words)
+
+
+def _filed_as(edition: Edition, filing: Filing) -> str:
+    """Return the words under which the rule files an edition: call number, author, or title."""
+    first = next((key for key in filing.rule.keys if key not in (Key.SUBJECT, Key.SIZE)), Key.TITLE)
+    if first in CALL_NUMBERS and edition.call_number:
+        return edition.call_number
+    if first == Key.AUTHOR and edition.contributors:
+        name = edition.contributors[0]
+        return name.split(",")[0] if "," in name else name.rpartition(" ")[2]
+    whole = filing_title(filing.set_titles.get(edition.set_id or 0, "") or edition.title, edition.language)
+    title = SUBTITLE.split(whole, maxsplit=1)[0].strip() or whole
+    return f"{title} {edition.volume}".strip() if edition.set_id is not None else title

@@ -1,0 +1,159 @@
+"""Each option of papers, as every surface asks for it: what it is called, what it does, and how it is read."""
+
+from intake.errors import UsageError
+from intake.flow.moving.claims import REGIMES
+from intake.flow.papers.options import SIZES_MM, Grouping, PaperOption, Suggestion
+from intake.flow.values.exchange_rates import currency_code
+from intake.model.valuations import Basis
+from intake.units.amounts import parse_amount, parse_day
+from intake.units.quantities import parse_mass_g
+
+
+def count(text: str) -> int:
+    """Read a whole number from 1 on.
+
+    Raises:
+        UsageError: it is not one.
+    """
+    if not text.isdecimal() or len(text) > 6 or int(text) < 1:
+        raise UsageError(f"The number {text!r}", "is not a whole number from 1 on", "write it like 3")
+    return int(text)
+
+
+def seconds(text: str) -> float:
+    """Read a time in seconds, at most an hour.
+
+    Raises:
+        UsageError: it is not one.
+    """
+    time = parse_amount(text)
+    if time > 3600:
+        raise UsageError(f"The time {text!r}", "is more than an hour", "write seconds, such as 20")
+    return float(time)
+
+
+BOXES = PaperOption(
+    name="boxes", label="Box", summary="The boxes; all unless some are named.", suggests=Suggestion.BOXES, many=True
+)
+SHELVES = PaperOption(name="shelves", label="Shelves", summary="The shelves; all unless some are named.", many=True)
+STANDING_COPIES = PaperOption(
+    name="copies", label="Copies", summary="The copies; those that stand on shelves unless some are named.", many=True
+)
+REPORTED_COPIES = PaperOption(
+    name="copies", label="Copies", summary="The copies; those that have a report unless some are named.", many=True
+)
+BOOKCASES = PaperOption(
+    name="bookcases",
+    label="Bookcase",
+    summary="The bookcases; all unless some are named.",
+    suggests=Suggestion.BOOKCASES,
+    many=True,
+)
+COPY = PaperOption(name="copy", label="Copy", summary="The number of the copy.", required=True)
+REFERENCE = PaperOption(
+    name="reference",
+    label="Consignment",
+    summary="The carrier's reference.",
+    suggests=Suggestion.CONSIGNMENTS,
+    required=True,
+)
+TEMPLATE = PaperOption(
+    name="template",
+    flag="template",
+    label="Sheet or roll",
+    summary="The labels that it is printed on.",
+    suggests=Suggestion.TEMPLATES,
+)
+START = PaperOption(
+    name="start", flag="start", label="First label that is still on the sheet",
+    summary="First label that is still on the sheet.", read=count,
+)  # fmt: skip
+ONLY_CHANGED = PaperOption(
+    name="only_changed", flag="changed", label="Only those that changed since last printed",
+    summary="Only those that changed since last printed.", is_flag=True,
+)  # fmt: skip
+SIZE = PaperOption(
+    name="size", flag="paper", label="Paper", summary="The size of the paper.", choices=tuple(SIZES_MM)
+)  # fmt: skip
+CURRENCY = PaperOption(
+    name="currency", flag="currency", label="Currency", summary="Of all totals (ISO 4217).", read=currency_code
+)
+RATES_ON = PaperOption(
+    name="rates_on", flag="on", label="Day of the rates", summary="Day of the rates, as 2026-03-31; else today.",
+    read=parse_day,
+)  # fmt: skip
+BASIS = PaperOption(
+    name="basis", flag="basis", label="Basis", summary="Only values on this basis; else the latest on any.",
+    read=Basis, choices=tuple(basis.value for basis in Basis),
+)  # fmt: skip
+OWNER = PaperOption(
+    name="owner", flag="owner", label="Whose books", summary="Whose books they are, as it is to be printed."
+)
+ADDRESS = PaperOption(
+    name="address", flag="address", label="Where the books are kept", summary="Where the books are kept."
+)
+GROUPING = PaperOption(
+    name="grouping", flag="by", label="Grouped by", summary="Group the copies by room or by class.",
+    read=Grouping, choices=tuple(grouping.value for grouping in Grouping),
+)  # fmt: skip
+LIMIT = PaperOption(
+    name="limit", label="Worth more than", summary="The amount above which a copy is listed.", read=parse_amount,
+    required=True,
+)  # fmt: skip
+SINGLE_LIMIT = PaperOption(
+    name="single_limit", flag="single-limit", label="List by itself what is worth more than",
+    summary="List by itself what is worth more than this.", read=parse_amount,
+)  # fmt: skip
+INSURED = PaperOption(
+    name="insured", flag="insured", label="Sum insured", summary="Sum insured, to compare the value with.",
+    read=parse_amount,
+)  # fmt: skip
+NO_PHOTOGRAPHS = PaperOption(
+    name="no_photographs", flag="no-photographs", label="Leave the photographs out",
+    summary="Leave the photographs out.", is_flag=True,
+)  # fmt: skip
+DESK_ADDRESS = PaperOption(
+    name="desk_address", flag="address", label="Address of the desk",
+    summary="Of the desk: the symbol then opens the box's page.",
+)  # fmt: skip
+STACKING = PaperOption(
+    name="stacking_g", flag="stacking", label="The most that may stand on a box",
+    summary="The most that may stand on a box, such as '60 kg'; adds the mark that says so.", read=parse_mass_g,
+)  # fmt: skip
+REGIME = PaperOption(
+    name="regime", flag="regime", label="What the contract says applies", summary="What the contract says applies.",
+    choices=tuple(REGIMES), required=True,
+)  # fmt: skip
+RATE = PaperOption(
+    name="rate", flag="rate", label="One special drawing right, or US dollar, in that currency",
+    summary="One special drawing right (or US dollar) in that currency.", read=parse_amount,
+)  # fmt: skip
+RATE_ON = PaperOption(
+    name="rate_on", flag="rate-day", label="Day of that rate", summary="The day of that rate.", read=parse_day
+)
+RATE_SOURCE = PaperOption(
+    name="rate_source", flag="rate-source", label="Who published the rate", summary="Who published it."
+)
+PER_KG = PaperOption(
+    name="per_kg", flag="amount-per-kg", label="Amount for a kilogram, as the contract says",
+    summary="What the contract says, for per-kg.", read=parse_amount,
+)  # fmt: skip
+DELIVERED = PaperOption(
+    name="delivered", flag="delivered", label="Day of delivery", read=parse_day,
+    summary="Day of delivery; else as recorded at checking in.",
+)  # fmt: skip
+DECLARED = PaperOption(
+    name="declared", flag="declared", label="Value declared to the carrier",
+    summary="Value declared to the carrier.", read=parse_amount,
+)  # fmt: skip
+SECONDS_TO_PLAN = PaperOption(
+    name="seconds", flag="seconds", label="Seconds to plan", summary="Time for the whole plan.", read=seconds
+)
+SHELVED = PaperOption(
+    name="shelved", flag="shelved", label="Pack what stands on shelves, too",
+    summary="Pack what stands on shelves and was unpacked, too.", is_flag=True,
+)  # fmt: skip
+SPLIT_SETS = PaperOption(
+    name="split_sets", flag="split-sets", label="Let the volumes of a set lie in different boxes",
+    summary="Let the volumes of a set lie in different boxes.", is_flag=True,
+)  # fmt: skip

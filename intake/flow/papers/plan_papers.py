@@ -1,0 +1,99 @@
+"""The packing plan as a paper: which copy lies in which box, pile and layer, and how good the plan is."""
+
+import time
+from collections.abc import Callable, Sequence
+from datetime import date
+
+from intake.documents import disclaimers, moving
+from intake.edges import fonts
+from intake.flow.moving.plan_packing import AT_HAND, STANDING, Planned, plan_copies
+from intake.flow.papers.box_papers import kilograms
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
+from intake.identifiers.own import serial_of
+from intake.model.moving_papers import PlannedBox, PlannedCopy, PlanPaper
+from intake.model.packing import PackingRules
+from intake.packing.packing_plan import FilledBox
+
+IMPROVING = 0.8
+"""Part of the time given for a plan after which it is no longer improved, so that the paper is ready in that time."""
+
+
+def gather_packing_plan(source: PaperSource, options: PaperOptions) -> PlanPaper:
+    """Plan the copies at hand into boxes, in the time given."""
+    begins = time.monotonic()
+
+    def before(part: float) -> Callable[[], bool]:
+        return lambda: time.monotonic() < begins + part * options.seconds
+
+    planned = plan_copies(
+        source.reader,
+        (),
+        states=STANDING if options.shelved else AT_HAND,
+        rules=PackingRules(together=not options.split_sets),
+        going=before(IMPROVING),
+        in_time=before(1.0),
+    )
+    return plan_paper(planned, source.on)
+
+
+def plan_paper(planned: Planned, on: date) -> PlanPaper:
+    """Return what the paper says of a plan that is made already."""
+    return PlanPaper(
+        on=on,
+        remarks=tuple(plan_remarks(planned)),
+        boxes=tuple(_planned_box(nth, box, planned) for nth, box in enumerate(planned.plan.boxes, 1)),
+        left=tuple((left.item.key, planned.titles[left.item.key], left.why) for left in planned.plan.left),
+    )
+
+
+def plan_remarks(planned: Planned) -> Sequence[str]:
+    """Return how good a plan is and what it rests on, in sentences."""
+    packing_plan = planned.plan
+    copies = sum(len(box.items) for box in packing_plan.boxes)
+    count = f"{len(packing_plan.boxes)} boxes for {copies} copies"
+    bound = f"{count}; no plan under the same rules needs fewer than {packing_plan.bound}"
+    remarks = [f"{bound} (gap {100 * packing_plan.gap:.1f} %). The first plan had {packing_plan.first}."]
+    if planned.left_out:
+        remarks.append(f"{planned.left_out} copies were not planned before the time was up; give it more.")
+    for key, boxes in packing_plan.torn.items():
+        remarks.append(f"The set {planned.set_titles.get(key, key)} lies in {boxes} boxes.")
+    remarks.append(planned.masses.words())
+    if planned.guessed:
+        remarks.append(f"Of {planned.guessed} copies too little is known to reckon a mass: weigh their boxes.")
+    return remarks
+
+
+def lay_out_packing_plan(paper: PlanPaper, options: PaperOptions) -> PaperPages:
+    """Set a packing plan on pages."""
+    pages = moving.lay_out_plan(paper, measure=fonts.measure, paper_mm=options.paper_mm)
+    return PaperPages(title="Packing plan", pages=pages)
+
+
+def tabulate_packing_plan(paper: PlanPaper, _options: PaperOptions) -> PaperTable:
+    """Set a packing plan in a table, a row for each copy; layer 1 is the bottom of its pile."""
+    return PaperTable(
+        title="Packing plan",
+        header=("Box", "Kind", "Room", "Pile", "Layer", "Copy", "Title", "Mass, kg"),
+        rows=[
+            (box.name, box.kind, box.room, copy.pile, copy.layer, copy.number, copy.title, kilograms(copy.mass_g))
+            for box in paper.boxes
+            for copy in box.copies
+        ],
+    )
+
+
+def _planned_box(nth: int, box: FilledBox, planned: Planned) -> PlannedBox:
+    masses = {item.key: item.mass_g for item in box.items}
+    return PlannedBox(
+        name=f"Box {serial_of(box.number)}" if box.number else f"New box {nth}",
+        kind=box.kind.name,
+        room=box.room,
+        mass_g=box.mass_g,
+        copies=tuple(
+            PlannedCopy(number=at.key, title=planned.titles[at.key], pile=at.pile, layer=at.layer,
+                        mass_g=masses[at.key])
+            for at in box.placed
+        ),
+        caution=disclaimers.lifting(box.mass_g),
+    )  # fmt: skip

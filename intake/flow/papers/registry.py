@@ -1,0 +1,247 @@
+"""The papers there are. Every surface offers all of them, each with its options, in every format that it has."""
+
+from typing import Any
+
+from intake.errors import UsageError
+from intake.flow.papers import (
+    box_papers,
+    claim_papers,
+    condition_papers,
+    consignment_papers,
+    copy_papers,
+    inventory_paper,
+    label_papers,
+    plan_papers,
+    schedule_papers,
+    shelf_papers,
+)
+from intake.flow.papers import option_fields as fields
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import DRAWING, PAGES_AND_TABLE, Paper, PaperGroup
+
+STOCK = (fields.ONLY_CHANGED, fields.TEMPLATE, fields.START)
+VALUES = (fields.CURRENCY, fields.RATES_ON, fields.BASIS, fields.OWNER, fields.ADDRESS)
+CLAIM = (
+    fields.REFERENCE, fields.REGIME, fields.CURRENCY, fields.RATE, fields.RATE_ON, fields.RATE_SOURCE, fields.PER_KG,
+    fields.DELIVERED, fields.DECLARED, fields.INSURED, fields.SIZE,
+)  # fmt: skip
+
+SHELF_LABELS = Paper(
+    name="shelf-labels",
+    title="Shelf labels",
+    summary="One for each shelf, to be stuck to its edge.",
+    group=PaperGroup.LABELS,
+    options=(fields.SHELVES, *STOCK),
+    defaults=PaperOptions(template="a4-3x8"),
+    gather=label_papers.gather_shelf_labels,
+    lay_out=label_papers.lay_out_labels,
+    to_record=label_papers.labels_to_record,
+)
+COPY_FLAGS = Paper(
+    name="copy-flags",
+    title="Copy flags",
+    summary="A slip for each copy, to be inserted and never stuck on.",
+    group=PaperGroup.LABELS,
+    options=(fields.STANDING_COPIES, *STOCK),
+    defaults=PaperOptions(template="a4-4x2"),
+    gather=label_papers.gather_copy_flags,
+    lay_out=label_papers.lay_out_labels,
+    to_record=label_papers.labels_to_record,
+)
+SPINE_LABELS = Paper(
+    name="spine-labels",
+    title="Spine labels",
+    summary="Narrow labels for loose jacket covers and slipcases, never for a book or its own jacket.",
+    group=PaperGroup.LABELS,
+    options=(fields.STANDING_COPIES, *STOCK),
+    defaults=PaperOptions(template="a4-15x9"),
+    gather=label_papers.gather_spine_labels,
+    lay_out=label_papers.lay_out_labels,
+    to_record=label_papers.labels_to_record,
+)
+BOX_LABELS = Paper(
+    name="box-labels",
+    title="Box labels",
+    summary="One for each box.",
+    group=PaperGroup.LABELS,
+    options=(fields.BOXES, fields.TEMPLATE, fields.START),
+    defaults=PaperOptions(template="a4-2x4"),
+    gather=box_papers.gather_box_labels,
+    lay_out=label_papers.lay_out_labels,
+)
+FACE_LABELS = Paper(
+    name="face-labels",
+    title="Box labels, four faces",
+    summary="One sheet for each box, with a label for each of its four sides.",
+    group=PaperGroup.LABELS,
+    options=(fields.BOXES, fields.DESK_ADDRESS, fields.STACKING, fields.SIZE),
+    gather=box_papers.gather_face_labels,
+    lay_out=box_papers.lay_out_face_labels,
+)
+PACKING_PLAN = Paper(
+    name="packing-plan",
+    title="Packing plan",
+    summary="Which copy goes into which box and layer; planned anew each time.",
+    group=PaperGroup.BOXES,
+    options=(fields.SECONDS_TO_PLAN, fields.SHELVED, fields.SPLIT_SETS, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=plan_papers.gather_packing_plan,
+    lay_out=plan_papers.lay_out_packing_plan,
+    tabulate=plan_papers.tabulate_packing_plan,
+)
+PACKING_LIST = Paper(
+    name="packing-list",
+    title="Packing lists",
+    summary="What is in each box.",
+    group=PaperGroup.BOXES,
+    options=(fields.BOXES, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=box_papers.gather_packing_lists,
+    lay_out=box_papers.lay_out_packing_lists,
+    tabulate=box_papers.tabulate_packing_lists,
+)
+MASTER_LIST = Paper(
+    name="master-list",
+    title="Master list",
+    summary="All boxes of a consignment, without prices.",
+    group=PaperGroup.BOXES,
+    options=(fields.REFERENCE, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=box_papers.gather_master_list,
+    lay_out=box_papers.lay_out_master_list,
+    tabulate=box_papers.tabulate_master_list,
+)
+DISCREPANCIES = Paper(
+    name="discrepancies",
+    title="Discrepancy report",
+    summary="What of a consignment did not arrive as it left.",
+    group=PaperGroup.BOXES,
+    options=(fields.REFERENCE, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=claim_papers.gather_discrepancies,
+    lay_out=claim_papers.lay_out_discrepancies,
+    tabulate=claim_papers.tabulate_discrepancies,
+)
+NOTICE = Paper(
+    name="notice",
+    title="Notice of loss and damage",
+    summary="The letter to the carrier.",
+    group=PaperGroup.BOXES,
+    options=CLAIM,
+    gather=claim_papers.gather_notice,
+    lay_out=claim_papers.lay_out_notice,
+)
+PERIODS = Paper(
+    name="periods",
+    title="Periods and limits",
+    summary="Your own sheet: until when to give notice, and what the carrier would owe at most.",
+    group=PaperGroup.BOXES,
+    options=CLAIM,
+    gather=claim_papers.gather_periods,
+    lay_out=claim_papers.lay_out_periods,
+)
+INVENTORY = Paper(
+    name="inventory",
+    title="Inventory",
+    summary="Every copy with its condition, place and value as recorded.",
+    group=PaperGroup.LISTS,
+    options=(fields.OWNER, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=inventory_paper.gather_inventory,
+    lay_out=inventory_paper.lay_out_inventory,
+    tabulate=inventory_paper.tabulate_inventory,
+)
+INSURANCE = Paper(
+    name="insurance",
+    title="Insurance schedule",
+    summary="Every copy with its value in one currency, by room or class, with photographs.",
+    group=PaperGroup.LISTS,
+    options=(*VALUES, fields.GROUPING, fields.SINGLE_LIMIT, fields.INSURED, fields.NO_PHOTOGRAPHS, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=schedule_papers.gather_insurance,
+    lay_out=schedule_papers.lay_out_insurance,
+    tabulate=schedule_papers.tabulate_schedule,
+)
+HIGH_VALUE = Paper(
+    name="high-value",
+    title="High-value list",
+    summary="The copies that are each worth more than an amount, the dearest first.",
+    group=PaperGroup.LISTS,
+    options=(fields.LIMIT, *VALUES, fields.NO_PHOTOGRAPHS, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=schedule_papers.gather_high_value,
+    lay_out=schedule_papers.lay_out_high_value,
+    tabulate=schedule_papers.tabulate_schedule,
+)
+MOVE = Paper(
+    name="move",
+    title="Move inventory",
+    summary="A consignment box by box, with condition and value, and lines to sign at both ends.",
+    group=PaperGroup.LISTS,
+    options=(fields.REFERENCE, fields.CURRENCY, fields.RATES_ON, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=consignment_papers.gather_move_inventory,
+    lay_out=consignment_papers.lay_out_move_inventory,
+    tabulate=consignment_papers.tabulate_move_inventory,
+)
+CUSTOMS = Paper(
+    name="customs",
+    title="Customs list",
+    summary="The goods of a consignment for a customs office.",
+    group=PaperGroup.LISTS,
+    options=(fields.REFERENCE, fields.CURRENCY, fields.RATES_ON, fields.SIZE),
+    formats=PAGES_AND_TABLE,
+    gather=consignment_papers.gather_customs_list,
+    lay_out=consignment_papers.lay_out_customs_list,
+    tabulate=consignment_papers.tabulate_customs_list,
+)
+BOOKCASES = Paper(
+    name="bookcases",
+    title="Bookcases",
+    summary="Each bookcase to scale, with its books as they stand.",
+    group=PaperGroup.SHELVES,
+    options=(fields.BOOKCASES,),
+    formats=DRAWING,
+    gather=shelf_papers.gather_bookcases,
+    lay_out=shelf_papers.lay_out_bookcases,
+)
+COPY = Paper(
+    name="copy",
+    title="All about one copy",
+    summary="Everything that is recorded of one copy.",
+    group=PaperGroup.COPY,
+    options=(fields.COPY, fields.SIZE),
+    gather=copy_papers.gather_copy,
+    lay_out=copy_papers.lay_out_copy,
+)
+CONDITION = Paper(
+    name="condition",
+    title="Condition reports",
+    summary="The condition of copies before and after the move, side by side.",
+    group=PaperGroup.COPY,
+    options=(fields.REPORTED_COPIES, fields.SIZE),
+    gather=condition_papers.gather_condition,
+    lay_out=condition_papers.lay_out_condition,
+)
+
+PAPERS: tuple[Paper[Any], ...] = (
+    SHELF_LABELS, COPY_FLAGS, SPINE_LABELS, BOX_LABELS, FACE_LABELS,
+    PACKING_PLAN, PACKING_LIST, MASTER_LIST, DISCREPANCIES, NOTICE, PERIODS,
+    INVENTORY, INSURANCE, HIGH_VALUE, MOVE, CUSTOMS,
+    BOOKCASES,
+    COPY, CONDITION,
+)  # fmt: skip
+"""Every paper, group by group in the order of `PaperGroup`."""
+
+
+def find_paper(name: str) -> Paper[Any]:
+    """Return the paper of a name.
+
+    Raises:
+        UsageError: there is none.
+    """
+    for paper in PAPERS:
+        if paper.name == name:
+            return paper
+    names = ", ".join(paper.name for paper in PAPERS)
+    raise UsageError(f"The paper {name!r}", "is not one that can be printed", f"name one of {names}")

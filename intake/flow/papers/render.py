@@ -1,0 +1,153 @@
+"""Papers made: gathered, set on pages or in a table, drawn as the bytes of a file, and saved."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TypeVar
+
+from intake.edges import pdf, sheets, svg
+from intake.edges.atomic_write import write_whole
+from intake.edges.store.library import Library
+from intake.errors import RefusedError, UsageError
+from intake.flow.papers.options import PaperOptions, missing
+from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
+from intake.model.changes import Action
+from intake.model.pages import PrintReport
+
+Content = TypeVar("Content")
+
+
+@dataclass(frozen=True, slots=True)
+class RenderedPaper:
+    """A paper as a file.
+
+    Attributes:
+        data: the bytes of the file.
+        report: how many pages it has, and the letters that could not be printed as they should be.
+        labels: how many labels it has; None where it has none.
+        to_record: what the library is to remember once it is printed; None for nothing.
+    """
+
+    data: bytes
+    report: PrintReport
+    labels: int | None = None
+    to_record: PrintRecord | None = None
+
+
+def render(
+    library: Library, paper: Paper[Content], options: PaperOptions, form: PaperFormat, *, on: date
+) -> RenderedPaper:
+    """Make a paper; nothing is written, neither to a file nor to the library.
+
+    Args:
+        library: what it is of.
+        paper: a record of `intake.flow.papers.registry`.
+        options: as chosen.
+        form: the kind of file.
+        on: the day of the paper.
+
+    Raises:
+        RefusedError: there is nothing to print, or no such box, copy, shelf or consignment.
+        UsageError: the paper cannot be a file of this kind, or an option is missing or does not fit.
+    """
+    for option in missing(paper.options, options):
+        raise UsageError(paper.title, f"cannot be made without: {option.label}", "fill it in")
+    with library.reading() as reader:
+        content = paper.gather(PaperSource(library, reader, on, form), options)
+    return draw(paper, content, options, form)
+
+
+def draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
+    """Make a paper of content that is gathered already; see `render`."""
+    if form not in paper.formats:
+        raise UsageError(paper.title, f"cannot be a file of the kind .{form}", f"choose {_suffixes(paper)}")
+    if paper.tabulate is not None and form in _TABLES:
+        return RenderedPaper(_TABLES[form](paper.tabulate(content, options)), PrintReport(pages=1))
+    laid_out = paper.lay_out(content, options)
+    if not laid_out.pages:
+        raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
+    data, report = _PAGES[form](laid_out)
+    return RenderedPaper(data, report, laid_out.labels, paper.to_record(content))
+
+
+def print_paper(
+    library: Library, paper: Paper[Content], options: PaperOptions, path: Path, *, on: date, station: str
+) -> RenderedPaper:
+    """Make a paper and save it, the kind of file as the path's name ends; then record that it was printed.
+
+    Raises:
+        FileError: the file cannot be written.
+        RefusedError, UsageError: see `render` and `format_of`.
+    """
+    rendered = render(library, paper, options, format_of(paper, path), on=on)
+    save(rendered, path)
+    record_printed(library, rendered, station=station)
+    return rendered
+
+
+def record_printed(library: Library, rendered: RenderedPaper, *, station: str) -> None:
+    """Remember what a paper said when it was printed, where the library is to remember that."""
+    record = rendered.to_record
+    if record is not None:
+        library.apply(Action(record.action, f"{len(record.changes)} labels", station), record.changes)
+
+
+def save(rendered: RenderedPaper, path: Path) -> None:
+    """Write the bytes of a paper to a file, whole or not at all.
+
+    Raises:
+        FileError: the file cannot be written.
+    """
+    write_whole(path, rendered.data)
+
+
+def format_of(paper: Paper[Content], path: Path) -> PaperFormat:
+    """Return the kind of file that a name asks for.
+
+    Raises:
+        UsageError: the paper has no such format.
+    """
+    suffix = path.suffix.casefold().removeprefix(".")
+    if suffix not in paper.formats:
+        why = f"is not the name of a kind of file that this paper can be ({paper.title})"
+        raise UsageError(str(path), why, f"end its name in {_suffixes(paper)}")
+    return PaperFormat(suffix)
+
+
+def _suffixes(paper: Paper[Content]) -> str:
+    suffixes = [f".{form}" for form in paper.formats]
+    return suffixes[0] if len(suffixes) == 1 else f"{', '.join(suffixes[:-1])} or {suffixes[-1]}"
+
+
+def _as_pdf(pages: PaperPages) -> tuple[bytes, PrintReport]:
+    return pdf.draw(pages.pages, title=pages.title, author=pages.author, subject=pages.proof)
+
+
+def _as_svg(pages: PaperPages) -> tuple[bytes, PrintReport]:
+    if len(pages.pages) > 1:
+        why = f"holds one drawing, not {len(pages.pages)}"
+        raise RefusedError("A file of the kind .svg", why, "choose one, or a PDF")
+    return svg.draw(pages.pages[0], title=pages.title).encode(), PrintReport(pages=1)
+
+
+def _as_csv(table: PaperTable) -> bytes:
+    """Write a table as CSV; the words of the proof stand in a last column of their own, in the first row."""
+    if not table.proof:
+        return sheets.csv_bytes(table.header, table.rows)
+    rows = ((*row, "" if nth else table.proof) for nth, row in enumerate(table.rows))
+    return sheets.csv_bytes((*table.header, "Proof"), rows)
+
+
+def _as_workbook(table: PaperTable) -> bytes:
+    return sheets.xlsx_bytes(table.header, table.rows, title=table.title, totals=table.totals, proof=table.proof)
+
+
+_PAGES: dict[PaperFormat, Callable[[PaperPages], tuple[bytes, PrintReport]]] = {
+    PaperFormat.PDF: _as_pdf,
+    PaperFormat.SVG: _as_svg,
+}
+_TABLES: dict[PaperFormat, Callable[[PaperTable], bytes]] = {
+    PaperFormat.CSV: _as_csv,
+    PaperFormat.XLSX: _as_workbook,
+}

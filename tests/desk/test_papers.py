@@ -1,0 +1,87 @@
+"""The page of papers offers every paper of the registry with its options, each in every format."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlencode
+
+import pytest
+
+from intake.edges.store.library import open_library
+from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.papers import list_bookcases
+from intake.flow.papers.options import Suggestion
+from intake.flow.papers.paper import Paper, PaperFormat
+from intake.flow.papers.registry import PAPERS
+from intake.model.boxes import Consignment
+from tests.desk.conftest import Running, Station, let_in, running
+
+KINDS = {
+    PaperFormat.PDF: ("application/pdf", b"%PDF-"),
+    PaperFormat.CSV: ("text/csv; charset=utf-8", b""),
+    PaperFormat.XLSX: ("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", b"PK"),
+    PaperFormat.SVG: ("image/svg+xml", b"<svg "),
+}
+NEEDED = {"copy": "1", "limit": "100", "regime": "hague-visby", "rate": "1.2", "rates_on": "2026-03-31",
+          "seconds": "0.2", "delivered": "2026-03-31", "copies": "1"}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def desk(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """One desk for all tests, which change nothing."""
+    folder = tmp_path_factory.mktemp("papers")
+    shutil.copytree(stocked, folder / "library")
+    with open_library(folder / "library") as library, running(library, folder / "keys") as opened:
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def station(desk: Running) -> Iterator[Station]:
+    station = let_in(desk)
+    yield station
+    station.client.close()
+
+
+def chosen(desk: Running, paper: Paper[Any]) -> dict[str, str]:
+    """Return what the fields of a paper are filled with."""
+    with desk.library.reading() as reader:
+        things = {
+            "reference": reader.all(Consignment)[0].reference,
+            "bookcases": list_bookcases(reader)[0].number,
+            "boxes": list_boxes(reader)[0].number,
+        }
+    return {option.name: text for option in paper.options if (text := {**NEEDED, **things}.get(option.name))}
+
+
+def test_the_page_offers_every_paper_by_group(station: Station) -> None:
+    text = station.get("/papers").text
+    at = [text.index(f'href="/papers?paper={paper.name}#chosen"') for paper in PAPERS]
+    assert at == sorted(at)
+    for paper in PAPERS:
+        assert text.index(f"<h2>{paper.group.value}</h2>") < text.index(f"<h3>{paper.title}</h3>")
+
+
+@pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)
+def test_every_paper_has_its_options_and_formats(desk: Running, station: Station, paper: Paper[Any]) -> None:
+    bare = station.get(f"/papers?paper={paper.name}").text
+    assert [option.name for option in paper.options if f'name="{option.name}"' not in bare] == []
+    filled = station.get(f"/papers?{urlencode({'paper': paper.name, **chosen(desk, paper)})}").text
+    assert [form for form in paper.formats if f'href="/papers/{paper.name}.{form}?' not in filled] == []
+    is_needed = any(option.required and option.suggests is not Suggestion.TEMPLATES for option in paper.options)
+    assert ("<iframe" in bare) is not is_needed
+
+
+@pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)
+def test_every_paper_comes_in_every_format_or_says_why_not(desk: Running, station: Station, paper: Paper[Any]) -> None:
+    before = (desk.library.folder / "library.sqlite3").read_bytes()
+    for form in paper.formats:
+        answer = station.get(f"/papers/{paper.name}.{form}?{urlencode(chosen(desk, paper))}")
+        if answer.status_code == 409:
+            assert paper.name in ("notice", "condition", "high-value")  # nothing is missing, reported or valued yet
+            continue
+        media_type, begins = KINDS[form]
+        assert (answer.status_code, answer.headers["content-type"]) == (200, media_type)
+        assert answer.content.startswith(begins)
+        assert f'filename="{paper.name}.{form}"' in answer.headers["content-disposition"]
+    assert (desk.library.folder / "library.sqlite3").read_bytes() == before
