@@ -54,13 +54,13 @@ def add_command(
 
 
 @consign_group.command("measure")
-@click.argument("box")
+@click.argument("box_text", metavar="BOX")
 @click.argument("size")
 @pass_context
-def measure_command(context: CommandContext, box: str, size: str) -> None:
+def measure_command(context: CommandContext, box_text: str, size: str) -> None:
     """Record the outer SIZE of a BOX, such as "43x34x32 cm"."""
     with context.library() as library:
-        measured = measure_outside(library, box, parse_size_mm(size), station=context.settings.station)
+        measured = measure_outside(library, box_text, parse_size_mm(size), station=context.settings.station)
     length, width, height = measured.outer_mm or (0.0, 0.0, 0.0)
     context.say(f"Box {measured.number} measures {length:.0f} x {width:.0f} x {height:.0f} mm outside.")
 
@@ -107,13 +107,13 @@ def show_command(context: CommandContext, reference: str, divisor: float, round_
 
 
 @click.command("damage")
-@click.argument("copy")
+@click.argument("copy_text", metavar="COPY")
 @click.argument("what", nargs=-1, required=True)
 @pass_context
-def damage_command(context: CommandContext, copy: str, what: tuple[str, ...]) -> None:
+def damage_command(context: CommandContext, copy_text: str, what: tuple[str, ...]) -> None:
     """Record that a COPY came out of its box damaged, and WHAT the damage is, in words."""
     with context.library() as library:
-        entry = record_damage(library, copy, " ".join(what), now=startup.now(), station=context.settings.station)
+        entry = record_damage(library, copy_text, " ".join(what), now=startup.now(), station=context.settings.station)
     context.say(f"Copy {entry.action.subject} is on the discrepancy report: {entry.action.note}.")
 
 
@@ -126,7 +126,9 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
     """Show what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
     if path is not None:
         if reference is None:
-            raise UsageError("The report", "is of one consignment", "name its carrier reference")
+            raise UsageError(
+                "The discrepancy report", "covers one consignment, and none was named", "name its carrier reference"
+            )
         format_of(registry.DISCREPANCIES, path)
     with context.library() as library:
         with library.reading() as records:

@@ -43,19 +43,19 @@ def open_command(
 
 
 @box_group.command("close")
-@click.argument("box")
+@click.argument("box_text", metavar="BOX")
 @click.option("--gross", type=mass, help='Mass of the packed box, such as "25.3 kg".')
 @click.option("--seal", default="", help="Number of the seal.")
 @pass_context
-def close_command(context: CommandContext, box: str, gross: float | None, seal: str) -> None:
+def close_command(context: CommandContext, box_text: str, gross: float | None, seal: str) -> None:
     """Close a box."""
     with context.library() as library:
-        closed = packing.close_box(library, box, gross_g=gross, seal=seal, station=context.settings.station)
+        closed = packing.close_box(library, box_text, gross_g=gross, seal=seal, station=context.settings.station)
     context.say(f"Box {closed.number} is closed{_mass_words(closed)}.")
 
 
 @box_group.command("arrive")
-@click.argument("box")
+@click.argument("box_text", metavar="BOX")
 @click.option(
     "--carton", type=click.Choice([state.value for state in CartonState]), help="State of the carton as seen."
 )
@@ -68,7 +68,7 @@ def close_command(context: CommandContext, box: str, gross: float | None, seal: 
 def arrive_command(
     context: CommandContext,
     /,
-    box: str,
+    box_text: str,
     *,
     carton: str | None,
     seal: str | None,
@@ -90,7 +90,7 @@ def arrive_command(
             pictures=tuple(picture for _, picture in loaded),
         )
         arrived = packing.check_in(
-            library, box, note=note, seen=seen, today=startup.today(), station=context.settings.station
+            library, box_text, note=note, seen=seen, today=startup.today(), station=context.settings.station
         )
     context.say(f"Box {arrived.number} has arrived{_mass_words(arrived)}.")
     if arrived.carton in CARTON_FAULTS or arrived.seal_state in SEAL_FAULTS:
@@ -101,14 +101,14 @@ def arrive_command(
 
 
 @box_group.command("finish")
-@click.argument("box")
+@click.argument("box_text", metavar="BOX")
 @click.option(
     "--reason",
     default="",
     help="Why something is missing, for the discrepancy report; you are asked if it is not given.",
 )
 @pass_context
-def finish_command(context: CommandContext, box: str, reason: str) -> None:
+def finish_command(context: CommandContext, box_text: str, reason: str) -> None:
     """Finish an unpacked box: what is on its list and was not seen is recorded as missing."""
 
     def why(missing: tuple[Copy, ...]) -> str:
@@ -121,7 +121,9 @@ def finish_command(context: CommandContext, box: str, reason: str) -> None:
         return answer
 
     with context.library() as library:
-        finished, missing = packing.finish(library, box, why=why, now=startup.now(), station=context.settings.station)
+        finished, missing = packing.finish(
+            library, box_text, why=why, now=startup.now(), station=context.settings.station
+        )
         with library.reading() as records:
             lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
     context.say(f"Box {finished.number} is finished; {_missing_words(len(missing))}.")
@@ -154,16 +156,14 @@ def list_command(context: CommandContext) -> None:
 
 
 @box_group.command("show")
-@click.argument("box")
+@click.argument("box_text", metavar="BOX")
 @pass_context
-def show_command(context: CommandContext, box: str) -> None:
+def show_command(context: CommandContext, box_text: str) -> None:
     """Show the list of one box: what was seen and what is still in it."""
     with context.library() as library, library.reading() as records:
-        found_box = find_box(records, box)
-        lines = box_lines(records, found_box.number)
-    context.say(
-        f"Box {found_box.number}, {found_box.state}, {found_box.room or 'no room named'}{_mass_words(found_box)}"
-    )
+        box = find_box(records, box_text)
+        lines = box_lines(records, box.number)
+    context.say(f"Box {box.number}, {box.state}, {box.room or 'no room named'}{_mass_words(box)}")
     context.table(
         ("Copy", "Number", "Title", "Edition", "State", "Where"),
         ((line.copy, line.number, line.title, line.edition, line.state, line.where) for line in lines),
@@ -172,14 +172,15 @@ def show_command(context: CommandContext, box: str) -> None:
 
 
 @click.command("pack")
-@click.argument("box")
+@click.argument("box_text", metavar="BOX")
 @click.argument("what", nargs=-1, required=True)
 @pass_context
-def pack_command(context: CommandContext, box: str, what: tuple[str, ...]) -> None:
+def pack_command(context: CommandContext, box_text: str, what: tuple[str, ...]) -> None:
     """Put copies into an open BOX: by copy number, by the catalog's key, or by ISBN."""
     with context.library() as library:
+        packing.check_packable(library, box_text, what)
         for text in what:
-            copy = packing.pack(library, box, text, station=context.settings.station)
+            copy = packing.pack(library, box_text, text, station=context.settings.station)
             context.say(f"Copy {copy.accession} is in box {copy.box}.")
 
 

@@ -44,7 +44,7 @@ def condition_group() -> None:
 
 
 @condition_group.command("record")
-@click.argument("copy")
+@click.argument("copy_text", metavar="COPY")
 @click.option("--grade", type=click.Choice([g.value for g in Grade], case_sensitive=False))
 @click.option("--jacket", type=click.Choice([*(g.value for g in Grade), "none"], case_sensitive=False))
 @click.option("--wrapped/--opened", "wrapped", default=None, help="Still wrapped and unopened, or not.")
@@ -69,7 +69,7 @@ def condition_group() -> None:
 @click.option("--note", default="")
 @pass_context
 def record_command(
-    context: CommandContext, copy: str, photographs: tuple[Path, ...], **options: Unpack[SeenOptions]
+    context: CommandContext, copy_text: str, photographs: tuple[Path, ...], **options: Unpack[SeenOptions]
 ) -> None:
     """Record the condition of a COPY; what is not given stays as it was."""
     jacket = options["jacket"]
@@ -89,10 +89,12 @@ def record_command(
     )
     with context.library() as library:
         if options["number_line"]:
-            record_facts(library, copy, Facts(number_line=options["number_line"]), station=context.settings.station)
+            record_facts(
+                library, copy_text, Facts(number_line=options["number_line"]), station=context.settings.station
+            )
         report = condition_flow.report_condition(
             library,
-            copy,
+            copy_text,
             seen,
             occasion=Occasion(options["occasion"]) if options["occasion"] else None,
             photographs=photographs,

@@ -11,17 +11,20 @@ from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.history import HistoryLine, history
 from intake.flow.lookup.status import check_ledger
 from intake.flow.undo import undo
+from intake.model.identifiers import OwnKind
 
 
 @click.command("history")
-@click.argument("copy", required=False)
+@click.argument("copy_text", metavar="[COPY]", required=False)
 @click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 100_000))
 @pass_context
-def history_command(context: CommandContext, copy: str | None, limit: int) -> None:
+def history_command(context: CommandContext, copy_text: str | None, limit: int) -> None:
     """Show the last ledger entries, or everything that ever happened to one COPY."""
     with context.library() as library, library.reading() as records:
-        accession = resolve.find_copy(records, copy).accession if copy else None
+        accession = resolve.own_number(copy_text, OwnKind.COPY) if copy_text else None
         lines = history(records, accession, limit)
+    if not lines and accession is not None:
+        raise RefusedError(f"Copy {accession}", "is not in the ledger", "look for it with 'intake find'")
     _show_history(context, lines)
 
 

@@ -88,11 +88,13 @@ def _run(kind: ListKind) -> Callable[..., None]:
         if dry_run and result.is_new_library:
             folder = context.settings.library
             context.say(f"There is no library in {folder} yet; a new one would be made with this list.")
-        show_import(context, file.name, result, dry_run=dry_run)
-        if result.bad_rows and not skip_bad_rows and not dry_run:
+        refused = bool(result.bad_rows) and not skip_bad_rows
+        show_import(context, file.name, result, dry_run=dry_run, refused=refused)
+        if refused:
             raise RefusedError(
                 str(file),
-                f"has {_count(len(result.bad_rows), 'row')} that cannot be used; nothing was imported",
+                f"has {_count(len(result.bad_rows), 'row')} that cannot be used; "
+                + ("the import would be refused" if dry_run else "nothing was imported"),
                 "correct them, or leave them out with --skip-bad-rows",
             )
 
@@ -103,13 +105,15 @@ for kind in ListKind:
     import_group.add_command(ListCommand(kind, _run(kind)))
 
 
-def show_import(context: CommandContext, name: str, result: ImportResult, *, dry_run: bool = False) -> None:
-    """Say what an import did, and which rows cannot be used."""
+def show_import(
+    context: CommandContext, name: str, result: ImportResult, *, dry_run: bool = False, refused: bool = False
+) -> None:
+    """Show what an import did, and which rows cannot be used."""
     for bad in result.bad_rows[:BAD_ROWS_SHOWN]:
         context.say(f"{name} line {bad.line}: {bad_row_sentence(bad)}")
     if len(result.bad_rows) > BAD_ROWS_SHOWN:
         context.say(f"… and {len(result.bad_rows) - BAD_ROWS_SHOWN} more")
-    if dry_run or result.entries or not result.bad_rows:
+    if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""
         numbers = f"{_count(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"

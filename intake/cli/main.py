@@ -46,8 +46,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         )
         return status if isinstance(status, int) else 0
     except click.UsageError as error:
-        command = error.ctx.command_path if error.ctx else "intake"
-        _say(f"{error.format_message().rstrip('.')}; see '{command} --help'.")
+        _show_wrong_use(error)
         return 2
     except IntakeError as error:
         _say(str(error))
@@ -67,6 +66,15 @@ def run(arguments: Sequence[str] | None = None) -> int:
         logger.exception("unexpected error")
         _say(f"An unexpected error stopped the command; nothing half-done was kept. Details are in {_report()}.")
         return 1
+
+
+def _show_wrong_use(error: click.UsageError) -> None:
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):  # its message is the help of the group
+        error.show()
+        return
+    command = error.ctx.command_path if error.ctx else "intake"
+    message = error.format_message().rstrip(".")
+    _say(f"{message} See '{command} --help'." if message.endswith("?") else f"{message}; see '{command} --help'.")
 
 
 def main() -> None:

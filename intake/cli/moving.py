@@ -154,18 +154,18 @@ def _load_g(context: CommandContext, load: str) -> float:
 
 
 @click.command("weigh")
-@click.argument("box")
+@click.argument("box_text", metavar="BOX")
 @click.argument("gross", required=False, type=mass)
 @click.option("--scale", type=mass, default="50 g", show_default=True, help="How far the scale may be off.")
 @pass_context
-def weigh_command(context: CommandContext, box: str, gross: float | None, scale: float) -> None:
+def weigh_command(context: CommandContext, box_text: str, gross: float | None, scale: float) -> None:
     """Record the GROSS mass of a closed BOX, and compare it with its list and with the mass at packing."""
     with context.library() as library:
         if gross is not None:
-            weighed_box = record_mass(library, box, gross, station=context.settings.station)
+            weighed_box = record_mass(library, box_text, gross, station=context.settings.station)
             context.say(f"Box {weighed_box.number} weighs {kg_text(gross)} ({weighed_box.state}).")
         with library.reading() as records:
-            weighed = weigh_box(records, box, scale_g=scale)
+            weighed = weigh_box(records, box_text, scale_g=scale)
     for check in filter(None, (weighed.by_packing, weighed.by_list)):
         context.say(words_of(check), style=None if check is weighed.by_list else "bold")
     telling = weighed.telling

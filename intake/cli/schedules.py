@@ -34,7 +34,7 @@ def verify_command(context: CommandContext, file: Path | None, text: str) -> Non
         raise UsageError("The proof", "cannot be read", "name the file, or give all its words with --text")
     with context.library() as library:
         verdict = verify_list.verify(library, proof)
-    for line in verify_list.told(verdict):
+    for line in verify_list.result_lines(verdict):
         context.say(line)
     if not verdict.sound:
         raise RefusedError("The list", "does not agree with the ledger", "ask for a new one, or for the right library")

@@ -13,17 +13,17 @@ from intake.model.places import Place, PlaceKind
 
 @click.command("shelve")
 @click.argument("shelf")
-@click.argument("copy", nargs=-1, required=True)
+@click.argument("copy_texts", metavar="COPY...", nargs=-1, required=True)
 @click.option(
     "--behind", default="", help="The copy on that shelf that it stands behind; else where the rule of order puts it."
 )
 @pass_context
-def shelve_command(context: CommandContext, shelf: str, copy: tuple[str, ...], behind: str) -> None:
+def shelve_command(context: CommandContext, shelf: str, copy_texts: tuple[str, ...], behind: str) -> None:
     """Put copies on a SHELF, both by their own numbers."""
     with context.library() as library:
-        for text in copy:
+        for copy_text in copy_texts:
             station, now = context.settings.station, startup.now()
-            shelved = shelve(library, text, shelf, behind=behind, station=station, now=now)
+            shelved = shelve(library, copy_text, shelf, behind=behind, station=station, now=now)
             context.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
             behind = shelved.accession if behind else ""
 

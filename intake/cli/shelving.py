@@ -40,20 +40,20 @@ def order_command(context: CommandContext, keys: tuple[str, ...], language: str)
 
 
 @click.command("room")
-@click.argument("copy")
+@click.argument("copy_text", metavar="COPY")
 @click.option("--done", is_flag=True, help="Book it: the copy stands there and the books were moved as described.")
 @pass_context
-def room_command(context: CommandContext, copy: str, *, done: bool) -> None:
+def room_command(context: CommandContext, copy_text: str, *, done: bool) -> None:
     """Show where a COPY goes and what has to move to make room for it."""
     with context.library() as library:
         if done:
-            shelved, room = put(library, copy, station=context.settings.station, now=startup.now())
+            shelved, room = put(library, copy_text, station=context.settings.station, now=startup.now())
         else:
             with library.reading() as records:
-                found_copy = find_copy(records, copy)
-                edition = records.get(Edition, found_copy.edition_id)
+                copy = find_copy(records, copy_text)
+                edition = records.get(Edition, copy.edition_id)
                 room = (
-                    find_room(records, found_copy, edition)
+                    find_room(records, copy, edition)
                     if edition
                     else Room(None, "its edition is no longer in the library")
                 )

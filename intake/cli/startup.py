@@ -41,7 +41,7 @@ def decoders() -> tuple[Decoder, ...]:
 
 
 def missing_decoder() -> str | None:
-    """Say which decoder is missing and how to install it; None if none is."""
+    """Return which decoder is missing and how to install it; None if none is."""
     from intake.reading.decoders import install_hint  # noqa: PLC0415 - as above
 
     return install_hint()

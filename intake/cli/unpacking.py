@@ -39,11 +39,11 @@ if TYPE_CHECKING:
 
 
 @click.command("unpack")
-@click.argument("box")
+@click.argument("box_text", metavar="BOX")
 @click.argument("picture", nargs=-1, type=PathArgument)
 @click.option("--ask/--no-ask", default=None, help="Ask about what is uncertain; else it waits on the query pile.")
 @pass_context
-def unpack_command(context: CommandContext, box: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
+def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
     """Take copies out of a BOX that has arrived.
 
     With PICTURES (files or folders) each symbol in them is taken. Without, every line of standard input is one scan: a
@@ -52,12 +52,12 @@ def unpack_command(context: CommandContext, box: str, picture: tuple[Path, ...],
     choose: Choose = asker(context) if (sys.stdin.isatty() if ask is None else ask) else defer_to_queue
     with context.library() as library:
         with library.reading() as records:
-            found_box = find_box(records, box)
-        check_unpackable(found_box)
+            box = find_box(records, box_text)
+        check_unpackable(box)
         if picture:
-            _from_pictures(context, library, found_box, picture, choose)
+            _from_pictures(context, library, box, picture, choose)
         else:
-            _from_lines(context, library, found_box, choose)
+            _from_lines(context, library, box, choose)
 
 
 def asker(context: CommandContext) -> Choose:

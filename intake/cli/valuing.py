@@ -57,7 +57,7 @@ def value_group() -> None:
 
 
 @value_group.command("copy")
-@click.argument("copy")
+@click.argument("copy_text", metavar="COPY")
 @click.argument("amount", type=AMOUNT)
 @click.argument("currency")
 @basis_option
@@ -67,7 +67,7 @@ def value_group() -> None:
 @pass_context
 def value_copy_command(
     context: CommandContext,
-    copy: str,
+    copy_text: str,
     amount: Decimal,
     currency: str,
     *,
@@ -80,7 +80,7 @@ def value_copy_command(
     figure = Figure(amount=amount, currency=currency, on=day_of(on), basis=Basis(basis), source=source, note=note)
     with context.library() as library:
         made, unlike = value_copies.value_copy(
-            library, copy, figure, station=context.settings.station, today=startup.today()
+            library, copy_text, figure, station=context.settings.station, today=startup.today()
         )
     context.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
     if unlike:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
 from intake.matching.copy_candidates import candidates_of
-from intake.model.editions import Copy, Edition, title_key
+from intake.model.editions import Copy, Edition, title_key, whole_title_key
 from intake.model.matches import MatchCandidate
 from intake.model.reasons import Reason, ReasonKind, Reasons
 
@@ -58,14 +58,15 @@ def likeness(text: str, edition: Edition) -> Likeness:
     >>> likeness("kust graser", Edition(id=1, title="Die Gräser der Küste")).reasons[1].texts
     ('kust', 'kuste')
     """
-    typed = title_key(text).split()
+    typed = whole_title_key(text).split()
     title = title_key(edition.title).split()
+    subtitle = whole_title_key(edition.title).split()[len(title) :]
     names = [word for name in edition.contributors for word in title_key(name).split()]
     if not typed or not title:
         return Likeness(0.0, ())
-    if typed == title:
+    if typed in (title, [*title, *subtitle]):
         return Likeness(1.0, (Reason(ReasonKind.SAME_TITLE),))
-    nearest = [_nearest(word, [*title, *names]) for word in typed]
+    nearest = [_nearest(word, [*title, *subtitle, *names]) for word in typed]
     found = _share(typed, [ratio for _, ratio in nearest])
     covered = _share(title, [_nearest(word, typed)[1] for word in title])
     near = [

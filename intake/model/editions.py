@@ -59,6 +59,7 @@ KANA_VOICING = 8
 
 
 _ASCII_WORD = re.compile("[a-z0-9]+")
+_SUBTITLE = re.compile(r"[:(\[]")
 
 
 def title_key(title: str) -> str:
@@ -69,13 +70,22 @@ def title_key(title: str) -> str:
     >>> title_key("Die Gräser der Küste: ein Führer")
     'die graser der kuste'
     """
-    main = re.split(r"[:(\[]", title, maxsplit=1)[0]
+    main = _SUBTITLE.split(title, maxsplit=1)[0]
     if main.isascii():  # most titles: all the rest is about other letters
         return " ".join(_ASCII_WORD.findall(main.lower()))
     decomposed = unicodedata.normalize("NFKD", main.casefold())
     base = (c for c in decomposed if unicodedata.combining(c) in (0, KANA_VOICING))
     words = "".join(c if c.isalnum() or unicodedata.combining(c) else " " for c in base).split()
     return unicodedata.normalize("NFC", " ".join(words))
+
+
+def whole_title_key(title: str) -> str:
+    """Fold a title as `title_key` does, with its subtitle.
+
+    >>> whole_title_key("Die Gräser der Küste: ein Führer")
+    'die graser der kuste ein fuhrer'
+    """
+    return " ".join(filter(None, map(title_key, _SUBTITLE.split(title))))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

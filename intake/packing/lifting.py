@@ -13,7 +13,6 @@ or pulling. An index of 1 or less is the design goal, not a guarantee against in
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
@@ -162,36 +161,6 @@ def frequency_multiplier(per_minute: float, hours: float, *, high: bool) -> floa
             share = max(0.0, (per_minute - below) / (above - below))
             return first + share * (second - first)
     return column[-1]
-
-
-def composite_index(tasks: Sequence[tuple[float, Lift]], system: LiftConstants = METRIC) -> float:
-    """Return the composite lifting index of several alternating tasks (section 2.4 of the manual).
-
-    Args:
-        tasks: load and lift of each; all with the same hours.
-        system: the constants, in the units of the tasks.
-    """
-    seldom = ((load, lift, replace(lift, per_minute=0.2, hours=1.0)) for load, lift in tasks)
-    return combine_indices([(recommend(rare, system).index(load), lift) for load, lift, rare in seldom], system)
-
-
-def combine_indices(rated: Sequence[tuple[float, Lift]], system: LiftConstants = METRIC) -> float:
-    """Return the composite index of pairs of a task's frequency-independent index and the task."""
-
-    def factor(lift: Lift, per_minute: float) -> float:
-        return frequency_multiplier(per_minute, lift.hours, high=lift.start >= system.knuckle)
-
-    ordered = sorted(rated, key=lambda pair: -_divided(pair[0], factor(pair[1], pair[1].per_minute)))
-    index, often = 0.0, 0.0
-    for rank, (plain, lift) in enumerate(ordered):
-        before = _divided(plain, factor(lift, often)) if rank else 0.0
-        often += lift.per_minute
-        index += _divided(plain, factor(lift, often)) - before
-    return index
-
-
-def _divided(plain: float, factor: float) -> float:
-    return plain / factor if factor else math.inf
 
 
 def _check(lift: Lift) -> None:

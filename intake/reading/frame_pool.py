@@ -11,7 +11,7 @@ frames: then its book has been taken away, and the same number is a new book (a 
 book and is reported at once.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from intake.model.readings import Reading
@@ -91,12 +91,3 @@ def accept(reading: Reading, total: PooledVotes) -> Reading:
     """Return the reading as accepted, with the score and the methods of all frames."""
     methods = (*reading.methods, *sorted(total.methods - set(reading.methods)))
     return replace(reading, accepted=True, score=score_of(total.votes), methods=methods)
-
-
-def pool_frames(frames: Iterable[Sequence[Reading]]) -> list[Reading]:
-    """Return the readings reported over a whole sequence of frames."""
-    pool, reported = FramePool(), list[Reading]()
-    for readings in frames:
-        pool, newly_accepted = pool.add(readings)
-        reported += newly_accepted
-    return reported

@@ -36,31 +36,6 @@ INSIDE = ("block", "leaves")
 UNOPENED = "wrapped, unopened: nothing is claimed about the inside"
 
 
-@dataclass(frozen=True, slots=True)
-class Defect:
-    """One defect: the part, the kind from the list of that part (empty if not listed), and free words."""
-
-    part: str
-    kind: str
-    words: str = ""
-
-
-def parse_defects(condition: str) -> tuple[Defect, ...]:
-    """Parse the defects in a condition text.
-
-    >>> parse_defects("boards: rubbed at the foot, dented; ex-library")
-    (Defect(part='boards', kind='rubbed', words='at the foot'), Defect(part='boards', kind='', words='dented'))
-    """
-    defects: list[Defect] = []
-    for part, words in split_parts(condition).items():
-        for piece in (piece.strip() for piece in words.split(",")):
-            if part and piece:
-                kinds = [k for k in PARTS[part] if piece.casefold() == k or piece.casefold().startswith(f"{k} ")]
-                kind = max(kinds, key=len, default="")
-                defects.append(Defect(part, kind, piece[len(kind) :].strip()))
-    return tuple(defects)
-
-
 def grade_words(grade: Grade | None, jacket: Grade | None, *, has_jacket: bool | None) -> str:
     """Return the grade as the trade writes it, book/jacket.
 

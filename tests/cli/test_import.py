@@ -43,7 +43,7 @@ def test_dry_runs_and_refusals_change_no_byte_and_use_up_no_number(stocked: Inta
 def test_no_library_is_made_by_a_dry_run_or_a_refusal(intake: Intake, tmp_path: Path) -> None:
     (tmp_path / "editions.csv").write_text("key,title\nF1,Ferns\nF2,\n", encoding="utf-8")
     said = intake("import", "editions", "editions.csv", "--dry-run")
-    assert said.status == 0
+    assert said.status == 1
     assert "There is no library in" in said.out
     assert intake("import", "editions", "editions.csv").status == 1
     assert not (tmp_path / "library").exists()

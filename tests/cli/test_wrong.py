@@ -1,6 +1,7 @@
 """What goes wrong: one sentence, the right exit status, and the library as it was."""
 
 import errno
+import io
 from pathlib import Path
 
 import pytest
@@ -127,3 +128,45 @@ def test_a_map_names_a_column_of_another_heading(intake: Intake, tmp_path: Path)
     (tmp_path / "werke.csv").write_text(CATALOG.replace("key,number", "key,Strichcode", 1), encoding="utf-8")
     assert intake("import", "editions", "werke.csv", "--map", "number=Strichcode").status == 0
     assert "Ferns of the Outer Isles" in intake("find", "9780306406157").out
+
+
+def test_a_dry_run_of_what_would_be_refused_says_so(intake: Intake, tmp_path: Path) -> None:
+    (tmp_path / "bad.csv").write_text("title,number\nFerns,978-0-306-40615-8\nGulls,\n", encoding="utf-8")
+    dry = intake("import", "editions", "bad.csv", "--dry-run")
+    real = intake("import", "editions", "bad.csv")
+    assert (dry.status, real.status) == (1, 1)
+    assert "would make" not in dry.out
+    skipping = intake("import", "editions", "bad.csv", "--dry-run", "--skip-bad-rows")
+    assert (skipping.status, "would make 1 record" in skipping.out) == (0, True)
+
+
+def test_several_copies_are_packed_all_or_none(stocked: Intake) -> None:
+    assert stocked("box", "open", "7").status == 0
+    assert stocked("pack", "7", "G2", "NOPE").status == 1
+    assert "G2" not in stocked("box", "show", "7").out
+    assert stocked("history", "A6").status == 1
+
+
+def test_a_book_has_a_title(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("9790000000001\n"))
+    assert stocked("unpack", "1", "--no-ask").status == 0
+    assert stocked("pile", "decide", "1", "--new-title", "  ").status == 1
+    assert "9790000000001" in stocked("pile", "list").out
+
+
+def test_the_history_of_a_copy_that_was_taken_back_stays(stocked: Intake) -> None:
+    assert stocked("box", "open", "7").status == 0
+    assert stocked("pack", "7", "G2").status == 0
+    assert stocked("undo").status == 0
+    assert stocked("history", "A6").out.count("A6-") >= 1
+
+
+def test_a_group_alone_shows_its_help_and_no_more(intake: Intake) -> None:
+    said = intake("box")
+    assert said.status == 2
+    assert said.err.rstrip().splitlines()[-1].startswith("  ")
+
+
+def test_a_set_is_valued_without_volumes_that_it_has(stocked: Intake) -> None:
+    assert stocked("value", "set", "1", "700", "EUR", "--lacking", "9").status == 1
+    assert stocked("value", "set", "1", "700", "EUR", "--lacking", "2").status == 0

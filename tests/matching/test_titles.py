@@ -35,6 +35,7 @@ EDITIONS = [Edition(id=nth, title=title, contributors=("Ima Ginary",)) for nth, 
         ("ανυπαρκτα νησια", 4),
         ("架空の植物図鑑", 5),
         ("架空の動物図", 6),
+        ("erfundener Führer", 1),
     ],
 )
 def test_the_title_that_was_meant_comes_first(typed: str, best: int) -> None:

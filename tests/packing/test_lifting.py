@@ -22,8 +22,6 @@ from intake.packing.lifting import (
     US,
     Coupling,
     Lift,
-    combine_indices,
-    composite_index,
     frequency_multiplier,
     recommend,
     recommend_for_both_ends,
@@ -159,29 +157,6 @@ def test_a_published_example_in_kilograms() -> None:
     limit = recommend(Lift(reach=25, start=55, end=150, per_minute=3, hours=0.75))
     assert limit.weight == pytest.approx(15.7, abs=0.05)
     assert limit.index(12) == pytest.approx(0.76, abs=0.01)
-
-
-def test_the_published_composite_index() -> None:
-    # Section 2.4.5: loads 30, 20, 10 lb against 20, 20, 15 lb without frequency, at 1, 2 and 4 lifts a minute: 1.9.
-    tasks = [(30 / 20, Lift(per_minute=1)), (20 / 20, Lift(per_minute=2)), (10 / 15, Lift(per_minute=4))]
-    assert combine_indices(tasks) == pytest.approx(1.863, abs=0.005)
-
-
-def test_one_task_alone_has_its_own_index() -> None:
-    lift = Lift(reach=30, per_minute=2)
-    assert composite_index([(15.0, lift)]) == pytest.approx(recommend(lift).index(15.0))
-    long = Lift(reach=30, per_minute=2, hours=8)
-    assert composite_index([(15.0, long)]) == pytest.approx(recommend(long).index(15.0))
-
-
-def test_the_order_of_the_tasks_makes_no_difference() -> None:
-    # By hand, section 2.4.5 for two tasks of one hour, low hands: the one with the larger index alone counts whole
-    # (1 / .84 against 1.2 / .94: the second), the other adds 1 x (1/FM(5) - 1/FM(1)).
-    tasks = [(1.0, Lift(per_minute=4)), (1.2, Lift(per_minute=1))]
-    assert combine_indices(tasks) == pytest.approx(1.2 / 0.94 + 1.0 * (1 / 0.80 - 1 / 0.94))
-    assert combine_indices(tasks[::-1]) == pytest.approx(combine_indices(tasks))
-    assert combine_indices([(0.5, Lift(per_minute=9)), (0.5, Lift(per_minute=7))]) == math.inf
-    assert combine_indices([]) == 0
 
 
 def test_the_ends_of_the_tables() -> None:

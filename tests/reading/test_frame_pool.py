@@ -17,7 +17,7 @@ from intake.errors import FileError
 from intake.flow.pictures.watch_camera import watch
 from intake.model.readings import Reading
 from intake.reading.decoders import Decoder, available
-from intake.reading.frame_pool import GONE, pool_frames
+from intake.reading.frame_pool import GONE, FramePool
 from intake.reading.read import read
 from intake.reading.symbol_forms import kind_of
 from tests.reading.drawing import Grey, Shot, photograph, symbol
@@ -36,7 +36,12 @@ def accepted(number: str) -> list[Reading]:
 
 
 def numbers(frames_read: Sequence[Sequence[Reading]]) -> list[str]:
-    return [reading.number for reading in pool_frames(frames_read)]
+    """Return the numbers reported over a sequence of frames, in order."""
+    pool, reported = FramePool(), list[Reading]()
+    for readings in frames_read:
+        pool, newly_accepted = pool.add(readings)
+        reported += newly_accepted
+    return [reading.number for reading in reported]
 
 
 def test_suggestions_of_several_frames_add_up() -> None:

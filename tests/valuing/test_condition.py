@@ -11,13 +11,11 @@ from intake.model.editions import Copy, CopyState, Grade
 from intake.valuing.condition import (
     GRADE_LETTERS,
     MEANINGS,
-    Defect,
     compare_reports,
     contradiction,
     grade_words,
     is_worse,
     occasion_of,
-    parse_defects,
 )
 
 BEFORE = ConditionReport(
@@ -46,21 +44,6 @@ def test_the_trades_letters_stand_for_its_grades() -> None:
         "As New": "As New", "Fine": "F", "Near Fine": "NF", "Very Good": "VG", "Good": "G", "Fair": "Fair",
         "Poor": "Poor",
     }  # fmt: skip
-
-
-def test_defects_by_part_and_kind() -> None:
-    found = parse_defects("spine: torn at the head, 2 cm; jacket: torn along the fold; owner's name")
-    assert found == (
-        Defect("spine", "torn at the head"), Defect("spine", "", "2 cm"), Defect("jacket", "torn", "along the fold"),
-    )  # fmt: skip
-
-
-def test_the_longest_kind_wins_and_a_word_that_only_begins_alike_is_none() -> None:
-    assert parse_defects("spine: torn at the foot, torn, tornado; leaves: stained with tea") == (
-        Defect("spine", "torn at the foot"), Defect("spine", "", "torn"), Defect("spine", "", "tornado"),
-        Defect("leaves", "stained", "with tea"),
-    )  # fmt: skip
-    assert parse_defects("Boards: RUBBED; roof: leaks") == (Defect("boards", "rubbed"),)
 
 
 def test_a_part_named_twice_is_joined_and_an_unknown_one_stays_as_it_is() -> None:

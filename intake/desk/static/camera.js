@@ -128,7 +128,8 @@ export class Camera {
 			this.draw(frame);
 			// A frame that was under way when one more was asked for does not count as answered, unless it was just booked.
 			const isAnswered = round === this.round || answer.body.answers.length > 0;
-			if (isAnswered) for (const reading of frame.readings) if (reading.accepted) this.answered.set(reading.number, performance.now());
+			const sure = isAnswered ? frame.readings.filter((reading) => reading.accepted) : [];
+			for (const reading of sure) this.answered.set(reading.number, performance.now());
 		}
 		const news = !answer.ok || answer.body.answers?.length > 0;
 		if (news) this.onAnswer(answer, shutter);

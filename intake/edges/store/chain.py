@@ -58,7 +58,7 @@ class ChangeText:
         return f'{{"after":{after},"before":{before},"key":{canonical(self.key)},"table":{canonical(self.table)}}}'
 
     def is_canonical(self) -> bool:
-        """Tell whether both parts are canonical JSON objects, without which putting them together proves nothing."""
+        """Return whether both parts are canonical JSON objects, without which putting them together proves nothing."""
         return all(part is None or _is_canonical_object(part) for part in (self.before, self.after))
 
 

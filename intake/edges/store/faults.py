@@ -1,6 +1,6 @@
-"""What the database complains of, as one sentence for a person.
+"""Faults of the database and the file system as errors for a person.
 
-Told apart by SQLite's result codes (https://www.sqlite.org/rescode.html), never by the words of a message; the low
+Distinguished by SQLite's result codes (https://www.sqlite.org/rescode.html), never by the words of a message; the low
 eight bits are the primary code.
 """
 
@@ -24,18 +24,18 @@ _WHY_AND_REMEDY = {
     sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk reports an error", "check the disk, then its backups"),
     sqlite3.SQLITE_CORRUPT: ("is damaged", "put the latest file of its folder 'backups' in place of library.sqlite3"),
     sqlite3.SQLITE_NOTADB: (
-        "is not a library: library.sqlite3 is no database",
+        "is not a library: library.sqlite3 is not a database",
         "name another folder, or put the latest file of its folder 'backups' in its place",
     ),
 }
 
 
 def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
-    """Word a complaint of the database about the library in a folder."""
+    """Return the error for a fault of the database of the library in a folder."""
     if isinstance(fault, sqlite3.IntegrityError):
         return RefusedError(
             "This step",
-            "would take away a record that others need, or point to one that is not in the library",
+            "would remove a record that others refer to, or refer to one that is not in the library",
             "look at the records again and repeat the step",
         )
     code = getattr(fault, "sqlite_errorcode", None)
@@ -46,7 +46,7 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
 
 @contextmanager
 def worded(folder: Path) -> Iterator[None]:
-    """Turn complaints of the database and of the file system into errors for a person."""
+    """Raise faults of the database inside the block as errors for a person."""
     try:
         yield
     except (IntegrityError, DBAPIError) as error:

@@ -15,7 +15,7 @@ AT_ONCE = 500
 COLUMNS: Mapping[type, tuple[Column[Any], ...]] = {
     kind: tuple(table.c[field.name] for field in FIELDS[kind]) for kind, table in TABLES.items()
 }
-"""The columns that hold the fields of each kind of record, in their order."""
+"""The columns with the fields of each kind of record, in their order."""
 
 
 def key_column(kind: type) -> Column[Any]:

@@ -90,7 +90,7 @@ class Library:
                 yield LibraryWriter(writer, self._now)
 
     def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
-        """Apply a plan in a transaction of its own, which is all that a step does while it holds the writing lock.
+        """Apply a plan in a transaction of its own; nothing else of a step runs under the writing lock.
 
         Raises:
             StoreError: see `writing`.
@@ -103,7 +103,7 @@ class Library:
         """Save a picture under its SHA-256, if it is not there yet; its record is for `apply`.
 
         Args:
-            source: the bytes, or the file that holds them.
+            source: the bytes, or the file with them.
             picture: what they were said to be.
 
         Raises:
@@ -116,13 +116,13 @@ class Library:
             raise StoreError(f"The picture {picture.name}", why, "look where it is") from error
         sha256 = hashlib.sha256(data).hexdigest()
         if sha256 != picture.sha256:
-            raise StoreError(f"The picture {picture.name}", "is not the one that was announced", "send it again")
+            raise StoreError(f"The picture {picture.name}", "arrived incomplete or altered", "send it again")
         target = self._picture_folder(sha256) / f"{sha256}{_SUFFIXES.get(picture.media_type, '.bin')}"
         if not target.exists():
             try:
                 save_whole(target, lambda part: part.write_bytes(data))
             except OSError as error:
-                why = f"cannot be kept ({error.strerror})"
+                why = f"cannot be stored ({error.strerror})"
                 raise StoreError(f"The picture {picture.name}", why, "make room or repair the folder") from error
         return target
 
@@ -139,7 +139,7 @@ class Library:
             StoreError: the file is there already, or cannot be written.
         """
         if to.exists():
-            raise StoreError(f"The backup {to}", "is there already", "name a new file")
+            raise StoreError(f"The backup {to}", "exists already", "name a new file")
         with worded(self.folder):
             try:
                 save_whole(to, lambda part: copy_database(self.folder / DATABASE, part))
@@ -151,7 +151,7 @@ class Library:
 
 
 def is_library(folder: Path) -> bool:
-    """Tell whether a folder holds a library."""
+    """Return whether a folder is a library."""
     return (folder / DATABASE).is_file()
 
 
@@ -175,7 +175,7 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
         now: the clock of the ledger, in UTC.
 
     Raises:
-        StoreError: there is no library, it was made by a newer version, or it cannot be used; nothing was changed.
+        StoreError: it is not a library, was made by a newer version, or cannot be used; nothing was changed.
     """
     file = folder / DATABASE
     if create:
@@ -185,12 +185,10 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
             why = f"cannot be made ({error.strerror})"
             raise StoreError(f"The folder {folder}", why, "name another folder") from error
     elif not folder.is_dir():
-        raise StoreError(
-            f"The library {folder}", "is not there", "name a folder that holds a library, or make a new one"
-        )
+        raise StoreError(f"The library {folder}", "does not exist", "name the folder of a library, or make a new one")
     if not create and not file.is_file():
-        why = f"is not a library: it holds no {DATABASE}"
-        raise StoreError(f"The folder {folder}", why, "name a folder that holds a library, or make a new one")
+        why = f"is not a library: it has no {DATABASE}"
+        raise StoreError(f"The folder {folder}", why, "name the folder of a library, or make a new one")
     engine = engine_for(file)
     try:
         with worded(folder):

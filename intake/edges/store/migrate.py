@@ -52,7 +52,7 @@ def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = M
         if current == newest:  # another station was quicker
             return
         if current is not None:
-            # Nobody can write between this copy and the end of the step.
+            # No other process can write between this copy and the end of the step.
             copy = folder / "backups" / f"{now:%Y%m%dT%H%M%S}-before-{newest}.sqlite3"
             save_whole(copy, lambda part: copy_database(folder / DATABASE, part))
         context = MigrationContext.configure(connection)
@@ -69,7 +69,7 @@ def newest_revision(migrations: Path = MIGRATIONS) -> str:
 
 
 def is_current(engine: Engine) -> bool:
-    """Tell whether a database is as this version of the program makes it."""
+    """Return whether a database has the tables of this version of the program."""
     with engine.connect() as connection:
         return revision_of(connection) == newest_revision()
 
@@ -83,6 +83,6 @@ def revision_of(connection: Connection) -> str | None:
 
 
 def is_foreign(engine: Engine) -> bool:
-    """Tell whether a database has tables and none of them is ours."""
+    """Return whether a database has tables, none of which is a library's."""
     names = inspect(engine).get_table_names()
     return bool(names) and "alembic_version" not in names

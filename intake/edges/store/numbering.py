@@ -1,6 +1,6 @@
 """The keys that records get when a plan is applied, in place of its provisional ones (`intake.model.changes`).
 
-Keys count upwards and are never given twice, even after an undo: `counter` holds the highest ever given. An own number
+Keys count upwards and are never given twice, even after an undo: `counter` has the highest ever given. An own number
 that a person gave to something themselves is passed over.
 """
 
@@ -34,7 +34,7 @@ KEY_FIELDS: Mapping[type[Record], tuple[str, ...]] = {
     )
     for kind in RECORD_TYPES
 }
-"""The fields of each kind of record that hold a key: its own, or another record's."""
+"""The fields of each kind of record that are a key: its own, or another record's."""
 
 _COUNT = text(
     "INSERT INTO counter (name, last) VALUES (:name, :last) ON CONFLICT (name) DO UPDATE SET last = excluded.last"

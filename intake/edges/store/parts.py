@@ -4,7 +4,7 @@ One transaction of a million records would keep every other station from writing
 token in their requests (`PartOf`); undo takes them back together.
 
 All or nothing: while they are applied, a file in the folder `incoming` of the library bears their token, and its owner
-holds a lock on it that ends with the process. A step that fails takes back the parts that were entered, and where the
+has a lock on it that ends with the process. A step that fails takes back the parts that were entered, and where the
 process itself has ended, the next one that opens the library does so. Until the last part is entered, others see the
 records of those before it.
 """
@@ -111,7 +111,7 @@ def _apply_whole(library: "Library", action: Action, lot: Sequence[Change], basi
 def _apply_part(
     library: "Library", action: Action, lot: Sequence[Change], keys: dict[Key, Key], basis: PlanBasis | None
 ) -> int:
-    """Apply one part; all that needs no lock is done before it takes one.
+    """Apply one part; everything that needs no lock is done before the lock is taken.
 
     Args:
         library: where to.
@@ -132,7 +132,7 @@ def _apply_part(
 
 def _refuse_if_outdated(reader: LibraryReader, basis: PlanBasis) -> None:
     if records_made_since(reader, basis.seq, basis.kinds):
-        why = "was changed by another station while the list was read, and nothing was imported"
+        why = "was changed by another station while the list was read, so nothing was imported"
         raise RefusedError("The library", why, "repeat the step")
 
 
@@ -172,7 +172,7 @@ def _take_back_part(library: "Library", seq: int, part: PartOf, station: str) ->
 
 
 def take_back_unfinished(library: "Library", station: str) -> None:
-    """Take back what a process has left half-way that ended while it applied a plan in parts."""
+    """Take back the plans that a process left unfinished when it ended while applying them in parts."""
     for path in sorted((library.folder / INCOMING).glob("*.sqlite3")):
         with _lock(path) as locked:
             if not locked:
@@ -182,11 +182,11 @@ def take_back_unfinished(library: "Library", station: str) -> None:
                 standing = latest_entries(reader, 1, before=max(parts) + 1) if parts else ()
             of = PartOf.read(standing[0].action.request) if standing else None
             if of is not None and of.nth < of.of:
-                _take_back_or_tell(library, standing[0], path.stem, station)
+                _take_back_or_warn(library, standing[0], path.stem, station)
         _remove(path)
 
 
-def _take_back_or_tell(library: "Library", last: LedgerEntry, token: str, station: str) -> None:
+def _take_back_or_warn(library: "Library", last: LedgerEntry, token: str, station: str) -> None:
     name = last.action.subject
     try:
         taken = _take_back(library, token, secrets.token_hex(8), station)
@@ -201,7 +201,7 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
     """Mark that a plan is being applied in parts, for as long as this process lives.
 
     Raises:
-        RefusedError: another is.
+        RefusedError: another plan is being applied in parts.
         StoreError: the folder cannot be written.
     """
     own = folder / INCOMING / f"{token}.sqlite3"
@@ -214,7 +214,7 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
         with _lock(other) as ended:
             if not ended:
                 raise RefusedError(
-                    "Another large list", "is being imported just now", "wait until it is, then repeat the step"
+                    "Another large list", "is being imported just now", "wait until it is done, then repeat the step"
                 )
     try:
         with _lock(own) as locked:
@@ -227,7 +227,7 @@ def _incoming(folder: Path, token: str) -> Iterator[None]:
 
 @contextmanager
 def _lock(path: Path) -> Iterator[bool]:
-    """Lock a file until the end of the block or of the process; False where another one has it."""
+    """Lock a file until the end of the block or of the process; False where another process has it."""
     with closing(sqlite3.connect(path, timeout=0, isolation_level=None)) as connection:
         try:
             connection.execute("BEGIN EXCLUSIVE")

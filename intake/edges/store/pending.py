@@ -1,4 +1,4 @@
-"""Changes made ready for the database: one for each record, told apart, in an order that its references allow.
+"""Changes made ready for the database: one for each record, in an order that its references allow.
 
 Pure: nothing is read or written here.
 """
@@ -25,7 +25,7 @@ KINDS_IN_ORDER: tuple[type[Record], ...] = tuple(
 
 @dataclass(frozen=True, slots=True)
 class Pending:
-    """One record's change, with the plain values that the tables and the ledger will hold."""
+    """One record's change, with the plain values that the tables and the ledger will get."""
 
     kind: type[Record]
     key: int | str
@@ -36,7 +36,7 @@ class Pending:
 
     @property
     def is_altered(self) -> bool:
-        """Tell whether a record that there is gets other values."""
+        """Return whether a stored record gets other values."""
         return self.before is not None and self.after is not None and self.before != self.after
 
     def row(self) -> dict[str, object]:
@@ -46,13 +46,13 @@ class Pending:
 
 
 def changed_meanwhile(record: Record) -> ChangedMeanwhileError:
-    """Say that a record is not as the change supposes."""
-    why = "was changed meanwhile by another station, and nothing was booked"
+    """Return the error for a record that is not as the change supposes."""
+    why = "was changed meanwhile by another station, so nothing was booked"
     return ChangedMeanwhileError(title_of(record), why, "look at it again and repeat the step")
 
 
 def inside_itself(place: str) -> RefusedError:
-    """Say that a place cannot be where it is put."""
+    """Return the error for a place that would be inside itself."""
     return RefusedError(f"Place {place}", "would be inside itself", "name another place for it to be in")
 
 
@@ -104,7 +104,7 @@ def _pending(key: Key, change: Change) -> Pending:
         "\0".join(filter(None, (text.before, text.after))).encode()
     except ValueError as error:
         name = title_of(next(record for record in (change.after, change.before) if record is not None))
-        raise RefusedError(name, f"holds a value that cannot be stored ({error})", "correct it") from error
+        raise RefusedError(name, f"has a value that cannot be stored ({error})", "correct it") from error
     entry = RowChange(text.table, text.key, before, after)
     return Pending(kind, value, change.before, change.after, entry, text)
 

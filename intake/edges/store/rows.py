@@ -49,7 +49,7 @@ def utc_text(moment: datetime) -> str:
 
 def _finite_text(amount: Decimal) -> str:
     if not amount.is_finite():
-        raise ValueError("an amount that is no number")
+        raise ValueError("an amount that is not a number")
     return str(amount)
 
 
@@ -98,7 +98,7 @@ FIELDS: Mapping[type, tuple[Field, ...]] = {kind: _describe(kind) for kind in RE
 
 
 def table_name(kind: type[Record]) -> str:
-    """Name the table of a kind of record."""
+    """Return the name of the table of a kind of record."""
     return "book_set" if kind is BookSet else kind.__name__.lower()
 
 
@@ -106,7 +106,7 @@ KINDS: dict[str, type[Record]] = {table_name(kind): kind for kind in RECORD_TYPE
 
 
 def key_name(kind: type) -> str:
-    """Name the field that tells a record from the others of its kind."""
+    """Return the name of the field that identifies a record among those of its kind."""
     return FIELDS[kind][0].name
 
 
@@ -117,7 +117,7 @@ def key_of(record: Record) -> int | str:
 
 
 def title_of(record: Record) -> str:
-    """Name a record for a person.
+    """Return the name of a record for a person.
 
     >>> title_of(BookSet(id=3, title="Invented herbal"))
     'Set 3'
@@ -129,7 +129,7 @@ def to_plain(record: Record) -> dict[str, object]:
     """Return the plain values of a record.
 
     Raises:
-        ValueError: a moment without a time zone, an amount that is no number.
+        ValueError: a moment without a time zone, an amount that is not a number.
 
     >>> to_plain(BookSet(id=3, title="Invented herbal"))
     {'id': 3, 'title': 'Invented herbal', 'volumes': None}

@@ -1,4 +1,4 @@
-"""All that only SQLite understands: the settings of a connection, the index of words, the copy of a running database.
+"""What is particular to SQLite: the settings of a connection, the index of words, the copy of a running database.
 
 Everything else in the store is portable SQL. `synchronous=FULL` in WAL mode: what was committed survives a power cut.
 """
@@ -15,7 +15,7 @@ LONG_LOG_PAGES = 16_384
 
 WORD_TABLE = "edition_words"
 
-# The index keeps no text of its own (content='edition'); the triggers tell it what was there before.
+# The index keeps no text of its own (content='edition'); the triggers give it the values that were there before.
 CREATE_WORD_INDEX = (
     """CREATE VIRTUAL TABLE edition_words USING fts5(title, contributors, content='edition', content_rowid='id',
        tokenize='unicode61 remove_diacritics 2', prefix='2 3')""",
@@ -72,7 +72,7 @@ def use_wal(file: Path) -> None:
 
 
 def has_log(file: Path) -> bool:
-    """Tell whether the log of a database lies beside it: it is in use, or whoever used it ended without closing it."""
+    """Return whether the log of a database lies beside it: it is in use, or was not closed by its last user."""
     return file.with_name(f"{file.name}-wal").exists()
 
 
@@ -96,12 +96,12 @@ def copy_database(source: Path, target: Path) -> None:
 
 
 def is_word_table(name: str | None) -> bool:
-    """Tell whether a table belongs to the index of words."""
+    """Return whether a table belongs to the index of words."""
     return name is not None and name.startswith(WORD_TABLE)
 
 
 def word_query(words: str) -> str:
-    r"""Turn what a person typed into a query of the index; empty where it holds no word.
+    r"""Return the query of the index for a text that a person typed; empty where it has no word.
 
     Every word is quoted, for hyphens, apostrophes and plus signs mean something else to the index. The last one may be
     the beginning of a word.
@@ -118,9 +118,9 @@ def word_query(words: str) -> str:
 
 
 def editions_with_words(words: str, limit: int) -> Select[tuple[int]] | None:
-    """Select the ids of editions that have all these words in title and contributors, in no order of merit.
+    """Select the ids of editions that have all these words in title and contributors, in no particular order.
 
-    None where the text holds no word.
+    None where the text has no word.
 
     The index could rank them, but looks at every row that has a word to do so: a third of a second for "the" among a
     million.

@@ -76,7 +76,7 @@ class StagedPlan:
         try:
             lot = zlib.compress(json.dumps([_write(change) for change in self._latest]).encode(), 1)
         except ValueError as error:
-            raise RefusedError("The list", f"holds a value that cannot be stored ({error})", "correct it") from error
+            raise RefusedError("The list", f"has a value that cannot be stored ({error})", "correct it") from error
         try:
             if self._file is None:
                 self._file = cast("BinaryIO", tempfile.TemporaryFile(prefix="intake-"))  # noqa: SIM115 - closed at exit

@@ -84,7 +84,7 @@ class LibraryWriter(LibraryReader):
             self._check_tree(pending)
             return Applied(self._enter(action, pending, last), keys)
         except (OverflowError, UnicodeEncodeError) as error:
-            why = f"holds a value that cannot be stored ({error})"
+            why = f"has a value that cannot be stored ({error})"
             raise RefusedError(f"The step '{action.name}'", why, "correct it") from error
 
     def _check(self, pending: Sequence[Pending], given: Collection[RecordKey]) -> None:
@@ -105,7 +105,7 @@ class LibraryWriter(LibraryReader):
                     raise _not_as_supposed(change, stored.get(key))
 
     def _write(self, pending: Sequence[Pending]) -> None:
-        """Write new records, then altered ones, then take away what is to go, last of all what others refer to."""
+        """Write new records, then altered ones, then delete, last of all the records that others refer to."""
         for kind, group in groupby(
             (change for change in pending if change.before is None), key=lambda change: change.kind
         ):
@@ -130,7 +130,7 @@ class LibraryWriter(LibraryReader):
             raise _not_as_supposed(change, self.get(change.kind, change.key))
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
-        """Refuse a place that is now inside itself; it and all below it would be found no more."""
+        """Refuse a place that is now inside itself; neither it nor anything below it could be reached any more."""
         for change in pending:
             place = change.after if isinstance(change.after, Place) else None
             passed: set[str] = set()

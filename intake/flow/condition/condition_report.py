@@ -67,7 +67,7 @@ def report_condition(
         copy = find_copy(records, copy_text)
     after = _as_seen(copy, seen)
     if why := contradiction(after):
-        remedy = "open it first and say --opened, or leave that out"
+        remedy = "open it first and record that, or leave it out"
         raise RefusedError(f"Copy {copy.accession}", why, remedy)
     planned = ConditionReport(
         id=Provisional().id(),

@@ -4,5 +4,5 @@ from intake.valuing.number_line import NumberLine, parse_number_line
 
 
 def read_number_line(text: str) -> NumberLine:
-    """Return the printing and the year that a line says, or why it says none."""
+    """Return the printing and the year that a line means, or why it means none."""
     return parse_number_line(text)

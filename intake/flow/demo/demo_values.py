@@ -95,9 +95,9 @@ def _print(library: Library, folder: Path, copy: Copy, write_line: WriteLine, *,
         carried = replace(values, reference=reference)
         save(registry.MOVE, "move-inventory.pdf", "box by box, to be signed at both ends", carried)
         save(registry.CUSTOMS, "customs.pdf", "goods for customs", carried)
-    one = PaperOptions(copy=copy.accession, copies=(copy.accession,))
-    save(registry.COPY, "copy.pdf", f"everything about copy {copy.accession}", one)
-    save(registry.CONDITION, "condition.pdf", "its condition before and after", one)
+    of_copy = PaperOptions(copy=copy.accession, copies=(copy.accession,))
+    save(registry.COPY, "copy.pdf", f"everything about copy {copy.accession}", of_copy)
+    save(registry.CONDITION, "condition.pdf", "its condition before and after", of_copy)
 
 
 def _change_and_verify(library: Library, printed: Path, copy: Copy, write_line: WriteLine, *, station: str) -> None:
@@ -106,5 +106,5 @@ def _change_and_verify(library: Library, printed: Path, copy: Copy, write_line: 
     )
     value_copies.value_copy(library, copy.accession, figure, station=station, today=clock.today())
     write_line(f"  Copy {copy.accession} is valued anew; the printed insurance schedule is compared with the library:")
-    for line in verify_list.told(verify_list.verify(library, verify_list.find_proof(printed))):
+    for line in verify_list.result_lines(verify_list.verify(library, verify_list.find_proof(printed))):
         write_line(f"    {line}")

@@ -263,7 +263,7 @@ def _papers(references: Sequence[str]) -> Iterator[tuple[Paper[Any], str, str, P
     plain = (
         (registry.BOOKCASES, "bookcases.pdf", "every bookcase to scale, with its books as they stand"),
         (registry.SHELF_LABELS, "shelf-labels.pdf", "one for each shelf"),
-        (registry.COPY_FLAGS, "copy-flags.pdf", "slips to be laid in, never stuck on"),
+        (registry.COPY_FLAGS, "copy-flags.pdf", "slips to be inserted, never stuck on"),
         (registry.BOX_LABELS, "box-labels.pdf", "one for each box"),
         (registry.FACE_LABELS, "box-labels-four-faces.pdf", "one sheet for each box, one label for each side"),
         (registry.PACKING_LIST, "packing-lists.pdf", "what is in each box"),

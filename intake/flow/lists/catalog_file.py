@@ -107,7 +107,7 @@ class Catalog:
 
 
 def read_catalog(path: Path) -> Catalog:
-    """Read a catalog file, or what was kept of it.
+    """Read a catalog file, or its parsed rows kept from an earlier run.
 
     Raises:
         FileError: the file cannot be read, or has no column `isbn` or none `title`.

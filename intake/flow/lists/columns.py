@@ -1,4 +1,4 @@
-"""Which column of a person's list is which field, and what a cell says.
+"""Which column of a person's list is which field, and the values of its cells.
 
 Headings are matched by a list of usual names, whatever their case, spaces and hyphens; `mapping` overrides it. A cell
 that cannot be understood is a reason on its row, never a guess.
@@ -38,7 +38,7 @@ def map_columns(
 
     Args:
         header: the headings of the file, as they stand.
-        columns: the fields wanted.
+        columns: the fields to find.
         file: the file's name, for the message.
         mapping: field to heading, where a person says so.
 
@@ -148,6 +148,6 @@ def _fold(heading: str) -> str:
 
 
 def merged(before: RecordType, row: RecordType, keep: Collection[str] = ()) -> RecordType:
-    """Take from a row what it says, except the fields in `keep`; an empty cell says nothing and takes nothing away."""
+    """Return the stored record with the row's values, except the fields in `keep`; an empty cell changes nothing."""
     given = {field.name: getattr(row, field.name) for field in fields(before) if field.name not in keep}
     return replace(before, **{name: value for name, value in given.items() if value not in (None, "", ())})

@@ -113,7 +113,7 @@ def _amount(cells: Cells) -> ListedValue | None:
 
 @dataclass(frozen=True, slots=True)
 class _Lookups:
-    """What the library has of what a lot of rows names, or why a name means nothing in it."""
+    """The records that a lot of rows names, or why a name matches none."""
 
     editions: Mapping[str, Edition | CellError]
     printings: Mapping[tuple[int, int | None], int]
@@ -121,7 +121,7 @@ class _Lookups:
     boxes: Mapping[int | str, Box]
 
     def edition(self, name: str) -> Edition:
-        """Return the edition of a name, or raise what is wrong with it."""
+        """Return the edition of a name; raise `CellError` if it matches none or several."""
         edition = self.editions[name]
         if isinstance(edition, CellError):
             raise edition

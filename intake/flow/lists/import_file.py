@@ -1,4 +1,4 @@
-"""A file of a person's lists into the library in a folder; where there is none, it is made once rows are to be kept."""
+"""Import a file of a person's lists into the library in a folder; a new library is made once rows are to be kept."""
 
 from collections.abc import Mapping
 from contextlib import ExitStack

@@ -76,7 +76,7 @@ class ImportResult:
 
     Attributes:
         made: count of the records that are new.
-        altered: count of the records that say something new.
+        altered: count of the records that get new values.
         unchanged: count of the rows that change nothing.
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
@@ -116,7 +116,7 @@ def import_table(
         skip_bad_rows: import the good rows even if there are bad ones.
         station: who does it.
         today: the date of values that carry none.
-        into: gives the library to apply the plan to, where it is not `library`; not called where none is applied.
+        into: returns the library to apply the plan to, if not `library`; called only if a plan is applied.
 
     Raises:
         FileError: a required column is missing.

@@ -21,7 +21,7 @@ class LotPlan:
     unchanged: int = 0
 
     def take(self, before: RecordType | None, row: RecordType, keep: Collection[str] = ()) -> None:
-        """Plan what a row says: a new record, or what is new of a stored one, except the fields in `keep`."""
+        """Plan a row: a new record, or the new values of a stored one, except the fields in `keep`."""
         after = row if before is None else merged(before, row, keep)
         if after == before:
             self.unchanged += 1

@@ -5,7 +5,7 @@ from intake.flow.lists.reasons import BadRow, RowReason
 _SENTENCES = {
     RowReason.TOO_MANY_CELLS: "has {cells} cells under {columns} column names",
     RowReason.EMPTY: "{field} is empty",
-    RowReason.NO_EDITION_NAMED: "key is empty: say which edition the copy is of",
+    RowReason.NO_EDITION_NAMED: "key is empty: name the edition of the copy",
     RowReason.NOT_WHOLE: "{field} {text!r} is not a whole number",
     RowReason.NOT_A_NUMBER: "{field} {text!r} is not a number",
     RowReason.NOT_A_SIZE: "{field} {text!r} is not a size that a book, box or shelf has",
@@ -35,7 +35,7 @@ _SENTENCES = {
 
 
 def bad_row_sentence(bad: BadRow) -> str:
-    """Say why a row cannot be used, as a predicate of it.
+    """Write why a row cannot be used, as a predicate of it.
 
     >>> bad_row_sentence(BadRow(3, RowReason.EMPTY, {"field": "title"}))
     'title is empty'

@@ -53,7 +53,7 @@ _WORDS: Mapping[ActionKind, str] = {
 
 
 def action_words(action: Action) -> str:
-    """Say what was done; what no kind of this program stands for is quoted as the ledger has it.
+    """Write what was done; an action of a kind that this program does not know is quoted as the ledger has it.
 
     >>> action_words(Action(ActionKind.DECIDE_AS_NEW_COPY, "7"))
     'decide query: a copy on no list'

@@ -8,7 +8,7 @@ from intake.model.sightings import Query, QueryDecision
 
 
 def where_recorded(state: CopyState | None, box: str | None) -> str:
-    """Say where the records have a copy.
+    """Write where a copy is according to the records.
 
     >>> where_recorded(CopyState.PACKED, "B7")
     'listed in box B7'

@@ -1,6 +1,6 @@
 """The course of a box: opened, filled, closed, checked in, finished. Each step is one transaction."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -23,7 +23,7 @@ NO_REASON = "no reason given"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ArrivalReport:
-    """What was seen of a box when it arrived, before it was opened.
+    """The state of a box when it arrived, before it was opened.
 
     Attributes:
         delivered: the day on which the carrier handed it over; None where it is not stated.
@@ -41,7 +41,7 @@ class ArrivalReport:
 NOT_LOOKED_AT = ArrivalReport()
 
 Why = Callable[[tuple[Copy, ...]], str]
-"""Asks the person why these copies are missing from the box that they have unpacked."""
+"""Asks the person why these copies are missing from the unpacked box; returns the reason."""
 
 
 def no_reason(_missing: tuple[Copy, ...]) -> str:
@@ -83,16 +83,37 @@ def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
         RefusedError: the box is not open, or the copy lies in a box already.
     """
     with library.reading() as records:
-        box = find_box(records, box_text)
-        if box.state is not BoxState.OPEN:
-            raise RefusedError(f"Box {box.number}", f"is {box.state}", "open another box, or undo its closing")
+        box = _open_box(records, box_text)
         recorded, copy = _copy_to_pack(records, what)
-    if copy.state is CopyState.PACKED:
-        raise RefusedError(f"Copy {copy.accession}", f"lies in box {copy.box} already", "undo that step first")
+    _check_unpacked(copy)
     packed = replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None)
     action = Action(ActionKind.PACK_COPY, packed.accession, station)
     applied = library.apply(action, (Change(recorded, packed), *supposing(box)))
     return replace(packed, accession=applied.key(packed.accession))
+
+
+def check_packable(library: Library, box_text: str, texts: Sequence[str]) -> None:
+    """Refuse a box or a copy that `pack` would refuse, before the first of several is packed.
+
+    Raises:
+        RefusedError: see `pack`; one of the texts names nothing.
+    """
+    with library.reading() as records:
+        _open_box(records, box_text)
+        for text in texts:
+            _check_unpacked(_copy_to_pack(records, text)[1])
+
+
+def _open_box(records: LibraryReader, box_text: str) -> Box:
+    box = find_box(records, box_text)
+    if box.state is not BoxState.OPEN:
+        raise RefusedError(f"Box {box.number}", f"is {box.state}", "open another box, or undo its closing")
+    return box
+
+
+def _check_unpacked(copy: Copy) -> None:
+    if copy.state is CopyState.PACKED:
+        raise RefusedError(f"Copy {copy.accession}", f"is in box {copy.box} already", "undo that step first")
 
 
 def _copy_to_pack(records: LibraryReader, what: str) -> tuple[Copy | None, Copy]:
@@ -155,7 +176,7 @@ def check_in(
     """
     if seen.delivered is not None and today is not None and seen.delivered > today:
         raise UsageError(
-            f"The delivery on {seen.delivered}", f"is still to come (today is {today})", "correct the date"
+            f"The delivery on {seen.delivered}", f"is in the future (today is {today})", "correct the date"
         )
     pictures = {picture.sha256: picture for picture in seen.pictures}
     with library.reading() as records:
@@ -185,13 +206,13 @@ def check_in(
 def finish(
     library: Library, box_text: str, *, why: Why = no_reason, now: datetime | None = None, station: str
 ) -> tuple[Box, tuple[Copy, ...]]:
-    """Finish a box: what its list names and was not seen is missing from now on, and is reported to the carrier.
+    """Finish a box: what is on its list and was not seen is recorded as missing, for the report to the carrier.
 
     Args:
         library: where it is recorded.
         box_text: the box, as typed.
         why: asked for the reason where something is missing, before anything is written.
-        now: the moment, in UTC, that stands on the lines of the discrepancy report; None takes the clock's.
+        now: the moment, in UTC, for the lines of the discrepancy report; None takes the clock's.
         station: who does it.
 
     Returns:

@@ -1,4 +1,4 @@
-"""Put boxes into a consignment, and compute what the carrier charges by."""
+"""Put boxes into a consignment, and compute its chargeable mass."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
@@ -15,7 +15,7 @@ from intake.model.changes import Action, ActionKind, Change
 from intake.model.identifiers import OwnKind
 
 WALL_MM = 10.0
-"""What a carton adds to its inside, all in all, where the outside was not measured (from memory: double wall board)."""
+"""What a carton adds to its inner size if the outside was not measured (from memory: double wall)."""
 
 DEFAULT_DIVISOR = AIR_DIVISOR
 
@@ -65,7 +65,7 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
     for box in boxes:
         if box.consignment not in (None, after.reference):
             why = f"travels in consignment {box.consignment} already"
-            raise RefusedError(f"Box {box.number}", why, "undo that first, for a box travels once at a time")
+            raise RefusedError(f"Box {box.number}", why, "undo that first: a box is in one consignment at a time")
         changes.append(Change(box, replace(box, consignment=after.reference)))
     library.apply(Action(ActionKind.CONSIGN_BOXES, after.reference, station), changes)
     return after
@@ -79,7 +79,7 @@ def _find_boxes(records: LibraryReader, box_texts: Sequence[str]) -> tuple[Box, 
 
 
 def measure_outside(library: Library, box_text: str, size_mm: Size, *, station: str) -> Box:
-    """Record what a box measures outside, as the carrier does.
+    """Record the outer size of a box, which the carrier charges by.
 
     Raises:
         RefusedError: there is no such box.

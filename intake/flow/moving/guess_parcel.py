@@ -1,4 +1,4 @@
-"""What is in this parcel: the copies that have not been seen yet, ranked by mass, thickness and height."""
+"""What a wrapped parcel may contain: the copies not seen yet, ranked by mass, thickness and height."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace

@@ -1,4 +1,4 @@
-"""Whether a load may be lifted the way it is, by the revised NIOSH lifting equation."""
+"""Whether a load may be lifted in a given way, by the revised NIOSH lifting equation."""
 
 from dataclasses import dataclass
 
@@ -14,7 +14,7 @@ class LiftAdvice:
     """The recommended weight limit with its multipliers, and the load as a multiple of it.
 
     Attributes:
-        index: above 1 the load is more than is recommended.
+        index: the load divided by the limit; above 1 it is more than is recommended.
         caution: what the equation does not cover.
     """
 
@@ -39,7 +39,7 @@ def judge_lift(
 
     Args:
         load_g: its mass.
-        reach_mm: how far the hands are in front of the ankles.
+        reach_mm: distance of the hands in front of the ankles.
         start_mm: height of the hands at first.
         end_mm: height of the hands at last.
         turn_deg: how far the trunk is turned.

@@ -18,7 +18,7 @@ from intake.weighing.regression import Regression, fit_regression
 
 STATED = 0.02
 STATED_G = 10.0
-"""How far a copy is off the mass that its catalog states: jacket, printing, paper (from memory)."""
+"""Standard uncertainty of the mass that a catalog states for one copy: jacket, printing, paper (from memory)."""
 SIDE_MM = 2.0
 NOTHING_KNOWN = Estimate(1200.0, 600.0, "nothing is known of it: an illustrated hardcover is supposed")
 NO_WIDTH = Estimate(205.0, 45.0, "supposed")
@@ -44,7 +44,7 @@ class Body:
 
 @dataclass(frozen=True, slots=True)
 class Masses:
-    """What the collection says about masses: the fitted line, and the middle of what is stated."""
+    """What was learned from the collection: the fitted line, and the median of the stated masses."""
 
     regression: Regression | None
     middle: Estimate
@@ -64,14 +64,14 @@ class Masses:
         return self.regression.improve(computed) if self.regression else computed
 
     def words(self) -> str:
-        """Write what the measured copies have done for the others."""
+        """Write how the measured copies improve the estimates of the others."""
         line = self.regression
         if line is None:
             return "Fewer than five copies are both measured and described, so estimates stand as computed."
         before, after = f"{100 * line.error_before:.0f} %", f"{100 * line.error_after:.0f} %"
         verb = "so it corrects the others" if line.helps else "so it is not used"
         return (
-            f"Against {line.count} measured editions, paper arithmetic is off by {before}; "
+            f"For {line.count} measured editions, paper arithmetic is wrong by {before}; "
             f"corrected by a line through the others, each left out in turn, by {after}; {verb}."
         )
 

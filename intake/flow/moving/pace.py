@@ -18,7 +18,7 @@ from statistics import fmean, stdev
 BREAK_S = 900.0
 """A longer pause than this is counted as a break, not as work."""
 FEWEST = 10
-"""Fewer timed copies than this say nothing."""
+"""With fewer timed copies than this no pace is computed."""
 SECONDS_PER_HOUR = 3600.0
 
 
@@ -66,15 +66,15 @@ def estimate(seen: Sequence[datetime], left: int) -> Pace | None:
 
 
 def pace_words(pace: Pace | None) -> str:
-    """Say the pace and what is left in one sentence.
+    """Write the pace and the time left in one sentence.
 
     >>> pace_words(None)
-    'Too few books have been unpacked to say how long the rest will take.'
+    'Too few books have been unpacked to estimate how long the rest will take.'
     """
     if pace is None:
-        return "Too few books have been unpacked to say how long the rest will take."
+        return "Too few books have been unpacked to estimate how long the rest will take."
     if pace.left == 0:
-        return "Nothing is packed any more."
+        return "Nothing is left to unpack."
     least, most = _hours(pace.least_h), _hours(pace.most_h)
     span = most if least == most else f"{least} to {most}"
     return f"About {span} of work left for {pace.left} books, at {pace.per_hour:.0f} an hour so far."

@@ -1,4 +1,4 @@
-"""How far the move is: every box with what was found in it and what was not, and the hours that are left."""
+"""The progress of the move: every box with its copies found and missing, and the hours that are left."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ from intake.model.editions import CopyState
 from intake.units.convert import kg_text
 
 TIMED = 500
-"""The pace of the latest so many copies: a person gets quicker, and tired."""
+"""The pace is judged by so many of the latest copies: a person gets quicker, and tired."""
 SEEN = (CopyState.UNPACKED, CopyState.SHELVED)
 
 
@@ -36,7 +36,7 @@ class BoxProgress:
 
     @property
     def waits(self) -> int:
-        """Return how many were neither seen nor given up."""
+        """Return how many were neither seen nor recorded as missing."""
         return self.listed - self.found - self.missing
 
 
@@ -49,7 +49,7 @@ class Progress:
 
     @property
     def listed(self) -> int:
-        """Return how many copies all lists name."""
+        """Return the number of copies on all lists."""
         return sum(box.listed for box in self.boxes)
 
     @property
@@ -68,7 +68,7 @@ class Progress:
 
 
 def progress(records: LibraryReader) -> Progress:
-    """Count every box, and judge the hours that are left."""
+    """Count every box, and estimate the hours that are left."""
     counts = copies_per_box(records)
     boxes = sorted(list_boxes(records), key=lambda box: serial_of(box.number))
     rows = tuple(_row(box, counts.get(box.number, {})) for box in boxes)

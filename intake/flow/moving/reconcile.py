@@ -130,7 +130,7 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
     where = where_each_is(records, copies_found.values())
 
     def since(line: Discrepancy) -> str:
-        """Say where a copy that had been missing was found."""
+        """Write where a copy that had been missing was found."""
         if line.id not in copies_found:
             return ""
         return f"found since, in box {boxes[line.copy]}" if line.copy in boxes else f"found since: {where[line.copy]}"
@@ -190,7 +190,7 @@ def _totals(lines: Sequence[DiscrepancyLine]) -> Iterable[str]:
 
 
 def _undecided(count: int) -> str:
-    """Say what waits on the query pile: it may be just what seems to be missing."""
+    """Write how much waits on the query pile: it may include what seems to be missing."""
     if not count:
         return ""
     things = "thing from these boxes waits" if count == 1 else "things from these boxes wait"

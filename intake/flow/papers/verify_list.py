@@ -140,7 +140,7 @@ def _differences(said: Proof, is_so: Proof) -> Iterator[str]:
 SHOWN = 50
 
 
-def told(verdict: ProofCheck) -> list[str]:
+def result_lines(verdict: ProofCheck) -> list[str]:
     """Tell a verdict in sentences."""
     proof = verdict.proof
     said = [f"{proof.purpose.capitalize()} of {proof.on}, {proof.copies} copies, ledger entry {proof.seq}"]

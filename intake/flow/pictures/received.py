@@ -18,7 +18,7 @@ def load_received(data: bytes) -> Loaded:
         try:
             return load(path)
         except FileError as error:
-            # The file that the person knows is on their phone; ours has a name that says nothing.
+            # The file that the person knows is on their phone; ours has a name that means nothing to them.
             raise FileError("The picture", error.why, error.remedy) from error
 
 

@@ -1,4 +1,4 @@
-"""A kept picture in a size that a screen needs."""
+"""A stored picture, scaled down for a screen."""
 
 from functools import lru_cache
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""A place for the copy in the hand: the shelf it belongs to, what has to move to let it in, and the booking of both.
+"""A place for a copy: the shelf it belongs to, what has to move to make room for it, and the booking of both.
 
 A copy belongs to the shelves on which its set stands, else to those of its subject, else to those of no subject, and on
 them to its place in the person's order. Room is kept for volumes of its set that are still in boxes, as long as that
@@ -28,7 +28,7 @@ from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, find_slot, m
 from intake.shelving.order import SortKey
 
 CLOSE = 6
-"""Shelves to each side of a place that are looked at first."""
+"""Shelves to each side of a place that are considered first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +38,8 @@ class Room:
     Attributes:
         shelf: None where there is no room for it anywhere.
         reason: why that shelf, or why none.
-        sentences: what to do with the hands, in order.
-        remarks: what else is worth knowing; one sentence each.
+        sentences: the moves, in order.
+        remarks: one sentence each.
         layout: the copies that will stand on each shelf that changes, from the left, by the shelf's number.
         handled: how many books have to be moved for it.
     """
@@ -53,7 +53,7 @@ class Room:
 
 
 def find_room(reader: LibraryReader, copy: Copy, edition: Edition) -> Room:
-    """Find the place of a copy and the smallest shift that lets it in."""
+    """Find the place of a copy and the smallest shift that makes room for it."""
     (room,) = find_rooms(reader, [(copy, edition)])
     return room
 
@@ -73,7 +73,7 @@ def rooms_near(near: NearShelves, pairs: Sequence[Pair]) -> list[Room]:
 def _search(near: NearShelves, copy: Copy, edition: Edition) -> Search[Room]:
     reasons: list[str] = []
     for places, reason in near.zones(edition):
-        room = Room(None, f"{reason}: no width is known of {_names(places)}")
+        room = Room(None, f"{reason}: the width of {_names(places)} is not known")
         centre = yield from _centre(near, places, edition)
         for reach in (CLOSE, REACH):
             around = places if centre is None else places[max(0, centre - reach) : centre + reach + 1]
@@ -121,7 +121,7 @@ def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tup
         edition = reader.get(Edition, copy.edition_id)
         room = find_room(reader, copy, edition) if edition else Room(None, "its edition is gone")
         if room.shelf is None:
-            why = f"finds no room: {room.reason}"
+            why = f"does not fit anywhere: {room.reason}"
             raise RefusedError(f"Copy {copy.accession}", why, "make or clear a shelf for it")
         changes = plan_layout(reader, room.layout)
     return apply_shelving(library, copy, room.shelf.place, changes, station=station, now=now), room
@@ -154,7 +154,7 @@ def check_unpacked(copy: Copy) -> None:
     """
     if copy.state is CopyState.PACKED:
         raise RefusedError(
-            f"Copy {copy.accession}", f"is recorded as lying in box {copy.box}", "unpack it from that box first"
+            f"Copy {copy.accession}", f"is recorded as packed in box {copy.box}", "unpack it from that box first"
         )
 
 

@@ -28,13 +28,13 @@ WORDS = re.compile(r"(?P<count>\w+)\s+(?:shelf|shelves|boards?)\s*(?:of|,|:)?\s*
 NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, None: 1.0}
 LARGEST = 100
-"""Shelves in one bookcase; more is a slip of the finger."""
+"""Most shelves in one bookcase; more is a typing error."""
 BOARD_MM = 18.0
 
 
 @dataclass(frozen=True, slots=True)
 class ShelfRequest:
-    """What a person said of the shelves of one bookcase; lengths in mm."""
+    """The shelves of one bookcase as a person describes them; lengths in mm."""
 
     count: int
     width_mm: float
@@ -51,17 +51,17 @@ def parse_shelves(text: str) -> ShelfRequest:
     >>> parse_shelves("five shelves of 80 x 30 cm")
     ShelfRequest(count=5, width_mm=800.0, height_mm=300.0, depth_mm=None)
     """
-    remedy = "say it as 'five shelves of 800 x 300 x 250 mm': width, height, depth"
+    remedy = "write it as 'five shelves of 800 x 300 x 250 mm': width, height, depth"
     match = WORDS.fullmatch(" ".join(text.casefold().split()))
     if match is None:
-        raise UsageError(f"{text!r}", "does not say how many shelves of which width", remedy)
+        raise UsageError(f"{text!r}", "does not state how many shelves of which width", remedy)
     word = match["count"]
     count = int(word) if word.isdecimal() else COUNTS.get(word, 0)
     if not 1 <= count <= LARGEST:
-        raise UsageError(f"{text!r}", f"does not say a number of shelves from 1 to {LARGEST}", remedy)
+        raise UsageError(f"{text!r}", f"does not state a number of shelves from 1 to {LARGEST}", remedy)
     sizes = [float(number.replace(",", ".")) * MM_PER[match["unit"]] for number in NUMBER.findall(match["sizes"])]
     if not 1 <= len(sizes) <= 3 or not all(0 < size < 20_000 for size in sizes):
-        raise UsageError(f"{text!r}", "does not give a width that a shelf has", remedy)
+        raise UsageError(f"{text!r}", "does not state a width that a shelf can have", remedy)
     return ShelfRequest(count, *sizes)
 
 

@@ -1,4 +1,4 @@
-"""What has to be known of the shelves to find room for copies, read for all of them together.
+"""The facts about shelves that finding room needs, read for many copies together.
 
 A search for room says which shelves it has to see before it goes on; what several searches ask for at one time is read
 in a few statements, however many they are and however many shelves there are.

@@ -1,4 +1,4 @@
-"""What the shelves, the bookcases and the floor under them carry."""
+"""The loads of the shelves, of the bookcases and of the floor under them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""The shelves as the planners of shelving want them: in their order, with their space, their books and their names.
+"""The shelves as the planners of shelving need them: in their order, with their space, their books and their names.
 
 Where a bookcase's own measures are not known, they follow from its shelves: heights above the floor are added up from
 below, and bookcases stand side by side, rooms some way apart. Only distances for carrying depend on it.
@@ -184,13 +184,13 @@ class Filing:
 
 
 def double_positions(shelf: Shelf) -> tuple[str, ...]:
-    """Say which copies claim one position on a shelf; one sentence each."""
+    """Write which copies are recorded at the same position on a shelf; one sentence each."""
     claims = Counter(copy.position for copy, _ in shelf.standing if copy.position is not None)
     sentences = []
     for position in sorted(position for position, count in claims.items() if count > 1):
         copies = [copy.accession for copy, _ in shelf.standing if copy.position == position]
         sentences.append(
-            f"{' and '.join(copies)} both claim place {position} on {shelf.name}: look which stands first."
+            f"{' and '.join(copies)} are both recorded at place {position} on {shelf.name}: check which stands first."
         )
     return tuple(sentences)
 

@@ -13,13 +13,13 @@ from intake.model.editions import Copy, CopyState, Edition
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Where a copy goes, and what is worth saying.
+    """Where a copy goes, and remarks on it.
 
     Attributes:
-        shelf: number of the suggested shelf; None where none is fit or known.
+        shelf: number of the suggested shelf; None where none is suitable or known.
         where: its name from the room down, and why that one.
         remarks: one sentence each.
-        steps: what to do with the hands to get it there, one sentence each.
+        steps: how to put it there, one sentence each.
     """
 
     shelf: str | None
@@ -29,7 +29,7 @@ class Advice:
 
 
 def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
-    """Say where a copy goes, and what is special about it."""
+    """Return where a copy goes, and what is special about it."""
     near = NearShelves(reader, [edition])
     (room,) = rooms_near(near, [(copy, edition)])
     remarks = (*room.remarks, *_remarks(near, copy, edition))
@@ -56,7 +56,7 @@ def _remarks(near: NearShelves, copy: Copy, edition: Edition) -> tuple[str, ...]
 
 
 def _set_remarks(near: NearShelves, edition: Edition, set_id: int) -> list[str]:
-    """Say where the other volumes of the set are."""
+    """Write where the other volumes of the set are."""
     title = near.filing.set_titles.get(set_id, edition.title)
     remarks = [f"{volume_words(edition)} of the set '{title}'."] if edition.volume else []
     for copy, volume in near.copies_of_set(edition):
@@ -68,12 +68,12 @@ def _set_remarks(near: NearShelves, edition: Edition, set_id: int) -> list[str]:
 
 
 SHOWN = 12
-"""Unpacked copies that are shown with their places; the next ones come when these stand."""
+"""Unpacked copies that are shown with their places; the next ones follow when these are shelved."""
 
 
 @dataclass(frozen=True, slots=True)
 class WaitingCopies:
-    """Unpacked copies that stand nowhere yet, the first of them with their places.
+    """The unpacked copies that are on no shelf yet, the first of them with their places.
 
     Attributes:
         places: the copy, its edition, and where it goes.
@@ -85,7 +85,7 @@ class WaitingCopies:
 
 
 def waiting_copies(reader: LibraryReader) -> WaitingCopies:
-    """Find places for the first unpacked copies that stand nowhere yet, each as if it were the only one."""
+    """Find places for the first unpacked copies that are on no shelf yet, each as if it were the only one."""
     pairs = copies_in_state(reader, CopyState.UNPACKED, SHOWN)
     rooms = find_rooms(reader, pairs)
     total = count_unshelved(reader) if len(pairs) == SHOWN else len(pairs)

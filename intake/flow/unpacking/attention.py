@@ -17,7 +17,7 @@ PHOTOGRAPH_ABOVE = Decimal(250)
 def attention(
     reader: LibraryReader, copy: Copy, edition: Edition, *, above: Decimal = PHOTOGRAPH_ABOVE
 ) -> tuple[str, ...]:
-    """Say what a person should know, one sentence each.
+    """Return what a person should know, one sentence each.
 
     Args:
         reader: the library at one moment.

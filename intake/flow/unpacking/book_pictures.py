@@ -60,7 +60,7 @@ def keep_and_scan(
     Args:
         library: where it is kept.
         picture: its record.
-        source: its bytes, or the file that holds them.
+        source: its bytes, or the file with them.
         readings: everything that was read in it; lines that name no book are dropped.
         request: what the id of each scan begins with.
     """

@@ -1,4 +1,4 @@
-"""One thing out of the box: read, identified, decided, booked in one transaction, answered.
+"""One scan at an open box: identified, decided, booked in one transaction, answered.
 
 Everything is looked up and planned in one transaction that reads; the one that writes only applies the plan. Where
 another station has booked the same copy between the two, the thing is looked at once more, as it is then.
@@ -63,7 +63,7 @@ def check_unpackable(box: Box) -> None:
 def book_scan(
     library: Library, box: str, scan: Scan, *, choose: Choose = defer_to_queue, station: str, now: datetime
 ) -> ScanResult:
-    """Take one thing out of a box.
+    """Book one scan at an open box.
 
     Args:
         library: where it is booked.
@@ -84,7 +84,7 @@ def book_scan(
 
 @dataclass(frozen=True, slots=True)
 class BookingPlan:
-    """What a booking would change, and what to say then; provisional keys and all."""
+    """The changes of a booking, with provisional keys, and the answer to show once it is applied."""
 
     option: Option
     copy: Copy

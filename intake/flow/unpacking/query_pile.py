@@ -74,8 +74,10 @@ def decide_new_edition(library: Library, query_id: int, edition: Edition, *, sta
     """Book a query as a copy of an edition that the catalog did not have; `edition.id` is replaced.
 
     Raises:
-        RefusedError: the query was decided meanwhile.
+        RefusedError: the query was decided meanwhile, or the edition has no title.
     """
+    if not edition.title.strip():
+        raise RefusedError("The new edition", "has no title", "type it as the title page has it")
     new = replace(edition, id=Provisional().id())
     with library.reading() as records:
         option = option_for(new, None)

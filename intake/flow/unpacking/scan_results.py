@@ -1,4 +1,4 @@
-"""What a scan is, what may be done with the thing in the hand, and what became of it."""
+"""A scan, the ways to book it, and its result."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -47,7 +47,7 @@ def number_of(reading: Reading) -> str:
 
 
 class Disposition(StrEnum):
-    """What can be done with the thing in the hand."""
+    """The ways to book a scan."""
 
     BOOK = "book"
     AGAIN = "seen again"
@@ -76,7 +76,7 @@ def option_words(option: Option) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What the tool cannot decide: what it saw, in which box, why it asks, and the answers, best first."""
+    """A question that the tool cannot decide: the scan, its box, the reasons, and the possible answers, best first."""
 
     scan: Scan
     box: str
@@ -85,7 +85,7 @@ class Question:
 
 
 Choose = Callable[[Question], Option | None]
-"""Asks a person; None puts the thing on the query pile."""
+"""Asks a person; None puts the scan on the query pile."""
 
 
 def defer_to_queue(_question: Question) -> Option | None:
@@ -95,10 +95,10 @@ def defer_to_queue(_question: Question) -> Option | None:
 
 @dataclass(frozen=True, slots=True)
 class Booked:
-    """It was booked.
+    """A scan that was booked.
 
     Attributes:
-        act: as what.
+        act: the way it was booked.
         copy: the copy as it now is.
         why: the reasons for the booking, or for the question that a person answered.
     """
@@ -115,7 +115,7 @@ class Booked:
 
 @dataclass(frozen=True, slots=True)
 class Queued:
-    """It waits on the query pile, for the reasons in `why`."""
+    """A scan that waits on the query pile, for the reasons in `why`."""
 
     scan: Scan
     identification: Identification
@@ -126,11 +126,11 @@ class Queued:
 
 @dataclass(frozen=True, slots=True)
 class BookedBefore:
-    """The station had sent this scan before, and nothing was changed.
+    """A scan that the station had sent before; nothing was changed.
 
     Attributes:
-        entry: what the ledger says was done then.
-        earlier: the answer of then, with what is known now; None where what was booked is no longer in the library.
+        entry: the ledger entry of the first time.
+        earlier: the earlier answer, as of now; None where what was booked is no longer in the library.
     """
 
     scan: Scan
@@ -143,7 +143,7 @@ class LabelScan:
     """The label of a box or a place, scanned where a book was expected: nothing is booked.
 
     Attributes:
-        words: what it is the label of, as a person finds it; empty where the library has no such thing.
+        words: the box or the place, for a person; empty where the library has no such thing.
     """
 
     number: str

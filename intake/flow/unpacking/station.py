@@ -23,7 +23,7 @@ from intake.reading.read import read, skim
 
 @dataclass(frozen=True, slots=True)
 class PictureResult:
-    """What a picture gave: every symbol in it, and what became of those that were taken."""
+    """The result of a picture: every symbol in it, and the results of those that were booked or queued."""
 
     readings: tuple[Reading, ...]
     taken: tuple[ScanResult, ...]
@@ -32,7 +32,7 @@ class PictureResult:
 
 
 def book_line(library: Library, box_text: str, text: str, *, request: str, station: str, now: datetime) -> ScanResult:
-    """Take one thing out of a box by what a scanner or a person typed."""
+    """Book one scan that a scanner or a person typed."""
     return book_scan(library, box_text, Scan(text, request), station=station, now=now)
 
 
@@ -72,7 +72,7 @@ def book_frame(
     station: str,
     now: datetime,
 ) -> PictureResult:
-    """Take what a frame of a film shows beyond doubt; the next frame is better, so nothing else is kept of this one.
+    """Book what a frame of the live camera shows for certain; anything else is left to the next frame.
 
     Args:
         library: where it is booked.
@@ -101,7 +101,7 @@ def book_frame(
 
 
 def _read_frame(grey: Grey, answered: Collection[str], decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
-    """Read what a glance shows, if that is news; look for symbols that are harder to see only where it is not."""
+    """Read quickly; look for symbols that are harder to read only if that gives nothing new."""
     readings = skim(grey, decoders=decoders)
     if any(reading.accepted and number_of(reading) not in answered for reading in readings):
         return readings

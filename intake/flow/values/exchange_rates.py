@@ -51,10 +51,10 @@ def import_rates(
     station: str,
     today: date,
 ) -> RatesTaken:
-    """Take the rates of a file into the library; a rate that a bank has corrected replaces the earlier one.
+    """Import the rates of a file; a rate that a bank has corrected replaces the earlier one.
 
     Args:
-        library: where to.
+        library: where they are recorded.
         file: as read.
         name: the file's name, for the ledger.
         currencies: only these; none named takes all.
@@ -106,11 +106,13 @@ def enter_rate(
     """
     base, currency = currency_code(base), currency_code(currency)
     if base == currency:
-        raise UsageError(f"A rate of {base} in {currency}", "says nothing", "name two currencies")
+        raise UsageError(f"A rate of {base} in {currency}", "is always 1", "name two different currencies")
     if not (per_base.is_finite() and per_base > 0):
-        raise UsageError(f"Rate {per_base}", "is not more than nothing", f"give how much {currency} one {base} is")
+        raise UsageError(f"Rate {per_base}", "is not greater than zero", f"give how much {currency} one {base} is")
     if on > today:
-        raise UsageError(f"The day {on.isoformat()}", "is yet to come", "give the day on which the rate was published")
+        raise UsageError(
+            f"The day {on.isoformat()}", "is in the future", "give the day on which the rate was published"
+        )
     key = rate_key(on, base, currency)
     rate = Rate(key=key, on=on, base=base, currency=currency, per_base=per_base, source=source)
     with library.reading() as records:

@@ -19,7 +19,7 @@ Later = Sequence[tuple[int, Change]]
 
 @dataclass(frozen=True, slots=True)
 class CopyChange:
-    """What is otherwise about one copy, and the ledger's entries that made it so."""
+    """What has changed of one copy, and the ledger's entries that changed it."""
 
     copy: str
     words: tuple[str, ...]
@@ -31,7 +31,7 @@ def changes_of(
     later: Later,
     values: tuple[dict[str, Valuation], dict[str, Valuation]],
 ) -> tuple[CopyChange, ...]:
-    """Say what is otherwise about each of these copies.
+    """Return what has changed of each of these copies.
 
     Args:
         copies: accession numbers, each with the id of its edition.

@@ -1,4 +1,4 @@
-"""Whether the value of one copy is unlike those of the copies that are like it, which are all that is looked at."""
+"""Whether the value of one copy is unlike those of similar copies; only those are read."""
 
 from collections.abc import Iterator
 from datetime import date
@@ -13,7 +13,7 @@ from intake.valuing.likeness import FEWEST_FOR_OUTLIERS, Outlier, Trait, unlike_
 from intake.valuing.totals import total_value
 
 PEERS = 1000
-"""Values that one value is compared with, at most: the middle of more is hardly another."""
+"""Most values that one value is compared with: the median of more hardly differs."""
 
 
 def question_about(records: LibraryReader, copy: Copy, currency: str, *, on: date) -> Outlier | None:
@@ -58,8 +58,8 @@ def _likenesses(copy: Copy, edition: Edition) -> Iterator[tuple[Trait, Shared]]:
 
 
 def outlier_words(outlier: Outlier, currency: str) -> str:
-    """Say how far a value is from those of like copies."""
+    """Write how far a value is from those of like copies."""
     middle = amount_text(outlier.middle.quantize(Decimal("0.01")), currency)
     amount = amount_text(outlier.amount, currency)
     alike = f"{outlier.count} of the same {outlier.alike}"
-    return f"{amount} is {outlier.times:.2g} times the middle ({middle}) of {alike}"
+    return f"{amount} is {outlier.times:.2g} times the median ({middle}) of {alike}"

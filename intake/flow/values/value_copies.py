@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_accessions, all_copies
+from intake.edges.store.queries.editions import editions_of_set
 from intake.edges.store.queries.values import (
     copies_in_sets,
     editions_in_sets,
@@ -53,10 +54,10 @@ def checked(figure: Figure, today: date) -> Figure:
     currency = currency_code(figure.currency)
     amount = figure.amount
     if not amount.is_finite() or amount < 0:
-        raise UsageError(f"Value {amount}", "is not an amount from 0 on", "give an amount such as 120.00")
+        raise UsageError(f"Value {amount}", "is not an amount", "give an amount such as 120.00")
     if -int(amount.normalize().as_tuple().exponent) > decimals(currency):
         why = f"has more than the {decimals(currency)} decimals of {currency}"
-        raise UsageError(f"Value {amount}", why, "look for a misplaced point")
+        raise UsageError(f"Value {amount}", why, "check the decimal point")
     if figure.on > today:
         raise UsageError(f"The day {figure.on.isoformat()}", "is in the future", "give the day of the valuation")
     return Figure(
@@ -107,12 +108,16 @@ def value_set(
     """Record what a set is worth as a whole, or without some of its volumes.
 
     Raises:
-        RefusedError: the set does not exist.
+        RefusedError: the set does not exist, or has no such volume.
         UsageError: see `checked`.
     """
     stated = checked(figure, today)
     with library.reading() as records:
         book_set = find_set(records, set_id)
+        volumes = [edition.volume for edition in editions_of_set(records, set_id) if edition.volume]
+    if lacking and lacking not in volumes:
+        known = ", ".join(dict.fromkeys(volumes)) or "none of its volumes has a number"
+        raise RefusedError(f"Set {set_id}", f"has no volume {lacking!r}", f"name one of these: {known}")
     value = SetValue(
         id=Provisional().id(),
         set_id=book_set.id,
@@ -254,6 +259,8 @@ def _losses(
             singly[volume.name] = max(known)
     losses: list[VolumeLoss] = []
     for volume in of_set.volumes:
+        if not volume.name:  # a slipcase or an index without a number: no value of the set can leave it out by name
+            continue
         without = [value for value in values if value.lacking == volume.name and value.currency == whole.currency]
         loss = loss_of_volume(
             volume.name,

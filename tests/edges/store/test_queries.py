@@ -15,7 +15,6 @@ from intake.edges.store.queries.copies import (
     copies_of_editions,
     copies_of_families,
     copies_per_box,
-    copies_per_place,
 )
 from intake.edges.store.queries.editions import (
     edition_by_key,
@@ -223,10 +222,9 @@ def test_counts(full: Library) -> None:
         assert count_waiting(records) == 1
 
 
-def test_counts_per_box_and_place_and_times_of_unpacking(full: Library) -> None:
+def test_counts_per_box_and_times_of_unpacking(full: Library) -> None:
     with full.reading() as records:
         assert copies_per_box(records) == {"B1": {CopyState.PACKED: 1}}
-        assert copies_per_place(records) == {"S3": 1}
         assert unpacking_times(records, 5) == (SIGHTING.at,)
         assert unpacking_times(records, 0) == ()
 

@@ -57,7 +57,7 @@ def test_a_quarter_of_an_hour_is_still_work_and_ten_gaps_are_enough() -> None:
         (29, "About 60 minutes of work left for 29 books, at 30 an hour so far."),
         (30, "About 1 hour of work left for 30 books, at 30 an hour so far."),
         (31, "About 1.5 hours of work left for 31 books, at 30 an hour so far."),
-        (0, "Nothing is packed any more."),
+        (0, "Nothing is left to unpack."),
     ],
 )
 def test_what_is_left_in_words(left: int, words: str) -> None:

@@ -73,7 +73,7 @@ def test_a_changed_value_is_named(priced: Library, tmp_path: Path, paper: Paper[
     assert changed.copy == made.copy
     assert "EUR 130.00" in changed.what
     assert "EUR 700.00" in changed.what
-    assert any(made.copy in line for line in verify_list.told(after))
+    assert any(made.copy in line for line in verify_list.result_lines(after))
     undo(priced, station="test")
     undone = verify_list.verify(priced, proof)
     assert undone.agrees

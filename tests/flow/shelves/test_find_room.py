@@ -131,7 +131,9 @@ def test_what_has_no_size_is_reckoned_and_said(shelves: Library) -> None:
 def test_a_subject_without_shelves_goes_to_those_of_no_subject(shelves: Library) -> None:
     assert place(shelves, "M", "X") is not None
     assert rows(shelves)[3] == "MX" or rows(shelves)[3] == "XM"
-    with pytest.raises(RefusedError, match=r"finds no room: .*; a shelf for any subject with room: it is too large"):
+    with pytest.raises(
+        RefusedError, match=r"does not fit anywhere: .*; a shelf for any subject with room: it is too large"
+    ):
         place(shelves, "T")
 
 
@@ -167,7 +169,7 @@ def test_two_copies_that_claim_one_position(shelves: Library) -> None:
         work.apply(Action(ActionKind.IMPORT_EDITIONS, b), [Change(copy, replace(copy, position=1))])
     with shelves.reading() as records:
         (sentence,) = double_positions(read_shelves(records)[0])
-    assert sentence == f"{a} and {b} both claim place 1 on A 1: look which stands first."
+    assert sentence == f"{a} and {b} are both recorded at place 1 on A 1: check which stands first."
     room = place(shelves, "C")
     assert room is not None
     assert sentence in room.remarks

@@ -3,13 +3,12 @@
 A `reference` names the consignment whose boxes are meant; None means all boxes.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import ColumnElement, String, and_, cast, exists, func, or_, select
 
-from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
+from intake.edges.store.fetching import COLUMNS, fetch
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
 from intake.edges.store.tables import TABLES, ledger_change
@@ -49,21 +48,11 @@ def open_boxes(reader: LibraryReader) -> tuple[Box, ...]:
     return fetch(reader.connection, Box, _BOX.state == BoxState.OPEN.value)
 
 
-def box_pictures(reader: LibraryReader, number: str) -> tuple[BoxPicture, ...]:
-    """Return the photographs of a box."""
-    return fetch(reader.connection, BoxPicture, TABLES[BoxPicture].c.box == number)
-
-
 def pictures_per_box(reader: LibraryReader, reference: str | None = None) -> dict[str, int]:
     """Count the photographs of each box that has any."""
     box = TABLES[BoxPicture].c.box
     counted = select(box, func.count()).where(in_consignment(box, reference)).group_by(box)
     return dict(tuple(row) for row in reader.connection.execute(counted))
-
-
-def sightings_in_boxes(reader: LibraryReader, boxes: Iterable[str]) -> tuple[Sighting, ...]:
-    """Return what was seen while these boxes were unpacked."""
-    return fetch_any(reader.connection, Sighting, _SIGHTING.box, boxes)
 
 
 def begun_boxes(reader: LibraryReader, reference: str | None = None) -> frozenset[str]:

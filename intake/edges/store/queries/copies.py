@@ -1,6 +1,6 @@
 """Which copies there are, in which box, place or state.
 
-What a box's list holds is defined once, by `listed_in_box`: the copies that were packed into it, wherever they are now.
+What is on a box's list is defined once, by `listed_in_box`: the copies that were packed into it, wherever they are now.
 """
 
 from collections.abc import Collection, Iterable, Iterator
@@ -86,7 +86,7 @@ def open_box_contents(reader: LibraryReader) -> tuple[CopyPair, ...]:
 
 
 def copies_to_pack(reader: LibraryReader, states: Iterable[CopyState]) -> Iterator[CopyPair]:
-    """Yield the copies in these states that lie in no open box, each with its edition, without holding them all."""
+    """Yield the copies in these states that lie in no open box, each with its edition, without loading them all."""
     return _pairs(reader, _select_pairs(*_to_pack(states)))
 
 
@@ -105,7 +105,7 @@ def copies_at_place(reader: LibraryReader, place: str) -> tuple[CopyPair, ...]:
 
 
 def all_copies(reader: LibraryReader) -> Iterator[CopyPair]:
-    """Yield every copy with its edition, one after the other, without holding them all."""
+    """Yield every copy with its edition, one after the other, without loading them all."""
     return _pairs(reader, _select_pairs())
 
 
@@ -151,12 +151,6 @@ def count_packed(reader: LibraryReader, reference: str | None = None) -> int:
     """Count the copies that are still packed in the boxes of a consignment, or in any box."""
     packed = _COPY.state == CopyState.PACKED.value
     return reader.connection.scalar(select(func.count()).where(packed, listed_in_consignment(reference))) or 0
-
-
-def copies_per_place(reader: LibraryReader) -> dict[str, int]:
-    """Count the copies that stand in each place."""
-    counted = select(_COPY.place, func.count()).where(_COPY.place.is_not(None)).group_by(_COPY.place)
-    return dict(tuple(row) for row in reader.connection.execute(counted))
 
 
 def all_accessions(reader: LibraryReader) -> tuple[str, ...]:

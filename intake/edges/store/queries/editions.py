@@ -18,7 +18,7 @@ _EDITION = TABLES[Edition].c
 _COPY = TABLES[Copy].c
 
 WORD_POOL = 500
-"""Editions looked at when words are searched; among more, what a person means cannot be told from the words anyway."""
+"""Editions looked at when words are searched; among more, the words do not show which edition a person means anyway."""
 
 ISSN_PREFIX = "977"
 ISSN_DIGITS = 10
@@ -26,21 +26,21 @@ ISSN_DIGITS = 10
 
 
 def carries_number(number: str) -> ColumnElement[bool]:
-    """Say that an edition carries the number, a serial under any variant of it."""
+    """Return the condition that an edition carries the number, a serial under any variant of it."""
     if not number.startswith(ISSN_PREFIX):
         return _EDITION.number == number
     return _is_variant_of(number[:ISSN_DIGITS])
 
 
 def carries(edition: Edition, number: str) -> bool:
-    """Tell whether an edition carries the number, a serial under any variant of it."""
+    """Return whether an edition carries the number, a serial under any variant of it."""
     if not number.startswith(ISSN_PREFIX):
         return edition.number == number
     return edition.number is not None and edition.number.startswith(number[:ISSN_DIGITS])
 
 
 def _is_variant_of(stem: str) -> ColumnElement[bool]:
-    """Say that an edition carries an ISSN, given as 977 and its first seven digits, under any variant."""
+    """Return the condition that an edition carries an ISSN, given as 977 and seven digits, under any variant."""
     return _EDITION.number.between(f"{stem}000", f"{stem}999")
 
 
@@ -108,7 +108,7 @@ def known_numbers(reader: LibraryReader, numbers: Iterable[str]) -> frozenset[st
 
 
 def holds_number(reader: LibraryReader, number: str) -> bool:
-    """Tell whether an edition carries the number, or a copy, a box or a place has it for its own."""
+    """Return whether an edition carries the number, or a copy, a box or a place has it for its own."""
     return number in known_numbers(reader, [number])
 
 

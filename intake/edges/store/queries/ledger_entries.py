@@ -71,7 +71,7 @@ _COPY = TABLES[Copy].c
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """How much there is of what, for a status line."""
+    """The number of editions, copies, boxes, waiting queries and ledger entries, for a status line."""
 
     editions: int
     copies: Mapping[CopyState, int]
@@ -81,7 +81,7 @@ class Counts:
 
 
 def count_records(reader: LibraryReader) -> Counts:
-    """Count what there is."""
+    """Count the records of the library."""
     copies = select(_COPY.state, func.count()).group_by(_COPY.state)
     boxes = select(TABLES[Box].c.state, func.count()).group_by(TABLES[Box].c.state)
     return Counts(
@@ -137,7 +137,7 @@ def latest_entries(reader: LibraryReader, limit: int = 50, before: int | None = 
 
 
 def history_of_record(reader: LibraryReader, table: str, key: int | str) -> tuple[LedgerEntry, ...]:
-    """Return the history of one record, oldest first; each entry holds the changes to that record alone."""
+    """Return the history of one record, oldest first; each entry has the changes to that record alone."""
     changes = ledger_change.c
     statement = (
         select(ledger, *_CHANGE)

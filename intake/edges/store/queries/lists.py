@@ -1,4 +1,4 @@
-"""What a list that is brought in asks the library, for many rows at once."""
+"""What the import of a list asks the library, for many rows at once."""
 
 from collections.abc import Collection, Iterable
 
@@ -18,7 +18,7 @@ _EDITION = TABLES[Edition].c
 
 
 def editions_with_keys(reader: LibraryReader, keys: Iterable[str]) -> tuple[Edition, ...]:
-    """Return the editions that a person's own list calls by one of these keys."""
+    """Return the editions that have one of these keys of the person's own list."""
     return fetch_any(reader.connection, Edition, _EDITION.key, (key for key in keys if key))
 
 
@@ -45,7 +45,7 @@ def numbers_in_library(reader: LibraryReader, numbers: Collection[str]) -> set[s
 
 
 def _carrying(numbers: Iterable[str]) -> Iterable[ColumnElement[bool]]:
-    """Say, lot by lot, that an edition carries one of these numbers."""
+    """Yield, lot by lot, the condition that an edition carries one of these numbers."""
     unique = dict.fromkeys(numbers)
     yield from (_EDITION.number.in_(lot) for lot in in_lots(n for n in unique if not n.startswith(ISSN_PREFIX)))
     stems = dict.fromkeys(n[:ISSN_DIGITS] for n in unique if n.startswith(ISSN_PREFIX))
@@ -69,7 +69,7 @@ def last_entry(reader: LibraryReader) -> int:
 
 
 def records_made_since(reader: LibraryReader, seq: int, kinds: Iterable[type[Record]]) -> bool:
-    """Tell whether an entry after this one made a record of one of the kinds."""
+    """Return whether an entry after this one made a record of one of the kinds."""
     made = ledger_change.c.before.is_(None) & ledger_change.c.record_table.in_([table_name(kind) for kind in kinds])
     return bool(reader.connection.scalar(select(exists().where(ledger_change.c.seq > seq, made))))
 

@@ -1,4 +1,4 @@
-"""What a person calls things that have a name of their own: sets, places and the rooms that boxes are meant for."""
+"""Search by name: sets, places, and the rooms that boxes are destined for."""
 
 from dataclasses import dataclass
 
@@ -16,7 +16,7 @@ _SET, _PLACE, _BOX = TABLES[BookSet].c, TABLES[Place].c, TABLES[Box].c
 
 @dataclass(frozen=True, slots=True)
 class NamedThings:
-    """What has a name: sets with these words in their titles, places with them in their paths, boxes of such a room.
+    """The sets with these words in their titles, the places with them in their paths, and rooms of that name.
 
     Attributes:
         rooms: as written on boxes.
@@ -28,7 +28,7 @@ class NamedThings:
 
 
 def things_named(reader: LibraryReader, words: str) -> NamedThings:
-    """Return what has these words in its name; one statement.
+    """Return the sets, places and rooms with these words in their names; one statement.
 
     Names are folded as titles are (`intake.model.editions.title_key`), which no database does; there are far fewer of
     them than copies.

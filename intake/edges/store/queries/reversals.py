@@ -39,7 +39,7 @@ class Undone:
         return chain
 
     def stands(self, seq: int) -> bool:
-        """Tell whether the effect of an entry stands: it was not taken back, or that was taken back."""
+        """Return whether the effect of an entry stands: it was not taken back, or that was taken back."""
         return len(self.later(seq)) % 2 == 0
 
     def depth(self, seq: int) -> int:
@@ -58,7 +58,7 @@ def undone(reader: LibraryReader) -> Undone:
 
 
 def last_standing(reader: LibraryReader) -> LedgerEntry | None:
-    """Return the newest entry whose effect stands: not taken back, and no taking back itself (a redo is a doing)."""
+    """Return the newest entry whose effect stands: not taken back, and not itself an undo (a redo is not one)."""
     reversals = undone(reader)
     numbers = range(reversals.last, 0, -1)
     seq = next((seq for seq in numbers if seq not in reversals.undone_by and reversals.depth(seq) % 2 == 0), None)
@@ -71,7 +71,7 @@ def reversing_changes(reader: LibraryReader, seq: int) -> tuple[Change, ...]:
     Taking back an entry that itself took one back does the first again.
 
     Raises:
-        RefusedError: there is no such entry, it changed nothing, it was taken back already, or something that it
+        RefusedError: the entry does not exist, it changed nothing, it was taken back already, or something that it
             touched was altered since.
     """
     entry = ledger_entry(reader, seq)

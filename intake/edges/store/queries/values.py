@@ -31,7 +31,7 @@ class Shared:
 
     @property
     def is_narrow(self) -> bool:
-        """Tell whether only a few copies can have it in common: those of a printing, an edition or a set."""
+        """Return whether only a few copies can have it in common: those of a printing, an edition or a set."""
         return any(value is not None for value in (self.edition_id, self.printing_id, self.set_id))
 
 
@@ -133,7 +133,7 @@ def rates_between(reader: LibraryReader, first: date, last: date) -> dict[str, R
 def rates_for_day(reader: LibraryReader, currencies: Iterable[str], on: date) -> tuple[Rate, ...]:
     """Return what has to be known to convert between these currencies on a day.
 
-    That is for each base the last rate of that day or before it, and the first of all, which tells from when on there
+    That is for each base the last rate of that day or before it, and the first of all, which shows from when on there
     are rates.
     """
     until = case((_RATE.on <= on.isoformat(), _RATE.on))
