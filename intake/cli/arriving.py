@@ -126,9 +126,7 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
     """Show what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
     if path is not None:
         if reference is None:
-            raise UsageError(
-                "The discrepancy report", "covers one consignment, and none was named", "name its carrier reference"
-            )
+            raise UsageError("The report", "is of one consignment", "name its carrier reference")
         format_of(registry.DISCREPANCIES, path)
     with context.library() as library:
         with library.reading() as records:
@@ -201,13 +199,11 @@ def claim_command(
             declared=_amount(options["declared"]),
             insured=_amount(options["insured"]),
         )
-    paper_options = PaperOptions(size=paper)
+    printed = PaperOptions(size=paper)
     papers = [(registry.NOTICE, notice), (registry.PERIODS, sheet)]
     files = [(record, path, format_of(record, path)) for record, path in papers if path is not None]
     content = {registry.NOTICE: notice_content, registry.PERIODS: periods_content}
-    drawn = [
-        (path, draw(record, content[record](claim, terms, today), paper_options, form)) for record, path, form in files
-    ]
+    drawn = [(path, draw(record, content[record](claim, terms, today), printed, form)) for record, path, form in files]
     _show_claim(context, claim, terms, today)
     for path, rendered in drawn:
         save(rendered, path)

@@ -169,6 +169,16 @@ def test_the_notice_names_no_limit_and_the_own_sheet_does(read_text: Texts) -> N
         assert "Not legal advice: the contract and local law decide." in text
 
 
+def test_a_planned_box_names_its_room_and_what_to_mind(read_text: Texts) -> None:
+    heavy = PlannedBox(name="New box 1", kind="book box", room="Hall", mass_g=18_900, caution="two people", copies=())
+    plain = PlannedBox(name="New box 2", kind="book box", room="", mass_g=8_900, copies=())
+    paper = PlanPaper(on=date(2026, 5, 4), remarks=(), boxes=(heavy, plain))
+    (text,) = read_text(moving.lay_out_plan(paper, measure=fonts.measure))
+    assert "New box 1: book box, Hall, about 18.90 kg. two people." in " ".join(text.split())
+    assert "New box 2: book box, about 8.90 kg." in " ".join(text.split())
+    assert "Not planned" not in text
+
+
 def test_a_plan_of_many_boxes_flows_over_its_pages(read_text: Texts) -> None:
     copies = tuple(PlannedCopy(number=f"A{n}-00", title="Gräser", pile=1, layer=n, mass_g=900) for n in range(1, 21))
     boxes = tuple(

@@ -9,7 +9,7 @@ from intake.model.readings import Point, Reading
 from intake.reading.decoders import Decoded
 from intake.reading.evidence import Evidence
 from intake.reading.symbol_forms import SymbolForm
-from intake.reading.vote import Vote, count_votes
+from intake.reading.vote import Vote, count_votes, overlap
 
 BOOK, OTHER = "9780306406157", "9780110002224"
 SHORT = "0000096385074"
@@ -106,6 +106,32 @@ def test_what_is_accepted_stays_accepted() -> None:
     assert tally.explains(box(4, 6))
     assert tally.explains(box(210, 20, 90, 80))  # its supplement
     assert not tally.explains(box(0, 300))
+
+
+def test_outlines_that_claim_the_same_bars() -> None:
+    # 200 x 100 about (100, 50); along it 0.45 of both widths count, across it half of both heights.
+    wide = box(0, 0, 200, 100)
+    for x, y, same in ((107, 0, True), (109, 0, False), (0, 54, True), (0, 56, False)):
+        slim = box(100 + x - 20, 50 + y - 5, 40, 10)
+        assert (overlap(wide, slim), overlap(slim, wide)) == (same, same), (x, y)
+    # A slim one that stands on end is measured along the wide one, not along itself.
+    upright = ((155.0, 110.0), (155.0, 150.0), (145.0, 150.0), (145.0, 110.0))
+    assert not overlap(wide, upright)
+    assert not overlap(upright, wide)
+    # One scan line stands for a fifth of its width.
+    line = box(0, 60, 200, 0)
+    assert overlap(line, box(0, 79, 200, 0))
+    assert not overlap(line, box(0, 101, 200, 0))
+    point = ((5.0, 5.0),) * 4
+    assert overlap(point, point)
+    assert not overlap(point, ((5.0, 6.5),) * 4)
+
+
+def test_the_outline_is_the_tallest_of_the_usual_ones() -> None:
+    tall, low = box(0, 0, 200, 120), box(0, 40, 200, 20)
+    askew = box(0, 0, 300, 200)
+    cast = votes("zxing", 2, at=low) + votes("zbar", 1, at=tall) + votes("zbar", 1, at=askew)[:1]
+    assert count_votes(cast, 2)[0].corners == tall
 
 
 @given(st.integers(0, 8), st.integers(0, 8), st.integers(0, 8))

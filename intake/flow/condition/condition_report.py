@@ -6,8 +6,6 @@ from datetime import datetime
 from pathlib import Path
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.condition import condition_reports
-from intake.edges.store.reader import LibraryReader
 from intake.errors import FileError, RefusedError
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.resolve import find_copy
@@ -123,11 +121,3 @@ def before_and_after(reports: tuple[ConditionReport, ...]) -> tuple[ConditionRep
     before = [report for report in reports if report.occasion is Occasion.BEFORE]
     after = [report for report in reports if report.occasion is Occasion.AFTER]
     return (before[-1] if before else None), (after[-1] if after else None)
-
-
-def reports_by_copy(records: LibraryReader) -> dict[str, tuple[ConditionReport, ...]]:
-    """Return all reports, gathered by copy, oldest first."""
-    by_copy: dict[str, list[ConditionReport]] = {}
-    for report in condition_reports(records):
-        by_copy.setdefault(report.copy, []).append(report)
-    return {copy: tuple(reports) for copy, reports in by_copy.items()}

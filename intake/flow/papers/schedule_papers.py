@@ -83,7 +83,7 @@ def gather_high_value(source: PaperSource, options: PaperOptions) -> ScheduleCon
         UsageError: no amount was named.
         RefusedError: no copy is worth more.
     """
-    if options.limit is None:
+    if options.limit is None or options.limit < 0:
         raise UsageError("The high-value list", "needs the amount above which a copy is on it", "name it")
     copies = valued_copies(source.reader, basis=options.basis)
     on = rates_day(source, options)

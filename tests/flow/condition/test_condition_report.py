@@ -9,7 +9,7 @@ from PIL import Image
 from intake.edges.store.library import Library
 from intake.edges.store.queries.condition import condition_reports, copy_pictures
 from intake.errors import FileError, RefusedError
-from intake.flow.condition.condition_report import Inspection, before_and_after, report_condition, reports_by_copy
+from intake.flow.condition.condition_report import Inspection, before_and_after, report_condition
 from intake.flow.condition.inspect_copy import Facts, record_facts
 from intake.model.condition import Occasion
 from intake.model.editions import Copy, Covering, Grade, Sewing
@@ -25,7 +25,7 @@ def test_before_and_after_stay_side_by_side(library: Library) -> None:
     report(library, "1", Inspection(parts={"boards": "rubbed"}, sewing=Sewing.SEWN, covering=Covering.CLOTH))
     report(library, "1", Inspection(grade=Grade.GOOD, parts={"boards": "rubbed, warped"}), occasion=Occasion.AFTER)
     with library.reading() as records:
-        (reports,) = reports_by_copy(records).values()
+        reports = condition_reports(records)
         copy = records.get(Copy, reports[0].copy)
     before, after = before_and_after(reports)
     assert before is not None

@@ -101,6 +101,14 @@ def test_a_list_that_was_altered_is_told_from_its_ledger(priced: Library, tmp_pa
     assert len(forged.wrong) >= 2
 
 
+def test_a_copy_worth_just_the_limit_is_on_no_list_of_what_is_worth_more(priced: Library, tmp_path: Path) -> None:
+    # EUR 130.00 is not more than 130; the charts at USD 900, EUR 720, are.
+    write(priced, registry.HIGH_VALUE, tmp_path / "list.csv", replace(WANTED, limit=Decimal(130)))
+    proof = verify_list.find_proof(tmp_path / "list.csv")
+    assert proof.copies == 1
+    assert verify_list.verify(priced, proof).sound
+
+
 def test_another_ledger_does_not_know_the_list(priced: Library, tmp_path: Path) -> None:
     insurance(priced, tmp_path / "list.pdf")
     proof = verify_list.find_proof(tmp_path / "list.pdf")
@@ -173,6 +181,9 @@ def test_what_cannot_be_printed_leaves_no_file(priced: Library, tmp_path: Path) 
         write(priced, registry.INSURANCE, tmp_path / "list.pdf", replace(WANTED, currency="QQQ"))
     with pytest.raises(RefusedError):
         write(priced, registry.HIGH_VALUE, tmp_path / "list.pdf", replace(WANTED, limit=Decimal(10**6)))
+    for limit in (None, Decimal(-1)):
+        with pytest.raises(UsageError):
+            write(priced, registry.HIGH_VALUE, tmp_path / "list.pdf", replace(WANTED, limit=limit))
     with pytest.raises(RefusedError):
         write(priced, registry.CUSTOMS, tmp_path / "x.pdf", replace(WANTED, reference="none"))
     with open_library(tmp_path / "empty", create=True) as empty, pytest.raises(RefusedError):
