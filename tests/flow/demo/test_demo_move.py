@@ -17,7 +17,7 @@ from intake.model.boxes import CartonState
 
 
 def test_it_packs_ships_receives_weighs_claims_and_prints(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ocr, "is_there", lambda: False)
+    monkeypatch.setattr(ocr, "is_installed", lambda: False)
     told: list[str] = []
     run_demo(None, tmp_path / "demo", decoders=(), workers=1, write_line=told.append)
     text = "\n".join(told)
