@@ -126,9 +126,7 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
     """Show what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
     if path is not None:
         if reference is None:
-            raise UsageError(
-                "The discrepancy report", "covers one consignment, and none was named", "name its carrier reference"
-            )
+            raise UsageError("The report", "is of one consignment", "name its carrier reference")
         format_of(registry.DISCREPANCIES, path)
     with context.library() as library:
         with library.reading() as records:

@@ -112,7 +112,7 @@ def _tare(box: Box) -> Estimate:
 
 
 def words_of(check: WeighCheck) -> str:
-    """Write the result of a comparison as a sentence that blames nobody."""
+    """Write the result of a comparison as a sentence that accuses no person."""
     off, sigma = check.difference.mean, check.difference.sigma
     sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {kg_text(check.expected.mean)} {check.expected.how}"
     if check.verdict is WeightVerdict.AGREES:

@@ -85,10 +85,10 @@ def reports_of_copies(
     report = TABLES[ConditionReport].c
     reports: dict[str, tuple[ConditionReport, ...]] = defaultdict(tuple)
     if accessions is None:
-        found = fetch(reader.connection, ConditionReport)
+        conditions = fetch(reader.connection, ConditionReport)
     else:
-        found = fetch_any(reader.connection, ConditionReport, report.copy, accessions)
-    for condition in found:
+        conditions = fetch_any(reader.connection, ConditionReport, report.copy, accessions)
+    for condition in conditions:
         reports[condition.copy] += (condition,)
     return reports
 

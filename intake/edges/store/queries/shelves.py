@@ -129,9 +129,9 @@ def shelves_with_copies(
         on_it = (_COPY.c.place == _PLACE.number) & _COPY.c.place.in_(lot) & _IS_THERE
         joined = TABLES[Place].outerjoin(_COPY, on_it).outerjoin(_EDITION, _COPY.c.edition_id == _EDITION.c.id)
         columns = (*COLUMNS[Place], *COLUMNS[Copy], *COLUMNS[Edition])
-        wanted = select(*(column.label(f"c{nth}") for nth, column in enumerate(columns))).select_from(joined)
-        wanted = wanted.where(or_(_PLACE.number.in_(cases), _PLACE.parent.in_(cases)))
-        for row in map(tuple, reader.connection.execute(wanted.order_by(_PLACE.number, *_FROM_THE_LEFT))):
+        statement = select(*(column.label(f"c{nth}") for nth, column in enumerate(columns))).select_from(joined)
+        statement = statement.where(or_(_PLACE.number.in_(cases), _PLACE.parent.in_(cases)))
+        for row in map(tuple, reader.connection.execute(statement.order_by(_PLACE.number, *_FROM_THE_LEFT))):
             if row[0] not in places:
                 places[row[0]] = from_values(Place, row[:count])
             if row[count] is not None:
