@@ -71,13 +71,13 @@ def test_four_labels_a_box_each_with_its_symbol(render: Render, read_text: Texts
 
 def test_each_thing_on_a_label_has_a_place_of_its_own() -> None:
     marks = tuple(HandlingMark)[:3]
-    (page,) = four_faces.lay_out([label(marks=marks, caution="Two people")], measure=fonts.measure)
+    (page,) = four_faces.lay_out([label(marks=marks, caution="Two people", consignment="R-1")], measure=fonts.measure)
     first = [mark for mark in page.marks if isinstance(mark, Text) and mark.x_mm < 105 and mark.y_mm < 148.5]
     by_words = {mark.text: mark for mark in first}
     # The number of the box is the largest; what follows stands below it.
     assert max(first, key=lambda mark: mark.size_pt).text == "Box 4"
     assert by_words["Box 4"].size_pt <= 48
-    order = [by_words[words].y_mm for words in ("Box 4", "B4-29", "Sitting room", "17.30 kg")]
+    order = [by_words[words].y_mm for words in ("Box 4", "B4-29", "Sitting room", "Consignment R-1", "17.30 kg")]
     assert order == sorted(order)
     assert by_words["17.30 kg"].y_mm == pytest.approx(by_words["Two people"].y_mm, abs=2)
     assert by_words["Two people"].x_mm > by_words["17.30 kg"].x_mm

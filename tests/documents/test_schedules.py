@@ -73,6 +73,8 @@ def test_single_articles_and_none() -> None:
     words = [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]
     assert "Single articles: each worth more than EUR 1,000.00" in words
     assert "Together EUR 1,250.50" in words
+    marks = [mark for page in pages for mark in page.marks if isinstance(mark, Text)]
+    assert all(mark.bold for mark in marks if mark.text.startswith("Together"))
     none = schedules.lay_out(schedule(GROUPS, single_limit=Decimal(9000)), measure=fonts.measure)
     assert "None." in [mark.text for page in none for mark in page.marks if isinstance(mark, Text)]
 

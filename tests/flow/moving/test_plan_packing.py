@@ -65,6 +65,20 @@ def test_copies_at_hand_get_boxes_for_the_room_of_their_subject(library: Library
     assert numbers[0].startswith("B3-")
 
 
+def test_a_plan_knows_sets_values_and_titles(library: Library) -> None:
+    planned = plan(library, states=frozenset(CopyState))
+    items = {item.key.split("-")[0]: item for box in planned.plan.boxes for item in box.items}
+    ferns, gulls, charts = items["A1"], items["A2"], items["A4"]
+    assert (ferns.order, items["A5"].order, gulls.order) == ((1, "1"), (2, "2"), (0, ""))
+    assert ferns.set_key == items["A5"].set_key != ""
+    assert gulls.set_key == ""
+    assert planned.set_titles == {ferns.set_key: "Ferns"}
+    assert [(item.value, item.currency) for item in (ferns, gulls, charts)] == [(120, "EUR"), (0, ""), (900, "USD")]
+    assert planned.titles[ferns.key] == "Ferns of the Outer Isles, vol. 1"
+    # No mass of any edition is stated or can be worked out: all five are guessed.
+    assert planned.guessed == 5
+
+
 def test_an_empty_plan_is_not_booked(library: Library) -> None:
     box_lifecycle.close_box(library, "1", station="test")
     box_lifecycle.close_box(library, "2", station="test")

@@ -110,7 +110,8 @@ def test_sets_and_the_loss_of_one(library: Library) -> None:
         assert value_copies.losses_of_one(records, held, today=TODAY) is None
     assert held.boxed == {"1": "B1-56", "2": "B2-47"}
     whole = replace(GOOD, amount=Decimal(400))
-    value_copies.value_set(library, held.set.id, whole, station="test", today=TODAY)
+    recorded = value_copies.value_set(library, held.set.id, whole, station="test", today=TODAY)
+    assert (recorded.set_id, recorded.amount, recorded.currency, recorded.lacking) == (held.set.id, 400, "EUR", "")
     value_copies.value_set(
         library, held.set.id, replace(GOOD, amount=Decimal(210)), lacking="2", station="test", today=TODAY
     )

@@ -1,0 +1,60 @@
+"""A copy put where a person says: its place in the row, its shelfmark, and what is refused."""
+
+from pathlib import Path
+
+import pytest
+
+from intake.edges.store.library import Library
+from intake.errors import RefusedError
+from intake.flow.lists.import_list import ListKind
+from intake.flow.shelves.shelf_state import read_shelves
+from intake.flow.shelves.shelve_copy import shelve
+from intake.model.editions import CopyState
+from tests.flow.conftest import NOW, import_text
+
+
+@pytest.fixture
+def unboxed(library: Library, tmp_path: Path) -> tuple[Library, dict[str, str], str]:
+    """Copies of both guides to gulls, the quarterly's part 6 and the charts at hand; the shelf for birds."""
+    import_text(library, tmp_path, ListKind.COPIES, "key\nG1\nG2\nP6\nO1\n")
+    with library.reading() as records:
+        own = {edition.key or "": copy.accession for copy, edition in records.copies() if copy.box is None}
+        shelf = next(place.number for place in records.places() if place.subject == "Birds")
+    return library, own, shelf
+
+
+def row(library: Library, shelf: str) -> list[str]:
+    with library.reading() as records:
+        return [copy.accession for copy, _ in next(
+            one for one in read_shelves(records) if one.place.number == shelf).standing]  # fmt: skip
+
+
+def test_a_copy_takes_its_place_in_the_order(unboxed: tuple[Library, dict[str, str], str]) -> None:
+    library, own, shelf = unboxed
+    for key in ("P6", "G2", "O1", "G1"):
+        shelved = shelve(library, own[key], shelf, station="test", now=NOW)
+        assert (shelved.accession, shelved.place, shelved.state) == (own[key], shelf, CopyState.SHELVED)
+    # By subject (Atlases, Birds, Periodicals), then title, then year.
+    assert row(library, shelf) == [own[key] for key in ("O1", "G1", "G2", "P6")]
+
+
+def test_a_copy_stands_behind_the_one_that_is_named(unboxed: tuple[Library, dict[str, str], str]) -> None:
+    library, own, shelf = unboxed
+    for key in ("G1", "G2"):
+        shelve(library, own[key], shelf, station="test", now=NOW)
+    shelve(library, own["O1"], shelf, behind=own["G1"], station="test", now=NOW)
+    assert row(library, shelf) == [own[key] for key in ("G1", "O1", "G2")]
+    # Shelved again it only changes its place.
+    shelved = shelve(library, own["O1"], shelf, behind=own["G2"], station="test", now=NOW)
+    assert (shelved.position, row(library, shelf)) == (3, [own[key] for key in ("G1", "G2", "O1")])
+
+
+def test_what_is_not_there_is_refused(unboxed: tuple[Library, dict[str, str], str]) -> None:
+    library, own, shelf = unboxed
+    with pytest.raises(RefusedError):
+        shelve(library, own["G1"], shelf, behind=own["G2"], station="test", now=NOW)
+    with library.reading() as records:
+        packed = next(copy.accession for copy, _ in records.copies() if copy.box is not None)
+    with pytest.raises(RefusedError):
+        shelve(library, packed, shelf, station="test", now=NOW)
+    assert row(library, shelf) == []
