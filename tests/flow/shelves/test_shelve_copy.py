@@ -5,11 +5,13 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import all_copies
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.flow.shelves.shelve_copy import shelve
 from intake.model.editions import CopyState
+from intake.model.places import Place
 from tests.flow.conftest import NOW, import_text
 
 
@@ -18,8 +20,8 @@ def unboxed(library: Library, tmp_path: Path) -> tuple[Library, dict[str, str], 
     """Copies of both guides to gulls, the quarterly's part 6 and the charts at hand; the shelf for birds."""
     import_text(library, tmp_path, ListKind.COPIES, "key\nG1\nG2\nP6\nO1\n")
     with library.reading() as records:
-        own = {edition.key or "": copy.accession for copy, edition in records.copies() if copy.box is None}
-        shelf = next(place.number for place in records.places() if place.subject == "Birds")
+        own = {edition.key or "": copy.accession for copy, edition in all_copies(records) if copy.box is None}
+        shelf = next(place.number for place in records.all(Place) if place.subject == "Birds")
     return library, own, shelf
 
 
@@ -54,7 +56,7 @@ def test_what_is_not_there_is_refused(unboxed: tuple[Library, dict[str, str], st
     with pytest.raises(RefusedError):
         shelve(library, own["G1"], shelf, behind=own["G2"], station="test", now=NOW)
     with library.reading() as records:
-        packed = next(copy.accession for copy, _ in records.copies() if copy.box is not None)
+        packed = next(copy.accession for copy, _ in all_copies(records) if copy.box is not None)
     with pytest.raises(RefusedError):
         shelve(library, packed, shelf, station="test", now=NOW)
     assert row(library, shelf) == []

@@ -111,7 +111,12 @@ def test_sets_and_the_loss_of_one(library: Library) -> None:
     assert held.boxed == {"1": "B1-56", "2": "B2-47"}
     whole = replace(GOOD, amount=Decimal(400))
     recorded = value_copies.value_set(library, held.set.id, whole, station="test", today=TODAY)
-    assert (recorded.set_id, recorded.amount, recorded.currency, recorded.lacking) == (held.set.id, 400, "EUR", "")
+    assert (recorded.set_id, recorded.amount, recorded.currency, recorded.lacking) == (
+        held.set.id,
+        Decimal(400),
+        "EUR",
+        "",
+    )
     value_copies.value_set(
         library, held.set.id, replace(GOOD, amount=Decimal(210)), lacking="2", station="test", today=TODAY
     )
