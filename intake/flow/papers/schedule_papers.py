@@ -80,7 +80,7 @@ def gather_high_value(source: PaperSource, options: PaperOptions) -> ScheduleCon
     """Gather the copies that are each worth more than an amount, the dearest first.
 
     Raises:
-        UsageError: no amount was named.
+        UsageError: no amount was named, or one below zero.
         RefusedError: no copy is worth more.
     """
     if options.limit is None or options.limit < 0:
