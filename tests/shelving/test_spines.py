@@ -60,6 +60,7 @@ def test_one_gone_two_swapped_and_a_stranger() -> None:
     told = identify_spines(texts, EXPECTED[:10])
     assert [one.copy for one in told] == ["A0", "A1", "A2", "A4", "A3", "A5", None, "A6", "A8", "A9"]
     assert [one.in_order for one in told].count(False) == 2  # one of the swapped, and the stranger
+    assert (told[6].confidence, told[6].sure) == (0.0, False)
 
 
 def test_volumes_that_differ_by_a_figure_are_asked_about() -> None:

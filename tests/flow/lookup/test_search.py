@@ -62,6 +62,8 @@ def test_help_while_typing(library: Library) -> None:
         assert wrong.message
         assert any(number.replace("-", "") == "9780306406157" for number, _ in wrong.repairs)
         assert typed_help(records, " ") == typed_help(records, "")
+        # Letters with a figure may be a title: nothing is said of them as a number.
+        assert typed_help(records, "ferns 2").message == ""
 
 
 def test_progress_counts_every_box(arrived: Library) -> None:
