@@ -241,6 +241,13 @@ def test_no_single_slip_in_a_known_book_passes_for_another(
             assert result.repairs[0].number == truth
 
 
+def test_a_digit_lost_between_two_hyphens_is_not_another_number() -> None:
+    """4-9556232-8-X without its 8 ends in two hyphens, as 4-9556232--X."""
+    result = parse("4-9556232--X", is_known="9784955623286".__eq__)
+    assert isinstance(result, Rejection)
+    assert result.repairs[0].number == "9784955623286"
+
+
 def test_an_in_store_number_is_noted() -> None:
     assert "means nothing elsewhere" in read("2000000123455").notes[0]
 

@@ -72,6 +72,6 @@ def test_an_absent_field_takes_its_default() -> None:
     assert from_plain(Box, {"number": "B9"}) == Box(number="B9")
 
 
-def test_amounts_that_are_no_numbers_are_refused() -> None:
-    with pytest.raises(ValueError, match="no number"):
+def test_amounts_that_are_not_numbers_are_refused() -> None:
+    with pytest.raises(ValueError, match="not a number"):
         to_plain(replace(VALUATION, amount=Decimal("NaN")))
