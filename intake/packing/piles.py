@@ -16,7 +16,7 @@ CLEARANCE_MM = 10.0
 PLAY_MM = 2.0
 """Space left free around each pile."""
 OVERHANG_MM = 15.0
-"""Greatest overhang of a book over the one below it, in length or width (from memory)."""
+"""Greatest overhang that putting a heavier book below a smaller one may make, in length or width (from memory)."""
 
 
 @dataclass(slots=True)
