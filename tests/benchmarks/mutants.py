@@ -2,7 +2,8 @@
 
 A mutant changes one operator, comparison, constant, condition or returned value. Left alone is what no test of values
 could notice: docstrings, annotations, decorators, the words of errors and of f-strings, `__repr__` and `__str__`, and
-`strict=` of `zip`. Strings are not changed: their wording is asserted where it is made.
+`strict=` of `zip`, and numbers below a thousandth, which only keep a divisor from nothing or a rounding error from
+counting. Strings are not changed: their wording is asserted where it is made.
 """
 
 import ast
@@ -34,6 +35,7 @@ COMPARED: dict[type[ast.cmpop], tuple[str, tuple[str, ...]]] = {
 }
 CALLED = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
 UNSEEN = {"__repr__", "__str__"}
+LEAST = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,5 +211,5 @@ def _other(value: object) -> Iterator[str]:
         yield repr(not value)
     elif isinstance(value, int):
         yield repr(value + 1)
-    elif isinstance(value, float):
+    elif isinstance(value, float) and not 0 < abs(value) < LEAST:
         yield repr(1.5 * value or 1.0)

@@ -75,7 +75,9 @@ def test_nothing_read_and_nothing_expected() -> None:
     assert identify_spines([], EXPECTED) == ()
     (one,) = identify_spines(["Gulls"], [])
     assert (one.copy, one.sure) == (None, False)
-    assert identify_spines([""], EXPECTED)[0].copy is None
+    unread = identify_spines([""], EXPECTED)[0]
+    assert (unread.copy, unread.confidence, unread.runner_up, unread.in_order) == (None, 0.0, None, False)
+    assert one.confidence == 0
 
 
 @given(st.lists(st.lists(st.sampled_from([0.0, 0.5, 0.9]), min_size=3, max_size=3), min_size=1, max_size=4))
