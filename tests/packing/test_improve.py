@@ -77,3 +77,21 @@ def test_the_space_of_a_box_is_kept_to_as_well() -> None:
     for filled, key in ((one, "a"), (two, "b")):
         filled.put(make_block([PackItem(key=key, mass_g=1, size_mm=(10, 10, 2))]))
     assert len(improve([one, two], bound=1, going=lambda: True)) == 2
+
+
+def test_a_copy_goes_into_the_fullest_box_that_takes_it() -> None:
+    # Best fit: the free space stays together, where something larger can use it.
+    assert improved(box(2), box(5), box(8), bound=2) == [[2, 8], [5]]
+    assert improved(box(2), box(8), box(5), bound=2) == [[2, 8], [5]]
+    assert improved(box(2), box(5), box(9), bound=2) == [[2, 5], [9]]
+
+
+def test_the_lightest_box_is_emptied_first() -> None:
+    assert improved(box(4), box(3), box(6), bound=2) == [[3, 6], [4]]
+    assert improved(box(6), box(3), box(4), bound=2) == [[3, 6], [4]]
+
+
+def test_a_box_whose_copies_do_not_all_find_room_keeps_all_of_them() -> None:
+    # The 1 would fit beside the 9, the 5 fits nowhere.
+    assert improved(box(5, 1), box(9), box(8), bound=2) in ([[1, 5], [8], [9]], [[1, 9], [5], [8]], [[1, 8], [5], [9]])
+    assert sum(len(masses) for masses in improved(box(5, 1), box(9), box(8), bound=2)) == 4

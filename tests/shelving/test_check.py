@@ -81,3 +81,43 @@ def test_labels_at_different_heights_of_one_row_stay_together() -> None:
 def test_a_picture_without_symbols_and_one_of_a_shelf_label_alone() -> None:
     assert read_rows([], is_shelf=lambda _: True) == ()
     assert read_rows([reading("S1", 5, 5)], is_shelf=lambda _: True) == (ReadRow((), ("S1",)),)
+
+
+def test_a_shelf_label_belongs_to_the_row_above_it_and_above_all_rows_to_none() -> None:
+    readings = [
+        reading("S9", 50, 20),
+        reading("A1", 100, 200), reading("S1", 100, 300), reading("S1", 101, 301), reading("S8", 600, 300),
+        reading("A2", 100, 500), reading("A2", 100, 500), reading("A3", 200, 500),
+    ]  # fmt: skip
+    rows = read_rows(readings, is_shelf=lambda number: number.startswith("S"))
+    assert rows == (ReadRow((), ("S9",)), ReadRow(("A1",), ("S1", "S8")), ReadRow(("A2", "A3"), ()))
+
+
+def test_a_reading_without_a_place_in_the_picture_is_in_no_row() -> None:
+    placed = reading("A1", 100, 100)
+    nowhere = Reading("A2", NumberKind.OWN, accepted=True, score=1.0, methods=("test",), corners=())
+    assert read_rows([nowhere, placed], is_shelf=lambda _: False) == (ReadRow(("A1",)),)
+    assert read_rows([nowhere], is_shelf=lambda _: False) == ()
+
+
+def test_labels_on_end_are_no_tilt_of_the_picture() -> None:
+    """A label may be stuck upright or a quarter turned: the rows stay rows."""
+    upright = [reading(f"A{n}", 100.0 * n, 100) for n in range(1, 4)]
+    on_end = [
+        Reading(one.number, one.kind, accepted=True, score=1.0, methods=("test",), corners=one.corners[1:] + one.corners[:1])
+        for one in (reading(f"A{n}", 100.0 * (n - 3), 400) for n in range(4, 7))
+    ]
+    rows = read_rows([*on_end, *upright], is_shelf=lambda _: False)
+    assert [row.numbers for row in rows] == [("A1", "A2", "A3"), ("A4", "A5", "A6")]
+
+
+def test_a_copy_of_another_shelf_goes_to_the_front_there_where_it_is_the_first() -> None:
+    found = check_row("S1", ["B6"], recorded=["A1"], homes={"B6": "S2"}, order={"S2": ["B6", "B7"]})
+    ((copy, home, behind),) = [(one.copy, one.home, one.behind) for one in found.misplaced]
+    assert (copy, home, behind, found.foreign) == ("B6", "S2", None, ())
+
+
+def test_a_misplaced_copy_goes_behind_the_nearest_one_that_is_there() -> None:
+    found = check_row("S1", ["A4", "A1", "A2"], recorded=["A1", "A2", "A3", "A4"], homes={}, order={})
+    assert [(one.copy, one.behind) for one in found.misplaced] == [("A4", "A2")], "A3 was not seen"
+    assert (found.shelf, found.missing) == ("S1", ("A3",))

@@ -1,0 +1,172 @@
+"""Catalogs and printings row by row: which number a cell holds, and which record a row means. Invented titles."""
+
+from pathlib import Path
+
+import pytest
+
+from intake.edges.store.library import Library
+from intake.edges.store.queries.editions import edition_by_key, editions_by_number, printings_of
+from intake.flow.lists.columns import Cells
+from intake.flow.lists.editions import parse_edition, parse_number, parse_printing
+from intake.flow.lists.import_list import ImportResult, ListKind
+from intake.flow.lists.reasons import CellError, RowReason
+from intake.model.editions import BookSet, Edition, Printing
+from tests.flow.conftest import import_text
+
+
+def cells(**texts: str) -> Cells:
+    return Cells(texts, {field: field for field in texts})
+
+
+def bring_in(library: Library, folder: Path, text: str, kind: ListKind = ListKind.EDITIONS) -> ImportResult:
+    return import_text(library, folder, kind, text)
+
+
+def all_editions(library: Library, title: str) -> list[Edition]:
+    with library.reading() as records:
+        return [edition for edition in records.all(Edition) if edition.title == title]
+
+
+@pytest.mark.parametrize(
+    ("text", "add_on", "number"),
+    [
+        # The examples of ISO 2108, ISO 3297 and the General Specifications of GS1.
+        ("978-3-16-148410-0", "", ("9783161484100", None)),
+        ("9783161484100", "", ("9783161484100", None)),
+        ("978 3 16 148410 0", "", ("9783161484100", None)),
+        ("0-8044-2957-X", "", ("9780804429573", None)),
+        ("0317-8471", "", ("9770317847001", None)),
+        ("977026435900-8", "05", ("9770264359008", "05")),
+        ("9770264359008 05", "", ("9770264359008", "05")),
+        ("979-0-2306-7118-7", "", ("9790230671187", None)),
+        ("", "", (None, None)),
+    ],
+)
+def test_a_number_cell_and_its_add_on(text: str, add_on: str, number: tuple[str | None, str | None]) -> None:
+    assert parse_number(text, add_on) == number
+
+
+@pytest.mark.parametrize(
+    ("text", "add_on", "reason"),
+    [
+        ("978-3-16-148410-1", "", RowReason.NUMBER_REPAIRABLE),
+        ("9783161484101", "", RowReason.NUMBER_REPAIRABLE),
+        ("A1-59", "", RowReason.OWN_NUMBER),
+        ("no number", "", RowReason.NUMBER_REJECTED),
+        ("978-31-6-148410-0", "x", RowReason.NUMBER_REJECTED),
+        ("", "05", RowReason.ADD_ON_ALONE),
+    ],
+)
+def test_a_number_cell_that_is_wrong(text: str, add_on: str, reason: RowReason) -> None:
+    with pytest.raises(CellError) as caught:
+        parse_number(text, add_on)
+    assert caught.value.reason is reason
+
+
+def test_hyphens_of_a_cell_that_is_only_an_isbn_do_not_matter() -> None:
+    """Thirteen digits with the check digit of the standard, however people divide them."""
+    for text in ("978-0-306-40615-7", "978-03-0640-615-7", "9780306406157"):
+        assert parse_number(text) == ("9780306406157", None)
+    for text in ("978-0-306-40615-8", "978-0-306-4061-7", "978-0-306-406155-7"):
+        with pytest.raises(CellError):
+            parse_number(text)
+
+
+def test_every_cell_of_a_row() -> None:
+    row = cells(
+        title="Ferns", key="F9", number="978-3-16-148410-0", contributors="Ada Thorn; ; Bo Lind ;", publisher="Heron",
+        year="1990", edition="2nd", binding="cloth", language="en", subject="Plants", printed_in="Nowhere",
+        call_number="587.3", hs_heading="4901.99", pages="320", height_mm="280", width_mm="210", thickness_mm="30,5",
+        mass_g="1500", set="All Ferns", volume="2",
+    )  # fmt: skip
+    edition, book_set = parse_edition(row)
+    assert book_set == "All Ferns"
+    assert edition == Edition(
+        id=0, title="Ferns", key="F9", number="9783161484100", contributors=("Ada Thorn", "Bo Lind"), publisher="Heron",
+        year=1990, statement="2nd", binding="cloth", language="en", subject="Plants", printed_in="Nowhere",
+        call_number="587.3", hs_heading="4901.99", pages=320, height_mm=280.0, width_mm=210.0, thickness_mm=30.5,
+        mass_g=1500.0, volume="2",
+    )  # fmt: skip
+    assert parse_edition(cells(title="Ferns")) == (Edition(id=0, title="Ferns"), "")
+    with pytest.raises(CellError) as caught:
+        parse_edition(cells(title=" ", key="F9"))
+    assert (caught.value.reason, caught.value.facts) == (RowReason.EMPTY, {"field": "title"})
+
+
+def test_a_row_means_the_edition_of_its_key_else_that_of_its_number_and_title(library: Library, tmp_path: Path) -> None:
+    text = (
+        "key,isbn,title,year\n"
+        "F1,978-0-306-40615-7,Renamed Ferns,1991\n"  # the same key: the edition gets a new title
+        ",3-16-148410-0,ferns of the INNER isles: a survey,1993\n"  # the same number and title, its subtitle aside
+        ",1-85798-218-5,Something Else,1997\n"  # the same number and another title: another edition
+    )
+    result = bring_in(library, tmp_path, text)
+    assert (result.made, result.altered, result.bad_rows) == (2, 1, ())
+    with library.reading() as records:
+        first = edition_by_key(records, "F1")
+        assert first is not None
+        assert (first.title, first.year) == ("Renamed Ferns", 1991)
+        assert len(editions_by_number(records, "9781857982183")) == 2
+        inner = editions_by_number(records, "9783161484100")
+    assert sorted(edition.title for edition in inner) == ["Ferns of the Inner Isles", "ferns of the INNER isles: a survey"]
+
+
+def test_a_row_without_key_that_says_what_a_stored_one_without_key_says(library: Library, tmp_path: Path) -> None:
+    bring_in(library, tmp_path, "title,isbn,volume,year\nMosses,9780110002224,1,1990\nUnnumbered Lichens,,,1950\n")
+    again = bring_in(library, tmp_path, "title,isbn,volume,year\nMOSSES,978-0-11-000222-4,1,1990\nMosses,,1,1990\n")
+    assert (again.made, again.altered) == (1, 1), "the spelling is altered; without the number it is another book"
+    more = bring_in(
+        library, tmp_path, "title,isbn,volume,year\nMosses,9780110002224,2,1990\nUnnumbered lichens,,,1951\n"
+    )
+    assert (more.made, more.altered) == (1, 1), "another volume is another book; a title alone is known by its letters"
+    assert [edition.year for edition in all_editions(library, "Unnumbered lichens")] == [1951]
+
+
+def test_an_edition_may_come_once_in_a_list(library: Library, tmp_path: Path) -> None:
+    text = "key,title,isbn,add_on\nK1,Tides,,\nK1,Other Tides,,\n,Tides,,\n,Tides,,\n,Tides,9770264359008,05\n,Tides,9770264359008,06\n"
+    result = bring_in(library, tmp_path, text)
+    assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
+        (3, RowReason.SAME_EDITION, {"earlier": 2}), (5, RowReason.SAME_EDITION, {"earlier": 4}),
+    ]  # fmt: skip
+
+
+def test_a_set_is_made_once_and_a_known_one_is_used(library: Library, tmp_path: Path) -> None:
+    text = "key,title,set,volume\nN1,North,Winds,1\nN2,South,Winds,2\nF3,Ferns of the Far Isles,Ferns,3\nX,Alone,,\n"
+    assert bring_in(library, tmp_path, text).made == 5
+    with library.reading() as records:
+        sets = {book_set.title: book_set.id for book_set in records.all(BookSet)}
+        found = {key: edition_by_key(records, key) for key in ("N1", "N2", "F1", "F3", "X")}
+    assert sorted(sets) == ["Ferns", "Winds"]
+    assert {key: edition.set_id for key, edition in found.items() if edition} == {
+        "N1": sets["Winds"], "N2": sets["Winds"], "F1": sets["Ferns"], "F3": sets["Ferns"], "X": None,
+    }  # fmt: skip
+
+
+def test_a_printing_is_known_by_edition_and_ordinal_and_later_rows_add_to_it(library: Library, tmp_path: Path) -> None:
+    first = bring_in(
+        library, tmp_path, "key,printing,year,number_line,points\nG1,1,1980,,\nG1,2,,9 8 7,\nG1,2,1984,,blue\nG2,1,,,\n",
+        ListKind.PRINTINGS,
+    )  # fmt: skip
+    assert (first.made, first.bad_rows) == (3, ())
+    again = bring_in(
+        library, tmp_path, "key,printing,year,number_line,points\nG1,1,1980,,\nG1,2,,,red\nNOPE,1,,,\n",
+        ListKind.PRINTINGS,
+    )  # fmt: skip
+    assert [(bad.line, bad.reason) for bad in again.bad_rows] == [(4, RowReason.EDITION_NOT_A_NUMBER)]
+    altered = bring_in(library, tmp_path, "key,printing,points\nG1,1,\nG1,2,red\n", ListKind.PRINTINGS)
+    assert (altered.made, altered.altered, altered.unchanged) == (0, 1, 1)
+    with library.reading() as records:
+        edition = edition_by_key(records, "G1")
+        assert edition is not None
+        one, two = sorted(printings_of(records, edition.id), key=lambda printing: printing.ordinal or 0)
+    assert (one.year, one.number_line, one.points) == (1980, "", "")
+    assert (two.year, two.number_line, two.points) == (1984, "9 8 7", "red")
+
+
+def test_the_cells_of_a_printing() -> None:
+    name, printing = parse_printing(cells(key="G1", printing="2", year="1984", number_line="9 8 7", points="blue"))
+    assert (name, printing) == (
+        "G1", Printing(id=0, edition_id=0, ordinal=2, year=1984, number_line="9 8 7", points="blue"),
+    )  # fmt: skip
+    with pytest.raises(CellError):
+        parse_printing(cells(key="G1", printing="second"))

@@ -1,0 +1,162 @@
+"""Condition reports as papers: what was seen before beside what was seen after, and the photographs of each."""
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from intake.edges.store.library import Library
+from intake.errors import RefusedError
+from intake.flow.condition.condition_report import Inspection, report_condition
+from intake.flow.condition.photograph_copy import photograph_copy
+from intake.flow.papers.condition_papers import gather_condition, lay_out_condition
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperFormat, PaperSource
+from intake.model.condition import ConditionReport, Occasion
+from intake.model.editions import Grade, Sewing
+from intake.model.schedules import Dossier, Section
+from intake.valuing import proof
+from tests.flow.conftest import NOW
+
+BEFORE = Inspection(grade=Grade.VERY_GOOD, parts={"boards": "rubbed"}, note="at packing")
+AFTER = Inspection(grade=Grade.GOOD, parts={"boards": "warped", "": "ex-library"}, note="on the trolley")
+
+
+def report(
+    library: Library, copy: str, seen: Inspection, occasion: Occasion, *, at: datetime = NOW, shown: tuple[Path, ...] = ()
+) -> ConditionReport:
+    return report_condition(library, copy, seen, occasion=occasion, photographs=shown, station="desk", now=at)
+
+
+def gather(library: Library, *copies: str) -> tuple[Dossier, ...]:
+    with library.reading() as records:
+        source = PaperSource(library, records, date(2026, 4, 2), PaperFormat.PDF)
+        return gather_condition(source, PaperOptions(copies=copies))
+
+
+def section(dossier: Dossier, nth: int) -> Section:
+    return dossier.sections[nth]
+
+
+def picture(folder: Path, name: str, colour: str) -> Path:
+    path = folder / name
+    Image.new("RGB", (40, 30), colour).save(path)
+    return path
+
+
+def test_both_sides_of_the_move_stand_beside_each_other(library: Library) -> None:
+    report(library, "1", BEFORE, Occasion.BEFORE)
+    report(library, "1", AFTER, Occasion.AFTER, at=NOW + timedelta(days=2, hours=3))
+    (dossier,) = gather(library)
+    assert (dossier.number, dossier.on, len(dossier.signatures)) == ("A1-59", date(2026, 4, 2), 2)
+    assert dict(dossier.facts)["Box"] == "B1-56"
+    rows = {name: (before, after) for name, before, after in section(dossier, 0).rows}
+    assert rows["Book and jacket"] == ("VG/no jacket", "G/no jacket")
+    assert rows["Boards"] == ("rubbed", "warped")
+    assert rows["Block"] == ("–", "–")
+    assert rows["Also stated"] == ("–", "ex-library")
+    assert rows["Note"] == ("at packing", "on the trolley")
+    assert rows["Seen by, on"] == ("desk, 2026-03-31 09:30 UTC", "desk, 2026-04-02 12:30 UTC")
+    differs = section(dossier, 1)
+    assert len(differs.sentences) == 1, "it is graded lower after the move"
+    assert {row[0]: row[1:] for row in differs.rows}["Boards"] == ("rubbed", "warped")
+    assert [sentence.split(":")[0] for sentence in section(dossier, 2).sentences] == ["Very Good", "Good"]
+
+
+def test_a_grade_that_did_not_fall_is_not_said_to_have_fallen(library: Library) -> None:
+    report(library, "1", AFTER, Occasion.BEFORE)
+    report(library, "1", replace(AFTER, parts={"boards": "warped, torn"}), Occasion.AFTER)
+    (dossier,) = gather(library)
+    assert section(dossier, 1).sentences == ()
+    assert section(dossier, 1).rows == (("Boards", "warped", "warped, torn"),)
+
+
+@pytest.mark.parametrize(("occasion", "filled"), [(Occasion.BEFORE, 1), (Occasion.AFTER, 2)])
+def test_one_side_alone_is_compared_with_nothing(library: Library, occasion: Occasion, filled: int) -> None:
+    report(library, "1", BEFORE, occasion)
+    (dossier,) = gather(library)
+    boards = next(row for row in section(dossier, 0).rows if row[0] == "Boards")
+    assert (boards[filled], boards[3 - filled]) == ("rubbed", "")
+    grades = section(dossier, 0).rows[0]
+    assert (grades[filled], grades[3 - filled]) == ("VG/no jacket", "no report")
+    differs = section(dossier, 1)
+    (sentence,) = differs.sentences
+    assert (Occasion.BEFORE.value in sentence, Occasion.AFTER.value in sentence) == (filled == 2, filled == 1)
+    assert differs.rows == ()
+
+
+def test_two_reports_that_say_the_same_differ_in_nothing(library: Library) -> None:
+    report(library, "1", BEFORE, Occasion.BEFORE)
+    report(library, "1", BEFORE, Occasion.AFTER)
+    (dossier,) = gather(library)
+    assert (len(section(dossier, 1).sentences), section(dossier, 1).rows) == (1, ())
+
+
+def test_of_a_wrapped_copy_the_inside_is_unseen_and_the_outside_is_not(library: Library) -> None:
+    report(library, "2", Inspection(parts={"boards": "rubbed"}, sewing=Sewing.SEWN), Occasion.BEFORE)
+    (dossier,) = gather(library)
+    rows = {name: before for name, before, _ in section(dossier, 0).rows}
+    assert (rows["Boards"], rows["Spine"], rows["Block"], rows["Leaves"]) == ("rubbed", "–", "unseen", "unseen")
+    assert section(dossier, 2).sentences == ("No grade was given.",)
+
+
+def test_photographs_stand_in_the_order_of_the_reports_and_say_on_which_occasion(
+    library: Library, tmp_path: Path
+) -> None:
+    """One of the first report is sent after one of the second, and one belongs to no report."""
+    red, green, blue = (picture(tmp_path, f"{colour}.png", colour) for colour in ("red", "green", "blue"))
+    first = report(library, "1", BEFORE, Occasion.BEFORE)
+    second = report(library, "1", AFTER, Occasion.AFTER, shown=(red,))
+    photograph_copy(library, "1", green.read_bytes(), report=first.id, note="jacket", station="desk", now=NOW)
+    photograph_copy(library, "1", blue.read_bytes(), station="desk", now=NOW)
+    assert first.id < second.id
+    (dossier,) = gather(library)
+    assert [one.caption for one in dossier.photographs] == [
+        "before the move, 2026-03-31, jacket", "after the move, 2026-03-31",
+    ]  # fmt: skip
+
+
+def test_photographs_stay_with_their_copies(library: Library, tmp_path: Path) -> None:
+    for copy, colours in (("1", ("red", "green")), ("3", ("blue",))):
+        shown = tuple(picture(tmp_path, f"{colour}.png", colour) for colour in colours)
+        report(library, copy, BEFORE, Occasion.BEFORE, shown=shown)
+    assert {one.number: len(one.photographs) for one in gather(library)} == {"A1-59": 2, "A3-41": 1}
+
+
+def test_each_sheet_proves_what_it_says_of_its_copy(library: Library) -> None:
+    report(library, "1", BEFORE, Occasion.BEFORE)
+    report(library, "2", Inspection(), Occasion.BEFORE)
+    valued, unvalued = (proof.parse(dossier.proof) for dossier in gather(library, "1", "2"))
+    assert valued is not None
+    assert unvalued is not None
+    assert (valued.scope, valued.copies, valued.unvalued, len(valued.totals)) == ("copy A1-59", 1, 0, 1)
+    assert (unvalued.scope, unvalued.copies, unvalued.unvalued, unvalued.totals) == ("copy A2-50", 1, 1, ())
+    assert (valued.on, valued.seq, valued.head) == (date(2026, 4, 2), unvalued.seq, unvalued.head)
+
+
+def test_the_copies_named_come_in_that_order_and_once(library: Library) -> None:
+    for copy in ("1", "3", "4"):
+        report(library, copy, BEFORE, Occasion.BEFORE)
+    assert [dossier.number for dossier in gather(library, "4", "1", "4")] == ["A4-32", "A1-59"]
+    assert {dossier.number for dossier in gather(library)} == {"A1-59", "A3-41", "A4-32"}
+
+
+def test_what_has_no_report_is_refused(library: Library) -> None:
+    with pytest.raises(RefusedError):
+        gather(library)
+    report(library, "1", BEFORE, Occasion.BEFORE)
+    with pytest.raises(RefusedError) as caught:
+        gather(library, "1", "3")
+    assert "A3-41" in caught.value.thing
+
+
+def test_a_file_of_one_copy_carries_its_proof_and_one_of_several_none(library: Library) -> None:
+    for copy in ("1", "3"):
+        report(library, copy, BEFORE, Occasion.BEFORE)
+    both = gather(library)
+    assert lay_out_condition(both[:1], PaperOptions()).proof == both[0].proof
+    together = lay_out_condition(both, PaperOptions(size="letter"))
+    assert (together.proof, len(together.pages) >= 2) == ("", True)
+    assert together.pages[0].width_mm == PaperOptions(size="letter").paper_mm[0]

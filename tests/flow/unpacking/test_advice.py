@@ -1,0 +1,72 @@
+"""What is said of the copy in the hand: where it goes, its set, and how to handle it. Invented."""
+
+from pathlib import Path
+
+from intake.edges.store.library import Library
+from intake.edges.store.queries.shelves import shelves_in_order
+from intake.flow.lists.import_list import ListKind
+from intake.flow.lookup.resolve import find_copy
+from intake.flow.moving import box_lifecycle
+from intake.flow.unpacking.advice import SHOWN, Advice, advise, room_words, waiting_copies
+from intake.flow.unpacking.station import book_line
+from intake.flow.shelves.find_room import Room
+from intake.model.editions import Edition
+from tests.flow.conftest import NOW, import_text
+
+
+def advice(library: Library, copy_text: str) -> Advice:
+    with library.reading() as records:
+        copy = find_copy(records, copy_text)
+        edition = records.get(Edition, copy.edition_id)
+        assert edition is not None
+        return advise(records, copy, edition)
+
+
+def test_the_shelf_of_its_subject_or_none_that_is_known(library: Library, tmp_path: Path) -> None:
+    import_text(library, tmp_path, ListKind.COPIES, "key\nF1\nP5\n")
+    with library.reading() as records:
+        plants = shelves_in_order(records)[0].number
+    ferns, quarterly = advice(library, "6"), advice(library, "7")
+    assert (ferns.shelf, ferns.where.startswith("Study · A · 1 (")) == (plants, True)
+    assert ferns.steps
+    assert (quarterly.shelf, quarterly.steps) == (None, ())
+    assert room_words(Room(None, "no reason")).count("no reason") == 1
+
+
+def test_the_other_volumes_of_its_set_packed_and_missing(arrived: Library, tmp_path: Path) -> None:
+    import_text(arrived, tmp_path, ListKind.EDITIONS, "key,title,set,volume\nF3,Ferns of the Far Isles,Ferns,3\nF0,Index,Ferns,\n")
+    import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n3,F3\n3,F0\n2,F2\n")
+    second = advice(arrived, "5").remarks
+    assert any("Volume 2" in remark and "'Ferns'" in remark for remark in second)
+    assert [remark for remark in second if "Volume 1" in remark and "B1-56" in remark]
+    assert [remark for remark in second if "Volume 3" in remark and "B3-38" in remark]
+    assert not any("Volume 2" in remark and "box" in remark for remark in second), "another copy of the same volume"
+    box_lifecycle.finish(arrived, "1", station="test")
+    (gone,) = [remark for remark in advice(arrived, "5").remarks if "Volume 1" in remark]
+    assert "missing" in gone
+    assert "box" not in gone
+    index = advice(arrived, "7").remarks
+    assert not any("of the set" in remark for remark in index), "it has no number to be called by"
+    assert len([remark for remark in index if "Volume" in remark]) == 4
+
+
+def test_a_wrapped_copy_and_one_that_was_not_inspected(arrived: Library) -> None:
+    plain, wrapped, graded = (advice(arrived, copy).remarks for copy in ("1", "2", "3"))
+    cut = {remark for remark in wrapped if "rapped" in remark}
+    inspected = {remark for remark in wrapped if "inspected" in remark}
+    assert len(cut) == len(inspected) == 1
+    assert not (cut | inspected) & (set(plain) | set(graded))
+
+
+def test_of_the_copies_that_wait_the_first_are_shown_and_all_counted(library: Library, tmp_path: Path) -> None:
+    rows = "box,key\n" + "3,G2\n" * (SHOWN + 2)
+    import_text(library, tmp_path, ListKind.COPIES, rows)
+    box_lifecycle.close_box(library, "3", station="test")
+    box_lifecycle.check_in(library, "3", station="test")
+    for nth in range(SHOWN + 2):
+        with library.reading() as records:
+            waiting = waiting_copies(records)
+        assert (waiting.total, len(waiting.places)) == (nth, min(nth, SHOWN))
+        with library.reading() as records:
+            copy = find_copy(records, str(6 + nth)).accession
+        book_line(library, "3", copy, request=f"r{nth}", station="test", now=NOW)
