@@ -36,7 +36,7 @@ def test_a_likeness_counts_letters_found_and_letters_of_the_title(typed: str, sc
 
 
 def test_a_mistyped_word_counts_by_its_ratio() -> None:
-    """"gulls" and "gull" share 4 letters of 5 + 4: 8 / 9; of "auks" and "gull" they share one of 8: not alike."""
+    """ "gulls" and "gull" share 4 letters of 5 + 4: 8 / 9; of "auks" and "gull" they share one of 8: not alike."""
     alike = likeness("gull auks", edition("Gulls"))
     assert alike.reasons == (found(1, 2), Reason(ReasonKind.WORD_ALIKE, texts=("gull", "gulls")))
     assert alike.score == pytest.approx((2 * 4 * 8 / 9 / 8 + 8 / 9) / 3)

@@ -104,7 +104,9 @@ def test_labels_on_end_are_no_tilt_of_the_picture() -> None:
     """A label may be stuck upright or a quarter turned: the rows stay rows."""
     upright = [reading(f"A{n}", 100.0 * n, 100) for n in range(1, 4)]
     on_end = [
-        Reading(one.number, one.kind, accepted=True, score=1.0, methods=("test",), corners=one.corners[1:] + one.corners[:1])
+        Reading(
+            one.number, one.kind, accepted=True, score=1.0, methods=("test",), corners=one.corners[1:] + one.corners[:1]
+        )
         for one in (reading(f"A{n}", 100.0 * (n - 3), 400) for n in range(4, 7))
     ]
     rows = read_rows([*on_end, *upright], is_shelf=lambda _: False)

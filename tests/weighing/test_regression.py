@@ -19,7 +19,7 @@ def logs(masses: list[float]) -> list[float]:
     return [math.log(mass) for mass in masses]
 
 
-def fitted(estimated: list[float] = ESTIMATED, measured: list[float] = MEASURED):  # type: ignore[no-untyped-def] # noqa: ANN201
+def fitted(estimated: list[float] = ESTIMATED, measured: list[float] = MEASURED):  # type: ignore[no-untyped-def]
     line = fit_regression(estimated, measured)
     assert line is not None
     return line

@@ -3,7 +3,6 @@
 No picture is read, neither its bars nor its print. The books, persons and carriers are invented.
 """
 
-import io
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -30,7 +29,8 @@ LISTED = {
     "catalog.csv": CATALOG,
     "printings.csv": "key,printing\nF1,1\n",
     "shelves.csv": SHELVES,
-    "copies.csv": "box,room,key,wrapped,value,currency\n1,Study,F1,,120,EUR\n1,Study,G1,,,\n1,Study,O1,,,\n2,Study,F2,yes,,\n",
+    "copies.csv": "box,room,key,wrapped,value,currency\n1,Study,F1,,120,EUR\n1,Study,G1,,,\n1,Study,O1,,,\n"
+    "2,Study,F2,yes,,\n",
     "boxes.csv": "box,gross_g\n1,9000\n2,\n",
     "consignment.csv": "reference,carrier,dispatched\nR 1/7,Nowhere Lines,2026-01-05\n",
     "arrivals.csv": "box,carton,seal,gross_g,note\n1,crushed,broken,8000,a corner is open\n2,sound,whole,,\n",

@@ -58,9 +58,7 @@ def test_every_cell_of_a_full_row() -> None:
         note="lent", value="12.50", currency="eur", basis="Market", valued_on="2026-01-15", source="a letter",
     )  # fmt: skip
     value = ListedValue(Decimal("12.50"), "EUR", Basis.MARKET, date(2026, 1, 15), "a letter")
-    assert full == CopyRow(
-        "F1", "2", "Hall", 3, Grade.VERY_GOOD, Grade.GOOD, True, True, "spine: faded", "lent", value
-    )
+    assert full == CopyRow("F1", "2", "Hall", 3, Grade.VERY_GOOD, Grade.GOOD, True, True, "spine: faded", "lent", value)
 
 
 @pytest.mark.parametrize("word", ["none", "None", "NONE"])

@@ -108,7 +108,10 @@ def test_a_row_means_the_edition_of_its_key_else_that_of_its_number_and_title(li
         assert (first.title, first.year) == ("Renamed Ferns", 1991)
         assert len(editions_by_number(records, "9781857982183")) == 2
         inner = editions_by_number(records, "9783161484100")
-    assert sorted(edition.title for edition in inner) == ["Ferns of the Inner Isles", "ferns of the INNER isles: a survey"]
+    assert sorted(edition.title for edition in inner) == [
+        "Ferns of the Inner Isles",
+        "ferns of the INNER isles: a survey",
+    ]
 
 
 def test_a_row_without_key_that_says_what_a_stored_one_without_key_says(library: Library, tmp_path: Path) -> None:
@@ -123,7 +126,10 @@ def test_a_row_without_key_that_says_what_a_stored_one_without_key_says(library:
 
 
 def test_an_edition_may_come_once_in_a_list(library: Library, tmp_path: Path) -> None:
-    text = "key,title,isbn,add_on\nK1,Tides,,\nK1,Other Tides,,\n,Tides,,\n,Tides,,\n,Tides,9770264359008,05\n,Tides,9770264359008,06\n"
+    text = (
+        "key,title,isbn,add_on\nK1,Tides,,\nK1,Other Tides,,\n,Tides,,\n,Tides,,\n"
+        ",Tides,9770264359008,05\n,Tides,9770264359008,06\n"
+    )
     result = bring_in(library, tmp_path, text)
     assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
         (3, RowReason.SAME_EDITION, {"earlier": 2}), (5, RowReason.SAME_EDITION, {"earlier": 4}),
@@ -143,10 +149,8 @@ def test_a_set_is_made_once_and_a_known_one_is_used(library: Library, tmp_path: 
 
 
 def test_a_printing_is_known_by_edition_and_ordinal_and_later_rows_add_to_it(library: Library, tmp_path: Path) -> None:
-    first = bring_in(
-        library, tmp_path, "key,printing,year,number_line,points\nG1,1,1980,,\nG1,2,,9 8 7,\nG1,2,1984,,blue\nG2,1,,,\n",
-        ListKind.PRINTINGS,
-    )  # fmt: skip
+    text = "key,printing,year,number_line,points\nG1,1,1980,,\nG1,2,,9 8 7,\nG1,2,1984,,blue\nG2,1,,,\n"
+    first = bring_in(library, tmp_path, text, ListKind.PRINTINGS)
     assert (first.made, first.bad_rows) == (3, ())
     again = bring_in(
         library, tmp_path, "key,printing,year,number_line,points\nG1,1,1980,,\nG1,2,,,red\nNOPE,1,,,\n",

@@ -55,5 +55,7 @@ def test_nothing_is_said_of_nothing(library: Library, text: str) -> None:
 
 
 def test_only_the_first_titles_are_shown(library: Library, tmp_path: Path) -> None:
-    import_text(library, tmp_path, ListKind.EDITIONS, "title\n" + "".join(f"Tides of Year {n}\n" for n in range(SHOWN + 4)))
+    import_text(
+        library, tmp_path, ListKind.EDITIONS, "title\n" + "".join(f"Tides of Year {n}\n" for n in range(SHOWN + 4))
+    )
     assert len(help_with(library, "tides").titles) == SHOWN

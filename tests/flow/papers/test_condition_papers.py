@@ -25,7 +25,13 @@ AFTER = Inspection(grade=Grade.GOOD, parts={"boards": "warped", "": "ex-library"
 
 
 def report(
-    library: Library, copy: str, seen: Inspection, occasion: Occasion, *, at: datetime = NOW, shown: tuple[Path, ...] = ()
+    library: Library,
+    copy: str,
+    seen: Inspection,
+    occasion: Occasion,
+    *,
+    at: datetime = NOW,
+    shown: tuple[Path, ...] = (),
 ) -> ConditionReport:
     return report_condition(library, copy, seen, occasion=occasion, photographs=shown, station="desk", now=at)
 

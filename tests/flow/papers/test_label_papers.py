@@ -101,7 +101,11 @@ def test_one_book_is_named_once_and_an_empty_shelf_by_its_subject_alone(birds: L
     first, second, third = numbers(birds)
     for copy in ("2", "3", "4"):
         shelve(birds, copy, second, station="test", now=NOW)
-    assert [content["range"] for content in run(birds, SHELF).contents] == ["Birds: Auks", "Buntings – Small Birds 2", "Plants"]
+    assert [content["range"] for content in run(birds, SHELF).contents] == [
+        "Birds: Auks",
+        "Buntings – Small Birds 2",
+        "Plants",
+    ]
     assert [content["number"] for content in run(birds, SHELF, shelves=(third, first)).contents] == [first, third]
 
 
@@ -138,7 +142,9 @@ def test_what_was_printed_is_remembered_and_replaced_when_it_changes(birds: Libr
 
     def remembered() -> list[str]:
         with birds.reading() as records:
-            return [found.words for found in printed_labels(records, [f"shelf {one}" for one in numbers(birds)]).values()]
+            return [
+                found.words for found in printed_labels(records, [f"shelf {one}" for one in numbers(birds)]).values()
+            ]
 
     first = run(birds, SHELF)
     assert (len(first.contents), len(first.printed)) == (3, 3)

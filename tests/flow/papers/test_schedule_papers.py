@@ -43,7 +43,10 @@ def priced(library: Library) -> Library:
 
 
 def content(
-    library: Library, gather: Gather = gather_insurance, options: PaperOptions = EURO, form: PaperFormat = PaperFormat.PDF
+    library: Library,
+    gather: Gather = gather_insurance,
+    options: PaperOptions = EURO,
+    form: PaperFormat = PaperFormat.PDF,
 ) -> ScheduleContent:
     with library.reading() as records:
         return gather(PaperSource(library, records, TODAY, form), options)
@@ -63,7 +66,12 @@ def numbers(listed: ScheduleContent) -> list[str]:
 
 @pytest.mark.parametrize(
     ("limit", "listed"),
-    [("4.49", ["A4", "A5", "A1", "A3"]), ("4.50", ["A4", "A5", "A1"]), ("125", ["A4", "A5"]), ("0", ["A4", "A5", "A1", "A3"])],
+    [
+        ("4.49", ["A4", "A5", "A1", "A3"]),
+        ("4.50", ["A4", "A5", "A1"]),
+        ("125", ["A4", "A5"]),
+        ("0", ["A4", "A5", "A1", "A3"]),
+    ],
 )
 def test_on_the_high_value_list_is_what_is_worth_more_the_dearest_first(
     priced: Library, limit: str, listed: list[str]

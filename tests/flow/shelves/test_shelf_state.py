@@ -64,7 +64,11 @@ def test_shelves_come_by_room_bookcase_and_shelf(rooms: Library) -> None:
     assert list(read(rooms)) == ["A 1", "A 2", "A 3", "B 1", "C 1", "C 2", "D 1"]
     assert list(read(rooms, "C 2", "A 3")) == ["A 3", "C 2"]
     shelf = read(rooms)["C 2"]
-    assert (shelf.room, shelf.path, shelf.bookcase and shelf.bookcase.name) == ("Hall", PlacePath(("Hall", "C", "2")), "C")
+    assert (shelf.room, shelf.path, shelf.bookcase and shelf.bookcase.name) == (
+        "Hall",
+        PlacePath(("Hall", "C", "2")),
+        "C",
+    )
 
 
 def test_the_space_of_a_shelf_is_as_measured_and_unlimited_where_it_was_not(rooms: Library) -> None:

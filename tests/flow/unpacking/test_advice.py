@@ -7,9 +7,9 @@ from intake.edges.store.queries.shelves import shelves_in_order
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.moving import box_lifecycle
+from intake.flow.shelves.find_room import Room
 from intake.flow.unpacking.advice import SHOWN, Advice, advise, room_words, waiting_copies
 from intake.flow.unpacking.station import book_line
-from intake.flow.shelves.find_room import Room
 from intake.model.editions import Edition
 from tests.flow.conftest import NOW, import_text
 
@@ -34,7 +34,12 @@ def test_the_shelf_of_its_subject_or_none_that_is_known(library: Library, tmp_pa
 
 
 def test_the_other_volumes_of_its_set_packed_and_missing(arrived: Library, tmp_path: Path) -> None:
-    import_text(arrived, tmp_path, ListKind.EDITIONS, "key,title,set,volume\nF3,Ferns of the Far Isles,Ferns,3\nF0,Index,Ferns,\n")
+    import_text(
+        arrived,
+        tmp_path,
+        ListKind.EDITIONS,
+        "key,title,set,volume\nF3,Ferns of the Far Isles,Ferns,3\nF0,Index,Ferns,\n",
+    )
     import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n3,F3\n3,F0\n2,F2\n")
     second = advice(arrived, "5").remarks
     assert any("Volume 2" in remark and "'Ferns'" in remark for remark in second)

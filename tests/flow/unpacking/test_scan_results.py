@@ -4,8 +4,16 @@ from dataclasses import replace
 
 import pytest
 
-from intake.flow.unpacking.scan_results import Disposition, Option, defer_to_queue, number_of, option_words, scan_of
-from intake.flow.unpacking.scan_results import Question, Scan
+from intake.flow.unpacking.scan_results import (
+    Disposition,
+    Option,
+    Question,
+    Scan,
+    defer_to_queue,
+    number_of,
+    option_words,
+    scan_of,
+)
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading

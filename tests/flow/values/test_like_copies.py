@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library
+from intake.errors import UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.values.average import pays_under_average
 from intake.flow.values.exchange_rates import enter_rate
 from intake.flow.values.like_copies import outlier_words, question_about
-from intake.errors import UsageError
 from intake.valuing.likeness import Outlier, Trait
 from tests.flow.conftest import import_text
 
