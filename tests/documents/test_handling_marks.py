@@ -76,20 +76,15 @@ def test_a_mark_stands_over_the_middle_of_its_name(mark: HandlingMark) -> None:
 def test_a_mark_twice_as_large_is_the_same_drawing(mark: HandlingMark) -> None:
     large = Square(0.0, 0.0, 2 * SQUARE.side_mm)
     for one, other in zip(strokes(mark), strokes(mark, large), strict=True):
-        assert (other.x1_mm, other.y1_mm, other.x2_mm, other.y2_mm) == pytest.approx(
-            tuple(
-                2 * (value - origin)
-                for value, origin in (
-                    (one.x1_mm, SQUARE.x_mm), (one.y1_mm, SQUARE.y_mm), (one.x2_mm, SQUARE.x_mm), (one.y2_mm, SQUARE.y_mm),
-                )
-            )
-        )  # fmt: skip
+        moved = (one.x1_mm - SQUARE.x_mm, one.y1_mm - SQUARE.y_mm, one.x2_mm - SQUARE.x_mm, one.y2_mm - SQUARE.y_mm)
+        doubled = tuple(2 * value for value in moved)
+        assert (other.x1_mm, other.y1_mm, other.x2_mm, other.y2_mm) == pytest.approx(doubled)
         assert other.width_pt == pytest.approx(2 * one.width_pt)
 
 
 @pytest.mark.parametrize("mark", [HandlingMark.THIS_WAY_UP, HandlingMark.FRAGILE, HandlingMark.NO_HOOKS])
 def test_no_stroke_of_a_drawing_hangs_loose(mark: HandlingMark) -> None:
-    """An arrow's head is on its shaft, a glass on its foot, a hook on its handle; of the first, the ground lies apart."""
+    """An arrow's head is on its shaft, a glass on its foot, a hook on its handle; only the ground lies apart."""
     drawn = strokes(mark)
     for nth, stroke in enumerate(drawn):
         others = drawn[:nth] + drawn[nth + 1 :]
