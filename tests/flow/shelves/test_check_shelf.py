@@ -5,6 +5,7 @@ an encoder that is not ours; the whole seen a little askew, blurred and grainy. 
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import cv2
@@ -19,11 +20,14 @@ from intake.edges.store.queries.shelves import shelves_in_order
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
-from intake.flow.shelves.check_shelf import ShelfReport, check_shelves, note_sightings
+from intake.flow.shelves.check_shelf import ShelfReport, check_shelves, names_of, note_sightings, report_row
 from intake.flow.shelves.shelve_copy import shelve
-from intake.model.editions import Copy
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.editions import Copy, CopyState
+from intake.model.places import Place
 from intake.reading.decoders import available
 from intake.reading.read import read
+from intake.shelving.check import ReadRow
 from tests.flow.conftest import NOW, import_text
 from tests.reading.drawing import symbol
 
@@ -147,3 +151,88 @@ def test_a_photograph_of_another_shelf(shelved: tuple[Library, list[str], list[s
         diagnose(library, np.full((200, 300), 128, np.uint8))
     with pytest.raises(RefusedError, match="more rows than there are shelves"):
         diagnose(library, photograph([(copies[10:14], ""), (copies[:4], "")]), shelf=shelves[1])
+
+
+def compare(library: Library, shelf: str, numbers: Sequence[str], *, labelled: bool = True) -> ShelfReport:
+    """Compare a row whose symbols were read with the record of a shelf."""
+    with library.reading() as records:
+        place = records.get(Place, shelf)
+        assert place is not None
+        return report_row(records, place, ReadRow(tuple(numbers), (shelf,) if labelled else ()))
+
+
+def test_a_copy_that_is_recorded_as_missing_has_no_home_on_a_shelf(
+    shelved: tuple[Library, list[str], list[str]],
+) -> None:
+    library, copies, shelves = shelved
+    with library.writing() as work:
+        copy = work.get(Copy, copies[12])
+        assert copy is not None
+        work.apply(
+            Action(ActionKind.IMPORT_COPIES, copy.accession), [Change(copy, replace(copy, state=CopyState.MISSING))]
+        )
+    report = compare(library, shelves[0], [*copies[:10], copies[12]])
+    assert (report.diagnosis.misplaced, report.diagnosis.foreign) == ((), (copies[12],))
+    assert "missing" in report.sentences[-1]
+    assert "Study · A · 2" in report.sentences[-1]
+
+
+def test_a_misplaced_copy_is_sent_home_behind_its_neighbour_or_to_the_front(
+    shelved: tuple[Library, list[str], list[str]],
+) -> None:
+    library, copies, shelves = shelved
+    report = compare(library, shelves[0], [copies[10], *copies[1:10], copies[0], copies[13]])
+    assert [(one.copy, one.home, one.behind) for one in report.diagnosis.misplaced] == [
+        (copies[0], shelves[0], None), (copies[10], shelves[1], None), (copies[13], shelves[1], copies[12]),
+    ]  # fmt: skip
+    own, first, behind = report.sentences
+    assert "Invented Title 00" in own
+    assert "Study" not in own, "it is on its own shelf already"
+    assert all(part in first for part in ("Invented Title 10", "Study · A · 2", "front"))
+    assert all(part in behind for part in ("Invented Title 13", "Study · A · 2", copies[12]))
+    assert "front" not in behind
+
+
+def test_a_row_without_a_label_is_refused_only_where_most_of_it_belongs_to_one_other_shelf(
+    shelved: tuple[Library, list[str], list[str]],
+) -> None:
+    library, copies, shelves = shelved
+    hall = shelves[2]
+    with pytest.raises(RefusedError):
+        compare(library, hall, [*copies[:3], copies[10]], labelled=False)
+    with pytest.raises(RefusedError):
+        compare(library, hall, [*copies[:2], copies[14]], labelled=False)
+    # Its own label says which shelf it is; half of it from each shelf, or nothing of any, says nothing.
+    assert len(compare(library, hall, copies[:3]).diagnosis.misplaced) == 3
+    assert len(compare(library, hall, [*copies[:2], *copies[10:12]], labelled=False).diagnosis.misplaced) == 4
+    assert compare(library, hall, copies[14:16], labelled=False).diagnosis.foreign == tuple(copies[14:16])
+    assert compare(library, hall, [], labelled=False).diagnosis.in_place == ()
+    # One that belongs here is enough.
+    first = compare(library, shelves[1], [copies[10], *copies[:4]], labelled=False)
+    assert first.diagnosis.in_place == (copies[10],)
+
+
+def test_what_was_seen_is_noted_at_the_shelf_it_was_seen_on(shelved: tuple[Library, list[str], list[str]]) -> None:
+    library, copies, shelves = shelved
+    report = compare(library, shelves[1], [copies[10], copies[0], copies[14], "A999-74"])
+    assert note_sightings(library, [report], picture=None, station="test", now=NOW) == 3
+    with library.reading() as records:
+        for copy in (copies[10], copies[0], copies[14]):
+            sighting = sightings_of(records, copy)[-1]
+            assert (sighting.place, sighting.methods, sighting.station) == (shelves[1], "shelf check", "test")
+        assert names_of(records, [copies[0], "A999-74"]) == {
+            copies[0]: f"{copies[0]} 'Invented Title 00'", "A999-74": "A999-74",
+        }  # fmt: skip
+    nothing = compare(library, shelves[1], ["A999-74"])
+    assert note_sightings(library, [nothing], picture=None, station="test", now=NOW) == 0
+
+
+def test_two_copies_at_one_place_are_told_before_all_else(shelved: tuple[Library, list[str], list[str]]) -> None:
+    library, copies, shelves = shelved
+    with library.writing() as work:
+        copy = work.get(Copy, copies[1])
+        assert copy is not None
+        work.apply(Action(ActionKind.IMPORT_COPIES, copy.accession), [Change(copy, replace(copy, position=1))])
+    report = compare(library, shelves[0], copies[:9])
+    assert all(copy in report.sentences[0] for copy in copies[:2])
+    assert copies[9] in report.sentences[-1]
