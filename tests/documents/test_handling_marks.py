@@ -69,7 +69,7 @@ def test_a_mark_stands_over_the_middle_of_its_name(mark: HandlingMark) -> None:
     xs = [x for stroke in strokes(mark) for x in (stroke.x1_mm, stroke.x2_mm)]
     assert (min(xs) + max(xs)) / 2 == pytest.approx(MIDDLE, abs=0.05 * SQUARE.side_mm)
     ys = [y for stroke in strokes(mark) for y in (stroke.y1_mm, stroke.y2_mm)]
-    assert max(ys) - min(ys) > 0.55 * SQUARE.side_mm, "it is as high as its space"
+    assert max(ys) - min(ys) > 0.4 * SQUARE.side_mm, "it fills its space"
 
 
 @pytest.mark.parametrize("mark", HandlingMark)
@@ -134,7 +134,8 @@ def test_a_round_line_has_no_gaps() -> None:
 @pytest.mark.parametrize(("grams", "words"), [(60_000, "60 kg max."), (7_400, "7 kg max."), (0, "0 kg max.")])
 def test_the_stacking_limit_says_how_much_above_the_arrow(grams: float, words: str) -> None:
     limit, *name = texts(HandlingMark.STACKING_LIMIT, stacking_g=grams)
-    assert (limit.text, limit.bold, limit.align, limit.x_mm) == (words, True, Align.CENTRE, pytest.approx(MIDDLE))
+    assert (limit.text, limit.bold, limit.align) == (words, True, Align.CENTRE)
+    assert limit.x_mm == pytest.approx(MIDDLE)
     highest = min(min(one.y1_mm, one.y2_mm) for one in strokes(HandlingMark.STACKING_LIMIT))
     assert SQUARE.y_mm < limit.y_mm < highest
     assert [text.text for text in name] == [text.text for text in texts(HandlingMark.STACKING_LIMIT)]

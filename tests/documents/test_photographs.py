@@ -21,7 +21,7 @@ def photograph(nth: int, width: int = 200, height: int = 150, *, why: str = "") 
     return Photograph(
         copy=f"A{nth}-00",
         caption=f"view {nth}",
-        sha256=f"{nth:064x}",
+        sha256="0123456789abcdef"[nth % 16] * 64,
         width_px=width,
         height_px=height,
         data=data,
@@ -77,22 +77,22 @@ def test_every_photograph_is_set_once_three_in_a_row_and_no_row_is_split(count: 
     rows = Counter((nth, mark.y_mm) for nth, page in enumerate(pages) for mark in pictures([page]))
     assert sorted(rows.values(), reverse=True) == [3] * (count // 3) + ([count % 3] if count % 3 else [])
     for page in pages:
-        for mark in (*pictures([page]), *words(page)):
-            assert mark.y_mm + getattr(mark, "height_mm", 0) <= A4_MM[1] - MARGIN_MM + 1e-6
+        feet = [mark.y_mm + mark.height_mm for mark in pictures([page])] + [text.y_mm for text in words(page)]
+        assert max(feet) <= A4_MM[1] - MARGIN_MM + 1e-6
 
 
 def test_its_words_stand_below_it_in_its_own_column() -> None:
     (page,) = lay_out(*(photograph(nth) for nth in range(3)))
     for nth, mark in enumerate(pictures([page])):
-        below = [text for text in words(page) if f"A{nth}-00" in text.text or f"{nth:032x}" in text.text]
-        assert len(below) == 2, "its number with its caption, and its digest"
+        below = [text for text in words(page) if f"A{nth}-00" in text.text or set(text.text) == {str(nth)}]
+        assert len(below) >= 2, "its number with its caption, and its digest"
         for text in below:
             assert text.x_mm == pytest.approx(mark.x_mm)
             assert text.y_mm > mark.y_mm + mark.height_mm
     rows = lay_out(*(photograph(nth) for nth in range(6)))
     second = min(mark.y_mm for mark in pictures(rows) if mark.y_mm > pictures(rows)[0].y_mm)
-    digests = [text.y_mm for text in words(rows[0]) if f"{0:032x}" in text.text]
-    assert max(digests[:1]) < second, "above the next row"
+    digest = max(text.y_mm for text in words(rows[0]) if set(text.text) == {"0"})
+    assert digest < second, "above the next row"
 
 
 def test_one_that_cannot_be_printed_says_why_inside_its_frame() -> None:

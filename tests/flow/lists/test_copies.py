@@ -164,7 +164,7 @@ def test_a_printing_is_of_the_edition_that_the_row_names(library: Library, tmp_p
 def test_a_number_that_two_editions_carry_names_neither(library: Library, tmp_path: Path) -> None:
     result = bring_in(library, tmp_path, "box,key\n3,977026435900-8\n3,977026435900-8 06\n3,F2\n")
     assert reasons(result) == [(2, RowReason.EDITION_AMBIGUOUS)]
-    alone = bring_in(library, tmp_path, "box,key\n3,977026435900-8 06\n3,3-16-148410-0\n")
+    alone = bring_in(library, tmp_path, "box,key\n3,977026435900-8 06\n3,3-16-148410-X\n")
     assert (reasons(alone), [len(copies(library, key)) for key in ("P5", "P6", "F2")]) == ([], [1, 1, 2])
 
 

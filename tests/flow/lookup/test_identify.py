@@ -18,7 +18,8 @@ from intake.flow.lookup.identify import (
     identify_any,
     identify_each,
 )
-from intake.model.identifiers import Identifier, Rejection
+from intake.identifiers.own import make
+from intake.model.identifiers import Identifier, OwnKind, Rejection
 from intake.model.matches import MatchVerdict
 from intake.model.reasons import ReasonKind
 from tests.flow.conftest import import_text
@@ -108,8 +109,8 @@ def test_a_flag_names_its_copy_and_no_other(records: LibraryReader) -> None:
     assert (found.certain, found.verdict, keys(found), kinds(found)) == (
         True, MatchVerdict.EXPECTED, ["O1"], [ReasonKind.OWN_FLAG],
     )  # fmt: skip
-    for text in ("A99-84", BOX):
-        other = identify(records, text, BOX)
+    for text in (make(OwnKind.COPY, 99), BOX):
+        other = identify(records, text, None)
         assert (other.certain, other.candidates, kinds(other)) == (False, (), [ReasonKind.NO_SUCH_COPY])
 
 

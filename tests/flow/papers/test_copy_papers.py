@@ -152,8 +152,8 @@ def test_a_set_that_was_valued_says_what_the_loss_of_this_volume_costs(ferns: Li
         figure = Figure(amount=Decimal(amount), currency="EUR", on=TODAY, basis=Basis.MARKET)
         value_copies.value_set(ferns, state.set.id, figure, lacking=lacking, station="test", today=TODAY)
     said = " ".join(section(gather(ferns), "The set").sentences)
-    for amount in ("EUR 400.00", "EUR 210.00", "EUR 190.00", "EUR 133.33"):
-        assert amount in said
+    for words in ("EUR 400.00", "EUR 210.00", "EUR 190.00", "EUR 133.33"):
+        assert words in said
     assert "EUR 300.00" not in said
     other = " ".join(section(gather(ferns, "4"), "The set").sentences)
     assert "EUR 100.00" in other

@@ -24,7 +24,7 @@ from tests.flow.conftest import NOW, import_text
 EDITIONS = """key,title,contributors,language,subject,thickness_mm,height_mm,set,volume,call_number,isbn
 A,The Auks: a monograph,"Thorn, Ada",eng,Birds,10,240,,,598.3,9780306406157
 B,Buntings (revised),Bo Lind,eng,Birds,10,240,,,,
-C,[Cranes],,eng,Birds,10,240,,,,
+C,Cranes,,eng,Birds,10,240,,,,
 F,Finches of the Coast,Cy Marrow,eng,Birds,10,240,Small Birds,2,598.8,
 """
 SHELVES = "room,bookcase,shelf,width_mm,subject\nStudy,A,1,300,Birds\nStudy,A,2,300,\nStudy,A,3,300,Plants\n"
@@ -60,7 +60,7 @@ def take(library: Library, *order: int) -> None:
     """Stand copies from the left in another order, by number."""
     shelf = numbers(library)[0]
     for nth, copy in enumerate(order):
-        shelve(library, str(copy), shelf, behind=str(order[nth - 1]) if nth else None, station="test", now=NOW)
+        shelve(library, str(copy), shelf, behind=str(order[nth - 1]) if nth else "", station="test", now=NOW)
 
 
 def ends(library: Library) -> str:

@@ -13,12 +13,14 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
 from intake.errors import FileError, RefusedError, UsageError
 from intake.flow.papers import registry
+from intake.flow.papers.label_papers import LabelRun
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.render import RenderedPaper, draw, format_of, print_paper, record_printed, render
 from intake.flow.shelves.find_room import put
 from intake.flow.unpacking.station import book_line
 from intake.model.changes import ActionKind
+from intake.model.papers import LabelUse
 from intake.valuing import proof
 from tests.flow.conftest import NOW
 
@@ -64,11 +66,10 @@ def test_a_pdf_says_whose_it_is_and_what_it_proves(library: Library) -> None:
 
 
 def test_a_kind_of_file_that_the_paper_cannot_be(library: Library) -> None:
-    for form in (PaperFormat.SVG,):
-        with pytest.raises(UsageError):
-            made(library, form)
     with pytest.raises(UsageError):
-        draw(registry.SHELF_LABELS, None, PaperOptions(), PaperFormat.CSV)  # type: ignore[arg-type] # never looked at
+        made(library, PaperFormat.SVG)
+    with pytest.raises(UsageError):
+        draw(registry.SHELF_LABELS, LabelRun(LabelUse.SHELF, ()), PaperOptions(), PaperFormat.CSV)
 
 
 def test_a_paper_without_a_required_option_or_a_page_is_refused(library: Library) -> None:

@@ -24,7 +24,7 @@ Study,B,1,800,
 Study,B,2,800,Birds
 """
 EDITIONS = """key,title,subject,thickness_mm,set,volume
-A,The Auks,Birds,30,,
+A,Auks,Birds,30,,
 U,Unknown Birds,BIRDS,30,,
 M,Mosses,Stones,30,,
 N,On Nothing,,30,,

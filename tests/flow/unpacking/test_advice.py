@@ -40,7 +40,7 @@ def test_the_other_volumes_of_its_set_packed_and_missing(arrived: Library, tmp_p
         ListKind.EDITIONS,
         "key,title,set,volume\nF3,Ferns of the Far Isles,Ferns,3\nF0,Index,Ferns,\n",
     )
-    import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n3,F3\n3,F0\n2,F2\n")
+    import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n3,F3\n3,F0\n3,F2\n")
     second = advice(arrived, "5").remarks
     assert any("Volume 2" in remark and "'Ferns'" in remark for remark in second)
     assert [remark for remark in second if "Volume 1" in remark and "B1-56" in remark]
