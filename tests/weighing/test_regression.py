@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.weighing.estimates import Estimate
-from intake.weighing.regression import fit_regression
+from intake.weighing.regression import Regression, fit_regression
 
 ESTIMATED = [300.0, 450.0, 700.0, 1100.0, 1600.0, 2500.0, 900.0]
 MEASURED = [390.0, 520.0, 900.0, 1380.0, 1900.0, 3200.0, 1100.0]
@@ -19,7 +19,7 @@ def logs(masses: list[float]) -> list[float]:
     return [math.log(mass) for mass in masses]
 
 
-def fitted(estimated: list[float] = ESTIMATED, measured: list[float] = MEASURED):  # type: ignore[no-untyped-def]
+def fitted(estimated: list[float] = ESTIMATED, measured: list[float] = MEASURED) -> Regression:
     line = fit_regression(estimated, measured)
     assert line is not None
     return line

@@ -84,3 +84,20 @@ def test_an_edition_is_corrected_and_put_back(arrived: Library, copy: Copy) -> N
         assert records.get(Edition, copy.edition_id) == edition
     with pytest.raises(RefusedError):
         edit_edition(arrived, replace(edition, id=9999), station="test")
+
+
+def test_of_each_fact_what_was_seen_is_taken_over_and_what_was_not_looked_at_stays(
+    arrived: Library, copy: Copy
+) -> None:
+    seen = Facts(grade=Grade.FINE, jacket=Grade.GOOD, has_jacket=True, wrapped=False, note="lent")
+    first, _ = record_facts(arrived, copy.accession, seen, station="test")
+    assert (first.grade, first.jacket, first.has_jacket, first.wrapped, first.note) == (
+        Grade.FINE, Grade.GOOD, True, False, "lent",
+    )  # fmt: skip
+    second, _ = record_facts(arrived, copy.accession, Facts(parts={"spine": "faded"}), station="test")
+    assert second == replace(first, condition="spine: faded")
+    third, _ = record_facts(arrived, copy.accession, Facts(grade=Grade.FAIR, note=""), station="test")
+    assert (third.grade, third.jacket, third.note) == (Grade.FAIR, Grade.GOOD, "")
+    # Without a jacket there is no grade of one.
+    fourth, _ = record_facts(arrived, copy.accession, Facts(has_jacket=False), station="test")
+    assert (fourth.jacket, fourth.has_jacket) == (None, False)

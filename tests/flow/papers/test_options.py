@@ -93,3 +93,14 @@ def test_a_form_offers_what_the_library_has(library: Library, tmp_path: Path) ->
     assert offered[Suggestion.CONSIGNMENTS] == ("R-1", "R-2")
     assert offered[Suggestion.BOOKCASES] == bookcases
     assert Suggestion.TEMPLATES not in offered
+
+
+def test_which_options_take_several_things_and_which_are_only_said_or_not() -> None:
+    options = [option for option in vars(fields).values() if isinstance(option, PaperOption)]
+    several = {option.name for option in options if option.many}
+    defaults = PaperOptions()
+    # What holds several things by default is what several can be named for; the same for what is said or not said.
+    assert several == {option.name for option in options if isinstance(getattr(defaults, option.name), tuple)}
+    assert all(option.many for option in options if option.name in several)
+    flags = {option.name for option in options if option.is_flag}
+    assert flags == {option.name for option in options if isinstance(getattr(defaults, option.name), bool)}

@@ -196,3 +196,17 @@ def test_closing_a_box_is_no_change_of_what_is_listed(priced: Library, tmp_path:
     insurance(priced, tmp_path / "list.pdf")
     box_lifecycle.close_box(priced, "1", station="test")
     assert verify_list.verify(priced, verify_list.find_proof(tmp_path / "list.pdf")).changed == ()
+
+
+@pytest.mark.parametrize(("more", "cut"), [(-1, 0), (0, 0), (1, 1), (7, 7)])
+def test_of_many_changed_copies_the_first_are_named_and_the_others_counted(
+    priced: Library, tmp_path: Path, more: int, cut: int
+) -> None:
+    insurance(priced, tmp_path / "list.csv")
+    verdict = verify_list.verify(priced, verify_list.find_proof(tmp_path / "list.csv"))
+    count = verify_list.SHOWN + more
+    changed = tuple(verify_list.ChangedCopy(f"A{n}-00", f"Title {n}", "value", (n,)) for n in range(count))
+    plain, full = (verify_list.result_lines(replace(verdict, changed=some)) for some in ((), changed))
+    assert sum("-00  Title" in line for line in full) == count - cut
+    assert len(full) - len(plain) == count - cut + bool(cut)
+    assert any(f"{cut} more" in line for line in full) is bool(cut)
