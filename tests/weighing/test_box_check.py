@@ -97,8 +97,8 @@ def test_what_was_taken_out_before_is_subtracted_by_hand() -> None:
 
 
 def test_only_what_nobody_saw_here_explains_a_lighter_box() -> None:
-    # Bayes: what was not seen is gone with probability 0.02; what came out of another box lay in this one at packing, or
-    # not, half and half; what was seen coming out of this one later explains nothing.
+    # Bayes: what was not seen is gone with probability 0.02; what came out of another box lay in this one at packing,
+    # or not, half and half; what was seen coming out of this one later explains nothing.
     places = (Whereabouts.NOT_SEEN, Whereabouts.NOT_SEEN, Whereabouts.ELSEWHERE, Whereabouts.IN_IT)
     copies = [
         ListedMass(key, Estimate(mass, 40), where)

@@ -293,8 +293,8 @@ def test_every_probability_is_that_of_bayes_rule_with_all_copies_in_the_prior(bo
 
 
 def test_probabilities_of_parcels_drawn_as_supposed_come_true() -> None:
-    # 900 parcels are drawn from the priors: a number of copies, which ones, their true masses, the scale; or something on
-    # no list. Of what is given a probability of about p, a share of about p is true.
+    # 900 parcels are drawn from the priors: a number of copies, which ones, their true masses, the scale; or something
+    # on no list. Of what is given a probability of about p, a share of about p is true.
     random = np.random.default_rng(12)
     told: list[tuple[float, bool]] = []
     for _ in range(900):

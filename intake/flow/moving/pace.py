@@ -101,10 +101,8 @@ def pace_words(pace: Pace | None) -> str:
     least, most = _hours(pace.least_h), _hours(pace.most_h)
     span = most if least == most else f"{least} to {most}"
     books = "1 book" if pace.left == 1 else f"{pace.left} books"
-    return (
-        f"About {span} of work left for {books}, at {pace.per_hour:.0f} an hour: "
-        f"judged by {pace.timed} unpacked one by one, {_period(pace.since.date(), pace.until.date())}{_not_counted(pace)}."
-    )
+    rests_on = f"{pace.timed} unpacked one by one, {_period(pace.since.date(), pace.until.date())}{_not_counted(pace)}"
+    return f"About {span} of work left for {books}, at {pace.per_hour:.0f} an hour: judged by {rests_on}."
 
 
 def _period(since: date, until: date) -> str:
