@@ -171,7 +171,7 @@ def weigh_command(context: CommandContext, box_text: str, gross: float | None, s
         context.say(words_of(check), style=None if check is weighed.by_list else "bold")
     telling = weighed.telling
     if telling is None:
-        context.say("There is nothing to compare it with: its list is empty, or it is partly unpacked.")
+        context.say("There is nothing to compare it with: its list is empty, or nobody knows when a copy left it.")
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles)
         context.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))

@@ -91,12 +91,11 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
         )
     contents = box_contents(records, box.number)
     sightings = sightings_of_list(records, box.number)
-    found_in = {copy: seen_in for copy, seen_in, _ in sightings}
-    taken_back = undone(records)
-    weighed = next((seq for seq in weighings(records, box.number) if taken_back.stands(seq)), None)
-    where = _whereabouts(contents, box, sightings, weighed)
+    where = _whereabouts(contents, box, sightings, _last_weighing(records, box))
+    elsewhere = {key: "elsewhere" for key, whereabouts in where.items() if whereabouts is Whereabouts.ELSEWHERE}
+    elsewhere |= {copy: f"in box {seen_in}" for copy, seen_in, _ in sightings if copy in elsewhere}
+    known = "elsewhere" not in elsewhere.values()
     listed = [replace(copy, where=where[copy.key]) for copy in _listed_masses(records, contents)]
-    known = all(where[key] is not Whereabouts.ELSEWHERE or key in found_in for key in where)
     tare = _tare(box)
     scale = Estimate(now_g, scale_g)
     by_list = check_mass(listed, gross_g=scale, tare_g=tare) if listed and known else None
@@ -104,11 +103,15 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
     if listed and box.arrived_g is not None and box.gross_g is not None:
         by_packing = check_mass(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
     titles = {copy.accession: title_words(edition) for copy, edition in contents}
-    for key, whereabouts in where.items():
-        if whereabouts is Whereabouts.ELSEWHERE:
-            titles[key] += f" (found {f'in box {found_in[key]}' if key in found_in else 'elsewhere'})"
+    titles |= {key: f"{titles[key]} (found {place})" for key, place in elsewhere.items()}
     doubted = tuple(copy.accession for copy, edition in contents if contradicts(edition))
     return BoxWeighing(box, by_list, by_packing, titles, doubted)
+
+
+def _last_weighing(records: LibraryReader, box: Box) -> int | None:
+    """Return the latest ledger entry that weighs the box by itself and that was not taken back."""
+    taken_back = undone(records)
+    return next((seq for seq in weighings(records, box.number) if taken_back.stands(seq)), None)
 
 
 def _whereabouts(

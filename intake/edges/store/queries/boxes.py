@@ -69,7 +69,7 @@ def unpacked_at(reader: LibraryReader, reference: str | None = None) -> tuple[da
 
 
 def sightings_of_list(reader: LibraryReader, number: str) -> tuple[tuple[str, str, int], ...]:
-    """Return (copy, box it came out of, ledger entry) of each sighting in a box of a copy that is listed in this one."""
+    """Return (copy, box it came out of, ledger entry) of each sighting, in a box, of a copy listed in this one."""
     recorded = and_(
         ledger_change.c.record_table == table_name(Sighting),
         ledger_change.c.record_key == cast(_SIGHTING.id, String),
