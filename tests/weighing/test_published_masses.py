@@ -5,6 +5,7 @@ its stand according to some. They are the only check there is on the supposed pa
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import pytest
 
@@ -38,7 +39,7 @@ BOOKS = pytest.mark.parametrize("book", PUBLISHED.values(), ids=PUBLISHED)
 
 @BOOKS
 def test_a_published_mass_is_within_two_standard_uncertainties(book: PublishedMass) -> None:
-    sizes = {"height_mm": book.height_mm, "width_mm": book.width_mm}
+    sizes: dict[str, Any] = {"height_mm": book.height_mm, "width_mm": book.width_mm}
     by_thickness = paper.estimate_mass(**sizes, thickness_mm=book.thickness_mm, binding=book.binding)
     everything = paper.estimate_mass(**sizes, pages=book.pages, thickness_mm=book.thickness_mm, binding=book.binding)
     by_extent = paper.estimate_mass(**sizes, pages=book.pages, binding=book.binding)

@@ -149,6 +149,7 @@ def _thickness(edition: Edition, mass: Estimate) -> Estimate:
     computed = paper.estimate_thickness(
         pages=edition.pages,
         mass_g=mass.mean,
+        mass_sigma_g=mass.sigma,
         height_mm=edition.height_mm,
         width_mm=edition.width_mm,
         binding=paper.binding_of(edition.binding),

