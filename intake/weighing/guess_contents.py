@@ -194,7 +194,7 @@ def _draw(candidates: list[ContentsCandidate], count: int, random: np.random.Gen
 
 
 def _too_heavy(candidate: ContentsCandidate, bare: Estimate) -> bool:
-    reach = REACH * (candidate.mass_g.sigma**2 + bare.sigma**2) ** 0.5
+    reach: float = REACH * (candidate.mass_g.sigma**2 + bare.sigma**2) ** 0.5
     return candidate.mass_g.mean - reach > bare.mean
 
 

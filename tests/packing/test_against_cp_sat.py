@@ -81,7 +81,8 @@ def fewest_boxes(items: list[PackItem], *, most: int) -> int | None:
     if status == cp_model.INFEASIBLE:
         return None
     assert status == cp_model.OPTIMAL
-    return int(round(solver.objective_value))
+    fewest: float = solver.objective_value
+    return round(fewest)
 
 
 def planned(items: list[PackItem]) -> PackingPlan:

@@ -259,8 +259,8 @@ def candidates_of(books: list[Book]) -> list[ContentsCandidate]:
 
 
 def test_books_heavier_than_the_parcel_keep_their_share_of_the_prior() -> None:
-    # One book of 900 g and nine of 3 kg are on the list; the parcel weighs 1020 g. That nine are too heavy does not make
-    # the light one likelier against something on no list.
+    # One book of 900 g and nine of 3 kg are on the list; the parcel weighs 1020 g. That nine are too heavy does not
+    # make the light one likelier against something on no list.
     light = [(900.0, 40.0, True)]
     heavy = [(3000.0 + n, 40.0, True) for n in range(9)]
     found = guess_contents(candidates_of([*light, *heavy]), mass_g=Estimate(1020, 5), wrapped=False)
