@@ -1,7 +1,7 @@
 """`intake plan`, `lift`, `weigh`, `parcel`: what goes into which box, who may lift it, what a closed box contains."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 import click
@@ -10,11 +10,12 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.parameters import length, mass
 from intake.flow.moving import plan_packing
-from intake.flow.moving.guess_parcel import Looked, look_into
+from intake.flow.moving.guess_parcel import SUPPOSED, Looked, look_into
 from intake.flow.moving.lift import HOLDS, judge_lift
+from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.weigh_box import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
 from intake.flow.papers.options import PaperOptions
-from intake.flow.papers.plan_papers import plan_paper, plan_remarks
+from intake.flow.papers.plan_papers import piles_words, plan_paper, plan_remarks
 from intake.flow.papers.registry import PACKING_PLAN
 from intake.flow.papers.render import draw, format_of, save
 from intake.model.packing import PackingRules
@@ -94,7 +95,7 @@ def plan_command(
                 box.room,
                 str(len(box.items)),
                 kg_text(box.mass_g),
-                str(max((place.pile for place in box.placed), default=0)),
+                piles_words(box),
             )
             for n, box in enumerate(planned.plan.boxes, 1)
         ),
@@ -170,10 +171,11 @@ def weigh_command(context: CommandContext, box_text: str, gross: float | None, s
         context.say(words_of(check), style=None if check is weighed.by_list else "bold")
     telling = weighed.telling
     if telling is None:
-        context.say("There is nothing to compare it with: its list is empty, or it is partly unpacked.")
+        context.say("There is nothing to compare it with: its list is empty, or nobody knows when a copy left it.")
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles)
         context.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
+    _say_doubted(context, weighed.doubted, weighed.titles)
 
 
 @click.command("parcel")
@@ -219,15 +221,23 @@ def _show_parcel(context: CommandContext, looked: Looked) -> None:
     ]
     context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
     context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
+    if answer.left_out:
+        context.say(
+            f"{100 * answer.left_out_probability:.1f} %  at least one of {answer.left_out} copies that were not tried, "
+            "because there are too many: supposing that they are like the others. Name the box with --box.",
+            style="yellow",
+        )
+    context.say(f"Supposed beforehand: {SUPPOSED}")
+    _say_doubted(context, looked.doubted, looked.titles)
     if answer.sampled > 0.01:
         context.say(
             f"{100 * answer.sampled:.0f} % of this was estimated from a sample of the many combinations that fit."
         )
-    if answer.left_out:
-        context.say(
-            f"{answer.left_out} copies were not considered, because there are too many; name the box with --box.",
-            style="yellow",
-        )
+
+
+def _say_doubted(context: CommandContext, doubted: Sequence[str], titles: Mapping[str, str]) -> None:
+    if doubted:
+        context.say(doubt_words([f"{key} {titles[key]}" for key in doubted]), style="yellow")
 
 
 COMMANDS = (plan_command, lift_command, weigh_command, parcel_command)

@@ -73,7 +73,7 @@ def lay_out_plan(paper: PlanPaper, *, measure: Measure, paper_mm: tuple[float, f
         sheet.heading(f"{box.name}: {box.kind}{where}, about {kg_text(box.mass_g)}.{caution}")
         sheet.table(
             PLAN_COLUMNS,
-            ((str(c.pile), str(c.layer), c.number, c.title, kg_text(c.mass_g)) for c in box.copies),
+            ((str(c.pile or "–"), str(c.layer or "–"), c.number, c.title, kg_text(c.mass_g)) for c in box.copies),
         )
     if paper.left:
         sheet.heading("Not planned")

@@ -45,12 +45,12 @@ class FaceLabel:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedCopy:
-    """One copy of a packing plan; layer 1 is the bottom of its pile."""
+    """One copy of a packing plan; layer 1 is the bottom of its pile. None where no place was found for it."""
 
     number: str
     title: str
-    pile: int
-    layer: int
+    pile: int | None
+    layer: int | None
     mass_g: float
 
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from intake.packing.packing_plan import BoxKind, FilledBox, PackItem
+from intake.packing.packing_plan import BoxFlaw, BoxKind, FilledBox, PackItem
 from intake.packing.piles import arrange_in_piles, fits_in_box
 
 TINY_G = 1e-6
@@ -19,6 +19,7 @@ class Block:
     Attributes:
         mass, volume: of all of them, in g and mm3.
         values: what they are worth together, by currency.
+        cut: whether they are a part of a set that was cut, so that they might have been cut otherwise.
     """
 
     items: tuple[PackItem, ...]
@@ -26,13 +27,14 @@ class Block:
     volume: float
     room: str
     values: Mapping[str, float]
+    cut: bool = False
 
 
-def make_block(items: Iterable[PackItem]) -> Block:
+def make_block(items: Iterable[PackItem], *, cut: bool = False) -> Block:
     """Return a block of copies that go to the same room."""
     every = tuple(items)
     mass, volume = sum(item.mass_g for item in every), sum(item.volume_mm3 for item in every)
-    return Block(every, mass, volume, every[0].room, _values(every))
+    return Block(every, mass, volume, every[0].room, _values(every), cut)
 
 
 def _values(items: Iterable[PackItem]) -> dict[str, float]:
@@ -88,6 +90,11 @@ class OpenBox:
         items = [*self.fixed, *(item for other in kept for item in other.items), *block.items]
         return fits_in_box(items, self.kind.inner_mm)
 
+    def spares(self, block: Block) -> bool:
+        """Return whether the rest fits without a block: what lay on it may need piles of its own."""
+        items = [*self.fixed, *(item for other in self.blocks if other is not block for item in other.items)]
+        return fits_in_box(items, self.kind.inner_mm)
+
     def put(self, block: Block) -> None:
         """Add a block."""
         self.blocks.append(block)
@@ -105,7 +112,14 @@ class OpenBox:
     def filled(self, kind: BoxKind) -> FilledBox:
         """Return the box for the plan, as a box of this kind, with its copies in piles."""
         items = tuple(self.items())
-        return FilledBox(kind, self.number, self.room, items, arrange_in_piles(items, kind.inner_mm) or ())
+        placed = arrange_in_piles(items, kind.inner_mm)
+        flaws = {
+            BoxFlaw.NO_PILES: placed is None,
+            BoxFlaw.OVER_LIMIT: self.mass > kind.contents_g + TINY_G,
+            BoxFlaw.OVER_SHARE: any(value > self.caps.get(code, math.inf) for code, value in self.values.items()),
+        }
+        seen = tuple(flaw for flaw, is_so in flaws.items() if is_so)
+        return FilledBox(kind, self.number, self.room, items, placed or (), seen)
 
     def _spread(self, block: Block, values: Mapping[str, float]) -> bool:
         """Tell whether the value stays spread; what alone is over the cap may lie with what has no value."""

@@ -112,7 +112,7 @@ def _best_swap(full: OpenBox, other: OpenBox) -> None:
             return
         leaves, comes = out[row], other.blocks[int(column)]
         without = [leaves] if leaves is not None else []
-        if full.takes(comes, without) and (leaves is None or other.takes(leaves, [comes])):
+        if full.takes(comes, without) and (other.spares(comes) if leaves is None else other.takes(leaves, [comes])):
             _move(comes, other, full)
             if leaves is not None:
                 _move(leaves, full, other)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 Size = tuple[float, float, float]
 
@@ -78,13 +79,31 @@ class BegunBox:
 
 @dataclass(frozen=True, slots=True)
 class PlacedCopy:
-    """The position of a copy: pile, layer (1 at the bottom), and x and y of the pile's corner in mm."""
+    """The position of a copy in its box; x runs along the box's length, y along its width, from one corner inside.
+
+    Attributes:
+        pile, layer: number of its pile, and its layer in it, 1 at the bottom.
+        x_mm, y_mm: the corner of the pile, at which all its copies are aligned.
+        lengthwise: whether the longer side of the copy lies along the box's length.
+    """
 
     key: str
     pile: int
     layer: int
     x_mm: float
     y_mm: float
+    lengthwise: bool
+
+
+class BoxFlaw(StrEnum):
+    """What a person has to know of a box of the plan before it is packed.
+
+    The first two are of open boxes only, as they were found: nothing is added to them.
+    """
+
+    NO_PILES = "what lies in it does not fit in flat piles, by the sizes known"
+    OVER_LIMIT = "what lies in it is over its limit already"
+    OVER_SHARE = "a copy or set in it, or what lay in it already, is worth more than one box should hold"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +112,8 @@ class FilledBox:
 
     Attributes:
         number: its number if it was begun before; empty for a new box.
-        placed: every copy, pile by pile from the bottom.
+        placed: every copy, pile by pile from the bottom; empty with `BoxFlaw.NO_PILES`.
+        flaws: what is not as it should be.
     """
 
     kind: BoxKind
@@ -101,6 +121,7 @@ class FilledBox:
     room: str
     items: tuple[PackItem, ...]
     placed: tuple[PlacedCopy, ...]
+    flaws: tuple[BoxFlaw, ...] = ()
 
     @property
     def mass_g(self) -> float:
@@ -108,12 +129,22 @@ class FilledBox:
         return self.kind.tare_g + sum(item.mass_g for item in self.items)
 
 
+class WhyLeft(StrEnum):
+    """Why a copy is in no box of the plan."""
+
+    NO_MEASURE = "its mass or size is not greater than zero"
+    NO_KIND = "no kind of box is available"
+    TOO_LARGE = "it is too large for every box"
+    TOO_HEAVY = "it is too heavy for every box"
+    TOO_FEW_BOXES = "there are not enough boxes"
+
+
 @dataclass(frozen=True, slots=True)
 class LeftOver:
     """A copy that does not fit in any box, and the reason."""
 
     item: PackItem
-    why: str
+    why: WhyLeft
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +152,7 @@ class PackingPlan:
     """A packing plan.
 
     Attributes:
-        bound: lower bound on the number of boxes under the same rules.
+        bound: lower bound on the number of boxes that the copies in them need under the same rules.
         first: number of boxes of the greedy plan, before improvement.
         torn: sets split over more than one box, with the number of boxes.
         not_reached: copies that were not placed when the time was up; the bound holds without them.

@@ -1,9 +1,11 @@
 """Arranging books flat in a box, in piles side by side, the largest and heaviest at the bottom.
 
-A book goes on the smallest pile whose bottom book is at least as large and that has height left; otherwise it begins a
-new pile, in rows along the length of the box. All books of a pile lie in the same direction, none stands on edge, and
-the gaps between piles are for padding. An arrangement that is found can be packed; if none is found, one may still
-exist. Books flat and the heaviest below are common practice, no source.
+A book goes on the smallest pile that has height left, whose bottom book is at least as large, and in which it stands
+out over no book below it by more than `OVERHANG_MM`; otherwise it begins a new pile, in rows along the length of the
+box. The books of a pile are aligned at one corner and lie in the same direction, none stands on edge, and the gaps
+between piles are for padding. An arrangement that is found can be packed; if none is found, one may still exist. Which
+one is found depends on the books alone, not on the order in which they are given. Books flat and the heaviest below are
+common practice, no source.
 """
 
 from collections.abc import Iterable
@@ -16,19 +18,41 @@ CLEARANCE_MM = 10.0
 PLAY_MM = 2.0
 """Space left free around each pile."""
 OVERHANG_MM = 15.0
-"""Greatest overhang that putting a heavier book below a smaller one may make, in length or width (from memory)."""
+"""How far a book may stand out, in length or width, over any book below it in its pile (from memory)."""
 
 
 @dataclass(slots=True)
 class Pile:
-    """A pile being built; `long` and `short` are the sides of its bottom book, in mm."""
+    """A pile being built; sides in mm.
+
+    Attributes:
+        long, short: the sides of its first book, which no other exceeds.
+        least_long, least_short: the least of each side in it; a book on top stands out over these.
+        lengthwise: whether its longer side lies along the box's length.
+    """
 
     x: float
     y: float
+    lengthwise: bool
     long: float
     short: float
+    least_long: float
+    least_short: float
     high: float
     items: list[PackItem]
+
+    def takes(self, item: PackItem, height: float) -> bool:
+        """Return whether a book may lie on top, below this height."""
+        thick, short, long = item.flat_mm
+        inside = self.high + thick <= height and long <= self.long and short <= self.short
+        return inside and long - self.least_long <= OVERHANG_MM and short - self.least_short <= OVERHANG_MM
+
+    def put(self, item: PackItem) -> None:
+        """Lay a book on top."""
+        thick, short, long = item.flat_mm
+        self.high += thick
+        self.least_long, self.least_short = min(self.least_long, long), min(self.least_short, short)
+        self.items.append(item)
 
 
 @dataclass(slots=True)
@@ -56,7 +80,7 @@ def arrange_in_piles(items: Iterable[PackItem], inner_mm: Size) -> tuple[PlacedC
     if piles is None:
         return None
     return tuple(
-        PlacedCopy(item.key, number, layer, pile.x, pile.y)
+        PlacedCopy(item.key, number, layer, pile.x, pile.y, pile.lengthwise)
         for number, pile in enumerate(piles, 1)
         for layer, item in enumerate(_heaviest_first(pile.items), 1)
     )
@@ -68,25 +92,22 @@ def _piles(items: Iterable[PackItem], inner_mm: Size) -> list[Pile] | None:
     rows: list[PileRow] = []
     for item in sorted(items, key=_largest_first):
         thick, short, long = item.flat_mm
-        room = [
-            pile
-            for pile in piles
-            if pile.high + thick <= height - CLEARANCE_MM and long <= pile.long and short <= pile.short
-        ]
+        room = [pile for pile in piles if pile.takes(item, height - CLEARANCE_MM)]
         if room:
-            pile = min(room, key=lambda candidate: candidate.long * candidate.short)
-            pile.high += thick
-            pile.items.append(item)
+            min(room, key=lambda candidate: candidate.long * candidate.short).put(item)
             continue
         corner = _corner(rows, long + PLAY_MM, short + PLAY_MM, length, width)
         if corner is None or thick > height - CLEARANCE_MM:
             return None
-        piles.append(Pile(*corner, long, short, thick, [item]))
+        piles.append(Pile(*corner, long, short, long, short, thick, [item]))
     return piles
 
 
 def _heaviest_first(items: list[PackItem]) -> list[PackItem]:
-    """Move heavier books below lighter ones that are at most `OVERHANG_MM` larger."""
+    """Move heavier books below lighter ones that then stand out over them by `OVERHANG_MM` at most.
+
+    Each exchange lays one book on one that lay on it, so the limit holds for every pair of the pile.
+    """
     pile = list(items)
     for _ in pile:
         for n in range(len(pile) - 1):
@@ -100,21 +121,27 @@ def _heaviest_first(items: list[PackItem]) -> list[PackItem]:
     return pile
 
 
-def _largest_first(item: PackItem) -> tuple[float, float]:
+def _largest_first(item: PackItem) -> tuple[float, float, float, str]:
     _, short, long = item.flat_mm
-    return -long * short, -item.mass_g
+    return -long * short, -item.mass_g, -long, item.key
 
 
-def _corner(rows: list[PileRow], long: float, short: float, length: float, width: float) -> tuple[float, float] | None:
-    """Return the corner of a new pile, in a row that is deep enough or in a new row; None if there is no space."""
+def _corner(
+    rows: list[PileRow], long: float, short: float, length: float, width: float
+) -> tuple[float, float, bool] | None:
+    """Return the corner of a new pile and whether it lies lengthwise, in a row that is deep enough or in a new row.
+
+    None if there is no space.
+    """
+    ways = ((short, long, False), (long, short, True))
     for row in rows:
-        for along, across in ((short, long), (long, short)):
+        for along, across, lengthwise in ways:
             if across <= row.deep and row.used + along <= length:
                 x, row.used = row.used, row.used + along
-                return x, row.y
+                return x, row.y, lengthwise
     y = rows[-1].y + rows[-1].deep if rows else 0.0
-    for along, across in ((short, long), (long, short)):
+    for along, across, lengthwise in ways:
         if y + across <= width and along <= length:
             rows.append(PileRow(y, across, along))
-            return 0.0, y
+            return 0.0, y, lengthwise
     return None

@@ -1,22 +1,24 @@
 """Planning which copy goes into which box: first-fit decreasing, then local improvement, with a lower bound.
 
-Sets are kept whole where they fit in one box (otherwise they are cut greedily, in the order of their volumes), a box
-goes to one room, no box contains too much of the value, and each box is arranged in piles. The greedy plan is first-fit
-decreasing by mass (Johnson 1973), which often reaches the bound; otherwise `intake.packing.improve` improves it. At the
-end each new box is replaced by the smallest kind that holds its contents. The stability of a pile while it is being
-built is not considered.
+Sets are kept whole where a box holds them, however much they are worth (otherwise they are cut greedily, in the order
+of their volumes), a box goes to one room, no box contains too much of the value, and each box is arranged in piles. The
+greedy plan is first-fit decreasing by mass (Johnson 1973), which often reaches the bound; otherwise
+`intake.packing.improve` improves it. A set for which no box is left is cut after all, rather than left out. At the end
+each new box is replaced by the smallest kind that holds its contents. The stability of a pile while it is being built
+is not considered.
 """
 
-from collections import Counter, defaultdict
+from collections import Counter, defaultdict, deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from intake.errors import UsageError
 from intake.model.packing import PackingRules
 from intake.packing import bounds
 from intake.packing.filling import Block, FirstFit, OpenBox, make_block
 from intake.packing.improve import improve
-from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, LeftOver, PackingPlan, PackItem
+from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, LeftOver, PackingPlan, PackItem, WhyLeft
 from intake.packing.piles import fits_in_box
 
 QUARTER, HALF = 0.25, 0.5
@@ -52,12 +54,13 @@ def plan(
     """
     rules = rules or PackingRules()
     _check([*items, *(item for box in begun for item in box.items)], kinds)
-    packable, left = _packable(items, kinds)
+    empty = [kind for kind in kinds if kind.count != 0]
+    packable, left = _packable(items, empty, begun)
     caps = _caps([*packable, *(item for box in begun for item in box.items)], kinds, rules)
-    blocks = list(_blocks(packable, kinds, rules, caps))
+    blocks = list(_blocks(packable, _Holders(empty, begun), rules, caps))
     open_boxes = [OpenBox(box.kind, box.room, caps, box.number, box.items) for box in begun]
     first_plan = _first_fit(blocks, open_boxes, _Supply(kinds, caps), in_time)
-    left += [LeftOver(item, "there are not enough boxes") for block in first_plan.unpacked for item in block.items]
+    left += [LeftOver(item, WhyLeft.TOO_FEW_BOXES) for block in first_plan.unpacked for item in block.items]
     bound = _bound(first_plan.packed, kinds, begun)
     first = sum(bool(box.items()) for box in first_plan.boxes)
     better = improve(first_plan.boxes, bound=bound, going=lambda: going() and in_time())
@@ -81,23 +84,45 @@ def _check(items: Iterable[PackItem], kinds: Iterable[BoxKind]) -> None:
             raise UsageError(f"The box {kind.name!r}", "has no capacity within its limit", "correct its size or limits")
 
 
-def _packable(items: Iterable[PackItem], kinds: Sequence[BoxKind]) -> tuple[list[PackItem], list[LeftOver]]:
+def _packable(
+    items: Iterable[PackItem], empty: Sequence[BoxKind], begun: Sequence[BegunBox]
+) -> tuple[list[PackItem], list[LeftOver]]:
+    """Return what a box would hold if nothing else were in it, and the rest; a begun box is of its own room only."""
+    kinds = {room: [*empty, *(box.kind for box in begun if box.room == room)] for room in {item.room for item in items}}
     good: list[PackItem] = []
     left: list[LeftOver] = []
     for item in items:
-        if not item.mass_g > 0 or not min(item.size_mm) > 0:
-            left.append(LeftOver(item, "its mass or size is not greater than zero"))
-            continue
-        light = [kind for kind in kinds if item.mass_g <= kind.contents_g]
-        if any(fits_in_box([item], kind.inner_mm) for kind in light):
+        why = _why_left(item, kinds[item.room])
+        if why is None:
             good.append(item)
-        elif not kinds:
-            left.append(LeftOver(item, "no kind of box is available"))
-        elif light:
-            left.append(LeftOver(item, "it is too large for every box"))
         else:
-            left.append(LeftOver(item, "it is too heavy for every box"))
+            left.append(LeftOver(item, why))
     return good, left
+
+
+def _why_left(item: PackItem, kinds: Sequence[BoxKind]) -> WhyLeft | None:
+    if not item.mass_g > 0 or not min(item.size_mm) > 0:
+        return WhyLeft.NO_MEASURE
+    if not kinds:
+        return WhyLeft.NO_KIND
+    light = [kind for kind in kinds if item.mass_g <= kind.contents_g]
+    if not light:
+        return WhyLeft.TOO_HEAVY
+    return None if any(fits_in_box([item], kind.inner_mm) for kind in light) else WhyLeft.TOO_LARGE
+
+
+@dataclass(frozen=True, slots=True)
+class _Holders:
+    """What may hold a block: the kinds of empty box, and the boxes begun with what is in them."""
+
+    empty: Sequence[BoxKind]
+    begun: Sequence[BegunBox]
+
+    def hold(self, block: Block) -> bool:
+        """Return whether one of them takes a block, whatever it is worth."""
+        fresh = (OpenBox(kind, block.room, {}) for kind in self.empty)
+        begun = (OpenBox(box.kind, box.room, {}, box.number, box.items) for box in self.begun if box.room == block.room)
+        return any(box.takes(block) for box in chain(fresh, begun))
 
 
 def _caps(items: Sequence[PackItem], kinds: Sequence[BoxKind], rules: PackingRules) -> dict[str, float]:
@@ -114,7 +139,7 @@ def _caps(items: Sequence[PackItem], kinds: Sequence[BoxKind], rules: PackingRul
 
 
 def _blocks(
-    items: Sequence[PackItem], kinds: Sequence[BoxKind], rules: PackingRules, caps: dict[str, float]
+    items: Sequence[PackItem], holders: _Holders, rules: PackingRules, caps: dict[str, float]
 ) -> Iterator[Block]:
     """Yield the copies that are packed together, as blocks."""
     sets: dict[tuple[str, str], list[PackItem]] = defaultdict(list)
@@ -124,18 +149,24 @@ def _blocks(
         else:
             yield make_block([item])
     for members in sets.values():
-        part: list[PackItem] = []
-        for item in sorted(members, key=lambda member: member.order):
-            if part and not _fits_somewhere(make_block([*part, item]), kinds, caps):
-                yield make_block(part)
-                part = []
-            part.append(item)
-        yield make_block(part)
+        whole = make_block(sorted(members, key=lambda member: member.order))
+        if holders.hold(whole):
+            yield whole
+        else:
+            yield from _cut(whole, holders, caps)
 
 
-def _fits_somewhere(block: Block, kinds: Sequence[BoxKind], caps: dict[str, float]) -> bool:
-    too_dear = any(block.values.get(currency, 0.0) > cap for currency, cap in caps.items())
-    return not too_dear and any(OpenBox(kind, block.room, {}).takes(block) for kind in kinds)
+def _cut(whole: Block, holders: _Holders, caps: dict[str, float]) -> Iterator[Block]:
+    """Yield the parts of a set that no box holds, each as many of its volumes as one takes by mass, shape and value."""
+    part: list[PackItem] = []
+    for item in whole.items:
+        longer = make_block([*part, item])
+        too_dear = any(longer.values.get(currency, 0.0) > cap for currency, cap in caps.items())
+        if part and (too_dear or not holders.hold(longer)):
+            yield make_block(part, cut=True)
+            part = []
+        part.append(item)
+    yield make_block(part, cut=True)
 
 
 class _Supply:
@@ -169,31 +200,38 @@ class _FirstPlan:
 def _first_fit(
     blocks: Iterable[Block], begun: Iterable[OpenBox], supply: _Supply, in_time: Callable[[], bool]
 ) -> _FirstPlan:
-    """Put each block, the heaviest first, into the first box of its room that takes it."""
+    """Put each block, the heaviest first, into the first box of its room that takes it, else into a new one.
+
+    A set for which there is none is cut into its volumes, which are put last.
+    """
     boxes = list(begun)
     rooms: dict[str, FirstFit] = defaultdict(FirstFit)
     for one in boxes:
         rooms[one.room].add(one)
-    ordered = sorted(blocks, key=lambda one: (-one.mass, -one.volume))
+    waiting = deque(sorted(blocks, key=lambda one: (-one.mass, -one.volume)))
     packed: list[Block] = []
     unpacked: list[Block] = []
-    for nth, block in enumerate(ordered):
-        if not in_time():
-            return _FirstPlan(boxes, packed, unpacked, ordered[nth:])
-        if not rooms[block.room].put(block):
-            fresh = supply.open_for(block)
-            if fresh is None:
-                unpacked.append(block)
-                continue
+    while waiting and in_time():
+        block = waiting.popleft()
+        if rooms[block.room].put(block):
+            packed.append(block)
+        elif fresh := supply.open_for(block):
             fresh.put(block)
             boxes.append(fresh)
             rooms[block.room].add(fresh)
-        packed.append(block)
-    return _FirstPlan(boxes, packed, unpacked, [])
+            packed.append(block)
+        elif len(block.items) > 1:
+            waiting.extend(make_block([item], cut=True) for item in block.items)
+        else:
+            unpacked.append(block)
+    return _FirstPlan(boxes, packed, unpacked, list(waiting))
 
 
 def _bound(blocks: Sequence[Block], kinds: Sequence[BoxKind], begun: Sequence[BegunBox]) -> int:
-    """Return a lower bound on the number of boxes, summed over rooms, because a box goes to one room."""
+    """Return a lower bound on the number of boxes, summed over rooms, because a box goes to one room.
+
+    The parts of a set that was cut might have been cut otherwise: of these the volumes are counted, not the parts.
+    """
     by_room: dict[str, list[Block]] = defaultdict(list)
     for block in blocks:
         by_room[block.room].append(block)
@@ -202,8 +240,8 @@ def _bound(blocks: Sequence[Block], kinds: Sequence[BoxKind], begun: Sequence[Be
         own = by_room[room]
         started = [box for box in begun if box.room == room and box.items]
         idle = [box for box in begun if box.room == room and not box.items]
-        slack = sum(box.kind.contents_g - sum(item.mass_g for item in box.items) for box in started)
-        free = sum(box.kind.volume_mm3 - sum(item.volume_mm3 for item in box.items) for box in started)
+        slack = sum(max(0.0, box.kind.contents_g - sum(item.mass_g for item in box.items)) for box in started)
+        free = sum(max(0.0, box.kind.volume_mm3 - sum(item.volume_mm3 for item in box.items)) for box in started)
         at_hand = [*kinds, *(box.kind for box in idle)]
         capacity = [(kind.contents_g, kind.count) for kind in kinds] + [(box.kind.contents_g, 1) for box in idle]
         volume = [(kind.volume_mm3, kind.count) for kind in kinds] + [(box.kind.volume_mm3, 1) for box in idle]
@@ -213,9 +251,15 @@ def _bound(blocks: Sequence[Block], kinds: Sequence[BoxKind], begun: Sequence[Be
         )
         if not started and at_hand:
             largest = max(kind.contents_g for kind in at_hand)
-            needed = max(needed, bounds.by_mass([block.mass for block in own], largest))
+            needed = max(needed, bounds.by_mass(_pieces(own), largest))
         total += needed + len(started)
     return total
+
+
+def _pieces(blocks: Sequence[Block]) -> list[float]:
+    """Return the masses that no plan under the same rules divides."""
+    whole = [block.mass for block in blocks if not block.cut]
+    return whole + [item.mass_g for block in blocks if block.cut for item in block.items]
 
 
 def _in_smallest_kinds(boxes: Iterable[OpenBox], kinds: Sequence[BoxKind]) -> Iterator[FilledBox]:

@@ -10,6 +10,7 @@ The paper is mostly unknown: the stock assumed then, and its wide uncertainty, a
 other paper and inserted material are not considered.
 """
 
+import math
 from dataclasses import dataclass
 
 from intake.units.convert import MM_PER_CM
@@ -26,6 +27,15 @@ TRIM = 0.005
 """Relative uncertainty of a height or width stated in a catalog (from memory)."""
 THICKNESS_MM = 1.0
 """Standard uncertainty of a thickness stated in a catalog (from memory)."""
+BOOK_DENSITY = (0.4, 1.3)
+"""Least and greatest density of a whole book, in g/cm3: published sizes and weights of large illustrated books give 0.7
+to 1.0; what is outside is an error in one of the figures (pounds read as kilograms, centimetres as millimetres)."""
+LEAF_MM = (0.02, 0.6)
+"""Least and greatest thickness of a leaf (from memory: bible paper, and the heaviest of art books)."""
+BOOKLET = 50
+"""With fewer pages the leaves may be boards, or there may be a portfolio around them (from memory)."""
+DISAGREE = 2.0
+"""Standard uncertainties by which the estimates from extent and from thickness may differ and still be combined."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +50,10 @@ class Stock:
 COATED = Stock("coated", Estimate(140.0, 15.0), Estimate(0.86, 0.06))
 UNCOATED = Stock("uncoated", Estimate(90.0, 12.0), Estimate(1.30, 0.12))
 UNKNOWN = Stock("not known", Estimate(115.0, 28.0), Estimate(1.05, 0.20))
+GIANT = Stock("not known, of a giant format", Estimate(280.0, 80.0), UNKNOWN.bulk)
+GIANT_M2 = 0.25
+"""Leaves larger than an A2 sheet need heavier paper to be turned: two such books of published mass have 313 and 369
+g/m2 with boards, one of 420 x 320 mm has 120 (see tests/weighing/test_published_masses.py)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +108,35 @@ def boards_g(width_mm: float, height_mm: float, board_mm: float, density: float)
     return 2 * width_mm * height_mm * board_mm * density / MM_PER_CM**3
 
 
+def density(mass_g: float, height_mm: float, width_mm: float, thickness_mm: float) -> float:
+    """Return the density of a whole book, in g/cm3.
+
+    >>> round(density(8000, 420, 320, 70), 2)
+    0.85
+    """
+    return mass_g / (height_mm * width_mm * thickness_mm) * MM_PER_CM**3
+
+
+def is_plausible(
+    *,
+    mass_g: float | None,
+    height_mm: float | None,
+    width_mm: float | None,
+    thickness_mm: float | None,
+    pages: int | None = None,
+) -> bool:
+    """Return whether a book can have these figures together; None or 0 is not known, and contradicts nothing."""
+    if not thickness_mm:
+        return True
+    if pages and pages >= BOOKLET:
+        least, most = (leaf_mm * pages / 2 for leaf_mm in LEAF_MM)
+        if not least <= thickness_mm <= most + 2 * CASE.board_mm.mean:
+            return False
+    if not (mass_g and height_mm and width_mm):
+        return True
+    return BOOK_DENSITY[0] <= density(mass_g, height_mm, width_mm, thickness_mm) <= BOOK_DENSITY[1]
+
+
 def estimate_mass(
     *,
     height_mm: float | None,
@@ -101,15 +144,17 @@ def estimate_mass(
     pages: int | None = None,
     thickness_mm: float | None = None,
     binding: Binding = CASE,
-    stock: Stock = UNKNOWN,
+    stock: Stock | None = None,
 ) -> Estimate | None:
     """Estimate the mass in grams; None if the trim size, or both extent and thickness, are unknown.
 
     Computed from extent the grammage is uncertain, from thickness the bulk; where both are known, the two estimates are
-    combined.
+    combined. Where they disagree the leaves are unusually thick or thin, so the estimate is that from the thickness:
+    the density of paper varies less than its grammage.
     """
     if height_mm is None or width_mm is None or not (pages or thickness_mm):
         return None
+    stock = stock or _supposed_stock(height_mm, width_mm)
     area = product(Estimate(height_mm, height_mm * TRIM), Estimate(width_mm, width_mm * TRIM))
     ways = []
     if pages:
@@ -122,25 +167,37 @@ def estimate_mass(
             ways.append(product(area, block, gram_per_mm3, how="from its thickness and trim size"))
     if not ways:
         return None
+    if len(ways) > 1 and abs(ways[0].mean - ways[1].mean) > DISAGREE * math.hypot(ways[0].sigma, ways[1].sigma):
+        ways = ways[1:]
     how = ways[0].how if len(ways) == 1 else "from extent, thickness and trim size"
     return total((weighted_mean(ways, how), _around(height_mm, width_mm, binding)), how)
 
 
 def estimate_thickness(
-    *, pages: int | None, mass_g: float | None = None, height_mm: float | None = None, width_mm: float | None = None,
-    binding: Binding = CASE, stock: Stock = UNKNOWN,
+    *, pages: int | None, mass_g: float | None = None, mass_sigma_g: float = 0.0, height_mm: float | None = None,
+    width_mm: float | None = None, binding: Binding = CASE, stock: Stock | None = None,
 ) -> Estimate | None:  # fmt: skip
-    """Estimate the thickness in millimetres from mass and trim size, else from extent; None if none is known."""
+    """Estimate the thickness in millimetres from mass and trim size, else from extent; None if none is known.
+
+    `mass_sigma_g` is the standard uncertainty of the mass.
+    """
     boards = _negative(-2, binding.board_mm)
+    stock = stock or _supposed_stock(height_mm, width_mm)
     if mass_g and height_mm and width_mm:
         around = _around(height_mm, width_mm, binding)
         leaves = max(mass_g - around.mean, mass_g / 4)
-        block = product(Estimate(leaves / (height_mm * width_mm) * 1000, 0.0), stock.bulk)
+        per_gram = 1000 / (height_mm * width_mm)
+        block = product(Estimate(leaves * per_gram, mass_sigma_g * per_gram), stock.bulk)
         return total((block, boards), "from its mass and trim size")
     if pages:
         block = product(Estimate(pages / 2 / 1000, 0.0), stock.grammage, stock.bulk)
         return total((block, boards), "from its extent")
     return None
+
+
+def _supposed_stock(height_mm: float | None, width_mm: float | None) -> Stock:
+    giant = height_mm is not None and width_mm is not None and height_mm * width_mm > GIANT_M2 * MM2_PER_M2
+    return GIANT if giant else UNKNOWN
 
 
 def _around(height_mm: float, width_mm: float, binding: Binding) -> Estimate:

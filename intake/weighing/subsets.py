@@ -6,6 +6,10 @@ where e_size is the elementary symmetric polynomial, so that the sizes have exac
 the likelihood is normal in the sum of masses, the sum of thicknesses (books lie on each other) and the height of the
 tallest. Candidates are of two classes, listed and others, each with one weight.
 
+e_size is of everything that may be in the parcel, not only of what is tried: candidates that are excluded (too heavy)
+take their share of the prior and have no likelihood, and candidates left out for their number are supposed to be like
+the rest of their class. Without them a set would seem the likelier, the fewer candidates remain.
+
 A set is a head, its first members in the order of the candidates, and a tail, its last two. For each head the tails
 with a matching mass are found in a sorted list. If there are too many heads, they are drawn at random (with a fixed
 seed), and each resulting set is weighted for those not drawn; `RankedSubsets.sampled` is the evidence of such sets.
@@ -20,7 +24,8 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
-Floats = npt.NDArray[np.float64]
+from intake.weighing.candidate_pool import CandidatePool, Floats, Measurement, symmetric
+
 Ints = npt.NDArray[np.int64]
 
 FEW = 300_000
@@ -34,35 +39,6 @@ KEPT = 100
 
 
 @dataclass(frozen=True, slots=True)
-class CandidatePool:
-    """The candidates, those of this list first; arrays of equal length, variances in the square of the unit.
-
-    Attributes:
-        listed: number of candidates on this list.
-        weight: prior odds of each other candidate against a listed one.
-        thickness, height: used only if the parcel's was measured.
-    """
-
-    mass: Floats
-    mass_var: Floats
-    thickness: Floats
-    thickness_var: Floats
-    height: Floats
-    height_var: Floats
-    listed: int
-    weight: float
-
-
-@dataclass(frozen=True, slots=True)
-class Measurement:
-    """The measurements of a parcel as (value, variance); None where not measured."""
-
-    mass: tuple[float, float]
-    thickness: tuple[float, float] | None = None
-    height: tuple[float, float] | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class RankedSubsets:
     """Sets ranked by evidence: prior times likelihood, not normalised.
 
@@ -70,19 +46,23 @@ class RankedSubsets:
         sets: indices of the members, greatest evidence first.
         evidence: of each of `sets`.
         alike: number of sets with at least half the evidence of the first (an estimate where sets were sampled).
+        alike_evidence: sum over these.
         total: sum over all sets.
         by_size: sum over the sets of each size from 0.
         inside: for each candidate, the sum over the sets that contain it.
-        sampled: the part of `total` that is estimated; 0.0 if every set was evaluated.
+        sampled: the part of `total` that is estimated from a sample; 0.0 if every set was evaluated.
+        left_out: the part of `total` of sets with a member that was left out, estimated from the other sets.
     """
 
     sets: tuple[tuple[int, ...], ...]
     evidence: tuple[float, ...]
     alike: float
+    alike_evidence: float
     total: float
     by_size: Floats
     inside: Floats
     sampled: float
+    left_out: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,16 +86,20 @@ def rank(pool: CandidatePool, measured: Measurement, sizes: Sequence[float]) -> 
     sizes = sizes[: count + 1]
     every = sum(math.comb(count, size) for size in range(len(sizes)))
     batches = list(_batches(pool, measured, sizes, windowed=every > FEW))
-    by_size, inside, sampled = np.zeros(len(sizes)), np.zeros(count), 0.0
+    tried, inside, sampled = np.zeros((len(sizes), len(sizes))), np.zeros(count), 0.0
     for batch in batches:
         evidence = np.exp(batch.log) * batch.represents
-        by_size[batch.members.shape[1]] += evidence.sum()
+        others = (batch.members >= pool.listed).sum(axis=1)
+        tried[batch.members.shape[1]] += np.bincount(others, weights=evidence, minlength=len(sizes))
         sampled += float(evidence.sum()) if batch.represents > 1 else 0.0
         for column in batch.members.T:
             inside += np.bincount(column, weights=evidence, minlength=count)
     best = max((float(batch.log.max()) for batch in batches if batch.log.size), default=-math.inf)
     near = best - math.log(2) - 1e-9
     alike = sum(float((batch.log >= near).sum()) * batch.represents for batch in batches)
+    alike_evidence = sum(float(np.exp(batch.log[batch.log >= near]).sum()) * batch.represents for batch in batches)
+    by_size = tried.sum(axis=1)
+    whole = np.array([_whole(pool, size, row) for size, row in enumerate(tried)])
     top = sorted(
         (pair for batch in batches for pair in _top(batch)), key=lambda pair: (-pair[0], len(pair[1]), pair[1])
     )
@@ -123,11 +107,18 @@ def rank(pool: CandidatePool, measured: Measurement, sizes: Sequence[float]) -> 
         sets=tuple(members for _, members in top[:KEPT]),
         evidence=tuple(math.exp(log) for log, _ in top[:KEPT]),
         alike=alike,
-        total=float(by_size.sum()),
-        by_size=by_size,
+        alike_evidence=alike_evidence,
+        total=float(whole.sum()),
+        by_size=whole,
         inside=inside,
         sampled=sampled,
+        left_out=float((whole - by_size).sum()),
     )
+
+
+def _whole(pool: CandidatePool, size: int, tried: Floats) -> float:
+    """Return the evidence of the sets of a size, with those left out, from that of the sets tried by their others."""
+    return sum(float(evidence) / pool.share_tried(size, others) for others, evidence in enumerate(tried) if evidence)
 
 
 def _top(batch: SubsetBatch) -> Iterator[tuple[float, tuple[int, ...]]]:
@@ -151,7 +142,7 @@ def _batches(
     for size, chance in enumerate(sizes):
         if chance <= 0:
             continue
-        prior = math.log(chance) - math.log(_symmetric(size, listed, count - listed, pool.weight))
+        prior = math.log(chance) - math.log(symmetric(size, *pool.every, pool.weight))
         if size < 2:
             members = np.arange(count)[:, None] if size else np.zeros((1, 0), np.int64)
             yield SubsetBatch(members, _log_evidence(pool, measured, members, prior), 1.0)
@@ -266,8 +257,3 @@ def _normal(measured: tuple[float, float], mean: Floats, variance: Floats) -> Fl
     whole = np.maximum(measured[1] + variance, 1e-9)
     density: Floats = -0.5 * ((measured[0] - mean) ** 2 / whole + np.log(2 * np.pi * whole))
     return density
-
-
-def _symmetric(size: int, listed: int, others: int, weight: float) -> float:
-    """Return the elementary symmetric polynomial of the weights."""
-    return sum(math.comb(listed, size - n) * math.comb(others, n) * weight**n for n in range(size + 1))

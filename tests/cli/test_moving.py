@@ -14,13 +14,22 @@ def test_a_plan_is_shown_printed_and_booked(stocked: Intake, tmp_path: Path) -> 
     kind = ("--kind", "tea chest", "42x33x31 cm", "900 g", "40 lb", "-")
     shown = stocked("plan", *kind, "--seconds", "0", "-o", "plan.pdf")
     assert shown.status == 0, shown.err
-    assert "no plan under the same rules needs fewer" in shown.out
+    assert "no plan for these needs fewer" in shown.out
     assert "tea chest" in shown.out
     with pypdfium2.PdfDocument(tmp_path / "plan.pdf") as document:
         assert "Packing plan" in document[0].get_textpage().get_text_range()
     booked = stocked("plan", *kind, "--seconds", "0", "--book")
     assert "Booked with ledger entry" in booked.out
     assert stocked("undo").status == 0
+
+
+def test_a_plan_says_which_open_box_it_cannot_fill(stocked: Intake, tmp_path: Path) -> None:
+    assert stocked("box", "open", "7", "--size", "10x10x5 cm").status == 0
+    assert stocked("pack", "7", "G2").status == 0
+    shown = stocked("plan", "--seconds", "0", "-o", "plan.csv")
+    assert "Box 7: what lies in it does not fit in flat piles, by the sizes known." in shown.out
+    assert "none found" in shown.out
+    assert "A Guide to Gulls" in (tmp_path / "plan.csv").read_text(encoding="utf-8-sig")
 
 
 def test_lifting_shows_its_multipliers_its_source_and_its_limits(stocked: Intake) -> None:
@@ -43,6 +52,7 @@ def test_a_box_is_weighed_and_a_parcel_guessed(stocked: Intake) -> None:
     parcel = stocked("parcel", "1.26 kg", "--box", "1", "--thickness", "32 mm", "--height", "28 cm")
     assert parcel.status == 0
     assert "something that is on no list" in parcel.out
+    assert "Supposed beforehand: 70 % one book, 15 % two; 5 % from another box's list; 3 % on no list" in parcel.out
 
 
 def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> None:

@@ -179,6 +179,18 @@ def test_a_planned_box_names_its_room_and_what_to_mind(read_text: Texts) -> None
     assert "Not planned" not in text
 
 
+def test_a_copy_without_a_place_is_printed_without_one(read_text: Texts) -> None:
+    copy = PlannedCopy(number="A7-20", title="Gulls", pile=None, layer=None, mass_g=900)
+    paper = PlanPaper(
+        on=date(2026, 5, 4),
+        remarks=(),
+        boxes=(PlannedBox(name="Box 7", kind="box", room="", mass_g=1_800, copies=(copy,)),),
+    )
+    (text,) = read_text(moving.lay_out_plan(paper, measure=fonts.measure))
+    assert "A7-20" in text
+    assert "None" not in text
+
+
 def test_a_plan_of_many_boxes_flows_over_its_pages(read_text: Texts) -> None:
     copies = tuple(PlannedCopy(number=f"A{n}-00", title="Gräser", pile=1, layer=n, mass_g=900) for n in range(1, 21))
     boxes = tuple(

@@ -71,6 +71,23 @@ def test_boxes_of_different_rooms_are_not_mixed() -> None:
     assert improved(box(4, room="Study"), box(5, room="Hall"), box(3, room="Study")) == [[3, 4], [5]]
 
 
+def test_what_lies_on_a_book_keeps_its_place_when_the_book_is_moved() -> None:
+    # In a box for one pile of 302 x 202 mm two books that bear each other neither way lie on a third; without it they
+    # would need two piles. It would fill the other box, and stays all the same.
+    kind = BoxKind(name="flat", inner_mm=(302, 202, 60), tare_g=0, limit_g=10)
+    full, other = OpenBox(kind, "", {}), OpenBox(kind, "", {})
+
+    def put(filled: OpenBox, key: str, mass: float, sides: tuple[float, float]) -> None:
+        filled.put(make_block([PackItem(key=key, mass_g=mass, size_mm=(*sides, 10))]))
+
+    put(full, "in the fuller", 8, (300, 200))
+    for key, mass, sides in (("base", 2, (300, 200)), ("long", 2.5, (300, 186)), ("broad", 2.5, (286, 200))):
+        put(other, key, mass, sides)
+    improved_boxes = improve([full, other], bound=1, going=lambda: True)
+    assert all(one.filled(kind).placed for one in improved_boxes)
+    assert sorted(len(one.items()) for one in improved_boxes) == [1, 3]
+
+
 def test_the_space_of_a_box_is_kept_to_as_well() -> None:
     flat = replace(KIND, inner_mm=(12, 12, 12))
     one, two = OpenBox(flat, "", {}), OpenBox(flat, "", {})

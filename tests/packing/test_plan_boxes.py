@@ -17,10 +17,11 @@ from hypothesis import strategies as st
 from intake.errors import UsageError
 from intake.model.packing import PackingRules
 from intake.packing.filling import FirstFit, OpenBox, make_block
-from intake.packing.packing_plan import BegunBox, BoxKind, PackingPlan, PackItem
+from intake.packing.packing_plan import BegunBox, BoxFlaw, BoxKind, PackingPlan, PackItem, WhyLeft
 from intake.packing.piles import arrange_in_piles
 from intake.packing.plan_boxes import plan
 from tests.packing.exhaustive import fewest
+from tests.packing.pile_checks import check_piles
 
 BOX = BoxKind(name="book box", inner_mm=(420, 330, 310), tare_g=900, limit_g=18_000)
 
@@ -40,18 +41,18 @@ def book(key: str, size: tuple[float, float, float], density: float = 0.95, **mo
 
 
 def check(found: PackingPlan, items: list[PackItem]) -> None:
-    """Every copy once, no box over its limit, rooms apart, and each copy lying inside its box under smaller ones."""
+    """Every copy once, no box over its limit, rooms apart, sets whole where they fit, each copy borne inside its box.
+
+    For plans without open boxes.
+    """
     packed = [one for box in found.boxes for one in box.items]
     assert sorted(one.key for one in packed + [left.item for left in found.left]) == sorted(one.key for one in items)
     assert len(found.boxes) >= found.bound
     for box in found.boxes:
         assert box.mass_g <= box.kind.limit_g + 1e-3
         assert {one.room for one in box.items} == {box.room}
-        assert sorted(place.key for place in box.placed) == sorted(one.key for one in box.items)
-        sizes = {one.key: sorted(one.size_mm) for one in box.items}
-        for _, pile in itertools.groupby(box.placed, key=lambda place: place.pile):
-            keys = [place.key for place in pile]
-            assert sum(sizes[key][0] for key in keys) <= box.kind.inner_mm[2]
+        check_piles(box.placed, {one.key: one for one in box.items}, box.kind.inner_mm)
+        assert not {BoxFlaw.NO_PILES, BoxFlaw.OVER_LIMIT} & set(box.flaws)
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -142,6 +143,42 @@ def test_what_is_valuable_does_not_all_lie_in_one_box() -> None:
     assert [len(box.items) for box in alone.boxes] == [1, 1]
 
 
+def test_a_set_worth_more_than_a_box_should_hold_is_kept_whole_and_told() -> None:
+    # Half of the value is the share with few boxes; the set has 90 % of it, and 3 kg.
+    dear = [item(f"s{n}", 1000, set_key="dear", order=(n, ""), value=300.0, currency="EUR") for n in range(3)]
+    rest = [item("other", 500, value=100.0, currency="EUR"), item("plain", 500)]
+    found = plan([*dear, *rest], [BOX])
+    assert found.torn == {}
+    assert [sorted(one.key for one in box.items) for box in found.boxes] == [["plain", "s0", "s1", "s2"], ["other"]]
+    assert [box.flaws for box in found.boxes] == [(BoxFlaw.OVER_SHARE,), ()]
+    # A set that no box holds is cut, and its parts then keep to the share, where they are more than one volume.
+    large = [item(f"l{n}", 6000, set_key="large", order=(n, ""), value=100.0, currency="EUR") for n in range(4)]
+    cut = plan(large, [BOX], rules=PackingRules(share=0.25))
+    assert [len(box.items) for box in cut.boxes] == [1, 1, 1, 1]
+    assert cut.torn == {"large": 4}
+
+
+def test_a_set_that_must_be_cut_is_counted_by_its_volumes() -> None:
+    # 4 + 4 + 4 + 4 kg go into no box of 10 kg. Cut by twos, with 6 and 6 kg beside, they take four boxes; cut otherwise
+    # three: 4 + 6, 4 + 6, 4 + 4. A bound of four would say that there is no such plan.
+    kind = BoxKind(name="box", inner_mm=(1000, 1000, 1000), tare_g=1, limit_g=10_001)
+    items = [item(f"s{n}", 4000, set_key="set", order=(n, "")) for n in range(4)]
+    items += [item("a", 6000), item("b", 6000)]
+    assert plan(items, [kind]).bound == 3
+
+
+def test_a_set_for_which_no_box_is_left_is_cut_rather_than_left_out() -> None:
+    # The one large box takes the heavier set whole; of the other it takes a volume, and a small box the second one.
+    large = BoxKind(name="large", inner_mm=(1000, 1000, 1000), tare_g=0, limit_g=10_000, count=1)
+    small = BoxKind(name="small", inner_mm=(900, 900, 900), tare_g=0, limit_g=4_000, count=2)
+    heavy = [item(f"h{n}", 3100, set_key="heavy", order=(n, "")) for n in range(2)]
+    light = [item(f"l{n}", 3000, set_key="light", order=(n, "")) for n in range(2)]
+    found = plan([*light, *heavy], [large, small])
+    assert (found.left, found.torn) == ((), {"light": 2})
+    assert [sorted(one.key for one in box.items) for box in found.boxes] == [["h0", "h1", "l0"], ["l1"]]
+    assert plan([*light, *heavy], [large, replace(small, count=0)]).left[0].why is WhyLeft.TOO_FEW_BOXES
+
+
 def test_open_boxes_are_filled_up_and_keep_what_is_in_them() -> None:
     inside = (book("in", (300, 240, 30), room="Study"),)
     begun = BegunBox(number="B7-01", kind=BOX, room="Study", items=inside)
@@ -149,6 +186,34 @@ def test_open_boxes_are_filled_up_and_keep_what_is_in_them() -> None:
     found = plan(items, [BOX], begun=[begun])
     assert [(box.number, len(box.items)) for box in found.boxes] == [("B7-01", 4)]
     assert found.bound == 1
+
+
+def test_an_open_box_that_cannot_be_filled_is_told_and_left_as_it_is() -> None:
+    # Five atlases of 60 mm are in a box that is 310 mm high: with a centimetre at the top, one too many by their sizes.
+    piled = tuple(book(f"in{n}", (400, 320, 62), density=0.3) for n in range(5))
+    heavy = (item("anvil", 18_000),)
+    begun = [
+        BegunBox(number="B1", kind=BOX, room="", items=piled),
+        BegunBox(number="B2", kind=BOX, room="", items=heavy),
+    ]
+    found = plan([book("new", (300, 240, 30))], [BOX], begun=begun)
+    full, over, new = found.boxes
+    assert (full.number, len(full.items), full.placed, full.flaws) == ("B1", 5, (), (BoxFlaw.NO_PILES,))
+    assert (over.number, len(over.items), len(over.placed), over.flaws) == ("B2", 1, 1, (BoxFlaw.OVER_LIMIT,))
+    assert [one.key for one in new.items] == ["new"]
+    # What is over the limit there needs no other box: one for the new copy, and no more for the anvil's 40 kg.
+    anvil = BegunBox(number="B2", kind=BOX, room="", items=(item("anvil", 40_000),))
+    alone = plan([book("new", (300, 240, 30))], [BOX], begun=[anvil])
+    assert (alone.bound, len(alone.boxes)) == (2, 2)
+
+
+def test_a_copy_that_only_an_open_box_holds_goes_there() -> None:
+    chest = BoxKind(name="chest", inner_mm=(700, 500, 300), tare_g=2000, limit_g=30_000, count=1)
+    atlas = book("atlas", (600, 450, 40), room="Study")
+    begun = BegunBox(number="B1", kind=chest, room="Study", items=())
+    assert [box.number for box in plan([atlas], [BOX], begun=[begun]).boxes] == ["B1"]
+    elsewhere = plan([atlas], [BOX], begun=[replace(begun, room="Hall")])
+    assert [left.why for left in elsewhere.left] == [WhyLeft.TOO_LARGE]
 
 
 def test_a_small_rest_goes_into_the_smallest_box_that_holds_it() -> None:
@@ -167,16 +232,16 @@ def test_what_no_box_takes_is_named_and_the_rest_is_planned() -> None:
     ]
     found = plan(items, [BOX])
     assert {left.item.key: left.why for left in found.left} == {
-        "atlas": "it is too large for every box",
-        "anvil": "it is too heavy for every box",
-        "nothing": "its mass or size is not greater than zero",
-        "less": "its mass or size is not greater than zero",
+        "atlas": WhyLeft.TOO_LARGE,
+        "anvil": WhyLeft.TOO_HEAVY,
+        "nothing": WhyLeft.NO_MEASURE,
+        "less": WhyLeft.NO_MEASURE,
     }
     assert [one.key for box in found.boxes for one in box.items] == ["good"]
     few = plan([book(str(n), (400, 300, 60)) for n in range(9)], [replace(BOX, count=1)])
-    assert {left.why for left in few.left} == {"there are not enough boxes"}
+    assert {left.why for left in few.left} == {WhyLeft.TOO_FEW_BOXES}
     assert len(few.boxes) == few.bound == 1
-    assert plan([book("a", (300, 240, 30))], []).left[0].why == "no kind of box is available"
+    assert plan([book("a", (300, 240, 30))], []).left[0].why is WhyLeft.NO_KIND
 
 
 def test_a_copy_named_twice_and_a_box_that_holds_nothing_are_refused() -> None:

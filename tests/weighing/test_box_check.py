@@ -6,7 +6,7 @@ import math
 import numpy as np
 import pytest
 
-from intake.weighing.box_check import ListedMass, WeightVerdict, check_mass
+from intake.weighing.box_check import ListedMass, WeightVerdict, Whereabouts, check_mass
 from intake.weighing.estimates import Estimate
 
 TARE = Estimate(900, 20)
@@ -75,6 +75,52 @@ def test_probabilities_are_those_of_every_set_tried_one_by_one(packed: bool) -> 
         copies, gross_g=Estimate(whole - 1640, SCALE), tare_g=TARE, packed_g=Estimate(whole, SCALE), limit=3
     )
     assert len(few.explanations) == 3
+
+
+def test_what_was_taken_out_before_is_subtracted_by_hand() -> None:
+    # 1000 g of 5000 g were taken out, and a fifth of 250 g of padding with it, give or take 50 g.
+    copies = [
+        ListedMass("out", Estimate(1000, 10), Whereabouts.TAKEN_OUT),
+        ListedMass("seen since", Estimate(1500, 20), Whereabouts.IN_IT),
+        ListedMass("unseen", Estimate(2500, 30)),
+        ListedMass("in another", Estimate(700, 10), Whereabouts.ELSEWHERE),
+    ]
+    packed = check_mass(copies, gross_g=Estimate(5050, SCALE), tare_g=TARE, packed_g=Estimate(6100, SCALE))
+    assert packed.expected.mean == pytest.approx(6100 - 1000 - 50)
+    assert packed.expected.sigma == pytest.approx(math.sqrt(50**2 + 10**2 + 50**2 + (0.005 * 4000) ** 2))
+    assert (packed.verdict, packed.taken_out) == (WeightVerdict.AGREES, 1)
+    by_list = check_mass(copies, gross_g=Estimate(5050, SCALE), tare_g=TARE)
+    assert by_list.expected.mean == pytest.approx(900 + 1500 + 2500 + 250 - 50)
+    assert by_list.expected.sigma == pytest.approx(
+        math.sqrt(20**2 + 20**2 + 30**2 + 120**2 + 50**2 + (0.005 * 4000) ** 2)
+    )
+
+
+def test_only_what_nobody_saw_here_explains_a_lighter_box() -> None:
+    # Bayes: what was not seen is gone with probability 0.02; what came out of another box lay in this one at packing,
+    # or not, half and half; what was seen coming out of this one later explains nothing.
+    places = (Whereabouts.NOT_SEEN, Whereabouts.NOT_SEEN, Whereabouts.ELSEWHERE, Whereabouts.IN_IT)
+    copies = [
+        ListedMass(key, Estimate(mass, 40), where)
+        for key, mass, where in zip("abcd", (1000, 1450, 1500, 1500), places, strict=True)
+    ]
+    found = check_mass(copies, gross_g=Estimate(8500, SCALE), tare_g=TARE, packed_g=Estimate(10_000, SCALE))
+    weights = {}
+    for count in range(4):
+        for gone in itertools.combinations(copies[:3], count):
+            chance = math.prod(
+                (0.5 if copy.where is Whereabouts.ELSEWHERE else 0.02 if copy in gone else 0.98) for copy in copies[:3]
+            )
+            variance = found.difference.sigma**2 + sum(copy.mass_g.sigma**2 for copy in gone)
+            off = 1500 - sum(copy.mass_g.mean for copy in gone)
+            weights["".join(copy.key for copy in gone)] = chance * math.exp(-(off**2) / 2 / variance) / variance**0.5
+    told = {"".join(sorted(one.keys)): one.probability for one in found.explanations}
+    assert found.explanations[0].keys == ("c",)
+    assert told == pytest.approx({key: weight / sum(weights.values()) for key, weight in weights.items()})
+    # Against its list the copy that is elsewhere was never counted, so it explains nothing either.
+    by_list = check_mass(copies, gross_g=Estimate(900 + 250 + 3950 - 1450, SCALE), tare_g=TARE)
+    assert by_list.explanations[0].keys == ("b",)
+    assert not any("c" in one.keys or "d" in one.keys for one in by_list.explanations)
 
 
 def test_a_box_that_weighs_what_it_did_agrees() -> None:

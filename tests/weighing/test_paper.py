@@ -83,6 +83,12 @@ def test_a_thickness_by_hand() -> None:
     by_mass = paper.estimate_thickness(pages=None, mass_g=840 + BOARDS_G + REST_G, stock=paper.COATED, **sizes)
     assert by_mass is not None
     assert by_mass.mean == pytest.approx(17.04)
+    # A mass that is 10 % uncertain makes the leaves' share of it so.
+    unsure = paper.estimate_thickness(
+        pages=None, mass_g=840 + BOARDS_G + REST_G, mass_sigma_g=84, stock=paper.COATED, **sizes
+    )
+    assert unsure is not None
+    assert unsure.sigma == pytest.approx(math.hypot(12.04 * math.hypot(0.1, 0.06 / 0.86), 2 * 0.35))
     # Where boards and covering alone would weigh nearly all, a quarter of the mass is left for the leaves.
     light = paper.estimate_thickness(pages=None, mass_g=300, stock=paper.COATED, **sizes)
     assert light is not None

@@ -1,22 +1,37 @@
 """What a wrapped parcel may contain: the copies not seen yet, ranked by mass, thickness and height."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from intake.edges.store.queries.copies import CopyPair, box_contents, copies_in_state, copies_per_state
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
-from intake.flow.moving.masses import Masses, of_collection
+from intake.flow.moving.masses import Masses, contradicts, of_collection
 from intake.model.editions import Copy, CopyState, Edition
 from intake.weighing.estimates import Estimate
-from intake.weighing.guess_contents import ContentsCandidate, ContentsGuess, guess_contents
+from intake.weighing.guess_contents import (
+    ELSEWHERE,
+    ON_NO_LIST,
+    SIZES,
+    ContentsCandidate,
+    ContentsGuess,
+    guess_contents,
+)
 
 UNSEEN = (CopyState.MISSING, CopyState.PACKED)
-LOOKED_AT = 600
-"""Copies of each state that are considered, besides those of the box itself; further ones are only counted."""
+LOOKED_AT = 3000
+"""Copies of each state that are read, besides those of the box itself; further ones are only counted."""
 SURE = 0.5
 """A guess less probable than this is reported as one of several."""
+FITS_NOTHING = 0.95
+"""So probably on no list that what is on the lists is said not to fit."""
+
+SUPPOSED = (
+    f"{100 * SIZES[1]:.0f} % one book, {100 * SIZES[2]:.0f} % two; {100 * ELSEWHERE:.0f} % from another box's list; "
+    f"{100 * ON_NO_LIST:.0f} % on no list (common practice, no source)."
+)
+"""What the probabilities rest on, in words."""
 
 RULE_MM = 2.0
 """Standard uncertainty of measuring a wrapped parcel with a ruler (from memory)."""
@@ -24,12 +39,17 @@ RULE_MM = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """The answer, and the words for each copy: title, and the box that lists it."""
+    """The answer, and the words for each copy: title, and the box that lists it.
+
+    Attributes:
+        doubted: copies whose stated mass and size contradict each other; see `intake.flow.moving.masses`.
+    """
 
     answer: ContentsGuess
     titles: Mapping[str, str]
     boxes: Mapping[str, str]
     words: str
+    doubted: tuple[str, ...] = ()
 
 
 def look_into(
@@ -61,33 +81,38 @@ def look_into(
     unseen = list(_unseen(records, box))
     masses = of_collection(records)
     candidates = [_candidate(copy, edition, masses, box) for copy, edition in unseen]
+    counts = copies_per_state(records)
+    beyond = sum(counts.get(state, 0) for state in UNSEEN) - len(unseen)
     answer = guess_contents(
         candidates,
         mass_g=Estimate(mass_g, scale_g),
         thickness_mm=Estimate(thickness_mm, RULE_MM) if thickness_mm else None,
         height_mm=Estimate(height_mm, RULE_MM) if height_mm else None,
         wrapped=wrapped,
+        further=(beyond, 0) if box is None else (0, beyond),
     )
-    counts = copies_per_state(records)
-    beyond = sum(counts.get(state, 0) for state in UNSEEN) - len(unseen)
-    answer = replace(answer, left_out=answer.left_out + beyond)
     titles = {copy.accession: whole_words(edition) for copy, edition in unseen}
     boxes = {copy.accession: copy.box or "" for copy, _ in unseen}
-    return Looked(answer, titles, boxes, verdict_words(answer))
+    doubted = tuple(copy.accession for copy, edition in unseen if contradicts(edition))
+    return Looked(answer, titles, boxes, verdict_words(answer), doubted)
 
 
 def verdict_words(answer: ContentsGuess) -> str:
     """Write in one sentence how certain the answer is."""
     if not answer.guesses or answer.on_no_list > max(SURE, answer.guesses[0].probability):
-        return "Most probably something that is on no list: nothing on the lists fits these measures."
-    best = answer.guesses[0].probability
+        why = "" if answer.on_no_list < FITS_NOTHING else ": nothing on the lists fits these measures"
+        return f"Most probably something that is on no list ({100 * answer.on_no_list:.0f} %){why}."
+    best, together = answer.guesses[0].probability, answer.alike_probability
     if best >= SURE and answer.alike <= 1:
         return f"Most probably the first of these ({100 * best:.0f} %)."
-    if answer.alike > 1:
+    if together >= SURE:
         count = f"{answer.alike}" if answer.sampled < SURE else f"about {answer.alike}"
         remedy = " Measure its thickness and height too, or unwrap it." if answer.alike > 3 else ""
-        return f"One of these {count}: they fit equally well, and no scale can distinguish them.{remedy}"
-    return f"Not sure: the best guess has {100 * best:.0f} %, and others follow close behind."
+        return (
+            f"Most probably one of the first {count} ({100 * together:.0f} % together): they fit about equally well, "
+            f"and no scale can distinguish them.{remedy}"
+        )
+    return f"Not sure: the best guess has {100 * best:.0f} %, and {100 * (1 - best):.0f} % is for all the others."
 
 
 def _unseen(records: LibraryReader, box: str | None) -> Iterator[CopyPair]:

@@ -2,11 +2,15 @@
 
 Where a catalog states nothing that helps, a copy is taken to be like the middle of the collection, and where nothing is
 stated at all, like an illustrated hardcover (from memory); the standard uncertainty then is wide, and says so.
+
+A mass and a size that no book has together (`intake.weighing.paper.is_plausible`), such as pounds written as kilograms,
+are an error of the catalog. Which of the two is wrong cannot be known, so neither mass nor thickness is used, and the
+copies are named where an estimate is shown.
 """
 
 import statistics
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from intake.edges.store.queries.editions import weighed_editions
 from intake.edges.store.reader import LibraryReader
@@ -23,6 +27,8 @@ SIDE_MM = 2.0
 NOTHING_KNOWN = Estimate(1200.0, 600.0, "nothing is known of it: an illustrated hardcover is supposed")
 NO_WIDTH = Estimate(205.0, 45.0, "supposed")
 FEWEST = 3
+DOUBTED = 5
+"""Copies that are named when their mass was not used; further ones are counted."""
 ENOUGH = 300
 """A line through more copies than these is not more accurate: the paper of the books differs."""
 
@@ -51,6 +57,8 @@ class Masses:
 
     def of(self, edition: Edition) -> Body:
         """Return what a copy of an edition weighs and measures."""
+        if contradicts(edition):
+            edition = replace(edition, mass_g=None, thickness_mm=None)
         mass = self._mass(edition)
         height, width = _side(edition.height_mm, NO_HEIGHT), _side(edition.width_mm, NO_WIDTH)
         return Body(mass, height, width, _thickness(edition, mass))
@@ -76,6 +84,29 @@ class Masses:
         )
 
 
+def contradicts(edition: Edition) -> bool:
+    """Return whether the stated mass, size and extent of an edition cannot all be right."""
+    return not paper.is_plausible(
+        mass_g=edition.mass_g,
+        height_mm=edition.height_mm,
+        width_mm=edition.width_mm,
+        thickness_mm=edition.thickness_mm,
+        pages=edition.pages,
+    )
+
+
+def doubt_words(names: Sequence[str]) -> str:
+    """Write of which copies the stated mass and size were not used; empty for none."""
+    if not names:
+        return ""
+    shown = "; ".join(names[:DOUBTED])
+    rest = f" and {len(names) - DOUBTED} more" if len(names) > DOUBTED else ""
+    return (
+        f"Stated mass, size and extent contradict each other (a book has 0.4 to 1.3 g/cm³), so mass and thickness were "
+        f"not used; correct the catalog: {shown}{rest}."
+    )
+
+
 def of_collection(records: LibraryReader) -> Masses:
     """Learn from everything in the library."""
     return learn(weighed_editions(records, ENOUGH))
@@ -83,7 +114,8 @@ def of_collection(records: LibraryReader) -> Masses:
 
 def learn(editions: Iterable[Edition]) -> Masses:
     """Learn from editions."""
-    stated = [edition for edition in editions if edition.mass_g is not None and edition.mass_g > 0]
+    weighed = (edition for edition in editions if edition.mass_g is not None and edition.mass_g > 0)
+    stated = [edition for edition in weighed if not contradicts(edition)]
     masses = [edition.mass_g for edition in stated if edition.mass_g is not None]
     pairs = [
         (computed.mean, mass)
@@ -117,6 +149,7 @@ def _thickness(edition: Edition, mass: Estimate) -> Estimate:
     computed = paper.estimate_thickness(
         pages=edition.pages,
         mass_g=mass.mean,
+        mass_sigma_g=mass.sigma,
         height_mm=edition.height_mm,
         width_mm=edition.width_mm,
         binding=paper.binding_of(edition.binding),

@@ -12,7 +12,7 @@ from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.wording import title_words
-from intake.flow.moving.masses import Masses, of_collection
+from intake.flow.moving.masses import Masses, contradicts, of_collection
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
@@ -41,6 +41,7 @@ class Planned:
         guessed: copies of which nothing that helps is known.
         masses: what was learned from the collection.
         left_out: copies that were not planned because the time was up.
+        doubted: copies whose stated mass and size contradict each other; see `intake.flow.moving.masses`.
     """
 
     plan: PackingPlan
@@ -49,6 +50,7 @@ class Planned:
     guessed: int
     masses: Masses
     left_out: int = 0
+    doubted: tuple[str, ...] = ()
 
 
 def read_kind(name: str, size: str, tare: str, limit: str, count: str) -> BoxKind:
@@ -110,6 +112,7 @@ def plan_copies(
         guessed=describe.guessed,
         masses=masses,
         left_out=unread + packing_plan.not_reached,
+        doubted=tuple(describe.doubted),
     )
 
 
@@ -171,10 +174,13 @@ class _Describer:
         self.titles: dict[str, str] = {}
         self.set_titles: dict[str, str] = {}
         self.guessed = 0
+        self.doubted: list[str] = []
 
     def item(self, copy: Copy, edition: Edition, value: Valuation | None, *, room: str | None = None) -> PackItem:
         body = self._masses.of(edition)
         self.guessed += body.mass_g is self._masses.middle
+        if contradicts(edition):
+            self.doubted.append(copy.accession)
         self.titles[copy.accession] = title_words(edition)
         key = str(edition.set_id) if edition.set_id is not None else ""
         if edition.set_id is not None:

@@ -8,14 +8,12 @@ from intake.edges.store.queries.copies import copies_per_box, states_in_box
 from intake.edges.store.queries.sightings import unpacking_times
 from intake.edges.store.reader import LibraryReader
 from intake.flow.moving.box_lifecycle import lifting_words
-from intake.flow.moving.pace import estimate, pace_words
+from intake.flow.moving.pace import LATEST, estimate, pace_words
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, BoxState
 from intake.model.editions import CopyState
 from intake.units.convert import kg_text
 
-TIMED = 500
-"""The pace is judged by so many of the latest copies: a person gets quicker, and tired."""
 SEEN = (CopyState.UNPACKED, CopyState.SHELVED)
 
 
@@ -72,7 +70,7 @@ def progress(records: LibraryReader) -> Progress:
     counts = copies_per_box(records)
     boxes = sorted(list_boxes(records), key=lambda box: serial_of(box.number))
     rows = tuple(_row(box, counts.get(box.number, {})) for box in boxes)
-    pace = estimate(unpacking_times(records, TIMED), sum(row.waits for row in rows))
+    pace = estimate(unpacking_times(records, LATEST), sum(row.waits for row in rows))
     return Progress(rows, pace_words(pace))
 
 

@@ -4,17 +4,27 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import sightings_of_list, weighings
 from intake.edges.store.queries.copies import CopyPair, box_contents
+from intake.edges.store.queries.reversals import undone
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
-from intake.flow.moving.masses import of_collection
+from intake.flow.moving.masses import contradicts, of_collection
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState
 from intake.units.convert import kg_text
-from intake.weighing.box_check import PADDING_G, SCALE_G, ListedMass, WeighCheck, WeightVerdict, check_mass
+from intake.weighing.box_check import (
+    PADDING_G,
+    SCALE_G,
+    ListedMass,
+    WeighCheck,
+    WeightVerdict,
+    Whereabouts,
+    check_mass,
+)
 from intake.weighing.estimates import Estimate, total
 
 TARE_G = Estimate(900.0, 200.0)
@@ -27,14 +37,18 @@ class BoxWeighing:
     """What the scale says of one box.
 
     Attributes:
-        by_list: against the sum of its list; None where its list is empty, or it has been unpacked in part.
-        by_packing: against its mass at packing; None where it was not weighed both times.
+        by_list: against the sum of what its list has still in it; None where its list is empty, or where nobody knows
+            when a copy of it was taken out.
+        by_packing: against its mass at packing, less what was taken out since; None where it was not weighed twice.
+        titles: of the copies on its list, and the box that a copy came out of where that is another one.
+        doubted: copies whose stated mass and size contradict each other; see `intake.flow.moving.masses`.
     """
 
     box: Box
     by_list: WeighCheck | None
     by_packing: WeighCheck | None
     titles: Mapping[str, str]
+    doubted: tuple[str, ...] = ()
 
     @property
     def telling(self) -> WeighCheck | None:
@@ -76,16 +90,51 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
             f"Box {box.number}", "has never been weighed", f"say 'intake weigh {box.number} \"17.3 kg\"'"
         )
     contents = box_contents(records, box.number)
-    listed = _listed_masses(records, contents)
-    untouched = all(copy.state in (CopyState.PACKED, CopyState.MISSING) for copy, _ in contents)
+    sightings = sightings_of_list(records, box.number)
+    where = _whereabouts(contents, box, sightings, _last_weighing(records, box))
+    elsewhere = {key: "elsewhere" for key, whereabouts in where.items() if whereabouts is Whereabouts.ELSEWHERE}
+    elsewhere |= {copy: f"in box {seen_in}" for copy, seen_in, _ in sightings if copy in elsewhere}
+    known = "elsewhere" not in elsewhere.values()
+    listed = [replace(copy, where=where[copy.key]) for copy in _listed_masses(records, contents)]
     tare = _tare(box)
     scale = Estimate(now_g, scale_g)
-    by_list = check_mass(listed, gross_g=scale, tare_g=tare) if listed and untouched else None
+    by_list = check_mass(listed, gross_g=scale, tare_g=tare) if listed and known else None
     by_packing = None
     if listed and box.arrived_g is not None and box.gross_g is not None:
         by_packing = check_mass(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
     titles = {copy.accession: title_words(edition) for copy, edition in contents}
-    return BoxWeighing(box, by_list, by_packing, titles)
+    titles |= {key: f"{titles[key]} (found {place})" for key, place in elsewhere.items()}
+    doubted = tuple(copy.accession for copy, edition in contents if contradicts(edition))
+    return BoxWeighing(box, by_list, by_packing, titles, doubted)
+
+
+def _last_weighing(records: LibraryReader, box: Box) -> int | None:
+    """Return the latest ledger entry that weighs the box by itself and that was not taken back."""
+    taken_back = undone(records)
+    return next((seq for seq in weighings(records, box.number) if taken_back.stands(seq)), None)
+
+
+def _whereabouts(
+    contents: Iterable[CopyPair], box: Box, sightings: Iterable[tuple[str, str, int]], weighed: int | None
+) -> dict[str, Whereabouts]:
+    """Return where each listed copy was when the box was weighed, by the first sighting of it in this box.
+
+    Where no entry weighs the box by itself, its mass was recorded at closing or on arrival, before anything came out.
+    """
+    taken_out: dict[str, int] = {}
+    for accession, seen_in, seq in sightings:
+        if seen_in == box.number:
+            taken_out.setdefault(accession, seq)
+    where: dict[str, Whereabouts] = {}
+    for copy, _ in contents:
+        if copy.state in (CopyState.PACKED, CopyState.MISSING):
+            where[copy.accession] = Whereabouts.NOT_SEEN
+        elif copy.accession not in taken_out:
+            where[copy.accession] = Whereabouts.ELSEWHERE
+        else:
+            before = weighed is not None and taken_out[copy.accession] < weighed
+            where[copy.accession] = Whereabouts.TAKEN_OUT if before else Whereabouts.IN_IT
+    return where
 
 
 def mass_to_lift(records: LibraryReader, box_text: str) -> Estimate:
@@ -114,7 +163,10 @@ def _tare(box: Box) -> Estimate:
 def words_of(check: WeighCheck) -> str:
     """Write the result of a comparison as a sentence that accuses no person."""
     off, sigma = check.difference.mean, check.difference.sigma
-    sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {kg_text(check.expected.mean)} {check.expected.how}"
+    copies = "1 copy" if check.taken_out == 1 else f"{check.taken_out} copies"
+    counted = f", less {copies} taken out before" if check.taken_out else ""
+    expected = f"{kg_text(check.expected.mean)} {check.expected.how}{counted}"
+    sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {expected}"
     if check.verdict is WeightVerdict.AGREES:
         return f"Agrees: {sizes}; the comparison is accurate to ± {2 * sigma:.0f} g."
     if check.verdict is WeightVerdict.HEAVIER:

@@ -6,6 +6,7 @@ from datetime import date
 
 from intake.documents import disclaimers, moving
 from intake.edges import fonts
+from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.plan_packing import AT_HAND, STANDING, Planned, plan_copies
 from intake.flow.papers.box_papers import kilograms
 from intake.flow.papers.options import PaperOptions
@@ -13,7 +14,7 @@ from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.identifiers.own import serial_of
 from intake.model.moving_papers import PlannedBox, PlannedCopy, PlanPaper
 from intake.model.packing import PackingRules
-from intake.packing.packing_plan import FilledBox
+from intake.packing.packing_plan import BoxFlaw, FilledBox
 
 IMPROVING = 0.8
 """Part of the time given for a plan after which it is no longer improved, so that the paper is ready in that time."""
@@ -52,16 +53,31 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     packing_plan = planned.plan
     copies = sum(len(box.items) for box in packing_plan.boxes)
     count = f"{len(packing_plan.boxes)} boxes for {copies} copies"
-    bound = f"{count}; no plan under the same rules needs fewer than {packing_plan.bound}"
+    bound = f"{count}; by mass, volume, rooms and whole sets no plan for these needs fewer than {packing_plan.bound}"
     remarks = [f"{bound} (gap {100 * packing_plan.gap:.1f} %). The first plan had {packing_plan.first}."]
+    remarks += [f"{box_name(nth, box)}: {flaw}." for nth, box in enumerate(packing_plan.boxes, 1) for flaw in box.flaws]
     if planned.left_out:
         remarks.append(f"{planned.left_out} copies were not planned before the time was up; give it more.")
     for key, boxes in packing_plan.torn.items():
         remarks.append(f"The set {planned.set_titles.get(key, key)} lies in {boxes} boxes.")
     remarks.append(planned.masses.words())
     if planned.guessed:
-        remarks.append(f"Of {planned.guessed} copies too little is known to reckon a mass: weigh their boxes.")
+        remarks.append(f"Of {planned.guessed} copies too little is known to compute a mass: weigh their boxes.")
+    if planned.doubted:
+        remarks.append(doubt_words([f"{key} {planned.titles[key]}" for key in planned.doubted]))
     return remarks
+
+
+def box_name(nth: int, box: FilledBox) -> str:
+    """Return what a box is called in a plan: by its number, or as the nth of the plan."""
+    return f"Box {serial_of(box.number)}" if box.number else f"New box {nth}"
+
+
+def piles_words(box: FilledBox) -> str:
+    """Return the number of piles in a box, or that none were found."""
+    if BoxFlaw.NO_PILES in box.flaws:
+        return "none found"
+    return str(max((place.pile for place in box.placed), default=0))
 
 
 def lay_out_packing_plan(paper: PlanPaper, options: PaperOptions) -> PaperPages:
@@ -85,15 +101,17 @@ def tabulate_packing_plan(paper: PlanPaper, _options: PaperOptions) -> PaperTabl
 
 def _planned_box(nth: int, box: FilledBox, planned: Planned) -> PlannedBox:
     masses = {item.key: item.mass_g for item in box.items}
+    places: list[tuple[str, int | None, int | None]] = [(at.key, at.pile, at.layer) for at in box.placed]
+    if BoxFlaw.NO_PILES in box.flaws:
+        places = [(key, None, None) for key in masses]
     return PlannedBox(
-        name=f"Box {serial_of(box.number)}" if box.number else f"New box {nth}",
+        name=box_name(nth, box),
         kind=box.kind.name,
         room=box.room,
         mass_g=box.mass_g,
         copies=tuple(
-            PlannedCopy(number=at.key, title=planned.titles[at.key], pile=at.pile, layer=at.layer,
-                        mass_g=masses[at.key])
-            for at in box.placed
+            PlannedCopy(number=key, title=planned.titles[key], pile=pile, layer=layer, mass_g=masses[key])
+            for key, pile, layer in places
         ),
         caution=disclaimers.lifting(box.mass_g),
     )  # fmt: skip

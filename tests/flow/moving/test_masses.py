@@ -1,10 +1,11 @@
 """What a copy weighs and measures: as stated, by paper arithmetic, or like the middle of the collection; by hand."""
 
 import statistics
+from typing import Any
 
 import pytest
 
-from intake.flow.moving.masses import NOTHING_KNOWN, learn
+from intake.flow.moving.masses import NOTHING_KNOWN, contradicts, doubt_words, learn
 from intake.model.editions import Edition
 from intake.weighing import paper
 from intake.weighing.guess_contents import NO_HEIGHT, NO_THICKNESS
@@ -59,3 +60,24 @@ def test_sizes_as_stated_or_supposed() -> None:
     assert (unknown.height_mm, unknown.thickness_mm) == (NO_HEIGHT, NO_THICKNESS)
     by_pages = learn([]).of(edition(pages=200, binding="stapled"))
     assert by_pages.thickness_mm == paper.estimate_thickness(pages=200, binding=paper.SOFT)
+
+
+def test_a_mass_and_a_size_that_no_book_has_are_not_used() -> None:
+    # 3.5 lb written as 3.5 kg, with 2145 cm3: 1.63 g/cm3. The mass by extent and trim size is taken, or the middle.
+    sizes: dict[str, Any] = {"height_mm": 269.0, "width_mm": 224.0, "thickness_mm": 35.6}
+    wrong = edition(mass_g=3500.0, **sizes)
+    assert contradicts(wrong)
+    assert not contradicts(edition(mass_g=1588.0, **sizes))
+    assert learn([]).of(wrong).mass_g == NOTHING_KNOWN
+    assert learn([]).of(wrong).thickness_mm == learn([]).of(edition(height_mm=269.0, width_mm=224.0)).thickness_mm
+    described = learn([]).of(edition(mass_g=3500.0, pages=270, **sizes))
+    assert described.mass_g == paper.estimate_mass(height_mm=269, width_mm=224, pages=270)
+    # Nothing is learned from it: neither the middle nor the line.
+    right = [edition(n, mass_g=1000.0 + n) for n in range(3)]
+    assert learn([*right, *(edition(9 + n, mass_g=3500.0, **sizes) for n in range(5))]).middle == learn(right).middle
+
+
+def test_what_is_doubted_is_named_and_many_are_counted() -> None:
+    assert doubt_words([]) == ""
+    assert doubt_words(["A1 Gulls"]).endswith("correct the catalog: A1 Gulls.")
+    assert doubt_words([f"A{n}" for n in range(7)]).endswith("A0; A1; A2; A3; A4 and 2 more.")

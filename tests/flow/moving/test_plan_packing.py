@@ -1,5 +1,6 @@
 """A plan over the library's own copies, booked in one transaction and taken back as one."""
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -10,11 +11,14 @@ from intake.edges.store.queries.copies import copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle, masses, plan_packing
+from intake.flow.papers.plan_papers import piles_words, plan_paper, plan_remarks
 from intake.flow.undo import undo
 from intake.model.boxes import Box, BoxState
+from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState, Edition
 from intake.model.packing import PackingRules
-from tests.flow.conftest import import_text
+from intake.packing.packing_plan import BoxFlaw
+from tests.flow.conftest import NOW, import_text
 
 
 def plan(library: Library, **more: object) -> plan_packing.Planned:
@@ -119,3 +123,26 @@ def test_a_time_that_is_up_ends_reading_too_and_what_was_not_planned_is_counted(
     planned = plan(library, states=frozenset(CopyState), in_time=lambda: False)
     assert (planned.plan.boxes, planned.left_out) == ((), 5)
     assert plan(library, states=frozenset(CopyState)).left_out == 0
+
+
+def test_an_open_box_that_cannot_be_filled_is_said_and_its_copies_are_printed(library: Library, tmp_path: Path) -> None:
+    import_text(library, tmp_path, ListKind.COPIES, "key\nG2\n")
+    with library.reading() as records:
+        box = records.get(Box, "B2-47")
+        assert box is not None
+    # Ferns of the Inner Isles is 280 mm high: it lies in no box of 10 cm.
+    small = replace(box, length_mm=100.0, width_mm=100.0, height_mm=100.0)
+    library.apply(Action(ActionKind.MEASURE_BOX, box.number, "test"), [Change(box, small)])
+    planned = plan(library)
+    second = next(box for box in planned.plan.boxes if box.number == "B2-47")
+    assert (second.flaws[0], len(second.items), second.placed) == (BoxFlaw.NO_PILES, 1, ())
+    assert piles_words(second) == "none found"
+    assert any(
+        remark.startswith("Box 2: what lies in it does not fit in flat piles") for remark in plan_remarks(planned)
+    )
+    printed = next(box for box in plan_paper(planned, NOW.date()).boxes if box.name == "Box 2")
+    assert [(copy.title, copy.pile, copy.layer) for copy in printed.copies] == [
+        ("Ferns of the Inner Isles, vol. 2", None, None)
+    ]
+    others = [box for box in planned.plan.boxes if box.number != "B2-47"]
+    assert all(piles_words(box).isdigit() for box in others)

@@ -76,7 +76,7 @@ QUESTIONS: dict[str, tuple[Question, int]] = {
     "reconcile": (lambda records: reconcile(records, "R-1"), 12),
     "claim": (lambda records: plan_claim(records, "R-1", TERMS, delivered=None, today=TODAY), 18),
     "freight": (lambda records: freight(records, "R-1"), 2),
-    "weigh": (lambda records: weigh_box(records, "B2-47"), 4),
+    "weigh": (lambda records: weigh_box(records, "B2-47"), 8),
     "lift": (lambda records: mass_to_lift(records, "B2-47"), 3),
     "parcel": (lambda records: look_into(records, "B2-47", mass_g=500, scale_g=10), 7),
     "plan": (lambda records: plan_packing.plan_copies(records, (), going=lambda: False), 10),

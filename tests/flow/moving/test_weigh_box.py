@@ -1,12 +1,21 @@
 """Weighing a box of the small library, and what is said of it; masses by hand."""
 
+from dataclasses import replace
+
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import box_contents
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.weigh_box import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
+from intake.flow.moving.weigh_box import BoxWeighing, explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
+from intake.flow.undo import undo
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import Option, Question, Scan
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.editions import CopyState, Edition
 from intake.weighing.box_check import Explanation, WeighCheck, WeightVerdict
 from intake.weighing.estimates import Estimate
+from tests.flow.conftest import NOW, booked
 
 
 def check(verdict: WeightVerdict, off: float, *explanations: Explanation, alike: int = 0) -> WeighCheck:
@@ -80,3 +89,108 @@ def test_a_box_that_weighs_what_it_did(library: Library, grams: float) -> None:
         found = weigh_box(records, "1").by_packing
     assert found is not None
     assert found.verdict is WeightVerdict.AGREES
+
+
+MASSES = {"F1": 1000.0, "G1": 700.0, "P5": 300.0, "O1": 2000.0, "F2": 1500.0}
+
+
+@pytest.fixture
+def delivered(library: Library) -> Library:
+    """Both boxes with books of known mass, weighed at packing (900 g of box, 250 g of padding) and checked in."""
+    with library.reading() as records:
+        editions = [edition for edition in records.all(Edition) if edition.key in MASSES]
+    changes = [Change(edition, replace(edition, mass_g=MASSES[edition.key])) for edition in editions]
+    library.apply(Action(ActionKind.EDIT_EDITION, "masses", "test"), changes)
+    for box, gross_g in (("1", 5150), ("2", 2650)):
+        box_lifecycle.close_box(library, box, gross_g=gross_g, station="test")
+        box_lifecycle.check_in(library, box, seen=box_lifecycle.ArrivalReport(arrived_g=gross_g), station="test")
+    return library
+
+
+def unpack(library: Library, box: str, number: str) -> None:
+    booked(book_scan(library, box, Scan(number, f"{box}/{number}"), choose=first_option, station="test", now=NOW))
+
+
+def first_option(question: Question) -> Option:
+    return question.options[0]
+
+
+def weigh(library: Library, box: str, gross_g: float | None = None) -> BoxWeighing:
+    if gross_g is not None:
+        record_mass(library, box, gross_g, station="test")
+    with library.reading() as records:
+        return weigh_box(records, box)
+
+
+def verdicts(weighing: BoxWeighing) -> tuple[WeightVerdict, WeightVerdict]:
+    assert weighing.by_packing is not None
+    assert weighing.by_list is not None
+    return weighing.by_packing.verdict, weighing.by_list.verdict
+
+
+AGREE = (WeightVerdict.AGREES, WeightVerdict.AGREES)
+
+
+def test_a_box_weighed_again_counts_what_was_taken_out_of_it(delivered: Library) -> None:
+    assert verdicts(weigh(delivered, "1")) == AGREE
+    unpack(delivered, "1", "978-0-306-40615-7")
+    # The mass is still that of its arrival, when the book was in it.
+    before = weigh(delivered, "1")
+    assert verdicts(before) == AGREE
+    assert before.by_packing is not None
+    assert before.by_packing.taken_out == 0
+    # Weighed again it is lighter by the book, and by its quarter of the padding.
+    again = weigh(delivered, "1", 5150 - 1000 - 62)
+    assert verdicts(again) == AGREE
+    assert again.by_packing is not None
+    assert again.by_packing.taken_out == 1
+    assert again.by_packing.expected.mean == pytest.approx(5150 - 1000 - 62.5)
+    assert "less 1 copy taken out before" in words_of(again.by_packing)
+    # Lighter by 2 kg more: the atlas, never the book that was taken out.
+    lighter = weigh(delivered, "1", 5150 - 1000 - 62 - 2000).by_packing
+    assert lighter is not None
+    assert lighter.verdict is WeightVerdict.LIGHTER
+    rows = explanation_rows(lighter, again.titles)
+    assert "Old Charts" in rows[0][1]
+    assert not any("Ferns" in words for _, words in rows)
+    # Taking the weighings back, the latest first, takes their counting back too.
+    for _ in range(2):
+        undo(delivered, station="test")
+    assert verdicts(weigh(delivered, "1")) == AGREE
+
+
+def test_a_copy_that_came_out_of_another_box_may_explain_a_lighter_one(delivered: Library) -> None:
+    unpack(delivered, "1", "978-3-16-148410-0")
+    # Box 2 weighs as at packing, so the book was not in it then; by its list it has 1500 g less to weigh.
+    told = weigh(delivered, "2")
+    assert told.by_packing is not None
+    assert told.by_list is not None
+    assert told.by_packing.verdict is WeightVerdict.AGREES
+    assert told.by_list.difference.mean == pytest.approx(1500)
+    # Had it weighed 1500 g less on arrival, the book explained it, and where it was found is said.
+    lighter = weigh(delivered, "2", 2650 - 1500)
+    assert lighter.by_packing is not None
+    (probability, words), *_ = explanation_rows(lighter.by_packing, lighter.titles)
+    assert words.endswith("(found in box B1-56)")
+    assert probability == "100 %"
+    assert lighter.by_list is not None
+    assert lighter.by_list.verdict is WeightVerdict.AGREES
+
+
+def test_a_copy_of_which_nobody_knows_when_it_left_forbids_the_comparison_with_the_list(delivered: Library) -> None:
+    with delivered.reading() as records:
+        copy = next(copy for copy, edition in box_contents(records, "B1-56") if edition.key == "G1")
+    action = Action(ActionKind.SHELVE_COPY, copy.accession, "test")
+    delivered.apply(action, [Change(copy, replace(copy, state=CopyState.SHELVED))])
+    found = weigh(delivered, "1")
+    assert found.by_list is None
+    assert found.titles[copy.accession].endswith("(found elsewhere)")
+
+
+def test_contradicting_figures_are_named(delivered: Library) -> None:
+    with delivered.reading() as records:
+        edition = next(edition for edition in records.all(Edition) if edition.key == "F1")
+    # 280 x 210 x 30 mm weigh no 5 kg.
+    wrong = replace(edition, mass_g=5000.0, width_mm=210.0)
+    delivered.apply(Action(ActionKind.EDIT_EDITION, "F1", "test"), [Change(edition, wrong)])
+    assert len(weigh(delivered, "1").doubted) == 1

@@ -11,8 +11,9 @@ from sqlalchemy import ColumnElement, String, and_, cast, exists, func, or_, sel
 from intake.edges.store.fetching import COLUMNS, fetch
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
-from intake.edges.store.tables import TABLES, ledger_change
+from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box, BoxPicture, BoxState, Discrepancy, DiscrepancyKind
+from intake.model.changes import ActionKind
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Query, QueryState, Sighting
 
@@ -65,6 +66,29 @@ def unpacked_at(reader: LibraryReader, reference: str | None = None) -> tuple[da
     """Return when each thing was taken out of a box, in the order in which that was recorded."""
     moments = select(_SIGHTING.at).where(in_consignment(_SIGHTING.box, reference)).order_by(_SIGHTING.id)
     return tuple(map(datetime.fromisoformat, reader.connection.scalars(moments)))
+
+
+def sightings_of_list(reader: LibraryReader, number: str) -> tuple[tuple[str, str, int], ...]:
+    """Return (copy, box it came out of, ledger entry) of each sighting, in a box, of a copy listed in this one."""
+    recorded = and_(
+        ledger_change.c.record_table == table_name(Sighting),
+        ledger_change.c.record_key == cast(_SIGHTING.id, String),
+        ledger_change.c.before.is_(None),
+    )
+    joined = TABLES[Sighting].join(TABLES[Copy], _COPY.accession == _SIGHTING.copy).join(ledger_change, recorded)
+    statement = (
+        select(_SIGHTING.copy, _SIGHTING.box, ledger_change.c.seq)
+        .select_from(joined)
+        .where(_COPY.box == number, _SIGHTING.box.is_not(None))
+        .order_by(ledger_change.c.seq)
+    )
+    return tuple((copy, box, seq) for copy, box, seq in reader.connection.execute(statement))
+
+
+def weighings(reader: LibraryReader, number: str) -> tuple[int, ...]:
+    """Return the ledger entries that record the mass of a box by itself, taken back or not, the latest first."""
+    weighing = and_(ledger.c.name == ActionKind.WEIGH_BOX.value, ledger.c.subject == number)
+    return tuple(reader.connection.scalars(select(ledger.c.seq).where(weighing).order_by(ledger.c.seq.desc())))
 
 
 def seen_elsewhere(reader: LibraryReader, reference: str | None = None) -> tuple[SeenElsewhere, ...]:
