@@ -4,8 +4,9 @@ import time
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from intake.documents import disclaimers, moving
+from intake.documents import moving
 from intake.edges import fonts
+from intake.flow.moving.lift import STATED_WORDS, BoxLift, caution_words
 from intake.flow.moving.plan_packing import AT_HAND, STANDING, Planned, plan_copies
 from intake.flow.papers.box_papers import kilograms
 from intake.flow.papers.options import PaperOptions
@@ -61,7 +62,14 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     remarks.append(planned.masses.words())
     if planned.guessed:
         remarks.append(f"Of {planned.guessed} copies too little is known to reckon a mass: weigh their boxes.")
+    if any(map(lifting_words, packing_plan.boxes)):
+        remarks.append(f"All masses of boxes are estimates. {STATED_WORDS}")
     return remarks
+
+
+def lifting_words(box: FilledBox) -> str:
+    """Return what a planned box asks of whoever lifts it, by its estimated mass; empty where nothing needs saying."""
+    return caution_words(BoxLift(box.mass_g, weighed=False))
 
 
 def lay_out_packing_plan(paper: PlanPaper, options: PaperOptions) -> PaperPages:
@@ -95,5 +103,5 @@ def _planned_box(nth: int, box: FilledBox, planned: Planned) -> PlannedBox:
                         mass_g=masses[at.key])
             for at in box.placed
         ),
-        caution=disclaimers.lifting(box.mass_g),
+        caution=lifting_words(box),
     )  # fmt: skip
