@@ -11,6 +11,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPER_SIZE, say_written
 from intake.cli.parameters import amount, day, mass
 from intake.errors import UsageError
+from intake.flow.lookup.handling_words import damp_cautions
 from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, claim_sums, period_rows, plan_claim
 from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, count_boxes, freight, measure_outside
 from intake.flow.moving.pace import pace_words
@@ -115,6 +116,8 @@ def damage_command(context: CommandContext, copy_text: str, what: tuple[str, ...
     with context.library() as library:
         entry = record_damage(library, copy_text, " ".join(what), now=startup.now(), station=context.settings.station)
     context.say(f"Copy {entry.action.subject} is on the discrepancy report: {entry.action.note}.")
+    for caution in damp_cautions(entry.action.note):
+        context.say(caution)
 
 
 @click.command("reconcile")

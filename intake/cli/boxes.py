@@ -11,13 +11,15 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.parameters import day, mass
 from intake.cli.parameters import size as box_size
 from intake.flow.lookup.find_lines import box_lines
+from intake.flow.lookup.handling_words import opening_cautions
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle as packing
+from intake.flow.moving.box_masses import box_lift, box_lifts
+from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words, short_mass_words
 from intake.flow.moving.progress import progress
 from intake.flow.pictures.received import picture_record
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
-from intake.units.convert import kg_text
 
 
 @click.group("box")
@@ -51,7 +53,9 @@ def close_command(context: CommandContext, box_text: str, gross: float | None, s
     """Close a box."""
     with context.library() as library:
         closed = packing.close_box(library, box_text, gross_g=gross, seal=seal, station=context.settings.station)
-    context.say(f"Box {closed.number} is closed{_mass_words(closed)}.")
+        with library.reading() as records:
+            lift = box_lift(records, closed)
+    context.say(f"Box {closed.number} is closed, {lift_words(lift)}.")
 
 
 @box_group.command("arrive")
@@ -92,12 +96,16 @@ def arrive_command(
         arrived = packing.check_in(
             library, box_text, note=note, seen=seen, today=startup.today(), station=context.settings.station
         )
-    context.say(f"Box {arrived.number} has arrived{_mass_words(arrived)}.")
+        with library.reading() as records:
+            lift = box_lift(records, arrived)
+    context.say(f"Box {arrived.number} has arrived, {lift_words(lift)}.")
     if arrived.carton in CARTON_FAULTS or arrived.seal_state in SEAL_FAULTS:
         context.say(
             "Write it on the carrier's delivery note before you sign, and photograph the box before opening it.",
             style="yellow",
         )
+    for caution in opening_cautions(wet=arrived.carton is CartonState.WET):
+        context.say(caution)
 
 
 @box_group.command("finish")
@@ -140,19 +148,24 @@ def finish_command(context: CommandContext, box_text: str, reason: str) -> None:
 def list_command(context: CommandContext) -> None:
     """List the boxes with their state and how many copies were seen."""
     with context.library() as library, library.reading() as records:
+        boxes = progress(records).boxes
+        lifts = box_lifts(records, [row.box for row in boxes])
         rows = [
             (
                 row.box.number,
                 row.box.state,
                 row.box.room,
-                kg_text(row.box.gross_g) if row.box.gross_g else "",
+                short_mass_words(lifts[row.box.number]),
+                caution_words(lifts[row.box.number]),
                 str(row.listed),
                 str(row.found),
                 str(row.missing),
             )
-            for row in progress(records).boxes
+            for row in boxes
         ]
-    context.table(("Box", "State", "Room", "Mass", "Listed", "Seen", "Missing"), rows, wraps=("Room",))
+    context.table(("Box", "State", "Room", "Mass", "Lifting", "Listed", "Seen", "Missing"), rows, wraps=("Room",))
+    if any(caution_words(lift) for lift in lifts.values()):
+        context.say(STATED_WORDS)
 
 
 @box_group.command("show")
@@ -163,7 +176,8 @@ def show_command(context: CommandContext, box_text: str) -> None:
     with context.library() as library, library.reading() as records:
         box = find_box(records, box_text)
         lines = box_lines(records, box.number)
-    context.say(f"Box {box.number}, {box.state}, {box.room or 'no room named'}{_mass_words(box)}")
+        lift = box_lift(records, box)
+    context.say(f"Box {box.number}, {box.state}, {box.room or 'no room named'}, {lift_words(lift)}")
     context.table(
         ("Copy", "Number", "Title", "Edition", "State", "Where"),
         ((line.copy, line.number, line.title, line.edition, line.state, line.where) for line in lines),
@@ -188,13 +202,6 @@ def _missing_words(count: int) -> str:
     if not count:
         return "everything on its list was seen"
     return f"{count} {'copy' if count == 1 else 'copies'} on its list {'is' if count == 1 else 'are'} missing"
-
-
-def _mass_words(box: Box) -> str:
-    if box.gross_g is None:
-        return ""
-    caution = packing.lifting_words(box.gross_g)
-    return f", {kg_text(box.gross_g)}" + (f" ({caution})" if caution else "")
 
 
 COMMANDS = (box_group, pack_command)

@@ -13,6 +13,7 @@ from intake.errors import UsageError
 from intake.flow.condition import condition_report as condition_flow
 from intake.flow.condition.condition_report import Inspection
 from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.lookup.handling_words import damp_cautions
 from intake.flow.papers import registry
 from intake.flow.papers.copy_words import report_words
 from intake.model.condition import ALWAYS_STATED, PARTS, Occasion
@@ -102,6 +103,8 @@ def record_command(
             now=startup.now(),
         )
     context.say(f"Copy {report.copy}, {report.occasion}: {report_words(report)}")
+    for caution in damp_cautions("; ".join((*seen.parts.values(), seen.note))):
+        context.say(caution)
 
 
 def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, str]:

@@ -8,14 +8,26 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.parameters import length, mass
+from intake.cli.parameters import height, length, mass
+from intake.errors import RefusedError
+from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import plan_packing
+from intake.flow.moving.box_masses import box_lift
 from intake.flow.moving.guess_parcel import SUPPOSED, Looked, look_into
-from intake.flow.moving.lift import HOLDS, judge_lift
+from intake.flow.moving.lift import (
+    HOLDS,
+    LiftAdvice,
+    caution_words,
+    judge_lift,
+    lift_words,
+    limit_words,
+    mass_words,
+    remedy_words,
+)
 from intake.flow.moving.masses import doubt_words
-from intake.flow.moving.weigh_box import explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
+from intake.flow.moving.weigh_box import explanation_rows, record_mass, weigh_box, words_of
 from intake.flow.papers.options import PaperOptions
-from intake.flow.papers.plan_papers import piles_words, plan_paper, plan_remarks
+from intake.flow.papers.plan_papers import lifting_words, piles_words, plan_paper, plan_remarks
 from intake.flow.papers.registry import PACKING_PLAN
 from intake.flow.papers.render import draw, format_of, save
 from intake.model.packing import PackingRules
@@ -87,7 +99,7 @@ def plan_command(
     for remark in plan_remarks(planned):
         context.say(remark)
     context.table(
-        ("Box", "Kind", "Room", "Copies", "About", "Piles"),
+        ("Box", "Kind", "Room", "Copies", "About", "Lifting", "Piles"),
         (
             (
                 numbers[n - 1] if numbers else box.number or f"new {n}",
@@ -95,6 +107,7 @@ def plan_command(
                 box.room,
                 str(len(box.items)),
                 kg_text(box.mass_g),
+                lifting_words(box),
                 piles_words(box),
             )
             for n, box in enumerate(planned.plan.boxes, 1)
@@ -113,8 +126,8 @@ def plan_command(
 @click.command("lift")
 @click.argument("load")
 @click.option("--reach", type=length, default="35 cm", show_default=True, help="Hands in front of the ankles.")
-@click.option("--from", "start", type=length, default="20 cm", show_default=True, help="Height of the hands at first.")
-@click.option("--to", "end", type=length, default="75 cm", show_default=True, help="Height of the hands at last.")
+@click.option("--from", "start", type=height, default="20 cm", show_default=True, help="Height of the hands at first.")
+@click.option("--to", "end", type=height, default="75 cm", show_default=True, help="Height of the hands at last.")
 @click.option("--turn", default=0.0, show_default=True, help="Degrees that the trunk is turned.")
 @click.option("--per-minute", default=1.0, show_default=True, help="Lifts per minute.")
 @click.option("--hours", default=1.0, show_default=True, help="How long it lasts, up to 8.")
@@ -132,14 +145,19 @@ def lift_command(context: CommandContext, /, load: str, hold: str, **situation: 
         hours=situation["hours"],
         hold=hold,
     )
+    _say_advice(context, advice)
+
+
+def _say_advice(context: CommandContext, advice: LiftAdvice) -> None:
     limit = advice.limit
-    context.say(f"Recommended weight limit {limit.weight:.1f} kg, lifting index {advice.index:.2f}")
+    context.say(limit_words(advice))
     context.say(
         f"  23 kg x {limit.horizontal:.2f} reach x {limit.vertical:.2f} height x {limit.distance:.2f} travel"
         f" x {limit.asymmetry:.2f} turn x {limit.frequency:.2f} frequency x {limit.coupling:.2f} hold"
     )
-    if advice.index > 1:
-        context.say("  Above 1: lift it with two people, closer to the body, or put less in it.", style="yellow")
+    remedy = remedy_words(advice)
+    if remedy:
+        context.say(f"  {remedy}", style="yellow")
     context.say(f"  {advice.caution}")
     context.say(f"  Source: {advice.source}.")
 
@@ -149,9 +167,13 @@ def _load_g(context: CommandContext, load: str) -> float:
     if any(unit in load.casefold() for unit in ("g", "lb", "oz")):
         return mass(load)
     with context.library() as library, library.reading() as records:
-        load_mass = mass_to_lift(records, load)
-    context.say(f"Box {load}: {kg_text(load_mass.mean)} {load_mass.how}")
-    return load_mass.mean
+        box = find_box(records, load)
+        lift = box_lift(records, box)
+    if lift.mass_g is None or lift.empty:
+        why = "is unpacked" if lift.empty else "was never weighed and nothing is on its list"
+        raise RefusedError(f"Box {box.number}", why, 'give a mass, such as "18 kg"')
+    context.say(f"Box {box.number}: {mass_words(lift)}{' as weighed' if lift.weighed else ''}")
+    return lift.mass_g
 
 
 @click.command("weigh")
@@ -167,6 +189,9 @@ def weigh_command(context: CommandContext, box_text: str, gross: float | None, s
             context.say(f"Box {weighed_box.number} weighs {kg_text(gross)} ({weighed_box.state}).")
         with library.reading() as records:
             weighed = weigh_box(records, box_text, scale_g=scale)
+            lift = box_lift(records, weighed.box)
+    if caution_words(lift):
+        context.say(lift_words(lift), style="yellow")
     for check in filter(None, (weighed.by_packing, weighed.by_list)):
         context.say(words_of(check), style=None if check is weighed.by_list else "bold")
     telling = weighed.telling

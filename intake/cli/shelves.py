@@ -5,9 +5,11 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.cli.parameters import height, length, mass
+from intake.flow.lookup.handling_words import DAMP_ROOM
+from intake.flow.shelves.load_words import ANCHOR
 from intake.flow.shelves.make_places import make_bookcase, parse_shelves
 from intake.flow.shelves.shelf_overview import ShelfFill, shelf_rows
-from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.model.places import Place, PlaceKind
 
 
@@ -24,8 +26,8 @@ def shelve_command(context: CommandContext, shelf: str, copy_texts: tuple[str, .
         for copy_text in copy_texts:
             station, now = context.settings.station, startup.now()
             shelved = shelve(library, copy_text, shelf, behind=behind, station=station, now=now)
-            context.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
-            behind = shelved.accession if behind else ""
+            context.say(shelved_words(shelved))
+            behind = shelved.copy.accession if behind else ""
 
 
 @click.group("place")
@@ -47,7 +49,9 @@ def list_command(context: CommandContext) -> None:
 
 
 def _free(row: ShelfFill) -> str:
-    return "" if row.free_mm is None else f"{row.free_mm:.0f} mm"
+    if row.free_mm is None:
+        return ""
+    return f"{row.free_mm:.0f} mm" if row.free_mm >= 0 else f"{-row.free_mm:.0f} mm too short"
 
 
 @place_group.command("make")
@@ -96,6 +100,8 @@ def make_command(
         )
     for shelf in made:
         context.say(f"{shelf.number}  {room} · {bookcase} · {shelf.name}  {shelf.width_mm:g} mm wide")
+    for caution in (ANCHOR, DAMP_ROOM):
+        context.say(caution)
 
 
 COMMANDS = (shelve_command, place_group)

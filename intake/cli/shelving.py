@@ -15,8 +15,18 @@ from intake.flow.pictures.read_shelf import read_labels, read_spines
 from intake.flow.shelves import arrange_shelves, check_shelf
 from intake.flow.shelves.check_spines import SpineQuestion, check_spines
 from intake.flow.shelves.find_room import Room, find_room, put
+from intake.flow.shelves.load_words import (
+    ANCHOR,
+    ENGINEER,
+    SAG_BASIS,
+    TOP_HEAVY,
+    floor_cautions,
+    floor_loads_words,
+    floor_words,
+    shelves_cautions,
+)
 from intake.flow.shelves.make_places import rule_of_order, set_order
-from intake.flow.shelves.shelf_loads import FLOOR_CAUTIONS, CaseReport, weigh_shelves
+from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
 from intake.model.editions import Edition
 from intake.model.shelving import Key
 from intake.units.convert import kg_text
@@ -103,13 +113,13 @@ def loads_command(context: CommandContext, shelf: tuple[str, ...]) -> None:
         reports = weigh_shelves(records, [find_shelf(records, text) for text in shelf] or None)
     for report in reports:
         _say_case(context, report)
-    for caution in FLOOR_CAUTIONS:
-        context.say(caution)
+    for sentence in (SAG_BASIS, floor_loads_words(), ANCHOR, ENGINEER):
+        context.say(sentence)
 
 
 def _say_case(context: CommandContext, report: CaseReport) -> None:
-    floor = "" if report.load.pressure_kpa is None else f", {report.load.pressure_kpa:.2f} kPa on its footprint"
-    context.say(f"{report.name}: {kg_text(report.load.mass_g)}{floor}", style="bold")
+    context.say(report.name, style="bold")
+    context.say(floor_words(report.load))
     rows = []
     for shelf, load in report.shelves:
         sag = (
@@ -117,13 +127,10 @@ def _say_case(context: CommandContext, report: CaseReport) -> None:
         )
         rows.append((shelf.place.number, shelf.name, kg_text(load.mass_g), str(load.estimated or ""), sag))
     context.table(("Shelf", "Name", "Mass", "Estimated", "Sag now / after years"), rows)
-    for shelf, load in report.shelves:
-        for caution in load.cautions:
-            context.say(f"{shelf.name}: {caution}", style="yellow")
-    for caution in report.load.cautions:
+    for caution in (*shelves_cautions(report.loads), *floor_cautions(report.load)):
         context.say(caution, style="yellow")
     if report.top_heavy:
-        context.say("Its upper half carries more than its lower half.", style="yellow")
+        context.say(TOP_HEAVY, style="yellow")
     context.say()
 
 

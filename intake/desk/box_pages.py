@@ -9,6 +9,8 @@ from intake.flow.lookup.details import box_history
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.box_masses import box_lift, box_lifts
+from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words
 from intake.flow.moving.progress import box_progress, progress
 from intake.flow.shelves.shelf_overview import first_of_page
 from intake.model.boxes import BoxState
@@ -22,9 +24,13 @@ def show_boxes(request: Request) -> Response:
     asked = max(0, id_of(request.query_params.get("from", "")) - 1)
     with desk_of(request).library.reading() as records:
         move = progress(records)
-    begin = first_of_page(asked, len(move.boxes), BOXES_A_PAGE)
-    rows = move.boxes[begin : begin + BOXES_A_PAGE]
-    return page(request, "boxes.html", progress=move, rows=rows, begin=begin, count=BOXES_A_PAGE, states=BoxState)
+        begin = first_of_page(asked, len(move.boxes), BOXES_A_PAGE)
+        rows = move.boxes[begin : begin + BOXES_A_PAGE]
+        lifts = box_lifts(records, [row.box for row in rows])
+    words = {number: lift_words(lift) for number, lift in lifts.items()}
+    return page(
+        request, "boxes.html", progress=move, rows=rows, lifts=words, begin=begin, count=BOXES_A_PAGE, states=BoxState
+    )
 
 
 def show_box(request: Request) -> Response:
@@ -34,7 +40,19 @@ def show_box(request: Request) -> Response:
         lines = box_lines(records, box.number)
         row = box_progress(records, box)
         entries = box_history(records, box)
-    return page(request, "box.html", box=box, row=row, lines=lines, states=BoxState, copies=CopyState, entries=entries)
+        lift = box_lift(records, box)
+    return page(
+        request,
+        "box.html",
+        box=box,
+        row=row,
+        lift=lift_words(lift),
+        basis=STATED_WORDS if caution_words(lift) else "",
+        lines=lines,
+        states=BoxState,
+        copies=CopyState,
+        entries=entries,
+    )
 
 
 def finish(request: Request) -> Response:

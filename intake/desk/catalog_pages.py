@@ -16,7 +16,7 @@ from intake.flow.lookup.search import search
 from intake.flow.lookup.status import library_status
 from intake.flow.lookup.wording import where_words
 from intake.flow.pictures.thumbnail import thumbnail
-from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.attention import attention
 from intake.model.condition import PARTS, split_parts
 from intake.model.editions import Edition, Grade
@@ -100,8 +100,8 @@ def put_on_shelf(request: Request) -> Response:
     """Record that a copy stands on a shelf now."""
     desk, station = desk_of(request), session_of(request).station
     number = text_of(request.path_params["copy"])
-    copy = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=desk_startup.now())
-    return back_to(f"/copies/{copy.accession}", f"Copy {copy.accession} stands at {copy.shelfmark}.")
+    shelved = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=desk_startup.now())
+    return back_to(f"/copies/{shelved.copy.accession}", shelved_words(shelved))
 
 
 def show_picture(request: Request) -> Response:

@@ -8,7 +8,7 @@ from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.resolve import find_shelf
 from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows, standing_on
-from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.advice import room_words, waiting_copies
 
 SHELVES_A_PAGE = 60
@@ -36,7 +36,7 @@ def put(request: Request) -> Response:
     """Put a copy on a shelf, both scanned or typed."""
     desk, fields = desk_of(request), fields_of(request)
     station = session_of(request).station
-    copy = shelve(
+    shelved = shelve(
         desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=desk_startup.now()
     )
-    return back_to("/shelves", f"Copy {copy.accession} stands at {copy.shelfmark}.")
+    return back_to("/shelves", shelved_words(shelved))

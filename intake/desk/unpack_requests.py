@@ -11,16 +11,19 @@ from intake.flow.condition.inspect_copy import Facts, record_facts
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.find_lines import box_lines
+from intake.flow.lookup.handling_words import WET_BOX, damp_cautions, hand_cautions
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.typing_help import typed_help
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.box_masses import box_lifts
+from intake.flow.moving.lift import lift_words
 from intake.flow.moving.progress import box_progress, progress
-from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.scan_results import option_words
 from intake.flow.unpacking.station import book_frame, book_line, book_picture
-from intake.model.boxes import BoxState
+from intake.model.boxes import BoxState, CartonState
 from intake.model.condition import PARTS
 from intake.model.editions import CopyState, Grade
 
@@ -32,12 +35,15 @@ def choose(request: Request) -> Response:
     """Ask which box is on the trolley."""
     with desk_of(request).library.reading() as records:
         move = progress(records)
+        here_now, awaited = move.of(*ON_THE_TROLLEY), move.of(*STILL_AWAITED)
+        lifts = box_lifts(records, [row.box for row in (*here_now, *awaited)])
     return page(
         request,
         "choose.html",
         progress=move,
-        here_now=move.of(*ON_THE_TROLLEY),
-        awaited=move.of(*STILL_AWAITED),
+        lifts={number: lift_words(lift) for number, lift in lifts.items()},
+        here_now=here_now,
+        awaited=awaited,
         done=move.of(BoxState.UNPACKED),
     )
 
@@ -58,8 +64,16 @@ def unpack(request: Request) -> Response:
             return back_to(f"/boxes/{box.number}")
         lines = box_lines(records, box.number)
         row = box_progress(records, box)
+    cautions = ((WET_BOX,) if box.carton is CartonState.WET else ()) + hand_cautions()
     return page(
-        request, "unpack.html", box=box, row=row, lines=lines, packed=CopyState.PACKED, missing=CopyState.MISSING
+        request,
+        "unpack.html",
+        box=box,
+        row=row,
+        lines=lines,
+        packed=CopyState.PACKED,
+        missing=CopyState.MISSING,
+        cautions=cautions,
     )
 
 
@@ -125,16 +139,18 @@ def help_typing(request: Request) -> Response:
 def facts(request: Request) -> Response:
     """Record the few facts about a copy that need a person."""
     desk, fields = desk_of(request), fields_of(request)
+    seen = facts_of(fields)
     copy, entry = record_facts(
         desk.library,
         fields.get("copy", ""),
-        facts_of(fields),
+        seen,
         station=session_of(request).station,
         request=_request(request, fields["request"]) if fields.get("request") else None,
     )
+    described = "; ".join(filter(None, (*seen.parts.values(), seen.note)))
+    message = " ".join(("Saved." if entry else "Nothing was changed.", *damp_cautions(described)))
     if not request.url.path.startswith("/api/"):
-        return back_to(f"/copies/{copy.accession}", "Saved." if entry else "Nothing was changed.")
-    message = "Saved." if entry else "Nothing was changed."
+        return back_to(f"/copies/{copy.accession}", message)
     return JSONResponse({"kind": "good", "sentence": message, "entry": entry.seq if entry else None})
 
 
@@ -155,10 +171,10 @@ def facts_of(fields: dict[str, str]) -> Facts:
 def put_last(request: Request) -> Response:
     """Record that a copy stands on the shelf whose label was scanned after it."""
     desk, fields, station = desk_of(request), fields_of(request), session_of(request).station
-    copy = shelve(
+    shelved = shelve(
         desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=desk_startup.now()
     )
-    return JSONResponse({"kind": "good", "sentence": f"Copy {copy.accession} stands at {copy.shelfmark}."})
+    return JSONResponse({"kind": "good", "sentence": shelved_words(shelved)})
 
 
 def photograph(request: Request) -> Response:

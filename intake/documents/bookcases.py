@@ -2,12 +2,13 @@
 
 Width and height have the same scale; the drawing is as large as the page allows. Each book is drawn with its thickness
 and height; a stroke across its foot marks a book with an estimated size. Names are printed on the spines where they are
-legible. Books that are taller than the clear height, or too many for the width, extend over the edge.
+legible. Books that are taller than the clear height, or too many for the width, extend over the edge. The notes below
+it are never cut short without saying so: they wrap, then shrink, and the drawing gets what is left of the page.
 """
 
 from collections.abc import Iterator
 
-from intake.documents.text_fit import Measure, Setter, line_mm
+from intake.documents.text_fit import STEP_PT, Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.model.shelving import Book, DrawnBookcase, DrawnShelf
@@ -25,6 +26,11 @@ GREYS = (1.0, 0.93)
 KEPT_GREY = 0.8
 SPINE_PT = (3.5, 8.0)
 NOTE_PT = 7.5
+SMALLEST_NOTE_PT = 5.0
+NOTES_PART = 0.5
+"""The most of a page's height that is given to notes."""
+ENDLESS_MM = 1e6
+MORE = "There is no room for more notes: look at the loads of this bookcase."
 NAME_PT = (6.0, 11.0)
 SCALE_MM = 100.0
 """The length of the scale bar below the bookcase."""
@@ -51,7 +57,8 @@ class _Drawing:
         widest = max((shelf.space.width_mm for shelf in bookcase.shelves), default=SCALE_MM)
         self.width_mm = widest + 2 * BOARD_MM
         self.height_mm = sum(_pitch_mm(shelf) for shelf in bookcase.shelves) + BOARD_MM + PLINTH_MM
-        notes_mm = (len(bookcase.notes) + 4) * line_mm(NOTE_PT)
+        self.notes, self.note_pt = _set_notes(bookcase.notes, setter, paper_mm)
+        notes_mm = len(self.notes) * line_mm(self.note_pt) + 4 * line_mm(NOTE_PT)
         room = (paper_mm[0] - 2 * MARGIN_MM - SIDE_MM, paper_mm[1] - 2 * MARGIN_MM - HEAD_MM - notes_mm)
         self.scale = min(room[0] / self.width_mm, room[1] / self.height_mm)
 
@@ -114,10 +121,26 @@ class _Drawing:
         yield RuledLine(x, below, x + SCALE_MM * self.scale, below, 0.9)
         yield Text(x + SCALE_MM * self.scale + 2, below + 1, f"{SCALE_MM:.0f} mm", NOTE_PT)
         below += 2.5 * line_mm(NOTE_PT)
-        for note in self.bookcase.notes:
-            fitted = self.setter.fit(note, self.paper_mm[0] - 2 * MARGIN_MM, line_mm(NOTE_PT), (5.5, NOTE_PT))
-            yield Text(MARGIN_MM, below, fitted.lines[0] if fitted.lines else "", fitted.size_pt)
-            below += line_mm(NOTE_PT)
+        for line in self.notes:
+            yield Text(MARGIN_MM, below, line, self.note_pt)
+            below += line_mm(self.note_pt)
+
+
+def _set_notes(notes: tuple[str, ...], setter: Setter, paper_mm: tuple[float, float]) -> tuple[tuple[str, ...], float]:
+    """Return the lines of the notes, and the size at which they take no more than their part of the page."""
+    size = NOTE_PT
+    while True:
+        lines = tuple(
+            line
+            for note in notes
+            for line in setter.fit(note, paper_mm[0] - 2 * MARGIN_MM, ENDLESS_MM, (size, size)).lines
+        )
+        room = int(NOTES_PART * paper_mm[1] / line_mm(size))
+        if len(lines) <= room:
+            return lines, size
+        if size <= SMALLEST_NOTE_PT:
+            return (*lines[: room - 1], MORE), size
+        size -= STEP_PT
 
 
 def _clear_mm(shelf: DrawnShelf) -> float:

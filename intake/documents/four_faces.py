@@ -2,6 +2,9 @@
 
 Each label shows the number in large type, the room, the position in the consignment, the mass, and the handling marks;
 its symbol contains the address of the box's page, or its number. A label belongs on a carton, never on a book.
+
+Council Directive 90/269/EEC, article 6(1) (seen in a summary), wants those who lift to know the weight and the heaviest
+side of a load that is not packed evenly: each face has a square to tick where the weight is on its side.
 """
 
 from collections.abc import Iterable, Iterator
@@ -9,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from intake.documents import handling_marks, symbol_drawing
 from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Measure, Setter
 from intake.model.moving_papers import FaceLabel
-from intake.model.pages import Align, Mark, Page, RuledLine, Text
+from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM, SymbolKind
 from intake.units.convert import pt_to_mm
 
@@ -20,6 +23,8 @@ MARK_MM = 26.0
 """The side of a handling mark; smaller where there are more than three."""
 MARK_GAP_MM = 3.0
 CUT_PT = 0.25
+TICK_MM = 3.6
+HEAVIEST = "Tick here if this is the heaviest side"
 
 
 def lay_out(labels: Iterable[FaceLabel], *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -61,8 +66,10 @@ def _face(
     yield from _line(label.room or "No room given", (x, y + 38, width, 22.0), (14.0, 34.0), setter, bold=True)
     yield RuledLine(x, y + 62, x + width, y + 62, 0.5)
     yield from _line(label.consignment and f"Consignment {label.consignment}", (x, y + 64, width, 6), (7, 11), setter)
-    yield from _line(label.mass, (x, y + 71, width * 0.4, 8), (9, 16), setter, bold=True)
-    yield from _line(label.caution, (x + width * 0.4, y + 71, width * 0.6, 8), (9, 16), setter, bold=True)
+    yield from _line(label.mass, (x, y + 71, width * 0.4, 8), (8, 13), setter, bold=True)
+    yield from _line(label.caution, (x + width * 0.44, y + 71, width * 0.56, 8), (8, 13), setter, bold=True)
+    yield Rectangle(x, y + 79.6, TICK_MM, TICK_MM, 0.7)
+    yield from _line(HEAVIEST, (x + TICK_MM + 1.5, y + 79.6, width - TICK_MM - 1.5, TICK_MM), (6, 8), setter)
     count = max(1, len(label.marks))
     side = min(MARK_MM, (width - (count - 1) * MARK_GAP_MM) / count)
     for n, mark in enumerate(label.marks):

@@ -55,14 +55,15 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
         ("Carrier", packed.carrier),
         ("Room", box.room),
         ("Seal", box.seal),
-        ("Gross mass", disclaimers.mass_text(box.gross_g)),
+        ("Gross mass", packed.gross or disclaimers.mass_text(box.gross_g)),
         ("Net mass", disclaimers.mass_text(box.net_g)),
         ("Size outside, mm", size_text(box)),
         ("Marks", box.marks),
         ("Date", date_text(packed.on)),
     )
     sheet = Sheet(Head("Packing list", box.number, facts), measure, paper_mm)
-    sheet.paragraph(disclaimers.lifting(box.gross_g), bold=True, size_pt=12.0)
+    sheet.paragraph(packed.caution, bold=True, size_pt=12.0)
+    sheet.paragraph(packed.caution_basis, size_pt=SMALL_PT)
     sheet.paragraph(packed.note)
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
     sheet.heading(count_text(len(packed.lines), "copy", "copies") + " in this box")

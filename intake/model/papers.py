@@ -176,7 +176,13 @@ class Package:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackingList:
-    """What is in one box."""
+    """What is in one box.
+
+    Attributes:
+        gross: what is known of the gross mass of a box that was not weighed; empty where it was.
+        caution: what lifting it asks for; empty where nothing needs saying.
+        caution_basis: what the caution rests on.
+    """
 
     package: Package
     lines: tuple[PackedLine, ...]
@@ -186,6 +192,9 @@ class PackingList:
     box_of: str = ""
     on: date | None = None
     note: str = ""
+    gross: str = ""
+    caution: str = ""
+    caution_basis: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,7 +23,7 @@ class Place:
         position: order among its siblings, from the left and from the top, starting at 1.
         width_mm, height_mm, depth_mm: the clear space of a shelf; of a bookcase, its outside.
         above_floor_mm: height of the upper side of the board that the books stand on.
-        material: material of the board ("particleboard"; see `intake.shelving.loads.MODULI_GPA`).
+        material: material of the board ("particleboard"; see `intake.shelving.boards`).
         board_mm: thickness of the board.
         span_mm: distance between its supports, where that differs from the clear width.
         rated_g: greatest uniform load that its maker allows.

@@ -9,12 +9,15 @@ use it; its constants are not exact conversions. Multipliers are not rounded as 
 
 The equation assumes two hands, a steady footing, unrestricted posture and no carrying; it does not cover lifting seated
 or kneeling, with one hand, in restricted spaces, for more than 8 hours, of unstable loads, or while carrying, pushing
-or pulling. An index of 1 or less is the design goal, not a guarantee against injury, and local rules decide.
+or pulling. An index of 1 or less is the design goal, not a guarantee against injury, and local rules decide. Above 3
+some experts see many workers at an elevated risk (the manual's section 1.4.2, from memory).
+
+Every word about heavy boxes follows from `demand_of`: the lifting index of one stated lift (`STATED`).
 """
 
 import math
 from dataclasses import dataclass, replace
-from enum import StrEnum
+from enum import Enum, StrEnum, auto
 from itertools import pairwise
 
 from intake.errors import UsageError
@@ -23,6 +26,14 @@ CAUTION = (
     "The equation assumes two hands, a good footing, room to stand freely, and no carrying. An index of 1 or less is "
     "the design goal, not a guarantee; local rules decide. If the load feels too heavy, do not lift it."
 )
+
+
+class LiftDemand(Enum):
+    """What a load asks of the people who lift it."""
+
+    ONE_PERSON = auto()
+    TWO_PEOPLE = auto()
+    LESS_IN_IT = auto()
 
 
 class Coupling(StrEnum):
@@ -76,6 +87,8 @@ COUPLINGS = {
 class Lift:
     """One lifting task; by default a box taken from a pallet to a table (common practice, no source).
 
+    Lengths in the unit of the constants, cm or in; the defaults are in cm.
+
     Attributes:
         reach: horizontal distance of the hands from the point between the ankles.
         start, end: height of the hands above the floor.
@@ -93,6 +106,11 @@ class Lift:
     hours: float = 1.0
     coupling: Coupling = Coupling.FAIR
     at_end: bool = False
+
+
+STATED = Lift()
+"""The one lift by which boxes are judged where nobody has described another."""
+MANY_AT_RISK = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +159,19 @@ def recommend_for_both_ends(lift: Lift, system: LiftConstants = METRIC) -> Weigh
     return min(ends, key=lambda limit: limit.weight)
 
 
+def demand_of(index: float) -> LiftDemand:
+    """Return what a load of this lifting index asks for.
+
+    The equation is of one person; that two may share what is too much for one is common practice, no source.
+
+    >>> demand_of(1.0), demand_of(1.01), demand_of(3.01)
+    (<LiftDemand.ONE_PERSON: 1>, <LiftDemand.TWO_PEOPLE: 2>, <LiftDemand.LESS_IN_IT: 3>)
+    """
+    if index <= 1:
+        return LiftDemand.ONE_PERSON
+    return LiftDemand.TWO_PEOPLE if index <= MANY_AT_RISK else LiftDemand.LESS_IN_IT
+
+
 def frequency_multiplier(per_minute: float, hours: float, *, high: bool) -> float:
     """Return the multiplier of Table 5, interpolated linearly between its rows.
 
@@ -164,6 +195,9 @@ def frequency_multiplier(per_minute: float, hours: float, *, high: bool) -> floa
 
 
 def _check(lift: Lift) -> None:
+    measures = (lift.reach, lift.start, lift.end, lift.turn_deg, lift.per_minute, lift.hours)
+    if not all(map(math.isfinite, measures)):
+        raise UsageError("The lift", "has a measure that is not a number", "measure it again")
     if min(lift.reach, lift.start, lift.end, lift.turn_deg, lift.per_minute) < 0:
         raise UsageError("The lift", "has a negative measure", "measure it again")
     if lift.turn_deg > 180:

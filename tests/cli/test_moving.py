@@ -1,5 +1,6 @@
 """The move from the command line: plan, weigh, lift, receive, reconcile, claim; and what goes wrong."""
 
+import io
 from pathlib import Path
 
 import pypdfium2
@@ -38,11 +39,64 @@ def test_lifting_shows_its_multipliers_its_source_and_its_limits(stocked: Intake
     assert "NIOSH publication 94-110, revised 2021" in light.out
     assert "local rules decide" in light.out
     assert "Above 1" not in light.out
-    assert "Above 1" in stocked("lift", "60 lb", "--reach", "20 in", "--turn", "45").out
-    assert "as estimated from its list" in stocked("lift", "1").out
+    assert "Above 1" in stocked("lift", "14 kg").out
+    assert "Above 3" in stocked("lift", "60 lb", "--reach", "20 in", "--turn", "45").out
+    assert "No load is recommended" in stocked("lift", "1 kg", "--reach", "64 cm").out
+    assert stocked("lift", "10 kg", "--from", "0 cm").status == 0
+    assert stocked("lift", "10 kg", "--turn", "nan").status == 2
+    assert "estimated from its list, not weighed" in stocked("lift", "1").out
     assert stocked("weigh", "1", "17.3 kg").status == 0
     assert "17.30 kg as weighed" in stocked("lift", "1").out
     assert stocked("lift", "10 kg", "--hours", "9").status == 2
+
+
+HEAVY = "about 29 kg, estimated from its list, not weighed (Heavy: two people; lifting index 2.6)"
+
+
+def test_a_box_of_29_kg_that_nobody_weighed_is_cautioned_wherever_it_is_named(intake: Intake, tmp_path: Path) -> None:
+    # Fourteen volumes of 2 kg in a carton of 0.9 kg with 0.25 kg of paper.
+    (tmp_path / "e.csv").write_text("key,title,mass_g\nB,Bridges of the Ebb,2000\n", encoding="utf-8")
+    (tmp_path / "c.csv").write_text("box,key\n" + "1,B\n" * 14, encoding="utf-8")
+    assert intake("import", "editions", "e.csv").status == intake("import", "copies", "c.csv").status == 0
+    assert f"is closed, {HEAVY}." in intake("box", "close", "1").out
+    assert HEAVY in intake("box", "show", "1").out
+    listed = intake("box", "list").out
+    assert "29 kg estimated" in listed
+    assert "Heavy: two people" in listed
+    assert "NIOSH publication 94-110" in listed
+    arrived = intake("box", "arrive", "1", "--carton", "wet").out
+    assert f"has arrived, {HEAVY}." in arrived
+    assert "blade barely out" in arrived
+    assert "Within 48 hours" in arrived
+    assert "lifting index 2.64" in intake("lift", "1").out
+    assert "40.00 kg (Too heavy: take books out; lifting index 3.6)" in intake("weigh", "1", "40 kg").out
+    assert "heavy" not in intake("weigh", "1", "10 kg").out
+    assert "Heavy" not in intake("box", "list").out
+    assert intake("box", "finish", "1", "--reason", "gone").status == 0
+    refused = intake("lift", "1")
+    assert refused.status == 1
+    assert "is unpacked" in refused.err
+
+
+def test_a_planned_box_carries_the_caution_too(intake: Intake, tmp_path: Path) -> None:
+    (tmp_path / "e.csv").write_text("key,title,mass_g\nB,Bridges of the Ebb,2000\n", encoding="utf-8")
+    (tmp_path / "c.csv").write_text("key\n" + "B\n" * 14, encoding="utf-8")
+    assert intake("import", "editions", "e.csv").status == intake("import", "copies", "c.csv").status == 0
+    planned = intake("plan", "--kind", "chest", "60x50x40 cm", "900 g", "40 kg", "-", "--seconds", "0", "-o", "p.pdf")
+    assert "Heavy: two people" in planned.out
+    assert "All masses of boxes are estimates." in planned.out
+    with pypdfium2.PdfDocument(tmp_path / "p.pdf") as document:
+        assert "Heavy: two people" in document[0].get_textpage().get_text_range()
+
+
+def test_damp_and_mould_bring_up_their_cautions(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+    recorded = stocked("condition", "record", "1", "--defect", "block=mould", "--note", "cover still damp")
+    assert "keep it in a closed bag" in recorded.out
+    assert "still damp is not shelved" in recorded.out
+    assert "closed bag" not in stocked("condition", "record", "2", "--defect", "boards=rubbed").out
+    monkeypatch.setattr("sys.stdin", io.StringIO("9780306406157\n"))
+    assert stocked("unpack", "1", "--no-ask").status == 0
+    assert "still damp is not shelved" in stocked("damage", "1", "soaked", "along", "the", "foot").out
 
 
 def test_a_box_is_weighed_and_a_parcel_guessed(stocked: Intake) -> None:

@@ -4,6 +4,7 @@ import io
 import json
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from urllib.parse import quote
 
@@ -15,6 +16,11 @@ from PIL import Image
 from intake.desk.app import ROUTES
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.ledger_entries import ledger_head
+from intake.flow.moving.box_masses import box_lift
+from intake.flow.moving.lift import lift_words
+from intake.model.boxes import Box
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.places import Place, PlaceKind
 from tests.desk.conftest import PHOTOGRAPHS, Running, Station, let_in, running
 
 words = st.one_of(
@@ -189,3 +195,33 @@ def test_a_full_disk_is_a_sentence_and_loses_nothing(
     with library.reading() as records:
         assert ledger_head(records) == head
     assert fresh.send("/api/picture?box=1&request=p1", data).status_code == 200
+
+
+def test_the_desk_says_of_a_box_that_nobody_weighed_what_its_label_says(fresh: Station, library: Library) -> None:
+    with library.reading() as records:
+        box = records.get(Box, "B1-56")
+    assert box is not None
+    library.apply(Action(ActionKind.WEIGH_BOX, box.number, "test"), (Change(box, replace(box, gross_g=None)),))
+    with library.reading() as records:
+        words = lift_words(box_lift(records, replace(box, gross_g=None)))
+    assert "estimated from its list, not weighed" in words
+    for path in ("/boxes", "/boxes/1", "/"):
+        assert words in fresh.get(path).text, path
+    assert "NIOSH publication 94-110" in fresh.get("/boxes/1").text
+
+
+def test_mould_and_blades_are_cautioned_where_the_hands_are(fresh: Station) -> None:
+    assert "blade barely out" in fresh.get("/unpack/1").text
+    saved = fresh.post("/api/facts", copy="1", request="facts of a mouldy book", **{"part-block": "mould"}).json()
+    assert "closed bag" in saved["sentence"]
+
+
+def test_a_book_too_high_for_its_shelf_is_said_to_be(fresh: Station, library: Library) -> None:
+    taken = fresh.post("/api/scan", box="1", text="A1-59", request="out of the box").json()
+    assert taken["answers"][0]["kind"] == "good"
+    with library.reading() as records:
+        shelf = next(place for place in records.all(Place) if place.kind is PlaceKind.SHELF)
+    low = replace(shelf, height_mm=50.0)
+    library.apply(Action(ActionKind.IMPORT_PLACES, shelf.number, "test"), (Change(shelf, low),))
+    put = fresh.post("/api/shelve", copy="A1-59", shelf=shelf.number).json()
+    assert "is 50 mm high, too low for A1-59" in put["sentence"]

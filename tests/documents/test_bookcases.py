@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from math import inf
 from xml.etree import ElementTree
 
@@ -96,6 +97,22 @@ def test_what_is_not_known_or_only_kept_is_marked() -> None:
     )
     names = [mark.text for mark in page.marks if isinstance(mark, Text) and mark.rotation_deg]
     assert names == ["Die Gräser, Band 1"]
+
+
+@pytest.mark.parametrize("count", [1, 30, 200])
+def test_notes_are_wrapped_and_what_has_no_room_is_said(count: int, render: Render) -> None:
+    notes = tuple(
+        f"Note {n}: " + "what a floor bears is decided by codes and by an engineer, " * 4 for n in range(count)
+    )
+    (page,) = bookcases.lay_out(replace(case(book(1, 30, 240)), notes=notes), measure=fonts.measure)
+    words = " ".join(mark.text for mark in page.marks if isinstance(mark, Text))
+    assert "…" not in words
+    assert (f"Note {count - 1}:" in words) == (bookcases.MORE not in words)
+    assert (count == 200) == (bookcases.MORE in words)
+    assert max(mark.y_mm for mark in page.marks if isinstance(mark, Text)) < page.height_mm - 10
+    (grey,) = render([page], 50)
+    assert grey[-10:].min() == 255
+    assert spines(page)[0].width_mm > 0
 
 
 def test_a_shelf_of_unknown_height_and_a_bookcase_without_shelves() -> None:

@@ -25,7 +25,7 @@ PACKED = PackingList(
         PackedLine(number="A128-40", title="Остров птиц", volume="II"),
     ),
     consignment="MV-2291", consignee="Ada Lindqvist-Moreau\n12 Harbour Row", carrier="Northway", box_of="7 of 41",
-    on=date(2026, 3, 4),
+    on=date(2026, 3, 4), caution="18.65 kg (Heavy: two people)", caution_basis="By the lifting index.",
 )  # fmt: skip
 MASTER = MasterList(
     reference="MV-2291",
@@ -45,8 +45,19 @@ def test_a_packing_list_names_box_copies_and_masses(read_text: ReadText) -> None
                    "A127-43", "Die Gräser der Küste", "Irma Tessendorf", "A128-40", "Остров птиц",
                    "2 copies in this box", "2026-03-04",
                    "Mass of the copies 1.25 kg, without 1 of 2 copies that were not weighed",
-                   "Heavy: two people", "page 1 of 1", "Packed by"):  # fmt: skip
+                   "Heavy: two people", "By the lifting index.", "page 1 of 1", "Packed by"):  # fmt: skip
         assert wanted in text
+
+
+def test_a_box_that_was_not_weighed_shows_what_is_known_of_its_mass(read_text: ReadText) -> None:
+    unweighed = replace(PACKED, package=replace(BOX, gross_g=None, net_g=None), gross="about 19 kg, estimated")
+    (text,) = map(words, read_text(lists.lay_out_packing_list(unweighed, measure=fonts.measure)))
+    assert "about 19 kg, estimated" in text
+    assert "18.65 kg (Heavy" in text
+    bare = replace(unweighed, gross="", caution="", caution_basis="")
+    (text,) = map(words, read_text(lists.lay_out_packing_list(bare, measure=fonts.measure)))
+    assert "not weighed" in text
+    assert "Heavy" not in text
 
 
 def test_a_count_that_differs_from_the_closed_box_is_said(read_text: ReadText) -> None:

@@ -23,7 +23,7 @@ from intake.model.moving_papers import (
     PlannedCopy,
     PlanPaper,
 )
-from intake.model.pages import Align, Page, RuledLine, Text
+from intake.model.pages import Align, Page, Rectangle, RuledLine, Text
 from intake.model.papers import LETTER_MM
 from tests.documents.conftest import Render
 
@@ -67,6 +67,11 @@ def test_four_labels_a_box_each_with_its_symbol(render: Render, read_text: Texts
     text = read_text(pages)[0]
     assert text.count("Box 4") == text.count("Sitting room") == text.count("17.30 kg") == 4
     assert [f"Face {n} of 4" in text for n in (1, 2, 3, 4)] == [True] * 4
+    # Council Directive 90/269/EEC, article 6(1): those who lift know the heaviest side; one square on each face.
+    assert text.count("heaviest side") == 4
+    squares = [mark for mark in pages[0].marks if isinstance(mark, Rectangle)]
+    assert len(squares) == 4
+    assert {(mark.width_mm, mark.height_mm, mark.grey) for mark in squares} == {(3.6, 3.6, None)}
 
 
 def test_each_thing_on_a_label_has_a_place_of_its_own() -> None:

@@ -1,22 +1,25 @@
 """Loads and sag against published figures.
 
-Sag: the beam formula with the Wood Handbook's moduli, worked in inches and in millimetres. Loads: the psf values of US
-codes and their metric equivalents; the state test of full library stacks that found 25 lb a running foot and 200 psf
-under stacks of 14 shelves.
+Sag: the beam formula worked in inches and in millimetres, and the longest shelves of the Architectural Woodwork
+Standards; creep by EN 1995-1-1. Loads: the psf values of US codes and their metric equivalents, EN 1991-1-1; the state
+test of full library stacks that found 25 lb a running foot and 200 psf under stacks of 14 shelves.
 """
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from intake.model.places import Place, PlaceKind
+from intake.shelving.excess import Excess, ShelfLimit
 from intake.shelving.loads import (
-    LIVE_LOADS_KPA,
-    MODULI_GPA,
+    FLOOR_LOADS,
     PA_PER_PSF,
+    STRIP_MM,
+    SagUnknown,
     bookcase_load,
+    exceeded_by,
     load_limit_g,
-    modulus_gpa,
     sag_mm,
     shelf_load,
 )
@@ -26,10 +29,9 @@ LB_G, INCH = 453.59237, 25.4
 """International pound and inch (1959)."""
 
 
-@pytest.mark.parametrize(
-    ("material", "modulus_gpa", "sag"), [("particleboard", 2.76, 4.87), ("mdf", 3.59, 3.75), ("oak", 12.27, 1.10)]
-)
-def test_sag_of_the_metric_worked_example(material: str, modulus_gpa: float, sag: float) -> None:
+@pytest.mark.parametrize(("modulus_gpa", "sag"), [(2.76, 4.87), (3.59, 3.75), (12.27, 1.10)])
+def test_sag_of_the_metric_worked_example(modulus_gpa: float, sag: float) -> None:
+    # 800 x 250 x 18 mm and 25 kg, worked by hand: I = 121,500 mm4, w = .30646 N/mm.
     found = sag_mm(25_000, span_mm=800, depth_mm=250, board_mm=18, modulus_gpa=modulus_gpa)
     assert found == pytest.approx(sag, abs=0.005)
 
@@ -43,24 +45,25 @@ def test_sag_of_the_worked_example_in_inches(psi: float, sag_inch: float) -> Non
     assert found / INCH == pytest.approx(sag_inch, rel=0.01)
 
 
-def test_every_modulus_is_that_of_the_wood_handbook() -> None:
-    # Wood Handbook (FPL-GTR-190), tables 5-3a (white oak, sugar pine, red maple and Douglas-fir at 12 % moisture) and
-    # 12-1 (panels: the lower ends of 2.76 to 4.14, 6.96 to 8.55, 4.41 to 6.28 and 3.10 to 5.52), in GPa.
-    assert MODULI_GPA == {
-        "particleboard": 2.76, "mdf": 3.59, "hardboard": 3.10, "osb": 4.41, "plywood": 6.96, "pine": 8.2,
-        "maple": 11.31, "oak": 12.27, "douglas fir": 13.44,
-    }  # fmt: skip
+AWS = [
+    ("Douglas-fir plywood", 0.95e6, 0.75, 40, 37),
+    ("Douglas-fir plywood", 0.95e6, 1.00, 53, 49),
+    ("hardwood-faced plywood", 1.80e6, 0.75, 49, 46),
+    ("hardwood-faced plywood", 1.80e6, 1.00, 66, 61),
+    ("red oak", 1.82e6, 0.75, 49, 46),
+    ("red oak", 1.82e6, 1.00, 66, 61),
+]
+"""Architectural Woodwork Standards, edition 1 (2009), page 279, seen in a copy: material, modulus of elasticity in psi,
+thickness in inches, longest shelf in inches at 40 and at 50 lb a square foot; every row."""
 
 
-@pytest.mark.parametrize(
-    ("psi", "board_inch", "span_inch", "psf"),
-    [(0.95e6, 0.75, 40, 40), (0.95e6, 0.75, 37, 50), (0.95e6, 1, 53, 40), (1.80e6, 0.75, 49, 40), (1.82e6, 1, 66, 40)],
-)
+@pytest.mark.parametrize(("row", "psf"), [(row, psf) for row in AWS for psf in (40, 50)])
 def test_the_longest_shelves_of_the_architectural_woodwork_standards(
-    psi: float, board_inch: float, span_inch: float, psf: float
+    row: tuple[str, float, float, float, float], psf: int
 ) -> None:
-    # Architectural Woodwork Standards (edition 1, 2009), longest shelf 12 in deep at 40 or 50 lb a square foot: each of
-    # them sags by a 144th to a 150th of its span.
+    # The table prints no deflection; each row comes out between a 144th and a 151st of the span.
+    _, psi, board_inch, *longest = row
+    span_inch = longest[psf == 50]
     found = sag_mm(
         psf * span_inch * 12 / 144 * LB_G, span_mm=span_inch * INCH, depth_mm=12 * INCH, board_mm=board_inch * INCH,
         modulus_gpa=psi * 6894.757e-9,
@@ -68,13 +71,42 @@ def test_the_longest_shelves_of_the_architectural_woodwork_standards(
     assert 1 / 151 < found / (span_inch * INCH) < 1 / 143
 
 
+FINAL = [
+    ("particleboard", 10.09, 32.8),
+    ("MDF", 7.34, 23.8),
+    ("C24", 1.47, 2.35),
+    ("plywood", 2.32, 4.17),
+]
+"""A shelf of 800 x 250 x 18 mm under 30 kg, worked by hand: moduli 1600 (EN 312, P2, seen in a copy), 2200 (EN 622-5,
+from memory), 11,000 (EN 338, seen in a copy) and 6960 N/mm2 (Wood Handbook, table 12-1); k_def 2.25, 2.25, 0.60 and
+0.80 (EN 1995-1-1, table 3.2, service class 1, seen in a copy; for P2 that of P4 is assumed)."""
+
+
+@pytest.mark.parametrize(("material", "at_once", "finally_mm"), FINAL)
+def test_sag_at_once_and_after_years_by_material(material: str, at_once: float, finally_mm: float) -> None:
+    load = shelf_load(replace(SHELF, material=material), [book("a", mass_g=30_000)])
+    assert load.sag_mm == pytest.approx(at_once, abs=0.006)
+    assert load.late_sag_mm == pytest.approx(finally_mm, abs=0.06)
+
+
 @pytest.mark.parametrize(("psf", "kpa"), [(30, 1.44), (40, 1.92), (60, 2.87), (80, 3.83), (150, 7.18), (300, 14.36)])
 def test_psf_in_kilopascals(psf: float, kpa: float) -> None:
     assert psf * PA_PER_PSF / 1000 == pytest.approx(kpa, abs=0.005)
 
 
-def test_live_loads() -> None:
-    assert [round(load, 2) for _, load in LIVE_LOADS_KPA] == [1.92, 2.87, 7.18]
+def test_floor_loads_name_their_codes() -> None:
+    # IBC 2021, table 1607.1: dwellings 40 psf (seen in a copy); reading rooms 60, stack rooms 150 psf (in a copy of
+    # that of 2000). EN 1991-1-1, table 6.4, E1: 7.5 kN/m2 (seen in a copy); table 6.2, A: 1.5 to 2.0, from memory.
+    ibc, ec1 = "IBC 2021, table 1607.1", "EN 1991-1-1, table 6."
+    found = [(floor.use, round(floor.least_kpa, 2), floor.code) for floor in FLOOR_LOADS]
+    assert found == [
+        ("dwellings", 1.5, f"{ec1}2, from memory"), ("dwellings", 1.92, ibc), ("library reading rooms", 2.87, ibc),
+        ("library stack rooms", 7.18, ibc), ("stores of books", 7.5, f"{ec1}4"),
+    ]  # fmt: skip
+    assert FLOOR_LOADS[0].most_kpa == 2.0
+    assert all(floor.most_kpa == floor.least_kpa for floor in FLOOR_LOADS[1:])
+    assert [floor.use for floor in exceeded_by(1.92)] == ["dwellings", "dwellings"]
+    assert exceeded_by(1.5) == ()
 
 
 SHELF = Place(
@@ -88,42 +120,53 @@ SHELF = Place(
 )
 
 
-def test_a_soft_board_is_cautioned_and_the_estimated_are_counted() -> None:
+def test_a_soft_board_will_show_and_the_estimated_are_counted() -> None:
     books = [book(str(n), mass_g=1250, estimated=("mass",) if n < 3 else ()) for n in range(20)]
     load = shelf_load(SHELF, books)
     assert (load.mass_g, load.estimated) == (25_000, 3)
-    assert load.sag_mm == pytest.approx(4.87, abs=0.005)
-    assert load.late_sag_mm == pytest.approx(1.5 * 4.87, abs=0.01)
-    assert len(load.cautions) == 1
-    assert "7.3 mm" in load.cautions[0]
+    assert load.sag_mm == pytest.approx(4.87 * 2.76 / 1.6, abs=0.01)
+    assert load.late_sag_mm == pytest.approx(3.25 * 4.87 * 2.76 / 1.6, abs=0.03)
+    assert (load.will_show, load.beyond_woodwork) == (True, True)
 
 
-def test_a_board_that_nobody_described_gets_no_figure() -> None:
-    bare = Place(number="S3-81", kind=PlaceKind.SHELF, name="1", width_mm=800)
-    load = shelf_load(bare, [book("a")])
-    assert (load.sag_mm, load.late_sag_mm, load.cautions) == (None, None, ())
-    assert modulus_gpa("") is None
+UNKNOWN = [
+    ({"material": ""}, SagUnknown.NO_MATERIAL),
+    ({"material": "glass"}, SagUnknown.NOT_IN_TABLE),
+    ({"material": "oak veneer"}, SagUnknown.NOT_IN_TABLE),
+    ({"board_mm": 40}, SagUnknown.TOO_THICK),
+    ({"board_mm": None}, SagUnknown.NO_SIZE),
+    ({"depth_mm": None}, SagUnknown.NO_SIZE),
+    ({"width_mm": None}, SagUnknown.NO_SIZE),
+]
+
+
+@pytest.mark.parametrize(("missing", "why"), UNKNOWN)
+def test_why_a_sag_is_not_known(missing: dict[str, Any], why: SagUnknown) -> None:
+    load = shelf_load(replace(SHELF, **missing), [book("a")])
+    assert (load.sag_mm, load.late_sag_mm, load.unknown) == (None, None, why)
+    assert not load.will_show
+    assert not load.beyond_woodwork
+    assert shelf_load(replace(SHELF, **missing), []).unknown is None
 
 
 def test_more_than_the_maker_allows() -> None:
     rated = Place(number="S3-81", kind=PlaceKind.SHELF, name="1", width_mm=800, rated_g=20_000)
-    (caution,) = shelf_load(rated, [book(str(n), mass_g=1000) for n in range(21)]).cautions
-    assert "21.00 kg" in caution
-    assert "20.00 kg" in caution
-
-
-def test_a_shelf_as_heavy_as_it_is_rated_is_no_caution() -> None:
-    rated = Place(number="S3-81", kind=PlaceKind.SHELF, name="1", width_mm=800, rated_g=20_000)
-    assert shelf_load(rated, [book(str(n), mass_g=1000) for n in range(20)]).cautions == ()
+    books = [book(str(n), mass_g=1000) for n in range(21)]
+    assert shelf_load(rated, books).excess == (Excess(ShelfLimit.LOAD, 21_000, 20_000),)
+    assert shelf_load(rated, books[:20]).excess == ()
     assert load_limit_g(rated) == 20_000
     assert load_limit_g(SHELF) == float("inf")
 
 
 def test_a_sag_below_a_384th_of_the_span_is_not_noticed() -> None:
-    # 1/32 inch a foot: 800 / 384 = 2.083 mm; with half as much again by creep 1.389 mm today are that: 7.13 kg.
-    just = 25_000 * 800 / 384 / 1.5 / sag_mm(25_000, span_mm=800, depth_mm=250, board_mm=18, modulus_gpa=2.76)
-    assert shelf_load(SHELF, [book("a", mass_g=just * 0.999)]).cautions == ()
-    assert len(shelf_load(SHELF, [book("a", mass_g=just * 1.001)]).cautions) == 1
+    # 1/32 inch a foot: 800 / 384 = 2.083 mm, which is what this mass comes to with 1 + 2.25.
+    just = 25_000 * 800 / 384 / 3.25 / sag_mm(25_000, span_mm=800, depth_mm=250, board_mm=18, modulus_gpa=1.6)
+    assert not shelf_load(SHELF, [book("a", mass_g=just * 0.999)]).will_show
+    assert shelf_load(SHELF, [book("a", mass_g=just * 1.001)]).will_show
+    # A 144th is eight thirds of it, at once.
+    beyond = just * 3.25 * 384 / 144
+    assert not shelf_load(SHELF, [book("a", mass_g=beyond * 0.999)]).beyond_woodwork
+    assert shelf_load(SHELF, [book("a", mass_g=beyond * 1.001)]).beyond_woodwork
 
 
 def test_the_span_is_measured_between_supports_where_it_is_known() -> None:
@@ -132,27 +175,30 @@ def test_the_span_is_measured_between_supports_where_it_is_known() -> None:
     assert whole is not None
     assert short is not None
     assert whole / short == pytest.approx(8)  # the load is the same, so by the third power
-    for missing in ({"depth_mm": None}, {"board_mm": None}, {"width_mm": None}, {"material": "glass"}):
-        assert shelf_load(replace(SHELF, **missing), [book("a")]).sag_mm is None
 
 
-def test_a_bookcase_over_the_load_of_a_dwelling_alone_is_no_caution() -> None:
-    # On 0.8 x 0.3 m: 60 psf are 2.873 kPa, or 70.3 kg.
-    case = Place(number="S2-82", kind=PlaceKind.BOOKCASE, name="A", width_mm=800, depth_mm=300, mass_g=20_000)
-    light = bookcase_load(case, [shelf_load(SHELF, [book("a", mass_g=50_000)])])
-    assert light.mass_g == 70_000
-    assert light.pressure_kpa == pytest.approx(70 * 9.80665 / 0.24 / 1000)
-    assert light.cautions == ()
-    assert len(bookcase_load(case, [shelf_load(SHELF, [book("a", mass_g=50_500)])]).cautions) == 1
-    for unknown in (replace(case, width_mm=None), replace(case, depth_mm=None)):
-        assert bookcase_load(unknown, [shelf_load(SHELF, [book("a")])]).pressure_kpa is None
+def test_a_bookcase_on_its_footprint_and_spread_over_the_floor_before_it() -> None:
+    # Five shelves of 0.8 m at 37 kg a metre, worked by hand: 148 kg on 0.8 x 0.25 m are 7.26 kPa, on 0.8 x 1.2 m 1.51.
+    case = Place(number="S2-82", kind=PlaceKind.BOOKCASE, name="A", width_mm=800, depth_mm=250)
+    shelves = [shelf_load(SHELF, [book("a", mass_g=0.8 * 37_000, estimated=("mass",))]) for _ in range(5)]
+    load = bookcase_load(case, shelves)
+    assert (load.mass_g, load.own_mass, load.estimated) == (148_000, False, 5)
+    assert load.pressure_kpa == pytest.approx(7.26, abs=0.005)
+    assert load.spread_kpa == pytest.approx(1.51, abs=0.005)
+    own = bookcase_load(replace(case, mass_g=20_000), shelves)
+    assert (own.mass_g, own.own_mass) == (168_000, True)
+    deep = bookcase_load(replace(case, depth_mm=2 * STRIP_MM), shelves)
+    assert deep.pressure_kpa == deep.spread_kpa
+    no_depth = bookcase_load(replace(case, depth_mm=None), shelves)
+    assert (no_depth.pressure_kpa, no_depth.spread_kpa) == (None, load.spread_kpa)
+    no_width = bookcase_load(replace(case, width_mm=None), shelves)
+    assert (no_width.pressure_kpa, no_width.spread_kpa) == (None, None)
 
 
 def test_full_stacks_weigh_what_was_measured() -> None:
-    # 14 shelves of 3 ft at 25 lb a foot on 3 x 1.75 ft: 200 psf.
+    # 14 shelves of 3 ft at 25 lb a foot on 3 x 1.75 ft: 200 psf (a state test of full stacks, seen in a letter).
     case = Place(number="S2-82", kind=PlaceKind.BOOKCASE, name="A", width_mm=36 * INCH, depth_mm=21 * INCH)
     shelves = [shelf_load(SHELF, [book("a", mass_g=75 * LB_G)]) for _ in range(14)]
     load = bookcase_load(case, shelves)
     assert load.pressure_kpa == pytest.approx(200 * PA_PER_PSF / 1000, rel=1e-6)
-    assert "book stacks (7.18 kPa)" in load.cautions[0]
-    assert bookcase_load(Place(number="S2-82", kind=PlaceKind.BOOKCASE, name="A"), shelves).pressure_kpa is None
+    assert exceeded_by(load.pressure_kpa or 0.0) == FLOOR_LOADS

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from intake.weighing import subsets
-from intake.weighing.subsets import KEPT, CandidatePool, Measurement, RankedSubsets, rank
+from intake.weighing.candidate_pool import CandidatePool, Measurement
+from intake.weighing.subsets import KEPT, RankedSubsets, rank
 
 SIZES = (0.0, 0.5, 0.3, 0.2)
 

@@ -4,7 +4,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from intake.documents import disclaimers
 from intake.edges import clock
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import copies_in_box, copies_of_editions
@@ -264,8 +263,3 @@ def _box_to_finish(records: LibraryReader, box_text: str) -> tuple[Box, tuple[Co
         raise RefusedError(f"Box {box.number}", f"is {box.state}", remedy)
     listed = copies_in_box(records, box.number)
     return box, tuple(copy for copy in listed if copy.state is CopyState.PACKED), listed
-
-
-def lifting_words(gross_g: float) -> str:
-    """Return what a box of this mass asks of the person who lifts it; empty where nothing needs saying."""
-    return disclaimers.lifting(gross_g)

@@ -7,30 +7,26 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import copies_per_box, states_in_box
 from intake.edges.store.queries.sightings import unpacking_times
 from intake.edges.store.reader import LibraryReader
-from intake.flow.moving.box_lifecycle import lifting_words
 from intake.flow.moving.pace import LATEST, estimate, pace_words
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, BoxState
 from intake.model.editions import CopyState
-from intake.units.convert import kg_text
 
 SEEN = (CopyState.UNPACKED, CopyState.SHELVED)
 
 
 @dataclass(frozen=True, slots=True)
 class BoxProgress:
-    """One box in numbers and words.
+    """One box in numbers.
 
     Attributes:
         listed: copies on its list; `found` of them were seen, `missing` are recorded as missing.
-        mass: as weighed, with what that asks of whoever lifts it; empty where it was not weighed.
     """
 
     box: Box
     listed: int
     found: int
     missing: int
-    mass: str
 
     @property
     def waits(self) -> int:
@@ -85,16 +81,8 @@ def _row(box: Box, counts: dict[CopyState, int]) -> BoxProgress:
         listed=sum(counts.values()),
         found=_sum(counts, SEEN),
         missing=_sum(counts, (CopyState.MISSING,)),
-        mass=_mass(box),
     )
 
 
 def _sum(counts: dict[CopyState, int], states: Iterable[CopyState]) -> int:
     return sum(counts.get(state, 0) for state in states)
-
-
-def _mass(box: Box) -> str:
-    if box.gross_g is None:
-        return ""
-    caution = lifting_words(box.gross_g)
-    return kg_text(box.gross_g) + (f" ({caution})" if caution else "")

@@ -11,13 +11,13 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
+from intake.flow.moving.box_masses import tare_of
 from intake.flow.moving.masses import contradicts, of_collection
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState
 from intake.units.convert import kg_text
 from intake.weighing.box_check import (
-    PADDING_G,
     SCALE_G,
     ListedMass,
     WeighCheck,
@@ -25,11 +25,7 @@ from intake.weighing.box_check import (
     Whereabouts,
     check_mass,
 )
-from intake.weighing.estimates import Estimate, total
-
-TARE_G = Estimate(900.0, 200.0)
-"""An empty carton that was not weighed (from memory)."""
-WEIGHED_TARE_G = 20.0
+from intake.weighing.estimates import Estimate
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +92,7 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
     elsewhere |= {copy: f"in box {seen_in}" for copy, seen_in, _ in sightings if copy in elsewhere}
     known = "elsewhere" not in elsewhere.values()
     listed = [replace(copy, where=where[copy.key]) for copy in _listed_masses(records, contents)]
-    tare = _tare(box)
+    tare = tare_of(box)
     scale = Estimate(now_g, scale_g)
     by_list = check_mass(listed, gross_g=scale, tare_g=tare) if listed and known else None
     by_packing = None
@@ -137,27 +133,9 @@ def _whereabouts(
     return where
 
 
-def mass_to_lift(records: LibraryReader, box_text: str) -> Estimate:
-    """Return what a box weighs: as weighed last, else as estimated from its list.
-
-    Raises:
-        RefusedError: the box does not exist.
-    """
-    box = find_box(records, box_text)
-    weighed = box.arrived_g if box.arrived_g is not None else box.gross_g
-    if weighed is not None:
-        return Estimate(weighed, SCALE_G.sigma, "as weighed")
-    listed = _listed_masses(records, box_contents(records, box.number))
-    return total((_tare(box), PADDING_G, *(copy.mass_g for copy in listed)), "as estimated from its list")
-
-
 def _listed_masses(records: LibraryReader, contents: Iterable[CopyPair]) -> list[ListedMass]:
     masses = of_collection(records)
     return [ListedMass(copy.accession, masses.of(edition).mass_g) for copy, edition in contents]
-
-
-def _tare(box: Box) -> Estimate:
-    return Estimate(box.tare_g, WEIGHED_TARE_G) if box.tare_g else TARE_G
 
 
 def words_of(check: WeighCheck) -> str:

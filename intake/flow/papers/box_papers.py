@@ -3,14 +3,23 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from intake.documents import disclaimers, four_faces, lists
+from intake.documents import four_faces, lists
 from intake.edges import fonts
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.papers import boxes_of_consignments, contents_of_boxes, count_listed
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import edition_words
+from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.consignments import find_consignment
+from intake.flow.moving.lift import (
+    STATED_WORDS,
+    BoxLift,
+    caution_with_index,
+    caution_words,
+    mass_words,
+    short_mass_words,
+)
 from intake.flow.papers.label_papers import LabelRun
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
@@ -20,7 +29,6 @@ from intake.model.editions import Copy, Edition
 from intake.model.moving_papers import FaceLabel, HandlingMark
 from intake.model.pages import Page
 from intake.model.papers import LabelContent, LabelUse, MasterList, Package, PackedLine, PackingList
-from intake.units.convert import kg_text
 
 BOX_MARKS = "Keep dry. This way up."
 """Handling marks by their names in ISO 780: paper suffers from damp, and books packed spine down from being turned."""
@@ -81,10 +89,11 @@ def gather_packing_lists(source: PaperSource, options: PaperOptions) -> tuple[Pa
     numbers = [box.number for box in boxes] if options.boxes else None
     contents = contents_of_boxes(reader, numbers)
     facts = _facts(reader, boxes, {number: len(pairs) for number, pairs in contents.items()})
+    lifts = box_lifts(reader, boxes, as_packed=True)
     consignments = reader.get_many(Consignment, {box.consignment for box in boxes if box.consignment})
     packing_lists: list[PackingList] = []
     for box in boxes:
-        consignment = consignments.get(box.consignment or "")
+        consignment, lift = consignments.get(box.consignment or ""), lifts[box.number]
         pairs = sorted(contents.get(box.number, ()), key=lambda pair: serial_of(pair[0].accession))
         packing_lists.append(
             PackingList(
@@ -96,6 +105,9 @@ def gather_packing_lists(source: PaperSource, options: PaperOptions) -> tuple[Pa
                 box_of=facts.box_of.get(box.number, ""),
                 on=source.on,
                 note=box.note,
+                gross="" if box.gross_g is not None else mass_words(lift),
+                caution=caution_with_index(lift),
+                caution_basis=STATED_WORDS if caution_words(lift) else "",
             )
         )
     return tuple(packing_lists)
@@ -186,20 +198,21 @@ def _label_contents(reader: LibraryReader, texts: Collection[str]) -> list[Label
     boxes = _chosen_boxes(reader, texts)
     listed = count_listed(reader, [box.number for box in boxes] if texts else None)
     facts = _facts(reader, boxes, listed)
-    return [_label_content(box, facts) for box in boxes]
+    lifts = box_lifts(reader, boxes, as_packed=True)
+    return [_label_content(box, facts, lifts[box.number]) for box in boxes]
 
 
-def _label_content(box: Box, facts: BoxFacts) -> LabelContent:
+def _label_content(box: Box, facts: BoxFacts, lift: BoxLift) -> LabelContent:
     return {
         "number": box.number,
         "box": str(serial_of(box.number)),
         "room": box.room,
         "count": lists.count_text(facts.listed.get(box.number, 0), "copy", "copies"),
-        "mass": kg_text(box.gross_g) if box.gross_g is not None else "",
+        "mass": short_mass_words(lift),
         "consignment": box.consignment or "",
         "box_of": facts.box_of.get(box.number, ""),
         "marks": BOX_MARKS,
-        "caution": disclaimers.lifting(box.gross_g),
+        "caution": caution_words(lift),
         "note": box.note,
     }
 

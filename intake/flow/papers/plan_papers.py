@@ -4,8 +4,9 @@ import time
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from intake.documents import disclaimers, moving
+from intake.documents import moving
 from intake.edges import fonts
+from intake.flow.moving.lift import STATED_WORDS, BoxLift, caution_words
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.plan_packing import AT_HAND, STANDING, Planned, plan_copies
 from intake.flow.papers.box_papers import kilograms
@@ -65,6 +66,8 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
         remarks.append(f"Of {planned.guessed} copies too little is known to compute a mass: weigh their boxes.")
     if planned.doubted:
         remarks.append(doubt_words([f"{key} {planned.titles[key]}" for key in planned.doubted]))
+    if any(map(lifting_words, packing_plan.boxes)):
+        remarks.append(f"All masses of boxes are estimates. {STATED_WORDS}")
     return remarks
 
 
@@ -78,6 +81,11 @@ def piles_words(box: FilledBox) -> str:
     if BoxFlaw.NO_PILES in box.flaws:
         return "none found"
     return str(max((place.pile for place in box.placed), default=0))
+
+
+def lifting_words(box: FilledBox) -> str:
+    """Return what a planned box asks of whoever lifts it, by its estimated mass; empty where nothing needs saying."""
+    return caution_words(BoxLift(box.mass_g, weighed=False))
 
 
 def lay_out_packing_plan(paper: PlanPaper, options: PaperOptions) -> PaperPages:
@@ -113,5 +121,5 @@ def _planned_box(nth: int, box: FilledBox, planned: Planned) -> PlannedBox:
             PlannedCopy(number=key, title=planned.titles[key], pile=pile, layer=layer, mass_g=masses[key])
             for key, pile, layer in places
         ),
-        caution=disclaimers.lifting(box.mass_g),
+        caution=lifting_words(box),
     )  # fmt: skip

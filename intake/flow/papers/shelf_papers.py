@@ -12,7 +12,17 @@ from intake.errors import RefusedError
 from intake.flow.lookup.resolve import known_own_number
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
-from intake.flow.shelves.gaps import lines, sets_on, with_gaps
+from intake.flow.shelves.gaps import ShelfSequence, lines, sets_on, with_gaps
+from intake.flow.shelves.load_words import (
+    ANCHOR,
+    ENGINEER,
+    SAG_BASIS,
+    TOP_HEAVY,
+    floor_cautions,
+    floor_loads_words,
+    floor_words,
+    shelves_cautions,
+)
 from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
 from intake.flow.shelves.shelf_state import Filing
 from intake.model.editions import Edition
@@ -21,10 +31,10 @@ from intake.model.pages import Page
 from intake.model.papers import A4_MM
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import DrawnBookcase, DrawnShelf, Space
-from intake.shelving.loads import ANCHOR
 from intake.units.convert import kg_text
 
 KEPT = "Grey: room that is kept for volumes still in boxes."
+ESTIMATED = "A stroke across the foot of a book: one of its sizes, or its mass, is estimated."
 UNMEASURED_MM = 1000.0
 """Width at which a shelf is drawn that was not measured."""
 
@@ -111,7 +121,20 @@ def _drawn(case: Place, report: CaseReport, packed: Sequence[Edition], filing: F
         for (shelf, load), sequence in zip(report.shelves, sequences, strict=True)
         for number in (shelf.place.number,)
     )
-    cautions = [f"{shelf.name}: {caution}" for shelf, load in report.shelves for caution in load.cautions]
-    kept = [KEPT] if any(sequence.kept for sequence in sequences) else []
-    notes = (f"Books and bookcase: {kg_text(report.load.mass_g)}. {ANCHOR}", *kept, *report.load.cautions, *cautions)
-    return DrawnBookcase(name=report.name, number=case.number, shelves=shelves, notes=notes)
+    return DrawnBookcase(name=report.name, number=case.number, shelves=shelves, notes=_notes(report, sequences))
+
+
+def _notes(report: CaseReport, sequences: Sequence[ShelfSequence]) -> tuple[str, ...]:
+    """Return what is said below the drawing: signs, loads and what they rest on, cautions."""
+    books = [book for sequence in sequences for book in sequence.books if book.copy]
+    sags = any(load.sag_mm for _, load in report.loads)
+    return (
+        *([KEPT] if any(sequence.kept for sequence in sequences) else []),
+        *([ESTIMATED] if any(book.estimated for book in books) else []),
+        f"{floor_words(report.load)} {ANCHOR}",
+        *shelves_cautions(report.loads),
+        *([SAG_BASIS] if sags else []),
+        *floor_cautions(report.load),
+        *([TOP_HEAVY] if report.top_heavy else []),
+        f"{floor_loads_words()} {ENGINEER}",
+    )

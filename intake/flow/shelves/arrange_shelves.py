@@ -13,6 +13,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import copies_standing_nowhere
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
+from intake.flow.lookup.handling_words import heavy_words
 from intake.flow.shelves.find_room import plan_layout
 from intake.flow.shelves.near_shelves import folded
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
@@ -106,7 +107,7 @@ def _compared(usable: Sequence[Shelf], layout: Mapping[str, Sequence[Book]], rem
         handled=sum(book.copy in stood for book in moves.handled),
         brought=sum(book.copy not in stood for book in moves.handled),
         put_down=len(moves.put_down),
-        remarks=tuple(remarks),
+        remarks=(*remarks, *heavy_words(moves.handled)),
     )
 
 

@@ -14,8 +14,10 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import PlaceNode
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
+from intake.flow.lookup.handling_words import heavy_words
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.shelves.gaps import ShelfSequence, gap, lines, with_gaps
+from intake.flow.shelves.load_words import excess_words
 from intake.flow.shelves.near_shelves import NearShelves, Search, ShelvesNeeded, run_together
 from intake.flow.shelves.shelf_state import Pair, Shelf, as_book, double_positions, name_of
 from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
@@ -23,10 +25,12 @@ from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place
 from intake.model.shelving import Book
 from intake.model.sightings import ReadingMethod, Sighting
+from intake.shelving.excess import find_excess
 from intake.shelving.instructions import room_sentences
 from intake.shelving.make_room import REACH, FilledShelf, RoomPlan, find_slot, make_room
 from intake.shelving.order import SortKey
 
+STANDS = "It stands there already."
 CLOSE = 6
 """Shelves to each side of a place that are considered first."""
 
@@ -87,7 +91,23 @@ def _search(near: NearShelves, copy: Copy, edition: Edition) -> Search[Room]:
         if room.shelf is not None:
             return room
         reasons.append(room.reason)
-    return Room(None, "; ".join(reasons) or "no shelf is known")
+    why = "; ".join(reasons) or "no shelf is known"
+    here = near.shelf_of(copy)
+    if here is None:
+        return Room(None, why)
+    yield ShelvesNeeded(whole=[here.number])
+    return _staying(near.shelves([here])[0], why)
+
+
+def _staying(shelf: Shelf, why: str) -> Room:
+    """Leave a copy that no shelf has room for where it stands, and say what that shelf lacks."""
+    return Room(
+        shelf=shelf,
+        reason=f"no shelf has room for it: {why}",
+        sentences=(STANDS,),
+        remarks=tuple(excess_words(excess, shelf.name) for excess in find_excess(shelf.place, shelf.books)),
+        layout=((shelf.place.number, tuple(copy.accession for copy, _ in shelf.standing)),),
+    )
 
 
 def _centre(near: NearShelves, places: Sequence[PlaceNode], edition: Edition) -> Search[int | None]:
@@ -203,17 +223,22 @@ def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: st
     remarks = [sentence for shelf in shelves for sentence in double_positions(shelf)]
     if "thickness" in book.estimated:
         remarks.append(f"Its thickness was not measured and is estimated at {book.thickness_mm:.0f} mm.")
+    moved = (other for shift in plan.shifts for other in shift.books if other.copy)
+    remarks += heavy_words((book, *moved))
     if to_come and nth > 0:
         remarks.append(f"No room could be kept for volumes of its set that are still in boxes ({len(to_come)}).")
+    layout = tuple(
+        (shelves[index].place.number, tuple(other.copy for other in books if other.copy))
+        for index, books in plan.filled.items()
+    )
+    target = shelves[plan.target]
+    stands = layout == ((target.place.number, tuple(other.accession for other, _ in target.standing)),)
     return Room(
-        shelf=shelves[plan.target],
+        shelf=target,
         reason=reason,
-        sentences=room_sentences(plan, filled, tries[nth][1]),
+        sentences=(STANDS,) if stands else room_sentences(plan, filled, tries[nth][1]),
         remarks=tuple(remarks),
-        layout=tuple(
-            (shelves[index].place.number, tuple(other.copy for other in books if other.copy))
-            for index, books in plan.filled.items()
-        ),
+        layout=layout,
         handled=plan.handled,
     )
 
@@ -237,6 +262,8 @@ def _why_not(shelves: Sequence[Shelf], bare: Sequence[ShelfSequence], book: Book
     if not any(shelf.space.takes(book) for shelf in filled):
         return f"it is too large for each ({book.height_mm:.0f} mm high, {book.depth_mm:.0f} mm deep)"
     free = max(shelf.space.width_mm - sum(other.thickness_mm for other in shelf.books) for shelf in filled)
+    if free >= book.thickness_mm:
+        return f"up to {free:.0f} mm are free, but no shift of books that keeps their order makes room for it"
     return f"all full, at most {max(free, 0):.0f} mm free where it needs {book.thickness_mm:.0f} mm"
 
 

@@ -13,7 +13,7 @@ from intake.edges.store.queries.shelves import PlaceNode, copies_of_sets, first_
 from intake.edges.store.reader import LibraryReader
 from intake.flow.shelves.gaps import sets_on
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, ShelfOrder, shelves_of
-from intake.model.editions import CopyState, Edition
+from intake.model.editions import Copy, CopyState, Edition
 from intake.shelving.order import SortKey
 
 Answer = TypeVar("Answer")
@@ -75,6 +75,10 @@ class NearShelves:
             zones.append((self._by_subject.get(folded(edition.subject), []), f"shelf of {edition.subject!r}"))
         zones.append((self._by_subject.get("", []), "a shelf for any subject with room"))
         return [(places, reason) for places, reason in zones if places]
+
+    def shelf_of(self, copy: Copy) -> PlaceNode | None:
+        """Return the shelf that a copy stands on; None where it stands on none."""
+        return self._order.node(copy.place) if copy.place is not None and copy.place in self._order else None
 
     def first_key(self, number: str) -> list[SortKey]:
         """Return the key of the first copy on a shelf that was asked for; nothing where it is empty."""

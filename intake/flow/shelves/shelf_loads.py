@@ -7,15 +7,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import names_joined
 from intake.flow.shelves.shelf_state import Shelf, read_shelves
 from intake.model.places import Place
-from intake.shelving.loads import ANCHOR, ENGINEER, LIVE_LOADS_KPA, BookcaseLoad, ShelfLoad, bookcase_load, shelf_load
-
-USUAL_LOADS = ", ".join(f"{name} {load:.2f} kPa" for name, load in LIVE_LOADS_KPA)
-FLOOR_CAUTIONS = (
-    f"Floors are usually designed for: {USUAL_LOADS} over the whole floor.",
-    ANCHOR,
-    ENGINEER,
-)
-"""What to know before a bookcase is filled."""
+from intake.shelving.loads import BookcaseLoad, ShelfLoad, bookcase_load, shelf_load
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +23,11 @@ class CaseReport:
     shelves: tuple[tuple[Shelf, ShelfLoad], ...]
     load: BookcaseLoad
     top_heavy: bool
+
+    @property
+    def loads(self) -> tuple[tuple[str, ShelfLoad], ...]:
+        """Return each shelf's name and load."""
+        return tuple((shelf.name, load) for shelf, load in self.shelves)
 
 
 def weigh_shelves(reader: LibraryReader, chosen: Sequence[Place] | None = None) -> tuple[CaseReport, ...]:

@@ -28,8 +28,10 @@ class ShelfFill:
 
     @property
     def free(self) -> str:
-        """Write the room that is left; empty where it is not known."""
-        return "" if self.free_mm is None else f"{max(self.free_mm, 0) / 10:.0f} cm free"
+        """Write the room that is left, or that is missing; empty where it is not known."""
+        if self.free_mm is None:
+            return ""
+        return f"{self.free_mm / 10:.0f} cm free" if self.free_mm >= 0 else f"{-self.free_mm:.0f} mm too short"
 
     @property
     def full_of_100(self) -> int | None:

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from intake.edges.store.queries.copies import copies_in_state
 from intake.edges.store.queries.shelves import count_unshelved
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.handling_words import TIGHT_BINDING, WRAPPED
 from intake.flow.lookup.wording import path_words, volume_words
 from intake.flow.shelves.find_room import Room, find_rooms, rooms_near
 from intake.flow.shelves.near_shelves import NearShelves
 from intake.model.editions import Copy, CopyState, Edition
+from intake.weighing.paper import CASE, binding_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,9 @@ def _remarks(near: NearShelves, copy: Copy, edition: Edition) -> tuple[str, ...]
     if edition.set_id is not None:
         remarks += _set_remarks(near, edition, edition.set_id)
     if copy.wrapped:
-        remarks.append("Still wrapped: nothing is known of the inside. Cut away from the book, not towards it.")
+        remarks.append(WRAPPED)
+        if binding_of(edition.binding) is CASE:
+            remarks.append(TIGHT_BINDING)
     if copy.grade is None:
         remarks.append("Not yet inspected.")
     return tuple(remarks)

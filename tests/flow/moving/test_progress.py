@@ -1,6 +1,5 @@
 """The progress of the move, box by box, on the small invented library."""
 
-from dataclasses import replace
 from pathlib import Path
 
 from intake.edges.store.library import Library
@@ -45,13 +44,3 @@ def test_boxes_come_by_their_serials_and_an_empty_one_counts_nothing(library: Li
     boxes = now(library).boxes
     assert [box.box.number.split("-")[0] for box in boxes] == [f"B{n}" for n in range(1, 12)]
     assert (boxes[-1].listed, boxes[-1].found, boxes[-1].waits) == (0, 0, 0)
-
-
-def test_the_mass_of_a_box_with_what_it_asks_of_whoever_lifts_it(library: Library, tmp_path: Path) -> None:
-    import_text(library, tmp_path, ListKind.BOXES, "box,gross_g\n1,3000\n2,40000\n3,\n")
-    light, heavy, unweighed = (box.mass for box in now(library).boxes)
-    assert (light, unweighed) == ("3.00 kg", "")
-    assert heavy == f"40.00 kg ({box_lifecycle.lifting_words(40_000)})"
-    with library.reading() as records:
-        box = find_box(records, "2")
-        assert box_progress(records, replace(box, gross_g=None)).mass == ""

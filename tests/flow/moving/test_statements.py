@@ -8,16 +8,18 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle, plan_packing
+from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.claims import plan_claim
 from intake.flow.moving.consignments import consign, freight
 from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.progress import box_progress, progress
 from intake.flow.moving.reconcile import reconcile, record_damage
-from intake.flow.moving.weigh_box import mass_to_lift, record_mass, weigh_box
+from intake.flow.moving.weigh_box import record_mass, weigh_box
 from intake.flow.values import value_copies
 from intake.flow.values.value_copies import Figure
 from intake.model.boxes import Box, Consignment
@@ -77,7 +79,7 @@ QUESTIONS: dict[str, tuple[Question, int]] = {
     "claim": (lambda records: plan_claim(records, "R-1", TERMS, delivered=None, today=TODAY), 18),
     "freight": (lambda records: freight(records, "R-1"), 2),
     "weigh": (lambda records: weigh_box(records, "B2-47"), 8),
-    "lift": (lambda records: mass_to_lift(records, "B2-47"), 3),
+    "lifts": (lambda records: box_lifts(records, list_boxes(records)), 4),
     "parcel": (lambda records: look_into(records, "B2-47", mass_g=500, scale_g=10), 7),
     "plan": (lambda records: plan_packing.plan_copies(records, (), going=lambda: False), 10),
     "total": (lambda records: value_copies.worth(records, "EUR", on=TODAY), 3),

@@ -7,7 +7,7 @@ import pytest
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import box_contents
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.weigh_box import BoxWeighing, explanation_rows, mass_to_lift, record_mass, weigh_box, words_of
+from intake.flow.moving.weigh_box import BoxWeighing, explanation_rows, record_mass, weigh_box, words_of
 from intake.flow.undo import undo
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Option, Question, Scan
@@ -63,21 +63,9 @@ def test_a_box_is_compared_with_its_packing_once_it_was_weighed_twice(library: L
     record_mass(library, "1", 8200, station="test")
     with library.reading() as records:
         twice = weigh_box(records, "1")
-        assert mass_to_lift(records, "1").mean == 8200
-        # Four copies of which nothing is known, 1200 g each, 900 to the empty box and 250 of padding.
-        assert mass_to_lift(records, "2").how != "as weighed"
     assert twice.by_packing is not None
     assert twice.by_packing.difference.mean == -800
     assert len(twice.titles) == 4
-
-
-def test_what_a_box_weighs_is_taken_from_the_last_scale(library: Library) -> None:
-    box_lifecycle.close_box(library, "1", gross_g=9000, station="test")
-    with library.reading() as records:
-        assert mass_to_lift(records, "1").mean == 9000
-        unweighed = mass_to_lift(records, "2").mean
-    # One copy of which nothing is known, 1200 g, and padding of 250 g, in a box of 500 to 1500 g.
-    assert 1200 + 250 + 500 < unweighed < 1200 + 250 + 1500
 
 
 @pytest.mark.parametrize("grams", [9000.0, 9100.0])

@@ -54,7 +54,7 @@ def test_all_boxes_by_their_serials_and_which_of_how_many_each_is(boxes: Library
     assert [label["box"] for label in labels] == [str(n) for n in range(1, 12)]
     assert [label["box_of"] for label in labels] == ["1 of 10", "2 of 10", "", *(f"{n} of 10" for n in range(3, 11))]
     assert [label["count"] for label in labels[:3]] == ["4 copies", "7 copies", "0 copies"]
-    assert [label["mass"] for label in labels[:3]] == ["", "2.00 kg", "3.00 kg"]
+    assert [label["mass"] for label in labels[:3]] == ["6 kg estimated", "2.00 kg", "3.00 kg"]
     assert [label["consignment"] for label in labels[1:3]] == ["R-1", ""]
 
 

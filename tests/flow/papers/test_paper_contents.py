@@ -51,7 +51,7 @@ def test_labels_of_boxes(library: Library) -> None:
     assert [(label["box"], label["box_of"], label["consignment"]) for label in labels] == [
         ("1", "1 of 2", "R-1"), ("2", "2 of 2", "R-1"), ("3", "", ""),
     ]  # fmt: skip
-    assert [label["mass"] for label in labels] == ["9.00 kg", "", ""]
+    assert [label["mass"] for label in labels] == ["9.00 kg", "2 kg estimated", ""]
     assert [label["count"] for label in labels] == ["4 copies", "1 copy", "0 copies"]
 
 

@@ -114,6 +114,10 @@ def test_a_bookcase_is_drawn_by_name_as_pdf_and_svg(birds: Library, tmp_path: Pa
     text = document[0].get_textpage().get_text_range()
     document.close()
     assert "Study · A" in text
+    text = " ".join(text.split())
     assert "Anchor the bookcase to the wall" in text
+    # The floor's figures with their codes, and who decides, stand on the drawing itself.
+    for words in ("IBC 2021, table 1607.1", "EN 1991-1-1, table 6.4", "structural engineer decide", "A stroke across"):
+        assert words in text
     drawn = (tmp_path / "a.svg").read_text(encoding="utf-8")
     assert re.search(r"<title>Bookcase A</title>", drawn)

@@ -132,6 +132,48 @@ def test_what_has_no_size_is_reckoned_and_said(shelves: Library) -> None:
     assert "Its thickness was not measured and is estimated at 30 mm." in room.remarks
 
 
+def test_a_copy_that_stands_there_already_is_booked_again(shelves: Library) -> None:
+    place(shelves, "A", "B")
+    room = place(shelves, "B")
+    assert room is not None
+    assert room.sentences == ("It stands there already.",)
+    assert rows(shelves)[0] == "AB"
+
+
+def test_a_copy_that_stands_where_there_is_no_room_for_it_stays_and_that_is_said(shelves: Library) -> None:
+    # A person put four birds of 30 mm and herons of 500 mm on a shelf of 100 x 300 mm.
+    with shelves.reading() as records:
+        shelf = shelves_in_order(records)[0].number
+    for key in "ABCT":
+        shelve(shelves, copy_of(shelves, key), shelf, station="test", now=NOW)
+    room = place(shelves, "T")
+    assert room is not None
+    assert room.shelf is not None
+    assert room.shelf.place.number == shelf
+    assert "need 120 mm and have 100 mm" in room.remarks[0]
+    assert "too low for" in room.remarks[1]
+    assert rows(shelves)[0] == "ABCT"
+    # What another shelf has room for goes there.
+    moved = place(shelves, "A")
+    assert moved is not None
+    assert moved.shelf is not None
+    assert moved.shelf.place.number != shelf
+    with shelves.reading() as records:
+        tall, edition = next(pair for pair in all_copies(records) if pair[1].key == "T")
+        assert find_room(records, tall, edition).reason.startswith("no shelf has room for it: ")
+
+
+def test_a_heavy_book_and_those_it_moves_are_named(shelves: Library, tmp_path: Path) -> None:
+    import_text(shelves, tmp_path, ListKind.EDITIONS, EDITIONS.split("\n", maxsplit=1)[0] + ",mass_g\n" + "".join(
+        f"{key},{title},Birds,eng,30,240,,,{grams}\n"
+        for key, title, grams in (("A", "The Auks", 3500), ("B", "Buntings", 900), ("D", "Divers", 4200))))  # fmt: skip
+    place(shelves, "B", "C", "D")
+    room = place(shelves, "A")
+    assert room is not None
+    (heavy,) = [remark for remark in room.remarks if remark.startswith("Heavy: ")]
+    assert f"{copy_of(shelves, 'A')} (3.50 kg), {copy_of(shelves, 'D')} (4.20 kg)" in heavy
+
+
 def test_a_subject_without_shelves_goes_to_those_of_no_subject(shelves: Library) -> None:
     assert place(shelves, "M", "X") is not None
     assert rows(shelves)[3] == "MX" or rows(shelves)[3] == "XM"

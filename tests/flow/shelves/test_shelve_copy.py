@@ -9,9 +9,10 @@ from intake.edges.store.queries.copies import all_copies
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.shelves.shelf_state import read_shelves
-from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.model.editions import CopyState
 from intake.model.places import Place
+from intake.shelving.excess import ShelfLimit
 from tests.flow.conftest import NOW, import_text
 
 
@@ -34,7 +35,7 @@ def row(library: Library, shelf: str) -> list[str]:
 def test_a_copy_takes_its_place_in_the_order(unboxed: tuple[Library, dict[str, str], str]) -> None:
     library, own, shelf = unboxed
     for key in ("P6", "G2", "O1", "G1"):
-        shelved = shelve(library, own[key], shelf, station="test", now=NOW)
+        shelved = shelve(library, own[key], shelf, station="test", now=NOW).copy
         assert (shelved.accession, shelved.place, shelved.state) == (own[key], shelf, CopyState.SHELVED)
     # By subject (Atlases, Birds, Periodicals), then title, then year.
     assert row(library, shelf) == [own[key] for key in ("O1", "G1", "G2", "P6")]
@@ -47,8 +48,36 @@ def test_a_copy_stands_behind_the_one_that_is_named(unboxed: tuple[Library, dict
     shelve(library, own["O1"], shelf, behind=own["G1"], station="test", now=NOW)
     assert row(library, shelf) == [own[key] for key in ("G1", "O1", "G2")]
     # Shelved again it only changes its place.
-    shelved = shelve(library, own["O1"], shelf, behind=own["G2"], station="test", now=NOW)
+    shelved = shelve(library, own["O1"], shelf, behind=own["G2"], station="test", now=NOW).copy
     assert (shelved.position, row(library, shelf)) == (3, [own[key] for key in ("G1", "G2", "O1")])
+
+
+SMALL = "room,bookcase,shelf,width_mm,height_mm,depth_mm,rated_kg\nStudy,C,1,55,260,250,1\n"
+
+
+def test_what_the_shelf_lacks_is_said_and_the_copy_is_booked(
+    unboxed: tuple[Library, dict[str, str], str], tmp_path: Path
+) -> None:
+    # 55 mm long, 260 high, for 1 kg: two guides of 25 and 26 mm fit but for their mass, charts of 40 and 400 mm do not.
+    library, own, _ = unboxed
+    import_text(library, tmp_path, ListKind.PLACES, SMALL)
+    with library.reading() as records:
+        small = next(place for place in records.all(Place) if place.width_mm == 55)
+    first = shelve(library, own["G1"], small.number, station="test", now=NOW)
+    assert {excess.limit for excess in first.excess} == set()
+    second = shelve(library, own["G2"], small.number, station="test", now=NOW)
+    assert {excess.limit for excess in second.excess} == {ShelfLimit.LOAD}
+    third = shelve(library, own["O1"], small.number, station="test", now=NOW)
+    found = {excess.limit: (excess.needs, excess.copies) for excess in third.excess}
+    assert found[ShelfLimit.LENGTH] == (91, ())
+    assert found[ShelfLimit.HEIGHT] == (400, (own["O1"],))
+    assert row(library, small.number) == [own[key] for key in ("O1", "G1", "G2")]
+    words = shelved_words(third)
+    assert words.startswith(f"Copy {own['O1']} stands at C 1. The books on C 1 need 91 mm and have 55 mm.")
+    assert "too low for" in words
+    # Who stands beside it is no news: the next one that fits in height says nothing of it.
+    fourth = shelve(library, own["G1"], small.number, station="test", now=NOW)
+    assert ShelfLimit.HEIGHT not in {excess.limit for excess in fourth.excess}
 
 
 def test_what_is_not_there_is_refused(unboxed: tuple[Library, dict[str, str], str]) -> None:

@@ -7,7 +7,7 @@ for each lot of them (see `intake.edges.store.fetching.in_lots`).
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator
 
-from sqlalchemy import ColumnElement, func, select
+from sqlalchemy import ColumnElement, func, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
 from intake.edges.store.queries.copies import CopyPair, listed_in_consignment
@@ -59,6 +59,26 @@ def count_listed(reader: LibraryReader, numbers: Collection[str] | None = None) 
         counted = select(_COPY.box, func.count()).where(where).group_by(_COPY.box)
         counts.update(dict(tuple(row) for row in reader.connection.execute(counted)))
     return counts
+
+
+def stated_masses_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> dict[str, float]:
+    """Return the sum of the masses that the catalog states for what each of these boxes lists, in g."""
+    joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
+    sums: dict[str, float] = {}
+    for where in _in_boxes(numbers):
+        summed = select(_COPY.box, func.sum(_EDITION.mass_g)).select_from(joined).where(where, _EDITION.mass_g > 0)
+        sums.update(dict(tuple(row) for row in reader.connection.execute(summed.group_by(_COPY.box))))
+    return sums
+
+
+def editions_of_unknown_mass_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> Iterator[tuple[str, Edition]]:
+    """Yield the box and the edition of each copy on these boxes' lists whose mass the catalog does not state."""
+    joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
+    unknown = or_(_EDITION.mass_g.is_(None), _EDITION.mass_g <= 0)
+    for where in _in_boxes(numbers):
+        selected = select(_COPY.box, *COLUMNS[Edition]).select_from(joined).where(where, unknown)
+        for row in map(tuple, reader.connection.execute(selected)):
+            yield row[0], from_values(Edition, row[1:])
 
 
 def boxes_of_consignments(reader: LibraryReader, references: Iterable[str]) -> dict[str, list[str]]:

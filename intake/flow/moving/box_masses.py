@@ -1,0 +1,66 @@
+"""What boxes weigh when somebody lifts them: as weighed last, else as estimated from their lists."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from intake.edges.store.queries.papers import editions_of_unknown_mass_in_boxes, stated_masses_in_boxes
+from intake.edges.store.reader import LibraryReader
+from intake.flow.moving.lift import BoxLift
+from intake.flow.moving.masses import of_collection
+from intake.model.boxes import Box, BoxState
+from intake.weighing.box_check import PADDING_G
+from intake.weighing.estimates import Estimate
+
+TARE_G = Estimate(900.0, 200.0)
+"""An empty carton that was not weighed (from memory)."""
+WEIGHED_TARE_G = 20.0
+
+
+def box_lifts(reader: LibraryReader, boxes: Sequence[Box], *, as_packed: bool = False) -> dict[str, BoxLift]:
+    """Return what each of these boxes weighs, by its number, in a few statements for all.
+
+    A box that was unpacked in part counts as full, which is the safer mistake.
+
+    Args:
+        reader: of the library.
+        boxes: the boxes.
+        as_packed: take unpacked boxes as full too, for the papers that state what was packed.
+    """
+    listed = _listed_masses(reader, [box.number for box in boxes if _weighed_g(box) is None])
+    return {box.number: _lift(box, listed.get(box.number), as_packed=as_packed) for box in boxes}
+
+
+def box_lift(reader: LibraryReader, box: Box) -> BoxLift:
+    """Return what one box weighs."""
+    return box_lifts(reader, [box])[box.number]
+
+
+def tare_of(box: Box) -> Estimate:
+    """Return the mass of the empty box, as weighed or as supposed."""
+    return Estimate(box.tare_g, WEIGHED_TARE_G) if box.tare_g else TARE_G
+
+
+def _weighed_g(box: Box) -> float | None:
+    return box.arrived_g if box.arrived_g is not None else box.gross_g
+
+
+def _listed_masses(reader: LibraryReader, numbers: Sequence[str]) -> dict[str, float]:
+    """Return the mass of the copies on each list in g, estimated where the catalog states none; no empty list."""
+    if not numbers:
+        return {}
+    masses_g = defaultdict(float, stated_masses_in_boxes(reader, numbers))
+    unknown = list(editions_of_unknown_mass_in_boxes(reader, numbers))
+    if unknown:
+        masses = of_collection(reader)
+        for number, edition in unknown:
+            masses_g[number] += masses.of(edition).mass_g.mean
+    return masses_g
+
+
+def _lift(box: Box, listed_g: float | None, *, as_packed: bool) -> BoxLift:
+    empty = box.state is BoxState.UNPACKED and not as_packed
+    weighed_g = _weighed_g(box)
+    if weighed_g is not None:
+        return BoxLift(weighed_g, weighed=True, empty=empty)
+    mass_g = None if listed_g is None else tare_of(box).mean + PADDING_G.mean + listed_g
+    return BoxLift(mass_g, weighed=False, empty=empty)
