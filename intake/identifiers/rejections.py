@@ -1,4 +1,4 @@
-"""Why a text contains no valid number: which check failed, worded so that a person can fix it, and what may be meant."""
+"""Why a text contains no valid number: which check failed, so that a person can fix it, and what may be meant."""
 
 import re
 from collections.abc import Callable
@@ -55,7 +55,8 @@ def has_letters(run: WordRun) -> bool:
     """Return whether a run without a number is a piece of a number with letters in it, and not of words with digits."""
     beside = "".join(run.touching)
     digits = run.size + sum(map(str.isdecimal, beside))
-    return digits >= 7 and 0 < sum(not one.isdecimal() and one.isalnum() for one in beside) <= 2
+    letters = sum(not one.isdecimal() and one.isalnum() for one in beside)
+    return run.size < 13 and digits >= 7 and beside != "" and letters <= 2
 
 
 def letters_to_digits(match: re.Match[str]) -> str:
