@@ -162,7 +162,7 @@ def editions_with_words(
     return select(subquery.columns(rowid=Integer).subquery().c.rowid)
 
 
-def words_between(shapes: Sequence[tuple[str, str, int]]) -> Select[tuple[str]]:
+def words_between(shapes: Sequence[tuple[str, str, int]]) -> Select[str]:
     """Select words of the index by their shape.
 
     Args:

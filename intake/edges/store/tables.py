@@ -10,7 +10,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import Boolean, Column, Dialect, Float, ForeignKey, Index, Integer, MetaData, Table, Text
+from sqlalchemy import Boolean, Column, Dialect, Float, ForeignKey, Index, Integer, MetaData, Table, Text, text
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
 from intake.edges.store.rows import FIELDS, RECORD_TYPES, Field, table_name
@@ -109,7 +109,7 @@ def _table(kind: type[Record]) -> Table:
     if name == "edition":
         columns.append(Column("title_key", Text, nullable=False, index=True))
     if name in SEARCHED:
-        columns.append(Column("words", Text, nullable=False, server_default=""))
+        columns.append(Column("words", Text, nullable=False, server_default=text("''")))
     return Table(name, metadata, *columns)
 
 

@@ -29,7 +29,7 @@ def upgrade() -> None:
             op.execute(f"DROP TRIGGER IF EXISTS edition_words_{name}")
         op.execute("DROP TABLE IF EXISTS edition_words")
     for table in ("book_set", "edition"):
-        op.add_column(table, sa.Column("words", sa.Text(), nullable=False, server_default=""))
+        op.add_column(table, sa.Column("words", sa.Text(), nullable=False, server_default=sa.text("''")))
     _fill("book_set", ("title",), lambda title: {"words": search_words([title])})
     _fill("edition", ("title", "contributors", "volume"), _of_edition)
     if is_sqlite:
@@ -51,6 +51,6 @@ def _fill(name: str, read: tuple[str, ...], made: Callable[..., dict[str, str]])
     lot = connection.execute(rows).all()
     while lot:
         values = [{"own": own, **made(*texts)} for own, *texts in lot]
-        named = {column: sa.bindparam(column) for column in values[0] if column != "own"}
+        named: dict[str, sa.BindParameter[str]] = {column: sa.bindparam(column) for column in values[0] if column != "own"}
         connection.execute(sa.update(table).where(table.c.id == sa.bindparam("own")).values(named), values)
         lot = connection.execute(rows.where(table.c.id > lot[-1][0])).all()
