@@ -7,9 +7,9 @@ Decisions, where the standards leave room:
   before it is 5 to 9 is also a valid EAN-8. A scanner that sends `]E4` decides it.
 - A text that is valid in two ways (eight digits as ISSN and as EAN-8; two numbers on one line) is the number that the
   catalog knows; otherwise it is rejected as ambiguous, with both. A wrong book accepted is worse than a question.
-- What is valid, but more often comes of a slip in a book's number, is a question (`intake.identifiers.doubts`): what has
-  a letter in it, what starts with 970 to 976 or, as UPC-A, with 9 (GS1 has not assigned the former; from memory), nine
-  digits that nothing shows to be an SBN.
+- What is valid, but more often comes of a slip in a book's number, is a question (`intake.identifiers.doubts`): with a
+  letter in it, an article that starts with 970 to 976 or, as UPC-A, with 9 (GS1 has not assigned the former; from
+  memory), nine digits that nothing shows to be an SBN.
 - 9.78E+12 is a number that a spreadsheet rounded; no number can be made of it again.
 - An ISBN-10 and the ISBN-13 of the same book are one number.
 - A number with a wrong check digit is never accepted, however close to a known number; the known one is proposed.

@@ -67,7 +67,12 @@ def title_key(title: str) -> str:
     >>> title_key("Die Gräser der Küste: ein Führer")
     'die graser der kuste'
     """
-    return fold(_SUBTITLE.split(title, maxsplit=1)[0])
+    return fold(title_part(title))
+
+
+def title_part(title: str) -> str:
+    """Return a title without its subtitle."""
+    return _SUBTITLE.split(title, maxsplit=1)[0]
 
 
 def whole_title_key(title: str) -> str:

@@ -142,10 +142,10 @@ def overlapping(designations: Iterable[str]) -> tuple[tuple[str, str], ...]:
 def _plain(designation: str) -> str:
     """Return a designation without its labels, Roman numbers as figures, with "-" for to, "," for and, "§" for part."""
     text = designation.strip()
-    if re.fullmatch("[ivx]+", text):
-        text = text.upper()
-    text = _ROMAN.sub(lambda match: _figures(match[0]), text)
-    text = _LABEL.sub(" ", text)
+    bare = _LABEL.sub(" ", text, count=1).strip()
+    if re.fullmatch("[ivx]+" if bare == text else "[ivxlcdm]+", bare):
+        text = bare.upper()
+    text = _LABEL.sub(" ", _ROMAN.sub(lambda match: _figures(match[0]), text))
     text = _PART_LABEL.sub(lambda match: "§" if match.start() and text[match.start() - 1].isdecimal() else " ", text)
     text = re.sub(r"\s*([./§])\s*(?=\d)", r"\1", _TO.sub("-", _AND.sub(",", text)))
     return text.strip(" .,:;")

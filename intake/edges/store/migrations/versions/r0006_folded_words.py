@@ -51,6 +51,8 @@ def _fill(name: str, read: tuple[str, ...], made: Callable[..., dict[str, str]])
     lot = connection.execute(rows).all()
     while lot:
         values = [{"own": own, **made(*texts)} for own, *texts in lot]
-        named: dict[str, sa.BindParameter[str]] = {column: sa.bindparam(column) for column in values[0] if column != "own"}
+        named: dict[str, sa.BindParameter[str]] = {
+            column: sa.bindparam(column) for column in values[0] if column != "own"
+        }
         connection.execute(sa.update(table).where(table.c.id == sa.bindparam("own")).values(named), values)
         lot = connection.execute(rows.where(table.c.id > lot[-1][0])).all()
