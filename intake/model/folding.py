@@ -47,7 +47,7 @@ def fold(text: str) -> str:
     """
     if text.isascii():  # most titles: all the rest is about other letters
         return " ".join(ASCII_WORD.findall(text.lower()))
-    return " ".join(map(_bare, _words(text)))
+    return " ".join(filter(None, map(_bare, _words(text))))
 
 
 def _words(text: str) -> list[str]:
@@ -70,6 +70,14 @@ def word_forms(text: str) -> tuple[tuple[str, ...], ...]:
     if text.isascii():
         return tuple((word,) for word in ASCII_WORD.findall(text.lower()))
     return tuple(forms for word in _words(text) if (forms := _forms(word)))
+
+
+def as_typed(forms: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the forms that a typed word is first looked for in: a word of another script only in its own.
+
+    In Latin letters two words may be one: "दिन" and "दीन" are both "dina".
+    """
+    return forms if forms[0].isascii() else forms[:1]
 
 
 @lru_cache(maxsize=8192)

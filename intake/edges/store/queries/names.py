@@ -10,7 +10,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
 from intake.model.editions import BookSet
-from intake.model.folding import fold, search_words, word_forms
+from intake.model.folding import as_typed, fold, search_words, word_forms
 from intake.model.places import Place, PlacePath
 
 _SET, _PLACE, _BOX = TABLES[BookSet].c, TABLES[Place].c, TABLES[Box].c
@@ -55,10 +55,10 @@ def things_named(reader: LibraryReader, words: str) -> NamedThings:
     )
 
 
-def _has(name: str, typed: Sequence[Sequence[str]]) -> bool:
+def _has(name: str, typed: Sequence[tuple[str, ...]]) -> bool:
     """Return whether each typed word, in any of its forms, begins a word of a name."""
     words = f" {search_words([name])}"
-    return all(any(f" {form}" in words for form in forms) for forms in typed)
+    return all(any(f" {form}" in words for form in as_typed(forms)) for forms in typed)
 
 
 def boxes_meant_for(reader: LibraryReader, rooms: tuple[str, ...], limit: int) -> tuple[str, ...]:

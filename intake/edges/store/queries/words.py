@@ -11,7 +11,7 @@ from intake.edges.store.rows import from_values
 from intake.edges.store.sqlite import editions_with_words, words_between
 from intake.edges.store.tables import TABLES
 from intake.model.editions import BookSet, Edition, title_key
-from intake.model.folding import word_forms
+from intake.model.folding import as_typed, word_forms
 from intake.model.slips import could_be, is_slip
 from intake.model.volumes import Number, split_volume
 
@@ -68,7 +68,8 @@ def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Ed
     """
     typed = typed_words(text)
     pools = [_with_key(typed.text)]
-    in_words = editions_with_words(typed.all, max(WORD_POOL, limit), beginning=typed.volume is None)
+    words = tuple(map(as_typed, typed.all))
+    in_words = editions_with_words(words, max(WORD_POOL, limit), beginning=typed.volume is None)
     if in_words is not None:
         pools += [in_words, _of_sets(typed)]
     return _fetched(reader, pools, typed, limit)
@@ -101,13 +102,14 @@ def words_like(reader: LibraryReader, words: Words) -> dict[str, tuple[str, ...]
 def find_editions_like(
     reader: LibraryReader, text: str, limit: int = 20
 ) -> tuple[tuple[Edition, ...], dict[str, tuple[str, ...]]]:
-    """Return editions that have these words but for a slip in typing, where none has them as they are; two statements.
+    """Return editions that have these words but for a slip in typing or the script; two statements.
 
     Returns:
         The editions, and for each word that was read as others, those others.
     """
     typed = typed_words(text)
     near = words_like(reader, typed.names)
+    near |= {forms[0]: (*near.get(forms[0], ()), *forms[1:]) for forms in typed.names if as_typed(forms) != forms}
     if not near:
         return (), {}
     widened = tuple((*forms, *near.get(forms[0], ())) for forms in typed.names)
@@ -123,7 +125,7 @@ def _with_key(text: str) -> Select[tuple[int]]:
 
 def _of_sets(typed: TypedWords) -> Select[tuple[int]]:
     """Select the editions of sets with these words in their titles, only the volume named where one is."""
-    sets = select(_SET.id).where(*(_has_beginning(_SET.words, forms) for forms in typed.names))
+    sets = select(_SET.id).where(*(_has_beginning(_SET.words, as_typed(forms)) for forms in typed.names))
     return select(_EDITION.id).where(_EDITION.set_id.in_(sets), _names_volume(typed)).limit(WORD_POOL)
 
 
