@@ -4,6 +4,7 @@ import click
 
 from intake.cli.context import CommandContext, pass_context
 from intake.flow.lookup.find_lines import find_anything
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.status import library_status
 
 
@@ -14,15 +15,20 @@ from intake.flow.lookup.status import library_status
 def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> None:
     """Look up a number or words: editions, their copies, and where each copy is."""
     with context.library() as library, library.reading() as records:
-        lines = find_anything(records, " ".join(text), limit)
-    if not lines:
+        found = find_anything(records, " ".join(text), limit)
+    if found.why:
+        words = reasons_words(found.why)
+        context.say(f"{words[:1].upper()}{words[1:]}.")
+    if not found.lines:
         context.say("Nothing in the catalog matches; try fewer words.")
         raise click.exceptions.Exit(1)
     context.table(
         ("Number", "Title", "Edition", "Copy", "State", "Where"),
-        ((line.number, line.title, line.edition, line.copy, line.state, line.where) for line in lines),
+        ((line.number, line.title, line.edition, line.copy, line.state, line.where) for line in found.lines),
         wraps=("Title", "Edition", "Where"),
     )
+    if found.more:
+        context.say(f"There is more than these {limit}; add a word, or give '--limit'.")
 
 
 @click.command("status")

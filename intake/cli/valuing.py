@@ -13,6 +13,7 @@ from intake.flow.lookup.wording import title_words
 from intake.flow.values import value_copies
 from intake.flow.values.average import pays_under_average
 from intake.flow.values.like_copies import outlier_words
+from intake.flow.values.set_words import set_remarks
 from intake.flow.values.value_copies import Figure
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
@@ -185,6 +186,8 @@ def sets_command(context: CommandContext) -> None:
             context.say(f"Set {state.set.id}  {state.set.title}: {len(state.volumes)} volumes, {complete}")
             if state.doubles:
                 context.say(f"  duplicated: {', '.join(state.doubles)}")
+            for words in set_remarks(state):
+                context.say(f"  {words}")
             for name, box in state.boxed.items():
                 context.say(f"  volume {name} is in box {box}")
             if state.set.id not in losses:

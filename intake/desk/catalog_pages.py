@@ -11,6 +11,7 @@ from intake.desk.request_state import desk_of, session_of
 from intake.flow.condition.inspect_copy import edit_edition
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
 from intake.flow.lookup.history import history
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
 from intake.flow.lookup.status import library_status
@@ -31,7 +32,8 @@ def show_catalog(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         result = search(records, asked)
         editions = library_status(records).counts.editions if not asked else 0
-    return page(request, "catalog.html", asked=asked, result=result, editions=editions)
+    why = reasons_words(result.why)
+    return page(request, "catalog.html", asked=asked, result=result, why=why, editions=editions)
 
 
 def show_edition(request: Request) -> Response:

@@ -84,6 +84,18 @@ def read_isbn10(digits: str) -> Identifier | None:
     return identify(str(isbn.to_isbn13(digits))) if isbn.is_valid(digits) else None
 
 
+def read_isbn10_after_978(digits: str) -> Identifier | None:
+    """Read 978 and a whole ISBN-10 that ends in X, written so by hand; no ISBN-13 ends in X, so that it means no other.
+
+    >>> read_isbn10_after_978("978316148410X").notes
+    ('X ends the ISBN-10 3-16-148410-X; the ISBN-13 ends in 0',)
+    """
+    if not digits.startswith("978") or not isbn.is_valid(digits[3:]):
+        return None
+    number = str(isbn.to_isbn13(digits[3:]))
+    return identify(number, notes=(f"X ends the ISBN-10 {isbn.format(digits[3:])}; the ISBN-13 ends in {number[-1]}",))
+
+
 def read_sbn(digits: str) -> Identifier | None:
     """Read nine digits as an SBN, in use before 1970: the ISBN-10 without its leading 0."""
     if not isbn.is_valid("0" + digits):

@@ -47,6 +47,13 @@ WORDS = re.compile(
 GAP = re.compile(r"\s*-?\s*")
 """The separator between two words of one number."""
 
+BRACKETED = re.compile(r"\(([^()]*)\)|\[([^\[\]]*)\]")
+MASK = "\0"
+"""Stands for what ends a number beyond doubt (a label, a price, a pair of brackets); no plain text has it."""
+SEPARATOR = re.compile(rf"[\s{MASK}]")
+NEARBY = 40
+"""Most characters looked at on each side of a run for what touches it."""
+
 LABEL_REACH = 40
 """Most characters between a label and its number: room for "(hardback, vol. 1): ", not for a sentence."""
 
@@ -59,11 +66,14 @@ class WordRun:
         words: as written, with their inner dashes: ("978-0-306-40615-7", "51299").
         label: the label before them, or None.
         plus: index of the word that a plus sign marks as the add-on, or None.
+        before, after: what touches the run without a space between: ("978A", ""), ("", "pbk").
     """
 
     words: tuple[str, ...]
     label: NumberLabel | None = None
     plus: int | None = None
+    before: str = ""
+    after: str = ""
 
     @property
     def compact(self) -> tuple[str, ...]:
@@ -74,6 +84,11 @@ class WordRun:
     def size(self) -> int:
         """Number of digits, X and M."""
         return sum(len(word) for word in self.compact)
+
+    @property
+    def touching(self) -> tuple[str, ...]:
+        """The letters and digits that touch the run, with what is between; none where only punctuation does."""
+        return tuple(side for side in (self.before, self.after) if any(map(str.isalnum, side)))
 
 
 def compact(word: str) -> str:
@@ -124,8 +139,9 @@ def split_symbology(text: str) -> tuple[str, str]:
 def runs(text: str) -> Iterator[WordRun]:
     """Yield the runs of digits in plain text, in order, each with its label."""
     labels = [(match.end(), NumberLabel[str(match.lastgroup)]) for match in LABELS.finditer(text)]
-    masked = LABELS.sub(lambda match: "|" * len(match[0]), text)
-    masked = PRICES.sub(lambda match: "|" * len(match[0]), masked)
+    masked = LABELS.sub(lambda match: MASK * len(match[0]), text)
+    masked = PRICES.sub(lambda match: MASK * len(match[0]), masked)
+    masked = BRACKETED.sub(lambda match: f"{MASK}{match[1] or match[2] or ''}{MASK}", masked)
     words: list[re.Match[str]] = []
     next_label = 0
     for word in [*WORDS.finditer(masked), None]:
@@ -134,14 +150,18 @@ def runs(text: str) -> Iterator[WordRun]:
             while next_label < len(labels) and labels[next_label][0] <= start:
                 label = labels[next_label][1] if start - labels[next_label][0] <= LABEL_REACH else None
                 next_label += 1
-            yield make_run([match[0] for match in words], label)
+            yield make_run(words, label, masked)
             words = []
         if word is not None:
             words.append(word)
 
 
-def make_run(words: list[str], label: NumberLabel | None) -> WordRun:
+def make_run(matches: list[re.Match[str]], label: NumberLabel | None, text: str) -> WordRun:
     """Return a run of words without the plus sign; `plus` is the index of the word after it."""
+    words = [match[0] for match in matches]
     plus = words.index("+") if "+" in words else None
     digit_words = tuple(word for word in words if word != "+")
-    return WordRun(digit_words, label, plus if plus and plus < len(digit_words) else None)
+    start, end = matches[0].start(), matches[-1].end()
+    before = SEPARATOR.split(text[max(0, start - NEARBY) : start])[-1]
+    after = SEPARATOR.split(text[end : end + NEARBY])[0]
+    return WordRun(digit_words, label, plus if plus and plus < len(digit_words) else None, before, after)

@@ -1,18 +1,15 @@
-"""Why a text contains no valid number: which check failed, worded so that a person can fix it, and what may be meant.
-
-Sources: GS1 General Specifications for trade units (GTIN-14, first digit 1 to 9) and carriers' units (SSCC, 18 digits).
-"""
+"""Why a text contains no valid number: which check failed, so that a person can fix it, and what may be meant."""
 
 import re
 from collections.abc import Callable
 
-from stdnum import ean
-
 from intake.identifiers.add_ons import is_add_on
+from intake.identifiers.doubts import explain_letters
 from intake.identifiers.forms import ADD_ON_FORMS, EAN13, FORMS, WrittenForm, possible_forms
 from intake.identifiers.plain import NumberLabel, WordRun, runs
 from intake.identifiers.repairs import option, repairs
 from intake.identifiers.running_text import find_numbers, readings_of
+from intake.identifiers.units import explain_unit
 from intake.model.identifiers import Check, NumberKind, Rejection, kind_of_ean
 
 DIGIT_LOOKALIKES = str.maketrans("OoQDIl|SsBZz", "000011155822")
@@ -49,7 +46,17 @@ def explain(text: str, body: str, is_known: Callable[[str], bool]) -> Rejection:
             option(candidate, f"read as {candidate.kind.value.upper()}", is_known) for candidate in unlabelled
         )
         return Rejection(text, Check.PREFIX, reason, options)
+    if has_letters(run):
+        return explain_letters(text, run, is_known)
     return explain_unit(text, "".join(run.compact), is_known) or explain_digits(text, run, is_known)
+
+
+def has_letters(run: WordRun) -> bool:
+    """Return whether a run without a number is a piece of a number with letters in it, and not of words with digits."""
+    beside = "".join(run.touching)
+    digits = run.size + sum(map(str.isdecimal, beside))
+    letters = sum(not one.isdecimal() and one.isalnum() for one in beside)
+    return run.size < 13 and digits >= 7 and beside != "" and letters <= 2
 
 
 def letters_to_digits(match: re.Match[str]) -> str:
@@ -72,23 +79,6 @@ def main_number(run: WordRun) -> tuple[str, str | None]:
     return joined, None
 
 
-def explain_unit(text: str, digits: str, is_known: Callable[[str], bool]) -> Rejection | None:
-    """Explain the number of a carton or of a carrier's unit, which is valid but not a book's; else return None."""
-    if not digits.isdecimal() or not digits.isascii():
-        return None
-    if len(digits) == 14 and ean.is_valid(digits):
-        item = digits[1:13] + str(ean.calc_check_digit(digits[1:13]))
-        inside = EAN13.read(item)
-        options = repairs(digits, (), is_known)
-        if inside is not None:
-            options = (*options, option(inside, "the item inside the carton", is_known))
-        return Rejection(text, Check.PREFIX, "is the number of a carton (GTIN-14), not of the book in it", options)
-    unit = digits.removeprefix("00") if len(digits) == 20 else digits
-    if len(unit) == 18 and ean.calc_check_digit(unit[:-1]) == unit[-1]:
-        return Rejection(text, Check.PREFIX, "is the number of a carrier's shipping unit (SSCC), not of a book")
-    return None
-
-
 def explain_digits(text: str, run: WordRun, is_known: Callable[[str], bool]) -> Rejection:
     """Explain a wrong length, a misplaced X or a wrong check digit, with repairs."""
     digits, add_on = main_number(run)
@@ -97,7 +87,8 @@ def explain_digits(text: str, run: WordRun, is_known: Callable[[str], bool]) -> 
     forms = tuple(
         form for form in possible_forms(digits) if run.label in (None, NumberLabel.FOREIGN, form.label) or form is EAN13
     )
-    options = repairs(digits, forms, is_known, add_on)
+    as_isbn13 = len(digits) == 13 and digits.endswith("X") and digits.startswith(("978", "979"))
+    options = repairs(digits, (EAN13,) if as_isbn13 else forms, is_known, add_on)
     if forms:
         return Rejection(text, Check.CHECK_DIGIT, check_digit_reason(digits, forms), options)
     if "X" in digits and any(form.length == len(digits) for form in FORMS):

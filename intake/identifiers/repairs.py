@@ -100,6 +100,16 @@ def neighbours_swapped(digits: str) -> Iterator[tuple[str, str]]:
             yield changed, f"{right}{left} instead of {left}{right} at digits {index + 1} and {index + 2}"
 
 
+def twins(number: str) -> tuple[Identifier, ...]:
+    """Return the numbers that two swapped neighbours make of 13 digits without the check digit noticing.
+
+    >>> [twin.number for twin in twins("9783161484100")]
+    ['9738161484100', '9783611484100', '9783116484100']
+    """
+    swapped = (EAN13.read(changed) for changed, _how in neighbours_swapped(number) if len(number) == EAN13.length)
+    return tuple(identifier for identifier in swapped if identifier is not None)
+
+
 def other_lengths(digits: str) -> Iterator[tuple[WrittenForm, str, str]]:
     """Yield (form, characters, change in words) with one character inserted or removed, for every form it fits."""
     for form in FORMS:

@@ -10,7 +10,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from intake.identifiers.add_ons import is_add_on
-from intake.identifiers.forms import ADD_ON_FORMS, EAN8, ISSN, UPC_E, fits_label, possible_forms, with_add_on
+from intake.identifiers.forms import (
+    ADD_ON_FORMS,
+    EAN8,
+    ISSN,
+    UPC_E,
+    fits_label,
+    possible_forms,
+    read_isbn10_after_978,
+    with_add_on,
+)
 from intake.identifiers.plain import NumberLabel, WordRun, compact, plain, runs
 from intake.model.identifiers import Identifier, NumberKind
 
@@ -27,10 +36,18 @@ SERIAL = re.compile(r"\d{4}-\d{3}[\dXx]")
 
 @dataclass(frozen=True, slots=True)
 class NumberInText:
-    """A number in a run of words: its valid readings (mostly one), the run, and the words that are not part of it."""
+    """A number in a run of words.
+
+    Attributes:
+        readings: the valid ones, mostly one.
+        run: the whole run.
+        part: the words of it that are the number, with its add-on.
+        rest: the words that are not.
+    """
 
     readings: tuple[Identifier, ...]
     run: WordRun
+    part: WordRun
     rest: tuple[str, ...] = ()
 
 
@@ -71,7 +88,7 @@ def search(run: WordRun, *, whole: bool, symbology: str = "") -> Iterator[Number
                 if loose or looks_printed(part, reading, labelled=labelled)
             )
             if readings:
-                yield NumberInText(readings, run, run.words[:start] + run.words[end:])
+                yield NumberInText(readings, run, part, run.words[:start] + run.words[end:])
                 start = end
                 break
         else:
@@ -127,6 +144,8 @@ def plain_readings(digits: str, run: WordRun, symbology: str) -> tuple[Identifie
     ]
     if symbology.startswith("E"):  # a barcode of the EAN/UPC family is never an ISSN of 8 digits
         forms = [form for form in forms if form is not ISSN and (form is not UPC_E or symbology != "E4")]
+    if len(digits) == 13 and digits.endswith("X") and run.label in (None, NumberLabel.ISBN, NumberLabel.FOREIGN):
+        return tuple(filter(None, (read_isbn10_after_978(digits),)))
     readings = {form: reading for form in forms if (reading := form.read(digits)) and fits_label(reading, run.label)}
     if ISSN in readings and SERIAL.fullmatch(run.words[0]):
         return (readings[ISSN],)
@@ -152,7 +171,7 @@ def looks_printed(run: WordRun, reading: Identifier, *, labelled: bool) -> bool:
         words = words[:-1]
     if len(words) == 1:
         return looks_printed_word(words[0], reading, run.label, labelled=labelled)
-    if words[0] in ("978", "979") and len(words) == 2:
+    if words[0] in ("978", "979") and len(words) == 2 and sum(map(len, map(compact, words))) == 13:
         return words[1].isdecimal() or looks_printed_word(words[1], reading, run.label, labelled=labelled)
     lengths = tuple(len(compact(word)) for word in words)
     if reading.kind is NumberKind.ISSN:  # four and four digits could be two years

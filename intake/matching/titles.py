@@ -1,7 +1,7 @@
 """Editions whose title and contributors are like the words that a person typed, for books without a number.
 
-Words are compared folded (no case, no accents, see `intake.model.editions.title_key`), each typed word with the word
-most like it: "graser" and "Gräser" are the same, "gardn" is near "garden" (difflib's ratio, after Ratcliff and
+Words are compared folded (no case, no accents, and in Latin letters too: `intake.model.folding`), each typed word with
+the word most like it: "graser" and "Gräser" are the same, "gardn" is near "garden" (difflib's ratio, after Ratcliff and
 Obershelp). Where words are not separated, as in Japanese, the whole title is one word and the ratio does the work.
 
 A typed title never makes anything certain.
@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
 from intake.matching.copy_candidates import candidates_of
-from intake.model.editions import Copy, Edition, title_key, whole_title_key
+from intake.model.editions import Copy, Edition, title_key, title_part, whole_title_key
+from intake.model.folding import word_forms
 from intake.model.matches import MatchCandidate
 from intake.model.reasons import Reason, ReasonKind, Reasons
 
@@ -58,17 +59,17 @@ def likeness(text: str, edition: Edition) -> Likeness:
     >>> likeness("kust graser", Edition(id=1, title="Die Gräser der Küste")).reasons[1].texts
     ('kust', 'kuste')
     """
-    typed = whole_title_key(text).split()
-    title = title_key(edition.title).split()
-    subtitle = whole_title_key(edition.title).split()[len(title) :]
-    names = [word for name in edition.contributors for word in title_key(name).split()]
-    if not typed or not title:
+    typed_forms, title_forms = word_forms(text), word_forms(title_part(edition.title))
+    if not typed_forms or not title_forms:
         return Likeness(0.0, ())
-    if typed in (title, [*title, *subtitle]):
+    if whole_title_key(text) in (title_key(edition.title), whole_title_key(edition.title)):
         return Likeness(1.0, (Reason(ReasonKind.SAME_TITLE),))
-    nearest = [_nearest(word, [*title, *subtitle, *names]) for word in typed]
+    others = {form for words in (edition.title, *edition.contributors) for forms in word_forms(words) for form in forms}
+    nearest = [_nearest(forms, sorted(others)) for forms in typed_forms]
+    typed, title = ([forms[0] for forms in words] for words in (typed_forms, title_forms))
     found = _share(typed, [ratio for _, ratio in nearest])
-    covered = _share(title, [_nearest(word, typed)[1] for word in title])
+    every = [form for forms in typed_forms for form in forms]
+    covered = _share(title, [_nearest(forms, every)[1] for forms in title_forms])
     near = [
         Reason(ReasonKind.WORD_ALIKE, texts=(word, other))
         for word, (other, ratio) in zip(typed, nearest, strict=True)
@@ -78,10 +79,15 @@ def likeness(text: str, edition: Edition) -> Likeness:
     return Likeness((2 * found + covered) / 3, (count, *near))
 
 
-def _nearest(word: str, others: Sequence[str]) -> tuple[str, float]:
-    """Return the word most like this one and the ratio, 0 where none is like it."""
-    if word in others:
-        return word, 1.0
+def _nearest(forms: Sequence[str], others: Sequence[str]) -> tuple[str, float]:
+    """Return the word most like any form of this one and the ratio, 0 where none is like it."""
+    same = next((form for form in forms if form in others), None)
+    if same is not None:
+        return same, 1.0
+    return max((_nearest_form(form, others) for form in forms), key=lambda found: found[1])
+
+
+def _nearest_form(word: str, others: Sequence[str]) -> tuple[str, float]:
     matcher = SequenceMatcher(autojunk=False)
     matcher.set_seq2(word)
     best, best_ratio = "", 0.0

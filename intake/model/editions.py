@@ -1,9 +1,10 @@
 """Editions, printings, sets and the physical copies."""
 
 import re
-import unicodedata
 from dataclasses import dataclass
 from enum import StrEnum
+
+from intake.model.folding import fold
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,29 +55,24 @@ class Edition:
     volume: str = ""
 
 
-KANA_VOICING = 8
-"""Canonical combining class of the Japanese voicing marks, which make a different letter and are not accents."""
-
-
-_ASCII_WORD = re.compile("[a-z0-9]+")
 _SUBTITLE = re.compile(r"[:(\[]")
 
 
 def title_key(title: str) -> str:
     """Fold a title so that spellings of different editions agree: letters and digits, without case and diacritics.
 
-    Scripts are kept: Greek stays Greek. Everything after a colon or a bracket (a subtitle) is dropped.
+    Scripts are kept: Greek stays Greek, and Indic vowel signs stay. Everything after a colon or a bracket (a subtitle)
+    is dropped.
 
     >>> title_key("Die Gräser der Küste: ein Führer")
     'die graser der kuste'
     """
-    main = _SUBTITLE.split(title, maxsplit=1)[0]
-    if main.isascii():  # most titles: all the rest is about other letters
-        return " ".join(_ASCII_WORD.findall(main.lower()))
-    decomposed = unicodedata.normalize("NFKD", main.casefold())
-    base = (c for c in decomposed if unicodedata.combining(c) in (0, KANA_VOICING))
-    words = "".join(c if c.isalnum() or unicodedata.combining(c) else " " for c in base).split()
-    return unicodedata.normalize("NFC", " ".join(words))
+    return fold(title_part(title))
+
+
+def title_part(title: str) -> str:
+    """Return a title without its subtitle."""
+    return _SUBTITLE.split(title, maxsplit=1)[0]
 
 
 def whole_title_key(title: str) -> str:

@@ -60,6 +60,8 @@ class ReasonKind(StrEnum):
     """No edition carries the number: number, as a person writes it."""
     NEIGHBOURS_SWAPPED = "neighbours swapped"
     """The catalog has it with two neighbouring digits swapped: number."""
+    TWIN_NUMBER = "twin number"
+    """The catalog has the number, and with two neighbouring digits swapped another one: number."""
     REJECTED = "rejected"
     """It is no number: texts, the check that failed in words."""
     REPAIRED = "repaired"

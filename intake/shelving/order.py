@@ -13,6 +13,7 @@ from functools import partial
 from intake.errors import UsageError
 from intake.model.editions import Edition
 from intake.model.shelving import Key, Ordering
+from intake.model.volumes import volume_numbers
 from intake.shelving.call_numbers import CallKey, congress_key, dewey_key
 from intake.shelving.collation import Collate, collator, filing_title
 
@@ -26,9 +27,6 @@ SIZE_LIMITS_MM = (260.0, 340.0)
 SIZE_CLASSES = ("octavo", "quarto", "folio")
 
 FAMILY_NAME_FIRST = {"hu", "hun", "zh", "chi", "zho", "ja", "jpn", "ko", "kor", "vi", "vie"}
-
-ROMAN = re.compile(r"m{0,3}(?:cm|cd|d?c{0,3})(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})")
-ROMAN_VALUES = {"i": 1, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
 
 
 def parse_keys(text: str) -> tuple[str, ...]:
@@ -76,22 +74,15 @@ def size_class(height_mm: float | None) -> int:
 
 
 def volume_key(text: str, collate: Collate) -> SortKey:
-    """Return the sort key of a volume designation: by its numbers, including Roman ones, then by its words.
+    """Return the sort key of a volume designation: by its first number, a part after its volume, then by its words.
 
-    >>> sorted(["Band 10", "Index", "Band 2", "IV", ""], key=lambda text: volume_key(text, str.encode))
-    ['', 'Band 2', 'IV', 'Band 10', 'Index']
+    >>> sorted(["Band 10", "Index", "1-2", "IV", "3/2", "3"], key=lambda text: volume_key(text, str.encode))
+    ['1-2', '3', '3/2', 'IV', 'Band 10', 'Index']
     """
-    words = re.findall(r"\d+|[^\W\d_]+", text.casefold())
-    numbers = tuple(_number(word) for word in words if word.isdecimal() or ROMAN.fullmatch(word))
-    rank = 0 if not text.strip() else 1 if numbers else 2
-    return (rank, numbers, collate(text))
-
-
-def _number(word: str) -> int:
-    if word.isdecimal():
-        return int(word)
-    values = [ROMAN_VALUES[letter] for letter in word]
-    return sum(-value if value < max(values[nth:]) else value for nth, value in enumerate(values))
+    numbers = volume_numbers(text)
+    if numbers:
+        return (1, numbers[0], collate(text))
+    return (2 if text.strip() else 0, (), collate(text))
 
 
 def _author(edition: Edition, _set_title: str, collate: Collate) -> object:

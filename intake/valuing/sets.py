@@ -6,16 +6,26 @@ If the set was not valued without the volume, the sum of the individual values o
 this is stated.
 """
 
-import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from intake.model.currencies import rounded
 from intake.model.editions import BookSet, Copy, CopyState, Edition
+from intake.model.volumes import (
+    Number,
+    VolumeSpan,
+    is_unclear,
+    is_year,
+    number_words,
+    overlapping,
+    volume_numbers,
+    volume_spans,
+)
 
-ROMAN = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100}
+MOST_VOLUMES = 1000
+"""Most volumes of one set whose gaps are listed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +46,8 @@ class SetState:
         gaps: volumes of which no copy is present.
         doubles: volumes of which there is more than one copy.
         boxed: the box that each volume is still packed in.
+        overlaps: pairs of volumes present that hold the same number ("1-6" and "3").
+        unclear: designations with figures that cannot be understood, so that nothing is said of their numbers.
     """
 
     set: BookSet
@@ -44,13 +56,24 @@ class SetState:
     gaps: tuple[str, ...]
     doubles: tuple[str, ...]
     boxed: Mapping[str, str]
+    overlaps: tuple[tuple[str, str], ...] = ()
+    unclear: tuple[str, ...] = ()
 
     @property
     def complete(self) -> bool | None:
-        """Return whether every volume is present; None if no gap is found but the number of volumes is unknown."""
+        """Return whether every volume is present; None if no gap is found but the number of volumes is unknown.
+
+        It is unknown too where a designation cannot be understood, or years stand for the numbers of volumes.
+        """
         if self.gaps:
             return False
-        return None if self.of is None else True
+        by_years = any(is_year(number) for volume in self.volumes for number in volume_numbers(volume.name))
+        return None if self.of is None or self.unclear or (by_years and self.size > self.of) else True
+
+    @property
+    def size(self) -> int:
+        """Count the volumes of the complete set; a book of several counts as so many."""
+        return max(self.of or 0, sum(volumes_in(volume.name) for volume in self.volumes))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,40 +96,79 @@ class VolumeLoss:
 
 
 def volume_number(volume: str) -> int | None:
-    """Return the number of a volume, arabic or roman; None if its name contains no number.
+    """Return the number of one whole volume, arabic or roman; None for a range, a part, an issue of a year or a name.
 
-    >>> volume_number("3"), volume_number("Vol. XIV"), volume_number("Atlas")
-    (3, 14, None)
+    >>> volume_number("3"), volume_number("Vol. XIV"), volume_number("1-6"), volume_number("Atlas")
+    (3, 14, None, None)
     """
-    digits = re.search(r"\d+", volume)
-    if digits:
-        return int(digits.group())
-    roman = re.search(r"\b[IVXLC]+\b", volume)
-    if not roman:
-        return None
-    values = [ROMAN[letter] for letter in roman.group()]
-    return sum(-v if any(w > v for w in values[n + 1 : n + 2]) else v for n, v in enumerate(values))
+    numbers = volume_numbers(volume)
+    return numbers[0][0] if len(numbers) == 1 and len(numbers[0]) == 1 else None
+
+
+def volumes_in(designation: str) -> int:
+    """Count the volumes that one book holds: six of "1-6", one of what names no number."""
+    return max(1, len(volume_numbers(designation)))
 
 
 def set_state(book_set: BookSet, editions: Iterable[Edition], copies: Sequence[Copy]) -> SetState:
     """Return how complete a set is; a missing copy counts as not present."""
-    ordered = sorted(editions, key=lambda e: (volume_number(e.volume) or 10**6, e.volume, e.id))
+    ordered = sorted(editions, key=_order)
     by_edition = {edition.id: [c for c in copies if c.edition_id == edition.id] for edition in ordered}
     volumes = tuple(Volume(name=e.volume, title=e.title, copies=tuple(by_edition[e.id])) for e in ordered)
     present = Counter(v.name for v in volumes for c in v.copies if c.state is not CopyState.MISSING)
-    numbers = {volume_number(name) for name in present} - {None}
-    highest = book_set.volumes or max((volume_number(v.name) or 0 for v in volumes), default=0)
-    gaps = [str(n) for n in range(1, highest + 1) if n not in numbers]
-    gaps += [v.name for v in volumes if volume_number(v.name) is None and not present[v.name]]
     boxed = {v.name: c.box for v in volumes for c in v.copies if c.state is CopyState.PACKED and c.box}
     return SetState(
         set=book_set,
         volumes=volumes,
         of=book_set.volumes,
-        gaps=tuple(gaps),
+        gaps=tuple(_gaps(book_set, [volume.name for volume in volumes], present)),
         doubles=tuple(name for name, count in present.items() if count > 1),
         boxed=boxed,
+        overlaps=overlapping(present),
+        unclear=tuple(dict.fromkeys(volume.name for volume in volumes if is_unclear(volume.name))),
     )
+
+
+def _order(edition: Edition) -> tuple[bool, tuple[Number, ...], str, int]:
+    numbers = volume_numbers(edition.volume)
+    return not numbers, numbers[:1], edition.volume, edition.id
+
+
+def _gaps(book_set: BookSet, names: Sequence[str], present: Iterable[str]) -> Iterator[str]:
+    """Yield what is not there: the numbers of the set in order, a book of several by its own name, then named ones."""
+    there = [span for name in present for span in volume_spans(name)]
+    known: dict[Number, str] = {}
+    for name in names:
+        known.update(dict.fromkeys(volume_numbers(name), name))
+    yielded: set[str] = set()
+    for number in sorted({*known, *_expected(book_set, known)}):
+        if any(span.overlaps(VolumeSpan(number, number)) for span in there):
+            continue
+        name = known.get(number, "")
+        gap = name if len(volume_numbers(name)) > 1 else number_words(number)
+        if gap not in yielded:
+            yielded.add(gap)
+            yield gap
+    yield from (name for name in names if not volume_numbers(name) and name not in set(present))
+
+
+def _expected(book_set: BookSet, known: Iterable[Number]) -> Iterator[Number]:
+    """Yield the numbers that a set must have, by how many it has and by those that are known.
+
+    Volumes are counted from 1, years from the first known, parts and issues from 1 to the last known.
+    """
+    firsts = {number[0] for number in known}
+    years = {first for first in firsts if is_year((first,))}
+    highest = book_set.volumes or max(firsts - years, default=0)
+    if not years or firsts - years:
+        yield from ((nth,) for nth in range(1, min(highest, MOST_VOLUMES) + 1))
+    if years:
+        yield from ((year,) for year in range(min(years), max(years) + 1))
+    last = {number[0]: 0 for number in known if len(number) > 1}
+    for first, *parts in known:
+        if parts:
+            last[first] = max(last[first], parts[0])
+    yield from ((first, nth) for first, highest_part in last.items() for nth in range(1, highest_part + 1))
 
 
 def loss_of_volume(
@@ -125,7 +187,7 @@ def loss_of_volume(
         complete: value of the complete set.
         without: value of the set without this volume, if it was valued.
         singly: individual value of each volume, as far as valued.
-        volumes: number of volumes of the set.
+        volumes: number of volumes of the set; a book that holds several counts as so many.
         currency: of all amounts.
 
     Returns:
@@ -133,16 +195,16 @@ def loss_of_volume(
     """
     method = "valued with this volume missing"
     if without is None:
-        others = [amount for name, amount in singly.items() if name != volume]
-        if len(others) != volumes - 1:
+        others = {name: amount for name, amount in singly.items() if name != volume}
+        if sum(map(volumes_in, others)) != volumes - volumes_in(volume):
             return None
-        without = min(sum(others, Decimal()), complete)
+        without = min(sum(others.values(), Decimal()), complete)
         method = "the sum of the individual values of the other volumes"
     return VolumeLoss(
         volume=volume,
         before=complete,
         after=without,
         difference=complete - without,
-        proportion=rounded(complete / volumes, currency),
+        proportion=rounded(complete * volumes_in(volume) / volumes, currency),
         method=method,
     )

@@ -14,8 +14,9 @@ from sqlalchemy import insert
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.copies import copies_of_editions
-from intake.edges.store.queries.editions import editions_by_number, find_editions
+from intake.edges.store.queries.editions import editions_by_number
 from intake.edges.store.queries.ledger_entries import verify_chain
+from intake.edges.store.queries.words import find_editions
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change, Provisional, made

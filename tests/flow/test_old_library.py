@@ -14,6 +14,7 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head, verify_chain
 from intake.edges.store.queries.sightings import list_queries
+from intake.edges.store.queries.words import find_editions, find_editions_like
 from intake.errors import RefusedError
 from intake.flow.lookup.history import history
 from intake.flow.lookup.reason_words import query_decision, query_reason
@@ -21,7 +22,8 @@ from intake.flow.moving.reconcile import reconcile
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
 from intake.model.changes import ActionKind
-from intake.model.editions import Copy
+from intake.model.editions import Copy, Edition
+from intake.model.folding import fold
 from intake.model.sightings import Query, QueryDecision, QueryState, Sighting, methods_in
 from tests.flow.conftest import NOW
 
@@ -40,7 +42,7 @@ def old(tmp_path: Path) -> Iterator[Library]:
 
 
 def test_its_chain_is_whole_and_every_entry_has_a_kind(old: Library) -> None:
-    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0003.sqlite3"]
+    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0006.sqlite3"]
     with old.reading() as records:
         assert verify_chain(records) is None
         assert ledger_head(records) == HEAD
@@ -110,3 +112,16 @@ def test_its_sightings_are_read_and_its_steps_taken_back(old: Library) -> None:
         assert records.get(Copy, "A74-81") is None
         assert [query.id for query in list_queries(records, QueryState.WAITING)][:3] == [2, 4, 7]
         assert verify_chain(records) is None
+
+
+def test_its_titles_are_searched_as_those_of_a_new_one(old: Library) -> None:
+    """The folded column and its index are built when it is opened."""
+    with old.reading() as records:
+        editions = records.all(Edition)
+        assert editions
+        for edition in editions:
+            assert edition in find_editions(records, edition.title, 100)
+            word = max(fold(edition.title).split(), key=len)
+            slip = word[:-2] + word[-1] + word[-2] if word[-1] != word[-2] else word
+            found, near = find_editions_like(records, slip, 1000)
+            assert slip == word or edition in found or word not in near.get(slip, ())

@@ -51,7 +51,6 @@ def read(text: str) -> Identifier:
         "9780306406157.",
         "SBN 306406152",
         "306-40615-2",
-        "306406152",
         "09780306406157",
         "EAN 9780306406157",
     ],
@@ -217,7 +216,11 @@ def test_nine_digits_may_be_an_isbn_that_lost_one() -> None:
     assert isinstance(question, Rejection)
     assert question.check is Check.AMBIGUOUS
     assert [repair.number for repair in question.repairs] == [truth, isbnlib.to_isbn13("0" + lost)]
-    assert read(lost).number == isbnlib.to_isbn13("0" + lost)
+    unknown = parse(lost)
+    assert isinstance(unknown, Rejection)
+    assert [repair.number for repair in unknown.repairs] == [isbnlib.to_isbn13("0" + lost)]
+    known = isbnlib.to_isbn13("0" + lost)
+    assert isinstance(parse(lost, is_known=known.__eq__), Identifier)
     assert isinstance(parse("SBN " + lost, is_known=truth.__eq__), Identifier)
 
 
@@ -246,6 +249,33 @@ def test_a_digit_lost_between_two_hyphens_is_not_another_number() -> None:
     result = parse("4-9556232--X", is_known="9784955623286".__eq__)
     assert isinstance(result, Rejection)
     assert result.repairs[0].number == "9784955623286"
+
+
+@pytest.mark.parametrize("text", ["978-3-16-148410-X", "978316148410X", "ISBN 978 3 16 148410 X", "978-3-16-148410-x"])
+def test_978_before_an_isbn10_that_ends_in_x_is_understood(text: str) -> None:
+    # 3-16-148410-X is 978-3-16-148410-0: a published pair; python-stdnum converts it too.
+    result = read(text)
+    assert (result.number, result.written) == ("9783161484100", "978-3-16-148410-0")
+    assert "the ISBN-13 ends in 0" in result.notes[0]
+    wrong = parse("978-3-16-148411-X")
+    assert isinstance(wrong, Rejection)
+    assert "9783161484117" in {repair.number for repair in wrong.repairs}
+
+
+@pytest.mark.parametrize("text", ["9.78E+12", "9,78E+12", "9.78031E+12", "9.78e12", "9780306406157E0", "9E+12"])
+def test_a_number_that_a_spreadsheet_rounded_is_called_so(text: str) -> None:
+    result = parse(text)
+    if text == "9780306406157E0":  # not rounded: all its digits are there, and a letter
+        assert isinstance(result, Identifier)
+        return
+    assert isinstance(result, Rejection)
+    assert "rounded" in result.reason
+    assert "as text" in result.reason
+    assert result.repairs == ()
+
+
+def test_an_isbn_with_decimals_is_read() -> None:
+    assert read("9780306406157.0").number == ISBN
 
 
 def test_an_in_store_number_is_noted() -> None:

@@ -1,6 +1,7 @@
 """One test for each reason to refuse a text, and what is offered instead."""
 
 import pytest
+from stdnum import ean
 
 from intake.identifiers.parse import parse
 from intake.model.identifiers import Check, Rejection
@@ -94,7 +95,38 @@ def test_a_carton_names_the_item_inside() -> None:
     assert rejection.repairs[0].written == "012345678905"
 
 
-def test_a_carriers_unit_is_known_by_its_check_digit() -> None:
-    # GS1 General Specifications, section 7.9: 376104250021234569 is a right SSCC, …568 is not.
-    assert "carrier" in refused("376104250021234569").reason
-    assert "carrier" not in refused("376104250021234568").reason
+# GS1 General Specifications, section 7.9 and Table 7-9: 376104250021234569 is a right SSCC, …568 is not.
+@pytest.mark.parametrize(
+    "text",
+    ["376104250021234569", "00376104250021234569", "(00) 376104250021234569", "]C100376104250021234569",
+     "3 7610425 002123456 9"],
+)  # fmt: skip
+def test_a_carriers_unit_is_refused_by_its_name(text: str) -> None:
+    rejection = refused(text)
+    assert (rejection.check, "(SSCC), not of a book" in rejection.reason) == (Check.PREFIX, True)
+
+
+def test_a_carriers_unit_with_a_wrong_check_digit_is_told_the_right_one() -> None:
+    rejection = refused("376104250021234568")
+    assert rejection.check is Check.CHECK_DIGIT
+    assert "SSCC" in rejection.reason
+    assert rejection.reason.endswith("9")
+
+
+@pytest.mark.parametrize("text", ["19521234500015", "(01)19521234500015", "0119521234500015", "1 9521234 50001 5"])
+def test_a_carton_is_refused_by_its_name(text: str) -> None:
+    # GS1 General Specifications 7.9: 9521234500018 is a right GTIN-13; a carton of it with indicator 1 ends in 5.
+    rejection = refused(text)
+    assert (rejection.check, "(GTIN-14)" in rejection.reason) == (Check.PREFIX, True)
+    assert "9521234500018" in {repair.number for repair in rejection.repairs}
+
+
+def test_a_unit_that_is_by_chance_an_article_with_an_add_on_is_a_question() -> None:
+    """Every tenth number of a carrier's unit begins with 13 digits that pass for an EAN-13 with five digits more."""
+    units = (f"3{serial:016d}" for serial in range(4012345678901000, 4012345678901200))
+    chance = [u + ean.calc_check_digit(u) for u in units if ean.is_valid(u[:13])]
+    assert len(chance) == 20 * (len(chance) // 20) > 0
+    for text in chance:
+        rejection = refused(text)
+        assert "SSCC" in rejection.reason
+        assert rejection.repairs[-1].how == "read as it is"

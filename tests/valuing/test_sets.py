@@ -37,7 +37,7 @@ def test_volumes_beyond_those_known_are_gaps_and_a_named_one_is_a_gap_of_its_own
                 Edition(id=3, title="c", set_id=1, volume="10")]  # fmt: skip
     found = set_state(SET, editions, [copy("A1", 1)])
     assert [one.name for one in found.volumes] == ["2", "10", "Atlas"]
-    assert (found.of, found.gaps, found.complete) == (4, ("1", "3", "4", "Atlas"), False)
+    assert (found.of, found.gaps, found.complete) == (4, ("1", "3", "4", "10", "Atlas"), False)
     untold = set_state(BookSet(id=1, title="x"), editions, [copy("A1", 1), copy("A2", 2), copy("A3", 3)])
     assert untold.gaps == ("1", "3", "4", "5", "6", "7", "8", "9")
     assert set_state(BookSet(id=1, title="x"), [], []).gaps == ()

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
 from intake.edges.store.chain import ChangeText, canonical
+from intake.edges.store.derived import derived
 from intake.edges.store.rows import key_of, table_name, title_of, to_plain
 from intake.edges.store.tables import TABLES, metadata
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.model.changes import Change, Record, RowChange
-from intake.model.editions import Edition, title_key
 from intake.model.places import Place
 
 Key = tuple[type[Record], int | str]
@@ -41,8 +41,7 @@ class Pending:
 
     def row(self) -> dict[str, object]:
         """Return the row of the table as it will be."""
-        extra = {"title_key": title_key(self.after.title)} if isinstance(self.after, Edition) else {}
-        return {**(self.entry.after or {}), **extra}
+        return {**(self.entry.after or {}), **({} if self.after is None else derived(self.after))}
 
 
 def changed_meanwhile(record: Record) -> ChangedMeanwhileError:

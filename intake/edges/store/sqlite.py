@@ -4,10 +4,29 @@ Everything else in the store is portable SQL. `synchronous=FULL` in WAL mode: wh
 """
 
 import sqlite3
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, Integer, Select, create_engine, event, select, text
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    Integer,
+    Select,
+    Text,
+    bindparam,
+    column,
+    create_engine,
+    event,
+    func,
+    or_,
+    select,
+    table,
+    text,
+)
+
+from intake.model.folding import UNSPACED, pairs
 
 BUSY_TIMEOUT_MS = 5000
 WIDE_CACHE_KIB = 65_536
@@ -15,19 +34,19 @@ LONG_LOG_PAGES = 16_384
 
 WORD_TABLE = "edition_words"
 
-# The index keeps no text of its own (content='edition'); the triggers give it the values that were there before.
+# The index keeps no text of its own (content='edition'); the triggers give it the values that were there before. The
+# column holds words that are folded already, with a space between: to SQLite every character beyond ASCII is a letter.
 CREATE_WORD_INDEX = (
-    """CREATE VIRTUAL TABLE edition_words USING fts5(title, contributors, content='edition', content_rowid='id',
-       tokenize='unicode61 remove_diacritics 2', prefix='2 3')""",
+    """CREATE VIRTUAL TABLE edition_words USING fts5(words, content='edition', content_rowid='id', tokenize='ascii',
+       detail='none', prefix='2 3')""",
     """CREATE TRIGGER edition_words_made AFTER INSERT ON edition BEGIN
-       INSERT INTO edition_words(rowid, title, contributors) VALUES (new.id, new.title, new.contributors); END""",
+       INSERT INTO edition_words(rowid, words) VALUES (new.id, new.words); END""",
     """CREATE TRIGGER edition_words_gone AFTER DELETE ON edition BEGIN
-       INSERT INTO edition_words(edition_words, rowid, title, contributors)
-       VALUES ('delete', old.id, old.title, old.contributors); END""",
-    """CREATE TRIGGER edition_words_altered AFTER UPDATE OF title, contributors ON edition BEGIN
-       INSERT INTO edition_words(edition_words, rowid, title, contributors)
-       VALUES ('delete', old.id, old.title, old.contributors);
-       INSERT INTO edition_words(rowid, title, contributors) VALUES (new.id, new.title, new.contributors); END""",
+       INSERT INTO edition_words(edition_words, rowid, words) VALUES ('delete', old.id, old.words); END""",
+    """CREATE TRIGGER edition_words_altered AFTER UPDATE OF words ON edition WHEN old.words <> new.words BEGIN
+       INSERT INTO edition_words(edition_words, rowid, words) VALUES ('delete', old.id, old.words);
+       INSERT INTO edition_words(rowid, words) VALUES (new.id, new.words); END""",
+    "CREATE VIRTUAL TABLE edition_words_list USING fts5vocab('edition_words', 'row')",
 )
 
 
@@ -100,33 +119,60 @@ def is_word_table(name: str | None) -> bool:
     return name is not None and name.startswith(WORD_TABLE)
 
 
-def word_query(words: str) -> str:
-    r"""Return the query of the index for a text that a person typed; empty where it has no word.
+def _quoted(form: str, *, beginning: bool) -> str:
+    """Return the query for one form of a word: all its parts, or all its pairs of letters."""
+    parts = [f'"{part}"' for word in form.split() for part in (pairs(word) or (word,))]
+    if beginning and len(form) >= 2 - bool(UNSPACED.search(form)) and not pairs(form) and not form.isdecimal():
+        parts[-1] += "*"
+    return f"({' AND '.join(parts)})"
 
-    Every word is quoted, for hyphens, apostrophes and plus signs mean something else to the index. The last one may be
-    the beginning of a word.
 
-    >>> word_query("o'brien gard")
-    '"o\'brien" "gard"*'
+def word_query(words: Sequence[Sequence[str]], *, beginning: bool = True) -> str:
+    """Return the query of the index for words, each in any of its forms; empty where there is none.
+
+    Args:
+        words: folded, so that no character means anything to the index.
+        beginning: whether the last one may be the beginning of a word.
+
+    >>> word_query([["o"], ["garten", "gaerten"]])
+    '(("o")) AND (("garten"*) OR ("gaerten"*))'
     """
-    sayable = words.replace("\0", " ").encode(errors="ignore").decode()
-    typed = [word for word in sayable.split() if any(c.isalnum() for c in word)]
-    quoted = ['"' + word.replace('"', '""') + '"' for word in typed]
-    if quoted and sum(c.isalnum() for c in typed[-1]) >= 2:
-        quoted[-1] += "*"
-    return " ".join(quoted)
+    queries = [
+        " OR ".join(_quoted(form, beginning=beginning and nth == len(words)) for form in forms)
+        for nth, forms in enumerate(words, 1)
+    ]
+    return " AND ".join(f"({query})" for query in queries)
 
 
-def editions_with_words(words: str, limit: int) -> Select[tuple[int]] | None:
-    """Select the ids of editions that have all these words in title and contributors, in no particular order.
+def editions_with_words(
+    words: Sequence[Sequence[str]], limit: int, *, beginning: bool = True
+) -> Select[tuple[int]] | None:
+    """Select the ids of editions that have all these words, each in any of its forms, in no particular order.
 
-    None where the text has no word.
+    None where there is no word.
 
     The index could rank them, but looks at every row that has a word to do so: a third of a second for "the" among a
     million.
     """
-    query = word_query(words)
+    query = word_query(words, beginning=beginning)
     if not query:
         return None
     matches = text("SELECT rowid FROM edition_words WHERE edition_words MATCH :query LIMIT :limit")
-    return select(matches.bindparams(query=query, limit=limit).columns(rowid=Integer).subquery().c.rowid)
+    subquery = matches.bindparams(bindparam("query", query, unique=True), bindparam("limit", limit, unique=True))
+    return select(subquery.columns(rowid=Integer).subquery().c.rowid)
+
+
+def words_between(shapes: Sequence[tuple[str, str, int]]) -> Select[str]:
+    """Select words of the index by their shape.
+
+    Args:
+        shapes: for each the first letters, the last letters, of which one must agree, and the length, give or take one.
+    """
+    term = column("term", Text)
+    length = func.length(term)
+    fits = [
+        length.between(size - 1, size + 1)
+        & (term.startswith(first, autoescape=True) | term.endswith(last, autoescape=True))
+        for first, last, size in shapes
+    ]
+    return select(term).select_from(table("edition_words_list", term)).where(or_(*fits))

@@ -1,7 +1,8 @@
 """The tables: one for each kind of record, a field of the record being a column, and those of the ledger.
 
-Besides its fields, `edition` has `title_key`, under which other editions of the same title are found. `counter` holds
-the highest number ever given for each kind, so that no number is given twice, even after an undo.
+Besides its fields, `edition` has `title_key`, under which other editions of the same title are found, and what is
+`SEARCHED` has `words`, the folded words to search it by (`intake.edges.store.derived`). `counter` holds the highest
+number ever given for each kind, so that no number is given twice, even after an undo.
 """
 
 import json
@@ -9,7 +10,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import Boolean, Column, Dialect, Float, ForeignKey, Index, Integer, MetaData, Table, Text
+from sqlalchemy import Boolean, Column, Dialect, Float, ForeignKey, Index, Integer, MetaData, Table, Text, text
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
 from intake.edges.store.rows import FIELDS, RECORD_TYPES, Field, table_name
@@ -85,6 +86,7 @@ REFERENCES = {
 # Every reference is indexed too: taking a record away has to look for what still points to it.
 INDEXED = {"edition.key", "edition.number", "edition.title_key", "copy.state", "query.state", *REFERENCES}
 INDEXED.add("rate.currency")
+SEARCHED = {"edition", "book_set"}
 
 
 def _column(table: str, field: Field, *, key: bool) -> Column[Any]:
@@ -104,8 +106,11 @@ def _column(table: str, field: Field, *, key: bool) -> Column[Any]:
 def _table(kind: type[Record]) -> Table:
     name = table_name(kind)
     columns = [_column(name, field, key=nth == 0) for nth, field in enumerate(FIELDS[kind])]
-    extra = [Column("title_key", Text, nullable=False, index=True)] if name == "edition" else []
-    return Table(name, metadata, *columns, *extra)
+    if name == "edition":
+        columns.append(Column("title_key", Text, nullable=False, index=True))
+    if name in SEARCHED:
+        columns.append(Column("words", Text, nullable=False, server_default=text("''")))
+    return Table(name, metadata, *columns)
 
 
 TABLES: dict[type, Table] = {kind: _table(kind) for kind in RECORD_TYPES}

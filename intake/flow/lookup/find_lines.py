@@ -4,14 +4,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from intake.edges.store.queries.copies import copies_at_place, copies_in_box, copies_of_editions
-from intake.edges.store.queries.editions import find_editions
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.found_editions import look_up_parsed
 from intake.flow.lookup.identify import match_number
 from intake.flow.lookup.resolve import parse_known
 from intake.flow.lookup.wording import edition_words, title_words, where_each_is, written_number
 from intake.identifiers.own import serial_of
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier, NumberKind, OwnKind
+from intake.model.reasons import Reasons
 
 Pair = tuple[Copy, Edition]
 
@@ -28,17 +29,35 @@ class FoundLine:
     where: str
 
 
-def find_anything(reader: LibraryReader, text: str, limit: int) -> tuple[FoundLine, ...]:
-    """Find copies and editions by number, own number, or words of title and contributors."""
+@dataclass(frozen=True, slots=True)
+class FoundLines:
+    """Lines, the closest match first.
+
+    Attributes:
+        more: whether there are more than were asked for.
+        why: what was taken for what to find them, or why nothing was found.
+    """
+
+    lines: tuple[FoundLine, ...]
+    more: bool = False
+    why: Reasons = ()
+
+
+def find_anything(reader: LibraryReader, text: str, limit: int) -> FoundLines:
+    """Find copies and editions by number, key or own number, by words of title, contributors or set, and by volume."""
     parsed = parse_known(reader, text)
     if isinstance(parsed, Identifier) and parsed.kind is NumberKind.OWN:
-        return lines_of_own(reader, parsed)
-    if isinstance(parsed, Identifier):
+        lines = lines_of_own(reader, parsed)
+        if lines:
+            return FoundLines(lines[:limit], len(lines) > limit)
+    found = look_up_parsed(reader, text, parsed, limit)
+    editions = found.editions
+    if isinstance(parsed, Identifier) and parsed.kind is not NumberKind.OWN and editions:
+        # Beside an edition without copies, those copies that are of the title's other editions.
         match = match_number(reader, parsed, None)
-        editions = tuple(dict.fromkeys(candidate.edition for candidate in match.candidates))
-    else:
-        editions = find_editions(reader, text, limit)
-    return _lines_of_editions(reader, editions)[:limit]
+        editions = tuple(dict.fromkeys((*editions, *(candidate.edition for candidate in match.candidates))))
+    lines = _lines_of_editions(reader, editions)
+    return FoundLines(lines[:limit], found.more or len(lines) > limit, found.why)
 
 
 def lines_of_own(reader: LibraryReader, identifier: Identifier) -> tuple[FoundLine, ...]:

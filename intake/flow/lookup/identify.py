@@ -5,14 +5,16 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from intake.edges.store.queries.copies import copies_in_box, copies_of_editions, copies_of_families
-from intake.edges.store.queries.editions import carries, find_editions, holds_number, known_numbers
+from intake.edges.store.queries.editions import carries, holds_number
+from intake.edges.store.queries.words import find_editions, find_editions_sharing, words_like
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
-from intake.identifiers.repairs import neighbours_swapped
+from intake.identifiers.repairs import twins
 from intake.matching.rank import rank
 from intake.matching.titles import rank_titles
 from intake.model.editions import Copy, Edition, title_key
+from intake.model.folding import word_forms
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.matches import Match, MatchCandidate, MatchVerdict
 from intake.model.reasons import Reason, ReasonKind, Reasons
@@ -21,6 +23,8 @@ TITLES_SHOWN = 5
 TITLES_LOOKED_AT = 50
 SHORTEST_WORD = 3
 """Words shorter than this ("of", "de") do not distinguish one title from another."""
+MOST_LIKE = 5
+"""Most words of the library that one mistyped word is looked up as."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +59,10 @@ class Families:
 
     editions: tuple[Edition, ...]
     copies: tuple[Copy, ...]
+
+    def hold(self, identifier: Identifier) -> bool:
+        """Return whether an edition carries this number."""
+        return any(carries(edition, identifier.number) for edition in self.editions)
 
     def match(self, identifier: Identifier, box: str | None) -> Match:
         """Rank what a book with this number may be."""
@@ -109,7 +117,7 @@ def _numbers(parsed: Iterable[Identifier | Rejection]) -> list[str]:
         if isinstance(result, Rejection):
             numbers += [repair.number for repair in result.repairs if repair.in_catalog][:1]
         elif result.kind is not NumberKind.OWN:
-            numbers.append(result.number)
+            numbers += (result.number, *(twin.number for twin in twins(result.number)))
     return numbers
 
 
@@ -123,10 +131,8 @@ def _identified(
     if parsed.kind is NumberKind.OWN:
         return _by_flag(records, parsed)
     match = by_number.match(parsed, box)
-    if not match.candidates and (swapped := _swapped(records, parsed)) is not None:
-        meant = match_number(records, swapped, box)
-        why = (*_why(match, parsed), Reason(ReasonKind.NEIGHBOURS_SWAPPED, number=swapped.written))
-        return Identification(parsed, meant.verdict, meant.candidates, certain=False, why=why)
+    if (twin := next(filter(by_number.hold, twins(parsed.number)), None)) is not None:
+        return _or_its_twin(parsed, match, twin, by_number.match(twin, box))
     return Identification(parsed, match.verdict, match.candidates, match.certain, _why(match, parsed))
 
 
@@ -158,12 +164,15 @@ def match_number(records: LibraryReader, identifier: Identifier, box: str | None
     return families(records, [identifier.number]).match(identifier, box)
 
 
-def _swapped(records: LibraryReader, identifier: Identifier) -> Identifier | None:
-    """Return a number of the catalog that a swap of neighbours turns into this one: mod 10 misses one swap in nine."""
-    tried = [number for number, _how in neighbours_swapped(identifier.number)]
-    known = known_numbers(records, tried)
-    meant = (parse(number) for number in tried if number in known)
-    return next((identifier for identifier in meant if isinstance(identifier, Identifier)), None)
+def _or_its_twin(read: Identifier, match: Match, twin: Identifier, meant: Match) -> Identification:
+    """Ask which of two numbers is meant that swapped neighbours tell apart, which the check digit does not notice.
+
+    The catalog holds the second; where it holds both, what the first may be comes first.
+    """
+    kind = ReasonKind.TWIN_NUMBER if match.candidates else ReasonKind.NEIGHBOURS_SWAPPED
+    why = (*_why(match, read), Reason(kind, number=twin.written))
+    verdict = match.verdict if match.candidates else meant.verdict
+    return Identification(read, verdict, (*match.candidates, *meant.candidates), certain=False, why=why)
 
 
 def _why(match: Match, identifier: Identifier) -> Reasons:
@@ -209,11 +218,13 @@ def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str 
 
 
 def _titles_near(records: LibraryReader, text: str, box: str | None) -> tuple[Edition, ...]:
-    """Gather editions whose titles are worth comparing: those of the open box, and those that share a word."""
+    """Gather editions worth comparing: of the open box, and those that share a word, or have one but for a slip."""
     here = {copy.edition_id for copy in copies_in_box(records, box)} if box else set()
     in_box = records.get_many(Edition, sorted(here))
-    words = [word for word in title_key(text).split() if len(word) >= SHORTEST_WORD]
-    by_word = [edition for word in words for edition in find_editions(records, word, TITLES_LOOKED_AT)]
+    typed = tuple(forms for forms in word_forms(text) if len(forms[0]) >= SHORTEST_WORD)
+    like = words_like(records, typed)
+    words = [word for forms in typed for word in (forms[0], *like.get(forms[0], ())[:MOST_LIKE])]
+    by_word = find_editions_sharing(records, words, TITLES_LOOKED_AT) if words else ()
     return tuple(dict.fromkeys((*in_box.values(), *find_editions(records, text, TITLES_LOOKED_AT), *by_word)))
 
 

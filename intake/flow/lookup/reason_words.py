@@ -64,6 +64,7 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.EMPTY_PICTURE: lambda _: "nothing could be read in the picture",
     ReasonKind.NOT_IN_CATALOG: lambda r: f"no edition in the catalog carries {r.number}",
     ReasonKind.NEIGHBOURS_SWAPPED: lambda r: f"but {r.number}, two neighbours swapped, is in it",
+    ReasonKind.TWIN_NUMBER: lambda r: f"{r.number}, two neighbours swapped, is in the catalog too: compare the digits",
     ReasonKind.REJECTED: lambda r: "; ".join(r.texts),
     ReasonKind.REPAIRED: lambda r: f"{r.number} would be valid ({', '.join(r.texts)})",
     ReasonKind.NO_SUCH_COPY: lambda r: f"{r.number} is not a copy of this library",

@@ -12,6 +12,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.identifiers import own
 from intake.identifiers.parse import parse
+from intake.identifiers.repairs import twins
 from intake.model.boxes import Box
 from intake.model.editions import Copy, Edition
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
@@ -140,13 +141,23 @@ def find_edition(records: LibraryReader, text: str) -> Edition:
         raise RefusedError(f"Edition {text!r}", why, "correct it")
     editions = editions_by_number(records, parsed.number, parsed.add_on)
     if not editions:
-        raise RefusedError(f"Edition {parsed.written}", "is not in the catalog", "import it first")
+        raise _not_in_catalog(records, parsed)
     if len(editions) > 1:
         keys = ", ".join(edition.key or edition.title for edition in editions)
         raise RefusedError(
             f"Edition {parsed.written}", f"means {len(editions)} editions ({keys})", "name it by its key"
         )
     return editions[0]
+
+
+def _not_in_catalog(records: LibraryReader, number: Identifier) -> RefusedError:
+    """Return the error for a number that no edition carries, with the one that two neighbours swapped make of it."""
+    other = {twin.number: twin.written for twin in twins(number.number)}
+    held = sorted(known_numbers(records, other)) if other else []
+    if held:
+        why = f"is not in the catalog, but {other[held[0]]}, two neighbours swapped, is"
+        return RefusedError(f"Edition {number.written}", why, "compare the digits")
+    return RefusedError(f"Edition {number.written}", "is not in the catalog", "import it first")
 
 
 def is_own(identifier: Identifier) -> bool:

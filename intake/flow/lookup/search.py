@@ -4,16 +4,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.edges.store.queries.copies import copies_of_editions
-from intake.edges.store.queries.editions import editions_by_number, editions_of_sets, find_editions
 from intake.edges.store.queries.names import boxes_meant_for, things_named
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.find_lines import FoundLine, lines_of_own
+from intake.flow.lookup.found_editions import look_up_parsed
 from intake.flow.lookup.resolve import parse_known
 from intake.flow.lookup.wording import edition_words, path_words, title_words, written_number
 from intake.model.boxes import Box
 from intake.model.editions import Copy, Edition
-from intake.model.identifiers import Identifier, NumberKind, OwnKind
+from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
+from intake.model.reasons import Reasons
 
 MOST = 50
 
@@ -38,6 +39,7 @@ class SearchResult:
         places: the number of each and its name from the room down.
         sets: their titles.
         more: whether there is more of a kind than the `limit` first that are listed.
+        why: what was taken for what to find the editions, or why the text is no number.
     """
 
     editions: tuple[EditionLine, ...] = ()
@@ -46,6 +48,7 @@ class SearchResult:
     places: tuple[tuple[str, str], ...] = ()
     sets: tuple[str, ...] = ()
     more: bool = False
+    why: Reasons = ()
 
     @property
     def nothing(self) -> bool:
@@ -61,8 +64,9 @@ def search(reader: LibraryReader, text: str, limit: int = MOST) -> SearchResult:
     if isinstance(parsed, Identifier) and parsed.kind is NumberKind.OWN:
         return _search_own(reader, parsed)
     if isinstance(parsed, Identifier):
-        return SearchResult(editions=edition_lines(reader, editions_by_number(reader, parsed.number, parsed.add_on)))
-    return _search_words(reader, text, limit)
+        found = look_up_parsed(reader, text, parsed, limit)
+        return SearchResult(editions=edition_lines(reader, found.editions), more=found.more, why=found.why)
+    return _search_words(reader, text, parsed, limit)
 
 
 def _search_own(reader: LibraryReader, identifier: Identifier) -> SearchResult:
@@ -75,18 +79,18 @@ def _search_own(reader: LibraryReader, identifier: Identifier) -> SearchResult:
     )
 
 
-def _search_words(reader: LibraryReader, text: str, limit: int) -> SearchResult:
+def _search_words(reader: LibraryReader, text: str, parsed: Rejection, limit: int) -> SearchResult:
     named = things_named(reader, text)
     sets = named.sets[:limit]
-    of_sets = editions_of_sets(reader, [book_set.id for book_set in sets])
-    editions = tuple(dict.fromkeys((*find_editions(reader, text, limit + 1), *of_sets)))
+    found = look_up_parsed(reader, text, parsed, limit)
     boxes = boxes_meant_for(reader, named.rooms, limit + 1) if named.rooms else ()
     return SearchResult(
-        editions=edition_lines(reader, editions[:limit]),
+        editions=edition_lines(reader, found.editions),
         boxes=boxes[:limit],
         places=tuple((number, path_words(path)) for number, path in named.places[:limit]),
         sets=tuple(book_set.title for book_set in sets),
-        more=any(len(things) > limit for things in (editions, boxes, named.places, named.sets)),
+        more=found.more or any(len(things) > limit for things in (boxes, named.places, named.sets)),
+        why=found.why,
     )
 
 

@@ -2,14 +2,17 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.queries.editions import editions_by_number, find_editions
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.found_editions import look_up_parsed
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import parse_known
 from intake.flow.lookup.wording import edition_words, title_words, written_number
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
 
 SHOWN = 6
+LIKE_A_NUMBER = 7
+"""Digits from which a text with a letter in it is taken for a number with a slip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +38,21 @@ def typed_help(reader: LibraryReader, text: str) -> TypedHelp:
         return TypedHelp("", good=False)
     parsed = parse_known(reader, text)
     if isinstance(parsed, Identifier):
-        editions = editions_by_number(reader, parsed.number, parsed.add_on)
-        known = "" if editions else ", not in the catalog"
-        message = f"{parsed.kind.value.upper()} {parsed.written}{known}"
-        return TypedHelp(message, good=True, titles=_titles(editions))
-    if any(c.isalpha() for c in text) or not any(c.isdigit() for c in text):
-        return TypedHelp("", good=False, titles=_titles(find_editions(reader, text, SHOWN)))
+        found = look_up_parsed(reader, text, parsed, SHOWN)
+        said = f"; {reasons_words(found.why)}" if found.why else ""
+        message = f"{parsed.kind.value.upper()} {parsed.written}{said}"
+        return TypedHelp(message, good=True, titles=_titles(found.editions))
+    if not _is_mostly_digits(text):
+        found = look_up_parsed(reader, text, parsed, SHOWN)
+        return TypedHelp(reasons_words(found.why), good=False, titles=_titles(found.editions))
     repairs = sorted(parsed.repairs, key=lambda repair: not repair.in_catalog)[:SHOWN]
     return TypedHelp(parsed.reason, good=False, repairs=tuple((repair.written, repair.how) for repair in repairs))
+
+
+def _is_mostly_digits(text: str) -> bool:
+    """Return whether a text is a number with or without a slip; letters with a figure may be a title."""
+    digits, letters = (sum(map(test, text)) for test in (str.isdecimal, str.isalpha))
+    return digits > 0 and (letters == 0 or (digits >= LIKE_A_NUMBER and digits > letters))
 
 
 def _titles(editions: tuple[Edition, ...]) -> tuple[tuple[int, str, str, str], ...]:

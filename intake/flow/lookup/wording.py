@@ -23,9 +23,16 @@ def title_words(edition: Edition) -> str:
 
 
 def volume_words(edition: Edition, word: str = "Volume") -> str:
-    """Write the volume as its set designates it; a bare number, arabic or roman, is said to be a volume's."""
-    bare = re.fullmatch(r"\d+|[IVXLC]+", edition.volume)
-    return f"{word} {edition.volume}" if bare else edition.volume
+    """Write the volume as its set designates it; a bare number, arabic or roman, is said to be a volume's.
+
+    >>> volume_words(Edition(id=1, title="Ferns", volume="1-6")), volume_words(Edition(id=1, title="", volume="2019/1"))
+    ('Volumes 1-6', '2019/1')
+    """
+    if re.fullmatch(r"\d+|[IVXLC]+", edition.volume):
+        return f"{word} {edition.volume}"
+    if re.fullmatch(r"(?:\d+|[IVXLC]+)\s*[-\u2010-\u2015]\s*(?:\d+|[IVXLC]+)", edition.volume):
+        return f"{word.removesuffix('.')}s{'.' * word.endswith('.')} {edition.volume}"
+    return edition.volume
 
 
 def whole_words(edition: Edition) -> str:

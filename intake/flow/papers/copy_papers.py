@@ -20,6 +20,7 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.papers.proofs import claim_of, entry_now
+from intake.flow.values.set_words import set_remarks
 from intake.flow.values.value_copies import losses_of_one
 from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
@@ -148,6 +149,7 @@ def _set(reader: LibraryReader, edition: Edition, on: date) -> Section | None:
     sentences = [f"“{book_set.title}”, {words}."]
     if state.doubles:
         sentences.append(f"More than once: volume {', '.join(state.doubles)}.")
+    sentences += (f"{words[:1].upper()}{words[1:]}." for words in set_remarks(state))
     sentences += _losses(reader, state, edition, on)
     where = where_each_is(reader, [copy for volume in state.volumes for copy in volume.copies])
     rows = tuple(

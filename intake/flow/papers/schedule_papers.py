@@ -23,6 +23,7 @@ from intake.flow.papers.schedule_lines import (
     scheduled,
 )
 from intake.flow.papers.valued_copies import proof_of, rates_day, valued_copies
+from intake.flow.values.set_words import set_remarks
 from intake.flow.values.value_copies import set_states
 from intake.model.currencies import amount_text
 from intake.model.schedules import Photograph, Schedule, ScheduleGroup
@@ -221,7 +222,7 @@ def _set_sentences(states: Iterable[SetState]) -> list[str]:
         twice = f"volume {', '.join(one.doubles)} more than once" if one.doubles else ""
         boxed = ", ".join(f"{name} in {box}" for name, box in one.boxed.items())
         still = f"still boxed: {boxed}" if boxed else ""
-        if words := "; ".join(filter(None, (gaps, twice, still))):
+        if words := "; ".join(filter(None, (gaps, twice, *set_remarks(one), still))):
             sentences.append(f"Set “{one.set.title}”: {words}.")
     return sentences
 

@@ -267,7 +267,7 @@ def _losses(
             complete=whole.amount,
             without=without[-1].amount if without else None,
             singly=singly,
-            volumes=of_set.of or len(of_set.volumes),
+            volumes=of_set.size,
             currency=whole.currency,
         )
         if loss is not None:

@@ -82,13 +82,19 @@ def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> 
         connection.execute(f"DROP INDEX ix_query_{name}")
         connection.execute(f"ALTER TABLE query DROP COLUMN {name}")
     connection.execute("ALTER TABLE query DROP COLUMN others")
+    for name in ("made", "gone", "altered"):
+        connection.execute(f"DROP TRIGGER edition_words_{name}")
+    for name in ("edition", "book_set"):
+        connection.execute(f"ALTER TABLE {name} DROP COLUMN words")
+    connection.execute("DROP TABLE edition_words_list")
+    connection.execute("DROP TABLE edition_words")
     connection.execute("UPDATE alembic_version SET version_num = '0001'")
     connection.commit()
     connection.close()
     again = open_library(library.folder)
     with again.reading() as records:
         assert records.get(Query, query.id) == query
-    assert list((library.folder / "backups").glob("*-before-0003.sqlite3"))
+    assert list((library.folder / "backups").glob("*-before-0006.sqlite3"))
     again.close()
 
 
@@ -215,7 +221,7 @@ def next_step(folder: Path, body: str) -> Path:
     """Copy the steps and add one."""
     steps = folder / "steps"
     shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0003"\n\n\ndef upgrade():\n    {body}\n'
+    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0006"\n\n\ndef upgrade():\n    {body}\n'
     (steps / "versions" / "r9999_made_up.py").write_text(text)
     return steps
 

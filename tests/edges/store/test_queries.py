@@ -22,7 +22,6 @@ from intake.edges.store.queries.editions import (
     editions_by_number,
     editions_like,
     editions_of_set,
-    find_editions,
     holds_number,
     printings_of,
 )
@@ -30,6 +29,7 @@ from intake.edges.store.queries.ledger_entries import Counts, count_records
 from intake.edges.store.queries.shelves import places_in, shelves_in_order
 from intake.edges.store.queries.sightings import count_waiting, list_queries, sightings_of, unpacking_times
 from intake.edges.store.queries.values import latest_valuations, valuations_of
+from intake.edges.store.queries.words import find_editions
 from intake.model.boxes import Box, BoxState, Consignment
 from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing

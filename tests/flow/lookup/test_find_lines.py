@@ -15,7 +15,7 @@ from tests.flow.conftest import NOW, import_text
 
 def found(library: Library, text: str, limit: int = 10) -> list[FoundLine]:
     with library.reading() as records:
-        return list(find_anything(records, text, limit))
+        return list(find_anything(records, text, limit).lines)
 
 
 def copies(lines: list[FoundLine]) -> list[str]:

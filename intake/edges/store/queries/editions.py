@@ -2,12 +2,11 @@
 
 from collections.abc import Iterable
 
-from sqlalchemy import ColumnElement, case, exists, func, or_, select, union_all
+from sqlalchemy import ColumnElement, exists, or_, select, union_all
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots, key_column
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
-from intake.edges.store.sqlite import editions_with_words
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState, Edition, Printing, title_key
@@ -16,9 +15,6 @@ from intake.model.places import Place
 _EDITION = TABLES[Edition].c
 
 _COPY = TABLES[Copy].c
-
-WORD_POOL = 500
-"""Editions looked at when words are searched; among more, the words do not show which edition a person means anyway."""
 
 ISSN_PREFIX = "977"
 ISSN_DIGITS = 10
@@ -56,6 +52,11 @@ def editions_by_number(reader: LibraryReader, number: str, add_on: str | None = 
     return exact or editions
 
 
+def editions_with_any(reader: LibraryReader, numbers: Iterable[str]) -> tuple[Edition, ...]:
+    """Return the editions that carry any of a few numbers."""
+    return fetch(reader.connection, Edition, or_(*map(carries_number, numbers)))
+
+
 def editions_like(
     reader: LibraryReader, *, keys: Iterable[str] = (), numbers: Iterable[str] = (), titles: Iterable[str] = ()
 ) -> tuple[Edition, ...]:
@@ -76,20 +77,6 @@ def editions_of_set(reader: LibraryReader, set_id: int) -> tuple[Edition, ...]:
 def editions_of_sets(reader: LibraryReader, sets: Iterable[int]) -> tuple[Edition, ...]:
     """Return the editions of any of these sets."""
     return fetch_any(reader.connection, Edition, _EDITION.set_id, sets)
-
-
-def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Edition, ...]:
-    """Return editions that have all these words in title or contributors, the closest titles first.
-
-    The last word may be the beginning of one. Case and diacritics do not matter.
-    """
-    pool = editions_with_words(text, max(WORD_POOL, limit))
-    if pool is None:
-        return ()
-    other_title = case((_EDITION.title_key == title_key(text), 0), else_=1)
-    statement = select(*COLUMNS[Edition]).where(_EDITION.id.in_(pool))
-    statement = statement.order_by(other_title, func.length(_EDITION.title_key), _EDITION.id).limit(limit)
-    return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(statement))
 
 
 def known_numbers(reader: LibraryReader, numbers: Iterable[str]) -> frozenset[str]:

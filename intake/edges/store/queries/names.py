@@ -1,5 +1,6 @@
 """Search by name: sets, places, and the rooms that boxes are destined for."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Text, cast, literal, null, select, union_all
@@ -8,7 +9,8 @@ from intake.edges.store.queries.shelves import paths_of
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
-from intake.model.editions import BookSet, title_key
+from intake.model.editions import BookSet
+from intake.model.folding import as_typed, fold, search_words, word_forms
 from intake.model.places import Place, PlacePath
 
 _SET, _PLACE, _BOX = TABLES[BookSet].c, TABLES[Place].c, TABLES[Box].c
@@ -30,11 +32,10 @@ class NamedThings:
 def things_named(reader: LibraryReader, words: str) -> NamedThings:
     """Return the sets, places and rooms with these words in their names; one statement.
 
-    Names are folded as titles are (`intake.model.editions.title_key`), which no database does; there are far fewer of
-    them than copies.
+    Names are folded (`intake.model.folding`), which no database does; there are far fewer of them than copies.
     """
-    key = title_key(words)
-    if not key:
+    typed, key = word_forms(words.encode(errors="ignore").decode()), fold(words)
+    if not typed:
         return NamedThings()
     sets = select(literal("set"), cast(_SET.id, Text), _SET.title, cast(_SET.volumes, Text))
     places = select(literal("place"), _PLACE.number, _PLACE.name, _PLACE.parent)
@@ -47,11 +48,17 @@ def things_named(reader: LibraryReader, words: str) -> NamedThings:
         sets=tuple(
             BookSet(id=int(own), title=title, volumes=None if volumes is None else int(volumes))
             for own, title, volumes in by_kind["set"]
-            if key in title_key(title)
+            if _has(title, typed)
         ),
-        places=tuple((number, path) for number, path in paths.items() if key in title_key(" ".join(path.names))),
-        rooms=tuple(room for _, room, _ in by_kind["room"] if key == title_key(room)),
+        places=tuple((number, path) for number, path in paths.items() if _has(" ".join(path.names), typed)),
+        rooms=tuple(room for _, room, _ in by_kind["room"] if key == fold(room)),
     )
+
+
+def _has(name: str, typed: Sequence[tuple[str, ...]]) -> bool:
+    """Return whether each typed word, in any of its forms, begins a word of a name."""
+    words = f" {search_words([name])}"
+    return all(any(f" {form}" in words for form in as_typed(forms)) for forms in typed)
 
 
 def boxes_meant_for(reader: LibraryReader, rooms: tuple[str, ...], limit: int) -> tuple[str, ...]:

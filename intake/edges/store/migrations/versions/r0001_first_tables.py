@@ -9,7 +9,7 @@ from intake.edges.store.migrations.building import real as _real
 from intake.edges.store.migrations.building import text as _text
 from intake.edges.store.migrations.building import texts as _texts
 from intake.edges.store.migrations.building import truth as _truth
-from intake.edges.store.sqlite import CREATE_WORD_INDEX
+from intake.edges.store.migrations.first_index import FIRST_WORD_INDEX
 
 revision = "0001"
 down_revision = None
@@ -24,7 +24,7 @@ def upgrade() -> None:
     _create_appraisals()
     _create_ledger()
     if op.get_context().dialect.name == "sqlite":
-        for statement in CREATE_WORD_INDEX:
+        for statement in FIRST_WORD_INDEX:
             op.execute(statement)
 
 

@@ -1,0 +1,29 @@
+"""What the tables keep beside the fields of a record, worked out from them: the key of a title, the words to search."""
+
+from collections.abc import Iterable
+
+from intake.model.changes import Record
+from intake.model.editions import BookSet, Edition, title_key
+from intake.model.folding import search_words
+from intake.model.volumes import volume_numbers
+
+MOST_NUMBERS = 100
+"""Most volumes of one book that are searched by their numbers."""
+
+
+def derived(record: Record) -> dict[str, object]:
+    """Return the columns that are worked out from a record, by name."""
+    if isinstance(record, Edition):
+        words = edition_words(record.title, record.contributors, record.volume)
+        return {"title_key": title_key(record.title), "words": words}
+    return {"words": search_words([record.title])} if isinstance(record, BookSet) else {}
+
+
+def edition_words(title: str, contributors: Iterable[str], volume: str) -> str:
+    """Return the words under which an edition is found: of its title, its contributors and its volume, folded.
+
+    >>> edition_words("Łódź", ["Ima Ginary"], "Vols. 1-3")
+    'lodz ima ginary vols 1 3 2'
+    """
+    figures = (str(figure) for number in volume_numbers(volume)[:MOST_NUMBERS] for figure in number)
+    return search_words([title, *contributors, volume, " ".join(figures)])
