@@ -5,6 +5,7 @@ Unicode CLDR lists them. The decimals are the minor units of ISO 4217, list one;
 whose small coins are no longer used. Withdrawn currencies are assumed to have had two.
 """
 
+from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from babel.numbers import list_currencies
@@ -14,6 +15,14 @@ _THREE = ("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND")
 OTHER_THAN_TWO = {**dict.fromkeys((*_NONE, "XPF"), 0), **dict.fromkeys(_THREE, 3), "CLF": 4, "UYW": 4}
 CODES = frozenset({*list_currencies(), "XAD"})
 """XAD, the Arab accounting dinar, is newer than CLDR's table."""
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """An amount with its currency, for whatever has to write it with the right decimals."""
+
+    amount: Decimal
+    currency: str
 
 
 def decimals(currency: str) -> int:
@@ -58,5 +67,22 @@ def figures_text(amount: Decimal, currency: str) -> str:
     >>> figures_text(Decimal("1250.5"), "EUR")
     '1,250.50'
     """
-    significant = -int(amount.normalize().as_tuple().exponent)
-    return f"{amount:,.{max(decimals(currency), significant, 0)}f}"
+    return f"{amount:,.{places(amount, currency)}f}"
+
+
+def plain_text(amount: Decimal, currency: str) -> str:
+    """Format an amount as `figures_text` does, without thousands separators, for programs to read.
+
+    >>> plain_text(Decimal("1250.5"), "EUR"), plain_text(Decimal("1E+3"), "JPY")
+    ('1250.50', '1000')
+    """
+    return f"{amount:.{places(amount, currency)}f}"
+
+
+def places(amount: Decimal, currency: str) -> int:
+    """Return with how many decimals an amount is written: as many as the currency has, more where it is finer.
+
+    >>> places(Decimal("1.5"), "BHD"), places(Decimal("0.0050"), "EUR")
+    (3, 3)
+    """
+    return max(decimals(currency), -int(amount.normalize().as_tuple().exponent), 0)

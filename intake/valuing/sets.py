@@ -97,7 +97,7 @@ def set_state(book_set: BookSet, editions: Iterable[Edition], copies: Sequence[C
     numbers = {volume_number(name) for name in present} - {None}
     highest = book_set.volumes or max((volume_number(v.name) or 0 for v in volumes), default=0)
     gaps = [str(n) for n in range(1, highest + 1) if n not in numbers]
-    gaps += [v.name for v in volumes if volume_number(v.name) is None and not present[v.name]]
+    gaps += [v.name or v.title for v in volumes if volume_number(v.name) is None and not present[v.name]]
     boxed = {v.name: c.box for v in volumes for c in v.copies if c.state is CopyState.PACKED and c.box}
     return SetState(
         set=book_set,

@@ -20,7 +20,7 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.papers.proofs import claim_of, entry_now
-from intake.flow.values.value_copies import losses_of_one
+from intake.flow.values.value_sets import losses_of_one
 from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import BookSet, Copy, Edition, Printing
@@ -163,7 +163,7 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
     computed = losses_of_one(reader, state, today=on)
     if computed is None:
         return []
-    whole, losses = computed
+    whole = computed.whole
     return [
         f"Worth as a whole {amount_text(whole.amount, whole.currency)}, {whole.basis}, {whole.on}.",
         *(
@@ -171,7 +171,7 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
             f"{amount_text(loss.after, whole.currency)} after ({loss.method}), so "
             f"{amount_text(loss.difference, whole.currency)}; a fair proportion would be "
             f"{amount_text(loss.proportion, whole.currency)}."
-            for loss in losses
+            for loss in computed.losses
             if loss.volume == edition.volume
         ),
     ]

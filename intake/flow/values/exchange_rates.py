@@ -15,7 +15,7 @@ from intake.errors import RefusedError, UsageError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import CODES
 from intake.model.valuations import Rate, rate_key
-from intake.valuing.rates import RateTable, find_gaps
+from intake.valuing.rates import MissingRate, RateTable, find_gaps
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,3 +144,29 @@ def known_rates(reader: LibraryReader, currency: str) -> tuple[Rate, ...]:
         UsageError: it is not a currency of ISO 4217.
     """
     return rates_of(reader, [currency_code(currency)])
+
+
+def missing_words(missing: MissingRate) -> str:
+    """Write which rate is missing, and for which day.
+
+    >>> missing_words(MissingRate(base="EUR", currency="GBP", on=date(2026, 3, 31)))
+    'EUR in GBP on 2026-03-31 (no rate of GBP is recorded)'
+    """
+    return f"{missing.base} in {missing.currency} on {missing.on.isoformat()} ({missing.why})"
+
+
+def command_to_enter(missing: MissingRate) -> str:
+    """Write the command that adds a missing rate.
+
+    >>> command_to_enter(MissingRate(base="EUR", currency="GBP", on=date(2026, 3, 31)))
+    'intake rates enter EUR GBP RATE --on 2026-03-31'
+    """
+    return f"intake rates enter {missing.base} {missing.currency} RATE --on {missing.on.isoformat()}"
+
+
+def notices_of(missing: Iterable[MissingRate]) -> tuple[str, ...]:
+    """Write for each missing rate what the person can do about it."""
+    return tuple(
+        f"Missing rate: {missing_words(rate)}. Add it with '{command_to_enter(rate)}', or import a table of rates."
+        for rate in missing
+    )
