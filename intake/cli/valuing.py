@@ -12,7 +12,7 @@ from intake.flow.condition.number_lines import read_number_line
 from intake.flow.values import value_copies, value_sets
 from intake.flow.values.average import pays_under_average
 from intake.flow.values.exchange_rates import notices_of
-from intake.flow.values.figures import Figure, refuse_future
+from intake.flow.values.figures import Figure, question_about_day, refuse_future
 from intake.flow.values.like_copies import outlier_words
 from intake.flow.values.value_words import loss_lines, review_lines, total_lines
 from intake.model.currencies import amount_text
@@ -62,6 +62,12 @@ def rates_day_of(on: object) -> date:
     return day
 
 
+def ask_about_day(context: CommandContext, figure: Figure) -> None:
+    """Ask about a value in a currency that was not in use on its day."""
+    if question := question_about_day(figure):
+        context.say(f"Is that right? {question}; 'intake undo' takes it back.", style="yellow")
+
+
 @click.group("value")
 def value_group() -> None:
     """Record what copies and sets are worth, add it up, and review it."""
@@ -96,6 +102,7 @@ def value_copy_command(
     context.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
     if unlike:
         context.say(f"Is that right? {outlier_words(unlike, made.currency)}", style="yellow")
+    ask_about_day(context, figure)
 
 
 @value_group.command("set")
@@ -131,6 +138,7 @@ def value_set_command(
         )
     without = f" without volume {made.lacking}" if made.lacking else ""
     context.say(f"Set {set_id}{without} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
+    ask_about_day(context, figure)
 
 
 @value_group.command("total")

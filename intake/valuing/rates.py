@@ -87,22 +87,22 @@ class RateTable:
     def conversion(self, of: str, into: str, on: date) -> Conversion | NoRate:
         """Return the conversion of one currency to another on a day, or the rates that are missing for it.
 
-        Of several bases that lack a rate, the one that lacks fewest is named; where there is no rate at all, the one
-        rate between the two currencies.
+        Of several bases, the one with the fewest missing rates is named; where there is no rate at all, the one rate
+        between the two currencies.
         """
         if of == into:
             return Conversion(of, into, Fraction(1), "")
-        lacks: list[tuple[MissingRate, ...]] = []
+        unusable: list[tuple[MissingRate, ...]] = []
         for base in self.bases:
             legs = [self._leg(base, currency, on) for currency in (of, into)]
             missing = tuple(leg for leg in legs if isinstance(leg, MissingRate))
             if missing:
-                lacks.append(missing)
+                unusable.append(missing)
                 continue
             (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, MissingRate))
             words = "; ".join(filter(None, (down_words, up_words)))
             return Conversion(of, into, up / down, words)
-        return NoRate(of, into, min(lacks, key=len, default=(MissingRate(base=into, currency=of, on=on),)))
+        return NoRate(of, into, min(unusable, key=len, default=(MissingRate(base=into, currency=of, on=on),)))
 
     def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | MissingRate:
         if currency == base:

@@ -20,7 +20,8 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.papers.proofs import claim_of, entry_now
-from intake.flow.values.value_sets import losses_of_one
+from intake.flow.values.exchange_rates import missing_words
+from intake.flow.values.value_sets import SetLosses, losses_of_one
 from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import BookSet, Copy, Edition, Printing
@@ -174,7 +175,18 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
             for loss in computed.losses
             if loss.volume == edition.volume
         ),
+        *(
+            f"What the loss of volume {volume} would cost is not known: the set was not valued without it, and not "
+            f"every other volume has a value{_missing_rates(computed)}."
+            for volume in computed.unknown
+            if volume == edition.volume
+        ),
     ]
+
+
+def _missing_rates(computed: SetLosses) -> str:
+    rates = "; ".join(map(missing_words, computed.missing))
+    return f" in {computed.whole.currency}; missing rates: {rates}" if rates else ""
 
 
 def _seen(reader: LibraryReader, copy: Copy) -> Section | None:

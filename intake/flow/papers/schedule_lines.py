@@ -10,12 +10,12 @@ from intake.errors import RefusedError
 from intake.flow.lookup.wording import edition_words, title_words
 from intake.flow.papers.copy_words import binding_words, condition_words, printing_words, recorded_words
 from intake.flow.papers.valued_copies import LOST, GroupName, ValuedCopy, total_of
-from intake.flow.values.value_copies import kin
+from intake.flow.values.value_copies import kin, unvalued_ranges
 from intake.model.currencies import amount_text
 from intake.model.editions import Printing
 from intake.model.schedules import ScheduleGroup, ScheduleLine
 from intake.model.valuations import Basis
-from intake.valuing.likeness import ValueRange, estimate_ranges
+from intake.valuing.likeness import ValueRange
 from intake.valuing.set_values import SetPart
 from intake.valuing.totals import SetWorth, ValueTotal, Worth
 
@@ -108,12 +108,7 @@ def _estimates(
 ) -> tuple[dict[str, ValueRange], tuple[str, ...]]:
     """Return ranges for the copies at risk that have no value and are in the value of no set."""
     alike = [kin(one.copy, one.edition, worths[one.copy.accession].amount) for one in copies]
-    estimates, alone = estimate_ranges(alike, added.currency)
-    asked = set(added.at_risk.unvalued)
-    return (
-        {copy: estimate for copy, estimate in estimates.items() if copy in asked},
-        tuple(copy for copy in alone if copy in asked),
-    )
+    return unvalued_ranges(alike, added, added.at_risk.unvalued)
 
 
 def _line(

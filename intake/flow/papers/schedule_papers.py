@@ -29,7 +29,7 @@ from intake.flow.papers.schedule_words import (
     unconverted_sentences,
 )
 from intake.flow.papers.valued_copies import LOST, proof_of, rates_day, valued_copies
-from intake.flow.values.exchange_rates import notices_of
+from intake.flow.values.exchange_rates import missing_words, notices_of
 from intake.flow.values.figures import check_amount
 from intake.flow.values.value_sets import set_states
 from intake.model.currencies import Money, amount_text
@@ -105,7 +105,10 @@ def gather_high_value(source: PaperSource, options: PaperOptions) -> ScheduleCon
     sets = tuple(one for one in gathered.sets if _is_above(one.worth.amount, options.limit))
     if not listed and not sets:
         amount = amount_text(options.limit, options.currency)
-        raise RefusedError("The high-value list", f"would be empty: no copy is worth more than {amount}", "lower it")
+        rates = "; ".join(map(missing_words, gathered.added.missing))
+        unknown = f", as far as there are rates (missing: {rates})" if rates else ""
+        why = f"would be empty: no copy is worth more than {amount}{unknown}"
+        raise RefusedError("The high-value list", why, "lower the amount")
     scope = over(options.limit, options.currency, on)
     valued = [one.valued for one in listed]
     return ScheduleContent(

@@ -122,6 +122,20 @@ def enter_rate(
     return rate
 
 
+FARTHEST = Decimal("1.5")
+"""How many times the rate before it a rate is, up or down, from which on the person is asked (no source)."""
+
+
+def rate_before(records: LibraryReader, rate: Rate) -> Rate | None:
+    """Return the last rate of the same two currencies before this one, where it is so different that one is a slip."""
+    earlier = [one for one in rates_of(records, [rate.currency]) if one.base == rate.base and one.on < rate.on]
+    if not earlier:
+        return None
+    last = max(earlier, key=lambda one: one.on)
+    times = max(rate.per_base, last.per_base) / min(rate.per_base, last.per_base)
+    return last if times >= FARTHEST else None
+
+
 def rate_table(records: LibraryReader, currencies: Iterable[str], *, on: date | None = None) -> RateTable:
     """Return the table of the rates between these currencies; one that is good for a single day where that is named."""
     return RateTable(rates_of(records, currencies) if on is None else rates_for_day(records, currencies, on))

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from intake.errors import UsageError
 from intake.flow.values.exchange_rates import currency_code
-from intake.model.currencies import decimals
+from intake.model.currencies import amount_fault, days_of_use
 from intake.model.valuations import Basis
 
 
@@ -22,10 +22,6 @@ class Figure:
     note: str = ""
 
 
-MOST = Decimal(10) ** 12
-"""No copy and no set is worth as much in any currency; an amount from there on is a slip."""
-
-
 def checked(figure: Figure, today: date) -> Figure:
     """Return a figure with its currency in capitals.
 
@@ -39,18 +35,27 @@ def checked(figure: Figure, today: date) -> Figure:
 
 
 def check_amount(name: str, amount: Decimal, currency: str) -> None:
-    """Refuse an amount that cannot be one.
+    """Refuse an amount that cannot be one; see `amount_fault`.
 
     Raises:
-        UsageError: it is negative, finer than its currency, or larger than any value.
+        UsageError: it cannot.
     """
-    if not amount.is_finite() or amount < 0:
-        raise UsageError(f"{name} {amount}", "is not an amount", "give an amount such as 120.00")
-    if amount >= MOST:
-        raise UsageError(f"{name} {amount}", f"is {MOST:,f} or more", "check the decimal point")
-    if -int(amount.normalize().as_tuple().exponent) > decimals(currency):
-        why = f"has more than the {decimals(currency)} decimals of {currency}"
-        raise UsageError(f"{name} {amount}", why, "check the decimal point")
+    if why := amount_fault(amount, currency):
+        raise UsageError(f"{name} {amount}", why, "give an amount such as 120.00, with a decimal point")
+
+
+def question_about_day(figure: Figure) -> str:
+    """Return the question to ask where a value is in a currency that was not in use on its day; empty for none.
+
+    A value may be stated in another currency than it was paid in, so that this is never refused.
+    """
+    first, last = days_of_use(figure.currency.strip().upper())
+    day = figure.on.isoformat()
+    if first is not None and figure.on < first:
+        return f"{figure.currency.upper()} was first in use on {first.isoformat()}, and the value is of {day}"
+    if last is not None and figure.on > last:
+        return f"{figure.currency.upper()} was last in use on {last.isoformat()}, and the value is of {day}"
+    return ""
 
 
 def refuse_future(day: date, today: date, remedy: str) -> None:

@@ -116,6 +116,21 @@ def kin(copy: Copy, edition: Edition, amount: Decimal | None) -> CopyTraits:
     )
 
 
+def unvalued_ranges(
+    alike: Sequence[CopyTraits], added: ValueTotal, asked: Collection[str]
+) -> tuple[dict[str, ValueRange], tuple[str, ...]]:
+    """Return a range for those of the asked copies that like copies give one, and those without enough like them.
+
+    A copy that has a value which cannot be converted is not estimated.
+    """
+    estimates, alone = estimate_ranges(alike, added.currency)
+    wanted = set(asked)
+    return (
+        {copy: estimate for copy, estimate in estimates.items() if copy in wanted},
+        tuple(copy for copy in alone if copy in wanted),
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Review:
     """What a person should look at again.
@@ -143,7 +158,7 @@ def review(records: LibraryReader, currency: str, *, on: date, years: int) -> Re
     added = total_of_copies(records, accessions, values, lost, sets, currency=currency, on=on)
     amounts = [worth.amount for worth in added.worths]
     all_kin = [kin(copy, edition, amount) for (copy, edition), amount in zip(pairs, amounts, strict=True)]
-    estimates, alone = estimate_ranges(all_kin, added.currency)
+    estimates, alone = unvalued_ranges(all_kin, added, added.unvalued)
     old = valuations_older_than(values.values(), years=years, on=on)
     return Review(added=added, old=old, unlike=find_outliers(all_kin), estimates=estimates, alone=alone)
 

@@ -41,13 +41,13 @@ def value_set(
         today: no value may be of a later day.
 
     Raises:
-        RefusedError: the set does not exist, has no such volume, or would lack every volume that it has.
+        RefusedError: the set does not exist, has no such volume, or would be without every volume that it has.
         UsageError: a volume is named twice; or see `checked`.
     """
     stated = checked(figure, today)
     with library.reading() as records:
         book_set = find_set(records, set_id)
-        lacks = _lacking(book_set, editions_of_set(records, set_id), lacking)
+        missing = _missing_volumes(book_set, editions_of_set(records, set_id), lacking)
     value = SetValue(
         id=Provisional().id(),
         set_id=book_set.id,
@@ -55,7 +55,7 @@ def value_set(
         currency=stated.currency,
         on=stated.on,
         basis=stated.basis,
-        lacking=lacks,
+        lacking=missing,
         source=stated.source,
         note=stated.note,
     )
@@ -65,8 +65,8 @@ def value_set(
     return replace(value, id=applied.key(value.id))
 
 
-def _lacking(book_set: BookSet, editions: Iterable[Edition], text: str) -> str:
-    """Return the volumes that a set lacks as they are recorded: each once, in the order of the set."""
+def _missing_volumes(book_set: BookSet, editions: Iterable[Edition], text: str) -> str:
+    """Return the missing volumes of a set as they are recorded: each once, in the order of the set."""
     volumes = {volume_key(name): name for edition in editions if (name := edition.volume or edition.title)}
     volumes |= {number: str(number) for number in range(1, (book_set.volumes or 0) + 1) if number not in volumes}
     whole_name = volume_key(text) if text in volumes.values() else None
@@ -79,7 +79,7 @@ def _lacking(book_set: BookSet, editions: Iterable[Edition], text: str) -> str:
             raise UsageError(f"Volume {name!r}", "is named twice", "name each missing volume once")
     if keys and len(keys) >= len(volumes):
         count = "volume" if len(volumes) == 1 else "volumes"
-        why = f"has {len(volumes)} {count} and would lack all of them"
+        why = f"has {len(volumes)} {count}, and all of them would be missing"
         raise RefusedError(f"Set {book_set.id}", why, "name fewer missing volumes")
     return ", ".join(name for key, name in volumes.items() if key in keys)
 
