@@ -28,6 +28,8 @@ STEP_PT = 0.5
 ELLIPSIS = "…"
 
 NO_START = frozenset("、。，．：；？！）」』】〉》〕］｝々ーぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ")
+_SPACES = re.compile(r"[^\S\u00a0]+")
+_LIKE_AMOUNT = re.compile(r"[A-Z]{3}[^\S\u00a0]+\d")
 LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
 
 
@@ -159,7 +161,7 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
 def _words(text: str) -> list[str]:
     """Split a text at its spaces, but not within an amount of money, nor at a no-break space."""
     words: list[str] = []
-    for word in re.split(r"[^\S\u00a0]+", text):
+    for word in _SPACES.split(text):
         if words and word[:1].isdigit() and _is_currency(words[-1]):
             words[-1] += f" {word}"
         elif word:
@@ -168,7 +170,8 @@ def _words(text: str) -> list[str]:
 
 
 def _amounts(text: str) -> list[str]:
-    return [word for word in _words(text) if " " in word]
+    # Most cells hold none: the search is quicker than the splitting.
+    return [word for word in _words(text) if " " in word] if _LIKE_AMOUNT.search(text) else []
 
 
 def _is_currency(word: str) -> bool:

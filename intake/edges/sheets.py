@@ -181,7 +181,7 @@ class _Sheet:
         self.sums = [book.add_format({"num_format": form, "bold": True}) for form in shown]
         self.bold = book.add_format({"bold": True})
 
-    def fill(self, header: Sequence[str], table: list[list[Cell]], totals: Mapping[str, str | None]) -> None:
+    def fill(self, header: Sequence[str], table: list[list[Cell]], totals: Mapping[str, SplitBy]) -> None:
         for column, name in enumerate(header):
             self.sheet.write_string(0, column, name, self.head)
             widest = max([len(name), *(len(_text(row[column])) for row in table[:500] if column < len(row))])

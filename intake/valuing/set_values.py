@@ -36,6 +36,7 @@ class CountedSet:
         present: the copies that `value` stands for, one for each volume.
         lost: the copies of lost volumes that `before` less `value` stands for; none where they count by themselves.
         unused: where they count one by one, the value of the set that does not count.
+        other_basis: whether that is because no value of the set is on the basis asked for.
     """
 
     book_set: BookSet
@@ -46,6 +47,7 @@ class CountedSet:
     present: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
     unused: SetValue | None = None
+    other_basis: bool = False
 
     @property
     def loss(self) -> Decimal | None:
@@ -102,8 +104,10 @@ def count_set(state: SetState, values: Iterable[SetValue], basis: Basis | None =
     if value is None:
         whole = [one for one in ordered if not one.lacking]
         unused = latest.get(frozenset()) or (whole or ordered)[-1]
-        return CountedSet(book_set=state.set, how=SetCounting.SINGLY, gaps=state.gaps, unused=unused)
-    before = latest.get(gaps - lost.keys()) if lost else None
+        return CountedSet(
+            book_set=state.set, how=SetCounting.SINGLY, gaps=state.gaps, unused=unused, other_basis=not latest
+        )
+    before = latest.get(gaps.difference(lost)) if lost else None
     if before is not None and (before.currency, before.basis) != (value.currency, value.basis):
         before = None
     return CountedSet(

@@ -34,11 +34,12 @@ ON = date(2026, 5, 1)
 
 
 def line(n: int, amount: str | None, title: str = "Ferns of the Outer Isles", **more: Any) -> ScheduleLine:
-    stated = {"currency": "EUR", "basis": Basis.MARKET} | more if amount else more
+    stated: dict[str, Any] = {"currency": "EUR", "basis": Basis.MARKET} if amount else {}
+    stated |= {"note": "" if amount else "no value recorded"} | more
     return ScheduleLine(
         number=f"A{n}-00", title=title, more="Ada Thorn; 1st edition, 1990", condition="VG/G; spine: faded",
         where="Study · A · 1", amount=None if amount is None else Decimal(amount),
-        recorded="USD 1.00, market, a letter, 2026-01-15" if amount else "", note="" if amount else "no value recorded",
+        recorded="USD 1.00, market, a letter, 2026-01-15" if amount else "",
         **stated,
     )  # fmt: skip
 

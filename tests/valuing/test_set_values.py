@@ -90,7 +90,7 @@ def test_only_values_on_the_basis_asked_for() -> None:
     assert parts(counted(copies(), values, Basis.MARKET))[0][1] == 400
     assert parts(counted(copies(), values))[0][1] == 500
     found = counted(copies(), values, Basis.PURCHASE)
-    assert (found.how, found.unused) == (SetCounting.SINGLY, values[1])
+    assert (found.how, found.unused, found.other_basis) == (SetCounting.SINGLY, values[1], True)
 
 
 def test_a_second_copy_of_a_volume_counts_by_itself_and_stands_in_for_a_lost_one() -> None:

@@ -64,6 +64,11 @@ class ScheduleContent:
     photographs: tuple[Photograph, ...]
     proof: str
 
+    @property
+    def lines(self) -> tuple[ScheduleLine, ...]:
+        """Return the lines of all sets that count once, then of all copies."""
+        return (*(one.line for one in self.listed_sets), *(one.line for one in self.listed))
+
 
 def gather_insurance(source: PaperSource, options: PaperOptions) -> ScheduleContent:
     """Gather every copy with its value in one currency, as far as there are rates.
@@ -146,10 +151,9 @@ def lay_out_insurance(content: ScheduleContent, options: PaperOptions) -> PaperP
 def lay_out_high_value(content: ScheduleContent, options: PaperOptions) -> PaperPages:
     """Set the high-value list on pages: what is at risk, and apart from it what is lost."""
     limit = amount_text(options.limit or Decimal(), options.currency)
-    lines = [one.line for one in (*content.listed_sets, *content.listed)]
     groups = (
-        (f"Worth more than {limit} each", [line for line in lines if not line.lost]),
-        (f"{LOST.name}; were worth more than {limit} each", [line for line in lines if line.lost]),
+        (f"Worth more than {limit} each", [line for line in content.lines if not line.lost]),
+        (f"{LOST.name}; were worth more than {limit} each", [line for line in content.lines if line.lost]),
     )
     count = f"{len(content.listed)} of {len(content.gathered.listed)} copies"
     left_out = "those without a value, or without a rate to convert it, cannot be on this list"
@@ -190,7 +194,7 @@ def tabulate_schedule(content: ScheduleContent, _options: PaperOptions) -> Paper
             line.valued_on,
             line.note,
         )
-        for line in (one.line for one in (*content.listed, *content.listed_sets))
+        for line in content.lines
     )
     return PaperTable(
         title=content.title,

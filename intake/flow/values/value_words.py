@@ -27,10 +27,8 @@ def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
         yield (
             f"{_copies(len(added.unvalued))} without a value, in no total; see 'intake value review {added.currency}'"
         )
-    named = [
-        f"  {worth.copy} not converted: {worth.why}" for worth in added.worths if worth.missing and not worth.in_set
-    ]
-    yield from cut(named, limit)
+    whys = {worth.copy: worth.why for worth in added.worths}
+    yield from cut([f"  {copy} not converted: {whys[copy]}" for copy in added.unconverted], limit)
 
 
 def review_lines(records: LibraryReader, review: Review, *, years: int, limit: int) -> Iterator[str]:
@@ -45,7 +43,6 @@ def review_lines(records: LibraryReader, review: Review, *, years: int, limit: i
     if review.added.missing:
         yield f"{len(unconverted)} values cannot be converted into {code}"
         yield from cut([f"  {copy}" for copy in unconverted], limit)
-        yield from (f"  missing: {missing_words(rate)}" for rate in review.added.missing)
     yield f"{len(review.estimates) + len(review.alone)} copies have no value"
     yield from _estimate_lines(records, review, code, limit)
     if review.alone:
@@ -73,10 +70,12 @@ def singly_words(counted: CountedSet) -> str:
     name = f"Set {counted.book_set.id}, “{counted.book_set.title}”"
     stated = f"{amount_text(value.amount, value.currency)}, {value.basis.value}, {value.on.isoformat()}"
     of = f"without volume {value.lacking}" if value.lacking else "as a complete set"
-    if counted.gaps:
-        why = f"volume {', '.join(counted.gaps)} is missing here, and it was not valued so"
+    if counted.other_basis:
+        why = "it is on another basis"
+    elif counted.gaps:
+        why = f"volume {', '.join(counted.gaps)} is missing here, and the set was not valued without just that"
     else:
-        why = "all its volumes are here" if value.lacking else "it is on another basis"
+        why = "all its volumes are here"
     return f"{name}: its value {of} ({stated}) is in no total, as {why}; its volumes count one by one."
 
 
