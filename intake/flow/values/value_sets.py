@@ -196,12 +196,8 @@ def _losses(
             singly[volume.name] = max(known)
     losses: list[VolumeLoss] = []
     unknown: list[str] = []
-    gaps = volume_keys(of_set.gaps)
     for volume in of_set.volumes:
         if not volume.name:  # a slipcase or an index without a number: no value of the set can leave it out by name
-            continue
-        # Of a set that is not complete any more, only what is missing was lost from the complete one.
-        if gaps and volume_key(volume.name) not in gaps:
             continue
         without = [
             value
