@@ -119,7 +119,8 @@ def test_a_table_has_a_row_for_each_copy_and_no_zero_for_an_unknown_value(priced
     value, currency, valued_on = (table.header.index(name) for name in ("Value", "Currency", "Valued on"))
     assert {copy: (row[value], row[currency], row[valued_on]) for copy, row in rows.items()} == {
         "A1": (Money(Decimal("120.00"), "EUR"), "EUR", date(2026, 1, 15)), "A2": (None, "", None),
-        "A3": (Money(Decimal("4.50"), "EUR"), "EUR", date(2026, 1, 15)), "A4": (Money(Decimal("720.00"), "EUR"), "EUR", date(2025, 11, 30)),
+        "A3": (Money(Decimal("4.50"), "EUR"), "EUR", date(2026, 1, 15)),
+        "A4": (Money(Decimal("720.00"), "EUR"), "EUR", date(2025, 11, 30)),
         "A5": (Money(Decimal("130.00"), "EUR"), "EUR", date(2026, 1, 15)),
     }  # fmt: skip
     assert dict(table.totals) == {"Value": ("Currency", "Basis", "Counts as")}
