@@ -51,6 +51,8 @@ def paper_command(paper: Paper[Any], name: str | None = None) -> click.Command:
                 context.say(f"{error.thing} {error.why}; nothing was written.")
                 return
         say_written(context, path, rendered.report, labels=rendered.labels)
+        for notice in rendered.notices:
+            context.say(notice, style="yellow")
 
     return click.Command(
         name or paper.name,

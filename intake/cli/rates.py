@@ -7,8 +7,9 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.valuing import AMOUNT, DAY, SHOWN, day_of, on_option, source_option
+from intake.cli.valuing import AMOUNT, DAY, SHOWN, day_of, limit_option, on_option, source_option
 from intake.flow.values import exchange_rates as rate_flow
+from intake.flow.values.value_words import cut
 
 
 @click.group("rates")
@@ -22,9 +23,17 @@ def rates_group() -> None:
 @click.option("--source", default="European Central Bank", show_default=True)
 @click.option("--currency", "currencies", multiple=True, help="Only this one; may be given several times.")
 @click.option("--since", type=DAY, help="Only from this day on.")
+@limit_option
 @pass_context
 def import_rates_command(
-    context: CommandContext, file: Path, base: str, source: str, currencies: tuple[str, ...], since: object
+    context: CommandContext,
+    file: Path,
+    *,
+    base: str,
+    source: str,
+    currencies: tuple[str, ...],
+    since: object,
+    limit: int,
 ) -> None:
     """Import the rates of a CSV FILE in the European Central Bank's form: one row per day, one column per currency."""
     read = rate_flow.read_rates(file, base=base, source=source)
@@ -38,11 +47,15 @@ def import_rates_command(
             station=context.settings.station,
             today=startup.today(),
         )
-    for fault in read.faults[:SHOWN]:
-        context.say(f"{file.name}: {fault}", style="yellow")
+    for line in cut([f"{file.name}: {fault}" for fault in read.faults], limit):
+        context.say(line, style="yellow")
     context.say(f"{file.name}: {taken.made} new rates, {taken.altered} corrected, {taken.unchanged} unchanged")
-    for currency, before, after in taken.gaps[:SHOWN]:
-        context.say(f"  {currency}: none between {before} and {after}; values of those days cannot be converted")
+    gaps = [
+        f"  {currency}: none between {before} and {after}; values of those days cannot be converted"
+        for currency, before, after in taken.gaps
+    ]
+    for line in cut(gaps, limit):
+        context.say(line)
 
 
 @rates_group.command("enter")
@@ -67,7 +80,12 @@ def enter_rate_command(
             station=context.settings.station,
             today=startup.today(),
         )
+        with library.reading() as records:
+            before = rate_flow.rate_before(records, made)
     context.say(f"{made.base} 1 = {made.currency} {made.per_base} on {made.on}.")
+    if before is not None:
+        words = f"On {before.on}, {made.base} 1 was {made.currency} {before.per_base}"
+        context.say(f"Is that right? {words}; 'intake undo' takes the new rate back.", style="yellow")
 
 
 @rates_group.command("list")
@@ -80,6 +98,8 @@ def list_rates_command(context: CommandContext, currency: str, limit: int) -> No
         rates = rate_flow.known_rates(records, currency)
     rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in rates[-limit:]]
     context.table(("Day", "Of", "Is", "Source"), reversed(rows))
+    if len(rates) > limit:
+        context.say(f"{len(rates) - limit} earlier rates are not shown: --limit {len(rates)} shows all")
 
 
 COMMANDS = (rates_group,)

@@ -1,7 +1,7 @@
 """`intake value …`, `rates …`, `sets`, `average`, `number-line`: what copies are worth."""
 
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 import click
 
@@ -9,33 +9,28 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import UsageError
 from intake.flow.condition.number_lines import read_number_line
-from intake.flow.lookup.wording import title_words
-from intake.flow.values import value_copies
+from intake.flow.values import value_copies, value_sets
 from intake.flow.values.average import pays_under_average
+from intake.flow.values.exchange_rates import notices_of
+from intake.flow.values.figures import Figure, question_about_day, refuse_future
 from intake.flow.values.like_copies import outlier_words
 from intake.flow.values.set_words import set_remarks
-from intake.flow.values.value_copies import Figure
+from intake.flow.values.value_words import loss_lines, review_lines, total_lines
 from intake.model.currencies import amount_text
-from intake.model.editions import Copy, Edition
 from intake.model.valuations import Basis
+from intake.units.amounts import parse_amount
 
 SHOWN = 20
 
 
 class DecimalType(click.ParamType[Decimal]):
-    """An exact decimal number with a decimal point."""
+    """An exact amount from 0 on, with a decimal point (`parse_amount`)."""
 
     name = "amount"
 
-    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Decimal:
-        """Return the number; a decimal comma could be a thousands comma and is refused."""
-        try:
-            number = value if isinstance(value, Decimal) else Decimal(str(value))
-        except InvalidOperation:
-            self.fail(f"{value!r} is not an amount such as 120.00", param, ctx)
-        if not number.is_finite():
-            self.fail(f"{value!r} is not an amount such as 120.00", param, ctx)
-        return number
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Decimal:  # noqa: ARG002 - given by click
+        """Return the number; a decimal comma could be a thousands comma and is refused, and so is a minus."""
+        return value if isinstance(value, Decimal) else parse_amount(str(value))
 
 
 AMOUNT = DecimalType()
@@ -47,9 +42,31 @@ source_option = click.option("--source", default="", help="Who states it.")
 note_option = click.option("--note", default="")
 
 
+limit_option = click.option(
+    "--limit", type=click.IntRange(1, 1_000_000), default=SHOWN, show_default=True, help="Lines of each list."
+)
+
+
 def day_of(on: object) -> date:
     """Return the day that was named, or today."""
     return on.date() if hasattr(on, "date") else startup.today()
+
+
+def rates_day_of(on: object) -> date:
+    """Return the day of the rates: the one that was named, or today.
+
+    Raises:
+        UsageError: it is in the future.
+    """
+    day = day_of(on)
+    refuse_future(day, startup.today(), "give a day of which there are rates")
+    return day
+
+
+def ask_about_day(context: CommandContext, figure: Figure) -> None:
+    """Ask about a value in a currency that was not in use on its day."""
+    if question := question_about_day(figure):
+        context.say(f"Is that right? {question}; 'intake undo' takes it back.", style="yellow")
 
 
 @click.group("value")
@@ -86,13 +103,14 @@ def value_copy_command(
     context.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
     if unlike:
         context.say(f"Is that right? {outlier_words(unlike, made.currency)}", style="yellow")
+    ask_about_day(context, figure)
 
 
 @value_group.command("set")
 @click.argument("set_id", type=int)
 @click.argument("amount", type=AMOUNT)
 @click.argument("currency")
-@click.option("--lacking", default="", help="Missing volume; without it the value is of the complete set.")
+@click.option("--lacking", default="", help="Missing volumes, as '2, 4'; else the complete set.")
 @basis_option
 @on_option
 @source_option
@@ -110,66 +128,51 @@ def value_set_command(
     source: str,
     note: str,
 ) -> None:
-    """Record what a set (its number is in 'intake sets') is worth as a whole, or without a volume."""
+    """Record what a set (its number is in 'intake sets') is worth as a whole, or without some volumes.
+
+    In totals that value counts once in place of its volumes' values, as long as just these volumes are missing.
+    """
     figure = Figure(amount=amount, currency=currency, on=day_of(on), basis=Basis(basis), source=source, note=note)
     with context.library() as library:
-        made = value_copies.value_set(
+        made = value_sets.value_set(
             library, set_id, figure, lacking=lacking, station=context.settings.station, today=startup.today()
         )
-    without = f" without volume {lacking}" if lacking else ""
+    without = f" without volume {made.lacking}" if made.lacking else ""
     context.say(f"Set {set_id}{without} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
+    ask_about_day(context, figure)
 
 
 @value_group.command("total")
 @click.argument("currency")
 @on_option
 @click.option("--basis", type=BASIS, help="Only values on this basis; else the latest on any.")
+@limit_option
 @pass_context
-def total_command(context: CommandContext, currency: str, on: object, basis: str | None) -> None:
-    """Add up what all copies are worth, in one CURRENCY at the rates of one day."""
+def total_command(context: CommandContext, currency: str, on: object, basis: str | None, limit: int) -> None:
+    """Add up what all copies are worth, in one CURRENCY at the rates of one day; what is lost stands apart."""
+    day = rates_day_of(on)
     with context.library() as library, library.reading() as records:
-        added = value_copies.worth(records, currency, on=day_of(on), basis=Basis(basis) if basis else None)
-    context.say(f"{amount_text(added.amount, added.currency)} on {added.on}, {added.counted} copies")
-    for (code, on_basis), (amount, count) in value_copies.recorded_sums(added).items():
-        context.say(f"  recorded: {amount_text(amount, code)}, {on_basis}, {count}")
-    for words in (*added.rates, value_copies.ROUNDING):
-        context.say(f"  {words}")
-    if added.unvalued:
-        context.say(
-            f"{len(added.unvalued)} copies have no value and are not in the total; "
-            f"see 'intake value review {added.currency}'"
-        )
-    for worth in [worth for worth in added.worths if worth.valuation is not None and worth.amount is None][:SHOWN]:
-        context.say(f"  {worth.copy} not included: {worth.why}", style="yellow")
+        added = value_copies.worth(records, currency, on=day, basis=Basis(basis) if basis else None)
+    for line in total_lines(added, limit=limit):
+        context.say(line)
+    for notice in notices_of(added.missing):
+        context.say(notice, style="yellow")
 
 
 @value_group.command("review")
 @click.argument("currency")
 @click.option("--years", type=click.IntRange(1, 200), default=3, show_default=True, help="Values older than this.")
 @on_option
+@limit_option
 @pass_context
-def review_command(context: CommandContext, currency: str, years: int, on: object) -> None:
-    """List old values, values unlike those of like copies, and a range for copies without a value."""
+def review_command(context: CommandContext, currency: str, years: int, on: object, limit: int) -> None:
+    """List old values, values unlike those of like copies, missing rates, and ranges for copies without a value."""
     with context.library() as library, library.reading() as records:
-        review = value_copies.review(records, currency, on=day_of(on), years=years)
-        code = review.added.currency
-        context.say(f"{len(review.old)} values are more than {years} years old")
-        for old in review.old[:SHOWN]:
-            context.say(f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}")
-        context.say(f"{len(review.unlike)} values are unlike those of like copies")
-        for unlike in review.unlike[:SHOWN]:
-            context.say(f"  {unlike.copy}  {outlier_words(unlike, code)}")
-        context.say(f"{len(review.estimates) + len(review.alone)} copies have no value")
-        shown = list(review.estimates.values())[:SHOWN]
-        copies = records.get_many(Copy, (worth.copy for worth in shown))
-        editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
-        for worth in shown:
-            title = editions[copies[worth.copy].edition_id]
-            spread = f"{amount_text(worth.low, code)} to {amount_text(worth.high, code)}"
-            context.say(f"  {worth.copy}  {spread} ({worth.count} of the same {worth.alike})  "
-                        f"{title_words(title)}")  # fmt: skip
-        if review.alone:
-            context.say(f"  too few like copies for a range: {', '.join(review.alone[:SHOWN])}")
+        review = value_copies.review(records, currency, on=rates_day_of(on), years=years)
+        for line in review_lines(records, review, years=years, limit=limit):
+            context.say(line)
+    for notice in notices_of(review.added.missing):
+        context.say(notice, style="yellow")
 
 
 @click.command("sets")
@@ -177,8 +180,8 @@ def review_command(context: CommandContext, currency: str, years: int, on: objec
 def sets_command(context: CommandContext) -> None:
     """List the sets: which volumes are missing, duplicated or still in a box, and what the loss of one costs."""
     with context.library() as library, library.reading() as records:
-        states = value_copies.set_states(records)
-        losses = value_copies.losses_by_set(records, states, today=startup.today())
+        states = value_sets.set_states(records)
+        losses = value_sets.losses_by_set(records, states, today=startup.today())
         for state in states:
             complete = {True: "complete", False: f"{', '.join(state.gaps)} missing", None: "no gap known"}[
                 state.complete
@@ -190,12 +193,9 @@ def sets_command(context: CommandContext) -> None:
                 context.say(f"  {words}")
             for name, box in state.boxed.items():
                 context.say(f"  volume {name} is in box {box}")
-            if state.set.id not in losses:
-                continue
-            whole, of_volumes = losses[state.set.id]
-            for loss in of_volumes:
-                amount = amount_text(loss.difference, whole.currency)
-                context.say(f"  loss of volume {loss.volume}: {amount} ({loss.method})")
+            if state.set.id in losses:
+                for line in loss_lines(losses[state.set.id]):
+                    context.say(line)
 
 
 @click.command("average")

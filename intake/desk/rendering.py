@@ -17,7 +17,7 @@ from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.reason_words import query_reason, reasons_words
 from intake.flow.lookup.status import waiting_count
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
-from intake.flow.papers.copy_words import condition_words
+from intake.flow.papers.copy_words import condition_words, recorded_words
 from intake.flow.unpacking.scan_results import option_words
 
 LONGEST_TEXT = 500
@@ -43,6 +43,7 @@ pages.filters.update(
     reasons_words=reasons_words,
     written_number=written_number,
     condition_words=condition_words,
+    recorded_words=recorded_words,
 )
 
 

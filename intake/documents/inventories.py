@@ -1,12 +1,10 @@
 """The valued inventory: every copy with its value, and the basis, date and source of the value.
 
-Amounts in different currencies, or on different bases, are never added together. Copies without a value are counted and
-stated, never taken as zero. The head of the ledger's hash chain is printed, so that the list can be checked against the
-ledger later. Values are neither assessed nor converted.
+Amounts in different currencies, or on different bases, are never added together, nor what is lost with what is at risk;
+a set that counts once stands in a line of its own. Copies without a value are counted and stated, never taken as zero.
+The head of the ledger's hash chain is printed, so that the list can be checked against the ledger later. Values are
+neither assessed nor converted.
 """
-
-from collections import defaultdict
-from decimal import Decimal
 
 from intake.documents import disclaimers
 from intake.documents.lists import count_text
@@ -16,6 +14,7 @@ from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, Inventory, InventoryLine
+from intake.model.valuations import add_up
 
 COLUMNS = (
     TableColumn("Copy", 1.6, bold=True),
@@ -39,7 +38,7 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
     facts = (
         ("Owner", inventory.owner),
         ("Kept at", inventory.address),
-        ("Count", count_text(len(inventory.lines), "copy", "copies")),
+        ("Count", count_text(sum(not line.is_set for line in inventory.lines), "copy", "copies")),
         ("Date", inventory.on.isoformat()),
     )
     title = inventory.purpose[:1].upper() + inventory.purpose[1:]
@@ -59,30 +58,35 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
 
 
 def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
-    """Return one total for each currency and basis, and how many copies have no value.
+    """Return one total for each currency and basis, what is lost apart from the rest, and what has no value.
 
     >>> totals((InventoryLine(number="A1-00", title="Ur"),))
     ['1 copy without a value: in no total']
     """
-    sums: dict[tuple[str, str], list[Decimal]] = defaultdict(list)
-    for line in lines:
-        if line.amount is not None:
-            sums[line.currency, line.basis.value if line.basis else "unstated"].append(line.amount)
-    out = [
-        f"{amount_text(sum(amounts, Decimal()), currency)}, {basis} value, {count_text(len(amounts), 'copy', 'copies')}"
-        for (currency, basis), amounts in sorted(sums.items())
-    ]
-    without = sum(line.amount is None for line in lines)
-    return [*out, f"{count_text(without, 'copy', 'copies')} without a value: in no total"] if without else out
+    sentences = []
+    for lost, words in ((False, ""), (True, "Lost, and in no total above: ")):
+        part = [line for line in lines if line.lost is lost]
+        for one in add_up(counted for line in part if (counted := line.counted) is not None):
+            sets = f", {count_text(one.sets, 'set', 'sets')} counted once" if one.sets else ""
+            copies = count_text(one.copies, "copy", "copies")
+            sentences.append(f"{words}{amount_text(one.amount, one.currency)}, {one.basis.value} value, {copies}{sets}")
+        without = sum(line.amount is None and not line.in_set for line in part)
+        if without:
+            lost_ones = " lost" if lost else ""
+            sentences.append(
+                f"{without}{lost_ones} {'copy' if without == 1 else 'copies'} without a value: in no total"
+            )
+    return sentences
 
 
 def _row(line: InventoryLine) -> tuple[str, ...]:
     volume = f"volume {line.volume}" if line.volume.isdigit() else line.volume
     more = "; ".join(filter(None, (volume, line.contributors, line.edition)))
-    what = f"{line.title}\n{more}"
+    what = f"{line.title}\n{more}" if more else line.title
     if line.amount is None:
-        return (line.number, what, line.condition, line.where, NO_VALUE, "")
-    basis = line.basis.value if line.basis else "unstated"
+        value = f"in {line.in_set}" if line.in_set else NO_VALUE
+        return (line.number, what, line.condition, line.where, value, line.note)
+    basis = line.basis.value if line.basis else ""
     on = line.valued_on.isoformat() if line.valued_on else ""
-    source = ", ".join(filter(None, (basis, line.source, on)))
+    source = "\n".join(filter(None, (", ".join(filter(None, (basis, line.source, on))), line.note)))
     return (line.number, what, line.condition, line.where, amount_text(line.amount, line.currency), source)

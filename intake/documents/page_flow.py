@@ -82,8 +82,9 @@ class Sheet:
         return out
 
     def table(self, columns: Sequence[TableColumn], rows: Iterable[Sequence[str]]) -> None:
-        """Set a table, with its head repeated on every page."""
-        spans = self._spans(columns)
+        """Set a table, with its head repeated on every page; a column is at least as wide as each amount in it."""
+        rows = list(rows)
+        spans = self._spans(columns, [self._amounts_mm(column, n, rows) for n, column in enumerate(columns)])
         self._room(3 * line_mm(BODY_PT) + 4 * ROW_SPACE_MM)
         self._table_head(columns, spans)
         for row in rows:
@@ -100,6 +101,10 @@ class Sheet:
             self.y_mm += height + ROW_SPACE_MM / 2
             self._rule(HAIRLINE_PT)
             self.y_mm += ROW_SPACE_MM / 2
+
+    def gap(self) -> None:
+        """Leave the space of half a line."""
+        self.y_mm += line_mm(BODY_PT) / 2
 
     def heading(self, text: str) -> None:
         """Set a heading, kept together with what follows."""
@@ -199,14 +204,29 @@ class Sheet:
             lines += self.setter.fit(paragraph, width_mm, left, (BODY_PT, BODY_PT), bold=bold).lines
         return lines
 
-    def _spans(self, columns: Sequence[TableColumn]) -> list[tuple[float, float]]:
-        """Return (x, width) of each column."""
+    def _amounts_mm(self, column: TableColumn, at: int, rows: Iterable[Sequence[str]]) -> float:
+        """Return the width of the widest amount of money in a column; 0 where there is none."""
+        widest = max((self.setter.amounts_unit(row[at], bold=column.bold) for row in rows), default=0.0)
+        return widest * BODY_PT
+
+    def _spans(self, columns: Sequence[TableColumn], least_mm: Sequence[float]) -> list[tuple[float, float]]:
+        """Return (x, width) of each column: by its share, or what it needs at least where that is more."""
         free = self.width_mm - GAP_MM * (len(columns) - 1)
-        unit = free / sum(column.share for column in columns)
+        shares = {n: column.share for n, column in enumerate(columns)}
+        widths: dict[int, float] = {}
+        while True:
+            unit = (free - sum(widths.values())) / sum(shares.values())
+            narrow = [n for n, share in shares.items() if share * unit < least_mm[n]]
+            if not narrow or len(narrow) == len(shares):
+                break
+            for n in narrow:
+                widths[n] = least_mm[n]
+                del shares[n]
+        widths |= {n: share * unit for n, share in shares.items()}
         spans, x = [], MARGIN_MM
-        for column in columns:
-            spans.append((x, column.share * unit))
-            x += column.share * unit + GAP_MM
+        for n in range(len(columns)):
+            spans.append((x, widths[n]))
+            x += widths[n] + GAP_MM
         return spans
 
     def _table_head(self, columns: Sequence[TableColumn], spans: Sequence[tuple[float, float]]) -> None:

@@ -1,6 +1,8 @@
 """The insurance schedule and the high-value list: a summary, single articles, every copy by group, and photographs.
 
-A copy without a value is listed in its group with the reason, and is in no total. Sums are of the amounts as printed.
+A copy without a value is listed in its group with the reason, and is in no total; an amount that could not be converted
+has a sum in its own currency. What is lost has sums apart from what is at risk, and each basis has its own. A set that
+counts once stands in a line of its own. Sums are of the amounts as printed.
 """
 
 from collections.abc import Iterable, Sequence
@@ -15,7 +17,8 @@ from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
-from intake.model.schedules import Schedule, ScheduleLine
+from intake.model.schedules import Schedule, ScheduleGroup, ScheduleLine
+from intake.model.valuations import Subtotal, add_up
 
 COLUMNS = (
     TableColumn("Copy", 1.4, bold=True),
@@ -28,6 +31,14 @@ COLUMNS = (
 NO_VALUE = "no value"
 
 
+AT_RISK, LOST = "At risk", "Lost"
+TOTAL_COLUMNS = (
+    TableColumn("", 6.0),
+    TableColumn("Copies", 1.4, Align.RIGHT),
+    TableColumn("Value", 3.0, Align.RIGHT, bold=True),
+)
+
+
 def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
     """Lay out a schedule.
 
@@ -36,12 +47,13 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
         measure: (text, size_pt, bold) -> width in mm.
         paper_mm: width and height.
     """
-    everything = [line for group in schedule.groups for line in group.lines]
+    at_risk, lost = ([*_lines(schedule, lost=lost)] for lost in (False, True))
     facts = (
         ("Owner", schedule.owner),
         ("Kept at", schedule.address),
-        ("Count", count_text(len(everything), "copy", "copies")),
-        ("Total", sum_text(everything, schedule.currency)),
+        ("Count", _count_words([*at_risk, *lost])),
+        ("At risk", sum_text(at_risk, schedule.currency)),
+        ("Lost, not at risk", sum_text(lost, schedule.currency) if lost else ""),
         ("Date", schedule.on.isoformat()),
     )
     sheet = Sheet(Head(schedule.title, schedule.on.isoformat(), facts), measure, paper_mm)
@@ -50,13 +62,13 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
         limit = amount_text(schedule.single_limit, schedule.currency)
         sheet.heading(f"Single articles: each worth more than {limit}")
         if schedule.singles:
-            sheet.table(COLUMNS, (_row(line, schedule.currency) for line in schedule.singles))
+            sheet.table(COLUMNS, map(_row, schedule.singles))
             sheet.paragraph(f"Together {sum_text(schedule.singles, schedule.currency)}", bold=True)
         else:
             sheet.paragraph("None.")
     for group in schedule.groups:
-        sheet.heading(f"{group.name}: {count_text(len(group.lines), 'copy', 'copies')}")
-        sheet.table(COLUMNS, (_row(line, schedule.currency) for line in group.lines))
+        sheet.heading(f"{group.name}: {_count_words(group.lines)}")
+        sheet.table(COLUMNS, map(_row, group.lines))
         sheet.paragraph(f"{group.name}: {sum_text(group.lines, schedule.currency)}", bold=True)
     set_photographs(sheet, schedule.photographs)
     set_proof(sheet, schedule.proof)
@@ -65,28 +77,60 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
 
 
 def sum_text(lines: Iterable[ScheduleLine], currency: str) -> str:
-    """Return the sum of the known amounts, and the number of copies it leaves out.
+    """Return the sum of the amounts with a part for each basis, those in other currencies, and what is left out.
 
     >>> sum_text([ScheduleLine(number="A1-71", title="Ur")], "EUR")
     'no value (1 of 1 without a value)'
     """
     every = list(lines)
-    known = [line.amount for line in every if line.amount is not None]
-    total = amount_text(sum(known, Decimal()), currency) if known else NO_VALUE
-    return total + (f" ({len(every) - len(known)} of {len(every)} without a value)" if len(known) < len(every) else "")
+    totals = _totals(every, currency)
+    converted = [one for one in totals if one.currency == currency]
+    bases = [f"{one.basis.value} {amount_text(one.amount, currency)}" for one in converted]
+    apart = f" ({', '.join(bases)})" if len(bases) > 1 else f" ({converted[0].basis.value})" if converted else ""
+    amount = sum((one.amount for one in converted), Decimal())
+    others = [
+        f"not converted {amount_text(one.amount, one.currency)} ({one.basis.value})"
+        for one in totals
+        if one.currency != currency
+    ]
+    known = [amount_text(amount, currency) + apart] if converted else []
+    unvalued, count = len(_unvalued(every)), sum(not line.is_set for line in every)
+    rest = f" ({unvalued} of {count} without a value)" if unvalued else ""
+    return ("; ".join([*known, *others]) or NO_VALUE) + rest
+
+
+def _totals(lines: Iterable[ScheduleLine], currency: str) -> tuple[Subtotal, ...]:
+    return add_up((counted for line in lines if (counted := line.counted) is not None), first=currency)
+
+
+def _unvalued(lines: Iterable[ScheduleLine]) -> list[ScheduleLine]:
+    return [line for line in lines if line.amount is None and not line.in_set]
+
+
+def _lines(schedule: Schedule, *, lost: bool) -> Iterable[ScheduleLine]:
+    return (line for group in schedule.groups for line in group.lines if line.lost is lost)
+
+
+def _count_words(lines: Iterable[ScheduleLine]) -> str:
+    """Write how many copies there are, and how many sets that count once."""
+    every = list(lines)
+    sets = sum(line.is_set and not line.lost for line in every)
+    copies = count_text(sum(not line.is_set for line in every), "copy", "copies")
+    return f"{copies}, {count_text(sets, 'set that counts once', 'sets that count once')}" if sets else copies
 
 
 def _summary(sheet: Sheet, schedule: Schedule) -> None:
     sheet.heading("Summary")
+    for name, lost in ((AT_RISK, False), (LOST, True)):
+        lines = list(_lines(schedule, lost=lost))
+        if lines:
+            sheet.table(TOTAL_COLUMNS, _total_rows(name, lines, schedule.currency))
+            sheet.gap()
     if len(schedule.groups) > 1:
-        columns = (
-            TableColumn(schedule.grouped_by.capitalize(), 5.0),
-            TableColumn("Copies", 1.4, Align.RIGHT),
-            TableColumn("Without a value", 2.0, Align.RIGHT),
-            TableColumn("Value", 3.0, Align.RIGHT, bold=True),
-        )
-        rows = [_group_row(group.name, group.lines, schedule.currency) for group in schedule.groups]
+        columns = (TableColumn(schedule.grouped_by.capitalize(), 4.0), TableColumn("Basis", 2.4), *TOTAL_COLUMNS[1:])
+        rows = [row for group in schedule.groups for row in _group_rows(group, schedule.currency)]
         sheet.table(columns, rows)
+        sheet.gap()
     for sentence in schedule.summary:
         sheet.paragraph(sentence)
     for sentence in schedule.method:
@@ -94,14 +138,42 @@ def _summary(sheet: Sheet, schedule: Schedule) -> None:
     sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
 
 
-def _group_row(name: str, lines: Sequence[ScheduleLine], currency: str) -> tuple[str, ...]:
-    known = [line.amount for line in lines if line.amount is not None]
-    total = amount_text(sum(known, Decimal()), currency) if known else NO_VALUE
-    return (name, str(len(lines)), str(len(lines) - len(known)), total)
+def _total_rows(name: str, lines: Sequence[ScheduleLine], currency: str) -> Iterable[tuple[str, ...]]:
+    """Yield a row for each basis, the sum of those in the currency of the list, and what that leaves out."""
+    totals = _totals(lines, currency)
+    converted = [one for one in totals if one.currency == currency]
+    for one in converted:
+        sets = f", {count_text(one.sets, 'set', 'sets')} counted once" if one.sets else ""
+        yield f"{name}: {one.basis.value} value{sets}", str(one.copies), amount_text(one.amount, currency)
+    if len(converted) > 1:
+        amount = sum((one.amount for one in converted), Decimal())
+        yield f"{name}: together", str(sum(one.copies for one in converted)), amount_text(amount, currency)
+    for one in totals:
+        if one.currency != currency:
+            yield f"{name}: {one.basis.value} value, not converted", str(one.copies), _amount(one)
+    unvalued = len(_unvalued(lines))
+    if unvalued:
+        yield f"{name}: without a value", str(unvalued), NO_VALUE
 
 
-def _row(line: ScheduleLine, currency: str) -> tuple[str, ...]:
-    value = NO_VALUE if line.amount is None else amount_text(line.amount, currency)
+def _group_rows(group: ScheduleGroup, currency: str) -> Iterable[tuple[str, ...]]:
+    """Yield a row for each currency and basis of a group, so that a sum is never of several."""
+    for one in _totals(group.lines, currency):
+        unconverted = "" if one.currency == currency else ", not converted"
+        yield group.name, f"{one.basis.value}{unconverted}", str(one.copies), _amount(one)
+    unvalued = len(_unvalued(group.lines))
+    if unvalued:
+        yield group.name, "", str(unvalued), NO_VALUE
+
+
+def _amount(one: Subtotal) -> str:
+    return amount_text(one.amount, one.currency)
+
+
+def _row(line: ScheduleLine) -> tuple[str, ...]:
+    value = f"in {line.in_set}" if line.in_set else NO_VALUE
+    if line.amount is not None:
+        value = amount_text(line.amount, line.currency)
     what = f"{line.title}\n{line.more}" if line.more else line.title
     recorded = "\n".join(filter(None, (line.recorded, line.note)))
     return (line.number, what, line.condition, line.where, value, recorded)

@@ -1,17 +1,20 @@
 """Fitting a text into a rectangle: the largest type that fits, wrapped; at the smallest size cut with an ellipsis.
 
 Lines break between words, after a hyphen between letters, and between ideographs or kana (but not before a closing
-mark). Words are not hyphenated, and scripts that need a dictionary to find words (Thai, Khmer) are not broken. That
-small type is better than lost words is common practice, no source; the break opportunities are a small subset of
-Unicode Standard Annex 14, the direction of a line is rule P2 of Annex 9.
+mark). An amount of money and the code of its currency ("EUR 1,250.50") stay on one line, as do words with a no-break
+space (U+00A0) between them. Words are not hyphenated, and scripts that need a dictionary to find words (Thai, Khmer)
+are not broken. That small type is better than lost words is common practice, no source; the break opportunities are a
+small subset of Unicode Standard Annex 14, the direction of a line is rule P2 of Annex 9.
 """
 
+import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
+from intake.model.currencies import CODES
 from intake.units.convert import pt_to_mm
 
 Measure = Callable[[str, float, bool], float]
@@ -25,6 +28,8 @@ STEP_PT = 0.5
 ELLIPSIS = "…"
 
 NO_START = frozenset("、。，．：；？！）」』】〉》〕］｝々ーぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ")
+_SPACES = re.compile(r"[^\S\u00a0]+")
+_LIKE_AMOUNT = re.compile(r"[A-Z]{3}[^\S\u00a0]+\d")
 LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
 
 
@@ -96,10 +101,14 @@ class Setter:
             return Fitted(_with_direction([*lines[: room - 1], kept]), size, cut=True)
         return Fitted(_with_direction(lines), size)
 
+    def amounts_unit(self, text: str, *, bold: bool) -> float:
+        """Return the width in mm at 1 pt of the widest amount of money in a text; 0 where there is none."""
+        return max((self.unit(amount, bold=bold) for amount in _amounts(text)), default=0.0)
+
     def _pieces(self, text: str, *, bold: bool) -> list[Piece]:
         return [
             Piece(part, self.unit(part, bold=bold), spaced=place == 0)
-            for word in text.split()
+            for word in _words(text)
             for place, part in enumerate(_parts(word))
         ]
 
@@ -147,6 +156,27 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
             line += (" " if gap else "") + piece.text
             used += gap + piece.unit
     return [*lines, line]
+
+
+def _words(text: str) -> list[str]:
+    """Split a text at its spaces, but not within an amount of money, nor at a no-break space."""
+    words: list[str] = []
+    for word in _SPACES.split(text):
+        if words and word[:1].isdigit() and _is_currency(words[-1]):
+            words[-1] += f" {word}"
+        elif word:
+            words.append(word)
+    return words
+
+
+def _amounts(text: str) -> list[str]:
+    # Most cells hold none: the search is quicker than the splitting.
+    return [word for word in _words(text) if " " in word] if _LIKE_AMOUNT.search(text) else []
+
+
+def _is_currency(word: str) -> bool:
+    """Return whether a word ends in a code of ISO 4217 that stands by itself: "EUR", "(EUR"."""
+    return word[-3:] in CODES and not word[:-3].isalnum()
 
 
 @lru_cache(maxsize=65536)

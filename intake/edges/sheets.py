@@ -18,8 +18,11 @@ from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
 from intake.edges.csv_rows import FORMULA, CsvFile, RowFault, SheetRow
 from intake.errors import FileError, UsageError
+from intake.model.currencies import Money, places, plain_text
 
-Cell = str | int | float | Decimal | date | datetime | bool | None
+Cell = str | int | float | Decimal | Money | date | datetime | bool | None
+SplitBy = str | tuple[str, ...] | None
+"""The column, or columns, by whose values a sum is split; None for one sum."""
 
 XLSX_ROWS, XLSX_LETTERS = 1_048_576, 32_767
 """Limits of the file format (ECMA-376 as its first producer applies it)."""
@@ -66,7 +69,8 @@ def csv_bytes(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
 
     Args:
         header: names of the columns.
-        rows: numbers are written as by Python, dates in ISO 8601 form, None as an empty cell.
+        rows: money has the decimals of its currency (ISO 4217), other numbers are written as by Python, dates in ISO
+            8601 form, None as an empty cell.
 
     Raises:
         FileError: a text holds half a character.
@@ -84,7 +88,7 @@ def xlsx_bytes(
     rows: Iterable[Sequence[Cell]],
     *,
     title: str,
-    totals: Mapping[str, str | None] | None = None,
+    totals: Mapping[str, SplitBy] | None = None,
     proof: str = "",
 ) -> bytes:
     """Return a workbook of one sheet: typed numbers and dates, a frozen header, a filter, totals as formulas.
@@ -93,7 +97,8 @@ def xlsx_bytes(
         header: names of the columns.
         rows: text is written as text, whatever it begins with.
         title: name of the sheet (cut to the 31 letters allowed).
-        totals: column to be summed -> column by whose values the sum is split (a currency), or None for one sum.
+        totals: column to be summed -> column, or columns, by whose values the sum is split (currency, basis), or None
+            for one sum.
         proof: text of the proof, written on a separate sheet and in the file's properties.
 
     Raises:
@@ -125,6 +130,8 @@ def _text(cell: Cell) -> str:
         return _neutral(cell)
     if cell is None:
         return ""
+    if isinstance(cell, Money):
+        return plain_text(cell.amount, cell.currency)
     return cell.isoformat() if isinstance(cell, date) else str(cell)
 
 
@@ -143,8 +150,22 @@ def _check_size(table: list[list[Cell]]) -> None:
             raise UsageError("The workbook", f"would have a text too long for a cell in row {number}", "save it as CSV")
 
 
-def _places(amount: Decimal) -> int:
-    return min(4, max(0, -int(amount.as_tuple().exponent)))
+MOST_PLACES = 12
+"""More decimals than any currency has, or any amount is recorded with."""
+
+
+def _places(cell: Decimal | Money) -> int:
+    """Return with how many decimals a number is shown."""
+    if isinstance(cell, Money):
+        return min(MOST_PLACES, places(cell.amount, cell.currency))
+    return min(MOST_PLACES, max(0, -int(cell.as_tuple().exponent)))
+
+
+def _number(cell: Cell) -> Decimal | float | None:
+    """Return the number that a cell holds; None for one that holds none."""
+    if isinstance(cell, Money):
+        return cell.amount
+    return cell if isinstance(cell, int | float | Decimal) and not isinstance(cell, bool) else None
 
 
 class _Sheet:
@@ -155,11 +176,12 @@ class _Sheet:
         self.head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
         self.day = book.add_format({"num_format": "yyyy-mm-dd", "align": "left"})
         self.time = book.add_format({"num_format": "yyyy-mm-dd hh:mm", "align": "left"})
-        self.money = [book.add_format({"num_format": f"#,##0.{'0' * n}".rstrip(".")}) for n in range(5)]
-        self.sum = book.add_format({"num_format": "#,##0.00", "bold": True})
+        shown = [f"#,##0.{'0' * n}".rstrip(".") for n in range(MOST_PLACES + 1)]
+        self.money = [book.add_format({"num_format": form}) for form in shown]
+        self.sums = [book.add_format({"num_format": form, "bold": True}) for form in shown]
         self.bold = book.add_format({"bold": True})
 
-    def fill(self, header: Sequence[str], table: list[list[Cell]], totals: Mapping[str, str | None]) -> None:
+    def fill(self, header: Sequence[str], table: list[list[Cell]], totals: Mapping[str, SplitBy]) -> None:
         for column, name in enumerate(header):
             self.sheet.write_string(0, column, name, self.head)
             widest = max([len(name), *(len(_text(row[column])) for row in table[:500] if column < len(row))])
@@ -175,8 +197,9 @@ class _Sheet:
     def _write(self, row: int, column: int, cell: Cell) -> None:
         if isinstance(cell, bool):
             self.sheet.write_boolean(row, column, cell)
-        elif isinstance(cell, Decimal):
-            self.sheet.write_number(row, column, float(cell), self.money[_places(cell)])
+        elif isinstance(cell, Decimal | Money):
+            number = cell.amount if isinstance(cell, Money) else cell
+            self.sheet.write_number(row, column, float(number), self.money[_places(cell)])
         elif isinstance(cell, int | float):
             self.sheet.write_number(row, column, cell)
         elif isinstance(cell, datetime):
@@ -186,30 +209,46 @@ class _Sheet:
         elif cell is not None:
             self.sheet.write_string(row, column, cell if isinstance(cell, str) else str(cell))
 
-    def _totals(self, header: list[str], table: list[list[Cell]], totals: Mapping[str, str | None]) -> None:
+    def _totals(self, header: list[str], table: list[list[Cell]], totals: Mapping[str, SplitBy]) -> None:
         foot = len(table) + 2
         for name, by in totals.items():
-            for needed in (name, by):
-                if needed is not None and needed not in header:
+            splits = (by,) if isinstance(by, str) else by or ()
+            for needed in (name, *splits):
+                if needed not in header:
                     raise UsageError(f"The total of '{name}'", f"needs a column '{needed}'", "use one of the header")
-            column = header.index(name)
-            area = xl_range_abs(1, column, max(1, len(table)), column)
-            if by is None:
-                self._sum(foot, column, "Total", f"=SUM({area})", [row[column] for row in table])
-                foot += 1
-                continue
-            split = header.index(by)
-            keys = xl_range_abs(1, split, max(1, len(table)), split)
-            for value in sorted({str(row[split]) for row in table if row[split]}):
-                cell = f"{xl_col_to_name(split)}{foot + 1}" if split != column else ""
-                self.sheet.write_string(foot, split, value, self.bold)
-                amounts = [row[column] for row in table if str(row[split]) == value]
-                self._sum(foot, column, "Total", f"=SUMIF({keys},{cell},{area})", amounts)
+            column, keys = header.index(name), [header.index(split) for split in splits]
+            parts: dict[tuple[str, ...], list[Cell]] = {} if splits else {(): []}
+            for row in table:
+                if not splits or row[column] is not None:
+                    parts.setdefault(tuple(str(row[key] or "") for key in keys), []).append(row[column])
+            for values, cells in sorted(parts.items()):
+                self._sum(foot, column, list(zip(keys, values, strict=True)), len(table), cells)
                 foot += 1
 
-    def _sum(self, row: int, column: int, label: str, formula: str, cells: list[Cell]) -> None:
-        value = sum((cell for cell in cells if isinstance(cell, int | Decimal)), Decimal())
-        floats = sum(cell for cell in cells if isinstance(cell, float))
+    def _sum(self, row: int, column: int, split: list[tuple[int, str]], height: int, cells: list[Cell]) -> None:
+        """Write the sum of those rows of a column that have certain values in other columns, which stand beside it."""
+        area = xl_range_abs(1, column, max(1, height), column)
         if column:
-            self.sheet.write_string(row, 0, label, self.bold)
-        self.sheet.write_formula(row, column, formula, self.sum, float(value) + floats)
+            self.sheet.write_string(row, 0, "Total", self.bold)
+        conditions = ""
+        for key, value in split:
+            self.sheet.write_string(row, key, value, self.bold)
+            conditions += f",{xl_range_abs(1, key, max(1, height), key)},{xl_col_to_name(key)}{row + 1}"
+        if len(split) > 1:
+            formula = f"=SUMIFS({area}{conditions})"
+        elif split:
+            formula = f"=SUMIF({conditions[1:]},{area})"
+        else:
+            formula = f"=SUM({area})"
+        numbers = [number for cell in cells if (number := _number(cell)) is not None]
+        total = float(sum((x for x in numbers if not isinstance(x, float)), Decimal())) + sum(
+            x for x in numbers if isinstance(x, float)
+        )
+        self.sheet.write_formula(row, column, formula, self.sums[self._sum_places(cells)], total)
+
+    @staticmethod
+    def _sum_places(cells: list[Cell]) -> int:
+        """Return with how many decimals a sum is shown: as its finest amount; counts have none, other numbers two."""
+        if all(cell is None or isinstance(cell, int) for cell in cells):
+            return 0
+        return max((_places(cell) for cell in cells if isinstance(cell, Decimal | Money)), default=2)

@@ -5,8 +5,12 @@ Unicode CLDR lists them. The decimals are the minor units of ISO 4217, list one;
 whose small coins are no longer used. Withdrawn currencies are assumed to have had two.
 """
 
+from dataclasses import dataclass
+from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 
+from babel.core import get_global
 from babel.numbers import list_currencies
 
 _NONE = ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV", "XAF", "XOF")
@@ -16,6 +20,14 @@ CODES = frozenset({*list_currencies(), "XAD"})
 """XAD, the Arab accounting dinar, is newer than CLDR's table."""
 
 
+@dataclass(frozen=True, slots=True)
+class Money:
+    """An amount with its currency, for whatever has to write it with the right decimals."""
+
+    amount: Decimal
+    currency: str
+
+
 def decimals(currency: str) -> int:
     """Return how many decimals an amount in this currency has.
 
@@ -23,6 +35,42 @@ def decimals(currency: str) -> int:
     (2, 0, 3)
     """
     return OTHER_THAN_TWO.get(currency, 2)
+
+
+MOST = Decimal(10) ** 12
+"""No copy and no set is worth as much in any currency; an amount from there on is a slip."""
+
+
+def amount_fault(amount: Decimal, currency: str) -> str:
+    """Return why an amount cannot be a value in a currency, as a predicate of it; empty where it can.
+
+    >>> amount_fault(Decimal("1.5"), "JPY"), amount_fault(Decimal("1.50"), "EUR")
+    ('has more than the 0 decimals of JPY', '')
+    """
+    if not amount.is_finite() or amount < 0:
+        return "is not an amount from 0 on"
+    if amount >= MOST:
+        return f"is {MOST:,f} or more"
+    finer = -int(amount.normalize().as_tuple().exponent) > decimals(currency)
+    return f"has more than the {decimals(currency)} decimals of {currency}" if finer else ""
+
+
+@lru_cache
+def days_of_use(currency: str) -> tuple[date | None, date | None]:
+    """Return the first and the last day on which a currency was in use anywhere, after the Unicode CLDR.
+
+    None stands for a first day that CLDR does not tell, and for a currency that is still in use.
+
+    >>> days_of_use("EUR"), days_of_use("DEM")
+    ((datetime.date(1999, 1, 1), None), (datetime.date(1948, 6, 20), datetime.date(2002, 5, 15)))
+    """
+    uses = [(start, end) for uses in get_global("territory_currencies").values()
+            for code, start, end, _ in uses if code == currency]  # fmt: skip
+    starts = [start for start, _ in uses if start is not None]
+    ends = [end for _, end in uses]
+    first = date(*min(starts)) if starts and len(starts) == len(uses) else None
+    last = date(*max(end for end in ends if end is not None)) if ends and None not in ends else None
+    return first, last
 
 
 def smallest(currency: str) -> Decimal:
@@ -58,5 +106,22 @@ def figures_text(amount: Decimal, currency: str) -> str:
     >>> figures_text(Decimal("1250.5"), "EUR")
     '1,250.50'
     """
-    significant = -int(amount.normalize().as_tuple().exponent)
-    return f"{amount:,.{max(decimals(currency), significant, 0)}f}"
+    return f"{amount:,.{places(amount, currency)}f}"
+
+
+def plain_text(amount: Decimal, currency: str) -> str:
+    """Format an amount as `figures_text` does, without thousands separators, for programs to read.
+
+    >>> plain_text(Decimal("1250.5"), "EUR"), plain_text(Decimal("1E+3"), "JPY")
+    ('1250.50', '1000')
+    """
+    return f"{amount:.{places(amount, currency)}f}"
+
+
+def places(amount: Decimal, currency: str) -> int:
+    """Return with how many decimals an amount is written: as many as the currency has, more where it is finer.
+
+    >>> places(Decimal("1.5"), "BHD"), places(Decimal("0.0050"), "EUR")
+    (3, 3)
+    """
+    return max(decimals(currency), -int(amount.normalize().as_tuple().exponent), 0)

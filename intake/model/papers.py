@@ -11,7 +11,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from intake.model.pages import Align
-from intake.model.valuations import Basis
+from intake.model.valuations import Basis, CountedAmount
 
 A4_MM = (210.0, 297.0)
 """ISO 216, trimmed size, width and height."""
@@ -220,12 +220,18 @@ class MasterList:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InventoryLine:
-    """One copy and what is known of its value.
+    """One copy and what is known of its value; or one set that counts once in place of its volumes.
 
     Attributes:
-        amount: None where the copy has not been valued.
+        number: of the copy; "set 3" for a set.
+        amount: as it enters the totals; None where there is no value, or where it is counted in a set.
         currency: ISO 4217 code.
         basis, source, valued_on: the kind of value, where the amount comes from, and its date.
+        lost: whether it is lost, and so not at risk.
+        copies: how many copies the amount is of, for a set; 1 for a copy.
+        is_set: whether this is a set.
+        in_set: the set in whose amount a copy is counted, as that is numbered in the list; empty for none.
+        note: what else is to be said of the amount.
     """
 
     number: str
@@ -240,6 +246,20 @@ class InventoryLine:
     basis: Basis | None = None
     source: str = ""
     valued_on: date | None = None
+    lost: bool = False
+    copies: int = 1
+    is_set: bool = False
+    in_set: str = ""
+    note: str = ""
+
+    @property
+    def counted(self) -> CountedAmount | None:
+        """Return the amount as it enters a total; None where it enters none."""
+        if self.amount is None or self.basis is None:
+            return None
+        return CountedAmount(
+            amount=self.amount, currency=self.currency, basis=self.basis, copies=self.copies, is_set=self.is_set
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from intake.model.valuations import Basis, CountedAmount
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProofTotal:
@@ -62,12 +64,20 @@ class Photograph:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScheduleLine:
-    """One copy of a schedule.
+    """One copy of a schedule, or one set that is counted once in place of its volumes.
 
     Attributes:
-        more: volume, contributors, edition, printing.
-        amount: in the currency of the schedule; None for the reason in `note`.
+        number: of the copy; "set 3" for a set.
+        more: volume, contributors, edition, printing; for a set, which copies it is of.
+        amount: as it enters the totals; None where there is no value, or where it is counted in a set.
+        currency: of the amount: that of the schedule, or the one it was recorded in where a rate is missing.
+        basis: of the amount.
+        lost: whether it is lost, and so not at risk.
+        copies: how many copies the amount is of, for a set; 1 for a copy.
+        is_set: whether this is a set.
+        in_set: the set in whose amount a copy is counted, as that is numbered in the list; empty for none.
         recorded: the amount as recorded, its basis, source and date.
+        note: why there is no amount, or how it was made.
     """
 
     number: str
@@ -76,14 +86,29 @@ class ScheduleLine:
     condition: str = ""
     where: str = ""
     amount: Decimal | None = None
+    currency: str = ""
+    basis: Basis | None = None
+    lost: bool = False
+    copies: int = 1
+    is_set: bool = False
+    in_set: str = ""
     recorded: str = ""
     valued_on: date | None = None
     note: str = ""
 
+    @property
+    def counted(self) -> CountedAmount | None:
+        """Return the amount as it enters a total; None where it enters none."""
+        if self.amount is None or self.basis is None:
+            return None
+        return CountedAmount(
+            amount=self.amount, currency=self.currency, basis=self.basis, copies=self.copies, is_set=self.is_set
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScheduleGroup:
-    """The copies of one room, or of one class."""
+    """The copies of one room, or of one class, and the sets of which all copies are in it."""
 
     name: str
     lines: tuple[ScheduleLine, ...]

@@ -1,5 +1,7 @@
-"""What a copy is worth: amount, date, basis and source."""
+"""What a copy is worth: amount, date, basis and source; and sums of amounts, by currency and basis."""
 
+from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -46,6 +48,55 @@ class SetValue:
     lacking: str = ""
     source: str = ""
     note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CountedAmount:
+    """An amount as it enters a total: of one copy, or once of the copies of a set."""
+
+    amount: Decimal
+    currency: str
+    basis: Basis
+    copies: int = 1
+    is_set: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Subtotal:
+    """The sum of amounts in one currency on one basis.
+
+    Attributes:
+        copies: how many copies it is of, those of sets included.
+        sets: how many sets are counted once in it.
+    """
+
+    amount: Decimal
+    currency: str
+    basis: Basis
+    copies: int
+    sets: int = 0
+
+
+def add_up(amounts: Iterable[CountedAmount], *, first: str = "") -> tuple[Subtotal, ...]:
+    """Return one subtotal for each currency and basis, so that neither is ever mixed.
+
+    Args:
+        amounts: in any order.
+        first: the currency that comes first; all others follow by their codes.
+    """
+    parts: dict[tuple[str, Basis], list[CountedAmount]] = defaultdict(list)
+    for one in amounts:
+        parts[one.currency, one.basis].append(one)
+    return tuple(
+        Subtotal(
+            amount=sum((one.amount for one in parts[key]), Decimal()),
+            currency=key[0],
+            basis=key[1],
+            copies=sum(one.copies for one in parts[key]),
+            sets=sum(one.is_set for one in parts[key]),
+        )
+        for key in sorted(parts, key=lambda key: (key[0] != first, *key))
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,13 +31,46 @@ class Conversion:
     words: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MissingRate:
+    """A rate that a conversion needs and the table does not have.
+
+    Attributes:
+        base, currency: how much of `currency` one `base` is.
+        on: the day for which it is needed.
+        last: the day of the last rate before, where that is too long before; None where there is none.
+        first: the day of the first rate, where all are later; None otherwise.
+    """
+
+    base: str
+    currency: str
+    on: date
+    last: date | None = None
+    first: date | None = None
+
+    @property
+    def why(self) -> str:
+        """Return in words why it is missing."""
+        if self.last is not None:
+            last, gap = self.last.isoformat(), (self.on - self.last).days
+            return f"the last rate of {self.currency} before {self.on.isoformat()} is of {last}, {gap} days earlier"
+        if self.first is not None:
+            return f"the first rate of {self.currency} is of {self.first.isoformat()}, after {self.on.isoformat()}"
+        return f"no rate of {self.currency} is recorded"
+
+
 @dataclass(frozen=True, slots=True)
 class NoRate:
-    """Why an amount cannot be converted."""
+    """Why an amount cannot be converted: `missing` are the rates that would do, at least one."""
 
     of: str
     into: str
-    why: str
+    missing: tuple[MissingRate, ...]
+
+    @property
+    def why(self) -> str:
+        """Return the reason in words."""
+        return "; ".join(missing.why for missing in self.missing)
 
 
 class RateTable:
@@ -52,35 +85,34 @@ class RateTable:
         self.bases = tuple(sorted({base for base, _ in self._rates}))
 
     def conversion(self, of: str, into: str, on: date) -> Conversion | NoRate:
-        """Return the conversion of one currency to another on a day, or the reason why there is none."""
+        """Return the conversion of one currency to another on a day, or the rates that are missing for it.
+
+        Of several bases, the one with the fewest missing rates is named; where there is no rate at all, the one rate
+        between the two currencies.
+        """
         if of == into:
             return Conversion(of, into, Fraction(1), "")
-        whys: list[str] = []
+        unusable: list[tuple[MissingRate, ...]] = []
         for base in self.bases:
             legs = [self._leg(base, currency, on) for currency in (of, into)]
-            reasons = [leg for leg in legs if isinstance(leg, str)]
-            if reasons:
-                whys += reasons
+            missing = tuple(leg for leg in legs if isinstance(leg, MissingRate))
+            if missing:
+                unusable.append(missing)
                 continue
-            (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, str))
+            (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, MissingRate))
             words = "; ".join(filter(None, (down_words, up_words)))
             return Conversion(of, into, up / down, words)
-        return NoRate(of, into, whys[0] if whys else "the library has no rates")
+        return NoRate(of, into, min(unusable, key=len, default=(MissingRate(base=into, currency=of, on=on),)))
 
-    def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | str:
+    def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | MissingRate:
         if currency == base:
             return Fraction(1), ""
         days = self._days.get((base, currency), [])
         at = bisect_right(days, on) - 1
-        if not days:
-            return f"no rate of {currency} is recorded"
         if at < 0:
-            return f"the first rate of {currency} is of {days[0].isoformat()}, after {on.isoformat()}"
+            return MissingRate(base=base, currency=currency, on=on, first=days[0] if days else None)
         if on - days[at] > LONGEST_GAP:
-            gap = (on - days[at]).days
-            return (
-                f"the last rate of {currency} before {on.isoformat()} is of {days[at].isoformat()}, {gap} days earlier"
-            )
+            return MissingRate(base=base, currency=currency, on=on, last=days[at])
         rate = self._rates[base, currency][at]
         source = f", {rate.source}" if rate.source else ""
         return Fraction(rate.per_base), f"{base} 1 = {currency} {rate.per_base} ({rate.on.isoformat()}{source})"

@@ -1,5 +1,6 @@
 """Values, rates, conditions, schedules and verification as a person types them."""
 
+from datetime import timedelta
 from pathlib import Path
 
 import pypdfium2
@@ -24,7 +25,8 @@ def test_values(priced: Intake) -> None:
     total = priced("value", "total", "EUR").out
     assert "EUR 974.50" in total
     assert "EUR 1 = USD 1.25" in total
-    assert "1 copies have no value" in total
+    assert "  agreed: EUR 720.00, 1 copy\n  market: EUR 250.00, 2 copies\n  replacement: EUR 4.50, 1 copy\n" in total
+    assert "1 copy without a value" in total
     assert "is worth JPY 9,000" in priced("value", "copy", "2", "9000", "jpy", "--source", "a letter").out
     assert "EUR 1,030.75" in priced("value", "total", "EUR").out
     assert "copies have no value" in priced("value", "review", "EUR", "--years", "1").out
@@ -38,6 +40,43 @@ def test_values(priced: Intake) -> None:
     assert "EUR 17,500.00" in priced("average", "20000", "350000", "400000", "EUR").out
     assert "Printing 3, 1996" in priced("number-line", "3 4 5 6 7 8 9 10 APC 00 99 98 97 96").out
     assert priced("number-line", "7 3 9").status == 0
+
+
+def test_a_missing_rate_is_named_with_the_command_that_adds_it(priced: Intake, tmp_path: Path) -> None:
+    assert priced("value", "copy", "2", "50", "GBP").status == 0
+    command = f"intake rates enter EUR GBP RATE --on {clock.today()}"
+    for arguments in (
+        ("value", "total", "EUR"),
+        ("value", "review", "EUR"),
+        ("schedule", "insurance", "-o", "list.pdf"),
+        ("schedule", "insurance", "-o", "list.xlsx"),
+    ):
+        assert command in priced(*arguments).out, arguments
+    assert "replacement: GBP 50.00, 1 copy (not converted, not in the sum)" in priced("value", "total", "EUR").out
+    assert priced(*command.replace("RATE", "0.8").split()[1:]).status == 0
+    assert "EUR 1,037.00" in priced("value", "total", "EUR").out  # 974.50 + 50 / 0.8
+    assert not [name for name in ("list.pdf", "list.xlsx") if not (tmp_path / name).exists()]
+
+
+def test_what_looks_like_a_slip_is_asked_about(priced: Intake) -> None:
+    # ISO 4217: the euro since 1999; a rate turned round is 1 / 1.25.
+    assert "EUR was first in use on 1999-01-01" in priced("value", "copy", "1", "90", "EUR", "--on", "1985-05-04").out
+    assert "Is that right?" not in priced("value", "copy", "1", "90", "DEM", "--on", "1985-05-04").out
+    assert "DEM was last in use" in priced("value", "set", "1", "90", "DEM", "--on", "2010-05-04").out
+    before = str(clock.today() - timedelta(days=1))
+    assert priced("rates", "enter", "EUR", "CHF", "0.9", "--on", before).status == 0
+    assert "Is that right?" in priced("rates", "enter", "EUR", "CHF", "1.45").out
+    assert "Is that right?" not in priced("rates", "enter", "EUR", "CHF", "0.91").out
+
+
+def test_lists_that_are_cut_say_how_to_see_all(priced: Intake) -> None:
+    # Four values, and no rate of the Swiss franc.
+    cut_short = priced("value", "total", "CHF", "--limit", "1").out
+    assert "… and 3 more: --limit 4 shows all" in cut_short
+    assert "more: --limit" not in priced("value", "total", "CHF", "--limit", "4").out
+    assert priced("rates", "enter", "EUR", "CHF", "0.9", "--on", "2026-01-05").status == 0
+    assert priced("rates", "enter", "EUR", "CHF", "0.9", "--on", "2026-01-06").status == 0
+    assert "--limit 2 shows all" in priced("rates", "list", "CHF", "--limit", "1").out
 
 
 def test_schedules_and_their_proof(priced: Intake, tmp_path: Path) -> None:
@@ -90,6 +129,17 @@ def test_schedules_and_their_proof(priced: Intake, tmp_path: Path) -> None:
         (("schedule", "high-value", "999999", "-o", "x.pdf"), 1, "EUR 999,999.00"),
         (("schedule", "customs", "nowhere", "-o", "x.pdf"), 1, "nowhere"),
         (("average", "5", "1", "4", "EUR"), 2, "EUR 5.00"),
+        (("average", "--", "-5", "1", "4", "EUR"), 2, "-5"),
+        (("average", "5", "1", "10.005", "EUR"), 2, "10.005"),
+        (("value", "copy", "1", "1e3", "EUR"), 2, "1e3"),
+        (("value", "copy", "1", "1000000000000", "EUR"), 2, "1000000000000"),
+        (("value", "total", "EUR", "--on", "2999-01-01"), 2, "2999-01-01"),
+        (("value", "review", "EUR", "--on", "2999-01-01"), 2, "2999-01-01"),
+        (("value", "set", "1", "5", "EUR", "--lacking", "1, 2"), 1, "2 volumes"),
+        (("value", "set", "1", "5", "EUR", "--lacking", "3"), 1, "'3'"),
+        (("value", "set", "1", "5", "EUR", "--lacking", "2, 2"), 2, "'2'"),
+        (("schedule", "insurance", "--insured", "-5", "-o", "x.pdf"), 2, "-5"),
+        (("schedule", "insurance", "--on", "2999-01-01", "-o", "x.pdf"), 2, "2999-01-01"),
         (("verify", "nowhere.pdf"), 1, "nowhere.pdf"),
         (("verify", "--text", "nothing"), 2, "--text"),
         (("verify",), 2, "--text"),

@@ -1,6 +1,7 @@
 """The valued inventory: no currency or basis is mixed, and nothing without a value passes for nothing."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -49,6 +50,17 @@ def test_totals_worked_by_hand() -> None:
     ]
 
 
+def test_what_is_lost_and_sets_that_count_once_by_hand() -> None:
+    lost = replace(line("A7-53", "9.00"), lost=True)
+    in_set = replace(line("A8-50", None), in_set="set 2")
+    whole = replace(line("set 2", "400.00"), is_set=True, copies=2)
+    assert inventories.totals((*LINES[:1], lost, replace(LINES[4], lost=True), in_set, in_set, whole)) == [
+        "EUR 500.10, replacement value, 3 copies, 1 set counted once",
+        "Lost, and in no total above: EUR 9.00, replacement value, 1 copy",
+        "1 lost copy without a value: in no total",
+    ]
+
+
 def test_decimals_after_iso_4217() -> None:
     # ISO 4217 minor units: yen none, Kuwaiti dinar three.
     assert amount_text(Decimal("1234"), "JPY") == "JPY 1,234"
@@ -68,7 +80,9 @@ def test_the_page_says_everything(read_text: ReadText) -> None:
 
 @given(st.lists(st.tuples(st.sampled_from(["EUR", "USD"]), st.none() | st.decimals(0, 10**6, places=2)), max_size=30))
 def test_sums_are_exact_and_every_copy_is_counted(values: list[tuple[str, Decimal | None]]) -> None:
-    lines = tuple(InventoryLine(number="A1-71", title="Ur", currency=c, amount=a) for c, a in values)
+    lines = tuple(
+        InventoryLine(number="A1-71", title="Ur", currency=c, amount=a, basis=Basis.MARKET) for c, a in values
+    )
     said = inventories.totals(lines)
     for currency in ("EUR", "USD"):
         known = [a for c, a in values if c == currency and a is not None]

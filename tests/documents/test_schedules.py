@@ -5,13 +5,14 @@ import re
 from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from PIL import Image
 
 from intake.documents import customs_list, dossiers, move_inventory, schedules
 from intake.edges import fonts
-from intake.model.pages import Page, PlacedPicture, Rectangle, Text
+from intake.model.pages import Align, Page, PlacedPicture, Rectangle, Text
 from intake.model.papers import A4_MM, LETTER_MM
 from intake.model.schedules import (
     CustomsLine,
@@ -26,16 +27,20 @@ from intake.model.schedules import (
     ScheduleLine,
     Section,
 )
+from intake.model.valuations import Basis
 
 ReadText = Callable[[Sequence[Page]], list[str]]
 ON = date(2026, 5, 1)
 
 
-def line(n: int, amount: str | None, title: str = "Ferns of the Outer Isles") -> ScheduleLine:
+def line(n: int, amount: str | None, title: str = "Ferns of the Outer Isles", **more: Any) -> ScheduleLine:
+    stated: dict[str, Any] = {"currency": "EUR", "basis": Basis.MARKET} if amount else {}
+    stated |= {"note": "" if amount else "no value recorded"} | more
     return ScheduleLine(
         number=f"A{n}-00", title=title, more="Ada Thorn; 1st edition, 1990", condition="VG/G; spine: faded",
         where="Study · A · 1", amount=None if amount is None else Decimal(amount),
-        recorded="USD 1.00, market, a letter, 2026-01-15" if amount else "", note="" if amount else "no value recorded",
+        recorded="USD 1.00, market, a letter, 2026-01-15" if amount else "",
+        **stated,
     )  # fmt: skip
 
 
@@ -59,7 +64,7 @@ def test_totals_are_what_the_printed_lines_add_up_to(read_text: ReadText, paper_
     expected = sum((one.amount for group in GROUPS for one in group.lines if one.amount is not None), Decimal())
     assert len(amounts) == 60
     assert sum(amounts) == expected
-    assert f"EUR {expected:,.2f} (1 of 61 without a value)" in said
+    assert f"At risk EUR {expected:,.2f} (market) (1 of 61 without a value)" in said
     assert "鳥の島" in said
     for number, text in enumerate(texts, 1):
         assert f"page {number} of {len(texts)}" in text
@@ -72,11 +77,70 @@ def test_single_articles_and_none() -> None:
     pages = schedules.lay_out(schedule(GROUPS, singles=(one,), single_limit=Decimal(1000)), measure=fonts.measure)
     words = [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]
     assert "Single articles: each worth more than EUR 1,000.00" in words
-    assert "Together EUR 1,250.50" in words
+    assert "Together EUR 1,250.50 (market)" in words
     marks = [mark for page in pages for mark in page.marks if isinstance(mark, Text)]
     assert all(mark.bold for mark in marks if mark.text.startswith("Together"))
     none = schedules.lay_out(schedule(GROUPS, single_limit=Decimal(9000)), measure=fonts.measure)
     assert "None." in [mark.text for page in none for mark in page.marks if isinstance(mark, Text)]
+
+
+MIXED = (
+    line(1, "100.00"),
+    line(2, "7.50", basis=Basis.PURCHASE),
+    line(3, "9000", currency="JPY", note="not converted: no rate of JPY is recorded"),
+    line(4, "50.00", lost=True),
+    line(5, None, lost=True),
+    line(6, None, in_set="set 4"),
+    line(7, None, in_set="set 4"),
+    ScheduleLine(
+        number="set 4", title="Ferns", more="valued as a set", amount=Decimal(400), currency="EUR", basis=Basis.MARKET,
+        copies=2, is_set=True,
+    ),
+)  # fmt: skip
+
+
+def test_sums_by_basis_and_currency_and_what_is_lost_by_hand() -> None:
+    assert schedules.sum_text(MIXED[:4], "EUR") == (
+        "EUR 157.50 (market EUR 150.00, purchase EUR 7.50); not converted JPY 9,000 (market)"
+    )
+    assert schedules.sum_text(MIXED[2:3], "EUR") == "not converted JPY 9,000 (market)"
+    assert schedules.sum_text(MIXED[5:], "EUR") == "EUR 400.00 (market)"
+    assert schedules.sum_text(MIXED[4:6], "EUR") == "no value (1 of 2 without a value)"
+
+
+def test_the_page_keeps_apart_what_is_at_risk_and_what_is_lost(read_text: ReadText) -> None:
+    groups = (
+        ScheduleGroup(name="Study", lines=tuple(one for one in MIXED if not one.lost)),
+        ScheduleGroup(name="Lost", lines=tuple(one for one in MIXED if one.lost)),
+    )
+    said = " ".join(" ".join(read_text(schedules.lay_out(schedule(groups), measure=fonts.measure))).split())
+    for wanted in (
+        "7 copies, 1 set that counts once",
+        "At risk: market value, 1 set counted once 3 EUR 500.00",
+        "At risk: purchase value 1 EUR 7.50",
+        "At risk: together 4 EUR 507.50",
+        "At risk: market value, not converted 1 JPY 9,000",
+        "Lost: market value 1 EUR 50.00",
+        "Lost: without a value 1 no value",
+        "Study market, not converted 1 JPY 9,000",
+        "Lost: EUR 50.00 (market) (1 of 2 without a value)",
+        "in set 4",
+    ):
+        assert wanted in said, wanted
+
+
+def test_no_amount_is_broken_from_its_currency() -> None:
+    dear = (line(1, "1234567.89"), line(2, "999999999.999", currency="BHD"), line(3, "0.50"))
+    pages = schedules.lay_out(schedule((ScheduleGroup(name="Study", lines=dear),)), measure=fonts.measure)
+    marks = [mark for page in pages for mark in page.marks if isinstance(mark, Text)]
+    words = [mark.text for mark in marks]
+    for amount in ("EUR 1,234,567.89", "BHD 999,999,999.999", "EUR 0.50"):
+        assert amount in words
+    assert not [text for text in words if text.endswith(("EUR", "BHD"))]
+    for mark in marks:
+        width = fonts.measure(mark.text, mark.size_pt, mark.bold)
+        assert (mark.x_mm - width if mark.align is Align.RIGHT else mark.x_mm) >= 16 - 1e-6
+        assert (mark.x_mm if mark.align is Align.RIGHT else mark.x_mm + width) <= A4_MM[0] - 16 + 1e-6
 
 
 def photograph(n: int, *, lost: bool = False) -> Photograph:

@@ -55,6 +55,17 @@ def test_where_a_line_may_break(text: str, lines: tuple[str, ...]) -> None:
     assert SETTER.fit(text, width, 100, (10, 10)).lines == lines
 
 
+def test_an_amount_and_its_currency_stay_on_one_line() -> None:
+    # 12 letters of half an em need 6 em; 7 em hold "EUR 1,250.50" and nothing beside it.
+    said = "worth EUR 1,250.50, not JPY 800"
+    assert SETTER.fit(said, 7 * EM10, 100, (10, 10)).lines == ("worth", "EUR 1,250.50,", "not JPY 800")
+    assert SETTER.fit("(EUR 5.00)", 3 * EM10, 100, (10, 10)).lines[0].startswith("(EUR 5")
+    # What is no currency breaks as ever, and a no-break space keeps its words together.
+    assert SETTER.fit("ISO 4217", 3 * EM10, 100, (10, 10)).lines == ("ISO", "4217")
+    assert SETTER.fit("abc no\u00a0break", 5 * EM10, 100, (10, 10)).lines == ("abc", "no\u00a0break")
+    assert SETTER.amounts_unit(said, bold=False) == pytest.approx(pt_to_mm(1) * 0.5 * len("EUR 1,250.50,"))
+
+
 def test_lines_keep_the_direction_of_the_text() -> None:
     lines = SETTER.fit("אבגד abcd", 2 * EM10, 100, (10, 10)).lines
     assert lines == ("אבגד", RIGHT_MARK + "abcd")

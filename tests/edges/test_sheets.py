@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from intake.edges import sheets
 from intake.errors import FileError, UsageError
+from intake.model.currencies import Money
 
 TEXT = "isbn,title\n9780306406157,Gräser\n,鳥の島\n"
 # A cell holds a wall clock, without a zone.
@@ -139,6 +140,36 @@ def test_numbers_and_dates_are_real_in_a_workbook(tmp_path: Path) -> None:
     shown = first_sheet(path, data_only=True)
     assert [shown.cell(7, 2).value, shown.cell(8, 2).value, shown["E9"].value] == [pytest.approx(100.3), 800, 9]
     assert [shown["C7"].value, shown["C8"].value] == ["EUR", "JPY"]
+
+
+def test_money_has_the_decimals_of_its_currency_in_both_files(tmp_path: Path) -> None:
+    # ISO 4217, list one: EUR 2, JPY 0, BHD 3, CLF 4; the package iso4217 carries the list of the maintenance agency.
+    iso4217 = pytest.importorskip("iso4217", reason="the package iso4217 is not installed")
+    codes = ("EUR", "JPY", "BHD", "CLF")
+    rows = [[Money(Decimal(80), code), code, basis] for code in codes for basis in ("market", "agreed")]
+    (tmp_path / "out.csv").write_bytes(sheets.csv_bytes(["value", "currency", "basis"], rows))
+    written = [row.cells["value"] for row in sheets.read_csv(tmp_path / "out.csv").rows]
+    places = [iso4217.Currency(code).exponent for code in codes]
+    assert written[::2] == [f"{80:.{n}f}" for n in places] == ["80.00", "80", "80.000", "80.0000"]
+    totals: dict[str, sheets.SplitBy] = {"value": ("currency", "basis")}
+    (tmp_path / "out.xlsx").write_bytes(
+        sheets.xlsx_bytes(["value", "currency", "basis"], rows, title="t", totals=totals)
+    )
+    sheet = first_sheet(tmp_path / "out.xlsx")
+    forms = {code: f"#,##0.{'0' * n}".rstrip(".") for code, n in zip(codes, places, strict=True)}
+    assert [sheet.cell(row, 1).number_format for row in range(2, 10)] == [forms[code] for code in codes for _ in "12"]
+    feet = {(sheet.cell(row, 2).value, sheet.cell(row, 3).value): sheet.cell(row, 1) for row in range(11, 19)}
+    assert {key: cell.number_format for key, cell in feet.items()} == {
+        (code, basis): forms[code] for code in codes for basis in ("market", "agreed")
+    }
+    assert feet["BHD", "agreed"].value == "=SUMIFS($A$2:$A$9,$B$2:$B$9,B11,$C$2:$C$9,C11)"
+    shown = first_sheet(tmp_path / "out.xlsx", data_only=True)
+    assert [shown.cell(row, 1).value for row in range(11, 19)] == [80] * 8
+
+
+def test_a_number_is_never_written_with_an_exponent() -> None:
+    rows: list[list[sheets.Cell]] = [[Money(Decimal("1E+3"), "JPY")], [Money(Decimal("1E+3"), "EUR")]]
+    assert sheets.csv_bytes(["a"], rows) == b"a\r\n1000\r\n1000.00\r\n"
 
 
 def test_the_same_table_gives_the_same_workbook() -> None:

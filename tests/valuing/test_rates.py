@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from intake.model.currencies import smallest
 from intake.model.valuations import Rate, rate_key
-from intake.valuing.rates import Conversion, NoRate, RateTable, convert_amount, find_gaps
+from intake.valuing.rates import Conversion, MissingRate, NoRate, RateTable, convert_amount, find_gaps
 
 FRIDAY, MONDAY = date(2026, 1, 16), date(2026, 1, 19)
 
@@ -53,6 +53,35 @@ def test_why_there_is_no_rate() -> None:
     nothing = RateTable([]).conversion("USD", "EUR", FRIDAY)
     assert isinstance(nothing, NoRate)
     assert (nothing.of, nothing.into) == ("USD", "EUR")
+    assert nothing.missing == (MissingRate(base="EUR", currency="USD", on=FRIDAY),)
+
+
+def test_the_rates_that_are_missing_are_named_one_by_one() -> None:
+    late = FRIDAY + timedelta(20)
+    both = TABLE.conversion("USD", "JPY", late)
+    assert isinstance(both, NoRate)
+    assert both.missing == (
+        MissingRate(base="EUR", currency="USD", on=late, last=MONDAY),
+        MissingRate(base="EUR", currency="JPY", on=late, last=FRIDAY),
+    )
+    early = TABLE.conversion("GBP", "USD", FRIDAY - timedelta(1))
+    assert isinstance(early, NoRate)
+    assert [(one.currency, one.first) for one in early.missing] == [("GBP", None), ("USD", FRIDAY)]
+    # Of two bases, the one that lacks fewer rates is named.
+    two = RateTable([rate(FRIDAY, "USD", "1.25"), rate(FRIDAY, "GBP", "0.8", "USD")])
+    found = two.conversion("GBP", "CHF", FRIDAY)
+    assert isinstance(found, NoRate)
+    assert found.missing == (MissingRate(base="USD", currency="CHF", on=FRIDAY),)
+
+
+def test_entering_the_missing_rates_makes_the_conversion_possible() -> None:
+    held = [rate(FRIDAY, "USD", "1.25"), rate(MONDAY, "USD", "1.20"), rate(FRIDAY, "JPY", "160")]
+    for table in ([], held):
+        late = FRIDAY + timedelta(20)
+        found = RateTable(table).conversion("GBP", "USD", late)
+        assert isinstance(found, NoRate)
+        entered = [rate(one.on, one.currency, "0.8", one.base) for one in found.missing]
+        assert isinstance(RateTable([*table, *entered]).conversion("GBP", "USD", late), Conversion)
 
 
 def test_seven_days_are_bridged_and_eight_are_not() -> None:

@@ -16,8 +16,8 @@ from intake.flow.papers import registry, verify_list
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper
 from intake.flow.papers.render import print_paper
-from intake.flow.values import exchange_rates, value_copies
-from intake.flow.values.value_copies import Figure
+from intake.flow.values import exchange_rates, value_copies, value_sets
+from intake.flow.values.figures import Figure
 from intake.model.boxes import Consignment
 from intake.model.condition import Occasion
 from intake.model.editions import BookSet, Copy, CopyState, Grade
@@ -74,7 +74,7 @@ def _value_a_set(library: Library, *, station: str) -> None:
     if book_set is None:
         return
     whole = Figure(amount=Decimal(560), currency="USD", on=RATES_ON, basis=Basis.MARKET, source="dealer’s letter")
-    value_copies.value_set(library, book_set.id, whole, station=station, today=clock.today())
+    value_sets.value_set(library, book_set.id, whole, station=station, today=clock.today())
 
 
 def _print(library: Library, folder: Path, copy: Copy, write_line: WriteLine, *, station: str) -> None:

@@ -20,7 +20,7 @@ from intake.flow.lists.named_editions import name_editions
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Change, Provisional, made, supposing
-from intake.model.currencies import CODES
+from intake.model.currencies import CODES, amount_fault
 from intake.model.editions import Copy, CopyState, Edition, Grade
 from intake.model.identifiers import OwnKind
 from intake.model.valuations import Basis, Valuation
@@ -107,6 +107,8 @@ def _amount(cells: Cells) -> ListedValue | None:
         if not currency:
             raise CellError(RowReason.CURRENCY_MISSING, amount=str(amount))
         raise CellError(RowReason.CURRENCY_UNKNOWN, text=currency)
+    if why := amount_fault(amount, currency):
+        raise CellError(RowReason.AMOUNT_IMPOSSIBLE, amount=str(amount), why=why)
     basis = word(Basis, cells.text("basis") or Basis.REPLACEMENT, "basis")
     return ListedValue(amount, currency, basis, cells.day("valued_on"), cells.text("source"))
 

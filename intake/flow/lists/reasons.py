@@ -15,6 +15,7 @@ class RowReason(StrEnum):
     NOT_A_NUMBER = auto()
     NOT_A_SIZE = auto()
     NOT_AN_AMOUNT = auto()
+    AMOUNT_IMPOSSIBLE = auto()
     NOT_A_DATE = auto()
     NOT_YES_OR_NO = auto()
     NOT_A_WORD = auto()

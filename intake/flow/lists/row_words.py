@@ -10,6 +10,7 @@ _SENTENCES = {
     RowReason.NOT_A_NUMBER: "{field} {text!r} is not a number",
     RowReason.NOT_A_SIZE: "{field} {text!r} is not a size that a book, box or shelf has",
     RowReason.NOT_AN_AMOUNT: "{field} {text!r} is not an amount such as 120.00",
+    RowReason.AMOUNT_IMPOSSIBLE: "value {amount} {why}; check the decimal point",
     RowReason.NOT_A_DATE: "{field} {text!r} is not a date such as 2026-03-31",
     RowReason.NOT_YES_OR_NO: "{field} {text!r} is neither yes nor no",
     RowReason.NOT_A_WORD: "{field} {text!r} is not one of {words}",

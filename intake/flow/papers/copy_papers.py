@@ -20,8 +20,9 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.papers.proofs import claim_of, entry_now
+from intake.flow.values.exchange_rates import missing_words
 from intake.flow.values.set_words import set_remarks
-from intake.flow.values.value_copies import losses_of_one
+from intake.flow.values.value_sets import SetLosses, losses_of_one
 from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import BookSet, Copy, Edition, Printing
@@ -165,7 +166,7 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
     computed = losses_of_one(reader, state, today=on)
     if computed is None:
         return []
-    whole, losses = computed
+    whole = computed.whole
     return [
         f"Worth as a whole {amount_text(whole.amount, whole.currency)}, {whole.basis}, {whole.on}.",
         *(
@@ -173,10 +174,21 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
             f"{amount_text(loss.after, whole.currency)} after ({loss.method}), so "
             f"{amount_text(loss.difference, whole.currency)}; a fair proportion would be "
             f"{amount_text(loss.proportion, whole.currency)}."
-            for loss in losses
+            for loss in computed.losses
             if loss.volume == edition.volume
         ),
+        *(
+            f"What the loss of volume {volume} would cost is not known: the set was not valued without it, and not "
+            f"every other volume has a value{_missing_rates(computed)}."
+            for volume in computed.unknown
+            if volume == edition.volume
+        ),
     ]
+
+
+def _missing_rates(computed: SetLosses) -> str:
+    rates = "; ".join(map(missing_words, computed.missing))
+    return f" in {computed.whole.currency}; missing rates: {rates}" if rates else ""
 
 
 def _seen(reader: LibraryReader, copy: Copy) -> Section | None:

@@ -3,7 +3,7 @@
 from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Printing
-from intake.model.valuations import Valuation
+from intake.model.valuations import SetValue, Valuation
 from intake.valuing.condition import UNOPENED, grade_words
 
 
@@ -29,8 +29,8 @@ def grades_seen(report: ConditionReport | None) -> str:
     return UNOPENED if report.wrapped else grade_words(report.grade, report.jacket, has_jacket=report.has_jacket)
 
 
-def recorded_words(value: Valuation) -> str:
-    """Write a valuation as it was recorded: amount, basis, source, day."""
+def recorded_words(value: Valuation | SetValue) -> str:
+    """Write a value of a copy or a set as it was recorded: amount, basis, source, day."""
     words = (amount_text(value.amount, value.currency), value.basis.value, value.source, value.on.isoformat())
     return ", ".join(filter(None, words))
 

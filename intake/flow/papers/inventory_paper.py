@@ -1,14 +1,21 @@
 """The valued inventory: every copy with its condition, where it is, and its value as recorded."""
 
+from collections.abc import Iterator
+
 from intake.documents import inventories
 from intake.edges import fonts
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.flow.lookup.wording import edition_words
-from intake.flow.papers.copy_words import condition_words
+from intake.flow.papers.copy_words import condition_words, recorded_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
+from intake.flow.papers.schedule_lines import part_words, set_number
 from intake.flow.papers.valued_copies import ValuedCopy, proof_of, valued_copies
+from intake.flow.values.value_sets import counted_sets
+from intake.flow.values.value_words import singly_words
+from intake.model.currencies import Money
 from intake.model.papers import Inventory, InventoryLine
+from intake.valuing.set_values import CountedSet, set_parts
 
 PURPOSE = "Valued inventory"
 HEADER = (
@@ -22,18 +29,29 @@ HEADER = (
     "Amount",
     "Currency",
     "Basis",
+    "Counts as",
     "Valued on",
     "Source",
+    "Note",
 )
 
 
 def gather_inventory(source: PaperSource, options: PaperOptions) -> Inventory:
-    """Gather every copy; each has its latest value, on any basis, in the currency in which it was recorded."""
+    """Gather every copy; each has its latest value, on any basis, in the currency in which it was recorded.
+
+    A set that counts as a whole has a line of its own, and the values of its volumes are in no total.
+    """
     copies = valued_copies(source.reader)
+    sets = counted_sets(source.reader, [one.copy for one in copies])
+    in_sets = {copy: counted.book_set.id for counted in sets for copy in (*counted.present, *counted.lost)}
     return Inventory(
         purpose=PURPOSE,
         on=source.on,
-        lines=tuple(map(_line, copies)),
+        lines=(
+            *(_line(one, in_sets.get(one.copy.accession)) for one in copies),
+            *(line for counted in sets for line in _set_lines(counted)),
+        ),
+        note=" ".join(map(singly_words, (counted for counted in sets if counted.value is None))),
         owner=options.owner,
         ledger_seq=count_records(source.reader).entries,
         ledger_head=ledger_head(source.reader),
@@ -58,19 +76,25 @@ def tabulate_inventory(inventory: Inventory, _options: PaperOptions) -> PaperTab
             line.edition,
             line.condition,
             line.where,
-            line.amount,
-            line.currency,
+            Money(line.amount, line.currency) if line.amount is not None else None,
+            line.currency if line.amount is not None else "",
             line.basis.value if line.basis else "",
+            "lost" if line.lost else "at risk",
             line.valued_on,
             line.source,
+            line.note,
         )
         for line in inventory.lines
     )
-    return PaperTable(title="Inventory", header=HEADER, rows=rows, totals={"Amount": "Currency"}, proof=inventory.proof)
+    totals = {"Amount": ("Currency", "Basis", "Counts as")}
+    return PaperTable(title="Inventory", header=HEADER, rows=rows, totals=totals, proof=inventory.proof)
 
 
-def _line(one: ValuedCopy) -> InventoryLine:
+def _line(one: ValuedCopy, in_set: int | None) -> InventoryLine:
     value, edition = one.value, one.edition
+    counts = value if in_set is None else None
+    in_words = "" if in_set is None else set_number(in_set)
+    note = f"counted in {in_words}; by itself {recorded_words(value)}" if in_words and value else ""
     return InventoryLine(
         number=one.copy.accession,
         title=edition.title,
@@ -79,9 +103,30 @@ def _line(one: ValuedCopy) -> InventoryLine:
         edition=edition_words(edition),
         condition=condition_words(one.copy),
         where=one.where,
-        amount=value.amount if value else None,
-        currency=value.currency if value else "",
-        basis=value.basis if value else None,
-        source=value.source if value else "",
-        valued_on=value.on if value else None,
+        amount=counts.amount if counts else None,
+        currency=counts.currency if counts else "",
+        basis=counts.basis if counts else None,
+        source=counts.source if counts else "",
+        valued_on=counts.on if counts else None,
+        lost=one.lost,
+        in_set=in_words,
+        note=note or (f"counted in {in_words}" if in_words else ""),
     )
+
+
+def _set_lines(counted: CountedSet) -> Iterator[InventoryLine]:
+    """Yield a line for a set that counts once, and one for what the loss of volumes took from its value."""
+    for part in set_parts(counted):
+        yield InventoryLine(
+            number=set_number(counted.book_set.id),
+            title=counted.book_set.title,
+            amount=part.own,
+            currency=part.value.currency,
+            basis=part.value.basis,
+            source=part.value.source,
+            valued_on=part.value.on,
+            lost=part.lost,
+            copies=len(part.copies),
+            is_set=True,
+            note=part_words(part),
+        )

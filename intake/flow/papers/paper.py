@@ -6,7 +6,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Generic, TypeVar
 
-from intake.edges.sheets import Cell
+from intake.edges.sheets import Cell, SplitBy
 from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
 from intake.flow.papers.options import PaperOption, PaperOptions
@@ -64,6 +64,7 @@ class PaperPages:
         author: whose list it is.
         proof: the words of its proof; empty where it has none.
         labels: how many labels are on the pages; None where there are no labels.
+        notices: what the person who makes the paper is told beside it, such as which rates are missing.
     """
 
     title: str
@@ -71,6 +72,7 @@ class PaperPages:
     author: str = ""
     proof: str = ""
     labels: int | None = None
+    notices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,15 +81,17 @@ class PaperTable:
 
     Attributes:
         title: of the sheet.
-        totals: column to be added up -> column of the currencies by which it is split.
+        totals: column to be added up -> the column, or columns, by whose values the sum is split; None for one sum.
         proof: the words of its proof; empty where it has none.
+        notices: as in `PaperPages`.
     """
 
     title: str
     header: tuple[str, ...]
     rows: Iterable[Sequence[Cell]]
-    totals: Mapping[str, str | None] = field(default_factory=dict)
+    totals: Mapping[str, SplitBy] = field(default_factory=dict)
     proof: str = ""
+    notices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,12 +27,14 @@ class RenderedPaper:
         report: how many pages it has, and the letters that could not be printed as they should be.
         labels: how many labels it has; None where it has none.
         to_record: what the library is to remember once it is printed; None for nothing.
+        notices: what the person who makes the paper is told beside it.
     """
 
     data: bytes
     report: PrintReport
     labels: int | None = None
     to_record: PrintRecord | None = None
+    notices: tuple[str, ...] = ()
 
 
 def render(
@@ -63,12 +65,13 @@ def draw(paper: Paper[Content], content: Content, options: PaperOptions, form: P
     if form not in paper.formats:
         raise UsageError(paper.title, f"cannot be a file of the kind .{form}", f"choose {_suffixes(paper)}")
     if paper.tabulate is not None and form in _TABLES:
-        return RenderedPaper(_TABLES[form](paper.tabulate(content, options)), PrintReport(pages=1))
+        table = paper.tabulate(content, options)
+        return RenderedPaper(_TABLES[form](table), PrintReport(pages=1), notices=table.notices)
     laid_out = paper.lay_out(content, options)
     if not laid_out.pages:
         raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
     data, report = _PAGES[form](laid_out)
-    return RenderedPaper(data, report, laid_out.labels, paper.to_record(content))
+    return RenderedPaper(data, report, laid_out.labels, paper.to_record(content), laid_out.notices)
 
 
 def print_paper(

@@ -16,26 +16,31 @@ from intake.flow.papers.proofs import over
 from intake.flow.papers.schedule_lines import (
     Gathered,
     ScheduledCopy,
+    ScheduledSet,
     by_class,
     by_room,
-    estimate_sums,
     groups_by,
     scheduled,
 )
-from intake.flow.papers.valued_copies import proof_of, rates_day, valued_copies
-from intake.flow.values.set_words import set_remarks
-from intake.flow.values.value_copies import set_states
-from intake.model.currencies import amount_text
-from intake.model.schedules import Photograph, Schedule, ScheduleGroup
-from intake.model.valuations import Basis
-from intake.valuing.condition import MEANINGS
-from intake.valuing.insurance import above_single_limit, apply_average
+from intake.flow.papers.schedule_words import (
+    method_sentences,
+    set_sentences,
+    summary_sentences,
+    unconverted_sentences,
+)
+from intake.flow.papers.valued_copies import LOST, proof_of, rates_day, valued_copies
+from intake.flow.values.exchange_rates import missing_words, notices_of
+from intake.flow.values.figures import check_amount
+from intake.flow.values.value_sets import set_states
+from intake.model.currencies import Money, amount_text
+from intake.model.schedules import Photograph, Schedule, ScheduleGroup, ScheduleLine
+from intake.valuing.insurance import above_single_limit
 from intake.valuing.sets import SetState
-from intake.valuing.totals import ROUNDING, ValueTotal
+from intake.valuing.totals import ValueTotal
 
-NAMED = 12
-"""Copies named in one sentence; more are counted."""
-HEADER = ("Copy", "Title", "More", "Condition", "Where", "Value", "Currency", "As recorded", "Valued on", "Note")
+HEADER = ("Copy", "Title", "More", "Condition", "Where", "Value", "Currency", "Basis", "Counts as", "As recorded",
+          "Valued on", "Note")  # fmt: skip
+AT_RISK, LOST_WORD = "at risk", "lost"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +50,7 @@ class ScheduleContent:
     Attributes:
         title: of the paper.
         listed: the copies in the order in which a table lists them.
+        listed_sets: the sets that count once among them.
         gathered: all copies that the list was chosen from.
         sets: how complete each set is; none where the list does not say.
     """
@@ -52,24 +58,34 @@ class ScheduleContent:
     title: str
     on: date
     listed: tuple[ScheduledCopy, ...]
+    listed_sets: tuple[ScheduledSet, ...]
     gathered: Gathered
     sets: tuple[SetState, ...]
     photographs: tuple[Photograph, ...]
     proof: str
 
+    @property
+    def lines(self) -> tuple[ScheduleLine, ...]:
+        """Return the lines of all sets that count once, then of all copies."""
+        return (*(one.line for one in self.listed_sets), *(one.line for one in self.listed))
+
 
 def gather_insurance(source: PaperSource, options: PaperOptions) -> ScheduleContent:
-    """Gather every copy with its value in one currency.
+    """Gather every copy with its value in one currency, as far as there are rates.
 
     Raises:
         RefusedError: there is no copy.
+        UsageError: an amount that cannot be one, or a day of the rates in the future.
     """
+    _check_amounts(options)
     copies = valued_copies(source.reader, basis=options.basis)
-    gathered = scheduled(source.reader, copies, currency=options.currency, on=rates_day(source, options))
+    on = rates_day(source, options)
+    gathered = scheduled(source.reader, copies, currency=options.currency, on=on, basis=options.basis)
     return ScheduleContent(
         title="Insurance schedule",
         on=source.on,
         listed=gathered.listed,
+        listed_sets=gathered.sets,
         gathered=gathered,
         sets=set_states(source.reader) if source.form is PaperFormat.PDF else (),
         photographs=_photographs(source, options, gathered.listed),
@@ -78,27 +94,33 @@ def gather_insurance(source: PaperSource, options: PaperOptions) -> ScheduleCont
 
 
 def gather_high_value(source: PaperSource, options: PaperOptions) -> ScheduleContent:
-    """Gather the copies that are each worth more than an amount, the dearest first.
+    """Gather the copies, and the sets that count as a whole, that are each worth more than an amount.
 
     Raises:
-        UsageError: no amount was named, or one below zero.
+        UsageError: no amount was named, or one that cannot be one.
         RefusedError: no copy is worth more.
     """
-    if options.limit is None or options.limit < 0:
+    _check_amounts(options)
+    if options.limit is None:
         raise UsageError("The high-value list", "needs the amount above which a copy is on it", "name it")
     copies = valued_copies(source.reader, basis=options.basis)
     on = rates_day(source, options)
-    gathered = scheduled(source.reader, copies, currency=options.currency, on=on)
+    gathered = scheduled(source.reader, copies, currency=options.currency, on=on, basis=options.basis)
     listed = _worth_more(gathered, options.limit)
-    if not listed:
+    sets = tuple(one for one in gathered.sets if _is_above(one.worth.amount, options.limit))
+    if not listed and not sets:
         amount = amount_text(options.limit, options.currency)
-        raise RefusedError("The high-value list", f"would be empty: no copy is worth more than {amount}", "lower it")
+        rates = "; ".join(map(missing_words, gathered.added.missing))
+        unknown = f", as far as there are rates (missing: {rates})" if rates else ""
+        why = f"would be empty: no copy is worth more than {amount}{unknown}"
+        raise RefusedError("The high-value list", why, "lower the amount")
     scope = over(options.limit, options.currency, on)
     valued = [one.valued for one in listed]
     return ScheduleContent(
         title="High-value list",
         on=source.on,
         listed=listed,
+        listed_sets=sets,
         gathered=gathered,
         sets=(),
         photographs=_photographs(source, options, listed),
@@ -108,51 +130,55 @@ def gather_high_value(source: PaperSource, options: PaperOptions) -> ScheduleCon
 
 def lay_out_insurance(content: ScheduleContent, options: PaperOptions) -> PaperPages:
     """Set the insurance schedule on pages: groups, single articles, sums, and how they were made."""
-    singles = () if options.single_limit is None else _worth_more(content.gathered, options.single_limit)
     schedule = Schedule(
         title=content.title,
         on=content.on,
         currency=options.currency,
-        groups=groups_by(content.listed, by_class if options.grouping is Grouping.CLASS else by_room),
+        groups=groups_by(content.gathered, by_class if options.grouping is Grouping.CLASS else by_room),
         grouped_by=options.grouping.value,
         owner=options.owner,
         address=options.address,
-        singles=tuple(one.line for one in singles),
+        singles=_singles(content.gathered, options.single_limit),
         single_limit=options.single_limit,
-        summary=(*_summary(content.gathered, options), *_set_sentences(content.sets)),
+        summary=(*summary_sentences(content.gathered, options), *set_sentences(content.sets)),
         method=method_sentences(content.gathered.added, options.basis),
         photographs=content.photographs,
         proof=content.proof,
     )
-    return _pages(schedule, options)
+    return _pages(schedule, options, content.gathered.added)
 
 
 def lay_out_high_value(content: ScheduleContent, options: PaperOptions) -> PaperPages:
-    """Set the high-value list on pages."""
-    limit = options.limit or Decimal()
+    """Set the high-value list on pages: what is at risk, and apart from it what is lost."""
+    limit = amount_text(options.limit or Decimal(), options.currency)
+    groups = (
+        (f"Worth more than {limit} each", [line for line in content.lines if not line.lost]),
+        (f"{LOST.name}; were worth more than {limit} each", [line for line in content.lines if line.lost]),
+    )
     count = f"{len(content.listed)} of {len(content.gathered.listed)} copies"
+    left_out = "those without a value, or without a rate to convert it, cannot be on this list"
     schedule = Schedule(
         title=content.title,
         on=content.on,
         currency=options.currency,
-        groups=(
-            ScheduleGroup(
-                name=f"Worth more than {amount_text(limit, options.currency)} each",
-                lines=tuple(one.line for one in content.listed),
-            ),
-        ),
+        groups=tuple(ScheduleGroup(name=name, lines=tuple(of)) for name, of in groups if of),
+        grouped_by="part",
         owner=options.owner,
         address=options.address,
-        summary=(f"{count}; those without a value cannot be on this list.",),
+        summary=(f"{count}; {left_out}.", *unconverted_sentences(content.gathered.added)),
         method=method_sentences(content.gathered.added, options.basis),
         photographs=content.photographs,
         proof=content.proof,
     )
-    return _pages(schedule, options)
+    return _pages(schedule, options, content.gathered.added)
 
 
-def tabulate_schedule(content: ScheduleContent, options: PaperOptions) -> PaperTable:
-    """Set a schedule in a table, a row for each copy; one without a value has an empty cell, never a zero."""
+def tabulate_schedule(content: ScheduleContent, _options: PaperOptions) -> PaperTable:
+    """Set a schedule in a table, a row for each copy and for each set that counts once.
+
+    A copy without a value has an empty cell, never a zero; one whose value cannot be converted has it in the currency
+    it was recorded in. Sums are split by currency, by basis, and by what is at risk and what is lost.
+    """
     rows = (
         (
             line.number,
@@ -160,71 +186,42 @@ def tabulate_schedule(content: ScheduleContent, options: PaperOptions) -> PaperT
             line.more,
             line.condition,
             line.where,
-            line.amount,
-            options.currency if line.amount is not None else "",
+            Money(line.amount, line.currency) if line.amount is not None else None,
+            line.currency if line.amount is not None else "",
+            line.basis.value if line.basis is not None else "",
+            LOST_WORD if line.lost else AT_RISK,
             line.recorded,
             line.valued_on,
             line.note,
         )
-        for line in (one.line for one in content.listed)
+        for line in content.lines
     )
-    return PaperTable(title=content.title, header=HEADER, rows=rows, totals={"Value": "Currency"}, proof=content.proof)
+    return PaperTable(
+        title=content.title,
+        header=HEADER,
+        rows=rows,
+        totals={"Value": ("Currency", "Basis", "Counts as")},
+        proof=content.proof,
+        notices=notices_of(content.gathered.added.missing),
+    )
 
 
-def method_sentences(added: ValueTotal, basis: Basis | None) -> tuple[str, ...]:
-    """Return how the figures of a list were made, in sentences."""
-    which = f"the latest {basis.value} value" if basis else "the latest value on any basis"
-    rates = f"Rates on {added.on.isoformat()}: {'; '.join(added.rates)}." if added.rates else ""
-    first = f"For each copy {which} counts; its basis, source and day stand beside it."
-    grades = "; ".join(f"{grade.value}: {meaning}" for grade, meaning in MEANINGS.items())
-    return tuple(filter(None, (first, rates, ROUNDING, f"Grades, book/jacket. {grades}.")))
+def _check_amounts(options: PaperOptions) -> None:
+    named = (("Limit", options.limit), ("Single-article limit", options.single_limit), ("Sum insured", options.insured))
+    for name, amount in named:
+        if amount is not None:
+            check_amount(name, amount, options.currency)
 
 
-def _pages(schedule: Schedule, options: PaperOptions) -> PaperPages:
+def _pages(schedule: Schedule, options: PaperOptions, added: ValueTotal) -> PaperPages:
     pages = schedules.lay_out(schedule, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=schedule.title, pages=pages, author=schedule.owner, proof=schedule.proof)
-
-
-def _summary(gathered: Gathered, options: PaperOptions) -> list[str]:
-    """Return what the total leaves out, and how it compares with the sum insured."""
-    added, code = gathered.added, options.currency
-    sentences: list[str] = []
-    if gathered.estimates:
-        low, high = (amount_text(amount, code) for amount in estimate_sums(gathered))
-        count = _copies(len(gathered.estimates))
-        sentences.append(f"{count} without a value: by like copies {low} to {high}, in no total.")
-    if gathered.alone:
-        count = _copies(len(gathered.alone))
-        sentences.append(f"{count} without a value and without enough like copies: not estimated.")
-    if added.unconverted:
-        whys = sorted({one.why for one in added.worths if one.valuation is not None and one.amount is None})
-        named = ", ".join(added.unconverted[:NAMED]) + (" …" if len(added.unconverted) > NAMED else "")
-        sentences.append(f"Could not be included, for want of a rate: {named} ({'; '.join(whys)}).")
-    if options.insured is not None and added.amount > 0:
-        sentences += _insured(added, options.insured)
-    return sentences
-
-
-def _insured(added: ValueTotal, insured: Decimal) -> list[str]:
-    """Compare the sum insured with the value; with what a loss of a tenth would pay under average."""
-    loss = (added.amount / 10).quantize(added.amount) if added.amount >= 10 else added.amount
-    worked = apply_average(loss=loss, insured=insured, at_risk=added.amount, currency=added.currency)
-    if not worked.underinsured:
-        return [f"{worked.working[0]}: the sum insured covers what has a value here."]
-    tenth = f"Under the condition of average a loss of {amount_text(loss, added.currency)} would pay"
-    return [f"{worked.working[0]}: underinsured.", f"{tenth} {worked.working[1]}."]
-
-
-def _set_sentences(states: Iterable[SetState]) -> list[str]:
-    sentences: list[str] = []
-    for one in states:
-        gaps = f"lacks volume {', '.join(one.gaps)}" if one.gaps else ""
-        twice = f"volume {', '.join(one.doubles)} more than once" if one.doubles else ""
-        boxed = ", ".join(f"{name} in {box}" for name, box in one.boxed.items())
-        still = f"still boxed: {boxed}" if boxed else ""
-        if words := "; ".join(filter(None, (gaps, twice, *set_remarks(one), still))):
-            sentences.append(f"Set “{one.set.title}”: {words}.")
-    return sentences
+    return PaperPages(
+        title=schedule.title,
+        pages=pages,
+        author=schedule.owner,
+        proof=schedule.proof,
+        notices=notices_of(added.missing),
+    )
 
 
 def _photographs(source: PaperSource, options: PaperOptions, listed: Iterable[ScheduledCopy]) -> tuple[Photograph, ...]:
@@ -237,10 +234,19 @@ def _photographs(source: PaperSource, options: PaperOptions, listed: Iterable[Sc
 
 
 def _worth_more(gathered: Gathered, limit: Decimal) -> tuple[ScheduledCopy, ...]:
-    """Return what is worth more than a limit, the dearest first, equal ones by their numbers."""
+    """Return what is worth more than a limit by itself, the dearest first, equal ones by their numbers."""
     by_number = {one.line.number: one for one in gathered.listed}
     return tuple(by_number[worth.copy] for worth in above_single_limit(gathered.added.worths, limit))
 
 
-def _copies(count: int) -> str:
-    return "1 copy" if count == 1 else f"{count} copies"
+def _singles(gathered: Gathered, limit: Decimal | None) -> tuple[ScheduleLine, ...]:
+    """Return the single articles at risk: sets that count as a whole, then copies that count by themselves."""
+    if limit is None:
+        return ()
+    sets = [one.line for one in gathered.sets if _is_above(one.worth.amount, limit)]
+    copies = [one.line for one in _worth_more(gathered, limit) if not one.line.in_set]
+    return tuple(line for line in (*sets, *copies) if not line.lost)
+
+
+def _is_above(amount: Decimal | None, limit: Decimal) -> bool:
+    return amount is not None and amount > limit

@@ -13,13 +13,15 @@ from intake.flow.lookup.wording import path_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperSource
 from intake.flow.papers.proofs import ALL, claim_of, entry_now
-from intake.flow.values.exchange_rates import currency_code, rate_table
+from intake.flow.values.figures import refuse_future
+from intake.flow.values.value_copies import total_of_copies
+from intake.flow.values.value_sets import counted_sets
 from intake.identifiers.own import serial_of
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import PlacePath
 from intake.model.valuations import Basis, Valuation
 from intake.valuing import proof
-from intake.valuing.totals import ValueTotal, total_value
+from intake.valuing.totals import ValueTotal
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,11 @@ class ValuedCopy:
     where: str
     room: GroupName
     value: Valuation | None
+
+    @property
+    def lost(self) -> bool:
+        """Return whether it was not found since the move, so that it is not at risk any more."""
+        return self.copy.state is CopyState.MISSING
 
 
 def valued_copies(
@@ -76,16 +83,30 @@ def valued_copies(
     )
 
 
-def total_of(reader: LibraryReader, copies: Sequence[ValuedCopy], *, currency: str, on: date) -> ValueTotal:
-    """Add up what copies are worth in a currency at the rates of a day.
+def total_of(
+    reader: LibraryReader, copies: Sequence[ValuedCopy], *, currency: str, on: date, basis: Basis | None = None
+) -> ValueTotal:
+    """Add up what copies are worth in a currency at the rates of a day; sets of which all volumes are here count once.
+
+    Args:
+        reader: of the library at one moment.
+        copies: which; a volume of a set that is not among them is taken as missing from it.
+        currency: of the total, a code of ISO 4217.
+        on: the day of the rates.
+        basis: the basis whose values of sets count; None for the latest on any.
 
     Raises:
         UsageError: ISO 4217 has no such currency.
     """
-    code = currency_code(currency)
-    values = {one.copy.accession: one.value for one in copies if one.value is not None}
-    table = rate_table(reader, {code, *(value.currency for value in values.values())}, on=on)
-    return total_value([one.copy.accession for one in copies], values, table, currency=code, on=on)
+    return total_of_copies(
+        reader,
+        [one.copy.accession for one in copies],
+        {one.copy.accession: one.value for one in copies if one.value is not None},
+        {one.copy.accession for one in copies if one.lost},
+        counted_sets(reader, [one.copy for one in copies], basis=basis),
+        currency=currency,
+        on=on,
+    )
 
 
 def proof_of(
@@ -112,21 +133,30 @@ def proof_of(
 
 
 def rates_day(source: PaperSource, options: PaperOptions) -> date:
-    """Return the day of the rates: as chosen, else the day of the paper."""
-    return options.rates_on or source.on
+    """Return the day of the rates: as chosen, else the day of the paper.
+
+    Raises:
+        UsageError: the day is in the future.
+    """
+    day = options.rates_on or source.on
+    refuse_future(day, source.on, "give a day of which there are rates")
+    return day
+
+
+LOST = GroupName("Lost: not found since the move, and not at risk", last=True)
 
 
 def _where(copy: Copy, paths: Mapping[str, PlacePath]) -> str:
     path = paths.get(copy.place or "")
-    if path is not None:
+    if path is not None and copy.state is not CopyState.MISSING:
         return path_words(path)
     return f"box {copy.box}, {copy.state}" if copy.box else str(copy.state)
 
 
 def _room(copy: Copy, paths: Mapping[str, PlacePath]) -> GroupName:
     path = paths.get(copy.place or "")
+    if copy.state is CopyState.MISSING:
+        return LOST
     if path is not None:
         return GroupName(path.room)
-    if copy.state is CopyState.MISSING:
-        return GroupName("Not found since the move", last=True)
     return GroupName(f"In box {copy.box}") if copy.box else GroupName("Not placed", last=True)

@@ -15,7 +15,7 @@ from intake.errors import RefusedError, UsageError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import CODES
 from intake.model.valuations import Rate, rate_key
-from intake.valuing.rates import RateTable, find_gaps
+from intake.valuing.rates import MissingRate, RateTable, find_gaps
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +122,20 @@ def enter_rate(
     return rate
 
 
+FARTHEST = Decimal("1.5")
+"""How many times the rate before it a rate is, up or down, from which on the person is asked (no source)."""
+
+
+def rate_before(records: LibraryReader, rate: Rate) -> Rate | None:
+    """Return the last rate of the same two currencies before this one, where it is so different that one is a slip."""
+    earlier = [one for one in rates_of(records, [rate.currency]) if one.base == rate.base and one.on < rate.on]
+    if not earlier:
+        return None
+    last = max(earlier, key=lambda one: one.on)
+    times = max(rate.per_base, last.per_base) / min(rate.per_base, last.per_base)
+    return last if times >= FARTHEST else None
+
+
 def rate_table(records: LibraryReader, currencies: Iterable[str], *, on: date | None = None) -> RateTable:
     """Return the table of the rates between these currencies; one that is good for a single day where that is named."""
     return RateTable(rates_of(records, currencies) if on is None else rates_for_day(records, currencies, on))
@@ -144,3 +158,29 @@ def known_rates(reader: LibraryReader, currency: str) -> tuple[Rate, ...]:
         UsageError: it is not a currency of ISO 4217.
     """
     return rates_of(reader, [currency_code(currency)])
+
+
+def missing_words(missing: MissingRate) -> str:
+    """Write which rate is missing, and for which day.
+
+    >>> missing_words(MissingRate(base="EUR", currency="GBP", on=date(2026, 3, 31)))
+    'EUR in GBP on 2026-03-31 (no rate of GBP is recorded)'
+    """
+    return f"{missing.base} in {missing.currency} on {missing.on.isoformat()} ({missing.why})"
+
+
+def command_to_enter(missing: MissingRate) -> str:
+    """Write the command that adds a missing rate.
+
+    >>> command_to_enter(MissingRate(base="EUR", currency="GBP", on=date(2026, 3, 31)))
+    'intake rates enter EUR GBP RATE --on 2026-03-31'
+    """
+    return f"intake rates enter {missing.base} {missing.currency} RATE --on {missing.on.isoformat()}"
+
+
+def notices_of(missing: Iterable[MissingRate]) -> tuple[str, ...]:
+    """Write for each missing rate what the person can do about it."""
+    return tuple(
+        f"Missing rate: {missing_words(rate)}. Add it with '{command_to_enter(rate)}', or import a table of rates."
+        for rate in missing
+    )

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 from datetime import date
-from decimal import Decimal
 
 from intake.edges.store.queries.values import Shared, latest_valuations_of, peer_valuations
 from intake.edges.store.reader import LibraryReader
 from intake.flow.values.exchange_rates import rate_table
-from intake.model.currencies import amount_text
+from intake.model.currencies import amount_text, rounded
 from intake.model.editions import Copy, Edition
 from intake.valuing.likeness import FEWEST_FOR_OUTLIERS, Outlier, Trait, unlike_peers
 from intake.valuing.totals import total_value
@@ -59,7 +58,7 @@ def _likenesses(copy: Copy, edition: Edition) -> Iterator[tuple[Trait, Shared]]:
 
 def outlier_words(outlier: Outlier, currency: str) -> str:
     """Write how far a value is from those of like copies."""
-    middle = amount_text(outlier.middle.quantize(Decimal("0.01")), currency)
+    middle = amount_text(rounded(outlier.middle, currency), currency)
     amount = amount_text(outlier.amount, currency)
     alike = f"{outlier.count} of the same {outlier.alike}"
     return f"{amount} is {outlier.times:.2g} times the median ({middle}) of {alike}"

@@ -20,8 +20,8 @@ from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.progress import box_progress, progress
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import record_mass, weigh_box
-from intake.flow.values import value_copies
-from intake.flow.values.value_copies import Figure
+from intake.flow.values import value_copies, value_sets
+from intake.flow.values.figures import Figure
 from intake.model.boxes import Box, Consignment
 from intake.model.carriage import LiabilityTerms, Regime
 from intake.model.valuations import Basis
@@ -82,9 +82,9 @@ QUESTIONS: dict[str, tuple[Question, int]] = {
     "lifts": (lambda records: box_lifts(records, list_boxes(records)), 4),
     "parcel": (lambda records: look_into(records, "B2-47", mass_g=500, scale_g=10), 7),
     "plan": (lambda records: plan_packing.plan_copies(records, (), going=lambda: False), 10),
-    "total": (lambda records: value_copies.worth(records, "EUR", on=TODAY), 3),
-    "review": (lambda records: value_copies.review(records, "EUR", on=TODAY, years=3), 3),
-    "sets": (value_copies.set_states, 3),
+    "total": (lambda records: value_copies.worth(records, "EUR", on=TODAY), 5),
+    "review": (lambda records: value_copies.review(records, "EUR", on=TODAY, years=3), 4),
+    "sets": (value_sets.set_states, 3),
 }
 
 
@@ -114,7 +114,7 @@ def test_a_step_takes_the_lock_once_and_computes_nothing_under_it(delivered: Lib
         "arrive": lambda: box_lifecycle.check_in(delivered, "3", station="test"),
         "finish": lambda: box_lifecycle.finish(delivered, "3", now=NOW, station="test"),
         "value": lambda: value_copies.value_copy(delivered, "1", FIGURE, station="test", today=TODAY),
-        "set": lambda: value_copies.value_set(delivered, 1, FIGURE, station="test", today=TODAY),
+        "set": lambda: value_sets.value_set(delivered, 1, FIGURE, station="test", today=TODAY),
     }
     for name, step in steps.items():
         with count_statements(delivered) as count:

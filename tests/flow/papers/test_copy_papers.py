@@ -17,8 +17,8 @@ from intake.flow.papers.copy_papers import gather_copy, lay_out_copy
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.shelves.shelve_copy import shelve
-from intake.flow.values import value_copies
-from intake.flow.values.value_copies import Figure
+from intake.flow.values import value_copies, value_sets
+from intake.flow.values.figures import Figure
 from intake.model.condition import Occasion
 from intake.model.editions import Copy, Grade
 from intake.model.schedules import Dossier, Section
@@ -147,10 +147,10 @@ def test_a_set_that_was_valued_says_what_the_loss_of_this_volume_costs(ferns: Li
     """400 whole and 210 without volume 1: its loss costs 190; of three volumes a fair proportion is 133.33."""
     import_text(ferns, tmp_path, ListKind.COPIES, "key\nF4\n")
     with ferns.reading() as records:
-        (state,) = value_copies.set_states(records)
+        (state,) = value_sets.set_states(records)
     for amount, lacking in ((400, ""), (210, "1"), (300, "2")):
         figure = Figure(amount=Decimal(amount), currency="EUR", on=TODAY, basis=Basis.MARKET)
-        value_copies.value_set(ferns, state.set.id, figure, lacking=lacking, station="test", today=TODAY)
+        value_sets.value_set(ferns, state.set.id, figure, lacking=lacking, station="test", today=TODAY)
     said = " ".join(section(gather(ferns), "The set").sentences)
     for words in ("EUR 400.00", "EUR 210.00", "EUR 190.00", "EUR 133.33"):
         assert words in said

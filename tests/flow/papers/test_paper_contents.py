@@ -15,6 +15,7 @@ from intake.flow.papers.label_papers import gather_copy_flags
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.model.boxes import Box, Consignment
+from intake.model.currencies import Money
 from intake.model.editions import Copy, Grade
 
 TODAY = date(2026, 3, 31)
@@ -89,11 +90,12 @@ def test_an_inventory_has_a_row_for_every_copy_and_no_zero_for_an_unknown_value(
     assert (inventory.ledger_seq, inventory.ledger_head) == (entries, head)
     rows = list(tabulate_inventory(inventory, PaperOptions()).rows)
     assert [(row[0], row[7], row[8], row[9]) for row in rows] == [
-        ("A1-59", Decimal("120.00"), "EUR", "market"), ("A2-50", None, "", ""),
-        ("A3-41", Decimal("4.50"), "EUR", "replacement"), ("A4-32", Decimal(900), "USD", "agreed"),
-        ("A5-23", Decimal("130.00"), "EUR", "market"),
+        ("A1-59", Money(Decimal("120.00"), "EUR"), "EUR", "market"), ("A2-50", None, "", ""),
+        ("A3-41", Money(Decimal("4.50"), "EUR"), "EUR", "replacement"),
+        ("A4-32", Money(Decimal(900), "USD"), "USD", "agreed"),
+        ("A5-23", Money(Decimal("130.00"), "EUR"), "EUR", "market"),
     ]  # fmt: skip
-    assert [row[10] for row in rows][:2] == [date(2026, 1, 15), None]
+    assert [row[11] for row in rows][:2] == [date(2026, 1, 15), None]
     assert all(str(row[6]).startswith("box B") for row in rows)
 
 

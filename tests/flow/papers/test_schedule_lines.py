@@ -70,9 +70,10 @@ def test_every_copy_is_a_line_and_the_total_is_theirs(library: Library) -> None:
         found = in_euros(records)
     assert [one.valued.copy.accession.split("-")[0] for one in found.listed] == ["A1", "A2", "A3", "A4", "A5"]
     amounts = [one.line.amount for one in found.listed]
-    # 900 USD have no rate, the gulls no value.
-    assert amounts == [Decimal("120.00"), None, Decimal("4.50"), None, Decimal("130.00")]
-    assert found.added.amount == Decimal("254.50")
+    # 900 USD have no rate and stay what they are, the gulls have no value.
+    assert amounts == [Decimal("120.00"), None, Decimal("4.50"), Decimal(900), Decimal("130.00")]
+    assert [one.line.currency for one in found.listed if one.line.amount is not None] == ["EUR", "EUR", "USD", "EUR"]
+    assert found.added.at_risk.amount == Decimal("254.50")
     assert [bool(one.line.recorded) for one in found.listed] == [True, False, True, True, True]
     assert [bool(one.line.note) for one in found.listed] == [False, True, False, True, False]
     assert found.listed[0].line.where.startswith("box B1-56")
@@ -86,31 +87,30 @@ def test_rooms_and_classes_with_the_unplaced_last(library: Library, tmp_path: Pa
     shelve(library, at_hand, shelf, station="test", now=NOW)
     with library.reading() as records:
         found = in_euros(records)
-    assert [(group.name, len(group.lines)) for group in groups_by(found.listed, by_room)] == [
+    assert [(group.name, len(group.lines)) for group in groups_by(found, by_room)] == [
         ("In box B1-56", 4), ("In box B2-47", 1), ("Study", 1), ("Not placed", 1),
     ]  # fmt: skip
     shelved = next(one for one in found.listed if one.valued.copy.accession == at_hand)
     assert shelved.line.where.split(" · ")[:2] == ["Study", "A"]
-    assert [group.name for group in groups_by(found.listed, by_class)] == ["Atlases", "Birds", "Periodicals", "Plants"]
+    assert [group.name for group in groups_by(found, by_class)] == ["Atlases", "Birds", "Periodicals", "Plants"]
 
 
 def test_what_like_copies_are_worth_stands_beside_a_copy_without_a_value(library: Library, tmp_path: Path) -> None:
-    # Two more copies of the gulls, of EUR 10 and 30: the one without a value may be worth 10 to 30. The charts, whose
-    # dollars no rate converts, are like nothing but the collection: the hinges of 4.50 10 30 120 130 are 10 and 120.
+    # Two more copies of the gulls, of EUR 10 and 30: the one without a value may be worth 10 to 30. The charts have a
+    # value, though no rate converts its dollars: they are not estimated.
     rows = "box,key,value,currency,basis,valued_on\n3,G1,10,EUR,market,2026-01-15\n3,G1,30,EUR,market,2026-01-15\n"
     import_text(library, tmp_path, ListKind.COPIES, rows)
     with library.reading() as records:
         found = in_euros(records)
-    assert estimate_sums(found) == (Decimal(10 + 10), Decimal(30 + 120))
-    notes = {one.valued.edition.key: one.line.note for one in found.listed if one.line.amount is None}
-    assert "2 of the same edition" in notes["G1"]
-    assert "10" in notes["G1"]
-    assert "30" in notes["G1"]
-    assert "edition" not in notes["O1"]
+    # They have a value, so that they are not estimated.
+    assert estimate_sums(found) == (Decimal(10), Decimal(30))
+    notes = {one.valued.edition.key: one.line.note for one in found.listed if one.line.note}
+    assert "2 of the same edition: EUR 10.00 to EUR 30.00" in notes["G1"]
+    assert "no rate of USD" in notes["O1"]
     assert found.alone == ()
 
 
 def test_only_values_on_one_basis(library: Library) -> None:
     with library.reading() as records:
         market = in_euros(records, Basis.MARKET)
-    assert market.added.amount == Decimal("250.00")
+    assert market.added.at_risk.amount == Decimal("250.00")

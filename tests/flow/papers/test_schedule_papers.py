@@ -25,6 +25,7 @@ from intake.flow.papers.schedule_papers import (
     tabulate_schedule,
 )
 from intake.flow.values.exchange_rates import enter_rate
+from intake.model.currencies import Money
 from intake.model.pages import PlacedPicture, Text
 from intake.model.valuations import Basis
 from intake.valuing import proof
@@ -106,7 +107,8 @@ def test_a_schedule_lists_every_copy_and_proves_all_of_them(priced: Library) -> 
 def test_the_day_of_the_rates_is_chosen_or_today(priced: Library) -> None:
     enter_rate(priced, "EUR", "USD", Decimal(2), on=date(2026, 1, 1), station="test", today=TODAY)
     amounts = {
-        on: content(priced, options=replace(EURO, rates_on=on)).gathered.added.amount for on in (None, date(2026, 1, 1))
+        on: content(priced, options=replace(EURO, rates_on=on)).gathered.added.at_risk.amount
+        for on in (None, date(2026, 1, 1))
     }
     assert amounts == {None: Decimal("974.50"), date(2026, 1, 1): Decimal("704.50")}
 
@@ -116,11 +118,12 @@ def test_a_table_has_a_row_for_each_copy_and_no_zero_for_an_unknown_value(priced
     rows = {str(row[0]).split("-")[0]: row for row in table.rows}
     value, currency, valued_on = (table.header.index(name) for name in ("Value", "Currency", "Valued on"))
     assert {copy: (row[value], row[currency], row[valued_on]) for copy, row in rows.items()} == {
-        "A1": (Decimal("120.00"), "EUR", date(2026, 1, 15)), "A2": (None, "", None),
-        "A3": (Decimal("4.50"), "EUR", date(2026, 1, 15)), "A4": (Decimal("720.00"), "EUR", date(2025, 11, 30)),
-        "A5": (Decimal("130.00"), "EUR", date(2026, 1, 15)),
+        "A1": (Money(Decimal("120.00"), "EUR"), "EUR", date(2026, 1, 15)), "A2": (None, "", None),
+        "A3": (Money(Decimal("4.50"), "EUR"), "EUR", date(2026, 1, 15)),
+        "A4": (Money(Decimal("720.00"), "EUR"), "EUR", date(2025, 11, 30)),
+        "A5": (Money(Decimal("130.00"), "EUR"), "EUR", date(2026, 1, 15)),
     }  # fmt: skip
-    assert dict(table.totals) == {"Value": "Currency"}
+    assert dict(table.totals) == {"Value": ("Currency", "Basis", "Counts as")}
 
 
 def test_the_pages_have_the_total_the_single_articles_and_the_owner(priced: Library) -> None:
@@ -183,9 +186,9 @@ def test_more_copies_than_a_sentence_names_are_cut_and_marked(library: Library, 
     rows = "box,key,value,currency,basis,valued_on\n" + "3,G2,5,JPY,market,2026-01-15\n" * 13
     import_text(library, tmp_path, ListKind.COPIES, rows)
     text = said(lay_out_insurance(content(library), EURO))
-    (sentence,) = [part for part in text.split(". ") if "for want of a rate" in part]
+    (sentence,) = [part for part in text.split(". ") if "Not converted into" in part]
     assert sentence.count(", A") == 11
-    assert "…" in sentence
+    assert sentence.endswith(" and 2 more")  # thirteen, and the charts in dollars
 
 
 def test_sets_with_gaps_doubles_and_volumes_in_boxes_are_told_on_pages_alone(priced: Library, tmp_path: Path) -> None:

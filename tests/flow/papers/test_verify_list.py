@@ -24,7 +24,7 @@ from intake.flow.papers.render import print_paper
 from intake.flow.undo import undo
 from intake.flow.values import value_copies
 from intake.flow.values.exchange_rates import enter_rate
-from intake.flow.values.value_copies import Figure
+from intake.flow.values.figures import Figure
 from intake.model.schedules import ProofTotal
 from intake.model.valuations import Basis
 from tests.flow.conftest import COPIES, NOW, import_text

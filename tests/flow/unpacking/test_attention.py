@@ -14,7 +14,8 @@ from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.unpacking.attention import attention
 from intake.flow.unpacking.station import book_line
-from intake.flow.values.value_copies import Figure, value_copy
+from intake.flow.values.figures import Figure
+from intake.flow.values.value_copies import value_copy
 from intake.model.editions import Edition
 from intake.model.valuations import Basis
 from tests.flow.conftest import NOW, import_text

@@ -13,9 +13,12 @@ from intake.edges.store.queries.values import valuations_of
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.undo import undo
-from intake.flow.values import exchange_rates, value_copies
-from intake.flow.values.value_copies import Figure
+from intake.flow.values import exchange_rates, value_copies, value_sets
+from intake.flow.values.figures import Figure
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.editions import Copy, CopyState
 from intake.model.valuations import Basis, Rate, Valuation, rate_key
+from intake.valuing.rates import MissingRate
 from tests.flow.conftest import import_text
 
 TODAY = date(2026, 3, 31)
@@ -44,6 +47,8 @@ def test_a_value_stands_beside_the_earlier_one_and_is_undone(library: Library) -
         ({"amount": Decimal("NaN")}, "amount"),
         ({"amount": Decimal("1.005")}, "decimals"),
         ({"amount": Decimal("1.5"), "currency": "JPY"}, "decimals"),
+        ({"amount": Decimal("1.0005"), "currency": "BHD"}, "decimals"),
+        ({"amount": Decimal(10) ** 12}, "or more"),
         ({"on": date(2026, 4, 1)}, "in the future"),
     ],
 )
@@ -62,14 +67,19 @@ def test_totals_by_hand(library: Library) -> None:
     with library.reading() as records:
         added = value_copies.worth(records, "EUR", on=TODAY)
         in_dollars = value_copies.worth(records, "usd", on=TODAY)
-    assert (added.amount, added.counted, len(added.unvalued)) == (Decimal("974.50"), 4, 1)
-    assert in_dollars.amount == Decimal("1218.13")  # 150.00 + 5.625 (to 5.63) + 162.50 + 900
+    assert (added.at_risk.amount, len(added.unvalued)) == (Decimal("974.50"), 1)
+    assert [(one.basis, one.amount) for one in added.at_risk.subtotals] == [
+        (Basis.AGREED, Decimal("720.00")), (Basis.MARKET, Decimal("250.00")), (Basis.REPLACEMENT, Decimal("4.50")),
+    ]  # fmt: skip
+    assert in_dollars.at_risk.amount == Decimal("1218.13")  # 150.00 + 5.625 (to 5.63) + 162.50 + 900
 
 
 def test_without_a_rate_a_value_is_named_and_never_zero(library: Library) -> None:
     with library.reading() as records:
         added = value_copies.worth(records, "EUR", on=TODAY)
-    assert (added.amount, len(added.unconverted)) == (Decimal("254.50"), 1)
+    assert (added.at_risk.amount, len(added.unconverted)) == (Decimal("254.50"), 1)
+    assert [(one.currency, one.amount) for one in added.at_risk.unconverted] == [("USD", Decimal(900))]
+    assert added.missing == (MissingRate(base="EUR", currency="USD", on=TODAY),)
 
 
 def test_a_corrected_rate_replaces_the_earlier_one(library: Library) -> None:
@@ -106,30 +116,87 @@ def test_review(library: Library) -> None:
 
 def test_sets_and_the_loss_of_one(library: Library) -> None:
     with library.reading() as records:
-        (held,) = value_copies.set_states(records)
-        assert value_copies.losses_of_one(records, held, today=TODAY) is None
+        (held,) = value_sets.set_states(records)
+        assert value_sets.losses_of_one(records, held, today=TODAY) is None
     assert held.boxed == {"1": "B1-56", "2": "B2-47"}
     whole = replace(GOOD, amount=Decimal(400))
-    recorded = value_copies.value_set(library, held.set.id, whole, station="test", today=TODAY)
+    recorded = value_sets.value_set(library, held.set.id, whole, station="test", today=TODAY)
     assert (recorded.set_id, recorded.amount, recorded.currency, recorded.lacking) == (
         held.set.id,
         Decimal(400),
         "EUR",
         "",
     )
-    value_copies.value_set(
+    value_sets.value_set(
         library, held.set.id, replace(GOOD, amount=Decimal(210)), lacking="2", station="test", today=TODAY
     )
     with library.reading() as records:
-        reckoned = value_copies.losses_of_one(records, held, today=TODAY)
+        reckoned = value_sets.losses_of_one(records, held, today=TODAY)
     assert reckoned is not None
-    assert {one.volume: one.difference for one in reckoned[1]} == {"1": Decimal("270.00"), "2": Decimal(190)}
+    assert {one.volume: one.difference for one in reckoned.losses} == {"1": Decimal("270.00"), "2": Decimal(190)}
     with pytest.raises(RefusedError):
-        value_copies.value_set(library, 99, whole, station="test", today=TODAY)
+        value_sets.value_set(library, 99, whole, station="test", today=TODAY)
 
 
-@pytest.mark.parametrize("cells", ["5.00,QQQ,market,2026-01-15", "5.00,EUR,market,2026-04-01", "-5,EUR,market,"])
+@pytest.mark.parametrize(
+    "cells",
+    [
+        "5.00,QQQ,market,2026-01-15",
+        "5.005,EUR,market,2026-01-15",
+        "5.5,JPY,market,",
+        "5.00,EUR,market,2026-04-01",
+        "-5,EUR,market,",
+    ],
+)
 def test_a_list_with_an_impossible_value_is_refused(library: Library, tmp_path: Path, cells: str) -> None:
     text = f"box,key,value,currency,basis,valued_on\n1,G2,{cells}\n"
     found = import_text(library, tmp_path, ListKind.COPIES, text)
     assert (len(found.bad_rows), found.entries) == (1, ())
+
+
+def value_set(library: Library, amount: str, lacking: str = "", currency: str = "EUR") -> None:
+    figure = replace(GOOD, amount=Decimal(amount), currency=currency)
+    value_sets.value_set(library, 1, figure, lacking=lacking, station="test", today=TODAY)
+
+
+def lose(library: Library, accession: str) -> None:
+    with library.reading() as records:
+        copy = records.get(Copy, accession)
+    assert copy is not None
+    lost = replace(copy, state=CopyState.MISSING)
+    library.apply(Action(ActionKind.FINISH_BOX, "2", "test"), (Change(copy, lost),))
+
+
+def test_a_set_counts_once_then_what_is_left_of_it(library: Library) -> None:
+    # The two volumes at 120 and 130 count 400 together; with the second lost, 210 are left and 190 lost.
+    with_rate(library)
+    value_set(library, "400")
+    with library.reading() as records:
+        whole = value_copies.worth(records, "EUR", on=TODAY)
+    assert whole.at_risk.amount == Decimal("4.50") + 720 + 400
+    lose(library, "A5-23")
+    with library.reading() as records:
+        singly = value_copies.worth(records, "EUR", on=TODAY)
+    assert (singly.at_risk.amount, singly.lost.amount) == (Decimal("4.50") + 720 + 120, Decimal("130.00"))
+    assert [one.gaps for one in singly.singly] == [("2",)]
+    value_set(library, "210", lacking="2")
+    with library.reading() as records:
+        rest = value_copies.worth(records, "EUR", on=TODAY)
+        again = value_copies.review(records, "EUR", on=TODAY, years=3).added
+    assert (rest.at_risk.amount, rest.lost.amount) == (Decimal("4.50") + 720 + 210, Decimal("190.00"))
+    assert (rest.at_risk.amount, rest.lost) == (again.at_risk.amount, again.lost)
+
+
+@pytest.mark.parametrize(
+    ("lacking", "error"), [("3", RefusedError), ("1, 2", RefusedError), ("2, vol. 2", UsageError), ("1,1", UsageError)]
+)
+def test_a_set_cannot_lack_what_it_has_not_nor_all_nor_one_volume_twice(
+    library: Library, lacking: str, error: type[Exception]
+) -> None:
+    with pytest.raises(error):
+        value_set(library, "5", lacking=lacking)
+
+
+def test_missing_volumes_are_recorded_as_the_set_names_them(library: Library) -> None:
+    made = value_sets.value_set(library, 1, GOOD, lacking="Vol. 2", station="test", today=TODAY)
+    assert made.lacking == "2"

@@ -14,7 +14,7 @@ from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.valuations import Basis, Rate, SetValue, Valuation
 
 _VALUATION, _COPY, _EDITION, _RATE = TABLES[Valuation].c, TABLES[Copy].c, TABLES[Edition].c, TABLES[Rate].c
@@ -115,6 +115,12 @@ def copies_in_sets(reader: LibraryReader) -> tuple[Copy, ...]:
     """Return every copy whose edition belongs to a set."""
     in_a_set = select(_EDITION.id).where(_EDITION.set_id.is_not(None))
     return fetch(reader.connection, Copy, _COPY.edition_id.in_(in_a_set))
+
+
+def lost_copies(reader: LibraryReader) -> frozenset[str]:
+    """Return the accession numbers of the copies that are recorded as missing."""
+    lost = select(_COPY.accession).where(_COPY.state == CopyState.MISSING.value)
+    return frozenset(reader.connection.execute(lost).scalars())
 
 
 def rates_of(reader: LibraryReader, currencies: Iterable[str] | None = None) -> tuple[Rate, ...]:

@@ -1,0 +1,119 @@
+"""Totals, reviews and losses of sets in lines, as a person reads them at a terminal."""
+
+from collections.abc import Iterator, Sequence
+
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import title_words
+from intake.flow.values.exchange_rates import missing_words
+from intake.flow.values.like_copies import outlier_words
+from intake.flow.values.value_copies import Review
+from intake.flow.values.value_sets import SetLosses
+from intake.model.currencies import amount_text
+from intake.model.editions import Copy, Edition
+from intake.valuing.set_values import CountedSet
+from intake.valuing.totals import ROUNDING, PartTotal, ValueTotal
+
+
+def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
+    """Yield a total: what is at risk and what is lost, each by basis, and what is left out; lists cut at a limit."""
+    yield from _part_lines("At risk", added.at_risk, added)
+    if added.lost.copies:
+        yield from _part_lines("Lost since the move, and not at risk", added.lost, added)
+    for words in (*added.rates, ROUNDING):
+        yield f"  {words}"
+    yield from (f"  {_counted_words(one.part.counted)}" for one in added.sets if not one.part.lost)
+    yield from (f"  {singly_words(counted)}" for counted in added.singly)
+    if added.unvalued:
+        yield (
+            f"{_copies(len(added.unvalued))} without a value, in no total; see 'intake value review {added.currency}'"
+        )
+    whys = {worth.copy: worth.why for worth in added.worths}
+    yield from cut([f"  {copy} not converted: {whys[copy]}" for copy in added.unconverted], limit)
+
+
+def review_lines(records: LibraryReader, review: Review, *, years: int, limit: int) -> Iterator[str]:
+    """Yield what a person should look at again; lists cut at a limit."""
+    code = review.added.currency
+    yield f"{len(review.old)} values are more than {years} years old"
+    yield from cut([f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}"
+                    for old in review.old], limit)  # fmt: skip
+    yield f"{len(review.unlike)} values are unlike those of like copies"
+    yield from cut([f"  {unlike.copy}  {outlier_words(unlike, code)}" for unlike in review.unlike], limit)
+    unconverted = review.added.unconverted
+    if review.added.missing:
+        yield f"{len(unconverted)} values cannot be converted into {code}"
+        yield from cut([f"  {copy}" for copy in unconverted], limit)
+    yield f"{len(review.estimates) + len(review.alone)} copies have no value"
+    yield from _estimate_lines(records, review, code, limit)
+    if review.alone:
+        names = ", ".join(review.alone[:limit])
+        more = f" and {len(review.alone) - limit} more (--limit)" if len(review.alone) > limit else ""
+        yield f"  too few like copies for a range: {names}{more}"
+
+
+def loss_lines(losses: SetLosses) -> Iterator[str]:
+    """Yield what the loss of each volume of a set costs, and of which volumes that cannot be said."""
+    currency = losses.whole.currency
+    for loss in losses.losses:
+        yield f"  loss of volume {loss.volume}: {amount_text(loss.difference, currency)} ({loss.method})"
+    if losses.unknown:
+        volumes = ", ".join(losses.unknown)
+        yield f"  loss of volume {volumes}: not known; value the set without it, or every other volume by itself"
+        yield from (f"  missing rate: {missing_words(rate)}" for rate in losses.missing)
+
+
+def singly_words(counted: CountedSet) -> str:
+    """Write why the value of a set does not count, and what counts instead; empty where it does count."""
+    value = counted.unused
+    if value is None:
+        return ""
+    name = f"Set {counted.book_set.id}, “{counted.book_set.title}”"
+    stated = f"{amount_text(value.amount, value.currency)}, {value.basis.value}, {value.on.isoformat()}"
+    of = f"without volume {value.lacking}" if value.lacking else "as a complete set"
+    if counted.other_basis:
+        why = "it is on another basis"
+    elif counted.gaps:
+        why = f"volume {', '.join(counted.gaps)} is missing here, and the set was not valued without just that"
+    else:
+        why = "all its volumes are here"
+    return f"{name}: its value {of} ({stated}) is in no total, as {why}; its volumes count one by one."
+
+
+def _counted_words(counted: CountedSet) -> str:
+    without = f" without volume {', '.join(counted.gaps)}" if counted.gaps else ""
+    return f"Set {counted.book_set.id}, “{counted.book_set.title}”{without}, counts once in place of its volumes."
+
+
+def _part_lines(name: str, part: PartTotal, added: ValueTotal) -> Iterator[str]:
+    """Yield the sum of a part, and a line for each basis and for each currency that was not converted."""
+    counted = sum(one.copies for one in part.converted)
+    yield f"{name}: {amount_text(part.amount, part.currency)} at the rates of {added.on}, {_copies(counted)}"
+    for one in part.subtotals:
+        sets = f", {one.sets} counted as {'a set' if one.sets == 1 else 'sets'}" if one.sets else ""
+        rest = "" if one.currency == part.currency else " (not converted, not in the sum)"
+        yield f"  {one.basis}: {amount_text(one.amount, one.currency)}, {_copies(one.copies)}{sets}{rest}"
+
+
+def _estimate_lines(records: LibraryReader, review: Review, code: str, limit: int) -> Iterator[str]:
+    ranges = list(review.estimates.values())
+    shown = ranges[:limit]
+    copies = records.get_many(Copy, (one.copy for one in shown))
+    editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
+    lines = [
+        f"  {one.copy}  {amount_text(one.low, code)} to {amount_text(one.high, code)} "
+        f"({one.count} of the same {one.alike})  {title_words(editions[copies[one.copy].edition_id])}"
+        for one in shown
+    ]
+    yield from cut(lines, limit, of=len(ranges))
+
+
+def cut(lines: Sequence[str], limit: int, *, of: int | None = None) -> Iterator[str]:
+    """Yield the first lines; then, where there are more, how many, and how to see them."""
+    yield from lines[:limit]
+    rest = (len(lines) if of is None else of) - limit
+    if rest > 0:
+        yield f"  … and {rest} more: --limit {limit + rest} shows all"
+
+
+def _copies(count: int) -> str:
+    return "1 copy" if count == 1 else f"{count} copies"
