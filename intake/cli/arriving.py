@@ -13,7 +13,15 @@ from intake.cli.parameters import amount, day, mass
 from intake.errors import UsageError
 from intake.flow.lookup.handling_words import damp_cautions
 from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, claim_sums, period_rows, plan_claim
-from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, count_boxes, freight, measure_outside
+from intake.flow.moving.consignments import (
+    DEFAULT_DIVISOR,
+    FreightLine,
+    consign,
+    count_boxes,
+    freight,
+    measure_outside,
+)
+from intake.flow.moving.freight_words import chargeable, mass_and_volume
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
 from intake.flow.papers import registry
@@ -71,40 +79,40 @@ def measure_command(context: CommandContext, box_text: str, size: str) -> None:
 @click.option(
     "--divisor", default=DEFAULT_DIVISOR, show_default=True, type=click.FloatRange(1), help="Cubic cm a kilogram."
 )
-@click.option("--round-to", type=mass, help='Round each box up, to "0.5 kg" with many carriers by air.')
+@click.option("--round-to", type=mass, help='Round the chargeable mass up, to "0.5 kg" with many carriers by air.')
 @pass_context
 def show_command(context: CommandContext, reference: str, divisor: float, round_to: float | None) -> None:
-    """Show a consignment: size, volume, mass and chargeable mass of its boxes."""
+    """Show a consignment: size, volume and mass of its boxes, and what a carrier charges for all of them together."""
     with context.library() as library, library.reading() as records:
         shipment = freight(records, reference, divisor=divisor, step_g=round_to)
-    rows = []
-    for line in shipment.lines:
-        size = " x ".join(f"{side:.0f}" for side in line.size_mm) if line.size_mm else "not measured"
-        rows.append(
-            (
-                line.box.number,
-                line.box.state.value,
-                line.box.room,
-                line.box.seal,
-                size + (" *" if line.size_mm and line.estimated else ""),
-                f"{line.volume_m3:.3f} m³" if line.volume_m3 else "",
-                kg_text(line.box.gross_g) if line.box.gross_g else "not weighed",
-                kg_text(line.chargeable_g) if line.chargeable_g else "",
-            )
-        )
     context.table(
-        ("Box", "State", "Room", "Seal", "Outside, mm", "Volume", "Gross", "Chargeable"), rows, wraps=("Room",)
+        ("Box", "State", "Room", "Seal", "Outside, mm", "Size", "Volume", "Gross"),
+        (_freight_row(line) for line in shipment.lines),
+        wraps=("Room",),
     )
-    context.say(
-        f"In all {kg_text(shipment.gross_g)}, {shipment.volume_m3:.3f} m³, chargeable {kg_text(shipment.chargeable_g)} "
-        f"(divisor {divisor:g}), W/M {shipment.weight_or_measure:.3f}"
+    for sentence in mass_and_volume(shipment.sums):
+        context.say(f"{sentence}.")
+    for sentence in chargeable(shipment.sums, divisor=divisor, step_g=round_to):
+        context.say(f"{sentence}.", style="bold")
+    if shipment.sums.assumed or shipment.sums.unmeasured:
+        context.say("Measure boxes with 'intake consign measure BOX SIZE'.")
+    if shipment.sums.unweighed:
+        context.say("Weigh boxes with 'intake weigh BOX MASS'.")
+
+
+def _freight_row(line: FreightLine) -> tuple[str, ...]:
+    box, outer = line.box, line.outer
+    size = " x ".join(f"{side:.0f}" for side in outer.size_mm) if outer else "not known"
+    return (
+        box.number,
+        box.state.value,
+        box.room,
+        box.seal,
+        size,
+        outer.source.value if outer else "",
+        f"{outer.volume_m3:.3f} m³" if outer else "",
+        kg_text(box.carried_g) if box.carried_g is not None else "not weighed",
     )
-    if any(line.estimated and line.size_mm for line in shipment.lines):
-        context.say("* computed from the inner size; measure the box with 'intake consign measure'.")
-    if shipment.unknown:
-        context.say(
-            f"{shipment.unknown} boxes are not weighed or not measured, and are not in these sums.", style="yellow"
-        )
 
 
 @click.command("damage")

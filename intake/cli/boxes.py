@@ -21,6 +21,10 @@ from intake.flow.pictures.received import picture_record
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
 
+AS_WEIGHED = click.option(
+    "--as-weighed", is_flag=True, help="Record the mass even if box and books by themselves weigh more."
+)
+
 
 @click.group("box")
 def box_group() -> None:
@@ -47,12 +51,14 @@ def open_command(
 @box_group.command("close")
 @click.argument("box_text", metavar="BOX")
 @click.option("--gross", type=mass, help='Mass of the packed box, such as "25.3 kg".')
+@AS_WEIGHED
 @click.option("--seal", default="", help="Number of the seal.")
 @pass_context
-def close_command(context: CommandContext, box_text: str, gross: float | None, seal: str) -> None:
+def close_command(context: CommandContext, box_text: str, gross: float | None, *, as_weighed: bool, seal: str) -> None:
     """Close a box."""
+    station = context.settings.station
     with context.library() as library:
-        closed = packing.close_box(library, box_text, gross_g=gross, seal=seal, station=context.settings.station)
+        closed = packing.close_box(library, box_text, gross_g=gross, as_weighed=as_weighed, seal=seal, station=station)
         with library.reading() as records:
             lift = box_lift(records, closed)
     context.say(f"Box {closed.number} is closed, {lift_words(lift)}.")
@@ -66,6 +72,7 @@ def close_command(context: CommandContext, box_text: str, gross: float | None, s
 @click.option("--seal", type=click.Choice([state.value for state in SealState]), help="State of the seal as seen.")
 @click.option("--delivered", type=day, help="Day of delivery, if not today.")
 @click.option("--gross", type=mass, help='What it weighs now, such as "17.3 kg".')
+@AS_WEIGHED
 @click.option("--photo", "photos", multiple=True, type=PathArgument, help="Photograph of the box as it arrived.")
 @click.option("--note", default="", help="Anything else that was seen.")
 @pass_context
@@ -78,6 +85,7 @@ def arrive_command(
     seal: str | None,
     delivered: date | None,
     gross: float | None,
+    as_weighed: bool,
     photos: tuple[Path, ...],
     note: str,
 ) -> None:
@@ -91,6 +99,7 @@ def arrive_command(
             seal=SealState(seal or SealState.NOT_LOOKED_AT),
             delivered=delivered or startup.today(),
             arrived_g=gross,
+            as_weighed=as_weighed,
             pictures=tuple(picture for _, picture in loaded),
         )
         arrived = packing.check_in(

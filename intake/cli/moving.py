@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from intake.cli import startup
+from intake.cli.boxes import AS_WEIGHED
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.parameters import height, length, mass
 from intake.errors import RefusedError
@@ -180,12 +181,15 @@ def _load_g(context: CommandContext, load: str) -> float:
 @click.argument("box_text", metavar="BOX")
 @click.argument("gross", required=False, type=mass)
 @click.option("--scale", type=mass, default="50 g", show_default=True, help="How far the scale may be off.")
+@AS_WEIGHED
 @pass_context
-def weigh_command(context: CommandContext, box_text: str, gross: float | None, scale: float) -> None:
+def weigh_command(
+    context: CommandContext, box_text: str, gross: float | None, scale: float, *, as_weighed: bool
+) -> None:
     """Record the GROSS mass of a closed BOX, and compare it with its list and with the mass at packing."""
     with context.library() as library:
         if gross is not None:
-            weighed_box = record_mass(library, box_text, gross, station=context.settings.station)
+            weighed_box = record_mass(library, box_text, gross, as_weighed=as_weighed, station=context.settings.station)
             context.say(f"Box {weighed_box.number} weighs {kg_text(gross)} ({weighed_box.state}).")
         with library.reading() as records:
             weighed = weigh_box(records, box_text, scale_g=scale)

@@ -9,7 +9,14 @@ from intake.cli.papers import paper_command
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers import registry, verify_list
 
-SCHEDULES = (registry.INSURANCE, registry.HIGH_VALUE, registry.MOVE, registry.CUSTOMS, registry.COPY)
+SCHEDULES = (
+    registry.INSURANCE,
+    registry.HIGH_VALUE,
+    registry.MOVE,
+    registry.CUSTOMS,
+    registry.HOUSEHOLD,
+    registry.COPY,
+)
 
 schedule_group = click.Group(
     "schedule",

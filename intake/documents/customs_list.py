@@ -1,36 +1,53 @@
-"""The list of goods for a customs office: quantity, description, heading, country of printing, values, state, mass.
+"""The list of goods for a customs office: one line for each piece, sums by box and by heading, and a closing total.
 
-Totals of values and masses include only what is known, and state what is left out. How goods are classified and taxed
-is decided by the customs office.
+Sums include only what is known, and state what is left out. What has to be answered before it is signed stands first.
+How goods are classified and taxed is decided by the customs office.
 """
 
-from collections.abc import Sequence
-from decimal import Decimal
+from collections.abc import Iterable
 
-from intake.documents.lists import count_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.proof_block import set_proof
 from intake.documents.text_fit import Measure
-from intake.model.currencies import amount_text
+from intake.model.goods import CustomsLine, CustomsList, CustomsSum
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
-from intake.model.schedules import CustomsLine, CustomsList
-from intake.units.convert import kg_text
+from intake.units.convert import exact_kg_text
 
 COLUMNS = (
     TableColumn("", 0.6, Align.RIGHT),
-    TableColumn("Pieces", 0.9, Align.RIGHT, bold=True),
-    TableColumn("Description", 5.2),
+    TableColumn("Box and copy", 1.6, bold=True),
+    TableColumn("Description, ISBN", 5.2),
     TableColumn("HS", 1.4),
-    TableColumn("Printed in", 1.7),
+    TableColumn("Printed in", 1.5),
     TableColumn("State", 1.8),
-    TableColumn("Unit value", 2.3, Align.RIGHT),
-    TableColumn("Total value", 2.3, Align.RIGHT, bold=True),
-    TableColumn("Mass", 1.4, Align.RIGHT),
+    TableColumn("Value", 2.5, Align.RIGHT, bold=True),
+    TableColumn("Net", 1.6, Align.RIGHT),
+    TableColumn("Gross", 1.6, Align.RIGHT),
 )
+BOX_COLUMNS = (
+    TableColumn("Box", 1.6, bold=True),
+    TableColumn("Pieces", 1.0, Align.RIGHT),
+    TableColumn("Value", 4.4, Align.RIGHT),
+    TableColumn("Net, by the pieces", 3.4, Align.RIGHT),
+    TableColumn("Gross, as weighed", 2.2, Align.RIGHT),
+    TableColumn("Weighing", 3.8),
+)
+HEADING_COLUMNS = (
+    TableColumn("HS", 1.4, bold=True),
+    TableColumn("Goods", 4.4),
+    TableColumn("Pieces", 1.0, Align.RIGHT),
+    TableColumn("Value", 4.8, Align.RIGHT),
+    TableColumn("Net, by the pieces", 3.4, Align.RIGHT),
+)
+TABLE_MM = 34.0
+"""Height of a heading, the head of its table and a row or two, so that no heading stands alone."""
+TOTAL_MM = 60.0
+"""Height of the closing total with its heading, so that it stands on one page."""
 CUSTOMS = (
-    "Headings are proposals after chapter 49 of the Harmonized System; the customs office decides, and countries add "
-    "digits of their own. Values are those recorded by the owner."
+    "Headings are proposals after chapters 49 and 97 of the Harmonized System; the customs office decides, and "
+    "countries add digits of their own. Values are those recorded by the owner. Old books may need a licence to leave "
+    "or to enter a country as cultural goods: ask before they are dispatched."
 )
 
 
@@ -44,49 +61,64 @@ def lay_out(customs: CustomsList, *, measure: Measure, paper_mm: tuple[float, fl
     """
     facts = (*customs.facts, ("Date", customs.on.isoformat()))
     sheet = Sheet(Head("List of goods for customs", customs.reference, facts), measure, paper_mm)
-    sheet.heading("Totals")
-    for sentence in totals(customs.lines, customs.currency):
+    if customs.asks:
+        sheet.heading("To be answered before this list is signed")
+        for sentence in customs.asks:
+            sheet.paragraph(sentence)
+    sheet.heading("Goods")
+    sheet.table(COLUMNS, (_goods(n, line) for n, line in enumerate(customs.lines, 1)))
+    sheet.reserve(TABLE_MM)
+    sheet.heading("By box")
+    sheet.table(BOX_COLUMNS, map(_box, customs.boxes))
+    sheet.reserve(TABLE_MM)
+    sheet.heading("By heading")
+    sheet.table(HEADING_COLUMNS, map(_heading, customs.headings))
+    sheet.reserve(TOTAL_MM)
+    sheet.heading("Closing total")
+    for sentence in customs.totals:
         sheet.paragraph(sentence, bold=True)
     for sentence in (*customs.notes, CUSTOMS):
         sheet.paragraph(sentence, size_pt=SMALL_PT)
-    sheet.heading("Goods")
-    sheet.table(COLUMNS, (_goods(n, line, customs.currency) for n, line in enumerate(customs.lines, 1)))
-    set_proof(sheet, customs.proof)
     sheet.signatures(("Consignor, place, date", "Customs office, place, date"))
+    set_proof(sheet, customs.proof)
     return sheet.finish()
 
 
-def totals(lines: Sequence[CustomsLine], currency: str) -> list[str]:
-    """Return the totals as sentences, each with what it leaves out.
-
-    >>> line = CustomsLine(quantity=2, description="x", heading="4901.99", country="", state="used")
-    >>> totals([line], "EUR")[1]
-    'Value: none recorded'
-    """
-    pieces = sum(line.quantity for line in lines)
-    values = [line.total for line in lines if line.total is not None]
-    unvalued = sum(line.unvalued for line in lines)
-    masses = [line.mass_g for line in lines if line.mass_g is not None]
-    value = f"Value {amount_text(sum(values, Decimal()), currency)}" if values else "Value: none recorded"
-    left = f", without {count_text(unvalued, 'piece', 'pieces')} of no recorded value" if values and unvalued else ""
-    unweighed = sum(line.quantity for line in lines if line.mass_g is None)
-    mass = f"Mass {kg_text(sum(masses))}" if masses else "Mass: not known"
-    by_heading = {
-        h: sum(line.quantity for line in lines if line.heading == h) for h in {line.heading for line in lines}
-    }
-    return [
-        f"{count_text(pieces, 'piece', 'pieces')}: "
-        + ", ".join(f"{count} under {heading}" for heading, count in sorted(by_heading.items())),
-        value + left,
-        mass + (f", without {count_text(unweighed, 'piece', 'pieces')} not weighed" if masses and unweighed else ""),
-    ]
-
-
-def _goods(number: int, line: CustomsLine, currency: str) -> tuple[str, ...]:
-    mass = "not known" if line.mass_g is None else kg_text(line.mass_g)
-    unit = "" if line.unit is None else amount_text(line.unit, currency)
-    total = "no value" if line.total is None else amount_text(line.total, currency)
-    if line.total is not None and line.unvalued:
-        total += f"\nwithout {line.unvalued}"
+def _goods(number: int, line: CustomsLine) -> tuple[str, ...]:
+    recorded = f"value as recorded: {line.recorded}" if line.recorded else ""
+    what = _lines((line.title, line.more, line.isbn, line.goods, recorded, *line.questions))
+    if line.is_set:
+        return ("", line.copy, what, "", "", "", line.value, "", "")
     country = line.country or "not known"
-    return (str(number), str(line.quantity), line.description, line.heading, country, line.state, unit, total, mass)
+    where = f"{line.box}\n{line.copy}"
+    masses = (_mass(line.net_g), _mass(line.gross_g))
+    return (str(number), where, what, line.heading, country, line.state, line.value, *masses)
+
+
+def _box(box: CustomsSum) -> tuple[str, ...]:
+    gross = "not weighed" if box.gross_g is None else exact_kg_text(box.gross_g)
+    return (box.name, str(box.pieces), box.value, net_words(box), gross, box.what)
+
+
+def _heading(heading: CustomsSum) -> tuple[str, ...]:
+    return (heading.name, heading.what, str(heading.pieces), heading.value, net_words(heading))
+
+
+def net_words(part: CustomsSum) -> str:
+    """Write the net mass of pieces, and of how many it is not known.
+
+    >>> net_words(CustomsSum(name="4901.99", pieces=3, value="", net_g=2500.0, unknown=1))
+    '2.500 kg, without 1 of unknown mass'
+    """
+    if part.unknown == part.pieces:
+        return "not known"
+    left = f", without {part.unknown} of unknown mass" if part.unknown else ""
+    return exact_kg_text(part.net_g) + left
+
+
+def _mass(mass_g: float | None) -> str:
+    return "not known" if mass_g is None else exact_kg_text(mass_g)
+
+
+def _lines(texts: Iterable[str]) -> str:
+    return "\n".join(filter(None, texts))

@@ -16,8 +16,6 @@ from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, MasterList, Package, PackedLine, PackingList
 from intake.units.convert import kg_text
 
-MM3_PER_M3 = 1e9
-
 LINE_COLUMNS = (
     TableColumn("", 0.5, Align.RIGHT),
     TableColumn("Copy", 1.5, bold=True),
@@ -35,7 +33,7 @@ PACKAGE_COLUMNS = (
     TableColumn("Pieces", 0.9, Align.RIGHT),
     TableColumn("Net", 1.45, Align.RIGHT),
     TableColumn("Gross", 1.45, Align.RIGHT),
-    TableColumn("Size, mm", 2.0, Align.RIGHT),
+    TableColumn("Size outside, mm", 2.2, Align.RIGHT),
 )
 
 
@@ -57,7 +55,8 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
         ("Seal", box.seal),
         ("Gross mass", packed.gross or disclaimers.mass_text(box.gross_g)),
         ("Net mass", disclaimers.mass_text(box.net_g)),
-        ("Size outside, mm", size_text(box)),
+        ("Size outside, mm", _sides(box.size_mm)),
+        ("Size inside, mm", _sides(box.inner_mm)),
         ("Marks", box.marks),
         ("Date", date_text(packed.on)),
     )
@@ -67,7 +66,7 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
     sheet.paragraph(packed.note)
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
     sheet.heading(count_text(len(packed.lines), "copy", "copies") + " in this box")
-    sheet.paragraph(_weighed((line.mass_g for line in packed.lines), "Mass of the copies", "copies"))
+    sheet.paragraph(weighed_text((line.mass_g for line in packed.lines), "Mass of the copies", "copies"))
     if box.quantity != len(packed.lines):
         sheet.paragraph(f"The box was closed with {box.quantity} pieces; this list has {len(packed.lines)}.", bold=True)
     sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
@@ -96,29 +95,11 @@ def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple
     sheet.paragraph(master.note)
     sheet.table(PACKAGE_COLUMNS, (_package(package) for package in master.packages))
     sheet.heading("Totals")
-    for line in totals(master.packages):
-        sheet.paragraph(line)
+    for sentence in master.totals:
+        sheet.paragraph(sentence)
     sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
     sheet.signatures(("Consignor, place, date", "Carrier, place, date", "Consignee, place, date"))
     return sheet.finish()
-
-
-def totals(packages: tuple[Package, ...]) -> list[str]:
-    """Return the totals of a consignment, each with the number of boxes it leaves out.
-
-    >>> totals((Package(number="B1-00", contents="books", quantity=2, gross_g=9000), ))[2]
-    'Gross mass 9.00 kg'
-    """
-    pieces = sum(package.quantity for package in packages)
-    volumes = [_volume_m3(package) for package in packages]
-    known = [volume for volume in volumes if volume is not None]
-    volume = f"Volume {sum(known):.3f} m³" if known else "Volume: not measured"
-    return [
-        f"{count_text(len(packages), 'box', 'boxes')}, {count_text(pieces, 'piece', 'pieces')}",
-        _weighed((package.net_g for package in packages), "Net mass", "boxes"),
-        _weighed((package.gross_g for package in packages), "Gross mass", "boxes"),
-        volume + _left_out(len(volumes) - len(known), len(volumes), "boxes", "measured"),
-    ]
 
 
 def count_text(count: int, singular: str, plural: str) -> str:
@@ -131,8 +112,14 @@ def count_text(count: int, singular: str, plural: str) -> str:
 
 
 def size_text(package: Package) -> str:
-    """Return length, width and height in whole millimetres; empty if not measured."""
-    return " × ".join(f"{side:.0f}" for side in package.size_mm) if package.size_mm else ""
+    """Return length, width and height outside in whole millimetres; where only the inside is known, say so.
+
+    >>> size_text(Package(number="B1-75", contents="books", quantity=2, inner_mm=(420, 330, 310)))
+    'inside 420 × 330 × 310'
+    """
+    if package.size_mm:
+        return _sides(package.size_mm)
+    return f"inside {_sides(package.inner_mm)}" if package.inner_mm else ""
 
 
 def date_text(on: date | None) -> str:
@@ -140,23 +127,23 @@ def date_text(on: date | None) -> str:
     return on.isoformat() if on else ""
 
 
-def _weighed(masses: Iterable[float | None], name: str, things: str) -> str:
+def weighed_text(masses: Iterable[float | None], name: str, things: str) -> str:
+    """Return the sum of the masses that are known, and how many it leaves out.
+
+    >>> weighed_text([9000.0, None], "Gross mass", "boxes")
+    'Gross mass 9.00 kg, without 1 of 2 boxes that were not weighed'
+    """
     every = list(masses)
     known = [mass for mass in every if mass is not None]
     if not known:
         return f"{name}: not weighed"
-    return f"{name} {kg_text(sum(known))}" + _left_out(len(every) - len(known), len(every), things, "weighed")
+    missing, of = len(every) - len(known), len(every)
+    left = f", without {missing} of {of} {things} that were not weighed" if missing else ""
+    return f"{name} {kg_text(sum(known))}{left}"
 
 
-def _left_out(missing: int, of: int, things: str, done: str) -> str:
-    return f", without {missing} of {of} {things} that were not {done}" if 0 < missing < of else ""
-
-
-def _volume_m3(package: Package) -> float | None:
-    if package.size_mm is None:
-        return None
-    length, width, height = package.size_mm
-    return length * width * height / MM3_PER_M3
+def _sides(size_mm: tuple[float, float, float] | None) -> str:
+    return " × ".join(f"{side:.0f}" for side in size_mm) if size_mm else ""
 
 
 def _line(number: int, line: PackedLine) -> tuple[str, ...]:

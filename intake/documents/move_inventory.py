@@ -18,6 +18,8 @@ BOX_COLUMNS = (
 CARRIER = "The contract and local law decide what a carrier is liable for, and until when a loss must be reported."
 BEFORE_MM = 34.0
 """Height of the heading, the head of the table and its first rows, so that no box begins at the foot of a page."""
+SIGNING_MM = 45.0
+"""Height of the lines to sign and their heading, which stay together."""
 SIGNERS = (
     "Owner at origin, date",
     "Carrier at origin, date",
@@ -42,6 +44,7 @@ def lay_out(move: MoveInventory, *, measure: Measure, paper_mm: tuple[float, flo
     sheet.paragraph(CARRIER, size_pt=SMALL_PT)
     for box in move.boxes:
         _box(sheet, box)
+    sheet.reserve(SIGNING_MM)
     sheet.heading("Signed at both ends")
     sheet.signatures(SIGNERS)
     set_proof(sheet, move.proof)

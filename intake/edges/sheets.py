@@ -28,6 +28,8 @@ XLSX_ROWS, XLSX_LETTERS = 1_048_576, 32_767
 """Limits of the file format (ECMA-376 as its first producer applies it)."""
 EXCEL_START = date(1900, 3, 1)
 """Earlier dates have no reliable number, because the format includes a 29 February 1900."""
+NOTES_WIDTH = 110
+"""Of a column of sentences, in characters."""
 MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """A fixed creation time, so that the same table gives the same bytes."""
 
@@ -89,6 +91,7 @@ def xlsx_bytes(
     *,
     title: str,
     totals: Mapping[str, SplitBy] | None = None,
+    notes: Sequence[str] = (),
     proof: str = "",
 ) -> bytes:
     """Return a workbook of one sheet: typed numbers and dates, a frozen header, a filter, totals as formulas.
@@ -99,6 +102,7 @@ def xlsx_bytes(
         title: name of the sheet (cut to the 31 letters allowed).
         totals: column to be summed -> column, or columns, by whose values the sum is split (currency, basis), or None
             for one sum.
+        notes: sentences about the table, written on a separate sheet.
         proof: text of the proof, written on a separate sheet and in the file's properties.
 
     Raises:
@@ -110,6 +114,11 @@ def xlsx_bytes(
     book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties({"title": title, "created": MADE, "comments": proof})
     _Sheet(book, re.sub(r"[\[\]:*?/\\]", " ", title).strip("' ")[:31] or "Table").fill(header, table, totals or {})
+    if notes:
+        sheet, wrapped = book.add_worksheet("Notes"), book.add_format({"text_wrap": True, "valign": "top"})
+        sheet.set_column(0, 0, NOTES_WIDTH)
+        for row, note in enumerate(notes):
+            sheet.write_string(row, 0, note, wrapped)
     if proof:
         book.add_worksheet("Proof").write_string(0, 0, proof, book.add_format({"text_wrap": True}))
     book.close()

@@ -91,6 +91,11 @@ class Box:
     seal_state: SealState = SealState.NOT_LOOKED_AT
 
     @property
+    def carried_g(self) -> float | None:
+        """Return the gross mass as the box was carried: as weighed at packing, else on arrival; None if never."""
+        return self.arrived_g if self.gross_g is None else self.gross_g
+
+    @property
     def inner_mm(self) -> tuple[float, float, float] | None:
         """Return length, width and height inside; None unless all three are known."""
         if self.length_mm is None or self.width_mm is None or self.height_mm is None:

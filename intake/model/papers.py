@@ -159,7 +159,8 @@ class Package:
         marks: what is written on the outside, handling marks by their ISO 780 name.
         contents: in the words of the trade ("printed books, bound").
         quantity: number of pieces inside.
-        size_mm: length, width, height outside.
+        size_mm: length, width, height outside; None unless measured.
+        inner_mm: the same inside, which is not what a carrier measures.
     """
 
     number: str
@@ -172,6 +173,7 @@ class Package:
     net_g: float | None = None
     gross_g: float | None = None
     size_mm: tuple[float, float, float] | None = None
+    inner_mm: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,6 +206,7 @@ class MasterList:
     Attributes:
         reference: the reference of the carrier.
         tariff: heading of the Harmonized System, where the person gave one.
+        totals: sentences, each with what it leaves out.
     """
 
     reference: str
@@ -216,6 +219,7 @@ class MasterList:
     on: date | None = None
     tariff: str = ""
     note: str = ""
+    totals: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -174,41 +174,6 @@ class MoveInventory:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CustomsLine:
-    """One kind of goods: copies of one edition in one state.
-
-    Attributes:
-        unit: value of one copy; None where they are not valued or not equally.
-        total: value of the copies that are valued; `unvalued` is the number of those that are not.
-        state: "used", "new" or "unopened".
-        mass_g: mass of all copies; None unless every copy's is known.
-    """
-
-    quantity: int
-    description: str
-    heading: str
-    country: str
-    state: str
-    unit: Decimal | None = None
-    total: Decimal | None = None
-    unvalued: int = 0
-    mass_g: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CustomsList:
-    """Goods described as a customs office requires; `notes` state what was left out and how headings were chosen."""
-
-    reference: str
-    on: date
-    currency: str
-    facts: tuple[tuple[str, str], ...]
-    lines: tuple[CustomsLine, ...]
-    notes: tuple[str, ...] = ()
-    proof: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """A heading, facts, sentences and a table; all but the heading may be empty."""
 

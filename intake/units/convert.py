@@ -50,6 +50,15 @@ def kg_text(mass_g: float) -> str:
     return f"{mass_g / G_PER_KG:.2f} kg"
 
 
+def exact_kg_text(mass_g: float) -> str:
+    """Format a mass in kilograms to the gram, for lines that a person adds up.
+
+    >>> exact_kg_text(1234.4)
+    '1.234 kg'
+    """
+    return f"{mass_g / G_PER_KG:.3f} kg"
+
+
 def mm_to_m(length_mm: float) -> float:
     """Convert millimetres to metres.
 

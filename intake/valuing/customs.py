@@ -1,36 +1,94 @@
-"""The heading of the Harmonized System under which a book is declared, and the reason.
+"""The heading of the Harmonized System that is proposed for a book, and what has to be asked about it.
 
 Chapter 49 of the nomenclature of the World Customs Organization: 4901 printed books and brochures (4901.91
 dictionaries and encyclopaedias, 4901.99 other), 4902 newspapers and periodicals (4902.90 other than at least four times
-a week), 4903 children's picture, drawing or colouring books, 4904 music. Bound runs of periodicals belong to 4901 (note
-3 to the chapter). A heading that the person has set on the edition takes precedence. The heading is a proposal: the
-customs office decides, and countries add digits of their own. Antiques over a hundred years old (9706) are not
-distinguished from other books.
+a week), 4903 children's picture, drawing or colouring books, 4904 music, 4905 maps, with atlases as maps in book form.
+Bound runs of periodicals belong to 4901 (note 3 to the chapter). The subheading 4905.20 was seen in a copy of the
+EU tariff; that the edition of 2022 has it for all countries is from memory, and older tables have 4905.91.
+
+Chapter 97: 9706 antiques over a hundred years old, from 2022 split into 9706.10 over 250 years and 9706.90 (seen in a
+copy). Whether an old printed book goes to 4901 or 9706 is decided nationally, so that age only makes a question.
+
+A heading that the owner has set on the edition takes precedence and is not questioned. Every other is a proposal: the
+customs office decides, and countries add digits of their own.
 """
 
+import re
 from dataclasses import dataclass
+from datetime import date
+from enum import Enum, auto
 
 from intake.model.editions import Edition
 
-OTHER_BOOKS = "4901.99"
+OTHER_BOOKS, DICTIONARIES, PERIODICALS = "4901.99", "4901.91", "4902.90"
+PICTURE_BOOKS, MUSIC, ATLASES = "4903.00", "4904.00", "4905.20"
+ANTIQUES_OVER_250, ANTIQUES = "9706.10", "9706.90"
 MUSIC_PREFIX, SERIAL_PREFIX = "9790", "977"
 BOUND = ("hard", "bound", "cloth", "leather")
-NAMES = {
-    "4901": "printed books",
-    "4902": "periodicals",
-    "4903": "children's picture books",
-    "4904": "printed music",
-    "4905": "printed maps",
-}
+
+_PICTURE_BOOKS = re.compile(r"\b(picture|drawing|colou?ring) books?\b")
+_MUSIC = re.compile(r"\b(sheet music|printed music|music scores?|vocal scores?)\b")
+_DICTIONARIES = re.compile(r"dictionar|encyclop")
+_MAPS = re.compile(r"\b(atlas|atlases|maps?|cartograph\w*|sea charts?|hydrographic charts?)\b")
+_ATLAS = re.compile(r"\batlas(es)?\b")
+_OF_PLACES = re.compile(r"geograph|topograph|travel|navigation")
+
+
+class HeadingReason(Enum):
+    """Why a heading is proposed."""
+
+    SET_BY_OWNER = auto()
+    MUSIC_NUMBER = auto()
+    MUSIC_SUBJECT = auto()
+    SERIAL_NUMBER = auto()
+    BOUND_RUN = auto()
+    PICTURE_BOOK_SUBJECT = auto()
+    DICTIONARY_SUBJECT = auto()
+    MAPS_SUBJECT = auto()
+    ATLAS_TITLE = auto()
+    NO_OTHER = auto()
+
+
+class HeadingQuestion(Enum):
+    """What a person, and the customs office, have to decide about a heading.
+
+    ATLAS_OF_MAPS: proposed under 4905 for its title alone. ATLAS_OF_OTHER: its title calls it an atlas, its subject
+    does not say that it is one of maps.
+    """
+
+    ATLAS_OF_MAPS = auto()
+    ATLAS_OF_OTHER = auto()
 
 
 @dataclass(frozen=True, slots=True)
 class TariffHeading:
-    """A heading, its name in words, and the reason for choosing it."""
+    """A heading, the reason for choosing it, and what is to be asked; no question for None."""
 
     code: str
-    name: str
-    why: str
+    reason: HeadingReason
+    question: HeadingQuestion | None = None
+
+    @property
+    def heading(self) -> str:
+        """Return its first four digits."""
+        return self.code.replace(" ", "").replace(".", "")[:4]
+
+
+@dataclass(frozen=True, slots=True)
+class AntiqueQuestion:
+    """Whether a book is to be declared as an antique.
+
+    Attributes:
+        code: the heading in question.
+        printed: the year of printing that this rests on.
+        age: by the calendar years.
+        on_the_limit: it is just 100 or 250 years by the calendar years, so that the day of printing decides.
+    """
+
+    code: str
+    printed: int
+    age: int
+    on_the_limit: bool = False
 
 
 def tariff_heading(edition: Edition) -> TariffHeading:
@@ -40,20 +98,56 @@ def tariff_heading(edition: Edition) -> TariffHeading:
     '4901.99'
     """
     if edition.hs_heading:
-        return TariffHeading(edition.hs_heading, _name(edition.hs_heading), "set by the owner")
+        return TariffHeading(edition.hs_heading, HeadingReason.SET_BY_OWNER)
     number, subject = edition.number or "", edition.subject.casefold()
     if number.startswith(MUSIC_PREFIX):
-        return TariffHeading("4904.00", NAMES["4904"], "its number is that of printed music (ISMN)")
+        return TariffHeading(MUSIC, HeadingReason.MUSIC_NUMBER)
     if number.startswith(SERIAL_PREFIX):
         if any(word in edition.binding.casefold() for word in BOUND):
-            return TariffHeading(OTHER_BOOKS, NAMES["4901"], "a bound run of a periodical (note 3 to chapter 49)")
-        return TariffHeading("4902.90", NAMES["4902"], "its number is that of a periodical (ISSN)")
-    if "picture book" in subject or "colouring book" in subject:
-        return TariffHeading("4903.00", NAMES["4903"], f"its subject is {edition.subject}")
-    if "dictionar" in subject or "encyclop" in subject:
-        return TariffHeading("4901.91", "dictionaries and encyclopaedias", f"its subject is {edition.subject}")
-    return TariffHeading(OTHER_BOOKS, NAMES["4901"], "a printed book of no other heading")
+            return TariffHeading(OTHER_BOOKS, HeadingReason.BOUND_RUN)
+        return TariffHeading(PERIODICALS, HeadingReason.SERIAL_NUMBER)
+    return _by_subject(subject) or _by_title(edition.title.casefold(), subject)
 
 
-def _name(code: str) -> str:
-    return NAMES.get(code.replace(" ", "")[:4], "as declared")
+def _by_subject(subject: str) -> TariffHeading | None:
+    for pattern, code, reason in (
+        (_PICTURE_BOOKS, PICTURE_BOOKS, HeadingReason.PICTURE_BOOK_SUBJECT),
+        (_MUSIC, MUSIC, HeadingReason.MUSIC_SUBJECT),
+        (_DICTIONARIES, DICTIONARIES, HeadingReason.DICTIONARY_SUBJECT),
+        (_MAPS, ATLASES, HeadingReason.MAPS_SUBJECT),
+    ):
+        if pattern.search(subject):
+            return TariffHeading(code, reason)
+    return None
+
+
+def _by_title(title: str, subject: str) -> TariffHeading:
+    """Return the heading of a book whose title may call it an atlas: of maps, or of plants, bones or typefaces."""
+    if not _ATLAS.search(title):
+        return TariffHeading(OTHER_BOOKS, HeadingReason.NO_OTHER)
+    if not subject or _OF_PLACES.search(subject):
+        return TariffHeading(ATLASES, HeadingReason.ATLAS_TITLE, HeadingQuestion.ATLAS_OF_MAPS)
+    return TariffHeading(OTHER_BOOKS, HeadingReason.NO_OTHER, HeadingQuestion.ATLAS_OF_OTHER)
+
+
+def antique_question(edition: Edition, printed: int | None, on: date) -> AntiqueQuestion | None:
+    """Return what is to be asked of an old book; None for a younger one, one of unknown age, or a heading that is set.
+
+    Args:
+        edition: what it is.
+        printed: the year of printing, as far as known.
+        on: the day of import.
+
+    >>> antique_question(Edition(id=1, title="Ferns"), 1770, date(2026, 11, 26)).code
+    '9706.10'
+    """
+    if edition.hs_heading or printed is None:
+        return None
+    age = on.year - printed
+    if age > 250:
+        return AntiqueQuestion(ANTIQUES_OVER_250, printed, age)
+    if age == 250:
+        return AntiqueQuestion(ANTIQUES, printed, age, on_the_limit=True)
+    if age > 100:
+        return AntiqueQuestion(ANTIQUES, printed, age)
+    return AntiqueQuestion(ANTIQUES, printed, age, on_the_limit=True) if age == 100 else None

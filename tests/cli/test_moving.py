@@ -114,8 +114,10 @@ def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> Non
     assert "has 2 boxes" in stocked("consign", "add", "R-1", "1", "2", "--carrier", "Invented Haulage").out
     assert "430 x 340 x 320 mm" in stocked("consign", "measure", "2", "43x34x32 cm").out
     shown = stocked("consign", "show", "R-1", "--round-to", "0.5 kg")
-    assert "W/M 0.047" in shown.out
-    assert "are not weighed or not measured" in shown.out
+    # 43 x 34 x 32 cm are 0.0468 m³, more than 9 kg are tonnes; box 1 is neither weighed nor measured.
+    assert "0.047 W/M" in shown.out
+    assert "Chargeable 9.00 kg" in shown.out
+    assert "Not weighed, and not in these figures: B1-56" in shown.out
     arrived = stocked("box", "arrive", "2", "--carton", "crushed", "--seal", "broken", "--gross", "8.9 kg")
     assert "delivery note" in arrived.out
     assert stocked("box", "finish", "1", "--reason", "an empty gap").status == 0

@@ -11,12 +11,14 @@ from tests.cli.conftest import Intake
 
 MADE = [(paper, form) for paper in PAPERS for form in paper.formats]
 ARGUMENTS = {"reference": "R1", "copy": "1", "limit": "100"}
-OPTIONS = {"regime": ("--regime", "hague-visby", "--rate", "1.2"), "seconds": ("--seconds", "0.2")}
+OPTIONS = {"regime": ("--regime", "hague-visby", "--rate", "1.2"), "seconds": ("--seconds", "0.2"),
+           "relief": ("--relief", "us")}  # fmt: skip
 SHORT_CUTS = {
     "insurance": ("schedule", "insurance"),
     "high-value": ("schedule", "high-value"),
     "move": ("schedule", "move"),
     "customs": ("schedule", "customs"),
+    "household": ("schedule", "household"),
     "copy": ("schedule", "copy"),
     "condition": ("condition", "print"),
     "bookcases": ("draw",),

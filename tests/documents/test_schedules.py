@@ -10,13 +10,11 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from intake.documents import customs_list, dossiers, move_inventory, schedules
+from intake.documents import dossiers, move_inventory, schedules
 from intake.edges import fonts
 from intake.model.pages import Align, Page, PlacedPicture, Rectangle, Text
 from intake.model.papers import A4_MM, LETTER_MM
 from intake.model.schedules import (
-    CustomsLine,
-    CustomsList,
     Dossier,
     MovedBox,
     MovedLine,
@@ -192,47 +190,6 @@ def test_move_inventory_by_box(read_text: ReadText) -> None:
         assert all(mark.y_mm <= A4_MM[1] - 16 + 1e-6 for mark in page.marks if isinstance(mark, Text))
 
 
-def test_customs_totals_by_hand() -> None:
-    lines = (
-        CustomsLine(quantity=2, description="a", heading="4901.99", country="Nowhere", state="used",
-                    unit=Decimal("1.10"), total=Decimal("2.20"), mass_g=1500.0),
-        CustomsLine(quantity=3, description="b", heading="4902.90", country="", state="new", total=Decimal("4.00"),
-                    unvalued=1),
-    )  # fmt: skip
-    assert customs_list.totals(lines, "EUR") == [
-        "5 pieces: 2 under 4901.99, 3 under 4902.90",
-        "Value EUR 6.20, without 1 piece of no recorded value",
-        "Mass 1.50 kg, without 3 pieces not weighed",
-    ]
-
-
-def test_customs_rows_by_hand(read_text: ReadText) -> None:
-    goods = [
-        CustomsLine(quantity=2, description="Ferns", heading="4901.99", country="Nowhere", state="used",
-                    unit=Decimal("1.10"), total=Decimal("2.20"), mass_g=1500.0),
-        CustomsLine(quantity=3, description="Gulls", heading="4902.90", country="", state="new", total=Decimal("4.00"),
-                    unvalued=1),
-        CustomsLine(quantity=7, description="Charts", heading="4905.20", country="", state="used", unvalued=7),
-    ]  # fmt: skip
-    customs = CustomsList(reference="R-1", on=ON, currency="EUR", facts=(), lines=tuple(goods))
-    said = " ".join(" ".join(read_text(customs_list.lay_out(customs, measure=fonts.measure))).split())
-    assert "1 2 Ferns 4901.99 Nowhere used EUR 1.10 EUR 2.20 1.50 kg" in said
-    assert "2 3 Gulls 4902.90 not known new EUR 4.00 without 1 not known" in said
-    assert "3 7 Charts 4905.20 not known used no value not known" in said
-
-
-def test_customs_totals_where_everything_or_nothing_is_known() -> None:
-    known = CustomsLine(quantity=1, description="a", heading="4901.99", country="", state="used", total=Decimal(5),
-                        mass_g=500.0)  # fmt: skip
-    assert customs_list.totals([known], "EUR")[1:] == ["Value EUR 5.00", "Mass 0.50 kg"]
-    unknown = CustomsLine(quantity=2, description="b", heading="4901.99", country="", state="used", unvalued=2)
-    assert customs_list.totals([unknown], "EUR") == [
-        "2 pieces: 2 under 4901.99",
-        "Value: none recorded",
-        "Mass: not known",
-    ]
-
-
 def test_photographs_stand_three_in_a_row_with_their_foot_on_one_line() -> None:
     shown = tuple(photograph(n, lost=n == 1) for n in range(4))
     pages = schedules.lay_out(schedule(GROUPS[1:], photographs=shown), measure=fonts.measure)
@@ -250,14 +207,6 @@ def test_photographs_stand_three_in_a_row_with_their_foot_on_one_line() -> None:
     assert frame.x_mm - first.x_mm == pytest.approx((third.x_mm - first.x_mm) / 2)
     assert frame.width_mm == pytest.approx(first.width_mm)
     assert frame.y_mm + frame.height_mm == pytest.approx(first.y_mm + first.height_mm)
-
-
-def test_customs_list_says_what_an_office_asks(read_text: ReadText) -> None:
-    goods = CustomsLine(quantity=2, description="Ferns\nprinted books", heading="4901.99", country="", state="used")
-    customs = CustomsList(reference="R-1", on=ON, currency="EUR", facts=(("Consignee", "Mx Nobody"),), lines=(goods,))
-    said = " ".join(" ".join(read_text(customs_list.lay_out(customs, measure=fonts.measure))).split())
-    for wanted in ("4901.99", "used", "not known", "no value", "Mx Nobody", "Printed in", "Unit value", "Mass"):
-        assert wanted in said
 
 
 def test_a_dossier_and_its_tables(read_text: ReadText) -> None:

@@ -4,11 +4,11 @@ from datetime import UTC, date, datetime
 
 from intake.model.condition import ConditionReport, Occasion
 from intake.model.editions import Copy
+from intake.model.goods import CustomsLine
 from intake.model.identifiers import Repair
 from intake.model.moving_papers import BoxFault, DiscrepancyPaper
 from intake.model.papers import Inventory
 from intake.model.places import Place, PlaceKind
-from intake.model.schedules import CustomsLine
 from intake.model.valuations import rate_key
 
 
@@ -21,8 +21,8 @@ def test_papers_count_nothing_that_is_not_there() -> None:
     assert BoxFault(number="B1-56", what="carton crushed").pictures == 0
     assert DiscrepancyPaper(reference="R-1", on=date(2026, 5, 4)).ledger_seq == 0
     assert Inventory(purpose="inventory", on=date(2026, 5, 4), lines=()).ledger_seq == 0
-    goods = CustomsLine(quantity=1, description="Ferns", heading="4901.99", country="", state="used")
-    assert (goods.unvalued, goods.mass_g) == (0, None)
+    goods = CustomsLine(box="B1-56", copy="A1-59", title="Ferns", goods="printed books", heading="4901.99")
+    assert (goods.net_g, goods.gross_g, goods.country, goods.is_set) == (None, None, "", False)
 
 
 def test_a_number_is_in_no_catalog_and_a_place_the_first() -> None:

@@ -1,54 +1,97 @@
-"""Headings against chapter 49 of the Harmonized System (World Customs Organization).
+"""Headings against chapters 49 and 97 of the Harmonized System (World Customs Organization).
 
 4901 printed books: .91 dictionaries and encyclopaedias, .99 other; 4902.90 periodicals that appear less than four times
-a week; 4903 children's picture, drawing or colouring books; 4904 music; 4905 maps; note 3: bound newspapers and
-periodicals go to 4901.
+a week; 4903 children's picture, drawing or colouring books; 4904 music; 4905 maps (seen in copies of the US and EU
+tariffs; 4905.20 for maps in book form in the EU's only); note 3 to chapter 49: bound newspapers and periodicals go to
+4901. 9706.10 antiques over 250 years, 9706.90 over 100 (seen in a copy of the 2022 edition).
 """
+
+from datetime import date
 
 import pytest
 
 from intake.model.editions import Edition
-from intake.valuing.customs import NAMES, tariff_heading
+from intake.valuing.customs import (
+    AntiqueQuestion,
+    HeadingQuestion,
+    HeadingReason,
+    antique_question,
+    tariff_heading,
+)
 
 ISSN, ISMN, ISBN = "9770264359008", "9790260000438", "9780306406157"
+IMPORTED = date(2026, 11, 26)
 
 
-def edition(**fields: str) -> Edition:
-    return Edition(id=1, title="Ferns", **fields)  # type: ignore[arg-type] # keyword by keyword
+def edition(title: str = "Ferns", **fields: str) -> Edition:
+    return Edition(id=1, title=title, **fields)  # type: ignore[arg-type] # keyword by keyword
 
 
 @pytest.mark.parametrize(
-    ("book", "code"),
+    ("book", "code", "reason"),
     [
-        (edition(number=ISBN), "4901.99"),
-        (edition(), "4901.99"),
-        (edition(subject="Dictionaries"), "4901.91"),
-        (edition(subject="An ENCYCLOPAEDIA of ferns"), "4901.91"),
-        (edition(number=ISMN), "4904.00"),
-        (edition(number=ISMN, subject="Dictionaries"), "4904.00"),
-        (edition(number="9791234567896"), "4901.99"),  # 979 is a book, 979-0 is music
-        (edition(number=ISSN), "4902.90"),
-        (edition(number=ISSN, binding="softcover"), "4902.90"),
-        (edition(number=ISSN, binding="Hardcover"), "4901.99"),
-        (edition(number=ISSN, binding="bound volume"), "4901.99"),
-        (edition(number=ISSN, binding="red cloth"), "4901.99"),
-        (edition(number=ISSN, binding="half leather"), "4901.99"),
-        (edition(number=ISBN, binding="hardcover", subject="Colouring books"), "4903.00"),
-        (edition(subject="Children's picture books"), "4903.00"),
-        (edition(hs_heading="4905.20", number=ISMN), "4905.20"),  # what the owner has set wins
+        (edition(number=ISBN), "4901.99", HeadingReason.NO_OTHER),
+        (edition(), "4901.99", HeadingReason.NO_OTHER),
+        (edition(subject="Dictionaries"), "4901.91", HeadingReason.DICTIONARY_SUBJECT),
+        (edition(subject="An ENCYCLOPAEDIA of ferns"), "4901.91", HeadingReason.DICTIONARY_SUBJECT),
+        (edition(number=ISMN), "4904.00", HeadingReason.MUSIC_NUMBER),
+        (edition(number=ISMN, subject="Dictionaries"), "4904.00", HeadingReason.MUSIC_NUMBER),
+        (edition(number=ISBN, subject="Sheet music"), "4904.00", HeadingReason.MUSIC_SUBJECT),
+        (edition(number=ISBN, subject="Music"), "4901.99", HeadingReason.NO_OTHER),  # a book about it
+        (edition(number="9791234567896"), "4901.99", HeadingReason.NO_OTHER),  # 979 is a book, 979-0 is music
+        (edition(number=ISSN), "4902.90", HeadingReason.SERIAL_NUMBER),
+        (edition(number=ISSN, binding="softcover"), "4902.90", HeadingReason.SERIAL_NUMBER),
+        (edition(number=ISSN, binding="Hardcover"), "4901.99", HeadingReason.BOUND_RUN),
+        (edition(number=ISSN, binding="bound volume"), "4901.99", HeadingReason.BOUND_RUN),
+        (edition(number=ISSN, binding="red cloth"), "4901.99", HeadingReason.BOUND_RUN),
+        (edition(number=ISSN, binding="half leather"), "4901.99", HeadingReason.BOUND_RUN),
+        (edition(binding="hardcover", subject="Colouring books"), "4903.00", HeadingReason.PICTURE_BOOK_SUBJECT),
+        (edition(subject="Children's picture books"), "4903.00", HeadingReason.PICTURE_BOOK_SUBJECT),
+        (edition(subject="Atlases"), "4905.20", HeadingReason.MAPS_SUBJECT),
+        (edition(subject="Old maps"), "4905.20", HeadingReason.MAPS_SUBJECT),
+        (edition(subject="Cartography"), "4905.20", HeadingReason.MAPS_SUBJECT),
+        (edition(subject="Mapmakers' lives"), "4901.99", HeadingReason.NO_OTHER),  # a word, not the beginning of one
+        (edition(hs_heading="4905.91", number=ISMN), "4905.91", HeadingReason.SET_BY_OWNER),
     ],
 )
-def test_headings(book: Edition, code: str) -> None:
-    assert tariff_heading(book).code == code
+def test_headings(book: Edition, code: str, reason: HeadingReason) -> None:
+    heading = tariff_heading(book)
+    assert (heading.code, heading.reason, heading.question) == (code, reason, None)
+    assert heading.heading == code[:4]
 
 
-def test_every_heading_is_named() -> None:
-    assert set(NAMES) == {"4901", "4902", "4903", "4904", "4905"}
-    for set_by_hand, name in (("4905.20", NAMES["4905"]), ("49 02.10", NAMES["4902"]), ("9706.10", "as declared")):
-        assert tariff_heading(edition(hs_heading=set_by_hand)).name == name
-    assert tariff_heading(edition(number=ISSN)).name == NAMES["4902"]
-    assert tariff_heading(edition(number=ISSN, binding="bound")).name == NAMES["4901"]
-    assert len({tariff_heading(edition(**fields)).why for fields in (
-        {"number": ISBN}, {"number": ISMN}, {"number": ISSN}, {"number": ISSN, "binding": "bound"},
-        {"hs_heading": "4901.99"}, {"subject": "Dictionaries"}, {"subject": "picture books"},
-    )}) == 7  # fmt: skip
+@pytest.mark.parametrize(
+    ("book", "code", "question"),
+    [
+        (edition("Atlas of Drowned Valleys"), "4905.20", HeadingQuestion.ATLAS_OF_MAPS),
+        (edition("A Small Atlas", subject="Geography"), "4905.20", HeadingQuestion.ATLAS_OF_MAPS),
+        (edition("Atlas of the Bones", subject="Anatomy"), "4901.99", HeadingQuestion.ATLAS_OF_OTHER),
+        (edition("Atlas of the Bones", subject="Anatomy", hs_heading="4901.99"), "4901.99", None),
+        (edition("Atlas of the Coast", subject="Atlases"), "4905.20", None),
+        (edition("Atlantic Ferns", subject="Plants"), "4901.99", None),
+    ],
+)
+def test_a_title_that_says_atlas_makes_a_question(book: Edition, code: str, question: HeadingQuestion | None) -> None:
+    assert (tariff_heading(book).code, tariff_heading(book).question) == (code, question)
+
+
+@pytest.mark.parametrize(
+    ("printed", "asked"),
+    [
+        # Imported in 2026, worked out by hand from 'over 250 years' and 'over 100 years'.
+        (1770, AntiqueQuestion("9706.10", 1770, 256)),
+        (1775, AntiqueQuestion("9706.10", 1775, 251)),
+        (1776, AntiqueQuestion("9706.90", 1776, 250, on_the_limit=True)),
+        (1777, AntiqueQuestion("9706.90", 1777, 249)),
+        (1920, AntiqueQuestion("9706.90", 1920, 106)),
+        (1925, AntiqueQuestion("9706.90", 1925, 101)),
+        (1926, AntiqueQuestion("9706.90", 1926, 100, on_the_limit=True)),
+        (1927, None),
+        (1930, None),
+        (None, None),
+    ],
+)
+def test_age_is_asked_about_and_never_decides(printed: int | None, asked: AntiqueQuestion | None) -> None:
+    assert antique_question(edition(), printed, IMPORTED) == asked
+    assert tariff_heading(edition()).code == "4901.99"
+    assert antique_question(edition(hs_heading="9706.10"), printed, IMPORTED) is None, "the owner has decided"

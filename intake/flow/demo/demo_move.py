@@ -69,6 +69,7 @@ def receive(library: Library, scans: Path, write_line: WriteLine, *, station: st
             seal=SealState(cells["seal"]),
             delivered=clock.today(),
             arrived_g=float(cells["gross_g"]) if cells["gross_g"] else None,
+            as_weighed=True,
         )
         box = box_lifecycle.check_in(
             library, cells["box"], note=cells["note"], seen=seen, today=clock.today(), station=station

@@ -3,15 +3,20 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
+from intake.edges.store.queries.boxes import first_deliveries
+from intake.edges.store.queries.copies import CopyPair
 from intake.edges.store.queries.lists import boxes_of_no_consignment
+from intake.edges.store.queries.papers import contents_of_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.columns import Cells, ListColumn
 from intake.flow.lists.lot_plan import LotPlan, SeenLines
-from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
+from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason, bad_row
 from intake.identifiers import own
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Change
 from intake.model.identifiers import OwnKind, Rejection
+from intake.units.convert import kg_text
+from intake.weighing.plausible import GrossFault, packed_g, too_light
 
 BOX_COLUMNS = (
     ListColumn("box", ("box number", "number", "carton"), required=True),
@@ -35,6 +40,11 @@ CONSIGNMENT_COLUMNS = (
     ListColumn("destination", ("to",)),
     ListColumn("dispatched", ("dispatch date", "date")),
 )
+
+_TOO_LIGHT = {
+    GrossFault.NOT_ABOVE_TARE: RowReason.GROSS_NOT_ABOVE_TARE,
+    GrossFault.BELOW_BOOKS: RowReason.GROSS_BELOW_BOOKS,
+}
 
 
 def parse_box(cells: Cells) -> Box:
@@ -80,9 +90,13 @@ class BoxPlanner:
         references = {row.consignment for _, row in usable if row.consignment}
         recorded = self._reader.get_many(Consignment, references)
         stored = self._reader.get_many(Box, (row.number for _, row in usable))
+        contents = contents_of_boxes(self._reader, [row.number for _, row in usable if row.gross_g is not None])
         for line, row in usable:
             if row.consignment and row.consignment not in recorded:
                 lot.bad.append(BadRow(line, RowReason.CONSIGNMENT_UNKNOWN, {"text": row.consignment}))
+                continue
+            if (light := _too_light(row, stored.get(row.number), contents.get(row.number, ()))) is not None:
+                lot.bad.append(BadRow(line, *light))
                 continue
             lot.take(stored.get(row.number), row, keep=("state",))
         return lot
@@ -90,6 +104,17 @@ class BoxPlanner:
     def finish(self) -> LotPlan:
         """Plan nothing more."""
         return LotPlan()
+
+
+def _too_light(row: Box, stored: Box | None, contents: Iterable[CopyPair]) -> tuple[RowReason, Facts] | None:
+    """Return why the gross mass of a row cannot be right, compared with what is recorded of the box and its books."""
+    if row.gross_g is None:
+        return None
+    tare_g = row.tare_g if row.tare_g is not None or stored is None else stored.tare_g
+    light = too_light(replace(row, tare_g=tare_g), row.gross_g, packed_g(contents))
+    if light is None:
+        return None
+    return _TOO_LIGHT[light.fault], {"gross": kg_text(row.gross_g), "least": kg_text(light.least_g)}
 
 
 def box_number(text: str) -> str:
@@ -132,11 +157,18 @@ class ConsignmentPlanner:
 
     def plan(self, rows: Iterable[tuple[int, Consignment]]) -> LotPlan:
         """Plan the next rows."""
-        consignments = [consignment for _, consignment in rows]
+        listed = list(rows)
+        consignments = [consignment for _, consignment in listed]
         self._references += [row.reference for row in consignments]
         stored = self._reader.get_many(Consignment, (row.reference for row in consignments))
+        delivered = first_deliveries(self._reader, [row.reference for row in consignments])
         lot = LotPlan()
-        for row in consignments:
+        for line, row in listed:
+            first = delivered.get(row.reference)
+            if row.dispatched is not None and first is not None and first[1] < row.dispatched:
+                facts = {"dispatched": row.dispatched.isoformat(), "box": first[0], "delivered": first[1].isoformat()}
+                lot.bad.append(BadRow(line, RowReason.DELIVERED_BEFORE_DISPATCH, facts))
+                continue
             lot.take(stored.get(row.reference), row)
         return lot
 

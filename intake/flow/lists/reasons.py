@@ -36,6 +36,9 @@ class RowReason(StrEnum):
     PRINTING_UNKNOWN = auto()
     CONSIGNMENT_UNKNOWN = auto()
     BOX_NOT_OPEN = auto()
+    GROSS_NOT_ABOVE_TARE = auto()
+    GROSS_BELOW_BOOKS = auto()
+    DELIVERED_BEFORE_DISPATCH = auto()
 
 
 Facts = Mapping[str, str | int]

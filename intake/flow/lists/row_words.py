@@ -31,6 +31,9 @@ _SENTENCES = {
     RowReason.PRINTING_UNKNOWN: "printing {printing} of {title!r} is not recorded; import the printings first",
     RowReason.CONSIGNMENT_UNKNOWN: "consignment {text!r} is not recorded; import it first",
     RowReason.BOX_NOT_OPEN: "box {box} is {state}; only an open box takes another copy",
+    RowReason.GROSS_NOT_ABOVE_TARE: "gross_g {gross} is not more than the empty box, which weighs {least}",
+    RowReason.GROSS_BELOW_BOOKS: "gross_g {gross} is less than its books alone, which weigh {least} by the catalog",
+    RowReason.DELIVERED_BEFORE_DISPATCH: "is dispatched on {dispatched}, after box {box} was delivered on {delivered}",
 }
 """Predicates of the row, with the facts of the reason in braces."""
 

@@ -6,12 +6,22 @@ from datetime import date, datetime
 
 from intake.edges import clock
 from intake.edges.store.library import Library
-from intake.edges.store.queries.copies import copies_in_box, copies_of_editions
+from intake.edges.store.queries.copies import box_contents, copies_in_box, copies_of_editions
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError, UsageError
+from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, find_copy, find_edition, own_number
+from intake.flow.moving.contradictions import check_delivery, check_gross
 from intake.identifiers.parse import parse
-from intake.model.boxes import Box, BoxPicture, BoxState, CartonState, Discrepancy, DiscrepancyKind, SealState
+from intake.model.boxes import (
+    Box,
+    BoxPicture,
+    BoxState,
+    CartonState,
+    Consignment,
+    Discrepancy,
+    DiscrepancyKind,
+    SealState,
+)
 from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState
 from intake.model.identifiers import Identifier, OwnKind
@@ -27,6 +37,7 @@ class ArrivalReport:
     Attributes:
         delivered: the day on which the carrier handed it over; None where it is not stated.
         arrived_g: what it weighed.
+        as_weighed: record that mass even if box and books by themselves weigh more.
         pictures: photographs of it, already kept in the library.
     """
 
@@ -34,6 +45,7 @@ class ArrivalReport:
     seal: SealState = SealState.NOT_LOOKED_AT
     delivered: date | None = None
     arrived_g: float | None = None
+    as_weighed: bool = False
     pictures: tuple[Picture, ...] = ()
 
 
@@ -130,23 +142,40 @@ def _copy_to_pack(records: LibraryReader, what: str) -> tuple[Copy | None, Copy]
     return None, Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id)
 
 
-def close_box(library: Library, box_text: str, *, gross_g: float | None = None, seal: str = "", station: str) -> Box:
+def close_box(
+    library: Library,
+    box_text: str,
+    *,
+    gross_g: float | None = None,
+    as_weighed: bool = False,
+    seal: str = "",
+    station: str,
+) -> Box:
     """Close a box, with its mass and seal where known.
 
+    Args:
+        library: where it is recorded.
+        box_text: the box, as typed.
+        gross_g: what it weighs; None where it was not weighed.
+        as_weighed: record the mass even if box and books by themselves weigh more.
+        seal: its number.
+        station: who does it.
+
     Raises:
-        RefusedError: it is not open, or nothing lies in it.
+        RefusedError: it is not open, nothing lies in it, or it would weigh less than what is in it.
     """
     with library.reading() as records:
         box = find_box(records, box_text)
         if box.state is not BoxState.OPEN:
             raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box")
-        listed = copies_in_box(records, box.number)
-    if not listed:
+        contents = box_contents(records, box.number)
+    if not contents:
         raise RefusedError(f"Box {box.number}", "is empty", "pack something into it first")
-    closed = replace(
-        box, state=BoxState.CLOSED, gross_g=box.gross_g if gross_g is None else gross_g, seal=seal or box.seal
-    )
-    library.apply(Action(ActionKind.CLOSE_BOX, box.number, station), (Change(box, closed), *supposing(*listed)))
+    check_gross(box, gross_g, contents, as_weighed=as_weighed)
+    gross_g = box.gross_g if gross_g is None else gross_g
+    closed = replace(box, state=BoxState.CLOSED, gross_g=gross_g, seal=seal or box.seal)
+    listed = supposing(*(copy for copy, _ in contents))
+    library.apply(Action(ActionKind.CLOSE_BOX, box.number, station), (Change(box, closed), *listed))
     return closed
 
 
@@ -170,19 +199,19 @@ def check_in(
         station: who does it.
 
     Raises:
-        RefusedError: it was checked in before.
+        RefusedError: it was checked in before, or its day of delivery or its mass contradict what is recorded.
         UsageError: the day of delivery is still to come.
     """
-    if seen.delivered is not None and today is not None and seen.delivered > today:
-        raise UsageError(
-            f"The delivery on {seen.delivered}", f"is in the future (today is {today})", "correct the date"
-        )
     pictures = {picture.sha256: picture for picture in seen.pictures}
     with library.reading() as records:
         box = find_box(records, box_text)
         kept = records.get_many(Picture, pictures)
+        consignment = records.get(Consignment, box.consignment) if box.consignment else None
+        contents = box_contents(records, box.number)
     if box.state not in (BoxState.OPEN, BoxState.CLOSED):
         raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose a box that is still awaited")
+    check_delivery(box, consignment, seen.delivered, today=today)
+    check_gross(box, seen.arrived_g, contents, as_weighed=seen.as_weighed)
     arrived = replace(
         box,
         state=BoxState.ARRIVED,

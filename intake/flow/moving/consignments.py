@@ -3,45 +3,36 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
-from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, freight_tonnes, volume_m3
+from intake.carriage.freight import AIR_DIVISOR, ConsignmentFreight, OuterSize, Size, freight_of, outer_size
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, own_number
+from intake.flow.moving.contradictions import check_delivery
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.identifiers import OwnKind
-
-WALL_MM = 10.0
-"""What a carton adds to its inner size if the outside was not measured (from memory: double wall)."""
 
 DEFAULT_DIVISOR = AIR_DIVISOR
 
 
 @dataclass(frozen=True, slots=True)
 class FreightLine:
-    """One box as freight; None where its size or mass is not known. `estimated`: the outer size is computed."""
+    """One box as freight; `outer` is None where neither its outside nor its inside was measured."""
 
     box: Box
-    size_mm: Size | None
-    estimated: bool
-    volume_m3: float | None
-    chargeable_g: float | None
+    outer: OuterSize | None
 
 
 @dataclass(frozen=True, slots=True)
 class Freight:
-    """A consignment as freight; the sums leave out what is not known and say how many boxes that is."""
+    """A consignment as freight: its boxes by number, and the sums."""
 
     consignment: Consignment
     lines: tuple[FreightLine, ...]
-    gross_g: float
-    volume_m3: float
-    chargeable_g: float
-    weight_or_measure: float
-    unknown: int
+    sums: ConsignmentFreight
 
 
 def consign(library: Library, consignment: Consignment, box_texts: Sequence[str], *, station: str) -> Consignment:
@@ -54,13 +45,16 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
         station: who does it.
 
     Raises:
-        RefusedError: a box is not there, or travels in another consignment.
+        RefusedError: a box is not there, or travels in another consignment, or was delivered before the dispatch.
     """
     with library.reading() as records:
         recorded = records.get(Consignment, consignment.reference)
         boxes = _find_boxes(records, box_texts)
+        there = list_boxes(records, consignment.reference)
     stated = {f.name: getattr(consignment, f.name) for f in fields(consignment) if getattr(consignment, f.name)}
     after = consignment if recorded is None else replace(recorded, **stated)
+    for box in (*there, *boxes):
+        check_delivery(box, after, box.delivered)
     changes: list[Change] = [Change(recorded, after)]
     for box in boxes:
         if box.consignment not in (None, after.reference):
@@ -119,29 +113,15 @@ def freight(
         records: the library.
         reference: of the consignment.
         divisor: cubic centimetres that count as a kilogram.
-        step_g: round the chargeable mass of each box up to a multiple of this.
+        step_g: round the chargeable mass of the consignment up to a multiple of this.
 
     Raises:
         RefusedError: there is no such consignment.
     """
     consignment = find_consignment(records, reference)
     boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
-    lines = tuple(_line(box, divisor, step_g) for box in boxes)
-    known_boxes = [(line.box.gross_g, line.size_mm) for line in lines if line.box.gross_g and line.size_mm]
     return Freight(
         consignment=consignment,
-        lines=lines,
-        gross_g=sum(box.gross_g or 0.0 for box in boxes),
-        volume_m3=sum(line.volume_m3 or 0.0 for line in lines),
-        chargeable_g=sum(line.chargeable_g or 0.0 for line in lines),
-        weight_or_measure=freight_tonnes([(gross, size) for gross, size in known_boxes if gross and size]),
-        unknown=len(lines) - len(known_boxes),
+        lines=tuple(FreightLine(box, outer_size(box)) for box in boxes),
+        sums=freight_of(boxes, divisor=divisor, step_g=step_g),
     )
-
-
-def _line(box: Box, divisor: float, step_g: float | None) -> FreightLine:
-    size, inner = box.outer_mm, box.inner_mm
-    if size is None and inner is not None:
-        size = (inner[0] + WALL_MM, inner[1] + WALL_MM, inner[2] + WALL_MM)
-    charged = chargeable_g(box.gross_g, size, divisor, step_g) if size and box.gross_g else None
-    return FreightLine(box, size, box.outer_mm is None, volume_m3(size) if size else None, charged)

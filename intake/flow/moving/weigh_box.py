@@ -12,6 +12,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.box_masses import tare_of
+from intake.flow.moving.contradictions import check_gross
 from intake.flow.moving.masses import contradicts, of_collection
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change
@@ -52,16 +53,25 @@ class BoxWeighing:
         return self.by_packing or self.by_list
 
 
-def record_mass(library: Library, box_text: str, gross_g: float, *, station: str) -> Box:
+def record_mass(library: Library, box_text: str, gross_g: float, *, as_weighed: bool = False, station: str) -> Box:
     """Record what a box weighs: at packing until it has travelled, then on arrival.
 
+    Args:
+        library: where it is recorded.
+        box_text: the box, as typed.
+        gross_g: as the scale shows it.
+        as_weighed: record it even if box and books by themselves weigh more.
+        station: who does it.
+
     Raises:
-        RefusedError: the box does not exist, or it is unpacked already.
+        RefusedError: the box does not exist, it is unpacked already, or it would weigh less than what is in it.
     """
     with library.reading() as records:
         box = find_box(records, box_text)
+        contents = box_contents(records, box.number)
     if box.state is BoxState.UNPACKED:
         raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed")
+    check_gross(box, gross_g, contents, as_weighed=as_weighed)
     arrived = box.state is BoxState.ARRIVED
     after = replace(box, arrived_g=gross_g) if arrived else replace(box, gross_g=gross_g)
     library.apply(Action(ActionKind.WEIGH_BOX, box.number, station), (Change(box, after),))

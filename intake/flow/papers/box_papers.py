@@ -1,10 +1,13 @@
 """Papers of boxes: labels, packing lists, and the master list of a consignment."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
-from intake.documents import four_faces, lists
+from intake.carriage.freight import freight_of
+from intake.documents import disclaimers, four_faces, lists
 from intake.edges import fonts
+from intake.edges.sheets import Cell
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.papers import boxes_of_consignments, contents_of_boxes, count_listed
 from intake.edges.store.reader import LibraryReader
@@ -12,6 +15,7 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import edition_words
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.consignments import find_consignment
+from intake.flow.moving.freight_words import mass_and_volume
 from intake.flow.moving.lift import (
     STATED_WORDS,
     BoxLift,
@@ -145,9 +149,11 @@ def gather_master_list(source: PaperSource, options: PaperOptions) -> MasterList
     consignment = find_consignment(reader, options.reference)
     boxes = sorted(list_boxes(reader, consignment.reference), key=lambda box: serial_of(box.number))
     facts = BoxFacts(count_listed(reader, [box.number for box in boxes]), {})
+    packages = tuple(_package(box, facts) for box in boxes)
     return MasterList(
         reference=consignment.reference,
-        packages=tuple(_package(box, facts) for box in boxes),
+        packages=packages,
+        totals=tuple(_master_totals(boxes, packages)),
         consignor=consignment.consignor,
         consignee=consignment.consignee,
         carrier=consignment.carrier,
@@ -167,15 +173,32 @@ def tabulate_master_list(master: MasterList, _options: PaperOptions) -> PaperTab
     """Set the master list in a table, a row for each box; masses in kilograms, sizes in millimetres."""
     return PaperTable(
         title="Master packing list",
-        header=("Box", "Type", "Marks", "Seal", "Contents", "Pieces", "Room", "Net, kg", "Gross, kg", "Length, mm",
-                "Width, mm", "Height, mm"),
+        header=("Box", "Type", "Marks", "Seal", "Contents", "Pieces", "Room", "Net, kg", "Gross, kg", "Size is",
+                "Length, mm", "Width, mm", "Height, mm"),
         rows=[
             (box.number, box.type, box.marks, box.seal, box.contents, box.quantity, box.room, kilograms(box.net_g),
-             kilograms(box.gross_g), *(box.size_mm or (None, None, None)))
+             kilograms(box.gross_g), *_size_cells(box))
             for box in master.packages
         ],
         totals={"Pieces": None, "Net, kg": None, "Gross, kg": None},
+        notes=(*master.totals, disclaimers.NO_PRICES),
     )  # fmt: skip
+
+
+def _master_totals(boxes: Sequence[Box], packages: Sequence[Package]) -> Iterable[str]:
+    """Yield what the boxes come to; mass and volume together are of the boxes of which both are known."""
+    pieces = sum(package.quantity for package in packages)
+    yield f"{lists.count_text(len(packages), 'box', 'boxes')}, {lists.count_text(pieces, 'piece', 'pieces')}"
+    yield lists.weighed_text((package.net_g for package in packages), "Net mass (gross less empty box)", "boxes")
+    yield lists.weighed_text((package.gross_g for package in packages), "Gross mass", "boxes")
+    yield from mass_and_volume(freight_of(boxes))
+
+
+def _size_cells(box: Package) -> tuple[Cell, ...]:
+    """Return whether the size is that outside or inside, and the size."""
+    if box.size_mm:
+        return ("outside", *box.size_mm)
+    return ("inside", *box.inner_mm) if box.inner_mm else ("", None, None, None)
 
 
 def _chosen_boxes(reader: LibraryReader, texts: Collection[str]) -> list[Box]:
@@ -229,7 +252,8 @@ def _packed_line(copy: Copy, edition: Edition) -> PackedLine:
 
 
 def _package(box: Box, facts: BoxFacts) -> Package:
-    net = box.gross_g - box.tare_g if box.gross_g is not None and box.tare_g is not None else None
+    gross = box.carried_g
+    net = gross - box.tare_g if gross is not None and box.tare_g is not None and gross > box.tare_g else None
     return Package(
         number=box.number,
         contents=CONTENTS,
@@ -238,11 +262,12 @@ def _package(box: Box, facts: BoxFacts) -> Package:
         seal=box.seal,
         room=box.room,
         net_g=net,
-        gross_g=box.gross_g,
-        size_mm=box.outer_mm or box.inner_mm,
+        gross_g=gross,
+        size_mm=box.outer_mm,
+        inner_mm=box.inner_mm,
     )
 
 
-def kilograms(mass_g: float | None) -> float | None:
-    """Return a mass as a table has it: in kilograms, to the gram; None where it is unknown."""
-    return None if mass_g is None else round(mass_g / 1000, 3)
+def kilograms(mass_g: float | None) -> Decimal | None:
+    """Return a mass as a table has it: in kilograms, to the gram, so that a column adds up; None where unknown."""
+    return None if mass_g is None else Decimal(round(mass_g)).scaleb(-3)

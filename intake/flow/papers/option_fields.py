@@ -1,5 +1,6 @@
 """Each option of papers, as every surface asks for it: what it is called, what it does, and how it is read."""
 
+from intake.carriage.household import Relief
 from intake.errors import UsageError
 from intake.flow.moving.claims import REGIMES
 from intake.flow.papers.options import SIZES_MM, Grouping, PaperOption, Suggestion
@@ -145,6 +146,26 @@ DELIVERED = PaperOption(
 DECLARED = PaperOption(
     name="declared", flag="declared", label="Value declared to the carrier",
     summary="Value declared to the carrier.", read=parse_amount,
+)  # fmt: skip
+RELIEF = PaperOption(
+    name="relief", flag="relief", label="Relief asked for", choices=tuple(relief.value for relief in Relief),
+    summary="Under which rule: eu, Regulation (EC) No 1186/2009; us, 19 CFR 148.52.", required=True,
+)  # fmt: skip
+LEFT_ON = PaperOption(
+    name="left_on", flag="left", label="Day on which the old residence was given up", read=parse_day,
+    summary="Day on which the old residence was given up.",
+)  # fmt: skip
+SETTLED_ON = PaperOption(
+    name="settled_on", flag="settled", label="Day on which the new residence was taken up", read=parse_day,
+    summary="Day on which the new residence was taken up; to the US, of arrival.",
+)  # fmt: skip
+ABROAD_SINCE = PaperOption(
+    name="abroad_since", flag="abroad-since", label="Lived outside the customs territory since", read=parse_day,
+    summary="Since when you lived outside the customs territory.",
+)  # fmt: skip
+ENTRY_ON = PaperOption(
+    name="entry_on", flag="entry", label="Day on which customs accept the goods", read=parse_day,
+    summary="Day on which customs accept the goods.",
 )  # fmt: skip
 SECONDS_TO_PLAN = PaperOption(
     name="seconds", flag="seconds", label="Seconds to plan", summary="Time for the whole plan.", read=seconds

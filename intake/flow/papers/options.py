@@ -58,6 +58,8 @@ class PaperOptions:
         per_kg: what the contract says the carrier owes for a kilogram.
         delivered: the day of delivery; None as recorded.
         declared: the value declared to the carrier.
+        relief: a value of `intake.carriage.household.Relief`.
+        left_on, settled_on, abroad_since, entry_on: the days of a removal, see `RemovalDays` there.
         seconds: how long a packing plan may take.
         shelved: whether it packs what stands on shelves, too.
         split_sets: whether the volumes of a set may lie in different boxes.
@@ -92,6 +94,11 @@ class PaperOptions:
     per_kg: Decimal | None = None
     delivered: date | None = None
     declared: Decimal | None = None
+    relief: str = ""
+    left_on: date | None = None
+    settled_on: date | None = None
+    abroad_since: date | None = None
+    entry_on: date | None = None
     seconds: float = SECONDS
     shelved: bool = False
     split_sets: bool = False

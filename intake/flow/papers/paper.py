@@ -82,6 +82,7 @@ class PaperTable:
     Attributes:
         title: of the sheet.
         totals: column to be added up -> the column, or columns, by whose values the sum is split; None for one sum.
+        notes: what the pages say beside the lines: totals, what is left out, what is to be asked.
         proof: the words of its proof; empty where it has none.
         notices: as in `PaperPages`.
     """
@@ -90,6 +91,7 @@ class PaperTable:
     header: tuple[str, ...]
     rows: Iterable[Sequence[Cell]]
     totals: Mapping[str, SplitBy] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
     proof: str = ""
     notices: tuple[str, ...] = ()
 

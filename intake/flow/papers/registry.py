@@ -9,6 +9,8 @@ from intake.flow.papers import (
     condition_papers,
     consignment_papers,
     copy_papers,
+    customs_papers,
+    household_papers,
     inventory_paper,
     label_papers,
     plan_papers,
@@ -191,10 +193,24 @@ CUSTOMS = Paper(
     group=PaperGroup.LISTS,
     options=(fields.REFERENCE, fields.CURRENCY, fields.RATES_ON, fields.SIZE),
     formats=PAGES_AND_TABLE,
-    gather=consignment_papers.gather_customs_list,
-    lay_out=consignment_papers.lay_out_customs_list,
-    tabulate=consignment_papers.tabulate_customs_list,
+    gather=customs_papers.gather_customs_list,
+    lay_out=customs_papers.lay_out_customs_list,
+    tabulate=customs_papers.tabulate_customs_list,
 )
+HOUSEHOLD = Paper(
+    name="household",
+    title="Declaration of household effects",
+    summary="For relief from duty and tax when residence is moved: a text to sign, its conditions checked.",
+    group=PaperGroup.LISTS,
+    options=(
+        fields.REFERENCE, fields.RELIEF, fields.LEFT_ON, fields.SETTLED_ON, fields.ABROAD_SINCE, fields.ENTRY_ON,
+        fields.OWNER, fields.CURRENCY, fields.RATES_ON, fields.SIZE,
+    ),
+    formats=PAGES_AND_TABLE,
+    gather=household_papers.gather_declaration,
+    lay_out=household_papers.lay_out_declaration,
+    tabulate=household_papers.tabulate_declaration,
+)  # fmt: skip
 BOOKCASES = Paper(
     name="bookcases",
     title="Bookcases",
@@ -227,7 +243,7 @@ CONDITION = Paper(
 PAPERS: tuple[Paper[Any], ...] = (
     SHELF_LABELS, COPY_FLAGS, SPINE_LABELS, BOX_LABELS, FACE_LABELS,
     PACKING_PLAN, PACKING_LIST, MASTER_LIST, DISCREPANCIES, NOTICE, PERIODS,
-    INVENTORY, INSURANCE, HIGH_VALUE, MOVE, CUSTOMS,
+    INVENTORY, INSURANCE, HIGH_VALUE, MOVE, CUSTOMS, HOUSEHOLD,
     BOOKCASES,
     COPY, CONDITION,
 )  # fmt: skip

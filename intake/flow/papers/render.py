@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from itertools import zip_longest
 from pathlib import Path
 from typing import TypeVar
 
@@ -135,15 +136,24 @@ def _as_svg(pages: PaperPages) -> tuple[bytes, PrintReport]:
 
 
 def _as_csv(table: PaperTable) -> bytes:
-    """Write a table as CSV; the words of the proof stand in a last column of their own, in the first row."""
-    if not table.proof:
-        return sheets.csv_bytes(table.header, table.rows)
-    rows = ((*row, "" if nth else table.proof) for nth, row in enumerate(table.rows))
-    return sheets.csv_bytes((*table.header, "Proof"), rows)
+    """Write a table as CSV; notes, one in a row, and in the first row the proof stand in last columns of their own.
+
+    Where there are more notes than rows, the others follow in rows that are empty otherwise.
+    """
+    header, rows = table.header, [tuple(row) for row in table.rows]
+    if table.notes:
+        empty = (None,) * len(header)
+        longest = zip_longest(rows, table.notes)
+        header, rows = (*header, "Notes"), [(*(row or empty), note or "") for row, note in longest]
+    if table.proof:
+        header, rows = (*header, "Proof"), [(*row, "" if nth else table.proof) for nth, row in enumerate(rows)]
+    return sheets.csv_bytes(header, rows)
 
 
 def _as_workbook(table: PaperTable) -> bytes:
-    return sheets.xlsx_bytes(table.header, table.rows, title=table.title, totals=table.totals, proof=table.proof)
+    return sheets.xlsx_bytes(
+        table.header, table.rows, title=table.title, totals=table.totals, notes=table.notes, proof=table.proof
+    )
 
 
 _PAGES: dict[PaperFormat, Callable[[PaperPages], tuple[bytes, PrintReport]]] = {

@@ -66,7 +66,7 @@ def test_packing_lists(library: Library) -> None:
     assert (first.package.gross_g, first.package.net_g) == (9000, None)
     assert (first.package.quantity, first.package.seal) == (4, "Q1")
     assert (third.consignment, third.consignee, third.box_of, third.lines) == ("", "", "", ())
-    assert third.package.size_mm == (400, 300, 200)
+    assert (third.package.size_mm, third.package.inner_mm) == (None, (400, 300, 200))
 
 
 def test_the_net_mass_is_the_gross_mass_without_the_box(library: Library) -> None:

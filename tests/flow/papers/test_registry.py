@@ -52,7 +52,8 @@ def moved(library: Library, tmp_path: Path) -> Library:
 
 def options(paper: Paper[Any]) -> PaperOptions:
     """Return what the paper cannot be made without, and the usual for the rest."""
-    needed = {"reference": "R1", "copy": "1", "limit": Decimal(100), "regime": "hague-visby", "rate": Decimal("1.2")}
+    needed = {"reference": "R1", "copy": "1", "limit": Decimal(100), "regime": "hague-visby", "rate": Decimal("1.2"),
+              "relief": "eu"}  # fmt: skip
     names = {option.name for option in paper.options}
     one: dict[str, Any] = {"bookcases": ("A",)} if paper is registry.BOOKCASES else {}
     chosen: dict[str, Any] = {name: value for name, value in needed.items() if name in names}

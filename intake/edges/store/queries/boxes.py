@@ -3,12 +3,13 @@
 A `reference` names the consignment whose boxes are meant; None means all boxes.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import ColumnElement, String, and_, cast, exists, func, or_, select
 
-from intake.edges.store.fetching import COLUMNS, fetch
+from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
@@ -47,6 +48,17 @@ def list_boxes(reader: LibraryReader, consignment: str | None = None) -> tuple[B
 def open_boxes(reader: LibraryReader) -> tuple[Box, ...]:
     """Return the boxes that are open."""
     return fetch(reader.connection, Box, _BOX.state == BoxState.OPEN.value)
+
+
+def first_deliveries(reader: LibraryReader, references: Iterable[str]) -> dict[str, tuple[str, date]]:
+    """Return the box of each of these consignments that was delivered first, and the day, where days are known."""
+    first: dict[str, tuple[str, date]] = {}
+    for box in fetch_any(reader.connection, Box, _BOX.consignment, references):
+        if box.delivered is not None:
+            known = first.get(box.consignment or "")
+            if known is None or box.delivered < known[1]:
+                first[box.consignment or ""] = (box.number, box.delivered)
+    return first
 
 
 def pictures_per_box(reader: LibraryReader, reference: str | None = None) -> dict[str, int]:

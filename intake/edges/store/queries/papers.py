@@ -19,7 +19,7 @@ from intake.model.boxes import Box
 from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place, PlaceKind
-from intake.model.valuations import Valuation
+from intake.model.valuations import Basis, Valuation
 
 _BOX, _COPY, _EDITION, _PLACE = TABLES[Box].c, TABLES[Copy].c, TABLES[Edition].c, TABLES[Place].c
 
@@ -91,10 +91,10 @@ def boxes_of_consignments(reader: LibraryReader, references: Iterable[str]) -> d
     return boxes
 
 
-def latest_valuations_in(reader: LibraryReader, reference: str) -> dict[str, Valuation]:
-    """Return the latest valuation of each copy that a box of the consignment lists, by accession number."""
+def latest_valuations_in(reader: LibraryReader, reference: str, basis: Basis | None = None) -> dict[str, Valuation]:
+    """Return the latest valuation of each copy that a box of the consignment lists, on one basis or on any."""
     listed = select(_COPY.accession).where(listed_in_consignment(reference))
-    valuations = fetch(reader.connection, Valuation, is_latest(), TABLES[Valuation].c.copy.in_(listed))
+    valuations = fetch(reader.connection, Valuation, is_latest(basis), TABLES[Valuation].c.copy.in_(listed))
     return {valuation.copy: valuation for valuation in valuations}
 
 

@@ -1,0 +1,145 @@
+"""Relief from duty and tax for used household effects: which conditions the days on record meet, and which they do not.
+
+    European Union   Regulation (EC) No 1186/2009, articles 3 to 11: owned, and used, for six months before the old
+                     residence was left (4); lived outside the customs territory for twelve months (5); entered within
+                     twelve months of settling (7), or up to six months before it against security (9); not lent,
+                     pledged, hired out or transferred for twelve months (8)
+    United States    19 CFR 148.52 (HTSUS 9804.00.05): used abroad for a year, which need not be continuous; later than
+                     ten years after the importer's arrival only with an explanation
+
+A record knows when something was bought, not whether it was used: a condition that is met by the record is still the
+declarant's to state. Which rule applies, and whether its conditions are met, the customs office decides. Moves within
+one customs territory need no relief; other countries have rules of their own, which are not known here.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from enum import Enum, StrEnum, auto
+
+from intake.carriage.periods import months_later
+
+EU_OWNED_MONTHS, EU_ABROAD_MONTHS, EU_ENTRY_MONTHS, EU_EARLY_MONTHS, EU_KEPT_MONTHS = 6, 12, 12, 6, 12
+US_USED_MONTHS, US_ARRIVED_MONTHS = 12, 120
+
+
+class Relief(StrEnum):
+    """The rule under which relief is asked; the value is how a person names it."""
+
+    EU = "eu"
+    US = "us"
+
+
+class Condition(Enum):
+    """What a rule asks for."""
+
+    EU_LIVED_OUTSIDE = auto()
+    EU_ENTRY_IN_TIME = auto()
+    EU_ENTRY_BEFORE_SETTLING = auto()
+    EU_KEPT_AFTERWARDS = auto()
+    EU_OWNED_BEFORE = auto()
+    US_WITHIN_TEN_YEARS = auto()
+    US_USED_A_YEAR = auto()
+
+
+class Finding(Enum):
+    """What the days on record say of a condition; OPEN where they do not tell, or where it is about the future."""
+
+    MET = auto()
+    NOT_MET = auto()
+    OPEN = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A condition and what was found.
+
+    Attributes:
+        limit: the day that the condition turns on, where it can be computed: the earliest day of leaving, the last day
+            of entry, the last day on which nothing may be sold, the earliest day of entry.
+    """
+
+    condition: Condition
+    finding: Finding
+    limit: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemovalDays:
+    """The days of a removal, None where not stated.
+
+    Attributes:
+        left: on which the residence outside was given up.
+        settled: on which the new one was taken up; of a US importer, the day of arrival.
+        abroad_since: since when the person lived outside the customs territory.
+        entry: on which customs accept the goods.
+    """
+
+    left: date | None = None
+    settled: date | None = None
+    abroad_since: date | None = None
+    entry: date | None = None
+
+
+def check_removal(relief: Relief, days: RemovalDays) -> tuple[Checked, ...]:
+    """Check the conditions that concern the person and the removal as a whole."""
+    return tuple(_eu_removal(days) if relief is Relief.EU else _us_removal(days))
+
+
+def check_owned(relief: Relief, days: RemovalDays, *, bought: date | None, printed: int | None) -> Checked:
+    """Check how long one book was owned, or could have been used.
+
+    Args:
+        relief: the rule.
+        days: of the removal.
+        bought: the day of purchase; None where it is not on record.
+        printed: the year of printing, before which nobody owned it; None where it is not known.
+
+    >>> days = RemovalDays(left=date(2026, 2, 1))
+    >>> check_owned(Relief.EU, days, bought=date(2025, 7, 31), printed=None).finding
+    <Finding.MET: 1>
+    """
+    if relief is Relief.EU:
+        condition, months, until = Condition.EU_OWNED_BEFORE, EU_OWNED_MONTHS, days.left
+    else:
+        condition, months, until = Condition.US_USED_A_YEAR, US_USED_MONTHS, days.entry
+    since = bought or (date(printed, 1, 1) if printed else None)
+    if since is None or until is None:
+        return Checked(condition, Finding.OPEN)
+    limit = months_later(since, months)
+    if limit > until:
+        return Checked(condition, Finding.NOT_MET, limit)
+    return Checked(condition, Finding.MET if bought else Finding.OPEN, limit)
+
+
+def _eu_removal(days: RemovalDays) -> Iterator[Checked]:
+    if days.abroad_since is None:
+        yield Checked(Condition.EU_LIVED_OUTSIDE, Finding.OPEN)
+    else:
+        earliest = months_later(days.abroad_since, EU_ABROAD_MONTHS)
+        yield Checked(Condition.EU_LIVED_OUTSIDE, _on_or_before(earliest, days.left), earliest)
+    yield _eu_entry(days)
+    kept = months_later(days.entry, EU_KEPT_MONTHS) if days.entry else None
+    yield Checked(Condition.EU_KEPT_AFTERWARDS, Finding.OPEN, kept)
+
+
+def _eu_entry(days: RemovalDays) -> Checked:
+    if days.settled is None:
+        return Checked(Condition.EU_ENTRY_IN_TIME, Finding.OPEN)
+    if days.entry is not None and days.entry < days.settled:
+        settle_by = months_later(days.entry, EU_EARLY_MONTHS)
+        late = settle_by < days.settled
+        return Checked(Condition.EU_ENTRY_BEFORE_SETTLING, Finding.NOT_MET if late else Finding.OPEN, settle_by)
+    last = months_later(days.settled, EU_ENTRY_MONTHS)
+    return Checked(Condition.EU_ENTRY_IN_TIME, _on_or_before(days.entry, last), last)
+
+
+def _us_removal(days: RemovalDays) -> Iterator[Checked]:
+    last = months_later(days.settled, US_ARRIVED_MONTHS) if days.settled else None
+    yield Checked(Condition.US_WITHIN_TEN_YEARS, _on_or_before(days.entry, last), last)
+
+
+def _on_or_before(day: date | None, last: date | None) -> Finding:
+    if day is None or last is None:
+        return Finding.OPEN
+    return Finding.MET if day <= last else Finding.NOT_MET

@@ -1,0 +1,55 @@
+"""A consignment as freight, in sentences: figures of the same boxes side by side, and which boxes are in none."""
+
+from collections.abc import Iterable, Sequence
+
+from intake.carriage.freight import WALL_MM, ConsignmentFreight
+from intake.units.convert import kg_text
+
+
+def mass_and_volume(sums: ConsignmentFreight) -> Iterable[str]:
+    """Yield gross mass and volume of the boxes of which both are known, and what was assumed and left out."""
+    if sums.counted:
+        yield (
+            f"Of the {_boxes(sums.counted)} both weighed and measured: gross mass {kg_text(sums.gross_g)}, volume "
+            f"{sums.volume_m3:.3f} m³"
+        )
+    else:
+        yield "Gross mass and volume together: not known, no box is both weighed and measured"
+    if sums.assumed:
+        yield (
+            f"Outer size assumed from the inner size, {WALL_MM:.0f} mm larger each way: {_names(sums.assumed)}; "
+            "a carrier measures outside"
+        )
+    if sums.on_arrival:
+        yield f"Weighed on arrival only: {_names(sums.on_arrival)}"
+    if sums.unweighed:
+        yield f"Not weighed, and not in these figures: {_names(sums.unweighed)}"
+    if sums.unmeasured:
+        yield f"Not measured, and not in these figures: {_names(sums.unmeasured)}"
+
+
+def chargeable(sums: ConsignmentFreight, *, divisor: float, step_g: float | None) -> Iterable[str]:
+    """Yield what a carrier charges for, by air or courier and by sea; nothing where no box can be counted.
+
+    Args:
+        sums: of the consignment.
+        divisor: cubic centimetres that count as a kilogram.
+        step_g: what the chargeable mass was rounded up to a multiple of; None for no rounding.
+    """
+    if not sums.counted:
+        return
+    rounding = f", rounded up once to a multiple of {kg_text(step_g)}" if step_g else ""
+    larger = "volumetric" if sums.volumetric_g > sums.gross_g else "gross"
+    yield (
+        f"Chargeable {kg_text(sums.chargeable_g)}: the larger of gross {kg_text(sums.gross_g)} and volumetric "
+        f"{kg_text(sums.volumetric_g)} (divisor {divisor:g}), here the {larger}{rounding}"
+    )
+    yield f"By sea {sums.weight_or_measure:.3f} W/M, the larger of cubic metres and tonnes"
+
+
+def _boxes(numbers: Sequence[str]) -> str:
+    return "1 box" if len(numbers) == 1 else f"{len(numbers)} boxes"
+
+
+def _names(numbers: Sequence[str]) -> str:
+    return ", ".join(numbers)

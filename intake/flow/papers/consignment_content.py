@@ -1,0 +1,189 @@
+"""What the papers of a consignment say: its boxes, the copies that each lists, their values, what was on no list."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from intake.documents.schedules import sum_text
+from intake.edges.store.queries.boxes import list_boxes, seen_elsewhere
+from intake.errors import RefusedError
+from intake.flow.moving.consignments import find_consignment
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperSource
+from intake.flow.papers.schedule_lines import Gathered, ScheduledCopy, scheduled
+from intake.flow.papers.schedule_words import counted_set_sentences
+from intake.flow.papers.valued_copies import proof_of, rates_day, valued_copies
+from intake.flow.values.exchange_rates import currency_code, notices_of
+from intake.identifiers.own import serial_of
+from intake.model.boxes import Box, Consignment
+from intake.model.condition import ConditionReport
+from intake.model.currencies import amount_text
+from intake.model.editions import Printing
+from intake.model.schedules import ScheduleLine
+from intake.valuing.totals import ROUNDING
+from intake.weighing.plausible import TooLight, stated_g, too_light
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConsignmentContent:
+    """What papers of a consignment say.
+
+    Attributes:
+        on: the day of the paper.
+        rates_on: the day of the rates.
+        currency: of the paper; what has no rate stays in its own.
+        boxes: each with the copies that it lists, by number.
+        surplus: the copies that came out of these boxes and are on no packing list.
+        printings: by id, those of the library.
+        reports: the condition reports of each copy; none where the paper does not ask for them.
+    """
+
+    on: date
+    rates_on: date
+    currency: str
+    consignment: Consignment
+    boxes: tuple[tuple[Box, tuple[ScheduledCopy, ...]], ...]
+    gathered: Gathered
+    surplus: frozenset[str]
+    printings: Mapping[int, Printing]
+    reports: Mapping[str, tuple[ConditionReport, ...]]
+    proof: str
+
+    @property
+    def listed(self) -> tuple[ScheduledCopy, ...]:
+        """Return the copies of all boxes."""
+        return tuple(one for _, copies in self.boxes for one in copies)
+
+    @property
+    def found(self) -> tuple[ScheduledCopy, ...]:
+        """Return the copies that are not known to be lost."""
+        return tuple(one for one in self.listed if not one.valued.lost)
+
+    @property
+    def lost(self) -> tuple[ScheduledCopy, ...]:
+        """Return the copies that were not found since the move."""
+        return tuple(one for one in self.listed if one.valued.lost)
+
+    @property
+    def rates_missing(self) -> tuple[str, ...]:
+        """Return what stands in its own currency, and the rates that are missing with the commands that add them."""
+        added = self.gathered.added
+        names = [*added.unconverted, *(one.line.number for one in self.gathered.sets if one.worth.missing)]
+        kept = f"Not converted into {self.currency}, and stated in the currency of its value: {names_of(names)}."
+        return (*((kept,) if names else ()), *notices_of(added.missing))
+
+    @property
+    def value_notes(self) -> tuple[str, ...]:
+        """Return how values were obtained: how sets count, and which rates were used."""
+        added = self.gathered.added
+        rates = f"Rates on {self.rates_on.isoformat()}: {'; '.join(added.rates)}. {ROUNDING}" if added.rates else ""
+        return tuple(filter(None, (*counted_set_sentences(added), rates)))
+
+    def printed(self, one: ScheduledCopy) -> tuple[int | None, bool]:
+        """Return the year of printing as far as known, and whether it is that of the copy's own printing."""
+        printing = self.printings.get(one.valued.copy.printing_id or 0)
+        if printing is not None and printing.year is not None:
+            return printing.year, True
+        return one.valued.edition.year, False
+
+    def worth(self, copies: Iterable[ScheduledCopy], *, lost: bool = False) -> str:
+        """Write what copies are worth together, each currency and basis by itself, and how many have no value.
+
+        A set that counts once is in it if all copies that it stands for are among these.
+
+        Args:
+            copies: which.
+            lost: whether these are the lost ones, for what lost volumes took from the value of a set.
+        """
+        lines = [one.line for one in copies]
+        numbers = {line.number for line in lines}
+        sets = [
+            one.line
+            for one in self.gathered.sets
+            if one.worth.part.lost is lost and numbers.issuperset(one.worth.part.copies)
+        ]
+        across = sorted({line.in_set for line in lines if line.in_set} - {line.number for line in sets})
+        rest = f"; {', '.join(across)} counts in the closing total" if across else ""
+        return sum_text([*lines, *sets], self.currency) + rest
+
+
+def gather_consignment(
+    source: PaperSource,
+    options: PaperOptions,
+    purpose: str,
+    reports: Mapping[str, tuple[ConditionReport, ...]],
+) -> ConsignmentContent:
+    """Gather what papers of a consignment say.
+
+    Args:
+        source: of the paper.
+        options: as chosen.
+        purpose: what kind of list it is, for the proof.
+        reports: the condition reports of each copy, as far as the paper asks for them.
+
+    Raises:
+        RefusedError: there is no such consignment, or its boxes are empty.
+        UsageError: ISO 4217 has no such currency.
+    """
+    reader = source.reader
+    consignment = find_consignment(reader, options.reference)
+    reference = consignment.reference
+    copies = valued_copies(reader, reference=reference)
+    if not copies:
+        raise RefusedError(f"Consignment {reference}", "holds no copy", "pack its boxes first")
+    on, currency = rates_day(source, options), currency_code(options.currency)
+    gathered = scheduled(reader, copies, currency=currency, on=on, estimated=False)
+    by_box: dict[str, list[ScheduledCopy]] = {}
+    for one in gathered.listed:
+        by_box.setdefault(one.valued.copy.box or "", []).append(one)
+    boxes = sorted(list_boxes(reader, reference), key=lambda box: serial_of(box.number))
+    return ConsignmentContent(
+        on=source.on,
+        rates_on=on,
+        currency=currency,
+        consignment=consignment,
+        boxes=tuple((box, tuple(by_box.get(box.number, ()))) for box in boxes),
+        gathered=gathered,
+        surplus=frozenset(seen.copy for seen in seen_elsewhere(reader, reference) if seen.is_new),
+        printings={printing.id: printing for printing in reader.all(Printing)},
+        reports=reports,
+        proof=proof_of(source, purpose, copies, f"consignment {reference}"),
+    )
+
+
+def names_of(numbers: Sequence[str], limit: int = 24) -> str:
+    """Write numbers in a row, at most so many, and how many more there are."""
+    more = len(numbers) - limit
+    return ", ".join(numbers) if more <= 0 else f"{', '.join(numbers[:limit])} and {more} more"
+
+
+def value_words(line: ScheduleLine) -> str:
+    """Write the value of a line: with its currency, or where it is counted, or that none is recorded."""
+    if line.in_set:
+        return f"counted in {line.in_set}"
+    return "no value" if line.amount is None else amount_text(line.amount, line.currency)
+
+
+def parties(consignment: Consignment) -> tuple[tuple[str, str], ...]:
+    """Return who sends what to whom, from where to where, as (name, text) pairs."""
+    return (
+        ("Consignor", consignment.consignor),
+        ("Consignee", consignment.consignee),
+        ("Carrier", consignment.carrier),
+        ("Carrier's reference", consignment.reference),
+        ("From", consignment.origin),
+        ("To", consignment.destination),
+        ("Dispatched", consignment.dispatched.isoformat() if consignment.dispatched else ""),
+    )
+
+
+def implausible(box: Box, copies: Iterable[ScheduledCopy]) -> TooLight | None:
+    """Return why the gross mass of a box cannot be right; None where it can, or where it was never weighed.
+
+    At packing all copies that it lists were in it; on arrival, those that are missing were not.
+    """
+    if box.carried_g is None:
+        return None
+    at_packing = box.gross_g is not None
+    inside = (one.valued for one in copies if at_packing or not one.valued.lost)
+    return too_light(box, box.carried_g, stated_g(valued.edition for valued in inside))

@@ -1,0 +1,90 @@
+"""What a customs list says of headings, of old books and of what is not known, in words."""
+
+from intake.model.currencies import Money
+from intake.model.editions import Copy, Grade
+from intake.model.schedules import ScheduleLine
+from intake.units.convert import exact_kg_text
+from intake.valuing.customs import AntiqueQuestion, HeadingQuestion, HeadingReason, TariffHeading
+from intake.weighing.plausible import GrossFault, TooLight
+
+NAMES = {
+    "4901": "printed books",
+    "4902": "periodicals",
+    "4903": "children's picture, drawing or colouring books",
+    "4904": "printed music",
+    "4905": "maps, atlases",
+    "9705": "collections of historical interest",
+    "9706": "antiques over 100 years old",
+}
+DICTIONARIES = "dictionaries and encyclopaedias"
+REASONS = {
+    HeadingReason.SET_BY_OWNER: "heading set by the owner",
+    HeadingReason.MUSIC_NUMBER: "its number is that of printed music (ISMN)",
+    HeadingReason.MUSIC_SUBJECT: "its subject is music in print",
+    HeadingReason.SERIAL_NUMBER: "its number is that of a periodical (ISSN)",
+    HeadingReason.BOUND_RUN: "a bound run of a periodical (note 3 to chapter 49)",
+    HeadingReason.PICTURE_BOOK_SUBJECT: "its subject is picture books",
+    HeadingReason.DICTIONARY_SUBJECT: "its subject is dictionaries or encyclopaedias",
+    HeadingReason.MAPS_SUBJECT: "its subject is maps",
+    HeadingReason.ATLAS_TITLE: "its title is that of an atlas",
+    HeadingReason.NO_OTHER: "a printed book of no other heading",
+}
+QUESTIONS = {
+    HeadingQuestion.ATLAS_OF_MAPS: "4905 for its title; 4901.99 if it is not an atlas of maps",
+    HeadingQuestion.ATLAS_OF_OTHER: "4905 if it is an atlas of maps",
+}
+SUBHEADING = (
+    "Atlases belong to heading 4905; its subheading 4905.20, maps in book form, was seen in a copy of the EU tariff "
+    "and is unconfirmed for other countries (older tables: 4905.91)."
+)
+ANTIQUES = (
+    "Whether a printed book over 100 years old is declared under 4901, as an antique under 9706, or as a collection of "
+    "historical interest under 9705, is decided nationally: it is asked here, not decided. Ages are in calendar "
+    "years; 'exceeding 100 years' and 'exceeding 250 years' turn on the day of printing."
+)
+
+
+def goods_words(heading: TariffHeading) -> str:
+    """Write what a heading is called."""
+    if heading.code == "4901.91":
+        return DICTIONARIES
+    return NAMES.get(heading.heading, "as declared")
+
+
+def antique_words(question: AntiqueQuestion, *, of_printing: bool) -> str:
+    """Write what is asked of an old book, and what its age rests on.
+
+    Args:
+        question: as asked.
+        of_printing: whether the year is that of the copy's own printing; else it is the edition's.
+    """
+    basis = f"printed {question.printed}" if of_printing else f"edition of {question.printed}, printing not recorded"
+    if question.on_the_limit:
+        younger, older = ("9706.90", "9706.10") if question.age > 100 else ("4901", "9706.90")
+        return (
+            f"4901 or {older}? {basis}: just {question.age} years, {younger} unless printed before this day of the year"
+        )
+    return f"4901 or {question.code}? {basis}: {question.age} years"
+
+
+def too_light_words(number: str, light: TooLight) -> str:
+    """Write that the gross mass of a box cannot be right, and what to do about it."""
+    least = exact_kg_text(light.least_g)
+    empty = light.fault is GrossFault.NOT_ABOVE_TARE
+    than = f"no heavier than empty ({least})" if empty else f"lighter than its books alone ({least} by the catalog)"
+    return f"Box {number} is recorded as {than}. Weigh it again, or correct the masses of the catalog."
+
+
+def value_cells(line: ScheduleLine) -> tuple[Money | None, str, str, str]:
+    """Return value, currency, basis and whether it was found, as tables have them; empty where no value is counted."""
+    found = "no" if line.lost else "yes"
+    if line.amount is None:
+        return (None, "", "", found)
+    return (Money(line.amount, line.currency), line.currency, line.basis.value if line.basis else "", found)
+
+
+def state_of(copy: Copy) -> str:
+    """Return the state in which a copy is declared; of one that nobody inspected, that is not claimed to be known."""
+    if copy.grade is None:
+        return "wrapped, not inspected" if copy.wrapped else "not inspected"
+    return "as new" if copy.grade is Grade.AS_NEW else "used"

@@ -1,0 +1,181 @@
+"""The declaration for used household effects: a text to be signed, its conditions checked against the days on record.
+
+Of each copy the record knows at most when it was bought, by its latest valuation on the basis of purchase, and when it
+was printed. A copy that was bought, or printed, too late is not covered by the declaration; one of which the day of
+purchase is not on record is named, for the signer to answer for.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from intake.carriage.household import Checked, Finding, Relief, RemovalDays, check_owned, check_removal
+from intake.documents import declarations
+from intake.documents.lists import count_text
+from intake.edges import fonts
+from intake.edges.store.queries.papers import latest_valuations_in
+from intake.flow.lookup.wording import title_words
+from intake.flow.papers import household_words
+from intake.flow.papers.consignment_content import ConsignmentContent, gather_consignment, parties
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
+from intake.flow.papers.schedule_lines import ScheduledCopy
+from intake.flow.values.exchange_rates import notices_of
+from intake.model.editions import Grade
+from intake.model.goods import Declaration
+from intake.model.valuations import Basis
+
+COVERED, LEFT_OUT, TO_ANSWER = "covered", "not covered", "for the signer to answer"
+
+
+@dataclass(frozen=True, slots=True)
+class DeclaredCopy:
+    """One copy and whether the declaration covers it."""
+
+    one: ScheduledCopy
+    bought: date | None
+    status: str
+    why: str
+
+    @property
+    def row(self) -> tuple[str, str, str]:
+        """Return its number, its title, and the reason."""
+        return (self.one.line.number, title_words(self.one.valued.edition), self.why)
+
+
+@dataclass(frozen=True, slots=True)
+class DeclarationContent:
+    """What a declaration says."""
+
+    relief: Relief
+    days: RemovalDays
+    consignment: ConsignmentContent
+    checks: tuple[Checked, ...]
+    copies: tuple[DeclaredCopy, ...]
+
+
+def gather_declaration(source: PaperSource, options: PaperOptions) -> DeclarationContent:
+    """Gather a consignment and check its copies against the conditions of a relief.
+
+    Raises:
+        RefusedError: there is no such consignment, or its boxes are empty.
+    """
+    relief = Relief(options.relief)
+    days = RemovalDays(
+        left=options.left_on, settled=options.settled_on, abroad_since=options.abroad_since, entry=options.entry_on
+    )
+    content = gather_consignment(source, options, "declaration of household effects", {})
+    purchases = latest_valuations_in(source.reader, content.consignment.reference, Basis.PURCHASE)
+    bought = {number: valuation.on for number, valuation in purchases.items()}
+    return DeclarationContent(
+        relief=relief,
+        days=days,
+        consignment=content,
+        checks=check_removal(relief, days),
+        copies=tuple(_declared(content, one, relief, days, bought) for one in content.listed),
+    )
+
+
+def lay_out_declaration(content: DeclarationContent, options: PaperOptions) -> PaperPages:
+    """Set a declaration on pages."""
+    consignment = content.consignment.consignment
+    left_out = tuple(copy.row for copy in content.copies if copy.status == LEFT_OUT)
+    paper = Declaration(
+        title=household_words.TITLES[content.relief],
+        reference=consignment.reference,
+        on=content.consignment.on,
+        facts=(("Declarant", options.owner or consignment.consignee), *parties(consignment)),
+        text=(_opening(content), *_text(content)),
+        checks=tuple(_check_rows(content)),
+        left_out=left_out,
+        open=tuple(copy.row for copy in content.copies if copy.status == TO_ANSWER),
+        totals=tuple(_totals(content)),
+        notes=(*household_words.NOTES[content.relief], household_words.DECIDES),
+        signers=("Declarant, place, date", "Customs office, place, date"),
+    )
+    pages = declarations.lay_out(paper, measure=fonts.measure, paper_mm=options.paper_mm)
+    title = f"{paper.title}, {consignment.reference}"
+    notices = notices_of(content.consignment.gathered.added.missing)
+    return PaperPages(title=title, pages=pages, author=options.owner, notices=notices)
+
+
+def tabulate_declaration(content: DeclarationContent, _options: PaperOptions) -> PaperTable:
+    """Set a declaration in a table, a row for each copy; text, conditions and totals are in its notes."""
+    checks = (f"{article}: {condition}: {says}" for article, condition, says in _check_rows(content))
+    rows = [
+        (copy.one.valued.copy.box or "", *copy.row[:2], copy.bought, copy.status, copy.why) for copy in content.copies
+    ]
+    return PaperTable(
+        title="Household effects",
+        header=("Box", "Copy", "Title", "Bought", "Declaration", "Why"),
+        rows=rows,
+        notes=(
+            household_words.TITLES[content.relief],
+            _opening(content),
+            *_text(content),
+            *checks,
+            *_totals(content),
+            *household_words.NOTES[content.relief],
+            household_words.DECIDES,
+        ),
+        notices=notices_of(content.consignment.gathered.added.missing),
+    )
+
+
+def _declared(
+    content: ConsignmentContent, one: ScheduledCopy, relief: Relief, days: RemovalDays, purchases: Mapping[str, date]
+) -> DeclaredCopy:
+    """Return whether a declaration covers a copy; what did not arrive is not covered."""
+    copy, (printed, of_printing) = one.valued.copy, content.printed(one)
+    bought = purchases.get(copy.accession)
+    checked = check_owned(relief, days, bought=bought, printed=printed)
+    words = household_words.copy_words(checked, bought, printed, of_printing=of_printing)
+    if one.valued.lost:
+        return DeclaredCopy(one, bought, LEFT_OUT, "not found since the move")
+    if checked.finding is Finding.NOT_MET:
+        return DeclaredCopy(one, bought, LEFT_OUT, words)
+    if checked.finding is Finding.OPEN:
+        return DeclaredCopy(one, bought, TO_ANSWER, words)
+    if copy.grade is Grade.AS_NEW:
+        return DeclaredCopy(one, bought, TO_ANSWER, f"{words}; graded As New: was it used?")
+    return DeclaredCopy(one, bought, COVERED, words)
+
+
+def _opening(content: DeclarationContent) -> str:
+    reference = content.consignment.consignment.reference
+    return (
+        f"I, the undersigned, declare of the books in the list of goods for customs of consignment {reference}, other "
+        "than those named below as not covered:"
+    )
+
+
+def _text(content: DeclarationContent) -> Iterable[str]:
+    consignment = content.consignment.consignment
+    return household_words.declaration_text(
+        content.relief, content.days, origin=consignment.origin, destination=consignment.destination
+    )
+
+
+def _check_rows(content: DeclarationContent) -> list[tuple[str, str, str]]:
+    """Return the rows of the conditions of the removal, and of the one that each copy has to meet."""
+    rows = [_check_row(content, checked) for checked in content.checks]
+    of_copies = check_owned(content.relief, content.days, bought=None, printed=None).condition
+    counts = [
+        f"{sum(copy.status == status for copy in content.copies)} {status}" for status in (COVERED, TO_ANSWER, LEFT_OUT)
+    ]
+    says = f"copy by copy: {', '.join(counts)}"
+    return [*rows, (household_words.ARTICLES[of_copies], household_words.CONDITIONS[of_copies], says)]
+
+
+def _check_row(content: DeclarationContent, checked: Checked) -> tuple[str, str, str]:
+    condition = checked.condition
+    says = household_words.removal_words(checked, content.days)
+    return (household_words.ARTICLES[condition], household_words.CONDITIONS[condition], says)
+
+
+def _totals(content: DeclarationContent) -> Iterable[str]:
+    """Yield how many pieces there are, how many of them are covered, and what those are worth."""
+    covered = [copy.one for copy in content.copies if copy.status != LEFT_OUT]
+    pieces = count_text(len(content.copies), "piece", "pieces")
+    value = content.consignment.worth(covered)
+    yield f"{pieces} in the list; {len(covered)} covered or for the signer to answer, value {value}"

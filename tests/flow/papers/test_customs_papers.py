@@ -1,0 +1,283 @@
+"""The papers of a consignment as a customs officer reads them: every figure worked out by hand.
+
+Three boxes, one of them not weighed; values in five currencies, one of which has no rate that is young enough; books of
+1770, 1920 and 1930, and an atlas. Titles are invented.
+
+    box 1   A1 800 g GBP 450 market    A2 600 g USD 80 purchase    A3 1000 g EUR 35.50 purchase   gross 3.2 kg
+    box 2   A4 2600 g JPY 12000 market  A5 of unknown mass and value                              gross 4.0 kg
+    box 3   A6 1000 g SEK 300 agreed                                                              not weighed
+    rates of 31 March 2026: EUR 1 = GBP 0.80 = USD 1.25 = JPY 160; of 2 January: SEK 11
+
+    EUR 450 / 0.8 = 562.50, 80 / 1.25 = 64.00, 35.50, 12000 / 160 = 75.00; together 737.00, and SEK 300.00
+"""
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import openpyxl
+import pypdfium2
+import pytest
+
+from intake.edges.store.library import Library, open_library
+from intake.errors import RefusedError
+from intake.flow.lists.import_list import ListKind
+from intake.flow.moving import box_lifecycle
+from intake.flow.papers import registry
+from intake.flow.papers.consignment_content import ConsignmentContent
+from intake.flow.papers.customs_papers import closing_total, gather_customs_list
+from intake.flow.papers.customs_questions import asked_before_signing
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperFormat, PaperSource
+from intake.flow.papers.render import render
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import Scan
+from intake.flow.values.exchange_rates import enter_rate
+from intake.flow.values.figures import Figure
+from intake.flow.values.value_sets import value_set
+from intake.model.editions import BookSet
+from intake.model.valuations import Basis
+from tests.flow.conftest import NOW, booked, import_text
+
+TODAY = date(2026, 3, 31)
+OPTIONS = PaperOptions(reference="R-1", relief="eu", left_on=date(2026, 2, 1))
+
+CATALOG = """key,number,title,year,subject,printed_in,mass_g
+K1,,Voyages to Nowhere Bay,1770,Travel,GB,800
+K2,,Tide Tables of Corrovane,1920,Navigation,,600
+K3,,Lichens by Lamplight,1930,Plants,PT,1000
+K4,978-0-306-40615-7,Atlas of Drowned Valleys,2011,Atlases,IT,2600
+K5,978-3-16-148410-0,A Guide to Gulls,1996,Birds,,
+"""
+COPIES = """box,key,grade,value,currency,basis,valued_on
+1,K1,Good,450,GBP,market,2026-01-15
+1,K2,,80,USD,purchase,2020-05-01
+1,K3,Fine,35.5,EUR,purchase,2025-09-15
+2,K4,As New,12000,JPY,market,2026-01-15
+2,K5,,,,,
+3,K3,,300,SEK,agreed,2026-01-15
+"""
+RATES = (("GBP", "0.80", TODAY), ("USD", "1.25", TODAY), ("JPY", "160", TODAY), ("SEK", "11", date(2026, 1, 2)))
+
+
+@pytest.fixture
+def shipped(tmp_path: Path) -> Iterator[Library]:
+    library = open_library(tmp_path / "shipped", create=True)
+    import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
+    import_text(library, tmp_path, ListKind.COPIES, COPIES)
+    import_text(library, tmp_path, ListKind.BOXES, "box,tare_g,gross_g\n1,500,3200\n2,500,4000\n3,500,\n")
+    consignment = "reference,consignee,origin,destination\nR-1,Mx Nobody,Wexmere,Lesser Thornel\n"
+    import_text(library, tmp_path, ListKind.CONSIGNMENT, consignment)
+    for currency, rate, on in RATES:
+        enter_rate(library, "EUR", currency, Decimal(rate), on=on, station="test", today=TODAY)
+    yield library
+    library.close()
+
+
+def content_of(library: Library, options: PaperOptions = OPTIONS) -> ConsignmentContent:
+    with library.reading() as records:
+        return gather_customs_list(PaperSource(library, records, TODAY, PaperFormat.PDF), options)
+
+
+def csv_of(library: Library, paper: str, options: PaperOptions = OPTIONS) -> list[dict[str, str]]:
+    data = render(library, registry.find_paper(paper), options, PaperFormat.CSV, on=TODAY).data
+    return list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
+
+
+def pdf_of(library: Library, paper: str, options: PaperOptions = OPTIONS) -> str:
+    data = render(library, registry.find_paper(paper), options, PaperFormat.PDF, on=TODAY).data
+    with pypdfium2.PdfDocument(data) as document:
+        return " ".join(" ".join(page.get_textpage().get_text_range() for page in document).split())
+
+
+def test_every_line_by_hand(shipped: Library) -> None:
+    rows = [row for row in csv_of(shipped, "customs") if row["Copy"]]
+    lines = [
+        (row["Box"][:2], row["Copy"][:2], row["ISBN"], row["HS heading"], row["Printed in"], row["State"], row["Value"],
+         row["Currency"], row["Net, kg"], row["Gross, kg"])
+        for row in rows
+    ]  # fmt: skip
+    # 3200 g over 800, 600 and 1000: 1066.67, 800 and 1333.33 g. In box 2 one mass is not known, box 3 is not weighed.
+    assert lines == [
+        ("B1", "A1", "", "4901.99", "GB", "used", "562.50", "EUR", "0.800", "1.067"),
+        ("B1", "A2", "", "4901.99", "", "not inspected", "64.00", "EUR", "0.600", "0.800"),
+        ("B1", "A3", "", "4901.99", "PT", "used", "35.50", "EUR", "1.000", "1.333"),
+        ("B2", "A4", "978-0-306-40615-7", "4905.20", "IT", "as new", "75.00", "EUR", "2.600", ""),
+        ("B2", "A5", "978-3-16-148410-0", "4901.99", "", "not inspected", "", "", "", ""),
+        ("B3", "A6", "", "4901.99", "PT", "not inspected", "300.00", "SEK", "1.000", ""),
+    ]
+    questions = [row["To be decided"] for row in rows]
+    assert questions[0].startswith("4901 or 9706.10?")
+    assert questions[1].startswith("4901 or 9706.90?")
+    assert questions[2:] == ["", "", "", ""]
+    assert "256 years" in questions[0]
+    assert "106 years" in questions[1]
+
+
+def test_the_closing_total_by_hand(shipped: Library) -> None:
+    content = content_of(shipped)
+    a5 = content.boxes[1][1][1].line.number
+    b3 = content.boxes[2][0].number
+    value = "Value EUR 737.00 (market EUR 637.50, purchase EUR 99.50); not converted SEK 300.00 (agreed)"
+    assert closing_total(content) == [
+        "3 boxes, 6 pieces",
+        f"{value} (1 of 6 without a value)",
+        f"Net mass 6.000 kg, without {a5}, of unknown mass",
+        f"Gross mass 7.200 kg, without {b3}, not weighed",
+    ]
+
+
+def test_what_is_asked_before_signing(shipped: Library) -> None:
+    content = content_of(shipped)
+    asks = list(asked_before_signing(content))
+    numbers = [one.line.number for one in content.listed]
+    assert [number for number in numbers if number in asks[0]] == [numbers[5]], "not converted"
+    assert "88 days earlier" in asks[1], "2 January to 31 March 2026"
+    assert "'intake rates enter EUR SEK RATE --on 2026-03-31'" in asks[1]
+    named = {ask.split(":")[0]: [number for number in numbers if number in ask] for ask in asks[2:]}
+    assert named == {
+        "Country of printing not known": [numbers[1], numbers[4]],
+        "No value recorded": [numbers[4]],
+        "Mass not known": [numbers[4]],
+        "Not weighed": [],
+        "Heading to be decided": [numbers[0], numbers[1]],
+    }
+
+
+def test_pages_workbook_and_csv_say_the_same(shipped: Library) -> None:
+    text = pdf_of(shipped, "customs")
+    rows = csv_of(shipped, "customs")
+    data = render(shipped, registry.CUSTOMS, OPTIONS, PaperFormat.XLSX, on=TODAY).data
+    book = openpyxl.load_workbook(io.BytesIO(data))
+    notes = [str(cell.value) for cell in book["Notes"]["A"]]
+    assert [row["Notes"] for row in rows if row["Notes"]] == notes
+    for sentence in closing_total(content_of(shipped)):
+        assert sentence in text
+        assert sentence in notes
+    for wanted in ("EUR 562.50", "GBP 450.00", "1.067 kg", "SEK 300.00", "2.600 kg", "978-0-306-40615-7"):
+        assert wanted in text
+    sheet = book.worksheets[0]
+    header = [cell.value for cell in sheet[1]]
+    values = [row[header.index("Value")].value for row in sheet.iter_rows(min_row=2, max_row=7)]
+    assert values == [562.5, 64, 35.5, 75, None, 300]
+
+
+def test_a_list_in_yen_has_no_decimals_and_one_in_a_currency_without_a_rate_is_in_the_others(shipped: Library) -> None:
+    yen = [(row["Value"], row["Currency"]) for row in csv_of(shipped, "customs", replace(OPTIONS, currency="JPY"))][:6]
+    # EUR 562.50, 64, 35.50 and 75 at 160; the yen as they were.
+    assert yen == [("90000", "JPY"), ("10240", "JPY"), ("5680", "JPY"), ("12000", "JPY"), ("", ""), ("300.00", "SEK")]
+    (first, second, *_) = closing_total(content_of(shipped, replace(OPTIONS, currency="SEK")))
+    assert first == "3 boxes, 6 pieces"
+    others = ("EUR 35.50 (purchase)", "GBP 450.00 (market)", "JPY 12,000 (market)", "USD 80.00 (purchase)")
+    apart = "; ".join(f"not converted {amount}" for amount in others)
+    assert second == f"Value SEK 300.00 (agreed); {apart} (1 of 6 without a value)"
+
+
+def test_the_move_inventory_states_the_same_values(shipped: Library) -> None:
+    text = pdf_of(shipped, "move")
+    assert "Value EUR 737.00 (market EUR 637.50, purchase EUR 99.50); not converted SEK 300.00 (agreed)" in text
+    assert "Gross mass 7.200 kg, without" in text
+    assert "EUR 0.00" not in text
+    rows = [row for row in csv_of(shipped, "move") if row["Copy"]]
+    assert [(row["Value"], row["Currency"]) for row in rows][-2:] == [("", ""), ("300.00", "SEK")]
+
+
+def test_what_was_lost_and_what_is_on_no_list(shipped: Library) -> None:
+    box_lifecycle.close_box(shipped, "2", station="test")
+    box_lifecycle.check_in(shipped, "2", station="test")
+    seen = Scan("978-3-16-148410-0", "1")
+    book_scan(shipped, "2", seen, choose=lambda question: question.options[0], station="test", now=NOW)
+    again = Scan("978-3-16-148410-0", "2")
+    surplus = booked(
+        book_scan(shipped, "2", again, choose=lambda question: question.options[-1], station="test", now=NOW)
+    ).copy.accession
+    _, (lost,) = box_lifecycle.finish(shipped, "2", now=NOW, station="test")
+    content = content_of(shipped)
+    assert content.surplus == {surplus}
+    # What was lost, worth EUR 75 and 2.6 kg, is apart from the 737.00 and 6.000 kg.
+    value, apart, net = closing_total(content)[1:4]
+    kept = "EUR 662.00 (market EUR 562.50, purchase EUR 99.50); not converted SEK 300.00 (agreed)"
+    assert value == f"Value of 6 pieces {kept} (2 of 6 without a value)"
+    assert apart == f"Apart from these 1 piece not found since the move: {lost.accession}; value EUR 75.00 (market)"
+    found, gone = net.split("; ")
+    assert found == f"Net mass 3.400 kg, without {content.listed[4].line.number}, {surplus}, of unknown mass"
+    assert gone == "of what was not found since the move: 2.600 kg"
+    asks = " ".join(asked_before_signing(content))
+    assert f"on no packing list: {surplus}" in asks
+    declared = {row["Copy"]: row["Declaration"] for row in csv_of(shipped, "household") if row["Copy"]}
+    assert declared[lost.accession] == "not covered"
+
+
+def test_a_set_counts_once_and_its_volumes_say_so(shipped: Library, tmp_path: Path) -> None:
+    """A1 and A2 are the volumes of a set that is worth GBP 600 as a whole: EUR 750, not 562.50 and 64."""
+    volumes = "key,title,set,volume\nK1,Voyages to Nowhere Bay,Voyages,1\nK2,Tide Tables of Corrovane,Voyages,2\n"
+    import_text(shipped, tmp_path, ListKind.EDITIONS, volumes)
+    with shipped.reading() as records:
+        (book_set,) = records.all(BookSet)
+    whole = Figure(amount=Decimal(600), currency="GBP", on=date(2026, 2, 1), basis=Basis.MARKET)
+    value_set(shipped, book_set.id, whole, station="test", today=TODAY)
+    rows = [row for row in csv_of(shipped, "customs") if row["Copy"]]
+    number = f"set {book_set.id}"
+    by_copy = {row["Copy"]: (row["Value"], row["Currency"]) for row in rows}
+    assert by_copy[number] == ("750.00", "EUR")
+    assert [by_copy[row["Copy"]] for row in rows[:2]] == [("", ""), ("", "")]
+    assert all(f"counted in {number}" in row["As recorded"] for row in rows[:2])
+    # 750 and 75 on the market, 35.50 paid; the set is no piece of its own.
+    said = closing_total(content_of(shipped))
+    assert said[0] == "3 boxes, 6 pieces"
+    assert said[1].startswith("Value EUR 860.50 (market EUR 825.00, purchase EUR 35.50); not converted SEK 300.00")
+    for paper in ("customs", "move"):
+        text = pdf_of(shipped, paper)
+        for wanted in (f"counted in {number}", "EUR 750.00", "EUR 860.50"):
+            assert wanted in text
+
+
+def test_masses_that_contradict_each_other_are_in_no_share(shipped: Library, tmp_path: Path) -> None:
+    import_text(shipped, tmp_path, ListKind.EDITIONS, "key,title,mass_g\nK1,Voyages to Nowhere Bay,4000\n")
+    content = content_of(shipped)
+    asks = [ask for ask in asked_before_signing(content) if "lighter" in ask]
+    # 4000 + 600 + 1000 g of books in 3.2 kg.
+    assert len(asks) == 1
+    assert "5.600 kg by the catalog" in asks[0]
+    rows = [row for row in csv_of(shipped, "customs") if row["Copy"]]
+    assert [row["Gross, kg"] for row in rows[:3]] == ["", "", ""]
+
+
+def test_a_declaration_covers_what_the_record_allows(shipped: Library) -> None:
+    """Article 4 of Regulation (EC) No 1186/2009, with the residence given up on 1 February 2026."""
+    rows = [row for row in csv_of(shipped, "household") if row["Copy"]]
+    assert [(row["Copy"][:2], row["Bought"], row["Declaration"]) for row in rows] == [
+        ("A1", "", "for the signer to answer"),
+        ("A2", "2020-05-01", "covered"),
+        ("A3", "2025-09-15", "not covered"),
+        ("A4", "", "for the signer to answer"),
+        ("A5", "", "for the signer to answer"),
+        ("A6", "", "for the signer to answer"),
+    ]
+    text = pdf_of(shipped, "household")
+    covered = "5 covered or for the signer to answer, value EUR 701.50 (market EUR 637.50, purchase EUR 64.00)"
+    for wanted in ("article 3", "article 4", "article 5", "article 7", "article 8", "2026-02-01", "Mx Nobody", covered):
+        assert wanted in text
+
+
+def test_a_declaration_before_settling_and_one_for_the_united_states(shipped: Library) -> None:
+    early = replace(OPTIONS, settled_on=date(2026, 6, 1), entry_on=date(2026, 4, 20))
+    assert "article 9" in pdf_of(shipped, "household", early)
+    us = replace(OPTIONS, relief="us", entry_on=date(2026, 4, 20), settled_on=date(2014, 4, 20))
+    text = pdf_of(shipped, "household", us)
+    assert "148.52" in text
+    assert "1186" not in text
+    assert "later than 10 years" in text
+    rows = {row["Copy"][:2]: row["Declaration"] for row in csv_of(shipped, "household", us) if row["Copy"]}
+    assert (rows["A2"], rows["A3"]) == ("covered", "not covered")
+
+
+def test_a_consignment_of_nothing_is_refused(shipped: Library, tmp_path: Path) -> None:
+    import_text(shipped, tmp_path, ListKind.CONSIGNMENT, "reference\nR-2\nR-3\n")
+    for paper in ("customs", "household", "move"):
+        with pytest.raises(RefusedError):
+            render(shipped, registry.find_paper(paper), replace(OPTIONS, reference="R-2"), PaperFormat.PDF, on=TODAY)
