@@ -11,8 +11,18 @@ from intake.edges.store.queries.copies import copies_in_box, copies_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_box, find_copy, find_edition, own_number
+from intake.flow.moving.deliveries import check_order
 from intake.identifiers.parse import parse
-from intake.model.boxes import Box, BoxPicture, BoxState, CartonState, Discrepancy, DiscrepancyKind, SealState
+from intake.model.boxes import (
+    Box,
+    BoxPicture,
+    BoxState,
+    CartonState,
+    Consignment,
+    Discrepancy,
+    DiscrepancyKind,
+    SealState,
+)
 from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState
 from intake.model.identifiers import Identifier, OwnKind
@@ -172,7 +182,7 @@ def check_in(
 
     Raises:
         RefusedError: it was checked in before.
-        UsageError: the day of delivery is still to come.
+        UsageError: the day of delivery is still to come, or before the dispatch.
     """
     if seen.delivered is not None and today is not None and seen.delivered > today:
         raise UsageError(
@@ -182,6 +192,9 @@ def check_in(
     with library.reading() as records:
         box = find_box(records, box_text)
         kept = records.get_many(Picture, pictures)
+        consignment = records.get(Consignment, box.consignment) if box.consignment else None
+    if seen.delivered is not None and consignment is not None:
+        check_order(consignment.dispatched, seen.delivered, consignment.reference)
     if box.state not in (BoxState.OPEN, BoxState.CLOSED):
         raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose a box that is still awaited")
     arrived = replace(

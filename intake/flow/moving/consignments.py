@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from datetime import date
 
 from intake.carriage.freight import AIR_DIVISOR, Size, chargeable_g, freight_tonnes, volume_m3
 from intake.edges.store.library import Library
@@ -9,6 +10,7 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, own_number
+from intake.flow.moving.deliveries import check_days, deliveries_of
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, ActionKind, Change
@@ -44,7 +46,9 @@ class Freight:
     unknown: int
 
 
-def consign(library: Library, consignment: Consignment, box_texts: Sequence[str], *, station: str) -> Consignment:
+def consign(
+    library: Library, consignment: Consignment, box_texts: Sequence[str], *, station: str, today: date | None = None
+) -> Consignment:
     """Put boxes into a consignment, which is made or added to.
 
     Args:
@@ -52,15 +56,18 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
         consignment: its empty fields leave what is recorded as it is.
         box_texts: boxes, as typed.
         station: who does it.
+        today: no dispatch is later than it.
 
     Raises:
         RefusedError: a box is not there, or travels in another consignment.
+        UsageError: the dispatch is in the future, or after the delivery of a box.
     """
     with library.reading() as records:
         recorded = records.get(Consignment, consignment.reference)
         boxes = _find_boxes(records, box_texts)
     stated = {f.name: getattr(consignment, f.name) for f in fields(consignment) if getattr(consignment, f.name)}
     after = consignment if recorded is None else replace(recorded, **stated)
+    check_days(after, deliveries_of(boxes)[0], today=today or date.max)
     changes: list[Change] = [Change(recorded, after)]
     for box in boxes:
         if box.consignment not in (None, after.reference):
