@@ -89,6 +89,7 @@ class Liability:
     """The liability of a carrier.
 
     Attributes:
+        packages: how many packages are concerned, at most; `shipment_boxes` all boxes of the consignment.
         loss: value of what is missing or damaged, as far as it is known in the currency; `unvalued` copies are not in.
         limit: the sum of the lines.
         charges: what is refunded of the charges of the carriage besides.
@@ -102,6 +103,7 @@ class Liability:
     counted: tuple[CountedBox, ...]
     lines: tuple[LimitLine, ...]
     packages: int
+    shipment_boxes: int
     loss: Decimal
     unvalued: tuple[str, ...]
     limit: Decimal
@@ -160,6 +162,7 @@ def compute_liability(
         counted=counted,
         lines=lines,
         packages=packages,
+        shipment_boxes=shipment_boxes,
         loss=loss,
         unvalued=tuple(copy.copy for copy in lost if copy.value is None),
         limit=limit,

@@ -115,12 +115,10 @@ GERMAN_REMOVAL = LiabilityRegime(
     "damage (HGB, section 451d, seen in a copy)",
     value_source="the market value at taking over (HGB, section 429, seen in a copy)",
     left_out=(
-        ("that the limit and late notice do not count where the mover did not inform a consumer of them (HGB, section "
-        "451g, from memory)"),
+        "a mover that did not inform a consumer of these rules cannot rely on them (HGB, section 451g, from memory)",
         "delay: up to three times the freight (HGB, section 431(3), seen in a copy)",
         "another amount that clearly shown terms of the contract set (HGB, section 451h, seen in a copy)",
-        ("what is not covered at all, such as documents, stamps, coins and securities (HGB, section 451d, seen in a "
-        "copy)"),
+        "what is not covered at all: documents, stamps, coins, securities (HGB, section 451d, seen in a copy)",
     ),
 )
 

@@ -46,6 +46,11 @@ def _counting_notes(claim: Claim) -> Iterator[str]:
     if owed is None:
         return
     yield f"The limit counts the {terms.regime.counts.value}."
+    if terms.regime.counts is Counted.SHARE:
+        yield (
+            "Of a box that is concerned in part, that is the part of its gross mass that those copies take up on its "
+            "list."
+        )
     yield (
         "A damaged copy counts with its whole value, which is the most that it can be; repair or the rest of its "
         "value may make it less."
@@ -94,6 +99,11 @@ def _package_notes(claim: Claim, owed: Liability) -> Iterator[str]:
             f"{'counts' if owed.packages == 1 else 'count'} at most, with {boxes} {'box' if boxes == 1 else 'boxes'} "
             "concerned."
         )
+        if terms.packages > owed.shipment_boxes:
+            yield (
+                "It enumerates more than there are boxes: pieces in a box that count as units would raise the limit; "
+                "that is not computed here."
+            )
 
 
 def _left_out_notes(claim: Claim) -> Iterator[str]:

@@ -65,9 +65,10 @@ def consign(
     with library.reading() as records:
         recorded = records.get(Consignment, consignment.reference)
         boxes = _find_boxes(records, box_texts)
+        travelling = {box.number: box for box in (*list_boxes(records, consignment.reference), *boxes)}
     stated = {f.name: getattr(consignment, f.name) for f in fields(consignment) if getattr(consignment, f.name)}
     after = consignment if recorded is None else replace(recorded, **stated)
-    check_days(after, deliveries_of(boxes)[0], today=today or date.max)
+    check_days(after, deliveries_of(travelling.values())[0], today=today or date.max)
     changes: list[Change] = [Change(recorded, after)]
     for box in boxes:
         if box.consignment not in (None, after.reference):

@@ -4,7 +4,7 @@ A copy that was booked as missing and turns up later is missing no more: it is n
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
@@ -140,26 +140,22 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
             return ""
         return f"in box {boxes[line.copy]}" if line.copy in boxes else where[line.copy]
 
-    lines = (
-        DiscrepancyLine(
+    merged: dict[tuple[str, DiscrepancyKind], DiscrepancyLine] = {}
+    reasons: dict[tuple[str, DiscrepancyKind], dict[str, None]] = {}
+    for line, _, edition in reported:
+        value, key = values.get(line.copy), (line.copy, line.kind)
+        reasons.setdefault(key, {})[line.reason] = None
+        # A copy has one loss, however often its damage was recorded; every reason is kept.
+        merged[key] = DiscrepancyLine(
             number=line.copy,
             title=title_words(edition),
             box=line.box,
             what=line.kind.value,
-            reason=line.reason,
+            reason="; ".join(reasons[key]),
             amount=value.amount if value else None,
             currency=value.currency if value else "",
             since=since(line),
         )
-        for line, _, edition in reported
-        for value in (values.get(line.copy),)
-    )
-    merged: dict[tuple[str, str], DiscrepancyLine] = {}
-    for line in lines:
-        earlier = merged.get((line.number, line.what))
-        # A copy has one loss, however often its damage was recorded; every reason is kept.
-        reasons = dict.fromkeys(filter(None, (earlier.reason if earlier else "", line.reason)))
-        merged[line.number, line.what] = replace(line, reason="; ".join(reasons))
     return tuple(merged.values())
 
 
