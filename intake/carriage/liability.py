@@ -93,6 +93,7 @@ class Liability:
         loss: value of what is missing or damaged, as far as it is known in the currency; `unvalued` copies are not in.
         limit: the sum of the lines.
         charges: what is refunded of the charges of the carriage besides.
+        shipment_g: mass of the whole consignment.
         share: counted mass as a part of the shipment's, for the charges.
         most: the greatest amount that could be owed, charges included.
         gap: the rest of the loss.
@@ -108,6 +109,7 @@ class Liability:
     unvalued: tuple[str, ...]
     limit: Decimal
     charges: Decimal
+    shipment_g: float
     share: Decimal
     most: Decimal
     gap: Decimal
@@ -167,6 +169,7 @@ def compute_liability(
         unvalued=tuple(copy.copy for copy in lost if copy.value is None),
         limit=limit,
         charges=charges,
+        shipment_g=shipment_g,
         share=share,
         most=paid + charges,
         gap=loss - paid,

@@ -27,12 +27,9 @@ def check_scope(terms: LiabilityTerms) -> None:
     if regime.refused:
         raise RefusedError(f"The {regime.title}", regime.refused, "name the rules that the contract names")
     if terms.goods is None and regime.excluded:
-        why = " and ".join(f"{reason}" for reason in regime.excluded.values())
-        raise UsageError(
-            f"The regime {regime.title}",
-            f"{why}, and what moved is not stated",
-            "state --goods household for a household that moved, or --goods freight for boxes sent as freight",
-        )
+        why = f"{' and '.join(regime.excluded.values())}, and what moved is not stated"
+        remedy = "state it: 'household' for a household that moved, 'freight' for boxes that were sent as freight"
+        raise UsageError(f"The regime {regime.title}", why, remedy)
     if terms.goods is not None and terms.goods in regime.excluded:
         why = regime.excluded[terms.goods]
         raise RefusedError(f"The regime {regime.title}", why, "name the regime that the contract or the law gives")

@@ -64,6 +64,7 @@ CMR = LiabilityRegime(
     declaration="CMR, article 24: entered in the consignment note, against a surcharge",
     owner_packed="the carrier is freed where defective packing caused the loss; a plausible risk is presumed to have "
     "caused it, which you may rebut (CMR, articles 17(4) and 18(2))",
+    overdue="CMR, article 20: 30 days after the agreed time, or 60 days after taking over where none was agreed",
     value_source="the value at the place and time of taking over (CMR, article 23(1) and (2))",
     left_out=(
         "interest of 5 % a year from the written claim (article 27)",

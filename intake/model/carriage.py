@@ -120,6 +120,7 @@ class LiabilityRegime:
         charges: article that refunds the charges of the carriage besides the limit; empty for none.
         declaration: how a declared value replaces the limit; empty where it does not.
         owner_packed: what it means that the owner packed the boxes.
+        overdue: from when goods that have not arrived may be treated as lost; empty where no article says.
         value_source: what the article counts as the value of goods.
         left_out: what is not considered here.
     """
@@ -138,6 +139,7 @@ class LiabilityRegime:
     charges: str = ""
     declaration: str = ""
     owner_packed: str = ""
+    overdue: str = ""
     value_source: str = ""
     left_out: tuple[str, ...] = ()
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from intake.carriage.liability import Liability
 from intake.documents import disclaimers
 from intake.flow.moving.claims import Claim
-from intake.model.carriage import Counted, Goods, LiabilityTerms, Packer
+from intake.model.carriage import Counted, Goods, LiabilityTerms, Packer, Per
 from intake.model.currencies import amount_text
 
 
@@ -17,6 +17,12 @@ def copies_text(count: int) -> str:
     ('1 copy', '2 copies')
     """
     return "1 copy" if count == 1 else f"{count} copies"
+
+
+def counts_mass(terms: LiabilityTerms) -> bool:
+    """Return whether the limit depends on a mass."""
+    figures = terms.regime.figures
+    return not figures or any(figure.per in (Per.KILOGRAM, Per.POUND) for figure in figures)
 
 
 def notes_of(claim: Claim) -> Iterator[tuple[str, list[str]]]:
@@ -42,27 +48,51 @@ def _scope_notes(claim: Claim) -> Iterator[str]:
 
 
 def _counting_notes(claim: Claim) -> Iterator[str]:
-    terms, owed = claim.terms, claim.owed
+    owed = claim.owed
     if owed is None:
         return
-    yield f"The limit counts the {terms.regime.counts.value}."
-    if terms.regime.counts is Counted.SHARE:
+    yield from _mass_notes(claim, owed)
+    yield from _value_notes(claim)
+    yield from _package_notes(claim, owed)
+    yield from _amount_notes(claim, owed)
+
+
+def _mass_notes(claim: Claim, owed: Liability) -> Iterator[str]:
+    regime = claim.terms.regime
+    counts_share = regime.counts is Counted.SHARE
+    if counts_share and not counts_mass(claim.terms):
+        yield "The limit counts packages, whatever they weigh."
+    else:
+        yield f"The limit counts the {regime.counts.value}."
+    if counts_share and (counts_mass(claim.terms) or owed.charges):
         yield (
             "Of a box that is concerned in part, that is the part of its gross mass that those copies take up on its "
             "list."
         )
-    yield (
-        "A damaged copy counts with its whole value, which is the most that it can be; repair or the rest of its "
-        "value may make it less."
-    )
-    if terms.regime.value_source:
-        yield f"The rules count {terms.regime.value_source}; here it is the latest value recorded, on its own basis."
-    yield from _package_notes(claim, owed)
-    if terms.regime.counts is Counted.PACKAGES and any(box.beside for box in owed.counted):
+    if regime.counts is Counted.PACKAGES and any(box.beside for box in owed.counted):
         yield (
             "Boxes with other volumes of an incomplete set are counted, as their value is affected (Montreal "
             "Convention 1999, article 22(4)); the carrier may dispute it."
         )
+
+
+def _value_notes(claim: Claim) -> Iterator[str]:
+    yield (
+        "A damaged copy counts with its whole value, which is the most that it can be; repair or the rest of its "
+        "value may make it less."
+    )
+    source = claim.terms.regime.value_source
+    if source:
+        yield f"The rules count {source}; here it is the latest value recorded, on its own basis."
+    if claim.set_volumes:
+        yield (
+            f"Volumes of a set: {', '.join(claim.set_volumes)}. Each counts with its own value; what is lost may be "
+            "what the whole set is worth less, which the overview of sets shows where the set has a value."
+        )
+
+
+def _amount_notes(claim: Claim, owed: Liability) -> Iterator[str]:
+    terms = claim.terms
     if owed.charges:
         yield (
             f"Charges of {amount_text(terms.charges or Decimal(0), terms.currency)} are refunded by mass, "
@@ -141,8 +171,9 @@ def _boxes_left_out(claim: Claim) -> Iterator[str]:
         yield f"Periods of boxes whose day of delivery nobody recorded: {', '.join(claim.undated)}."
     if reconciled.awaited:
         numbers = ", ".join(box.number for box in reconciled.awaited)
+        overdue = claim.terms.regime.overdue or "The contract or the law says when goods may be treated as lost"
         counted = "They count as lost here" if claim.request.awaited_lost else "They are in no sum"
-        yield f"Boxes that have not arrived: {numbers}. {counted}; the rules say when goods may be treated as lost."
+        yield f"Boxes that have not arrived: {numbers}. {counted}. {overdue}."
     if reconciled.still_closed:
         numbers = ", ".join(box.number for box in reconciled.still_closed)
         yield f"Boxes that are not opened, in which more may be missing or damaged: {numbers}."

@@ -4,13 +4,13 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 
-from intake.carriage.liability import Liability, LimitLine
+from intake.carriage.liability import LimitLine
 from intake.carriage.periods import Period
-from intake.flow.moving.claim_notes import copies_text, notes_of
+from intake.flow.moving.claim_notes import copies_text, counts_mass, notes_of
 from intake.flow.moving.claims import Claim
 from intake.flow.moving.deliveries import Delivery
 from intake.flow.moving.losses import Loss
-from intake.model.carriage import Counting, Per, PeriodRule
+from intake.model.carriage import Counted, Counting, Per, PeriodRule
 from intake.model.currencies import amount_text, figures_text
 from intake.model.moving_papers import LimitsPaper, PeriodRow
 from intake.units.convert import kg_text
@@ -33,7 +33,7 @@ def limits_paper(claim: Claim, *, today: date) -> LimitsPaper:
         ),
         losses=tuple(_loss_rows(claim)),
         limits=tuple(_limit_row(line, claim) for line in claim.owed.lines) if claim.owed else (),
-        counted=tuple(_counted_rows(claim.owed)) if claim.owed else (),
+        counted=tuple(_counted_rows(claim)),
         notes=tuple((heading, tuple(lines)) for heading, lines in notes_of(claim) if lines),
     )
 
@@ -171,16 +171,23 @@ def _product(amount: Decimal, unit: str, quantity: Decimal, per: Per) -> str:
     return f"{amount} {_unit(unit)} × {shown} {per.value}{plural}"
 
 
-def _counted_rows(owed: Liability) -> Iterator[tuple[str, str, str]]:
+def _counted_rows(claim: Claim) -> Iterator[tuple[str, str, str]]:
+    """Yield what was counted, where a mass counts at all."""
+    owed, regime = claim.owed, claim.terms.regime
+    if owed is None or not (counts_mass(claim.terms) or owed.charges):
+        return
+    if regime.counts is Counted.SHIPMENT:
+        words = "all boxes of the consignment"
+        if claim.unweighed:
+            words += f"; never weighed, so the copies of its list without packing: {', '.join(claim.unweighed)}"
+        yield "all", words, kg_text(owed.shipment_g)
+        return
     for box in owed.counted:
+        words = f"missing or damaged copies of {kg_text(box.lost_g)}"
         if box.beside:
             words = "nothing of it is missing, but other volumes of a set that is incomplete now"
-        else:
-            words = f"missing or damaged copies of {kg_text(box.lost_g)}"
         if not box.weighed:
-            words += (
-                "; it was never weighed: the copies of its list, without packing, as the catalog or an estimate has it"
-            )
+            words += "; it was never weighed: its copies without packing, as the catalog has them or as estimated"
         yield box.box, words, kg_text(box.counted_g)
 
 

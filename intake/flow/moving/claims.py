@@ -60,6 +60,8 @@ class Claim:
         undated: boxes that arrived on a day that nobody recorded.
         owed: None where nothing is missing or damaged.
         as_one: the same if the transport document names one package only; None where that is known.
+        set_volumes: losses that are volumes of a set.
+        unweighed: boxes of which the gross mass is not known.
         average: what a policy with average pays of the loss; None where no sum insured was given, or nothing is valued.
         rates: the exchange rates by which values were converted, in words.
     """
@@ -74,6 +76,8 @@ class Claim:
     owed: Liability | None
     as_one: Liability | None
     at_risk: AtRisk
+    set_volumes: tuple[str, ...]
+    unweighed: tuple[str, ...]
     average: AverageResult | None
     rates: tuple[str, ...]
 
@@ -122,6 +126,8 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
         owed=owed,
         as_one=as_one,
         at_risk=at_risk,
+        set_volumes=_set_volumes(losses, contents),
+        unweighed=tuple(box.number for box in boxes if not box.gross_g),
         average=_average(owed, request.insured, at_risk, terms.currency),
         rates=values.rates_used(),
     )
@@ -204,10 +210,15 @@ def _box_masses(boxes: Sequence[Box], contents: Sequence[CopyPair], masses: Mapp
 
 def _boxes_of_broken_sets(losses: Sequence[Loss], contents: Sequence[CopyPair]) -> tuple[str, ...]:
     """Return the boxes in which other volumes of a set travelled of which a volume is lost, in their order."""
-    lost = {loss.copy for loss in losses}
-    broken = {edition.set_id for copy, edition in contents if copy.accession in lost and edition.set_id is not None}
+    lost = set(_set_volumes(losses, contents))
+    broken = {edition.set_id for copy, edition in contents if copy.accession in lost}
     found = (copy.box or "" for copy, edition in contents if edition.set_id in broken)
     return tuple(sorted(set(found), key=serial_of))
+
+
+def _set_volumes(losses: Sequence[Loss], contents: Sequence[CopyPair]) -> tuple[str, ...]:
+    lost = {loss.copy for loss in losses}
+    return tuple(copy.accession for copy, edition in contents if copy.accession in lost and edition.set_id is not None)
 
 
 def _average(owed: Liability | None, insured: Decimal | None, at_risk: AtRisk, currency: str) -> AverageResult | None:

@@ -124,6 +124,7 @@ def test_by_road(moved: Library) -> None:
     ]
     assert [(box, mass) for box, _, mass in paper.counted] == [("B2-47", "6.00 kg"), ("B3-38", "7.50 kg")]
     assert "never weighed" in paper.counted[0][1]
+    assert f"Volumes of a set: {accession(moved, 'W3')}." in "\n".join(dict(paper.notes)["What was counted"])
 
 
 def test_by_sea(moved: Library) -> None:

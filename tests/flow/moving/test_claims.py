@@ -331,6 +331,23 @@ def test_the_sheet_names_rules_articles_bases_and_what_was_left_out(lost: Librar
     assert dict(whole.facts)["Rate of the limit"] == ""
 
 
+def test_the_mass_counted_is_shown_where_a_mass_counts(lost: Library) -> None:
+    rate(lost, "USD", "1.25")
+    removal = LiabilityTerms(
+        regime=REGIMES["german-removal"], currency="EUR", goods=Goods.HOUSEHOLD, volume_m3=Decimal(3)
+    )
+    paper = paper_of(lost, removal)
+    assert paper.counted == ()
+    assert paper.limits == (("all", "620 EUR × 3 m³; loss EUR 844.50", "EUR 1,860.00"),)
+    cogsa = paper_of(lost, LiabilityTerms(regime=REGIMES["us-cogsa"], currency="EUR"))
+    assert cogsa.counted == ()
+    assert "whatever they weigh" in notes(cogsa)
+    (shipment,) = paper_of(lost, replace(MOVER, regime=REGIMES["full-value"])).counted
+    assert (shipment[0], shipment[2]) == ("all", "10.20 kg")
+    assert "B2-47" in shipment[1]
+    assert paper_of(lost, ROAD).counted == (("B1-56", "missing or damaged copies of 4.80 kg", "9.00 kg"),)
+
+
 def test_the_letter_names_the_days_of_delivery_and_no_rules(lost: Library) -> None:
     with lost.reading() as records:
         letter = notice_content(records, "R-1", on=TODAY)
