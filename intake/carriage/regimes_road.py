@@ -12,8 +12,8 @@ from intake.model.carriage import (
     Lateness,
     LiabilityRegime,
     LimitFigure,
-    Occasion,
     Per,
+    PeriodKind,
     PeriodRule,
 )
 
@@ -26,14 +26,14 @@ CMR = LiabilityRegime(
     limit_source="CMR 1956 with the Protocol of 1978, article 23(3); for damage article 25",
     periods=(
         PeriodRule(
-            occasion=Occasion.APPARENT,
+            occasion=PeriodKind.APPARENT,
             length=0,
             late=Lateness.PRESUMPTION_ONLY,
             source="CMR, article 30(1)",
             note="a general indication is enough",
         ),
         PeriodRule(
-            occasion=Occasion.HIDDEN,
+            occasion=PeriodKind.HIDDEN,
             length=7,
             counting=Counting.WORKING_DAYS,
             late=Lateness.PRESUMPTION_ONLY,
@@ -41,14 +41,14 @@ CMR = LiabilityRegime(
             note="in writing",
         ),
         PeriodRule(
-            occasion=Occasion.DELAY,
+            occasion=PeriodKind.DELAY,
             length=21,
             late=Lateness.CLAIM_LOST,
             source="CMR, article 30(3)",
             note="in writing, from when the goods were put at your disposal",
         ),
         PeriodRule(
-            occasion=Occasion.ACTION,
+            occasion=PeriodKind.ACTION,
             length=12,
             counting=Counting.MONTHS,
             late=Lateness.RIGHT_ENDS,
@@ -82,7 +82,7 @@ GERMAN_REMOVAL = LiabilityRegime(
     limit_source="HGB, section 451e (seen in a copy)",
     periods=(
         PeriodRule(
-            occasion=Occasion.APPARENT,
+            occasion=PeriodKind.APPARENT,
             length=1,
             late=Lateness.CLAIM_LOST,
             source="HGB, section 451f no. 1",
@@ -90,20 +90,20 @@ GERMAN_REMOVAL = LiabilityRegime(
             "(section 438(4), seen in a copy)",
         ),
         PeriodRule(
-            occasion=Occasion.HIDDEN,
+            occasion=PeriodKind.HIDDEN,
             length=14,
             late=Lateness.CLAIM_LOST,
             source="HGB, section 451f no. 2",
             note="in text form; timely dispatch is enough",
         ),
         PeriodRule(
-            occasion=Occasion.DELAY,
+            occasion=PeriodKind.DELAY,
             length=21,
             late=Lateness.CLAIM_LOST,
             source="HGB, section 438(3) (seen in a copy)",
         ),
         PeriodRule(
-            occasion=Occasion.ACTION,
+            occasion=PeriodKind.ACTION,
             length=12,
             counting=Counting.MONTHS,
             late=Lateness.RIGHT_ENDS,
@@ -132,7 +132,7 @@ PER_KG = LiabilityRegime(
     limit_source="your contract, as you stated it",
     periods=(
         PeriodRule(
-            occasion=Occasion.CLAIM,
+            occasion=PeriodKind.CLAIM,
             length=None,
             late=Lateness.SEE_CONTRACT,
             source="your contract",

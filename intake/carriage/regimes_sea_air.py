@@ -6,7 +6,7 @@ A source that says 'seen in a copy' was read in a public copy or a secondary tex
 from datetime import date
 from decimal import Decimal
 
-from intake.model.carriage import Counted, Counting, Lateness, LiabilityRegime, LimitFigure, Occasion, Per, PeriodRule
+from intake.model.carriage import Counted, Counting, Lateness, LiabilityRegime, LimitFigure, Per, PeriodKind, PeriodRule
 
 
 def _periods_by_sea(notice: str, action: str) -> tuple[PeriodRule, ...]:
@@ -14,21 +14,21 @@ def _periods_by_sea(notice: str, action: str) -> tuple[PeriodRule, ...]:
     together = "not needed where both inspected the goods together"
     return (
         PeriodRule(
-            occasion=Occasion.APPARENT,
+            occasion=PeriodKind.APPARENT,
             length=0,
             late=Lateness.PRESUMPTION_ONLY,
             source=notice,
             note=f"in writing, before or at the removal; {together}",
         ),
         PeriodRule(
-            occasion=Occasion.HIDDEN,
+            occasion=PeriodKind.HIDDEN,
             length=3,
             late=Lateness.PRESUMPTION_ONLY,
             source=notice,
             note=f"in writing; {together}",
         ),
         PeriodRule(
-            occasion=Occasion.ACTION,
+            occasion=PeriodKind.ACTION,
             length=12,
             counting=Counting.MONTHS,
             late=Lateness.RIGHT_ENDS,
@@ -117,28 +117,28 @@ MONTREAL = LiabilityRegime(
     limit_source="Montreal Convention 1999, article 22(3) and (4), with the limits revised under article 24",
     periods=(
         PeriodRule(
-            occasion=Occasion.APPARENT,
+            occasion=PeriodKind.APPARENT,
             length=0,
             late=Lateness.PRESUMPTION_ONLY,
             source="Montreal Convention 1999, article 31(1)",
             note="receipt without complaint is evidence of good condition; complain at once on discovery",
         ),
         PeriodRule(
-            occasion=Occasion.HIDDEN,
+            occasion=PeriodKind.HIDDEN,
             length=14,
             late=Lateness.ACTION_BARRED,
             source="Montreal Convention 1999, article 31(2), (3) and (4)",
             note="of any damage, seen or hidden, in writing; to send it in time is enough",
         ),
         PeriodRule(
-            occasion=Occasion.DELAY,
+            occasion=PeriodKind.DELAY,
             length=21,
             late=Lateness.ACTION_BARRED,
             source="Montreal Convention 1999, article 31(2), (3) and (4)",
             note="in writing, from when the goods were put at your disposal",
         ),
         PeriodRule(
-            occasion=Occasion.ACTION,
+            occasion=PeriodKind.ACTION,
             length=24,
             counting=Counting.MONTHS,
             late=Lateness.RIGHT_ENDS,

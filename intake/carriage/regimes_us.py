@@ -12,8 +12,8 @@ from intake.model.carriage import (
     Lateness,
     LiabilityRegime,
     LimitFigure,
-    Occasion,
     Per,
+    PeriodKind,
     PeriodRule,
 )
 
@@ -22,7 +22,7 @@ EXTRAORDINARY_USD_PER_LB = Decimal(100)
 
 _PERIODS = (
     PeriodRule(
-        occasion=Occasion.CLAIM,
+        occasion=PeriodKind.CLAIM,
         length=9,
         counting=Counting.MONTHS,
         late=Lateness.SEE_CONTRACT,
@@ -30,7 +30,7 @@ _PERIODS = (
         note="nine months are the least that a carrier may set; the contract says how many and what lateness costs",
     ),
     PeriodRule(
-        occasion=Occasion.ACTION,
+        occasion=PeriodKind.ACTION,
         length=None,
         late=Lateness.RIGHT_ENDS,
         source="49 USC 14706(e)(1)",

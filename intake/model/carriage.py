@@ -47,7 +47,7 @@ class Counted(StrEnum):
     CONTRACT = "loading space that the contract states"
 
 
-class Occasion(StrEnum):
+class PeriodKind(StrEnum):
     """What a period is for."""
 
     APPARENT = "notice of visible loss or damage"
@@ -94,7 +94,7 @@ class PeriodRule:
         source: the article.
     """
 
-    occasion: Occasion
+    occasion: PeriodKind
     length: int | None
     late: Lateness
     source: str

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from intake.carriage.periods import Period, months_later, notice_periods, working_days_later
 from intake.carriage.regimes import REGIMES
 from intake.errors import UsageError
-from intake.model.carriage import Lateness, Occasion
+from intake.model.carriage import Lateness, PeriodKind
 
 TODAY = date(2027, 11, 25)
 FRIDAY = date(2026, 7, 3)
@@ -55,7 +55,7 @@ def test_the_last_day_of_every_period_and_what_lateness_costs(name: str) -> None
     assert [(period.last, period.rule.late) for period in found] == PERIODS[name]
 
 
-def last_day(name: str, occasion: Occasion, delivered: date, *holidays: date) -> date | None:
+def last_day(name: str, occasion: PeriodKind, delivered: date, *holidays: date) -> date | None:
     periods = notice_periods(REGIMES[name], delivered, TODAY, frozenset(holidays))
     return next(period.last for period in periods if period.rule.occasion is occasion)
 
@@ -65,24 +65,24 @@ def test_a_saturday_counts_by_road_and_a_sunday_does_not() -> None:
 
     Of the first the Sunday of 5 July is left out, of the second also that of the 12th.
     """
-    assert last_day("cmr", Occasion.HIDDEN, FRIDAY) == date(2026, 7, 11)
-    assert last_day("cmr", Occasion.HIDDEN, date(2026, 7, 4)) == date(2026, 7, 13)
+    assert last_day("cmr", PeriodKind.HIDDEN, FRIDAY) == date(2026, 7, 11)
+    assert last_day("cmr", PeriodKind.HIDDEN, date(2026, 7, 4)) == date(2026, 7, 13)
 
 
 def test_holidays_count_by_road_only_where_they_are_named() -> None:
     """CMR, article 30(1): 18 December 2026 is a Friday; 25 and 26 December are holidays, 20 and 27 Sundays."""
     christmas = date(2026, 12, 25), date(2026, 12, 26)
     delivered = date(2026, 12, 18)
-    assert last_day("cmr", Occasion.HIDDEN, delivered) == date(2026, 12, 26)
-    assert last_day("cmr", Occasion.HIDDEN, delivered, *christmas) == date(2026, 12, 29)
+    assert last_day("cmr", PeriodKind.HIDDEN, delivered) == date(2026, 12, 26)
+    assert last_day("cmr", PeriodKind.HIDDEN, delivered, *christmas) == date(2026, 12, 29)
     # No other period leaves holidays out.
-    assert last_day("cmr", Occasion.DELAY, delivered, *christmas) == date(2027, 1, 8)
-    assert last_day("german-removal", Occasion.HIDDEN, delivered, *christmas) == date(2027, 1, 1)
+    assert last_day("cmr", PeriodKind.DELAY, delivered, *christmas) == date(2027, 1, 8)
+    assert last_day("german-removal", PeriodKind.HIDDEN, delivered, *christmas) == date(2027, 1, 1)
 
 
 def test_nine_months_from_the_end_of_may_end_with_february() -> None:
     """49 U.S.C. 14706(e)(1)."""
-    assert last_day("released-value", Occasion.CLAIM, date(2026, 5, 31)) == date(2027, 2, 28)
+    assert last_day("released-value", PeriodKind.CLAIM, date(2026, 5, 31)) == date(2027, 2, 28)
 
 
 def test_a_delivery_of_today_is_taken_and_one_to_come_is_refused() -> None:

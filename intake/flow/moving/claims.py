@@ -106,7 +106,9 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
     rates_on = request.rates_on or today
     check_days(consignment, deliveries, today=today, rates_on=rates_on, rate_on=terms.rate_on)
     reconciled = reconcile(records, reference)
-    contents = consignment_contents(records, reference)
+    # A surplus book is recorded with the box it came out of, but nobody handed it to the carrier.
+    surplus = {found.number for found in reconciled.found_elsewhere if found.surplus}
+    contents = [pair for pair in consignment_contents(records, reference) if pair[0].accession not in surplus]
     values = values_of_consignment(records, reference, currency=terms.currency, unit=terms.regime.unit, on=rates_on)
     terms = _with_rate(terms, values)
     awaited = [box.number for box in reconciled.awaited] if request.awaited_lost else []
@@ -197,7 +199,7 @@ def _copy_masses(records: LibraryReader, losses: Sequence[Loss], contents: Seque
     pairs = {copy.accession: edition for copy, edition in contents}
     moved = records.get_many(Copy, [loss.copy for loss in losses if loss.copy not in pairs])
     editions = records.get_many(Edition, {copy.edition_id for copy in moved.values()})
-    pairs.update({accession: editions[copy.edition_id] for accession, copy in moved.items()})
+    pairs.update({copy.accession: editions[copy.edition_id] for copy in moved.values()})
     return {accession: learned.of(edition).mass_g.mean for accession, edition in pairs.items()}
 
 

@@ -64,7 +64,11 @@ class ConsignmentValues:
         if value is None:
             return Loss(copy=copy, box=box, what=what)
         conversion = self.table.conversion(value.currency, self.currency, self.on)
-        known = not isinstance(conversion, NoRate)
+        amount, why = None, ""
+        if isinstance(conversion, NoRate):
+            why = conversion.why
+        else:
+            amount = convert_amount(value.amount, conversion)
         return Loss(
             copy=copy,
             box=box,
@@ -72,8 +76,8 @@ class ConsignmentValues:
             recorded=value.amount,
             currency=value.currency,
             basis=value.basis,
-            amount=convert_amount(value.amount, conversion) if known else None,
-            why="" if known else conversion.why,
+            amount=amount,
+            why=why,
         )
 
     def rates_used(self) -> tuple[str, ...]:
