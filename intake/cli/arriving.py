@@ -213,9 +213,9 @@ def _files(notice: Path | None, sheet: Path | None) -> list[tuple[Paper[Any], Pa
 
 def _show_limits(context: CommandContext, limits: LimitsPaper) -> None:
     context.say(f"Consignment {limits.reference}, {limits.regime}", style="bold")
-    for heading, periods in limits.periods:
-        context.say(heading)
-        context.table(PERIOD_HEADS, periods, wraps=PERIOD_HEADS)
+    for delivery in limits.deliveries:
+        context.say(delivery)
+    context.table(PERIOD_HEADS, limits.periods, wraps=PERIOD_HEADS)
     for name, text in limits.facts:
         if text:
             context.say(f"{name}: {text}")

@@ -58,11 +58,11 @@ SINCE_COLUMNS = (
     TableColumn("Where it is", 2.4),
 )
 PERIOD_COLUMNS = (
-    TableColumn("For", 2.2, bold=True),
-    TableColumn("Last day", 1.7, bold=True),
-    TableColumn("Counted", 3.6),
-    TableColumn("If it is late", 3.0),
-    TableColumn("Source", 2.3),
+    TableColumn("For", 1.9, bold=True),
+    TableColumn("Last day", 2.6, bold=True),
+    TableColumn("Counted", 3.4),
+    TableColumn("If it is late", 2.8),
+    TableColumn("Source", 2.0),
 )
 LOSS_COLUMNS = (
     TableColumn("What", 1.5, bold=True),
@@ -195,9 +195,10 @@ def lay_out_periods(paper: LimitsPaper, *, measure: Measure, paper_mm: tuple[flo
     facts = (("Carrier", paper.carrier), *paper.facts)
     sheet = Sheet(Head(f"Periods and limits: {paper.regime}", paper.reference, facts), measure, paper_mm)
     sheet.paragraph(NOT_LEGAL_ADVICE, bold=True)
-    for heading, rows in paper.periods:
-        sheet.heading(heading)
-        sheet.table(PERIOD_COLUMNS, rows)
+    sheet.heading("Until when")
+    for delivery in paper.deliveries:
+        sheet.paragraph(delivery)
+    sheet.table(PERIOD_COLUMNS, paper.periods)
     for heading, columns, lines in (
         ("The loss", LOSS_COLUMNS, paper.losses),
         ("At most", LIMIT_COLUMNS, paper.limits),

@@ -169,7 +169,8 @@ class LimitsPaper:
 
     Attributes:
         facts: (name, text) pairs of the calculation.
-        periods: for each day of delivery a heading with its boxes, and its periods.
+        deliveries: each day of delivery with its boxes.
+        periods: one row a period; its last day is a line for each day of delivery.
         losses: (what, basis, copies, as recorded, in the currency).
         limits: (box, calculation, at most).
         counted: (box, what of it is concerned, mass counted).
@@ -181,7 +182,8 @@ class LimitsPaper:
     carrier: str
     regime: str
     facts: tuple[tuple[str, str], ...] = ()
-    periods: tuple[tuple[str, tuple[PeriodRow, ...]], ...] = ()
+    deliveries: tuple[str, ...] = ()
+    periods: tuple[PeriodRow, ...] = ()
     losses: tuple[tuple[str, str, str, str, str], ...] = ()
     limits: tuple[tuple[str, str, str], ...] = ()
     counted: tuple[tuple[str, str, str], ...] = ()

@@ -150,9 +150,9 @@ def _print_claim(records: LibraryReader, reference: str, folder: Path, write_lin
     limits = limits_paper(claim_of(records, options, today=today), today=today)
     for name, text in filter(all, limits.facts):
         write_line(f"  {name}: {text}")
-    for heading, rows in limits.periods:
-        write_line(f"  {heading}")
-        write_line(f"  {rows[0][0]}: {rows[0][1]} ({rows[0][4]}). {NOT_LEGAL_ADVICE}")
+    for what, last, _, _, source in limits.periods:
+        write_line(f"  {what}: {last} ({source})")
+    write_line(f"  {NOT_LEGAL_ADVICE}")
     notice, sheet = folder / "notice-to-carrier.pdf", folder / "periods-and-limits.pdf"
     letter = notice_content(records, reference, on=today)
     save(draw(registry.NOTICE, letter, PaperOptions(), PaperFormat.PDF), notice)

@@ -27,10 +27,8 @@ def limits_paper(claim: Claim, *, today: date) -> LimitsPaper:
         carrier=claim.consignment.carrier,
         regime=claim.terms.regime.title,
         facts=tuple(claim_sums(claim)),
-        periods=tuple(
-            (_delivery_heading(delivery), tuple(period_rows(periods, today, holidays=bool(claim.terms.holidays))))
-            for delivery, periods in claim.periods
-        ),
+        deliveries=tuple(_delivery_words(delivery) for delivery, _ in claim.periods),
+        periods=tuple(period_rows(claim, today)),
         losses=tuple(_loss_rows(claim)),
         limits=tuple(_limit_row(line, claim) for line in claim.owed.lines) if claim.owed else (),
         counted=tuple(_counted_rows(claim)),
@@ -61,18 +59,21 @@ def claim_sums(claim: Claim) -> Sequence[tuple[str, str]]:
     )
 
 
-def period_rows(periods: Sequence[Period], today: date, *, holidays: bool = False) -> list[PeriodRow]:
-    """Return (for what, last day and what is left of it, how it is counted, what lateness costs, article)."""
-    return [
-        (
-            period.rule.occasion.value,
-            _left_words(period, today),
-            _rule_words(period.rule, holidays=holidays),
-            period.rule.late.value,
-            period.rule.source,
-        )
-        for period in periods
-    ]
+def period_rows(claim: Claim, today: date) -> Iterator[PeriodRow]:
+    """Yield (for what, last day and what is left of it, how it is counted, what lateness costs, article).
+
+    Where the boxes came on several days, the last day is a line for each of them.
+    """
+    several = len(claim.periods) > 1
+    for nth, rule in enumerate(claim.terms.regime.periods):
+        lasts = [
+            _left_words(periods[nth], today) + (f" (delivered {delivery.day.isoformat()})" if several else "")
+            for delivery, periods in claim.periods
+        ]
+        if rule.length is None:
+            lasts = ["not known"]
+        words = _rule_words(rule, holidays=bool(claim.terms.holidays))
+        yield rule.occasion.value, "\n".join(lasts), words, rule.late.value, rule.source
 
 
 def _left_words(period: Period, today: date) -> str:
@@ -102,7 +103,7 @@ def _rule_words(rule: PeriodRule, *, holidays: bool) -> str:
     return "; ".join(filter(None, (length, rule.note)))
 
 
-def _delivery_heading(delivery: Delivery) -> str:
+def _delivery_words(delivery: Delivery) -> str:
     stated = f"; of {', '.join(delivery.stated)} the day is the one you stated" if delivery.stated else ""
     return f"Delivered on {delivery.day.isoformat()}: {', '.join(delivery.boxes)}{stated}"
 
@@ -157,10 +158,9 @@ def _limit_row(line: LimitLine, claim: Claim) -> tuple[str, str, str]:
         words = f"declared value, {claim.terms.regime.declaration}"
     else:
         words = _product(line.figure.amount, unit, line.quantity, line.figure.per)
+        words += f" = {figures_text(line.in_unit, unit)} {_unit(unit)}"
         for figure, quantity in line.lower:
-            words += f", more than {_product(figure.amount, unit, quantity, figure.per)}"
-        if unit != currency:
-            words += f" = {figures_text(line.in_unit, unit)} {_unit(unit)}"
+            words += f"; {_product(figure.amount, unit, quantity, figure.per)} is less"
     words += f"; loss {amount_text(line.loss, currency)}"
     return line.box or "all", words, amount_text(line.amount, currency)
 

@@ -209,7 +209,7 @@ def test_a_claim_is_computed_and_printed_with_its_periods(delivered: Library) ->
     assert claim.owed.limit == Decimal("800.00")
     assert claim.owed.most + claim.owed.gap == claim.owed.loss
     paper = limits_paper(claim, today=TODAY)
-    assert paper.periods[0][1][0][1] == f"{TODAY}: today"
+    assert paper.periods[0][1] == f"{TODAY}: today"
     assert dict(claim_sums(claim))["Rate of the limit"] == f"1 SDR = 1.2 EUR, on {TODAY}"
 
 

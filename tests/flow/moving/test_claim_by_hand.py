@@ -105,10 +105,13 @@ def test_by_road(moved: Library) -> None:
     claim = claim_of(moved, "cmr", charges=Decimal(200))
     assert sums(claim) == (Decimal("650.00"), Decimal("140.57"), Decimal("298.46"), Decimal("509.43"))
     paper = limits_paper(claim, today=TODAY)
-    assert [(heading, rows[1][1]) for heading, rows in paper.periods] == [
-        ("Delivered on 2026-07-03: B1-56", "2026-07-11: over"),
-        ("Delivered on 2026-07-04: B2-47", "2026-07-13: today"),
-        ("Delivered on 2026-07-10: B3-38", "2026-07-18: 5 days left"),
+    assert paper.deliveries == (
+        "Delivered on 2026-07-03: B1-56", "Delivered on 2026-07-04: B2-47", "Delivered on 2026-07-10: B3-38",
+    )  # fmt: skip
+    assert paper.periods[1][1].splitlines() == [
+        "2026-07-11: over (delivered 2026-07-03)",
+        "2026-07-13: today (delivered 2026-07-04)",
+        "2026-07-18: 5 days left (delivered 2026-07-10)",
     ]
     facts = dict(paper.facts)
     assert (

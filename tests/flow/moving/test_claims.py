@@ -208,9 +208,10 @@ def test_each_box_has_its_own_day_of_delivery(lost: Library) -> None:
     assert given.periods == claim.periods
     # Hague-Visby, article III 6: three days. On 6 May they are over for box 1, and one is left for box 2.
     paper = limits_paper(claim_of(lost, today=date(2026, 5, 6)), today=date(2026, 5, 6))
-    assert [(heading, rows[1][1]) for heading, rows in paper.periods] == [
-        ("Delivered on 2026-05-02: B1-56", "2026-05-05: over"),
-        ("Delivered on 2026-05-04: B2-47", "2026-05-07: 1 day left"),
+    assert paper.deliveries == ("Delivered on 2026-05-02: B1-56", "Delivered on 2026-05-04: B2-47")
+    assert paper.periods[1][1].splitlines() == [
+        "2026-05-05: over (delivered 2026-05-02)",
+        "2026-05-07: 1 day left (delivered 2026-05-04)",
     ]
 
 
@@ -339,7 +340,7 @@ def test_the_mass_counted_is_shown_where_a_mass_counts(lost: Library) -> None:
     )
     paper = paper_of(lost, removal)
     assert paper.counted == ()
-    assert paper.limits == (("all", "620 EUR × 3 m³; loss EUR 844.50", "EUR 1,860.00"),)
+    assert paper.limits == (("all", "620 EUR × 3 m³ = 1,860.00 EUR; loss EUR 844.50", "EUR 1,860.00"),)
     cogsa = paper_of(lost, LiabilityTerms(regime=REGIMES["us-cogsa"], currency="EUR"))
     assert cogsa.counted == ()
     assert "whatever they weigh" in notes(cogsa)
@@ -357,23 +358,28 @@ def test_the_letter_names_the_days_of_delivery_and_no_rules(lost: Library) -> No
     assert len(letter.lines) == 4
 
 
-def test_periods_say_how_many_days_are_left_and_what_lateness_costs(lost: Library) -> None:
+def test_periods_say_how_many_days_are_left_and_what_lateness_costs(library: Library) -> None:
     # Hague-Visby, delivered on 4 May: at once, three days, one year.
-    periods = claim_of(lost).periods[1][1]
-    assert [row[1] for row in period_rows(periods, date(2026, 5, 5))] == [
+    consign(library, Consignment(reference="R-1"), ["1"], station="test")
+    seen = box_lifecycle.ArrivalReport(delivered=TODAY)
+    box_lifecycle.check_in(library, "1", seen=seen, today=TODAY, station="test")
+    claim = claim_of(library)
+    assert [row[1] for row in period_rows(claim, date(2026, 5, 5))] == [
         "2026-05-04: over", "2026-05-07: 2 days left", "2027-05-04: 364 days left",
     ]  # fmt: skip
-    assert period_rows(periods, TODAY)[0][1] == "2026-05-04: today"
-    assert "presumed" in period_rows(periods, TODAY)[0][3]
-    released = claim_of(lost, MOVER).periods[1][1]
-    assert period_rows(released, TODAY)[1][1] == "not known"
+    first = next(period_rows(claim, TODAY))
+    assert first[1] == "2026-05-04: today"
+    assert "presumed" in first[3]
+    assert [row[1] for row in period_rows(claim_of(library, MOVER), TODAY)] == [
+        "2027-02-04: 276 days left", "not known",
+    ]  # fmt: skip
 
 
 def test_the_sheet_says_whether_holidays_were_known(lost: Library) -> None:
-    """CMR, article 30(1)."""
-    without = paper_of(lost, ROAD)
-    assert "no list of holidays was used" in without.periods[0][1][1][2]
-    assert without.periods[0][1][1][1] == "2026-05-11: 7 days left"  # the Sundays of 3 and 10 May are left out
-    with_one = paper_of(lost, replace(ROAD, holidays=frozenset({date(2026, 5, 5)})))
-    assert "the holidays you named" in with_one.periods[0][1][1][2]
-    assert with_one.periods[0][1][1][1] == "2026-05-12: 8 days left"
+    """CMR, article 30(1): of Saturday 2 May the Sundays of 3 and 10 May are left out."""
+    hidden = paper_of(lost, ROAD).periods[1]
+    assert "no list of holidays was used" in hidden[2]
+    assert hidden[1].splitlines()[0] == "2026-05-11: 7 days left (delivered 2026-05-02)"
+    with_one = paper_of(lost, replace(ROAD, holidays=frozenset({date(2026, 5, 5)}))).periods[1]
+    assert "the holidays you named" in with_one[2]
+    assert with_one[1].splitlines()[0] == "2026-05-12: 8 days left (delivered 2026-05-02)"
