@@ -175,6 +175,7 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
     )
     _faults(sheet, paper.faults)
     _lines(sheet, paper.lines)
+    _surplus(sheet, paper.surplus)
     if paper.awaited:
         sheet.heading(f"Not delivered to us so far: {', '.join(paper.awaited)}")
     for total in paper.totals:
@@ -221,9 +222,12 @@ def _found(sheet: Sheet, found: tuple[FoundElsewhere, ...]) -> None:
     if listed:
         sheet.heading("Found in a box that does not list them")
         sheet.table(FOUND_COLUMNS, ((copy.number, copy.title, copy.found_in, copy.listed_in) for copy in listed))
-    surplus = [copy for copy in found if copy.surplus]
+    _surplus(sheet, tuple(copy for copy in found if copy.surplus))
+
+
+def _surplus(sheet: Sheet, surplus: tuple[FoundElsewhere, ...]) -> None:
     if surplus:
-        sheet.heading("Surplus: on no list")
+        sheet.heading("Surplus: came with the boxes and is on no list")
         sheet.table(SURPLUS_COLUMNS, ((copy.number, copy.title, copy.found_in) for copy in surplus))
 
 

@@ -145,6 +145,7 @@ class NoticePaper:
 
     Attributes:
         delivered: the days of delivery, each with its boxes.
+        surplus: what came and is on no list.
         awaited: boxes that have not arrived, each with how many copies are on its list.
     """
 
@@ -155,6 +156,7 @@ class NoticePaper:
     delivered: str
     faults: tuple[BoxFault, ...]
     lines: tuple[DiscrepancyLine, ...]
+    surplus: tuple[FoundElsewhere, ...] = ()
     awaited: tuple[str, ...] = ()
     totals: tuple[str, ...] = ()
 

@@ -46,6 +46,7 @@ NOTICE = NoticePaper(
     delivered="2026-05-01: B1-56, B3-38; 2026-05-04: B2-47",
     faults=(FAULT,),
     lines=(GONE,),
+    surplus=(FoundElsewhere(number="A9-84", title="Måger", found_in="B1-56", listed_in="on no list", surplus=True),),
     awaited=("B5-20 (12 copies)",),
 )
 PERIOD = ("notice", "2026-05-04: today", "3 days from delivery", "evidence only", "Hague-Visby Rules, article III, 6")
@@ -157,7 +158,8 @@ def test_the_discrepancy_report_says_what_is_wrong_and_what_was_found(read_text:
     text = " ".join("\n".join(read_text(moving.lay_out_discrepancies(paper, measure=fonts.measure))).split())
     for words in (
         "carton crushed; seal Q3: broken", "Aves del páramo", "an empty gap", "EUR 72.00", "1 copy missing or damaged",
-        "Found since they were reported missing", "in box B4-29", "Surplus: on no list", "A9-84",
+        "Found since they were reported missing", "in box B4-29",
+        "Surplus: came with the boxes and is on no list", "A9-84",
         "Found in a box that does not list them", "A6-14", "1 box has not arrived: B6-11",
         "1 box is not unpacked yet, with unknown contents: B5-20", "ab" * 32,
         "Not legal advice: the contract, the policy, local law and licensed advice decide.",
@@ -172,7 +174,13 @@ def test_a_report_without_discrepancies_says_so(read_text: Texts) -> None:
 
 def test_the_notice_names_no_limit_and_the_own_sheet_does(read_text: Texts) -> None:
     notice = " ".join(read_text(moving.lay_out_notice(NOTICE, measure=fonts.measure))[0].split())
-    for words in ("We give notice", "A7-05", "2026-05-01: B1-56, B3-38; 2026-05-04: B2-47", "B5-20 (12 copies)"):
+    for words in (
+        "We give notice",
+        "A7-05",
+        "2026-05-01: B1-56, B3-38; 2026-05-04: B2-47",
+        "B5-20 (12 copies)",
+        "Måger",
+    ):
         assert words in notice
     assert "SDR" not in notice
     sheet = " ".join(read_text(moving.lay_out_periods(LIMITS, measure=fonts.measure))[0].split())

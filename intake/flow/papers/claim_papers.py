@@ -122,6 +122,7 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         delivered=words.removeprefix("; "),
         faults=found.faults,
         lines=found.lines,
+        surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
         awaited=tuple(
             f"{box.number} ({copies_text(sum(counts.get(box.number, {}).values()))})" for box in found.awaited
         ),
