@@ -23,6 +23,9 @@ from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.units.convert import kg_text
 
+TABLE_BEGINS_MM = 32.0
+"""What a heading, the head of a table and its first row take."""
+
 PLAN_COLUMNS = (
     TableColumn("Pile", 0.7, Align.RIGHT),
     TableColumn("Layer", 0.8, Align.RIGHT),
@@ -206,6 +209,7 @@ def lay_out_periods(paper: LimitsPaper, *, measure: Measure, paper_mm: tuple[flo
         ("The mass that was counted", COUNTED_COLUMNS, paper.counted),
     ):
         if lines:
+            sheet.reserve(TABLE_BEGINS_MM)
             sheet.heading(heading)
             sheet.table(columns, lines)
     for heading, notes in paper.notes:
