@@ -1,22 +1,26 @@
 """The greatest amount that a carrier could owe for what is missing or damaged, compared with the loss.
 
-Figures and sources are in `intake.carriage.regimes`. A limit is not an amount due: the carrier is liable for a proved
-loss up to the limit, and has its defences; the loss of a damaged copy is taken as its whole value, which is the most it
-can be. What lifts a limit (wilful misconduct, a special declaration of interest), and what a contract or local law
-adds, is not considered. Not legal advice.
+The figures and their sources are in `intake.carriage.regimes`. A limit is not an amount due: the carrier is liable for
+a proved loss up to the limit, and has its defences; a damaged copy counts with its whole value, which is the most that
+it can be. Not legal advice.
+
+    limit   = amount x what it is multiplied by; of several figures of a regime the one that yields most
+    owed    = the lower of loss and limit, package by package or for all together, as the regime has it
+    charges = the charges of the carriage x counted mass / mass of the shipment        (CMR, article 23(4))
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
-from intake.carriage.regimes import EXTRAORDINARY_USD_PER_LB, RULES, LiabilityRule, montreal_per_kg
+from intake.carriage.regimes import check_scope
+from intake.carriage.regimes_us import EXTRAORDINARY_USD_PER_LB
 from intake.errors import UsageError
-from intake.model.carriage import LiabilityTerms, Regime
+from intake.model.carriage import Counted, LiabilityTerms, LimitFigure, Per
+from intake.model.currencies import rounded
 from intake.units.convert import G_PER_KG, G_PER_LB
 
-CENT = Decimal("0.01")
-NOT_ADVICE = "Not legal advice: the contract and local law decide."
+ZERO = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +28,7 @@ class LostCopy:
     """One copy that is missing or damaged.
 
     Attributes:
-        value: in the currency of the calculation; None if it has none in that currency.
+        value: in the currency of the calculation; None if it has none, or none that can be converted.
         mass_g: measured or estimated.
     """
 
@@ -35,13 +39,49 @@ class LostCopy:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BoxLimit:
-    """The limit for one box: in the unit of the regime, in the currency of the calculation, and the arithmetic."""
+class BoxMass:
+    """What is known of the mass of a box: as weighed with its packing, None if never; and of all copies on its list."""
+
+    gross_g: float | None
+    listed_g: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CountedBox:
+    """What was counted of one box.
+
+    Attributes:
+        lost_g: mass of its copies that are missing or damaged.
+        counted_g: what the limit counts; without packing where the box was not weighed.
+        beside: nothing of it is missing, but volumes of a set that is incomplete now travelled in it.
+    """
 
     box: str
+    lost_g: float
+    counted_g: float
+    weighed: bool
+    beside: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimitLine:
+    """A limit: of one box, or of all that is concerned where `box` is empty.
+
+    Attributes:
+        figure: the amount that yields most; None where a declared value replaces the limit.
+        quantity: what it is multiplied by.
+        lower: the other amounts of the regime, each with what it is multiplied by.
+        in_unit, amount: in the unit of the regime, and in the currency of the calculation.
+        loss: of what it covers.
+    """
+
+    box: str
+    figure: LimitFigure | None
+    quantity: Decimal
+    lower: tuple[tuple[LimitFigure, Decimal], ...]
     in_unit: Decimal
     amount: Decimal
-    words: str
+    loss: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,141 +89,211 @@ class Liability:
     """The liability of a carrier.
 
     Attributes:
-        loss: value of what is missing or damaged, as far as valued; `unvalued` copies are not included.
-        limit: the sum of the boxes' limits.
-        most: the greatest amount that could be owed: the lower of loss and limit, box by box.
+        packages: how many packages are concerned, at most; `shipment_boxes` all boxes of the consignment.
+        loss: value of what is missing or damaged, as far as it is known in the currency; `unvalued` copies are not in.
+        limit: the sum of the lines.
+        charges: what is refunded of the charges of the carriage besides.
+        shipment_g: mass of the whole consignment.
+        share: counted mass as a part of the shipment's, for the charges.
+        most: the greatest amount that could be owed, charges included.
         gap: the rest of the loss.
-        to_name: copies of extraordinary value, which had to be declared to the carrier in writing.
+        to_name: copies of extraordinary value, which had to be declared to a mover in writing.
     """
 
     terms: LiabilityTerms
-    rule: LiabilityRule
-    boxes: tuple[BoxLimit, ...]
+    counted: tuple[CountedBox, ...]
+    lines: tuple[LimitLine, ...]
+    packages: int
+    shipment_boxes: int
     loss: Decimal
-    unvalued: int
+    unvalued: tuple[str, ...]
     limit: Decimal
+    charges: Decimal
+    shipment_g: float
+    share: Decimal
     most: Decimal
     gap: Decimal
     to_name: tuple[str, ...] = ()
 
 
 def compute_liability(
-    lost: Sequence[LostCopy], gross_g: dict[str, float | None], terms: LiabilityTerms, shipment_g: float
+    lost: Sequence[LostCopy],
+    boxes: Mapping[str, BoxMass],
+    terms: LiabilityTerms,
+    *,
+    shipment_g: float,
+    shipment_boxes: int,
+    beside: Sequence[str] = (),
 ) -> Liability:
     """Compute the greatest amount that could be owed.
 
     Args:
         lost: copies that are missing or damaged.
-        gross_g: gross mass of each box concerned; for None the mass of the copies is used, which may be too low.
-        terms: regime, currency and rate.
-        shipment_g: mass of the whole consignment, on which full value protection is based.
+        boxes: masses of each box concerned.
+        terms: regime, currency, rate and what the contract states.
+        shipment_g: mass of the whole consignment.
+        shipment_boxes: how many boxes it has.
+        beside: further boxes whose mass counts under a regime that counts packages (Montreal, article 22(4)).
 
     Raises:
-        UsageError: a required rate or amount per kilogram is missing or not greater than zero.
+        RefusedError: the regime does not apply to the goods.
+        UsageError: a rate, an amount or a volume that the limit needs is missing or not greater than zero.
     """
-    rule = RULES[terms.regime]
-    rate = _rate(rule, terms)
-    if terms.regime is Regime.FULL:
-        boxes: tuple[BoxLimit, ...] = (_whole_shipment(rule, shipment_g, rate),)
+    check_scope(terms)
+    by_box: dict[str, list[LostCopy]] = {}
+    for copy in lost:
+        by_box.setdefault(copy.box, []).append(copy)
+    counted = tuple(_count(box, copies, boxes[box], terms) for box, copies in by_box.items())
+    if terms.regime.counts is Counted.PACKAGES:
+        counted += tuple(_beside(box, boxes[box]) for box in beside if box not in by_box)
+    packages = len(by_box) if terms.packages is None else min(len(by_box), terms.packages)
+    one_each = not terms.regime.counts_packages() or terms.packages is None or terms.packages >= shipment_boxes
+    if terms.regime.by_package and one_each:
+        lines = tuple(_line(box.box, (box,), by_box[box.box], terms, 1, shipment_g) for box in counted)
     else:
-        names = dict.fromkeys(copy.box for copy in lost)
-        boxes = tuple(_box_limit(name, lost, gross_g.get(name), rule, terms, rate) for name in names)
-    values = [copy.value for copy in lost if copy.value is not None]
-    loss, limit = sum(values, Decimal(0)), sum((box.amount for box in boxes), Decimal(0))
-    # The unused limit of one box does not cover another: each box is capped at its own loss.
-    most = loss if terms.regime is Regime.FULL else _capped_by_box(boxes, lost)
-    most = min(most, limit)
+        lines = (_line("", counted, lost, terms, packages, shipment_g),)
+    lines = _declared(lines, lost, terms)
+    loss, limit = _value(lost), sum((line.amount for line in lines), ZERO)
+    paid = sum((min(line.amount, line.loss) for line in lines), ZERO)
+    share = min(_decimal(sum(box.counted_g for box in counted) / shipment_g), Decimal(1)) if shipment_g else ZERO
+    charges = ZERO
+    if terms.charges is not None and terms.regime.charges:
+        charges = rounded(terms.charges * share, terms.currency)
     return Liability(
         terms=terms,
-        rule=rule,
-        boxes=boxes,
+        counted=counted,
+        lines=lines,
+        packages=packages,
+        shipment_boxes=shipment_boxes,
         loss=loss,
-        unvalued=len(lost) - len(values),
+        unvalued=tuple(copy.copy for copy in lost if copy.value is None),
         limit=limit,
-        most=most,
-        gap=loss - most,
-        to_name=_extraordinary(lost, rate) if rule.unit == "USD" else (),
+        charges=charges,
+        shipment_g=shipment_g,
+        share=share,
+        most=paid + charges,
+        gap=loss - paid,
+        to_name=_extraordinary(lost, terms) if any(f.per is Per.POUND for f in terms.regime.figures) else (),
     )
 
 
-def _capped_by_box(boxes: Sequence[BoxLimit], lost: Sequence[LostCopy]) -> Decimal:
-    """Return the sum over the boxes of the lower of limit and loss."""
-    return sum(
-        (
-            min(box.amount, sum((copy.value or Decimal(0) for copy in lost if copy.box == box.box), Decimal(0)))
-            for box in boxes
-        ),
-        Decimal(0),
+def _count(box: str, lost: Sequence[LostCopy], mass: BoxMass, terms: LiabilityTerms) -> CountedBox:
+    """Count one box: its gross mass, or the part of it that the copies take up on its list."""
+    lost_g = sum(copy.mass_g for copy in lost)
+    counted_g = lost_g
+    if mass.gross_g:
+        share = min(1.0, lost_g / mass.listed_g) if mass.listed_g else 1.0
+        counted_g = mass.gross_g if terms.regime.counts is Counted.PACKAGES else mass.gross_g * share
+    elif terms.regime.counts is Counted.PACKAGES:
+        counted_g = max(lost_g, mass.listed_g)
+    return CountedBox(box=box, lost_g=lost_g, counted_g=counted_g, weighed=bool(mass.gross_g))
+
+
+def _beside(box: str, mass: BoxMass) -> CountedBox:
+    counted_g = mass.gross_g or mass.listed_g
+    return CountedBox(box=box, lost_g=0.0, counted_g=counted_g, weighed=bool(mass.gross_g), beside=True)
+
+
+def _line(
+    name: str,
+    counted: Sequence[CountedBox],
+    lost: Sequence[LostCopy],
+    terms: LiabilityTerms,
+    packages: int,
+    shipment_g: float,
+) -> LimitLine:
+    mass_g = shipment_g if terms.regime.counts is Counted.SHIPMENT else sum(box.counted_g for box in counted)
+    figures = _figures(terms)
+    products = [(figure, _quantity(figure.per, mass_g, packages, terms)) for figure in figures]
+    products.sort(key=lambda product: -product[0].amount * product[1])
+    (figure, quantity), *lower = products
+    exact = figure.amount * quantity
+    unit = terms.regime.unit or terms.currency
+    return LimitLine(
+        box=name,
+        figure=figure,
+        quantity=quantity,
+        lower=tuple(lower),
+        in_unit=rounded(exact, unit),
+        amount=rounded(exact * unit_rate(terms), terms.currency),
+        loss=_value(lost),
     )
 
 
-def _rate(rule: LiabilityRule, terms: LiabilityTerms) -> Decimal:
-    if rule.unit in ("", terms.currency):
+def _figures(terms: LiabilityTerms) -> tuple[LimitFigure, ...]:
+    if terms.regime.figures:
+        return terms.regime.figures_on(terms.dispatched)
+    if terms.per_kg is None or not terms.per_kg.is_finite() or terms.per_kg <= 0:
+        raise UsageError(
+            "The amount per kilogram", "is missing or not greater than zero", "give the amount stated in the contract"
+        )
+    return (LimitFigure(terms.per_kg, Per.KILOGRAM),)
+
+
+def _quantity(per: Per, mass_g: float, packages: int, terms: LiabilityTerms) -> Decimal:
+    if per is Per.PACKAGE:
+        return Decimal(packages)
+    if per is Per.CUBIC_METRE:
+        if terms.volume_m3 is None or terms.volume_m3 <= 0:
+            raise UsageError(
+                f"The limit of {terms.regime.title}",
+                "is per cubic metre of loading space, and the volume is missing or not greater than zero",
+                "give the cubic metres that the contract states, for all that moved and not for the books alone",
+            )
+        return terms.volume_m3
+    return _decimal(mass_g / (G_PER_LB if per is Per.POUND else G_PER_KG))
+
+
+def unit_rate(terms: LiabilityTerms) -> Decimal:
+    """Return what one unit of the regime is in the currency of the calculation.
+
+    Raises:
+        UsageError: it is not given, or not greater than zero.
+    """
+    unit = terms.regime.unit
+    if unit in ("", terms.currency):
         return Decimal(1)
     if terms.rate is None:
-        why = f"is in {rule.unit}, and no rate to {terms.currency} is given"
-        raise UsageError(f"The limit under {terms.regime}", why, "give the rate, its date and its publisher")
+        name = "special drawing rights (XDR)" if unit == "XDR" else unit
+        why = f"is in {name}, and no rate to {terms.currency} is given or recorded"
+        remedy = "give the rate with its day and publisher, or record it among the rates"
+        raise UsageError(f"The limit of {terms.regime.title}", why, remedy)
     if not terms.rate.is_finite() or terms.rate <= 0:
         raise UsageError(f"The rate {terms.rate}", "is not greater than zero", "look it up again")
     return terms.rate
 
 
-def _whole_shipment(rule: LiabilityRule, shipment_g: float, rate: Decimal) -> BoxLimit:
-    pounds = _decimal(shipment_g / G_PER_LB)
-    owed = (rule.per_lb or Decimal(0)) * pounds
-    words = f"{rule.per_lb} {rule.unit} x {pounds:.2f} lb of the shipment"
-    return BoxLimit(box="", in_unit=_cents(owed), amount=_cents(owed * rate), words=words)
-
-
-def _box_limit(
-    name: str,
-    lost: Sequence[LostCopy],
-    gross_g: float | None,
-    rule: LiabilityRule,
-    terms: LiabilityTerms,
-    rate: Decimal,
-) -> BoxLimit:
-    own_g = sum(copy.mass_g for copy in lost if copy.box == name)
-    by_package = terms.regime is Regime.MONTREAL
-    kilograms = _decimal((gross_g if by_package and gross_g else own_g) / G_PER_KG)
-    if rule.per_lb is not None:
-        pounds = _decimal(own_g / G_PER_LB)
-        owed, words = rule.per_lb * pounds, f"{rule.per_lb} {rule.unit} x {pounds:.2f} lb"
-    else:
-        per_kg, unit = _per_kg(rule, terms)
-        owed, words = per_kg * kilograms, f"{per_kg} {unit} x {kilograms:.2f} kg"
-        if by_package:
-            words += ", gross mass of the box" if gross_g else ", the copies alone: the box was never weighed"
-    if rule.per_package is not None and rule.per_package > owed:
-        owed, words = rule.per_package, f"{rule.per_package} {rule.unit} a package, more than {words}"
-    return BoxLimit(box=name, in_unit=_cents(owed), amount=_cents(owed * rate), words=words)
-
-
-def _per_kg(rule: LiabilityRule, terms: LiabilityTerms) -> tuple[Decimal, str]:
-    if terms.regime is Regime.MONTREAL and terms.dispatched is not None:
-        return montreal_per_kg(terms.dispatched)[0], rule.unit
-    if rule.per_kg is not None:
-        return rule.per_kg, rule.unit
-    if terms.per_kg is None or not terms.per_kg.is_finite() or terms.per_kg <= 0:
-        raise UsageError(
-            "The amount per kilogram", "is missing or not greater than zero", "give the amount stated in the contract"
-        )
-    return terms.per_kg, terms.currency
-
-
-def _extraordinary(lost: Sequence[LostCopy], rate: Decimal) -> tuple[str, ...]:
-    """Return the copies that had to be declared to the carrier in writing."""
-    return tuple(
-        copy.copy
-        for copy in lost
-        if copy.value is not None and copy.value > EXTRAORDINARY_USD_PER_LB * rate * _decimal(copy.mass_g / G_PER_LB)
+def _declared(lines: tuple[LimitLine, ...], lost: Sequence[LostCopy], terms: LiabilityTerms) -> tuple[LimitLine, ...]:
+    """Return one line of the declared value, where the regime knows one and it is more than the limit."""
+    limit = sum((line.amount for line in lines), ZERO)
+    if terms.declared is None or not terms.regime.declaration or terms.declared <= limit:
+        return lines
+    in_unit = rounded(terms.declared / unit_rate(terms), terms.regime.unit or terms.currency)
+    return (
+        LimitLine(
+            box="",
+            figure=None,
+            quantity=Decimal(1),
+            lower=(),
+            in_unit=in_unit,
+            amount=terms.declared,
+            loss=_value(lost),
+        ),
     )
+
+
+def _extraordinary(lost: Sequence[LostCopy], terms: LiabilityTerms) -> tuple[str, ...]:
+    """Return the copies that had to be declared to the mover in writing."""
+    per_lb = EXTRAORDINARY_USD_PER_LB * unit_rate(terms)
+    return tuple(
+        copy.copy for copy in lost if copy.value is not None and copy.value > per_lb * _decimal(copy.mass_g / G_PER_LB)
+    )
+
+
+def _value(lost: Sequence[LostCopy]) -> Decimal:
+    return sum((copy.value for copy in lost if copy.value is not None), ZERO)
 
 
 def _decimal(value: float) -> Decimal:
     """Convert a measured mass with five decimals; more digits would only pretend to precision."""
     return Decimal(f"{value:.5f}")
-
-
-def _cents(amount: Decimal) -> Decimal:
-    return amount.quantize(CENT, ROUND_HALF_UP)

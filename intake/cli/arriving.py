@@ -1,18 +1,18 @@
 """`intake consign`, `damage`, `reconcile`, `claim`: the consignment on its way, and what did not arrive as it left."""
 
 from datetime import date
-from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.papers import PAPER_SIZE, say_written
-from intake.cli.parameters import amount, day, mass
+from intake.cli.papers import PAPER_SIZE, chosen_options, parameter, say_written
+from intake.cli.parameters import day, mass
 from intake.errors import UsageError
 from intake.flow.lookup.handling_words import damp_cautions
-from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, claim_sums, period_rows, plan_claim
+from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.consignments import (
     DEFAULT_DIVISOR,
     FreightLine,
@@ -25,14 +25,19 @@ from intake.flow.moving.freight_words import chargeable, mass_and_volume
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
 from intake.flow.papers import registry
-from intake.flow.papers.claim_papers import notice_content, periods_content
+from intake.flow.papers.claim_papers import claim_of, notice_content
 from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import Paper
 from intake.flow.papers.render import draw, format_of, print_paper, save
 from intake.model.boxes import Consignment
-from intake.model.carriage import LiabilityTerms
-from intake.model.currencies import amount_text
+from intake.model.moving_papers import LimitsPaper
 from intake.units.convert import kg_text
 from intake.units.quantities import parse_size_mm
+
+PERIOD_HEADS = ("For", "Last day", "Counted", "If it is late", "Source")
+LOSS_HEADS = ("Loss", "Basis", "Copies", "As recorded", "In these sums")
+LIMIT_HEADS = ("Box", "Limit", "At most")
+COUNTED_HEADS = ("Box", "What of it", "Mass counted")
 
 
 @click.group("consign")
@@ -56,7 +61,7 @@ def add_command(
     """Put BOXES into the consignment with this carrier REFERENCE; a new consignment is made if needed."""
     with context.library() as library:
         consignment = Consignment(reference=reference, dispatched=dispatched, **parties)
-        consign(library, consignment, box, station=context.settings.station)
+        consign(library, consignment, box, station=context.settings.station, today=startup.today())
         with library.reading() as records:
             count = count_boxes(records, reference)
     context.say(f"Consignment {reference} has {count} {'box' if count == 1 else 'boxes'}.")
@@ -162,7 +167,8 @@ def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
         f"{len(reconciled.unpacked)} boxes unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
         f"{len(reconciled.awaited)} awaited"
     )
-    rows = [(line.what, line.number, line.title, line.box, line.since or line.reason) for line in reconciled.lines]
+    rows = [(line.what, line.number, line.title, line.box, line.reason) for line in reconciled.lines]
+    rows += [("found since", line.number, line.title, line.box, line.since) for line in reconciled.found_since]
     rows += [
         (f"in {elsewhere.found_in}", elsewhere.number, elsewhere.title, elsewhere.listed_in, "")
         for elsewhere in reconciled.found_elsewhere
@@ -178,83 +184,59 @@ def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
     context.say(f"{reconciled.seen} seen, {reconciled.remaining} still in boxes. {pace_words(reconciled.pace)}")
 
 
-@click.command("claim")
-@click.argument("reference")
-@click.option("--regime", required=True, type=click.Choice(list(REGIMES)), help="The regime that the contract names.")
-@click.option("--currency", required=True, help="Currency of the computation, as an ISO 4217 code.")
-@click.option("--rate", type=amount, help="One special drawing right (or US dollar) in that currency.")
-@click.option("--rate-day", type=day, help="The day of that rate.")
-@click.option("--rate-source", default="", help="Who published it.")
-@click.option("--amount-per-kg", type=amount, help="Limit that the contract sets, for the regime per-kg.")
-@click.option("--delivered", type=day, help="Day of delivery; else as recorded at checking in.")
-@click.option("--declared", type=amount, help="Value declared to the carrier.")
-@click.option("--insured", type=amount, help="Sum insured.")
-@click.option("--notice", type=PathArgument, help="Print the letter to the carrier.")
-@click.option("--sheet", type=PathArgument, help="Print your own sheet of periods and limits.")
-@PAPER_SIZE
-@pass_context
-def claim_command(
-    context: CommandContext, /, reference: str, paper: str, notice: Path | None, sheet: Path | None, **options: object
-) -> None:
-    """Show what the carrier would owe at most, and until when to give notice. It is not legal advice."""
+@click.pass_obj
+def _claim(context: CommandContext, /, notice: Path | None, sheet: Path | None, **given: Any) -> None:
+    options = chosen_options(registry.PERIODS, given)
     today = startup.today()
+    forms = [format_of(record, path) for record, path in _files(notice, sheet)]
     with context.library() as library, library.reading() as records:
-        consignment = records.get(Consignment, reference)
-        terms = _terms(options, consignment.dispatched if consignment else None)
-        claim = plan_claim(
-            records,
-            reference,
-            terms,
-            delivered=_day(options["delivered"]),
-            today=today,
-            declared=_amount(options["declared"]),
-            insured=_amount(options["insured"]),
-        )
-    printed = PaperOptions(size=paper)
-    papers = [(registry.NOTICE, notice), (registry.PERIODS, sheet)]
-    files = [(record, path, format_of(record, path)) for record, path in papers if path is not None]
-    content = {registry.NOTICE: notice_content, registry.PERIODS: periods_content}
-    drawn = [(path, draw(record, content[record](claim, terms, today), printed, form)) for record, path, form in files]
-    _show_claim(context, claim, terms, today)
+        limits = limits_paper(claim_of(records, options, today=today), today=today)
+        letter = None
+        if notice is not None:
+            letter = notice_content(records, options.reference, on=today, delivered=options.delivered)
+    contents = {registry.NOTICE.name: letter, registry.PERIODS.name: limits}
+    drawn = [
+        (path, draw(record, contents[record.name], options, form))
+        for (record, path), form in zip(_files(notice, sheet), forms, strict=True)
+    ]
+    _show_limits(context, limits)
     for path, rendered in drawn:
         save(rendered, path)
         say_written(context, path, rendered.report)
 
 
-def _terms(options: dict[str, object], dispatched: date | None) -> LiabilityTerms:
-    return LiabilityTerms(
-        regime=REGIMES[str(options["regime"])],
-        currency=str(options["currency"]).upper(),
-        rate=_amount(options["rate"]),
-        rate_on=_day(options["rate_day"]),
-        rate_source=str(options["rate_source"]),
-        per_kg=_amount(options["amount_per_kg"]),
-        dispatched=dispatched,
-    )
+claim_command = click.Command(
+    "claim",
+    params=[
+        *(parameter(option, registry.PERIODS.defaults) for option in registry.PERIODS.options),
+        click.Option(["--notice"], type=PathArgument, help="Print the letter to the carrier."),
+        click.Option(["--sheet"], type=PathArgument, help="Print your own sheet of periods and limits."),
+    ],
+    callback=_claim,
+    help="Show what the carrier would owe at most, and until when to give notice. It is not legal advice.",
+)
 
 
-def _amount(value: object) -> Decimal | None:
-    return value if isinstance(value, Decimal) else None
+def _files(notice: Path | None, sheet: Path | None) -> list[tuple[Paper[Any], Path]]:
+    papers: list[tuple[Paper[Any], Path | None]] = [(registry.NOTICE, notice), (registry.PERIODS, sheet)]
+    return [(record, path) for record, path in papers if path is not None]
 
 
-def _day(value: object) -> date | None:
-    return value if isinstance(value, date) else None
-
-
-def _show_claim(context: CommandContext, claim: Claim, terms: LiabilityTerms, today: date) -> None:
-    context.say(f"Consignment {claim.consignment.reference}, delivered {claim.delivered}, {terms.regime}")
-    context.say(NO_LEGAL_ADVICE, style="bold")
-    rows = period_rows(claim.periods, today)
-    context.table(("For", "Last day", "Rule", "Source"), rows, wraps=("For", "Rule", "Source"))
-    for name, text in claim_sums(claim, terms):
+def _show_limits(context: CommandContext, limits: LimitsPaper) -> None:
+    context.say(f"Consignment {limits.reference}, {limits.regime}", style="bold")
+    for delivery in limits.deliveries:
+        context.say(delivery)
+    context.table(PERIOD_HEADS, limits.periods, wraps=PERIOD_HEADS)
+    for name, text in limits.facts:
         if text:
             context.say(f"{name}: {text}")
-    if claim.owed is not None:
-        for box in claim.owed.boxes:
-            context.say(f"  {box.box or 'all'}: {box.words} = {amount_text(box.amount, terms.currency)}")
-        context.say(f"  {claim.owed.rule.source}; it counts {claim.owed.rule.counts}.")
-    for remark in claim.remarks[1:]:
-        context.say(remark)
+    for heads, rows in ((LOSS_HEADS, limits.losses), (LIMIT_HEADS, limits.limits), (COUNTED_HEADS, limits.counted)):
+        if rows:
+            context.table(heads, rows, wraps=heads[1:-1])
+    for heading, notes in limits.notes:
+        context.say(heading, style="bold")
+        for note in notes:
+            context.say(f"  {note}")
 
 
 COMMANDS = (consign_group, damage_command, reconcile_command, claim_command)

@@ -1,6 +1,6 @@
 """`intake print …`: every paper of the registry, each with its own options, in every format it has."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -22,6 +22,7 @@ METAVARS = {
     "parse_mass_g": "MASS",
     "currency_code": "CODE",
     "count": "NUMBER",
+    "days": "DAYS",
     "seconds": "SECONDS",
 }
 """How the help calls what is read by these functions."""
@@ -37,11 +38,10 @@ def paper_command(paper: Paper[Any], name: str | None = None) -> click.Command:
         paper: a record of the registry.
         name: of the command; None for the paper's own.
     """
-    read = {option.name: _chosen(option) for option in paper.options}
 
     @click.pass_obj
     def run(context: CommandContext, /, path: Path, **given: Any) -> None:
-        options = replace(paper.defaults, **{name: read[name](value) for name, value in given.items()})
+        options = chosen_options(paper, given)
         with context.library() as library:
             try:
                 rendered = print_paper(
@@ -56,14 +56,21 @@ def paper_command(paper: Paper[Any], name: str | None = None) -> click.Command:
 
     return click.Command(
         name or paper.name,
-        params=[*(_parameter(option, paper.defaults) for option in paper.options), _output(paper)],
+        params=[*(parameter(option, paper.defaults) for option in paper.options), _output(paper)],
         callback=run,
         short_help=paper.summary,
         help=f"{paper.title}. {paper.summary}",
     )
 
 
-def _parameter(option: PaperOption, defaults: PaperOptions) -> click.Parameter:
+def chosen_options(paper: Paper[Any], given: Mapping[str, Any]) -> PaperOptions:
+    """Return the options of a paper from what the parameters of its options were given."""
+    read = {option.name: _chosen(option) for option in paper.options}
+    return replace(paper.defaults, **{name: read[name](value) for name, value in given.items()})
+
+
+def parameter(option: PaperOption, defaults: PaperOptions) -> click.Parameter:
+    """Return the parameter of a command that asks for an option of a paper."""
     default = getattr(defaults, option.name)
     if option.choices and default is not None:
         default = str(default)

@@ -7,6 +7,7 @@ NO_ADVICE = (
     "This list states what its owner recorded. It is not an appraisal and not legal or insurance advice; "
     "the policy or contract decides what is covered."
 )
+NOT_LEGAL_ADVICE = "Not legal advice: the contract, the policy, local law and licensed advice decide."
 NO_PRICES = (
     "This list states no prices. The contract and local law decide what a carrier is liable for, and until when."
 )

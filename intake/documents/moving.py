@@ -5,16 +5,26 @@ liability are on a separate sheet, for the sender. The sources of rules and figu
 not checked here. Each paper states that it is not legal advice.
 """
 
+from intake.documents.disclaimers import NOT_LEGAL_ADVICE
 from intake.documents.lists import count_text, date_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
-from intake.model.moving_papers import BoxFault, DiscrepancyLine, DiscrepancyPaper, NoticePaper, PlanPaper
+from intake.model.moving_papers import (
+    BoxFault,
+    DiscrepancyLine,
+    DiscrepancyPaper,
+    FoundElsewhere,
+    LimitsPaper,
+    NoticePaper,
+    PlanPaper,
+)
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.units.convert import kg_text
 
-NOT_ADVICE = "Not legal advice: the contract and local law decide."
+TABLE_BEGINS_MM = 32.0
+"""What a heading, the head of a table and its first row take."""
 
 PLAN_COLUMNS = (
     TableColumn("Pile", 0.7, Align.RIGHT),
@@ -43,16 +53,36 @@ FOUND_COLUMNS = (
     TableColumn("Found in", 1.6),
     TableColumn("Listed in", 2.4),
 )
+SURPLUS_COLUMNS = FOUND_COLUMNS[:3]
+SINCE_COLUMNS = (
+    TableColumn("Copy", 1.4, bold=True),
+    TableColumn("Title", 6.0),
+    TableColumn("Listed in", 1.6),
+    TableColumn("Where it is", 2.4),
+)
 PERIOD_COLUMNS = (
-    TableColumn("For", 3.0, bold=True),
-    TableColumn("Last day", 1.8, bold=True),
-    TableColumn("Rule", 4.2),
-    TableColumn("Source", 3.4),
+    TableColumn("For", 1.9, bold=True),
+    TableColumn("Last day", 2.6, bold=True),
+    TableColumn("Counted", 3.4),
+    TableColumn("If it is late", 2.8),
+    TableColumn("Source", 2.0),
+)
+LOSS_COLUMNS = (
+    TableColumn("What", 1.5, bold=True),
+    TableColumn("Basis", 1.8),
+    TableColumn("Copies", 4.2),
+    TableColumn("As recorded", 2.0, Align.RIGHT),
+    TableColumn("In these sums", 2.4, Align.RIGHT),
 )
 LIMIT_COLUMNS = (
-    TableColumn("Box", 1.6, bold=True),
-    TableColumn("Calculation", 7.0),
-    TableColumn("At most", 2.4, Align.RIGHT),
+    TableColumn("Box", 1.4, bold=True),
+    TableColumn("Calculation", 7.4),
+    TableColumn("Limit", 2.4, Align.RIGHT),
+)
+COUNTED_COLUMNS = (
+    TableColumn("Box", 1.4, bold=True),
+    TableColumn("What of it", 7.4),
+    TableColumn("Counted", 2.4, Align.RIGHT),
 )
 
 
@@ -100,19 +130,24 @@ def lay_out_discrepancies(
     sheet = Sheet(Head("Discrepancy report", paper.reference, facts), measure, paper_mm)
     _faults(sheet, paper.faults)
     _lines(sheet, paper.lines)
-    if paper.found:
-        sheet.heading("Found in a box that does not list them")
-        sheet.table(FOUND_COLUMNS, ((f.number, f.title, f.found_in, f.listed_in) for f in paper.found))
+    _found(sheet, paper.found)
+    if paper.found_since:
+        sheet.heading("Found since they were reported missing: not counted any more")
+        sheet.table(SINCE_COLUMNS, ((line.number, line.title, line.box, line.since) for line in paper.found_since))
     if paper.still_closed:
         boxes = count_text(len(paper.still_closed), "box is", "boxes are")
         sheet.heading(f"{boxes} not unpacked yet, with unknown contents: {', '.join(paper.still_closed)}")
+    if paper.awaited:
+        sheet.heading(
+            f"{count_text(len(paper.awaited), 'box has', 'boxes have')} not arrived: {', '.join(paper.awaited)}"
+        )
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.paragraph(
         f"From a ledger of {paper.ledger_seq} entries; its last digest (SHA-256) is {paper.ledger_head}.",
         size_pt=SMALL_PT,
     )
-    sheet.paragraph(NOT_ADVICE, size_pt=SMALL_PT)
+    sheet.paragraph(NOT_LEGAL_ADVICE, size_pt=SMALL_PT)
     sheet.signatures(("Consignee, place, date", "Carrier, place, date"))
     return sheet.finish()
 
@@ -143,33 +178,61 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
     )
     _faults(sheet, paper.faults)
     _lines(sheet, paper.lines)
+    _surplus(sheet, paper.surplus)
+    if paper.awaited:
+        sheet.heading(f"Not delivered to us so far: {', '.join(paper.awaited)}")
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.signatures(("Signed, place, date", "Received by the carrier, place, date"))
-    sheet.paragraph(NOT_ADVICE, size_pt=SMALL_PT)
+    sheet.paragraph(NOT_LEGAL_ADVICE, size_pt=SMALL_PT)
     return sheet.finish()
 
 
-def lay_out_periods(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
-    """Lay out the sender's own sheet: the periods, and the carrier's greatest liability compared with the loss.
+def lay_out_periods(paper: LimitsPaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out the sender's own sheet: the periods of each delivery, and the carrier's limit compared with the loss.
 
     Args:
         paper: finished texts and numbers.
         measure: (text, size_pt, bold) -> width in mm.
         paper_mm: width and height.
     """
-    facts = (("Carrier", paper.carrier), ("Delivered", paper.delivered), *paper.facts)
+    facts = (("Carrier", paper.carrier), *paper.facts)
     sheet = Sheet(Head(f"Periods and limits: {paper.regime}", paper.reference, facts), measure, paper_mm)
-    sheet.paragraph(NOT_ADVICE, bold=True)
+    sheet.paragraph(NOT_LEGAL_ADVICE, bold=True)
     sheet.heading("Until when")
+    for delivery in paper.deliveries:
+        sheet.paragraph(delivery)
     sheet.table(PERIOD_COLUMNS, paper.periods)
-    if paper.limits:
-        sheet.heading("At most")
-        sheet.table(LIMIT_COLUMNS, paper.limits)
-    for remark in paper.remarks:
-        sheet.paragraph(remark)
-    sheet.paragraph(f"Written on {date_text(paper.on)}. {NOT_ADVICE}", size_pt=SMALL_PT)
+    for heading, columns, lines in (
+        ("The loss", LOSS_COLUMNS, paper.losses),
+        ("At most", LIMIT_COLUMNS, paper.limits),
+        ("The mass that was counted", COUNTED_COLUMNS, paper.counted),
+    ):
+        if lines:
+            sheet.reserve(TABLE_BEGINS_MM)
+            sheet.heading(heading)
+            sheet.table(columns, lines)
+    for heading, notes in paper.notes:
+        sheet.heading(heading)
+        for note in notes:
+            sheet.paragraph(note)
+    sheet.paragraph(f"Written on {date_text(paper.on)}. {NOT_LEGAL_ADVICE}", size_pt=SMALL_PT)
     return sheet.finish()
+
+
+def _found(sheet: Sheet, found: tuple[FoundElsewhere, ...]) -> None:
+    """Set what was in a box that does not list it, and apart from it what is on no list."""
+    listed = [copy for copy in found if not copy.surplus]
+    if listed:
+        sheet.heading("Found in a box that does not list them")
+        sheet.table(FOUND_COLUMNS, ((copy.number, copy.title, copy.found_in, copy.listed_in) for copy in listed))
+    _surplus(sheet, tuple(copy for copy in found if copy.surplus))
+
+
+def _surplus(sheet: Sheet, surplus: tuple[FoundElsewhere, ...]) -> None:
+    if surplus:
+        sheet.heading("Surplus: came with the boxes and is on no list")
+        sheet.table(SURPLUS_COLUMNS, ((copy.number, copy.title, copy.found_in) for copy in surplus))
 
 
 def _faults(sheet: Sheet, faults: tuple[BoxFault, ...]) -> None:
@@ -189,7 +252,7 @@ def _lines(sheet: Sheet, lines: tuple[DiscrepancyLine, ...]) -> None:
             line.title,
             line.box,
             line.what,
-            line.reason + (f"\n{line.since}" if line.since else ""),
+            line.reason,
             "not valued" if line.amount is None else amount_text(line.amount, line.currency),
         )
         for line in lines

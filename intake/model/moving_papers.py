@@ -78,7 +78,7 @@ class PlanPaper:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscrepancyLine:
-    """One copy that is missing or damaged; `since` is what has happened to it since."""
+    """One copy that is missing or damaged; `since` says where it is if it was found after it had been missing."""
 
     number: str
     title: str
@@ -101,12 +101,13 @@ class BoxFault:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoundElsewhere:
-    """A copy that arrived in a box other than the one that lists it, or that is on no list."""
+    """A copy that arrived in a box other than the one that lists it; `surplus` where it is on no list at all."""
 
     number: str
     title: str
     found_in: str
     listed_in: str
+    surplus: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +115,11 @@ class DiscrepancyPaper:
     """How what arrived differs from the lists.
 
     Attributes:
+        delivered: the days of delivery, each with its boxes.
+        lines: copies that are missing or damaged now.
+        found_since: copies that had been reported missing, with where they are.
         still_closed: boxes not unpacked yet, about whose contents nothing is known.
+        awaited: boxes that have not arrived.
         ledger_seq, ledger_head: last entry of the ledger at the time of writing.
     """
 
@@ -126,7 +131,9 @@ class DiscrepancyPaper:
     faults: tuple[BoxFault, ...] = ()
     lines: tuple[DiscrepancyLine, ...] = ()
     found: tuple[FoundElsewhere, ...] = ()
+    found_since: tuple[DiscrepancyLine, ...] = ()
     still_closed: tuple[str, ...] = ()
+    awaited: tuple[str, ...] = ()
     totals: tuple[str, ...] = ()
     ledger_seq: int = 0
     ledger_head: str = ""
@@ -134,11 +141,12 @@ class DiscrepancyPaper:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoticePaper:
-    """A letter that gives notice of loss and damage to the carrier.
+    """A letter that gives notice of loss and damage to the carrier; it states no limit and names no regime.
 
     Attributes:
-        facts: (name, text) pairs of the calculation, for the sender's own sheet; the letter itself states no limit.
-        periods: (what for, last day, rule, source).
+        delivered: the days of delivery, each with its boxes.
+        surplus: what came and is on no list.
+        awaited: boxes that have not arrived, each with how many copies are on its list.
     """
 
     reference: str
@@ -146,11 +154,39 @@ class NoticePaper:
     sender: str
     carrier: str
     delivered: str
-    regime: str
     faults: tuple[BoxFault, ...]
     lines: tuple[DiscrepancyLine, ...]
+    surplus: tuple[FoundElsewhere, ...] = ()
+    awaited: tuple[str, ...] = ()
     totals: tuple[str, ...] = ()
+
+
+PeriodRow = tuple[str, str, str, str, str]
+"""What a period is for, its last day, how it is counted, what lateness costs, and the article."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimitsPaper:
+    """The sender's own sheet: the periods of each delivery, and what the carrier could owe at most.
+
+    Attributes:
+        facts: (name, text) pairs of the calculation.
+        deliveries: each day of delivery with its boxes.
+        periods: one row a period; its last day is a line for each day of delivery.
+        losses: (what, basis, copies, as recorded, in the currency).
+        limits: (box, calculation, at most).
+        counted: (box, what of it is concerned, mass counted).
+        notes: paragraphs under a heading: what was counted, what was left out, what has to be so.
+    """
+
+    reference: str
+    on: date
+    carrier: str
+    regime: str
     facts: tuple[tuple[str, str], ...] = ()
+    deliveries: tuple[str, ...] = ()
+    periods: tuple[PeriodRow, ...] = ()
+    losses: tuple[tuple[str, str, str, str, str], ...] = ()
     limits: tuple[tuple[str, str, str], ...] = ()
-    periods: tuple[tuple[str, str, str, str], ...] = ()
-    remarks: tuple[str, ...] = ()
+    counted: tuple[tuple[str, str, str], ...] = ()
+    notes: tuple[tuple[str, tuple[str, ...]], ...] = ()

@@ -1,8 +1,9 @@
-"""The periods of each regime of carriage, cell by cell, and how their days are counted.
+"""The periods of each regime of carriage, cell by cell, how their days are counted, and what lateness costs.
 
 CMR 1956, articles 30 and 32 (30(4): the day of delivery is not counted; Sundays and public holidays are left out of the
-seven days); Hague-Visby Rules, article III 6; Montreal Convention 1999, articles 31 and 35; 49 U.S.C. 14706(e)(1). The
-days are counted by hand in a calendar.
+seven days); Hague-Visby Rules, article III 6; Montreal Convention 1999, articles 31 and 35; HGB 451f, 438(3) (seen in a
+copy) and 439 (from memory); COGSA section 3(6) (from memory, but for the year of suit, seen in a copy); Hague Rules
+1924, article III 6 (from memory); 49 U.S.C. 14706(e)(1). The days are counted by hand in a calendar.
 """
 
 from datetime import date, timedelta
@@ -12,53 +13,89 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.carriage.periods import Period, months_later, notice_periods, working_days_later
+from intake.carriage.regimes import REGIMES
 from intake.errors import UsageError
-from intake.model.carriage import Regime
+from intake.model.carriage import Lateness, PeriodKind
 
-TODAY = date(2026, 11, 25)
+TODAY = date(2027, 11, 25)
 FRIDAY = date(2026, 7, 3)
+BARRED, PRESUMED, LOST = Lateness.ACTION_BARRED, Lateness.PRESUMPTION_ONLY, Lateness.CLAIM_LOST
+ENDS, CONTRACT = Lateness.RIGHT_ENDS, Lateness.SEE_CONTRACT
+BY_SEA = [(FRIDAY, PRESUMED), (date(2026, 7, 6), PRESUMED), (date(2027, 7, 3), ENDS)]
 
-LAST_DAYS = {
-    # 14 days; 21 days; two years
-    Regime.MONTREAL: [date(2026, 7, 17), date(2026, 7, 24), date(2028, 7, 3)],
+PERIODS = {
+    # at once: evidence (31(1)); 14 days; 21 days: no action (31(4)); two years: extinguished (35)
+    "montreal": [
+        (FRIDAY, PRESUMED), (date(2026, 7, 17), BARRED), (date(2026, 7, 24), BARRED), (date(2028, 7, 3), ENDS),
+    ],
     # at once; 3 days; one year
-    Regime.HAGUE_VISBY: [FRIDAY, date(2026, 7, 6), date(2027, 7, 3)],
+    "hague-visby": BY_SEA,
+    "hague-1924": BY_SEA,
+    "us-cogsa": BY_SEA,
     # at once; 7 days without the Sunday of 5 July; 21 days; one year
-    Regime.CMR: [FRIDAY, date(2026, 7, 11), date(2026, 7, 24), date(2027, 7, 3)],
+    "cmr": [
+        (FRIDAY, PRESUMED), (date(2026, 7, 11), PRESUMED), (date(2026, 7, 24), LOST), (date(2027, 7, 3), ENDS),
+    ],
+    # the day after; 14 days; 21 days; one year
+    "german-removal": [
+        (date(2026, 7, 4), LOST), (date(2026, 7, 17), LOST), (date(2026, 7, 24), LOST), (date(2027, 7, 3), ENDS),
+    ],
     # nine months; two years from the refusal of the claim, which has no day yet
-    Regime.RELEASED: [date(2027, 4, 3), None],
-    Regime.FULL: [date(2027, 4, 3), None],
+    "released-value": [(date(2027, 4, 3), CONTRACT), (None, ENDS)],
+    "full-value": [(date(2027, 4, 3), CONTRACT), (None, ENDS)],
     # what the contract says
-    Regime.PER_KG: [None],
-}
+    "per-kg": [(None, CONTRACT)],
+    "rotterdam": [],
+}  # fmt: skip
 
 
-@pytest.mark.parametrize("regime", Regime)
-def test_the_last_day_of_every_period(regime: Regime) -> None:
-    found = notice_periods(regime, FRIDAY, TODAY)
-    assert [period.last for period in found] == LAST_DAYS[regime]
-    assert all(period.source for period in found)
+@pytest.mark.parametrize("name", REGIMES)
+def test_the_last_day_of_every_period_and_what_lateness_costs(name: str) -> None:
+    found = notice_periods(REGIMES[name], FRIDAY, TODAY)
+    assert [(period.last, period.rule.late) for period in found] == PERIODS[name]
 
 
-def test_a_delivery_on_a_saturday_by_road() -> None:
-    # Sunday the 5th and Sunday the 12th are left out: Monday the 13th is the seventh day.
-    assert notice_periods(Regime.CMR, date(2026, 7, 4), TODAY)[1].last == date(2026, 7, 13)
+def last_day(name: str, occasion: PeriodKind, delivered: date, *holidays: date) -> date | None:
+    periods = notice_periods(REGIMES[name], delivered, TODAY, frozenset(holidays))
+    return next(period.last for period in periods if period.rule.occasion is occasion)
+
+
+def test_a_saturday_counts_by_road_and_a_sunday_does_not() -> None:
+    """CMR, article 30(1): of Friday 3 July 2026 until Saturday the 11th; of Saturday the 4th, Monday the 13th.
+
+    Of the first the Sunday of 5 July is left out, of the second also that of the 12th.
+    """
+    assert last_day("cmr", PeriodKind.HIDDEN, FRIDAY) == date(2026, 7, 11)
+    assert last_day("cmr", PeriodKind.HIDDEN, date(2026, 7, 4)) == date(2026, 7, 13)
+
+
+def test_holidays_count_by_road_only_where_they_are_named() -> None:
+    """CMR, article 30(1): 18 December 2026 is a Friday; 25 and 26 December are holidays, 20 and 27 Sundays."""
+    christmas = date(2026, 12, 25), date(2026, 12, 26)
+    delivered = date(2026, 12, 18)
+    assert last_day("cmr", PeriodKind.HIDDEN, delivered) == date(2026, 12, 26)
+    assert last_day("cmr", PeriodKind.HIDDEN, delivered, *christmas) == date(2026, 12, 29)
+    # No other period leaves holidays out.
+    assert last_day("cmr", PeriodKind.DELAY, delivered, *christmas) == date(2027, 1, 8)
+    assert last_day("german-removal", PeriodKind.HIDDEN, delivered, *christmas) == date(2027, 1, 1)
 
 
 def test_nine_months_from_the_end_of_may_end_with_february() -> None:
-    assert notice_periods(Regime.RELEASED, date(2026, 5, 31), TODAY)[0].last == date(2027, 2, 28)
+    """49 U.S.C. 14706(e)(1)."""
+    assert last_day("released-value", PeriodKind.CLAIM, date(2026, 5, 31)) == date(2027, 2, 28)
 
 
 def test_a_delivery_of_today_is_taken_and_one_to_come_is_refused() -> None:
-    assert notice_periods(Regime.HAGUE_VISBY, TODAY, TODAY)[0].left(TODAY) == 0
+    assert notice_periods(REGIMES["hague-visby"], TODAY, TODAY)[0].left(TODAY) == 0
     with pytest.raises(UsageError):
-        notice_periods(Regime.CMR, TODAY + timedelta(days=1), TODAY)
+        notice_periods(REGIMES["cmr"], TODAY + timedelta(days=1), TODAY)
 
 
 def test_what_is_left_of_a_period() -> None:
-    period = Period("notice", date(2026, 5, 4), "", "")
+    rule = REGIMES["cmr"].periods[0]
+    period = Period(rule, date(2026, 5, 4))
     assert [period.left(date(2026, 5, day)) for day in (1, 4, 6)] == [3, 0, -2]
-    assert Period("action", None, "", "").left(TODAY) is None
+    assert Period(rule, None).left(TODAY) is None
 
 
 @pytest.mark.parametrize(
@@ -83,9 +120,11 @@ def test_months_end_where_the_month_does(day: date, months: int) -> None:
     assert later.day == day.day or (later.day < day.day and (later + timedelta(days=1)).day == 1)
 
 
-@given(st.dates(date(2000, 1, 1), date(2090, 1, 1)), st.integers(1, 30))
-def test_sundays_are_left_out(day: date, days: int) -> None:
-    last = working_days_later(day, days)
+@given(st.dates(date(2000, 1, 1), date(2090, 1, 1)), st.integers(1, 30), st.sets(st.integers(1, 60), max_size=6))
+def test_sundays_and_holidays_are_left_out(day: date, days: int, offsets: set[int]) -> None:
+    holidays = {day + timedelta(days=n) for n in offsets}
+    last = working_days_later(day, days, holidays)
     between = [day + timedelta(days=n) for n in range(1, (last - day).days + 1)]
-    assert sum(one.weekday() != 6 for one in between) == days
+    assert sum(one.weekday() != 6 and one not in holidays for one in between) == days
     assert last.weekday() != 6
+    assert last not in holidays

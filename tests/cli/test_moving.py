@@ -127,13 +127,13 @@ def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> Non
     claim = ("claim", "R-1", "--regime", "montreal", "--currency", "eur", "--rate", "1.2")
     owed = stocked(*claim, "--notice", "notice.pdf", "--sheet", "sheet.pdf", "--insured", "100")
     assert owed.status == 0, owed.err
-    assert "Not legal advice: the contract and local law decide." in owed.out
+    assert "Not legal advice: the contract, the policy, local law and licensed advice decide." in owed.out
     assert "Montreal Convention 1999, article 22(3)" in owed.out
     assert "14 days left" in owed.out
     assert stocked("print", "face-labels", "2", "-o", "faces.pdf", "--stacking", "60 kg").status == 0
-    for name in ("report.pdf", "notice.pdf", "sheet.pdf", "faces.pdf"):
+    for name, pages in (("report.pdf", 1), ("notice.pdf", 1), ("sheet.pdf", 2), ("faces.pdf", 1)):
         with pypdfium2.PdfDocument(tmp_path / name) as document:
-            assert len(document) == 1
+            assert len(document) == pages
 
 
 def test_damage_is_recorded_once_the_copy_is_out(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -157,6 +157,12 @@ def test_damage_is_recorded_once_the_copy_is_out(stocked: Intake, monkeypatch: p
         (("claim", "R", "--regime", "cmr", "--currency", "ZZZ"), 2, "'ZZZ'"),
         (("claim", "R", "--regime", "cmr", "--currency", "EUR", "--delivered", "May"), 2, "'May'"),
         (("claim", "R", "--regime", "cmr", "--currency", "EUR", "--rate", "NaN"), 2, "'NaN'"),
+        (("claim", "R", "--regime", "montreal", "--insured", "-5"), 2, "'-5'"),
+        (("claim", "R", "--regime", "montreal", "--declared", "-5"), 2, "'-5'"),
+        (("claim", "R", "--regime", "montreal", "--holidays", "2026-12-25,Easter"), 2, "'Easter'"),
+        (("claim", "R", "--regime", "montreal", "--packages", "0"), 2, "'0'"),
+        (("claim", "R", "--regime", "montreal"), 1, "R"),
+        (("consign", "add", "R-1", "2", "--dispatched", "2999-01-01"), 2, "2999-01-01"),
         (("box", "arrive", "2", "--delivered", "2999-01-01"), 2, "2999-01-01"),
     ],
 )
@@ -175,3 +181,23 @@ def test_a_box_does_not_travel_twice_at_once(stocked: Intake) -> None:
     assert stocked("consign", "add", "R-1", "2").status == 0
     refused = stocked("consign", "add", "R-2", "2")
     assert (refused.status, "travels in consignment R-1" in refused.err) == (1, True)
+
+
+def test_a_regime_that_does_not_apply_is_refused_with_its_article(stocked: Intake) -> None:
+    assert stocked("consign", "add", "R-1", "1").status == 0
+    claim = ("claim", "R-1", "--regime", "cmr", "--currency", "EUR", "--rate", "1.2")
+    asked = stocked(*claim)
+    assert (asked.status, "what moved is not stated" in asked.err) == (2, True)
+    refused = stocked(*claim, "--goods", "household")
+    assert (refused.status, "article 1(4)(c)" in refused.err) == (1, True)
+    rotterdam = stocked("claim", "R-1", "--regime", "rotterdam", "--currency", "EUR")
+    assert (rotterdam.status, "not in force" in rotterdam.err) == (1, True)
+
+
+def test_a_box_does_not_arrive_before_it_left(stocked: Intake) -> None:
+    assert stocked("consign", "add", "R-1", "2", "--dispatched", "2026-03-09").status == 0
+    refused = stocked("box", "arrive", "2", "--delivered", "2026-03-08")
+    assert (refused.status, "before the dispatch" in refused.err) == (2, True)
+    assert stocked("box", "arrive", "2", "--delivered", "2026-03-09").status == 0
+    late = stocked("consign", "add", "R-1", "--dispatched", "2026-03-10")
+    assert (late.status, "before the dispatch" in late.err) == (2, True)

@@ -24,7 +24,8 @@ KINDS = {
     PaperFormat.SVG: ("image/svg+xml", b"<svg "),
 }
 NEEDED = {"copy": "1", "limit": "100", "regime": "hague-visby", "rate": "1.2", "rates_on": "2026-03-31",
-          "seconds": "0.2", "relief": "eu", "delivered": "2026-03-31", "copies": "1"}  # fmt: skip
+          "seconds": "0.2", "relief": "eu", "goods": "household", "delivered": "2026-03-31",
+          "copies": "1"}  # fmt: skip
 
 
 @pytest.fixture(scope="module")

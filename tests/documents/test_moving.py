@@ -18,6 +18,7 @@ from intake.model.moving_papers import (
     FaceLabel,
     FoundElsewhere,
     HandlingMark,
+    LimitsPaper,
     NoticePaper,
     PlannedBox,
     PlannedCopy,
@@ -35,21 +36,32 @@ GONE = DiscrepancyLine(
     currency="EUR",
 )  # fmt: skip
 FOUND = DiscrepancyLine(
-    number="A8-93", title="Moose und Farne", box="B3-38", what="missing", reason="?", since="found since, in box B4-29"
+    number="A8-93", title="Moose und Farne", box="B3-38", what="missing", reason="?", since="in box B4-29"
 )
 NOTICE = NoticePaper(
     reference="R-1",
     on=date(2026, 5, 4),
     sender="Ione Vellacroft",
     carrier="Invented Haulage",
-    delivered="2026-05-01",
-    regime="Hague-Visby",
+    delivered="2026-05-01: B1-56, B3-38; 2026-05-04: B2-47",
     faults=(FAULT,),
     lines=(GONE,),
-    facts=(("Loss, as far as valued", "EUR 72.00"),),
-    limits=(("B3-38", "666.67 SDR a package", "EUR 800.00"),),
-    periods=(("notice", "2026-05-04: today", "three days from delivery", "Hague-Visby Rules, article III, 6"),),
-    remarks=("One copy has no value.",),
+    surplus=(FoundElsewhere(number="A9-84", title="Måger", found_in="B1-56", listed_in="on no list", surplus=True),),
+    awaited=("B5-20 (12 copies)",),
+)
+PERIOD = ("notice", "2026-05-04: today", "3 days from delivery", "evidence only", "Hague-Visby Rules, article III, 6")
+LIMITS = LimitsPaper(
+    reference="R-1",
+    on=date(2026, 5, 4),
+    carrier="Invented Haulage",
+    regime="Hague-Visby",
+    facts=(("Loss, as far as valued", "EUR 72.00"), ("In none of these sums", "")),
+    deliveries=("Delivered on 2026-05-01: B1-56", "Delivered on 2026-05-04: B2-47"),
+    periods=(PERIOD,),
+    losses=(("missing", "market", "1: A7-05", "USD 90.00", "EUR 72.00"),),
+    limits=(("B3-38", "666.67 SDR × 1 package", "EUR 800.00"),),
+    counted=(("B3-38", "missing or damaged copies of 1.20 kg", "1.40 kg"),),
+    notes=(("What was left out", ("One copy has no value.",)),),
 )
 
 
@@ -136,18 +148,26 @@ def test_the_discrepancy_report_says_what_is_wrong_and_what_was_found(read_text:
         on=date(2026, 5, 4),
         carrier="Invented Haulage",
         faults=(FAULT,),
-        lines=(GONE, FOUND),
-        found=(FoundElsewhere(number="A9-84", title="Måger", found_in="B1-56", listed_in="on no list"),),
+        lines=(GONE,),
+        found=(
+            FoundElsewhere(number="A9-84", title="Måger", found_in="B1-56", listed_in="on no list", surplus=True),
+            FoundElsewhere(number="A6-14", title="Gräser", found_in="B1-56", listed_in="B3-38"),
+        ),
+        found_since=(FOUND,),
         still_closed=("B5-20",),
+        awaited=("B6-11",),
         totals=("Missing: 1, worth EUR 72.00",),
         ledger_seq=12,
         ledger_head="ab" * 32,
     )
     text = " ".join("\n".join(read_text(moving.lay_out_discrepancies(paper, measure=fonts.measure))).split())
     for words in (
-        "carton crushed; seal Q3: broken", "Aves del páramo", "an empty gap", "EUR 72.00", "found since, in box B4-29",
-        "not valued", "on no list", "1 box is not unpacked yet, with unknown contents: B5-20", "ab" * 32,
-        "Not legal advice: the contract and local law decide.",
+        "carton crushed; seal Q3: broken", "Aves del páramo", "an empty gap", "EUR 72.00", "1 copy missing or damaged",
+        "Found since they were reported missing", "in box B4-29",
+        "Surplus: came with the boxes and is on no list", "A9-84",
+        "Found in a box that does not list them", "A6-14", "1 box has not arrived: B6-11",
+        "1 box is not unpacked yet, with unknown contents: B5-20", "ab" * 32,
+        "Not legal advice: the contract, the policy, local law and licensed advice decide.",
     ):  # fmt: skip
         assert words in text
 
@@ -158,20 +178,24 @@ def test_a_report_without_discrepancies_says_so(read_text: Texts) -> None:
 
 
 def test_the_notice_names_no_limit_and_the_own_sheet_does(read_text: Texts) -> None:
-    notice = read_text(moving.lay_out_notice(NOTICE, measure=fonts.measure))[0]
-    assert "We give notice" in notice
-    assert "A7-05" in notice
-    assert "SDR" not in notice
-    sheet = read_text(moving.lay_out_periods(NOTICE, measure=fonts.measure))[0]
+    notice = " ".join(read_text(moving.lay_out_notice(NOTICE, measure=fonts.measure))[0].split())
     for words in (
-        "Hague-Visby Rules, article III, 6",
-        "666.67 SDR a package",
-        "2026-05-04: today",
-        "One copy has no value.",
+        "We give notice",
+        "A7-05",
+        "2026-05-01: B1-56, B3-38; 2026-05-04: B2-47",
+        "B5-20 (12 copies)",
+        "Måger",
     ):
-        assert words in " ".join(sheet.split())
+        assert words in notice
+    assert "SDR" not in notice
+    sheet = " ".join(read_text(moving.lay_out_periods(LIMITS, measure=fonts.measure))[0].split())
+    for words in (
+        "Delivered on 2026-05-01: B1-56", "Delivered on 2026-05-04: B2-47", "evidence only", "USD 90.00",
+        "666.67 SDR × 1 package", "2026-05-04: today", "1.40 kg", "What was left out", "One copy has no value.",
+    ):  # fmt: skip
+        assert words in sheet
     for text in (notice, sheet):
-        assert "Not legal advice: the contract and local law decide." in text
+        assert "Not legal advice: the contract, the policy, local law and licensed advice decide." in text
 
 
 def test_a_planned_box_names_its_room_and_what_to_mind(read_text: Texts) -> None:

@@ -10,25 +10,25 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
+from intake.documents.disclaimers import NOT_LEGAL_ADVICE
 from intake.edges import clock, sheets
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import copies_in_box
 from intake.edges.store.reader import LibraryReader
 from intake.flow.moving import box_lifecycle, plan_packing
-from intake.flow.moving.claims import claim_sums, plan_claim
+from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.masses import of_collection
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import explanation_rows, weigh_box, words_of
 from intake.flow.papers import registry
-from intake.flow.papers.claim_papers import notice_content, periods_content
+from intake.flow.papers.claim_papers import claim_of, notice_content
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.plan_papers import plan_paper, plan_remarks
 from intake.flow.papers.render import draw, save
 from intake.model.boxes import CARTON_FAULTS, BoxState, CartonState, Consignment, SealState
-from intake.model.carriage import LiabilityTerms, Regime
 from intake.model.editions import CopyState, Edition
 from intake.weighing.guess_contents import WRAPPING_G, WRAPPING_MM
 
@@ -144,17 +144,19 @@ def _references(library: Library) -> list[str]:
 
 
 def _print_claim(records: LibraryReader, reference: str, folder: Path, write_line: WriteLine, today: date) -> None:
-    terms = LiabilityTerms(
-        regime=Regime.HAGUE_VISBY, currency="USD", rate=RATE, rate_on=today, rate_source="an invented rate"
-    )
-    claim = plan_claim(records, reference, terms, delivered=None, today=today)
-    for name, text in claim_sums(claim, terms):
+    options = PaperOptions(
+        reference=reference, regime="hague-visby", currency="USD", rate=RATE, rate_on=today,
+        rate_source="an invented rate",
+    )  # fmt: skip
+    limits = limits_paper(claim_of(records, options, today=today), today=today)
+    for name, text in filter(all, limits.facts):
         write_line(f"  {name}: {text}")
-    first = claim.periods[0]
-    write_line(f"  {first.what}: {first.last} ({first.source}). {claim.remarks[0]}")
+    for what, last, _, _, source in limits.periods:
+        write_line(f"  {what}: {last} ({source})")
+    write_line(f"  {NOT_LEGAL_ADVICE}")
     notice, sheet = folder / "notice-to-carrier.pdf", folder / "periods-and-limits.pdf"
-    letter, periods = notice_content(claim, terms, today), periods_content(claim, terms, today)
+    letter = notice_content(records, reference, on=today)
     save(draw(registry.NOTICE, letter, PaperOptions(), PaperFormat.PDF), notice)
-    save(draw(registry.PERIODS, periods, PaperOptions(), PaperFormat.PDF), sheet)
+    save(draw(registry.PERIODS, limits, PaperOptions(), PaperFormat.PDF), sheet)
     write_line(f"  {notice}  the letter")
     write_line(f"  {sheet}  your own sheet")

@@ -10,7 +10,8 @@ from intake.edges.store.queries.copies import box_contents, copies_in_box, copie
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, find_copy, find_edition, own_number
-from intake.flow.moving.contradictions import check_delivery, check_gross
+from intake.flow.moving.contradictions import check_gross
+from intake.flow.moving.deliveries import Delivery, check_days
 from intake.identifiers.parse import parse
 from intake.model.boxes import (
     Box,
@@ -199,8 +200,8 @@ def check_in(
         station: who does it.
 
     Raises:
-        RefusedError: it was checked in before, or its day of delivery or its mass contradict what is recorded.
-        UsageError: the day of delivery is still to come.
+        RefusedError: it was checked in before, or its mass contradicts what is recorded.
+        UsageError: the day of delivery is still to come, or before the dispatch.
     """
     pictures = {picture.sha256: picture for picture in seen.pictures}
     with library.reading() as records:
@@ -210,7 +211,8 @@ def check_in(
         contents = box_contents(records, box.number)
     if box.state not in (BoxState.OPEN, BoxState.CLOSED):
         raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose a box that is still awaited")
-    check_delivery(box, consignment, seen.delivered, today=today)
+    if seen.delivered is not None:
+        check_days(consignment, [Delivery(seen.delivered, (box.number,))], today=today or date.max)
     check_gross(box, seen.arrived_g, contents, as_weighed=seen.as_weighed)
     arrived = replace(
         box,

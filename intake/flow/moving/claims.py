@@ -1,211 +1,229 @@
-"""What the carrier would owe at most, and until when: from the discrepancies of a consignment and what the person says.
+"""What the carrier could owe at most, and until when to give notice: from the discrepancies and what the person says.
 
-Values in another currency than that of the claim are left out and counted, never converted without a rate.
+The day of delivery is each box's own. Values in other currencies are converted by the rates that the library holds;
+what cannot be converted, and what has no value, is named and is in no sum.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from intake.carriage.liability import NOT_ADVICE, Liability, LostCopy, compute_liability
+from intake.carriage.liability import BoxMass, Liability, LostCopy, compute_liability
 from intake.carriage.periods import Period, notice_periods
-from intake.carriage.regimes import MONTREAL_STEPS
+from intake.carriage.regimes import check_scope
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.copies import unweighed_contents
+from intake.edges.store.queries.copies import CopyPair, consignment_contents
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError
+from intake.errors import RefusedError, UsageError
 from intake.flow.moving.consignments import find_consignment
-from intake.flow.moving.masses import Masses, of_collection
+from intake.flow.moving.deliveries import Delivery, check_days, deliveries_of
+from intake.flow.moving.losses import AtRisk, ConsignmentValues, Loss, list_losses, value_at_risk, values_of_consignment
+from intake.flow.moving.masses import of_collection
 from intake.flow.moving.reconcile import Reconciled, reconcile
+from intake.flow.values.average import pays_under_average
 from intake.flow.values.exchange_rates import currency_code
+from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
-from intake.model.carriage import LiabilityTerms, Regime
-from intake.model.currencies import amount_text
+from intake.model.carriage import LiabilityTerms
 from intake.model.editions import Copy, Edition
-from intake.model.moving_papers import NoticePaper
-
-REGIMES: Mapping[str, Regime] = {
-    "released-value": Regime.RELEASED,
-    "full-value": Regime.FULL,
-    "montreal": Regime.MONTREAL,
-    "hague-visby": Regime.HAGUE_VISBY,
-    "cmr": Regime.CMR,
-    "per-kg": Regime.PER_KG,
-}
-"""What the person types, and what it is."""
-
-NO_LEGAL_ADVICE = NOT_ADVICE
+from intake.valuing.insurance import AverageResult
+from intake.valuing.rates import Conversion
 
 
-@dataclass(frozen=True, slots=True)
-class Claim:
-    """What is owed, and the periods of notice.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClaimRequest:
+    """What a person says of a claim.
 
     Attributes:
+        delivered: the day of delivery of those boxes that arrived and have none recorded.
+        insured: sum insured, in the currency of the terms.
+        rates_on: day of the rates by which values are converted; None for today.
+        awaited_lost: whether boxes that have not arrived count as lost.
+    """
+
+    terms: LiabilityTerms
+    delivered: date | None = None
+    insured: Decimal | None = None
+    rates_on: date | None = None
+    awaited_lost: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Claim:
+    """What could be owed, and the periods of notice.
+
+    Attributes:
+        terms: with the rate that was used.
+        periods: of each day of delivery, the earliest first.
+        undated: boxes that arrived on a day that nobody recorded.
         owed: None where nothing is missing or damaged.
-        unweighed: copies whose mass is only estimated.
+        as_one: the same if the transport document names one package only; None where that is known.
+        set_volumes: losses that are volumes of a set.
+        unweighed: boxes of which the gross mass is not known.
+        average: what a policy with average pays of the loss; None where no sum insured was given, or nothing is valued.
+        rates: the exchange rates by which values were converted, in words.
     """
 
     consignment: Consignment
-    delivered: date
+    request: ClaimRequest
+    terms: LiabilityTerms
     reconciled: Reconciled
+    periods: tuple[tuple[Delivery, tuple[Period, ...]], ...]
+    undated: tuple[str, ...]
+    losses: tuple[Loss, ...]
     owed: Liability | None
-    periods: tuple[Period, ...]
-    remarks: tuple[str, ...]
+    as_one: Liability | None
+    at_risk: AtRisk
+    set_volumes: tuple[str, ...]
+    unweighed: tuple[str, ...]
+    average: AverageResult | None
+    rates: tuple[str, ...]
 
 
-def plan_claim(
-    records: LibraryReader,
-    reference: str,
-    terms: LiabilityTerms,
-    *,
-    delivered: date | None,
-    today: date,
-    declared: Decimal | None = None,
-    insured: Decimal | None = None,
-) -> Claim:
-    """Compute what a carrier would owe at most, and until when to give notice.
+def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *, today: date) -> Claim:
+    """Compute what a carrier could owe at most, and until when to give notice.
 
     Args:
         records: the library.
         reference: of the consignment.
-        terms: regime, currency, rate.
-        delivered: day of delivery; None takes the latest that was recorded at checking in.
+        request: regime, contract, day of delivery and sums, as the person states them.
         today: in the person's place.
-        declared: value declared to the carrier, in the currency of the terms.
-        insured: sum insured, in the same currency.
 
     Raises:
-        RefusedError: the consignment does not exist, or no day of delivery is known.
-        UsageError: the day is in the future, the currency is not a code of ISO 4217, or a rate is missing.
+        RefusedError: the consignment does not exist, no day of delivery is known, or the regime does not apply.
+        UsageError: a day is in the future or before the dispatch, an amount is negative, the currency is not a code of
+            ISO 4217, or something that the limit needs is missing.
     """
-    currency_code(terms.currency)
-    reconciled = reconcile(records, reference)
-    consignment = find_consignment(records, reference)
-    boxes = {box.number: box for box in list_boxes(records, reference)}
-    day = delivered or max((box.delivered for box in boxes.values() if box.delivered), default=None)
-    if day is None:
+    terms, consignment = _checked(records, reference, request)
+    boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
+    deliveries, undated = deliveries_of(boxes, given=request.delivered)
+    if not deliveries:
         raise RefusedError(
-            f"Consignment {reference}", "has no day of delivery", "give it with --delivered, as 2026-05-04"
+            f"Consignment {reference}", "has no day of delivery", "give the day of delivery, as 2026-05-04"
         )
-    masses = of_collection(records)
-    lost = _lost(records, reconciled, masses, terms.currency)
-    owed = None
-    if lost:
-        shipment_g = _shipment_g(records, reference, boxes.values(), masses)
-        owed = compute_liability(lost, _gross(boxes, lost), terms, shipment_g)
-    remarks = tuple(_remarks(reconciled, owed, terms, declared, insured))
-    return Claim(consignment, day, reconciled, owed, notice_periods(terms.regime, day, today), remarks)
-
-
-def notice_paper(claim: Claim, terms: LiabilityTerms, *, today: date) -> NoticePaper:
-    """Return what the notice letter and the sheet of periods say."""
-    owed = claim.owed
-    limits = (
-        [(box.box or "all", box.words, amount_text(box.amount, terms.currency)) for box in owed.boxes] if owed else []
-    )
-    return NoticePaper(
-        reference=claim.consignment.reference,
-        on=today,
-        sender=claim.consignment.consignee or claim.consignment.consignor,
-        carrier=claim.consignment.carrier,
-        delivered=claim.delivered.isoformat(),
-        regime=terms.regime.value,
-        faults=claim.reconciled.faults,
-        lines=tuple(line for line in claim.reconciled.lines if not line.since),
-        totals=claim.reconciled.totals,
-        facts=tuple(claim_sums(claim, terms)),
-        limits=tuple(limits),
-        periods=tuple(period_rows(claim.periods, today)),
-        remarks=(*claim.remarks[1:], *((f"{owed.rule.source}. It counts {owed.rule.counts}.",) if owed else ())),
-    )
-
-
-def claim_sums(claim: Claim, terms: LiabilityTerms) -> Sequence[tuple[str, str]]:
-    """Return the sums of a claim as (name, text)."""
-    owed = claim.owed
-    if owed is None:
-        return (("Loss", "nothing is missing or damaged in what was unpacked"),)
-    rate = ""
-    if terms.rate is not None and owed.rule.unit not in ("", terms.currency):
-        when = f"on {terms.rate_on}" if terms.rate_on else "of no stated day"
-        parts = (f"1 {owed.rule.unit} = {terms.rate} {terms.currency}", when, terms.rate_source)
-        rate = ", ".join(part for part in parts if part)
-    return (
-        ("Loss, as far as valued", amount_text(owed.loss, terms.currency)),
-        ("The carrier would owe at most", amount_text(owed.most, terms.currency)),
-        ("Limit", amount_text(owed.limit, terms.currency)),
-        ("Not covered by it", amount_text(owed.gap, terms.currency)),
-        ("Rate", rate),
+    rates_on = request.rates_on or today
+    check_days(consignment, deliveries, today=today, rates_on=rates_on, rate_on=terms.rate_on)
+    reconciled = reconcile(records, reference)
+    # A surplus book is recorded with the box it came out of, but nobody handed it to the carrier.
+    surplus = {found.number for found in reconciled.found_elsewhere if found.surplus}
+    contents = [pair for pair in consignment_contents(records, reference) if pair[0].accession not in surplus]
+    values = values_of_consignment(records, reference, currency=terms.currency, unit=terms.regime.unit, on=rates_on)
+    terms = _with_rate(terms, values)
+    awaited = [box.number for box in reconciled.awaited] if request.awaited_lost else []
+    losses = list_losses(reconciled.lines, contents, values, awaited=awaited)
+    owed, as_one = _liabilities(records, losses, contents, boxes, terms)
+    at_risk = value_at_risk(contents, losses, values)
+    return Claim(
+        consignment=consignment,
+        request=request,
+        terms=terms,
+        reconciled=reconciled,
+        periods=tuple(
+            (delivery, notice_periods(terms.regime, delivery.day, today, terms.holidays)) for delivery in deliveries
+        ),
+        undated=undated,
+        losses=losses,
+        owed=owed,
+        as_one=as_one,
+        at_risk=at_risk,
+        set_volumes=_set_volumes(losses, contents),
+        unweighed=tuple(box.number for box in boxes if not box.gross_g),
+        average=_average(owed, request.insured, at_risk, terms.currency),
+        rates=values.rates_used(),
     )
 
 
-def period_rows(periods: Sequence[Period], today: date) -> list[tuple[str, str, str, str]]:
-    """Return (for what, last day and what is left of it, rule, source)."""
-    rows = []
-    for period in periods:
-        left = period.left(today)
-        if period.last is None or left is None:
-            when = "not known"
-        elif left < 0:
-            when = f"{period.last}: over"
-        else:
-            when = f"{period.last}: today" if left == 0 else f"{period.last}: {left} days left"
-        rows.append((period.what, when, period.words, period.source))
-    return rows
+def _checked(records: LibraryReader, reference: str, request: ClaimRequest) -> tuple[LiabilityTerms, Consignment]:
+    """Return the terms with the day of dispatch, and the consignment, once all that is stated can be."""
+    terms = replace(request.terms, currency=currency_code(request.terms.currency))
+    sums = (
+        ("The value declared", terms.declared),
+        ("The charges", terms.charges),
+        ("The sum insured", request.insured),
+        ("The amount per kilogram", terms.per_kg),
+    )
+    for name, amount in sums:
+        if amount is not None and not (amount.is_finite() and amount >= 0):
+            raise UsageError(f"{name} of {amount}", "is not an amount from 0 on", "correct it")
+    consignment = find_consignment(records, reference)
+    check_scope(terms)
+    return replace(terms, dispatched=consignment.dispatched), consignment
 
 
-def _lost(records: LibraryReader, reconciled: Reconciled, masses: Masses, currency: str) -> list[LostCopy]:
-    lines = [line for line in reconciled.lines if not line.since]
-    copies = records.get_many(Copy, (line.number for line in lines))
-    editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
-    lost: dict[str, LostCopy] = {}
-    for line in lines:
-        edition = editions[copies[line.number].edition_id]
-        value = line.amount if line.currency == currency else None
-        lost[line.number] = LostCopy(copy=line.number, box=line.box, mass_g=masses.of(edition).mass_g.mean, value=value)
-    return list(lost.values())
+def _with_rate(terms: LiabilityTerms, values: ConsignmentValues) -> LiabilityTerms:
+    """Return the terms with the rate of the regime's unit that the library holds, where the person gave none."""
+    unit = terms.regime.unit
+    if terms.rate is not None or unit in ("", terms.currency):
+        return terms
+    conversion = values.table.conversion(unit, terms.currency, values.on)
+    if not isinstance(conversion, Conversion):
+        return terms
+    rate = Decimal(conversion.factor.numerator) / Decimal(conversion.factor.denominator)
+    return replace(terms, rate=rate, rate_on=values.on, rate_source=conversion.words)
 
 
-def _gross(boxes: Mapping[str, Box], lost: Sequence[LostCopy]) -> dict[str, float | None]:
-    return {copy.box: boxes[copy.box].gross_g for copy in lost if copy.box in boxes}
-
-
-def _shipment_g(records: LibraryReader, reference: str, boxes: Iterable[Box], masses: Masses) -> float:
-    """Return the mass of the shipment: as weighed, and where a box was not, as estimated from its list."""
-    weighed = sum(box.gross_g for box in boxes if box.gross_g is not None)
-    estimated = sum(masses.of(edition).mass_g.mean for _, edition in unweighed_contents(records, reference))
-    return weighed + estimated
-
-
-def _remarks(
-    reconciled: Reconciled,
-    owed: Liability | None,
+def _liabilities(
+    records: LibraryReader,
+    losses: Sequence[Loss],
+    contents: Sequence[CopyPair],
+    boxes: Sequence[Box],
     terms: LiabilityTerms,
-    declared: Decimal | None,
-    insured: Decimal | None,
-) -> list[str]:
-    remarks = [NOT_ADVICE]
-    for name, amount in (("declared to the carrier", declared), ("insured", insured)):
-        if amount is not None and owed is not None:
-            gap = owed.loss - min(owed.loss, amount)
-            rest = f"{amount_text(gap, terms.currency)} of the loss is above it" if gap else "the loss is within it"
-            remarks.append(f"{amount_text(amount, terms.currency)} are {name}: {rest}.")
-    if owed is not None and owed.unvalued:
-        remarks.append(f"{owed.unvalued} copies have no value in {terms.currency} and are not in these sums.")
-    if owed is not None and owed.to_name:
-        names = ", ".join(owed.to_name)
-        remarks.append(
-            f"Worth over 100 USD a pound, which a mover has to be informed of in writing beforehand: {names}."
+) -> tuple[Liability | None, Liability | None]:
+    """Return what could be owed, and what if the document names one package, where it does not say how many."""
+    if not losses:
+        return None, None
+    masses = _copy_masses(records, losses, contents)
+    box_masses = _box_masses(boxes, contents, masses)
+    lost = [LostCopy(copy=loss.copy, box=loss.box, mass_g=masses[loss.copy], value=loss.amount) for loss in losses]
+    beside = _boxes_of_broken_sets(losses, contents)
+
+    def compute(packages: int | None) -> Liability:
+        return compute_liability(
+            lost,
+            box_masses,
+            replace(terms, packages=packages),
+            shipment_g=sum(mass.gross_g or mass.listed_g for mass in box_masses.values()),
+            shipment_boxes=len(boxes),
+            beside=beside,
         )
-    if terms.regime is Regime.MONTREAL and terms.dispatched is None:
-        remarks.append(f"The figure of {MONTREAL_STEPS[0][0]} is used because the day of dispatch is not known.")
-    if reconciled.undecided:
-        remarks.append(reconciled.undecided)
-    if reconciled.still_closed or reconciled.awaited:
-        remarks.append(
-            f"{len(reconciled.still_closed)} boxes are not opened and {len(reconciled.awaited)} not arrived: "
-            "more may be missing."
-        )
-    return remarks
+
+    asked = terms.regime.counts_packages() and terms.packages is None and len(boxes) > 1
+    return compute(terms.packages), compute(1) if asked else None
+
+
+def _copy_masses(records: LibraryReader, losses: Sequence[Loss], contents: Sequence[CopyPair]) -> dict[str, float]:
+    """Return the mass of each copy in grams, also of those that were packed into another box since."""
+    learned = of_collection(records)
+    pairs = {copy.accession: edition for copy, edition in contents}
+    moved = records.get_many(Copy, [loss.copy for loss in losses if loss.copy not in pairs])
+    editions = records.get_many(Edition, {copy.edition_id for copy in moved.values()})
+    pairs.update({copy.accession: editions[copy.edition_id] for copy in moved.values()})
+    return {accession: learned.of(edition).mass_g.mean for accession, edition in pairs.items()}
+
+
+def _box_masses(boxes: Sequence[Box], contents: Sequence[CopyPair], masses: Mapping[str, float]) -> dict[str, BoxMass]:
+    listed: dict[str, float] = defaultdict(float)
+    for copy, _ in contents:
+        listed[copy.box or ""] += masses[copy.accession]
+    return {box.number: BoxMass(gross_g=box.gross_g, listed_g=listed[box.number]) for box in boxes}
+
+
+def _boxes_of_broken_sets(losses: Sequence[Loss], contents: Sequence[CopyPair]) -> tuple[str, ...]:
+    """Return the boxes in which other volumes of a set travelled of which a volume is lost, in their order."""
+    lost = set(_set_volumes(losses, contents))
+    broken = {edition.set_id for copy, edition in contents if copy.accession in lost}
+    found = (copy.box or "" for copy, edition in contents if edition.set_id in broken)
+    return tuple(sorted(set(found), key=serial_of))
+
+
+def _set_volumes(losses: Sequence[Loss], contents: Sequence[CopyPair]) -> tuple[str, ...]:
+    lost = {loss.copy for loss in losses}
+    return tuple(copy.accession for copy, edition in contents if copy.accession in lost and edition.set_id is not None)
+
+
+def _average(owed: Liability | None, insured: Decimal | None, at_risk: AtRisk, currency: str) -> AverageResult | None:
+    if owed is None or insured is None or not at_risk.amount:
+        return None
+    return pays_under_average(owed.loss, insured, at_risk.amount, currency)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from datetime import date
 
 from intake.carriage.freight import AIR_DIVISOR, ConsignmentFreight, OuterSize, Size, freight_of, outer_size
 from intake.edges.store.library import Library
@@ -9,7 +10,7 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, own_number
-from intake.flow.moving.contradictions import check_delivery
+from intake.flow.moving.deliveries import check_days, deliveries_of
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, ActionKind, Change
@@ -35,7 +36,9 @@ class Freight:
     sums: ConsignmentFreight
 
 
-def consign(library: Library, consignment: Consignment, box_texts: Sequence[str], *, station: str) -> Consignment:
+def consign(
+    library: Library, consignment: Consignment, box_texts: Sequence[str], *, station: str, today: date | None = None
+) -> Consignment:
     """Put boxes into a consignment, which is made or added to.
 
     Args:
@@ -43,18 +46,19 @@ def consign(library: Library, consignment: Consignment, box_texts: Sequence[str]
         consignment: its empty fields leave what is recorded as it is.
         box_texts: boxes, as typed.
         station: who does it.
+        today: no dispatch is later than it.
 
     Raises:
-        RefusedError: a box is not there, or travels in another consignment, or was delivered before the dispatch.
+        RefusedError: a box is not there, or travels in another consignment.
+        UsageError: the dispatch is in the future, or after the delivery of a box.
     """
     with library.reading() as records:
         recorded = records.get(Consignment, consignment.reference)
         boxes = _find_boxes(records, box_texts)
-        there = list_boxes(records, consignment.reference)
+        travelling = {box.number: box for box in (*list_boxes(records, consignment.reference), *boxes)}
     stated = {f.name: getattr(consignment, f.name) for f in fields(consignment) if getattr(consignment, f.name)}
     after = consignment if recorded is None else replace(recorded, **stated)
-    for box in (*there, *boxes):
-        check_delivery(box, after, box.delivered)
+    check_days(after, deliveries_of(travelling.values())[0], today=today or date.max)
     changes: list[Change] = [Change(recorded, after)]
     for box in boxes:
         if box.consignment not in (None, after.reference):

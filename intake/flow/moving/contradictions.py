@@ -1,11 +1,10 @@
-"""What a person states of a box against what the library holds: masses that cannot be, days in the wrong order."""
+"""What a scale says of a box, compared with what the library holds: masses that cannot be."""
 
 from collections.abc import Iterable
-from datetime import date
 
 from intake.edges.store.queries.copies import CopyPair
-from intake.errors import RefusedError, UsageError
-from intake.model.boxes import Box, Consignment
+from intake.errors import RefusedError
+from intake.model.boxes import Box
 from intake.units.convert import kg_text
 from intake.weighing.plausible import GrossFault, packed_g, too_light
 
@@ -33,32 +32,4 @@ def check_gross(box: Box, gross_g: float | None, contents: Iterable[CopyPair], *
             f"The gross mass {kg_text(gross_g)} of box {box.number}",
             _WHY[light.fault].format(mass=kg_text(light.least_g)),
             "weigh it again or correct the recorded masses; if it is right, record it with --as-weighed",
-        )
-
-
-def check_delivery(
-    box: Box, consignment: Consignment | None, delivered: date | None, *, today: date | None = None
-) -> None:
-    """Refuse a delivery that is still to come, or before the dispatch.
-
-    Args:
-        box: that was delivered.
-        consignment: in which it travels.
-        delivered: the day; None where it is not stated.
-        today: None where the day is recorded already.
-
-    Raises:
-        UsageError: the day is in the future.
-        RefusedError: the carrier would have delivered the box before taking it over.
-    """
-    if delivered is None:
-        return
-    if today is not None and delivered > today:
-        raise UsageError(f"The delivery on {delivered}", f"is in the future (today is {today})", "correct the date")
-    dispatched = consignment.dispatched if consignment else None
-    if dispatched is not None and delivered < dispatched:
-        raise RefusedError(
-            f"The delivery of box {box.number} on {delivered}",
-            f"is before the dispatch of its consignment on {dispatched}",
-            "correct the day of delivery, or the dispatch with 'intake consign add REFERENCE --dispatched DAY'",
         )

@@ -1,6 +1,6 @@
 """What arrived against what was listed: missing, damaged, found elsewhere, on no list, what remains, and the pace.
 
-A copy that was booked as missing and turns up later keeps its line, which then says where it was found.
+A copy that was booked as missing and turns up later is missing no more: it is named apart, with where it was found.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -42,7 +42,8 @@ class Reconciled:
 
     Attributes:
         awaited, still_closed, unpacked: boxes not arrived, arrived and not begun, being unpacked or done.
-        lines: copies missing or damaged; `since` is filled for those found since.
+        lines: copies missing or damaged now, a copy once for each kind.
+        found_since: copies that had been reported missing and were found since, with where.
         undecided: what waits on the query pile, in words; empty for nothing.
         seen, remaining: things taken out, and copies still packed.
     """
@@ -52,6 +53,7 @@ class Reconciled:
     unpacked: tuple[Box, ...]
     faults: tuple[BoxFault, ...]
     lines: tuple[DiscrepancyLine, ...]
+    found_since: tuple[DiscrepancyLine, ...]
     found_elsewhere: tuple[FoundElsewhere, ...]
     totals: tuple[str, ...]
     undecided: str
@@ -99,7 +101,9 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
         find_consignment(records, reference)
     boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
     begun = begun_boxes(records, reference)
-    lines = _lines(records, reference)
+    reported = _lines(records, reference)
+    lines = tuple(line for line in reported if not line.since)
+    found_elsewhere = tuple(_found(seen_elsewhere(records, reference)))
     remaining = count_packed(records, reference)
     seen = unpacked_at(records, reference)
     closed = [box for box in boxes if box.state is BoxState.ARRIVED and box.number not in begun]
@@ -109,8 +113,9 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
         unpacked=tuple(box for box in boxes if box.number in begun or box.state is BoxState.UNPACKED),
         faults=tuple(_faults(boxes, pictures_per_box(records, reference))),
         lines=lines,
-        found_elsewhere=tuple(_found(seen_elsewhere(records, reference))),
-        totals=tuple(_totals(lines)),
+        found_since=tuple(line for line in reported if line.since),
+        found_elsewhere=found_elsewhere,
+        totals=tuple(_totals(lines, found_elsewhere)),
         undecided=_undecided(count_waiting_in(records, reference)),
         seen=len(seen),
         remaining=remaining,
@@ -133,22 +138,25 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
         """Write where a copy that had been missing was found."""
         if line.id not in copies_found:
             return ""
-        return f"found since, in box {boxes[line.copy]}" if line.copy in boxes else f"found since: {where[line.copy]}"
+        return f"in box {boxes[line.copy]}" if line.copy in boxes else where[line.copy]
 
-    return tuple(
-        DiscrepancyLine(
+    merged: dict[tuple[str, DiscrepancyKind], DiscrepancyLine] = {}
+    reasons: dict[tuple[str, DiscrepancyKind], dict[str, None]] = {}
+    for line, _, edition in reported:
+        value, key = values.get(line.copy), (line.copy, line.kind)
+        reasons.setdefault(key, {})[line.reason] = None
+        # A copy has one loss, however often its damage was recorded; every reason is kept.
+        merged[key] = DiscrepancyLine(
             number=line.copy,
             title=title_words(edition),
             box=line.box,
             what=line.kind.value,
-            reason=line.reason,
+            reason="; ".join(reasons[key]),
             amount=value.amount if value else None,
             currency=value.currency if value else "",
             since=since(line),
         )
-        for line, _, edition in reported
-        for value in (values.get(line.copy),)
-    )
+    return tuple(merged.values())
 
 
 def _faults(boxes: Iterable[Box], pictures: Mapping[str, int]) -> Iterable[BoxFault]:
@@ -171,12 +179,14 @@ def _found(elsewhere: Sequence[SeenElsewhere]) -> Iterable[FoundElsewhere]:
             continue  # it was recorded out of another box, and stands there
         listed_in = "on no list" if seen.is_new else seen.listed_in or "not packed"
         title = title_words(seen.edition)
-        yield FoundElsewhere(number=seen.copy, title=title, found_in=seen.found_in, listed_in=listed_in)
+        yield FoundElsewhere(
+            number=seen.copy, title=title, found_in=seen.found_in, listed_in=listed_in, surplus=seen.is_new
+        )
 
 
-def _totals(lines: Sequence[DiscrepancyLine]) -> Iterable[str]:
+def _totals(lines: Sequence[DiscrepancyLine], found_elsewhere: Sequence[FoundElsewhere]) -> Iterable[str]:
     for what in (DiscrepancyKind.MISSING.value, DiscrepancyKind.DAMAGED.value):
-        open_lines = [line for line in lines if line.what == what and not line.since]
+        open_lines = [line for line in lines if line.what == what]
         if not open_lines:
             continue
         sums: dict[str, Decimal] = {}
@@ -187,6 +197,9 @@ def _totals(lines: Sequence[DiscrepancyLine]) -> Iterable[str]:
         amounts = [amount_text(amount, currency) for currency, amount in sorted(sums.items())]
         rest = [f"{unvalued} not valued"] if unvalued else []
         yield f"{what.capitalize()}: {len(open_lines)}, worth {' and '.join([*amounts, *rest])}"
+    surplus = len({found.number for found in found_elsewhere if found.surplus})
+    if surplus:
+        yield f"Surplus: {surplus} on no list, in no sum"
 
 
 def _undecided(count: int) -> str:

@@ -2,18 +2,24 @@
 
 from datetime import date
 
+from intake.carriage.regimes import REGIMES
 from intake.documents import moving
 from intake.edges import fonts
 from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.copies import copies_per_box
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.flow.moving.claims import REGIMES, Claim, notice_paper, plan_claim
+from intake.flow.moving.claim_notes import copies_text
+from intake.flow.moving.claim_words import limits_paper
+from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import find_consignment
+from intake.flow.moving.deliveries import check_days, deliveries_of, delivery_words
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.model.carriage import LiabilityTerms
-from intake.model.moving_papers import DiscrepancyPaper, NoticePaper
+from intake.model.moving_papers import DiscrepancyPaper, LimitsPaper, NoticePaper
 
 
 def gather_discrepancies(source: PaperSource, options: PaperOptions) -> DiscrepancyPaper:
@@ -24,17 +30,19 @@ def gather_discrepancies(source: PaperSource, options: PaperOptions) -> Discrepa
     """
     consignment = find_consignment(source.reader, options.reference)
     found = reconcile(source.reader, consignment.reference)
-    days = {box.delivered for box in list_boxes(source.reader, consignment.reference) if box.delivered}
+    deliveries, _ = deliveries_of(list_boxes(source.reader, consignment.reference))
     return DiscrepancyPaper(
         reference=consignment.reference,
         on=source.on,
         consignee=consignment.consignee,
         carrier=consignment.carrier,
-        delivered=", ".join(day.isoformat() for day in sorted(days)),
+        delivered=delivery_words(deliveries),
         faults=found.faults,
         lines=found.lines,
         found=found.found_elsewhere,
-        still_closed=tuple(box.number for box in (*found.still_closed, *found.awaited)),
+        found_since=found.found_since,
+        still_closed=tuple(box.number for box in found.still_closed),
+        awaited=tuple(box.number for box in found.awaited),
         totals=(*found.totals, *filter(None, (found.undecided,))),
         ledger_seq=count_records(source.reader).entries,
         ledger_head=ledger_head(source.reader),
@@ -48,39 +56,78 @@ def lay_out_discrepancies(paper: DiscrepancyPaper, options: PaperOptions) -> Pap
 
 
 def tabulate_discrepancies(paper: DiscrepancyPaper, _options: PaperOptions) -> PaperTable:
-    """Set a discrepancy report in a table: what is missing or damaged, and what was found elsewhere."""
+    """Set a discrepancy report in a table: what is missing or damaged, with values; then what was found."""
     missing = [
-        (line.what, line.number, line.title, line.box, line.since, line.reason, line.amount, line.currency)
+        (line.what, line.number, line.title, line.box, "", line.reason, line.amount, line.currency)
         for line in paper.lines
     ]
+    since = [
+        ("found since", line.number, line.title, line.box, line.since, line.reason, None, "")
+        for line in paper.found_since
+    ]
     elsewhere = [
-        ("found elsewhere", one.number, one.title, one.listed_in, f"in box {one.found_in}", "", None, "")
-        for one in paper.found
+        (
+            "surplus" if found.surplus else "found elsewhere",
+            found.number,
+            found.title,
+            found.listed_in,
+            f"in box {found.found_in}",
+            "",
+            None,
+            "",
+        )
+        for found in paper.found
     ]
     header = ("What", "Copy", "Title", "Listed in", "Found", "Reason or damage", "Value", "Currency")
     totals = {"Value": "Currency"}
-    return PaperTable(title="Discrepancies", header=header, rows=[*missing, *elsewhere], totals=totals)
+    return PaperTable(title="Discrepancies", header=header, rows=[*missing, *since, *elsewhere], totals=totals)
 
 
 def gather_notice(source: PaperSource, options: PaperOptions) -> NoticePaper:
     """Gather what the letter to the carrier says.
 
     Raises:
-        RefusedError: see `notice_content` and `intake.flow.moving.claims.plan_claim`.
+        RefusedError: see `notice_content`.
+        UsageError: the day of delivery is in the future, or before the dispatch.
     """
-    claim, terms = _claim(source, options)
-    return notice_content(claim, terms, source.on)
+    return notice_content(source.reader, options.reference, on=source.on, delivered=options.delivered)
 
 
-def notice_content(claim: Claim, terms: LiabilityTerms, on: date) -> NoticePaper:
-    """Return what the letter to the carrier says.
+def notice_content(records: LibraryReader, reference: str, *, on: date, delivered: date | None = None) -> NoticePaper:
+    """Return what the letter to the carrier says: what is missing or damaged now, whatever rules apply.
+
+    Args:
+        records: the library.
+        reference: of the consignment.
+        on: the day of the letter.
+        delivered: the day of delivery of the boxes that have none recorded.
 
     Raises:
         RefusedError: nothing is missing or damaged, and every box arrived as it left.
+        UsageError: the day of delivery is in the future, or before the dispatch.
     """
-    if not claim.reconciled.lines and not claim.reconciled.faults:
+    consignment = find_consignment(records, reference)
+    found = reconcile(records, reference)
+    if not found.lines and not found.faults:
         raise RefusedError("The notice", "would have nothing to say", "unpack and finish the boxes first")
-    return notice_paper(claim, terms, today=on)
+    deliveries, undated = deliveries_of(list_boxes(records, reference), given=delivered)
+    check_days(consignment, deliveries, today=on)
+    counts = copies_per_box(records) if found.awaited else {}
+    words = delivery_words(deliveries) + (f"; day not recorded: {', '.join(undated)}" if undated else "")
+    return NoticePaper(
+        reference=consignment.reference,
+        on=on,
+        sender=consignment.consignee or consignment.consignor,
+        carrier=consignment.carrier,
+        delivered=words.removeprefix("; "),
+        faults=found.faults,
+        lines=found.lines,
+        surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
+        awaited=tuple(
+            f"{box.number} ({copies_text(sum(counts.get(box.number, {}).values()))})" for box in found.awaited
+        ),
+        totals=found.totals,
+    )
 
 
 def lay_out_notice(paper: NoticePaper, options: PaperOptions) -> PaperPages:
@@ -89,29 +136,27 @@ def lay_out_notice(paper: NoticePaper, options: PaperOptions) -> PaperPages:
     return PaperPages(title=f"Notice of loss and damage {paper.reference}", pages=pages)
 
 
-def gather_periods(source: PaperSource, options: PaperOptions) -> NoticePaper:
-    """Gather the periods of notice and what the carrier would owe at most.
+def gather_periods(source: PaperSource, options: PaperOptions) -> LimitsPaper:
+    """Gather the periods of notice and what the carrier could owe at most.
 
     Raises:
-        RefusedError: see `intake.flow.moving.claims.plan_claim`.
+        RefusedError, UsageError: see `intake.flow.moving.claims.plan_claim`.
     """
-    claim, terms = _claim(source, options)
-    return periods_content(claim, terms, source.on)
+    return limits_paper(claim_of(source.reader, options, today=source.on), today=source.on)
 
 
-def periods_content(claim: Claim, terms: LiabilityTerms, on: date) -> NoticePaper:
-    """Return what the sender's own sheet says."""
-    return notice_paper(claim, terms, today=on)
-
-
-def lay_out_periods(paper: NoticePaper, options: PaperOptions) -> PaperPages:
+def lay_out_periods(paper: LimitsPaper, options: PaperOptions) -> PaperPages:
     """Set the sender's own sheet of periods and limits on pages."""
     pages = moving.lay_out_periods(paper, measure=fonts.measure, paper_mm=options.paper_mm)
     return PaperPages(title=f"Periods and limits {paper.reference}", pages=pages)
 
 
-def _claim(source: PaperSource, options: PaperOptions) -> tuple[Claim, LiabilityTerms]:
-    consignment = find_consignment(source.reader, options.reference)
+def claim_of(records: LibraryReader, options: PaperOptions, *, today: date) -> Claim:
+    """Compute the claim that the options describe.
+
+    Raises:
+        RefusedError, UsageError: see `intake.flow.moving.claims.plan_claim`; or the regime is not in the table.
+    """
     if options.regime not in REGIMES:
         raise UsageError("The claim", "needs the rules that the contract names", f"name {', '.join(REGIMES)}")
     terms = LiabilityTerms(
@@ -121,15 +166,19 @@ def _claim(source: PaperSource, options: PaperOptions) -> tuple[Claim, Liability
         rate_on=options.rate_on,
         rate_source=options.rate_source,
         per_kg=options.per_kg,
-        dispatched=consignment.dispatched,
-    )
-    claim = plan_claim(
-        source.reader,
-        consignment.reference,
-        terms,
-        delivered=options.delivered,
-        today=source.on,
+        goods=options.goods,
+        packed_by=options.packed_by,
+        packages=options.packages,
+        volume_m3=options.volume_m3,
+        charges=options.charges,
         declared=options.declared,
-        insured=options.insured,
+        holidays=frozenset(options.holidays),
     )
-    return claim, terms
+    request = ClaimRequest(
+        terms=terms,
+        delivered=options.delivered,
+        insured=options.insured,
+        rates_on=options.rates_on,
+        awaited_lost=options.awaited_lost,
+    )
+    return plan_claim(records, options.reference, request, today=today)

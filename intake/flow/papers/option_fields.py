@@ -1,10 +1,13 @@
 """Each option of papers, as every surface asks for it: what it is called, what it does, and how it is read."""
 
+from datetime import date
+
 from intake.carriage.household import Relief
+from intake.carriage.regimes import REGIMES
 from intake.errors import UsageError
-from intake.flow.moving.claims import REGIMES
 from intake.flow.papers.options import SIZES_MM, Grouping, PaperOption, Suggestion
 from intake.flow.values.exchange_rates import currency_code
+from intake.model.carriage import Goods, Packer
 from intake.model.valuations import Basis
 from intake.units.amounts import parse_amount, parse_day
 from intake.units.quantities import parse_mass_g
@@ -19,6 +22,15 @@ def count(text: str) -> int:
     if not text.isdecimal() or len(text) > 6 or int(text) < 1:
         raise UsageError(f"The number {text!r}", "is not a whole number from 1 on", "write it like 3")
     return int(text)
+
+
+def days(text: str) -> tuple[date, ...]:
+    """Read days with commas between them.
+
+    Raises:
+        UsageError: one of them is not a day.
+    """
+    return tuple(parse_day(part) for part in text.replace(",", " ").split())
 
 
 def seconds(text: str) -> float:
@@ -122,12 +134,14 @@ STACKING = PaperOption(
     summary="The most that may stand on a box, such as '60 kg'; adds the mark that says so.", read=parse_mass_g,
 )  # fmt: skip
 REGIME = PaperOption(
-    name="regime", flag="regime", label="What the contract says applies", summary="What the contract says applies.",
+    name="regime", flag="regime", label="The rules that the contract names",
+    summary="The rules that the contract names.",
     choices=tuple(REGIMES), required=True,
 )  # fmt: skip
 RATE = PaperOption(
-    name="rate", flag="rate", label="One special drawing right, or US dollar, in that currency",
-    summary="One special drawing right (or US dollar) in that currency.", read=parse_amount,
+    name="rate", flag="rate", label="One special drawing right, US dollar or pound in that currency",
+    summary="One special drawing right (US dollar, pound) in that currency; else as recorded among the rates (XDR).",
+    read=parse_amount,
 )  # fmt: skip
 RATE_ON = PaperOption(
     name="rate_on", flag="rate-day", label="Day of that rate", summary="The day of that rate.", read=parse_day
@@ -139,13 +153,43 @@ PER_KG = PaperOption(
     name="per_kg", flag="amount-per-kg", label="Amount for a kilogram, as the contract says",
     summary="What the contract says, for per-kg.", read=parse_amount,
 )  # fmt: skip
+GOODS = PaperOption(
+    name="goods", flag="goods", label="What moved: a household, or boxes sent as freight",
+    summary="What moved: a household, or boxes sent as freight. Some rules apply to one of them only.",
+    read=Goods, choices=tuple(goods.value for goods in Goods),
+)  # fmt: skip
+PACKED_BY = PaperOption(
+    name="packed_by", flag="packed-by", label="Who packed the boxes", summary="Who packed the boxes.",
+    read=Packer, choices=tuple(packer.value for packer in Packer),
+)  # fmt: skip
+PACKAGES = PaperOption(
+    name="packages", flag="packages", label="Packages that the transport document enumerates",
+    summary="Packages that the bill of lading enumerates: 60, or 1 for '1 container said to contain books'.",
+    read=count,
+)  # fmt: skip
+VOLUME = PaperOption(
+    name="volume_m3", flag="volume", label="Cubic metres that the contract states",
+    summary="Cubic metres of loading space that the contract states, for german-removal.", read=parse_amount,
+)  # fmt: skip
+CHARGES = PaperOption(
+    name="charges", flag="charges", label="Charges of the carriage, with duties",
+    summary="Charges of the carriage with customs duties; some rules refund them.", read=parse_amount,
+)  # fmt: skip
+HOLIDAYS = PaperOption(
+    name="holidays", flag="holidays", label="Public holidays", read=days,
+    summary="Public holidays that do not count, such as 2026-12-25,2026-12-26; none is known otherwise.",
+)  # fmt: skip
+AWAITED_LOST = PaperOption(
+    name="awaited_lost", flag="awaited-lost", label="Count boxes that have not arrived as lost",
+    summary="Count boxes that have not arrived as lost.", is_flag=True,
+)  # fmt: skip
 DELIVERED = PaperOption(
-    name="delivered", flag="delivered", label="Day of delivery", read=parse_day,
-    summary="Day of delivery; else as recorded at checking in.",
+    name="delivered", flag="delivered", label="Day of delivery of boxes that have none recorded", read=parse_day,
+    summary="Day of delivery of the boxes that arrived and have none recorded.",
 )  # fmt: skip
 DECLARED = PaperOption(
     name="declared", flag="declared", label="Value declared to the carrier",
-    summary="Value declared to the carrier.", read=parse_amount,
+    summary="Value declared to the carrier in the transport document.", read=parse_amount,
 )  # fmt: skip
 RELIEF = PaperOption(
     name="relief", flag="relief", label="Relief asked for", choices=tuple(relief.value for relief in Relief),

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from intake.errors import UsageError
+from intake.model.carriage import Goods, Packer
 from intake.model.papers import A4_MM, LETTER_MM
 from intake.model.valuations import Basis
 
@@ -53,10 +54,13 @@ class PaperOptions:
         insured: the sum insured.
         desk_address: the address of the desk, which makes a symbol open the box's page.
         stacking_g: the most that may stand on a box.
-        regime: a key of `intake.flow.moving.claims.REGIMES`.
-        rate, rate_on, rate_source: one special drawing right, or US dollar, in the currency; of which day, by whom.
+        regime: a key of `intake.carriage.regimes.REGIMES`.
+        rate, rate_on, rate_source: one unit of the regime in the currency, of which day, by whom; None as recorded.
         per_kg: what the contract says the carrier owes for a kilogram.
-        delivered: the day of delivery; None as recorded.
+        goods, packed_by, packages, volume_m3, charges: see `intake.model.carriage.LiabilityTerms`.
+        holidays: public holidays, for periods that leave them out.
+        delivered: the day of delivery of the boxes that have none recorded.
+        awaited_lost: whether boxes that have not arrived count as lost.
         declared: the value declared to the carrier.
         relief: a value of `intake.carriage.household.Relief`.
         left_on, settled_on, abroad_since, entry_on: the days of a removal, see `RemovalDays` there.
@@ -92,6 +96,13 @@ class PaperOptions:
     rate_on: date | None = None
     rate_source: str = ""
     per_kg: Decimal | None = None
+    goods: Goods | None = None
+    packed_by: Packer | None = None
+    packages: int | None = None
+    volume_m3: Decimal | None = None
+    charges: Decimal | None = None
+    holidays: tuple[date, ...] = ()
+    awaited_lost: bool = False
     delivered: date | None = None
     declared: Decimal | None = None
     relief: str = ""

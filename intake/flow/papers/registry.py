@@ -24,8 +24,9 @@ from intake.flow.papers.paper import DRAWING, PAGES_AND_TABLE, Paper, PaperGroup
 STOCK = (fields.ONLY_CHANGED, fields.TEMPLATE, fields.START)
 VALUES = (fields.CURRENCY, fields.RATES_ON, fields.BASIS, fields.OWNER, fields.ADDRESS)
 CLAIM = (
-    fields.REFERENCE, fields.REGIME, fields.CURRENCY, fields.RATE, fields.RATE_ON, fields.RATE_SOURCE, fields.PER_KG,
-    fields.DELIVERED, fields.DECLARED, fields.INSURED, fields.SIZE,
+    fields.REFERENCE, fields.REGIME, fields.GOODS, fields.CURRENCY, fields.RATE, fields.RATE_ON, fields.RATE_SOURCE,
+    fields.RATES_ON, fields.PACKAGES, fields.VOLUME, fields.PER_KG, fields.CHARGES, fields.DECLARED, fields.PACKED_BY,
+    fields.DELIVERED, fields.HOLIDAYS, fields.AWAITED_LOST, fields.INSURED, fields.SIZE,
 )  # fmt: skip
 
 SHELF_LABELS = Paper(
@@ -129,7 +130,7 @@ NOTICE = Paper(
     title="Notice of loss and damage",
     summary="The letter to the carrier.",
     group=PaperGroup.BOXES,
-    options=CLAIM,
+    options=(fields.REFERENCE, fields.DELIVERED, fields.SIZE),
     gather=claim_papers.gather_notice,
     lay_out=claim_papers.lay_out_notice,
 )

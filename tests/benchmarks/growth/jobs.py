@@ -132,7 +132,7 @@ def _lists(out: Path) -> list[Job]:
         ("value total", ("value", "total", "EUR", *day)),
         ("value review", ("value", "review", "EUR", *day)),
         ("reconcile", ("reconcile", REFERENCE)),
-        ("claim", ("claim", REFERENCE, "--regime", "full-value", "--currency", "EUR")),
+        ("claim", ("claim", REFERENCE, "--regime", "per-kg", "--amount-per-kg", "9", *day)),
         ("consign show", ("consign", "show", REFERENCE)),
         ("loads", ("loads",)),
         ("print inventory .csv", ("print", "inventory", "-o", str(out / "inventory.csv"))),

@@ -21,7 +21,7 @@ from intake.model.valuations import Basis, Rate, Valuation, rate_key
 from intake.valuing.rates import RateTable
 from intake.valuing.totals import latest_valuations as latest
 from tests.counting import count_statements
-from tests.edges.store.made import BOX, COPY, DISCREPANCY, FIRST, LIBRARY, NOON, QUERY, SECOND, SIGHTING, VALUATION
+from tests.edges.store.made import COPY, DISCREPANCY, FIRST, LIBRARY, NOON, QUERY, SECOND, SIGHTING, VALUATION
 
 ELSEWHERE = Box(number="B2", state=BoxState.OPEN)
 DAY = date(2026, 3, 2)
@@ -44,14 +44,13 @@ def test_the_list_of_a_box_is_one_everywhere(full: Library) -> None:
         assert copies.copies_per_box(records)["B1"] == copies.states_in_box(records, "B1") == {CopyState.PACKED: 1}
         assert [copy.accession for copy, _ in copies.open_box_contents(records)] == ["A3"]
         assert (copies.count_packed(records), copies.count_packed(records, "C-1")) == (2, 1)
-        assert copies.unweighed_contents(records, "C-1") == (), "its one box was weighed"
+        assert copies.consignment_contents(records, "C-1") == ((COPY, FIRST),)
         assert [box.number for box in boxes.open_boxes(records)] == ["B2"]
     unpacked = replace(COPY, state=CopyState.UNPACKED)
-    unweighed = replace(BOX, gross_g=None)
-    full.apply(Action(ActionKind.UNPACK_COPY, "A1"), (Change(COPY, unpacked), Change(BOX, unweighed)))
+    full.apply(Action(ActionKind.UNPACK_COPY, "A1"), (Change(COPY, unpacked),))
     with full.reading() as records:
         assert copies.box_contents(records, "B1") == ((unpacked, FIRST),), "a copy stays on its list"
-        assert copies.unweighed_contents(records, "C-1") == ((unpacked, FIRST),)
+        assert copies.consignment_contents(records, "C-1") == ((unpacked, FIRST),)
         assert (copies.count_packed(records), copies.count_packed(records, "C-1")) == (1, 0)
 
 
@@ -183,7 +182,7 @@ def test_the_rates_for_one_day_convert_as_all_rates_do(library: Library) -> None
 Question = Callable[[LibraryReader], object]
 QUESTIONS: tuple[Question, ...] = (
     lambda records: copies.box_contents(records, "B1"),
-    lambda records: copies.unweighed_contents(records, "C-1"),
+    lambda records: copies.consignment_contents(records, "C-1"),
     copies.open_box_contents,
     lambda records: list(copies.copies_to_pack(records, CopyState)),
     lambda records: copies.copies_in_state(records, CopyState.PACKED, 5),
@@ -191,6 +190,7 @@ QUESTIONS: tuple[Question, ...] = (
     boxes.discrepancies,
     boxes.found_since,
     values.latest_valuations,
+    lambda records: values.latest_valuations_listed(records, "C-1"),
     lambda records: values.peer_valuations(records, Shared(subject="Birds"), besides="A1", limit=9),
     lambda records: values.rates_for_day(records, ["EUR", "USD"], DAY),
     values.copies_in_sets,

@@ -7,11 +7,13 @@ from functools import partial
 
 import pytest
 
+from intake.carriage.regimes import REGIMES
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.errors import RefusedError, UsageError
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.claims import claim_sums, notice_paper, plan_claim
+from intake.flow.moving.claim_words import claim_sums, limits_paper
+from intake.flow.moving.claims import ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign, freight, measure_outside
 from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.reconcile import reconcile, record_damage
@@ -21,7 +23,7 @@ from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Disposition, Scan, ScanResult
 from intake.model.boxes import Box, BoxPicture, CartonState, Consignment, Discrepancy, DiscrepancyKind, SealState
-from intake.model.carriage import LiabilityTerms, Regime
+from intake.model.carriage import LiabilityTerms
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Picture
 from intake.weighing.box_check import WeightVerdict
@@ -104,14 +106,14 @@ def test_a_complete_box_asks_nothing(delivered: Library) -> None:
     assert missing == ()
 
 
-def test_a_missing_copy_that_turns_up_keeps_its_line_and_says_where(delivered: Library) -> None:
+def test_a_missing_copy_that_turns_up_is_missing_no_more_and_said_where(delivered: Library) -> None:
     _, missing = box_lifecycle.finish(delivered, "1", now=NOW, station="test")
     scan(delivered, "2", missing[0].accession)
     with delivered.reading() as records:
         found = reconcile(records, "R-1")
-    by_copy = {line.number: line for line in found.lines}
-    assert by_copy[missing[0].accession].since == "found since, in box B2-47"
-    assert by_copy[missing[0].accession].reason == box_lifecycle.NO_REASON
+    assert missing[0].accession not in {line.number for line in found.lines}
+    (line,) = found.found_since
+    assert (line.number, line.since, line.reason) == (missing[0].accession, "in box B2-47", box_lifecycle.NO_REASON)
     assert [(one.number, one.found_in, one.listed_in) for one in found.found_elsewhere] == [
         (missing[0].accession, "B2-47", "B1-56")
     ]
@@ -196,32 +198,33 @@ def test_a_parcel_is_looked_for_among_what_nobody_has_seen(delivered: Library) -
     assert looked.words
 
 
-def test_a_claim_is_reckoned_and_printed_with_its_periods(delivered: Library) -> None:
+def test_a_claim_is_computed_and_printed_with_its_periods(delivered: Library) -> None:
     box_lifecycle.finish(delivered, "1", now=NOW, station="test")
-    terms = LiabilityTerms(regime=Regime.HAGUE_VISBY, currency="EUR", rate=Decimal("1.2"), rate_on=TODAY)
+    terms = LiabilityTerms(regime=REGIMES["hague-visby"], currency="EUR", rate=Decimal("1.2"), rate_on=TODAY)
     with delivered.reading() as records:
-        claim = plan_claim(records, "R-1", terms, delivered=None, today=TODAY, insured=Decimal(10))
+        claim = plan_claim(records, "R-1", ClaimRequest(terms=terms, insured=Decimal(10)), today=TODAY)
         with pytest.raises(UsageError, match="not a code of ISO 4217"):
-            plan_claim(records, "R-1", LiabilityTerms(regime=Regime.CMR, currency="euros"), delivered=None, today=TODAY)
+            plan_claim(records, "R-1", ClaimRequest(terms=replace(terms, currency="euros")), today=TODAY)
     assert claim.owed is not None
     assert claim.owed.limit == Decimal("800.00")
     assert claim.owed.most + claim.owed.gap == claim.owed.loss
-    assert any("are insured" in remark for remark in claim.remarks)
-    assert claim.remarks[0] == "Not legal advice: the contract and local law decide."
-    paper = notice_paper(claim, terms, today=TODAY)
+    paper = limits_paper(claim, today=TODAY)
     assert paper.periods[0][1] == f"{TODAY}: today"
-    assert dict(claim_sums(claim, terms))["Rate"] == f"1 SDR = 1.2 EUR, on {TODAY}"
+    assert dict(claim_sums(claim))["Rate of the limit"] == f"1 SDR = 1.2 EUR, on {TODAY}"
 
 
 def test_a_claim_needs_a_day_of_delivery(library: Library) -> None:
     consign(library, Consignment(reference="R-3"), ["1"], station="test")
-    terms = LiabilityTerms(regime=Regime.CMR, currency="EUR", rate=Decimal(1))
+    terms = LiabilityTerms(regime=REGIMES["montreal"], currency="EUR", rate=Decimal(1))
+    with library.reading() as records, pytest.raises(RefusedError, match="no day of delivery"):
+        plan_claim(records, "R-3", ClaimRequest(terms=terms, delivered=TODAY), today=TODAY)
+    box_lifecycle.check_in(library, "1", station="test")
     with library.reading() as records:
         with pytest.raises(RefusedError, match="no day of delivery"):
-            plan_claim(records, "R-3", terms, delivered=None, today=TODAY)
-        claim = plan_claim(records, "R-3", terms, delivered=TODAY, today=TODAY)
+            plan_claim(records, "R-3", ClaimRequest(terms=terms), today=TODAY)
+        claim = plan_claim(records, "R-3", ClaimRequest(terms=terms, delivered=TODAY), today=TODAY)
     assert claim.owed is None
-    assert claim_sums(claim, terms)[0][1].startswith("nothing is missing")
+    assert claim_sums(claim)[0][1].startswith("nothing is missing")
 
 
 def test_a_new_copy_is_on_no_list(delivered: Library) -> None:
@@ -234,6 +237,8 @@ def test_a_new_copy_is_on_no_list(delivered: Library) -> None:
     assert [(one.number, one.found_in, one.listed_in) for one in found.found_elsewhere] == [
         (copy.accession, "B2-47", "on no list")
     ]
+    assert [one.surplus for one in found.found_elsewhere] == [True]
+    assert found.totals == ("Surplus: 1 on no list, in no sum",)
 
 
 def test_a_book_on_no_list_that_the_query_pile_decides_is_in_the_report(delivered: Library) -> None:

@@ -103,3 +103,15 @@ def test_only_what_is_wrong_with_a_box_is_a_fault(
         found = reconcile(records).faults
     assert len(found) == faults
     assert all(fault.number == "B2-47" and fault.pictures == 0 for fault in found)
+
+
+def test_a_copy_has_one_loss_however_often_its_damage_was_recorded(delivered: Library) -> None:
+    scan(delivered, "9780306406157")
+    with delivered.reading() as records:
+        ferns = next(copy.accession for copy, edition in all_copies(records) if edition.key == "F1")
+    for damage in ("boards crushed", "jacket torn", "boards crushed"):
+        record_damage(delivered, ferns, damage, now=NOW, station="test")
+    with delivered.reading() as records:
+        found = reconcile(records, "R-1")
+    assert [line.reason for line in found.lines] == ["boards crushed; jacket torn"]
+    assert found.totals == ("Damaged: 1, worth EUR 120.00",)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from intake.carriage.regimes import REGIMES
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.reader import LibraryReader
@@ -14,7 +15,7 @@ from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle, plan_packing
 from intake.flow.moving.box_masses import box_lifts
-from intake.flow.moving.claims import plan_claim
+from intake.flow.moving.claims import ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign, freight
 from intake.flow.moving.guess_parcel import look_into
 from intake.flow.moving.progress import box_progress, progress
@@ -23,13 +24,15 @@ from intake.flow.moving.weigh_box import record_mass, weigh_box
 from intake.flow.values import value_copies, value_sets
 from intake.flow.values.figures import Figure
 from intake.model.boxes import Box, Consignment
-from intake.model.carriage import LiabilityTerms, Regime
+from intake.model.carriage import Goods, LiabilityTerms
 from intake.model.valuations import Basis
 from tests.counting import count_statements
 from tests.flow.conftest import NOW, import_text
 
 TODAY = date(2026, 5, 4)
-TERMS = LiabilityTerms(regime=Regime.FULL, currency="USD")
+CLAIM = ClaimRequest(
+    terms=LiabilityTerms(regime=REGIMES["full-value"], currency="USD", goods=Goods.HOUSEHOLD), insured=Decimal(100)
+)
 FIGURE = Figure(amount=Decimal("80.00"), currency="EUR", on=date(2026, 3, 1), basis=Basis.MARKET)
 MANY = 40
 """Boxes of the larger library, besides the two of the smaller."""
@@ -76,7 +79,7 @@ QUESTIONS: dict[str, tuple[Question, int]] = {
     "progress": (progress, 3),
     "progress of a box": (lambda records: box_progress(records, the_box(records)), 2),
     "reconcile": (lambda records: reconcile(records, "R-1"), 12),
-    "claim": (lambda records: plan_claim(records, "R-1", TERMS, delivered=None, today=TODAY), 18),
+    "claim": (lambda records: plan_claim(records, "R-1", CLAIM, today=TODAY), 18),
     "freight": (lambda records: freight(records, "R-1"), 2),
     "weigh": (lambda records: weigh_box(records, "B2-47"), 8),
     "lifts": (lambda records: box_lifts(records, list_boxes(records)), 4),

@@ -73,11 +73,9 @@ def box_contents(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
     return tuple(_pairs(reader, _select_pairs(listed_in_box(number))))
 
 
-def unweighed_contents(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
-    """Return the copies that are listed in those boxes of a consignment that were not weighed at packing."""
-    unweighed = select(TABLES[Box].c.number).where(TABLES[Box].c.gross_g.is_(None))
-    where = and_(listed_in_consignment(reference), _COPY.box.in_(unweighed))
-    return tuple(_pairs(reader, _select_pairs(where)))
+def consignment_contents(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
+    """Return the copies that are listed in the boxes of a consignment, unpacked or not, each with its edition."""
+    return tuple(_pairs(reader, _select_pairs(listed_in_consignment(reference))))
 
 
 def open_box_contents(reader: LibraryReader) -> tuple[CopyPair, ...]:

@@ -11,6 +11,7 @@ from datetime import date
 from sqlalchemy import ColumnElement, and_, case, exists, func, or_, select, true
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
+from intake.edges.store.queries.boxes import in_consignment
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
@@ -63,6 +64,13 @@ def latest_valuations_of(reader: LibraryReader, accessions: Iterable[str]) -> di
         for lot in in_lots(dict.fromkeys(accessions))
         for valuation in fetch(reader.connection, Valuation, _VALUATION.copy.in_(lot), is_latest())
     }
+
+
+def latest_valuations_listed(reader: LibraryReader, reference: str) -> dict[str, Valuation]:
+    """Return the latest valuation of each copy that has one and is listed in a box of a consignment."""
+    listed = select(_COPY.accession).where(in_consignment(_COPY.box, reference))
+    valuations = fetch(reader.connection, Valuation, _VALUATION.copy.in_(listed), is_latest())
+    return {valuation.copy: valuation for valuation in valuations}
 
 
 def peer_valuations(reader: LibraryReader, shared: Shared, *, besides: str, limit: int) -> tuple[Valuation, ...]:

@@ -1,0 +1,144 @@
+"""Carriage by road: the CMR, and removals under the German commercial code (HGB).
+
+A source that says 'seen in a copy' was read in a public copy or a secondary text; 'from memory' was not looked up.
+"""
+
+from decimal import Decimal
+
+from intake.model.carriage import (
+    Counted,
+    Counting,
+    Goods,
+    Lateness,
+    LiabilityRegime,
+    LimitFigure,
+    Per,
+    PeriodKind,
+    PeriodRule,
+)
+
+CMR = LiabilityRegime(
+    name="cmr",
+    title="CMR",
+    unit="XDR",
+    figures=(LimitFigure(Decimal("8.33"), Per.KILOGRAM),),
+    counts=Counted.SHARE,
+    limit_source="CMR 1956 with the Protocol of 1978, article 23(3); for damage article 25",
+    periods=(
+        PeriodRule(
+            occasion=PeriodKind.APPARENT,
+            length=0,
+            late=Lateness.PRESUMPTION_ONLY,
+            source="CMR, article 30(1)",
+            note="a general indication is enough",
+        ),
+        PeriodRule(
+            occasion=PeriodKind.HIDDEN,
+            length=7,
+            counting=Counting.WORKING_DAYS,
+            late=Lateness.PRESUMPTION_ONLY,
+            source="CMR, article 30(1) and (4)",
+            note="in writing",
+        ),
+        PeriodRule(
+            occasion=PeriodKind.DELAY,
+            length=21,
+            late=Lateness.CLAIM_LOST,
+            source="CMR, article 30(3)",
+            note="in writing, from when the goods were put at your disposal",
+        ),
+        PeriodRule(
+            occasion=PeriodKind.ACTION,
+            length=12,
+            counting=Counting.MONTHS,
+            late=Lateness.RIGHT_ENDS,
+            source="CMR, article 32",
+            note="three years for wilful misconduct; a written claim stops the clock until it is rejected in writing",
+        ),
+    ),
+    excluded={Goods.HOUSEHOLD: "does not apply to furniture removal (CMR, article 1(4)(c))"},
+    requires=(
+        "the goods went by road between two countries, one of them a party to the CMR (article 1(1), from memory)",
+    ),
+    charges="CMR, article 23(4)",
+    declaration="CMR, article 24: entered in the consignment note, against a surcharge",
+    owner_packed="the carrier is freed where defective packing caused the loss; a plausible risk is presumed to have "
+    "caused it, which you may rebut (CMR, articles 17(4) and 18(2))",
+    overdue="CMR, article 20: 30 days after the agreed time, or 60 days after taking over where none was agreed",
+    value_source="the value at the place and time of taking over (CMR, article 23(1) and (2))",
+    left_out=(
+        "interest of 5 % a year from the written claim (article 27)",
+        "wilful misconduct, which lifts the limit (article 29)",
+        "damages for delay, up to the carriage charges (article 23(5))",
+    ),
+)
+
+GERMAN_REMOVAL = LiabilityRegime(
+    name="german-removal",
+    title="German removals",
+    unit="EUR",
+    figures=(LimitFigure(Decimal(620), Per.CUBIC_METRE),),
+    counts=Counted.CONTRACT,
+    limit_source="HGB, section 451e (seen in a copy)",
+    periods=(
+        PeriodRule(
+            occasion=PeriodKind.APPARENT,
+            length=1,
+            late=Lateness.CLAIM_LOST,
+            source="HGB, section 451f no. 1",
+            note="at the latest on the day after delivery, in text form; timely dispatch is enough "
+            "(section 438(4), seen in a copy)",
+        ),
+        PeriodRule(
+            occasion=PeriodKind.HIDDEN,
+            length=14,
+            late=Lateness.CLAIM_LOST,
+            source="HGB, section 451f no. 2",
+            note="in text form; timely dispatch is enough",
+        ),
+        PeriodRule(
+            occasion=PeriodKind.DELAY,
+            length=21,
+            late=Lateness.CLAIM_LOST,
+            source="HGB, section 438(3) (seen in a copy)",
+        ),
+        PeriodRule(
+            occasion=PeriodKind.ACTION,
+            length=12,
+            counting=Counting.MONTHS,
+            late=Lateness.RIGHT_ENDS,
+            source="HGB, section 439 (from memory)",
+        ),
+    ),
+    excluded={Goods.FREIGHT: "is for removals (HGB, section 451); freight is under its general law or a treaty"},
+    requires=("German law governs the removal and no treaty applies (HGB, section 451)",),
+    owner_packed="the mover is not liable for goods in containers that it did not pack, as far as that caused the "
+    "damage (HGB, section 451d, seen in a copy)",
+    value_source="the market value at taking over (HGB, section 429, seen in a copy)",
+    left_out=(
+        "a mover that did not inform a consumer of these rules cannot rely on them (HGB, section 451g, from memory)",
+        "delay: up to three times the freight (HGB, section 431(3), seen in a copy)",
+        "another amount that clearly shown terms of the contract set (HGB, section 451h, seen in a copy)",
+        "what is not covered at all: documents, stamps, coins, securities (HGB, section 451d, seen in a copy)",
+    ),
+)
+
+PER_KG = LiabilityRegime(
+    name="per-kg",
+    title="Amount per kilogram of the contract",
+    unit="",
+    figures=(),
+    counts=Counted.SHARE,
+    limit_source="your contract, as you stated it",
+    periods=(
+        PeriodRule(
+            occasion=PeriodKind.CLAIM,
+            length=None,
+            late=Lateness.SEE_CONTRACT,
+            source="your contract",
+            note="the contract states the period; until you have read it, give notice today",
+        ),
+    ),
+    requires=("the law that governs the contract allows this amount: some law is mandatory",),
+    owner_packed="look up in the contract what it says about boxes that the owner packed",
+)
