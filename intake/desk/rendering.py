@@ -15,7 +15,7 @@ from intake.desk.request_state import desk_of, session_of
 from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.reason_words import query_reason, reasons_words
-from intake.flow.lookup.status import waiting_count
+from intake.flow.lookup.status import queries_words, waiting_count
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
 from intake.flow.papers.copy_words import condition_words
 from intake.flow.unpacking.scan_results import option_words
@@ -40,6 +40,7 @@ pages.filters.update(
     action_words=action_words,
     option_words=option_words,
     query_reason=query_reason,
+    queries_words=queries_words,
     reasons_words=reasons_words,
     written_number=written_number,
     condition_words=condition_words,

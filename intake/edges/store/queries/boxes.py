@@ -6,13 +6,14 @@ A `reference` names the consignment whose boxes are meant; None means all boxes.
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import ColumnElement, String, and_, cast, exists, func, or_, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
-from intake.edges.store.tables import TABLES, ledger_change
+from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box, BoxPicture, BoxState, Discrepancy, DiscrepancyKind
+from intake.model.changes import ActionKind
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Query, QueryState, Sighting
 
@@ -35,6 +36,34 @@ def in_consignment(box: ColumnElement[str | None], reference: str | None) -> Col
     if reference is None:
         return box.is_not(None)
     return box.in_(select(_BOX.number).where(_BOX.consignment == reference))
+
+
+_MADE_BY = (
+    ActionKind.RECORD_NEW_COPY,
+    ActionKind.DECIDE_AS_NEW_COPY,
+    ActionKind.DECIDE_AS_NEW_EDITION,
+    ActionKind.DECIDE_QUERY,
+)
+"""The steps that record a copy which nothing named before; the last is any decision of an older program."""
+
+
+def made_out_of_a_box() -> ColumnElement[bool]:
+    """Return the condition that a copy was recorded as it came out of a box: no list had named it."""
+    change = ledger_change.c
+    steps = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in _MADE_BY]))
+    made = change.seq.in_(steps) & (change.record_table == table_name(Copy)) & change.before.is_(None)
+    return _COPY.accession.in_(select(change.record_key).where(made))
+
+
+def is_surplus() -> ColumnElement[bool]:
+    """Return the condition that a copy is on no list and came out of the very box whose number it bears.
+
+    One that was packed since, into that box or another, is on a list.
+    """
+    first = TABLES[Sighting].alias("first")
+    came_from = select(first.c.box).where(first.c.copy == _COPY.accession).order_by(first.c.id).limit(1)
+    unpacked = _COPY.state != CopyState.PACKED.value
+    return and_(unpacked, made_out_of_a_box(), came_from.scalar_subquery().is_not_distinct_from(_COPY.box))
 
 
 def list_boxes(reader: LibraryReader, consignment: str | None = None) -> tuple[Box, ...]:
@@ -70,21 +99,9 @@ def unpacked_at(reader: LibraryReader, reference: str | None = None) -> tuple[da
 def seen_elsewhere(reader: LibraryReader, reference: str | None = None) -> tuple[SeenElsewhere, ...]:
     """Return the copies that came out of a box whose list does not name them, in the order of the sightings.
 
-    A copy is on no list where its record was made by the very entry of the ledger that records it as seen in a box.
+    A copy is on no list where its record was made out of a box (`made_out_of_a_box`).
     """
-    first_seen, by_copy = ledger_change.alias("first_seen"), ledger_change.alias("by_copy")
-    own = TABLES[Sighting].alias("own")
-    is_new = exists().where(
-        own.c.copy == _COPY.accession,
-        own.c.box.is_not(None),
-        first_seen.c.record_table == table_name(Sighting),
-        first_seen.c.record_key == cast(own.c.id, String),
-        first_seen.c.before.is_(None),
-        by_copy.c.record_table == table_name(Copy),
-        by_copy.c.record_key == own.c.copy,
-        by_copy.c.seq == first_seen.c.seq,
-        by_copy.c.before.is_(None),
-    )
+    is_new = made_out_of_a_box()
     joined = TABLES[Sighting].join(TABLES[Copy], _COPY.accession == _SIGHTING.copy)
     statement = (
         select(_COPY.accession, _SIGHTING.box, _COPY.box, is_new.label("is_new"), *COLUMNS[Edition])
