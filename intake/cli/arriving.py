@@ -11,6 +11,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPER_SIZE, say_written
 from intake.cli.parameters import amount, day, mass
 from intake.errors import UsageError
+from intake.flow.lookup.wording import counted
 from intake.flow.moving.claims import NO_LEGAL_ADVICE, REGIMES, Claim, claim_sums, period_rows, plan_claim
 from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, count_boxes, freight, measure_outside
 from intake.flow.moving.pace import pace_words
@@ -102,7 +103,8 @@ def show_command(context: CommandContext, reference: str, divisor: float, round_
         context.say("* computed from the inner size; measure the box with 'intake consign measure'.")
     if shipment.unknown:
         context.say(
-            f"{shipment.unknown} boxes are not weighed or not measured, and are not in these sums.", style="yellow"
+            f"{counted(shipment.unknown, 'box is', 'boxes are')} not weighed or not measured, and not in these sums.",
+            style="yellow",
         )
 
 
@@ -147,8 +149,9 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
 
 
 def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
+    begun = counted(len(reconciled.unpacked), "box", "boxes")
     context.say(
-        f"{len(reconciled.unpacked)} boxes unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
+        f"{begun} unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
         f"{len(reconciled.awaited)} awaited"
     )
     rows = [(line.what, line.number, line.title, line.box, line.since or line.reason) for line in reconciled.lines]
@@ -159,7 +162,7 @@ def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
     if rows:
         context.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
     for fault in reconciled.faults:
-        context.say(f"Box {fault.number}: {fault.what}; {fault.pictures} photographs", style="yellow")
+        context.say(f"Box {fault.number}: {fault.what}; {counted(fault.pictures, 'photograph')}", style="yellow")
     for total in reconciled.totals:
         context.say(total, style="bold")
     if reconciled.undecided:

@@ -14,7 +14,8 @@ from intake.flow.lookup.status import library_status
 def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> None:
     """Look up a number or words: editions, their copies, and where each copy is."""
     with context.library() as library, library.reading() as records:
-        lines = find_anything(records, " ".join(text), limit)
+        lines = find_anything(records, " ".join(text), limit + 1)
+    more, lines = len(lines) > limit, lines[:limit]
     if not lines:
         context.say("Nothing in the catalog matches; try fewer words.")
         raise click.exceptions.Exit(1)
@@ -23,6 +24,8 @@ def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> 
         ((line.number, line.title, line.edition, line.copy, line.state, line.where) for line in lines),
         wraps=("Title", "Edition", "Where"),
     )
+    if more:
+        context.say(f"The first {limit} are shown, the closest first; there are more: --limit shows them.")
 
 
 @click.command("status")

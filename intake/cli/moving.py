@@ -7,8 +7,9 @@ from pathlib import Path
 import click
 
 from intake.cli import startup
-from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context
 from intake.cli.parameters import length, mass
+from intake.flow.lookup.wording import counted
 from intake.flow.moving import plan_packing
 from intake.flow.moving.guess_parcel import Looked, look_into
 from intake.flow.moving.lift import HOLDS, judge_lift
@@ -174,6 +175,7 @@ def weigh_command(context: CommandContext, box_text: str, gross: float | None, s
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles)
         context.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
+        context.say_left_out(len(telling.explanations), len(rows), "each is less likely than these")
 
 
 @click.command("parcel")
@@ -183,6 +185,7 @@ def weigh_command(context: CommandContext, box_text: str, gross: float | None, s
 @click.option("--height", type=length, help="The longest side.")
 @click.option("--scale", type=mass, default="10 g", show_default=True, help="How far the scale may be off.")
 @click.option("--bare", is_flag=True, help="The book is not wrapped.")
+@SHOW_ALL
 @pass_context
 def parcel_command(
     context: CommandContext,
@@ -193,6 +196,7 @@ def parcel_command(
     scale: float,
     *,
     bare: bool,
+    show_all: bool,
 ) -> None:
     """List the books that a wrapped parcel of this WEIGHT may contain, before it is opened."""
     with context.library() as library, library.reading() as records:
@@ -205,19 +209,20 @@ def parcel_command(
             height_mm=height,
             wrapped=not bare,
         )
-    _show_parcel(context, looked)
+    _show_parcel(context, looked, None if show_all else SHOWN)
 
 
-def _show_parcel(context: CommandContext, looked: Looked) -> None:
+def _show_parcel(context: CommandContext, looked: Looked, most: int | None) -> None:
     answer = looked.answer
     context.say(looked.words)
+    shown = [guess for guess in answer.guesses[:most] if most is None or guess.probability >= 0.001]
     rows = [
         (f"{100 * guess.probability:.1f} %", key if n == 0 else f"+ {key}", looked.titles[key], looked.boxes[key])
-        for guess in answer.guesses[:SHOWN]
-        if guess.probability >= 0.001
+        for guess in shown
         for n, key in enumerate(guess.keys)
     ]
     context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
+    context.say_left_out(len(answer.guesses), len(shown))
     context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
     if answer.sampled > 0.01:
         context.say(
@@ -225,7 +230,8 @@ def _show_parcel(context: CommandContext, looked: Looked) -> None:
         )
     if answer.left_out:
         context.say(
-            f"{answer.left_out} copies were not considered, because there are too many; name the box with --box.",
+            f"{counted(answer.left_out, 'copy was', 'copies were')} not considered, because there are too many; "
+            "name the box with --box.",
             style="yellow",
         )
 

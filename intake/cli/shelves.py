@@ -7,7 +7,7 @@ from intake.cli.context import CommandContext, pass_context
 from intake.cli.parameters import height, length, mass
 from intake.flow.shelves.make_places import make_bookcase, parse_shelves
 from intake.flow.shelves.shelf_overview import ShelfFill, shelf_rows
-from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.shelves.shelve_copy import shelve_all
 from intake.model.places import Place, PlaceKind
 
 
@@ -19,13 +19,12 @@ from intake.model.places import Place, PlaceKind
 )
 @pass_context
 def shelve_command(context: CommandContext, shelf: str, copy_texts: tuple[str, ...], behind: str) -> None:
-    """Put copies on a SHELF, both by their own numbers."""
+    """Put copies on a SHELF, all or none, both by their own numbers."""
     with context.library() as library:
-        for copy_text in copy_texts:
-            station, now = context.settings.station, startup.now()
-            shelved = shelve(library, copy_text, shelf, behind=behind, station=station, now=now)
-            context.say(f"Copy {shelved.accession} stands at {shelved.shelfmark}.")
-            behind = shelved.accession if behind else ""
+        station, now = context.settings.station, startup.now()
+        shelved = shelve_all(library, copy_texts, shelf, behind=behind, station=station, now=now)
+    for copy in shelved:
+        context.say(f"Copy {copy.accession} stands at {copy.shelfmark}.")
 
 
 @click.group("place")

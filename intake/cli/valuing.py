@@ -6,10 +6,10 @@ from decimal import Decimal, InvalidOperation
 import click
 
 from intake.cli import startup
-from intake.cli.context import CommandContext, pass_context
+from intake.cli.context import SHOW_ALL, CommandContext, pass_context
 from intake.errors import UsageError
 from intake.flow.condition.number_lines import read_number_line
-from intake.flow.lookup.wording import title_words
+from intake.flow.lookup.wording import counted, title_words
 from intake.flow.values import value_copies
 from intake.flow.values.average import pays_under_average
 from intake.flow.values.like_copies import outlier_words
@@ -123,43 +123,53 @@ def value_set_command(
 @click.argument("currency")
 @on_option
 @click.option("--basis", type=BASIS, help="Only values on this basis; else the latest on any.")
+@SHOW_ALL
 @pass_context
-def total_command(context: CommandContext, currency: str, on: object, basis: str | None) -> None:
+def total_command(context: CommandContext, currency: str, on: object, basis: str | None, *, show_all: bool) -> None:
     """Add up what all copies are worth, in one CURRENCY at the rates of one day."""
     with context.library() as library, library.reading() as records:
         added = value_copies.worth(records, currency, on=day_of(on), basis=Basis(basis) if basis else None)
-    context.say(f"{amount_text(added.amount, added.currency)} on {added.on}, {added.counted} copies")
+    context.say(
+        f"{amount_text(added.amount, added.currency)} on {added.on}, {counted(added.counted, 'copy', 'copies')}"
+    )
     for (code, on_basis), (amount, count) in value_copies.recorded_sums(added).items():
         context.say(f"  recorded: {amount_text(amount, code)}, {on_basis}, {count}")
     for words in (*added.rates, value_copies.ROUNDING):
         context.say(f"  {words}")
     if added.unvalued:
         context.say(
-            f"{len(added.unvalued)} copies have no value and are not in the total; "
-            f"see 'intake value review {added.currency}'"
+            f"{counted(len(added.unvalued), 'copy without a value is', 'copies without a value are')} "
+            f"not in the total; see 'intake value review {added.currency}'"
         )
-    for worth in [worth for worth in added.worths if worth.valuation is not None and worth.amount is None][:SHOWN]:
+    left_out = [worth for worth in added.worths if worth.valuation is not None and worth.amount is None]
+    most = None if show_all else SHOWN
+    for worth in left_out[:most]:
         context.say(f"  {worth.copy} not included: {worth.why}", style="yellow")
+    context.say_left_out(len(left_out), most)
 
 
 @value_group.command("review")
 @click.argument("currency")
 @click.option("--years", type=click.IntRange(1, 200), default=3, show_default=True, help="Values older than this.")
 @on_option
+@SHOW_ALL
 @pass_context
-def review_command(context: CommandContext, currency: str, years: int, on: object) -> None:
+def review_command(context: CommandContext, currency: str, years: int, on: object, *, show_all: bool) -> None:
     """List old values, values unlike those of like copies, and a range for copies without a value."""
+    most = None if show_all else SHOWN
     with context.library() as library, library.reading() as records:
         review = value_copies.review(records, currency, on=day_of(on), years=years)
         code = review.added.currency
-        context.say(f"{len(review.old)} values are more than {years} years old")
-        for old in review.old[:SHOWN]:
+        context.say(f"Values more than {years} years old: {len(review.old)}")
+        for old in review.old[:most]:
             context.say(f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}")
-        context.say(f"{len(review.unlike)} values are unlike those of like copies")
-        for unlike in review.unlike[:SHOWN]:
+        context.say_left_out(len(review.old), most)
+        context.say(f"Values unlike those of like copies: {len(review.unlike)}")
+        for unlike in review.unlike[:most]:
             context.say(f"  {unlike.copy}  {outlier_words(unlike, code)}")
-        context.say(f"{len(review.estimates) + len(review.alone)} copies have no value")
-        shown = list(review.estimates.values())[:SHOWN]
+        context.say_left_out(len(review.unlike), most)
+        context.say(f"Copies without a value: {len(review.estimates) + len(review.alone)}")
+        shown = list(review.estimates.values())[:most]
         copies = records.get_many(Copy, (worth.copy for worth in shown))
         editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
         for worth in shown:
@@ -167,8 +177,10 @@ def review_command(context: CommandContext, currency: str, years: int, on: objec
             spread = f"{amount_text(worth.low, code)} to {amount_text(worth.high, code)}"
             context.say(f"  {worth.copy}  {spread} ({worth.count} of the same {worth.alike})  "
                         f"{title_words(title)}")  # fmt: skip
+        context.say_left_out(len(review.estimates), most)
         if review.alone:
-            context.say(f"  too few like copies for a range: {', '.join(review.alone[:SHOWN])}")
+            context.say(f"  too few like copies for a range: {', '.join(review.alone[:most])}")
+            context.say_left_out(len(review.alone), most)
 
 
 @click.command("sets")
@@ -182,7 +194,7 @@ def sets_command(context: CommandContext) -> None:
             complete = {True: "complete", False: f"{', '.join(state.gaps)} missing", None: "no gap known"}[
                 state.complete
             ]
-            context.say(f"Set {state.set.id}  {state.set.title}: {len(state.volumes)} volumes, {complete}")
+            context.say(f"Set {state.set.id}  {state.set.title}: {counted(len(state.volumes), 'volume')}, {complete}")
             if state.doubles:
                 context.say(f"  duplicated: {', '.join(state.doubles)}")
             for name, box in state.boxed.items():

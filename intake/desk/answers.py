@@ -80,7 +80,7 @@ def _question(queued: Queued) -> dict[str, object]:
         entry=queued.entry.seq,
         unknown=queued.identification.verdict is MatchVerdict.UNKNOWN,
     )
-    return {"kind": "question", "html": html, "entry": queued.entry.seq}
+    return {"kind": "question", "html": html, "entry": queued.entry.seq, "query": queued.query.id}
 
 
 def frame_of(frame: PictureResult) -> dict[str, object]:

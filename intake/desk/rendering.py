@@ -108,7 +108,11 @@ def id_of(value: object) -> int:
 
 
 def fields_of(request: Request) -> dict[str, str]:
-    """Return the fields of a form, or of a flat JSON object; what has no place in either is left out."""
+    """Return the fields of a form, or of a flat JSON object; what has no place in either is left out.
+
+    Raises:
+        UsageError: a text is longer than is kept; it is not cut.
+    """
     body: bytes = request.state.body
     if request.headers.get("content-type", "").startswith("application/json"):
         try:
@@ -116,14 +120,22 @@ def fields_of(request: Request) -> dict[str, str]:
         except (ValueError, RecursionError):
             return {}
         pairs = given.items() if isinstance(given, dict) else ()
-        return {text_of(name): _flat(value) for name, value in pairs}
+        return {text_of(name): _flat(_whole(value)) for name, value in pairs}
     text = body.decode("utf-8", "replace")
     try:
         return {
-            text_of(name): text_of(value) for name, value in parse_qsl(text, keep_blank_values=True, max_num_fields=200)
+            text_of(name): text_of(_whole(value))
+            for name, value in parse_qsl(text, keep_blank_values=True, max_num_fields=200)
         }
     except ValueError:
         return {}
+
+
+def _whole(value: object) -> object:
+    if isinstance(value, str) and len(value) > LONGEST_TEXT:
+        why = f"has {len(value)} characters, more than the {LONGEST_TEXT} that are kept"
+        raise UsageError(f"The text '{text_of(value)[:40]} …'", why, "shorten it")
+    return value
 
 
 def _flat(value: object) -> str:

@@ -114,6 +114,7 @@ def help_typing(request: Request) -> Response:
         {
             "message": typing_help.message,
             "good": typing_help.good,
+            "more": typing_help.more,
             "repairs": [{"number": number, "how": how} for number, how in typing_help.repairs],
             "titles": [
                 {"title": title, "edition": words, "number": number} for _, title, words, number in typing_help.titles

@@ -22,8 +22,8 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
         The entry that was taken back, and the entry that did it.
 
     Raises:
-        RefusedError: there is none, it was taken back before, or a later entry built on it; or it checked in a box out of
-            which something was taken since.
+        RefusedError: there is none, it was taken back before, or a later entry built on it; or it checked in a box
+            out of which something was taken since.
     """
     with library.reading() as records:
         entry = ledger_entry(records, seq) if seq is not None else last_standing(records)

@@ -138,7 +138,7 @@ def _occasion_on(records: LibraryReader, copy: Copy, day: date) -> Occasion:
 
 
 def _as_then(copy: Copy, reports: Sequence[ConditionReport], occasion: Occasion, at: datetime) -> Copy:
-    """Return a copy in the condition that the last report before a moment states; in none where there is no such report.
+    """Return a copy in the condition that the last report before a moment states, in none where there is none.
 
     A copy without any report is as the list of it says.
     """

@@ -21,12 +21,14 @@ class TypedHelp:
         good: whether it is a whole, valid number.
         repairs: numbers that would be valid, each with what was mistyped.
         titles: editions the text may mean.
+        more: whether there are more repairs or titles than the first `SHOWN` that are given.
     """
 
     message: str
     good: bool
     repairs: tuple[tuple[str, str], ...] = ()
     titles: tuple[tuple[int, str, str, str], ...] = ()
+    more: bool = False
 
 
 def typed_help(reader: LibraryReader, text: str) -> TypedHelp:
@@ -38,11 +40,17 @@ def typed_help(reader: LibraryReader, text: str) -> TypedHelp:
         editions = editions_by_number(reader, parsed.number, parsed.add_on)
         known = "" if editions else ", not in the catalog"
         message = f"{parsed.kind.value.upper()} {parsed.written}{known}"
-        return TypedHelp(message, good=True, titles=_titles(editions))
+        return TypedHelp(message, good=True, titles=_titles(editions), more=len(editions) > SHOWN)
     if any(c.isalpha() for c in text) or not any(c.isdigit() for c in text):
-        return TypedHelp("", good=False, titles=_titles(find_editions(reader, text, SHOWN)))
-    repairs = sorted(parsed.repairs, key=lambda repair: not repair.in_catalog)[:SHOWN]
-    return TypedHelp(parsed.reason, good=False, repairs=tuple((repair.written, repair.how) for repair in repairs))
+        editions = find_editions(reader, text, SHOWN + 1)
+        return TypedHelp("", good=False, titles=_titles(editions), more=len(editions) > SHOWN)
+    repairs = sorted(parsed.repairs, key=lambda repair: not repair.in_catalog)
+    return TypedHelp(
+        parsed.reason,
+        good=False,
+        repairs=tuple((repair.written, repair.how) for repair in repairs[:SHOWN]),
+        more=len(repairs) > SHOWN,
+    )
 
 
 def _titles(editions: tuple[Edition, ...]) -> tuple[tuple[int, str, str, str], ...]:

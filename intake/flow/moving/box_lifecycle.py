@@ -11,8 +11,8 @@ from intake.edges.store.queries.copies import copies_in_box, copies_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.reason_words import where_recorded
-from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.lookup.resolve import find_box, find_copy, find_edition, own_number
+from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box, BoxPicture, BoxState, CartonState, Discrepancy, DiscrepancyKind, SealState
 from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
@@ -102,9 +102,7 @@ def pack_all(
             action = Action(ActionKind.PACK_COPY, copy.accession, station)
             steps.append((action, (Change(recorded, packed[-1]), *supposing(box))))
     applied = library.apply_all(steps)
-    return tuple(
-        replace(copy, accession=step.key(copy.accession)) for copy, step in zip(packed, applied, strict=True)
-    )
+    return tuple(replace(copy, accession=step.key(copy.accession)) for copy, step in zip(packed, applied, strict=True))
 
 
 def _open_box(records: LibraryReader, box_text: str) -> Box:

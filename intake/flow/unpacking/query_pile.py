@@ -83,7 +83,9 @@ def named_option(records: LibraryReader, name: str) -> Option:
     if option is None:
         raise RefusedError(f"{name!r}", "is no answer to a query", remedy)
     if ANSWERS[option.act] != answer:
-        raise RefusedError(f"The answer {name!r}", f"is not possible any more: now it is {option_words(option)}", remedy)
+        raise RefusedError(
+            f"The answer {name!r}", f"is not possible any more: now it is {option_words(option)}", remedy
+        )
     return option
 
 

@@ -70,8 +70,8 @@ ANSWERS = {Disposition.BOOK: "listed", Disposition.AGAIN: "again", Disposition.N
 def option_name(option: Option) -> str:
     """Name an answer by what it is, not by its place in a list: another answer never gets the same name.
 
-    The copy, or the edition of a new one, stands behind what it would be booked as; where a copy was taken out of its box
-    since the name was shown, the name means nothing any more (see `intake.flow.unpacking.query_pile.named_option`).
+    The copy, or the edition of a new one, stands behind what it would be booked as; where a copy was taken out of its
+    box since the name was shown, the name is refused (`intake.flow.unpacking.query_pile.named_option`).
     """
     thing = option.copy.accession if option.copy else str(option.edition.id)
     return f"{ANSWERS[option.act]}:{thing}"

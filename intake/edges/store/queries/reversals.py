@@ -80,7 +80,8 @@ def last_step_of_box(reader: LibraryReader, number: str) -> LedgerEntry | None:
     change = ledger_change.c
     filled = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in FILLING]))
     bearing = [
-        (change.record_table == table_name(kind)) & change.record_key.in_(select(cast(key, String)).where(column == number))
+        (change.record_table == table_name(kind))
+        & change.record_key.in_(select(cast(key, String)).where(column == number))
         for kind in (Sighting, Query, Discrepancy, BoxPicture)
         for key, column in ((TABLES[kind].c.id, TABLES[kind].c.box),)
     ]
