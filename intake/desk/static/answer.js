@@ -14,7 +14,7 @@ export class AnswerPanel {
 	#lastCopy = null;
 
 	// Before an answer goes, keep() saves what was typed beside it, and says so in a sentence; an empty one for nothing.
-	constructor(place, { post, signal, onDone, keep = async () => "" }, timers = globalThis) {
+	constructor(place, { post, signal, onDone, keep = async () => "", timers = globalThis }) {
 		Object.assign(this, { place, post, signal, onDone, keep, timers });
 		place.addEventListener("click", (event) => {
 			const button = event.target.closest("button[data-undo], button[data-option], button[data-shelf]");
@@ -70,7 +70,9 @@ export class AnswerPanel {
 	// Says that questions were left open, and lets no press that was meant for them reach what stands there now.
 	#leaveOpen(queries) {
 		const words = paragraph(
-			queries.length === 1 ? "Left open, and waiting on the pile: query " : "Left open, and waiting on the pile: queries ",
+			queries.length === 1
+				? "Left open, and waiting on the pile: query "
+				: "Left open, and waiting on the pile: queries ",
 			"small",
 		);
 		for (const [nth, query] of queries.entries()) {
