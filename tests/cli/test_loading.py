@@ -63,5 +63,5 @@ def test_ctrl_c_while_the_program_loads_is_a_sentence(name: str, tmp_path: objec
         capture_output=True, text=True, check=False, timeout=120, env={**os.environ, "INTAKE_LIBRARY": str(tmp_path)},
     )  # fmt: skip
     assert done.returncode == 130
-    assert done.stderr.startswith("Stopped")
+    assert done.stderr.strip().startswith("Stopped")
     assert "Traceback" not in done.stderr

@@ -51,7 +51,7 @@ def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> Non
     assert "430 x 340 x 320 mm" in stocked("consign", "measure", "2", "43x34x32 cm").out
     shown = stocked("consign", "show", "R-1", "--round-to", "0.5 kg")
     assert "W/M 0.047" in shown.out
-    assert "are not weighed or not measured" in shown.out
+    assert "1 box is not weighed or not measured" in shown.out
     arrived = stocked("box", "arrive", "2", "--carton", "crushed", "--seal", "broken", "--gross", "8.9 kg")
     assert "delivery note" in arrived.out
     assert stocked("box", "finish", "1", "--reason", "an empty gap").status == 0

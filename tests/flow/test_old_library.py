@@ -15,7 +15,7 @@ from intake.edges.store.migrate import DATABASE
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head, verify_chain
 from intake.edges.store.queries.sightings import list_queries
 from intake.errors import RefusedError
-from intake.flow.lookup.history import history
+from intake.flow.lookup.history import latest_history
 from intake.flow.lookup.reason_words import query_decision, query_reason
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.undo import undo
@@ -54,7 +54,7 @@ def test_its_chain_is_whole_and_every_entry_has_a_kind(old: Library) -> None:
 
 def test_its_history_reads_as_it_did(old: Library) -> None:
     with old.reading() as records:
-        lines = history(records, None, 4)
+        lines = latest_history(records, 4).lines
         assert [(line.seq, line.what, line.subject) for line in lines] == [
             (147, "undo", "A48-24 (entry 144)"),
             (146, "undo", "13 (entry 145)"),

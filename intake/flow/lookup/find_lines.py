@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from intake.edges.store.queries.copies import copies_at_place, copies_in_box, copies_of_editions, surplus_in_box
+from intake.edges.store.queries.copies import box_by_list, copies_at_place, copies_of_editions
 from intake.edges.store.queries.editions import find_editions
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.identify import match_number
@@ -59,8 +59,7 @@ def lines_of_own(reader: LibraryReader, identifier: Identifier) -> tuple[FoundLi
 def box_lines(reader: LibraryReader, number: str) -> tuple[FoundLine, ...]:
     """List what a box's packing list names, in the order in which it was packed, then what came out of it besides."""
     listed, surplus = (
-        sorted(copies, key=lambda copy: serial_of(copy.accession))
-        for copies in (copies_in_box(reader, number), surplus_in_box(reader, number))
+        sorted(copies, key=lambda copy: serial_of(copy.accession)) for copies in box_by_list(reader, number)
     )
     lines = _lines(reader, _with_editions(reader, [*listed, *surplus]))
     return (*lines[: len(listed)], *(replace(line, is_surplus=True) for line in lines[len(listed) :]))

@@ -102,7 +102,7 @@ def _line(entry: LedgerEntry) -> HistoryLine:
     return HistoryLine(entry.seq, entry.seq, when, action.station, action_words(action), subject)
 
 
-def _words(change: RowChange, printings: Mapping[int, str]) -> Iterator[str]:
+def _words(change: RowChange, printings: Mapping[int | str, str]) -> Iterator[str]:
     """Yield what was altered of a copy, a field at a time; nothing for one that was made or taken away."""
     if change.before is None or change.after is None:
         return

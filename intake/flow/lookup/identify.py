@@ -201,8 +201,9 @@ def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str 
     copies = copies_of_editions(records, [edition.id for edition in editions])
     alike = rank_titles(text, editions, copies=copies, box=box)
     if candidates := alike[:TITLES_SHOWN]:
-        cut = {"count": len(candidates), "of": len(alike)} if len(alike) > len(candidates) else {}
-        why = (Reason(ReasonKind.TITLES_ALIKE, texts=(text,), **cut),)
+        why = (Reason(ReasonKind.TITLES_ALIKE, texts=(text,)),)
+        if len(alike) > len(candidates):
+            why = (replace(why[0], count=len(candidates), of=len(alike)),)
         return Identification(None, candidates[0].verdict, candidates, certain=False, why=why)
     if sum(map(str.isalpha, text)) > sum(map(str.isdecimal, text)):
         return _unknown(None, Reason(ReasonKind.NO_TITLE_ALIKE, texts=(text,)))

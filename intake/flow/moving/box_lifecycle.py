@@ -1,6 +1,6 @@
 """The course of a box: opened, filled, closed, checked in, finished. Each step is one transaction."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -97,7 +97,7 @@ def pack_all(
     with library.reading() as records:
         box = _open_box(records, box_text)
         for text in texts:
-            recorded, copy = _copy_to_pack(records, text, {copy.accession for copy in packed}, another=another)
+            recorded, copy = _copy_to_pack(records, text, packed, another=another)
             packed.append(replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None))
             action = Action(ActionKind.PACK_COPY, copy.accession, station)
             steps.append((action, (Change(recorded, packed[-1]), *supposing(box))))
@@ -113,18 +113,18 @@ def _open_box(records: LibraryReader, box_text: str) -> Box:
 
 
 def _copy_to_pack(
-    records: LibraryReader, what: str, taken: Collection[str], *, another: bool
+    records: LibraryReader, what: str, taken: Sequence[Copy], *, another: bool
 ) -> tuple[Copy | None, Copy]:
     """Return the copy as stored, and as it is to be packed; None and a new one where the edition has none to pack.
 
     Raises:
-        RefusedError: the copy lies in a box already, or is in `taken`; or each copy of the edition does, and `another`
-            was not said.
+        RefusedError: it lies in a box already or is `taken`; or each copy of the edition is, and not `another`.
     """
+    accessions = {copy.accession for copy in taken}
     number = parse(what)
     if isinstance(number, Identifier) and number.own_kind is OwnKind.COPY:
         copy = find_copy(records, what)
-        if copy.accession in taken:
+        if copy.accession in accessions:
             raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
         if copy.state is CopyState.PACKED:
             raise RefusedError(f"Copy {copy.accession}", f"is in box {copy.box} already", "undo that step first")
@@ -132,20 +132,18 @@ def _copy_to_pack(
     edition = find_edition(records, what)
     copies = copies_of_editions(records, [edition.id])
     at_hand = [copy for copy in copies if copy.state not in (CopyState.PACKED, CopyState.MISSING)]
-    if free := [copy for copy in at_hand if copy.accession not in taken]:
+    if free := [copy for copy in at_hand if copy.accession not in accessions]:
         copy = min(free, key=lambda copy: (copy.state is not CopyState.AT_HAND, len(copy.accession), copy.accession))
         return copy, copy
-    if copies and not another:
-        where = "; ".join(f"copy {copy.accession} {_why_not_packed(copy)}" for copy in copies)
+    where = [
+        f"copy {copy.accession} is {where_recorded(copy.state, copy.box)}" for copy in copies if copy not in at_hand
+    ]
+    named = sum(copy.edition_id == edition.id for copy in taken)
+    if (where or named) and not another:
+        twice = [f"{named} named in this step already"] if named else []
         remedy = "name the copy that you hold, or say that it is another one beside these"
-        raise RefusedError(f"'{edition.title}'", f"has no copy left to pack ({where})", remedy)
+        raise RefusedError(f"'{edition.title}'", f"has no copy left to pack ({'; '.join([*where, *twice])})", remedy)
     return None, Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id)
-
-
-def _why_not_packed(copy: Copy) -> str:
-    if copy.state in (CopyState.PACKED, CopyState.MISSING):
-        return f"is {where_recorded(copy.state, copy.box)}"
-    return "is named in this step"
 
 
 def close_box(library: Library, box_text: str, *, gross_g: float | None = None, seal: str = "", station: str) -> Box:
@@ -250,11 +248,8 @@ def finish(
         box, asked, listed = _box_to_finish(records, box_text)
         queries = waiting_in_box(records, box.number)
     if asked and queries and not despite_queries:
-        raise RefusedError(
-            f"Box {box.number}",
-            f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing",
-            "decide them first, or finish it in spite of them",
-        )
+        why = f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing"
+        raise RefusedError(f"Box {box.number}", why, "decide them first, or finish it in spite of them")
     reason = (why(asked).strip() or NO_REASON) if asked else ""
     if asked:
         with library.reading() as records:

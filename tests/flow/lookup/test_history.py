@@ -68,5 +68,5 @@ def test_every_field_of_a_copy_is_told_in_words_not_by_its_name(arrived: Library
         changed = copy_history(records, "A2-50")[-1].changed
     assert (
         changed
-        == "printing: none → 3; dust jacket: none → yes; still wrapped: yes → no; defects: none → boards: rubbed"
+        == "defects: none → boards: rubbed; dust jacket: none → yes; printing: none → 3; still wrapped: yes → no"
     )

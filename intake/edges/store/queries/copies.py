@@ -66,9 +66,14 @@ def copies_in_box(reader: LibraryReader, number: str) -> tuple[Copy, ...]:
     return fetch(reader.connection, Copy, listed_in_box(number))
 
 
-def surplus_in_box(reader: LibraryReader, number: str) -> tuple[Copy, ...]:
-    """Return the copies that were found in a box and are on no list."""
-    return fetch(reader.connection, Copy, _COPY.box == number, is_surplus())
+def box_by_list(reader: LibraryReader, number: str) -> tuple[list[Copy], list[Copy]]:
+    """Return the copies that are listed in a box, and those that were found in it and are on no list."""
+    listed: list[Copy] = []
+    surplus: list[Copy] = []
+    statement = select(is_surplus(), *COLUMNS[Copy]).where(_COPY.box == number).order_by(_COPY.accession)
+    for is_one, *values in map(tuple, reader.connection.execute(statement)):
+        (surplus if is_one else listed).append(from_values(Copy, values))
+    return listed, surplus
 
 
 def copies_in_boxes(reader: LibraryReader, boxes: Iterable[str]) -> tuple[Copy, ...]:
