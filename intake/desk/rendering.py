@@ -83,7 +83,9 @@ def refused(request: Request, error: Exception) -> Response:
     """Answer an error of the flow."""
     if not isinstance(error, IntakeError):
         raise error
-    return refusal(request, STATUS.get(type(error), 400), error.thing, error.why, error.remedy)
+    # A more special error than those listed has the status of what it is one of: what is refused may be sent again.
+    status = next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), 400)
+    return refusal(request, status, error.thing, error.why, error.remedy)
 
 
 def back_to(path: str, message: str = "") -> Response:

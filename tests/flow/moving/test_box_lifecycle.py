@@ -86,7 +86,11 @@ def test_what_is_packed_already_is_not_packed_again_and_it_is_said_where(library
 
 def test_several_are_packed_or_none_is(library: Library) -> None:
     before = len(entries(library))
-    for texts, why in ((["G2", "F1"], "no copy left"), (["G2", "G2"], "named in this step"), (["G2", "nonsense"], "neither a key")):
+    for texts, why in (
+        (["G2", "F1"], "no copy left"),
+        (["G2", "G2"], "named in this step"),
+        (["G2", "nonsense"], "neither a key"),
+    ):
         with pytest.raises(RefusedError, match=why):
             box_lifecycle.pack_all(library, "2", texts, station="test")
     assert len(entries(library)) == before
