@@ -12,6 +12,7 @@ export const PAUSE_MS = 700;
 
 export class AnswerPanel {
 	#lastCopy = null;
+	#open = [];
 
 	// Before an answer goes, keep() saves what was typed beside it, and says so in a sentence; an empty one for nothing.
 	constructor(place, { post, signal, onDone, keep = async () => "", timers = globalThis }) {
@@ -29,7 +30,8 @@ export class AnswerPanel {
 			this.stop(body.sentence ?? "The desk gave no answer. Scan it again.");
 			return;
 		}
-		const open = this.#openQueries().filter((query) => query !== decided);
+		const open = this.#open.filter((query) => query !== decided);
+		this.#open = answers.filter(({ query }) => query).map(({ query }) => String(query));
 		const kept = this.keep();
 		const kind = worst(answers);
 		this.place.className = `sheet answer ${kind}`;
@@ -60,11 +62,6 @@ export class AnswerPanel {
 			}
 		}
 		for (const words of this.place.querySelectorAll("[data-no-copy]")) words.hidden = Boolean(this.#lastCopy);
-	}
-
-	#openQueries() {
-		const buttons = this.place.querySelectorAll("button[data-option]");
-		return [...new Set([...buttons].map((button) => button.dataset.query))];
 	}
 
 	// Says that questions were left open, and lets no press that was meant for them reach what stands there now.
@@ -124,6 +121,7 @@ export class AnswerPanel {
 	}
 
 	#confirm(sentence) {
+		this.#open = [];
 		this.place.className = "sheet answer";
 		this.place.replaceChildren(paragraph(sentence));
 		this.signal("good");
