@@ -51,7 +51,9 @@ def made_out_of_a_box() -> ColumnElement[bool]:
     """Return the condition that a copy was recorded as it came out of a box: no list had named it."""
     change = ledger_change.c
     steps = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in _MADE_BY]))
-    made = change.seq.in_(steps) & (change.record_table == table_name(Copy)) & change.before.is_(None)
+    # Wrapped, so that the few steps are looked up by their numbers, and not every change of a copy by its table.
+    of_copies = func.coalesce(change.record_table, "") == table_name(Copy)
+    made = change.seq.in_(steps) & of_copies & change.before.is_(None)
     return _COPY.accession.in_(select(change.record_key).where(made))
 
 

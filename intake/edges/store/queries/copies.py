@@ -160,7 +160,7 @@ def counts_per_box(reader: LibraryReader, number: str | None = None) -> dict[str
     counted = select(_COPY.box, _COPY.state, surplus, func.count()).where(where)
     listed: dict[str, dict[CopyState, int]] = {}
     found: Counter[str] = Counter()
-    for box, state, is_one, count in reader.connection.execute(counted.group_by(_COPY.box, _COPY.state, surplus)):
+    for box, state, is_one, count in reader.connection.execute(counted.group_by(_COPY.box, _COPY.state, "surplus")):
         of_box = listed.setdefault(box, {})
         if is_one:
             found[box] += count
