@@ -12,6 +12,7 @@ from intake.cli.papers import PAPER_SIZE, chosen_options, parameter, say_written
 from intake.cli.parameters import day, mass
 from intake.errors import UsageError
 from intake.flow.lookup.handling_words import damp_cautions
+from intake.flow.lookup.wording import counted
 from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.consignments import (
     DEFAULT_DIVISOR,
@@ -163,8 +164,9 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
 
 
 def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
+    begun = counted(len(reconciled.unpacked), "box", "boxes")
     context.say(
-        f"{len(reconciled.unpacked)} boxes unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
+        f"{begun} unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
         f"{len(reconciled.awaited)} awaited"
     )
     rows = [(line.what, line.number, line.title, line.box, line.reason) for line in reconciled.lines]
@@ -176,7 +178,7 @@ def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
     if rows:
         context.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
     for fault in reconciled.faults:
-        context.say(f"Box {fault.number}: {fault.what}; {fault.pictures} photographs", style="yellow")
+        context.say(f"Box {fault.number}: {fault.what}; {counted(fault.pictures, 'photograph')}", style="yellow")
     for total in reconciled.totals:
         context.say(total, style="bold")
     if reconciled.undecided:

@@ -10,9 +10,10 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.parameters import day, mass
 from intake.cli.parameters import size as box_size
-from intake.flow.lookup.find_lines import box_lines
+from intake.flow.lookup.find_lines import FoundLine, box_lines
 from intake.flow.lookup.handling_words import opening_cautions
 from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle as packing
 from intake.flow.moving.box_masses import box_lift, box_lifts
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words, short_mass_words
@@ -124,8 +125,9 @@ def arrive_command(
     default="",
     help="Why something is missing, for the discrepancy report; you are asked if it is not given.",
 )
+@click.option("--despite-queries", is_flag=True, help="Although queries of this box wait and may be what is missing.")
 @pass_context
-def finish_command(context: CommandContext, box_text: str, reason: str) -> None:
+def finish_command(context: CommandContext, box_text: str, reason: str, *, despite_queries: bool) -> None:
     """Finish an unpacked box: what is on its list and was not seen is recorded as missing."""
 
     def why(missing: tuple[Copy, ...]) -> str:
@@ -139,13 +141,21 @@ def finish_command(context: CommandContext, box_text: str, reason: str) -> None:
 
     with context.library() as library:
         finished, missing = packing.finish(
-            library, box_text, why=why, now=startup.now(), station=context.settings.station
+            library,
+            box_text,
+            why=why,
+            despite_queries=despite_queries,
+            now=startup.now(),
+            station=context.settings.station,
         )
         with library.reading() as records:
             lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
+            queries = waiting_in_box(records, finished.number)
     context.say(f"Box {finished.number} is finished; {_missing_words(len(missing))}.")
     for line in lines:
         context.say(f"  missing: {line.copy}  {line.title}")
+    if queries:
+        context.say(f"Box {finished.number} has {queries_words(queries)}.", style="yellow")
     if missing:
         context.say(
             "Inform the carrier in writing now: the notice period set by the contract or local law may be a few days."
@@ -169,10 +179,12 @@ def list_command(context: CommandContext) -> None:
                 str(row.listed),
                 str(row.found),
                 str(row.missing),
+                str(row.surplus or ""),
             )
             for row in boxes
         ]
-    context.table(("Box", "State", "Room", "Mass", "Lifting", "Listed", "Seen", "Missing"), rows, wraps=("Room",))
+    headings = ("Box", "State", "Room", "Mass", "Lifting", "Listed", "Seen", "Missing", "On no list")
+    context.table(headings, rows, wraps=("Room",))
     if any(caution_words(lift) for lift in lifts.values()):
         context.say(STATED_WORDS)
 
@@ -189,7 +201,7 @@ def show_command(context: CommandContext, box_text: str) -> None:
     context.say(f"Box {box.number}, {box.state}, {box.room or 'no room named'}, {lift_words(lift)}")
     context.table(
         ("Copy", "Number", "Title", "Edition", "State", "Where"),
-        ((line.copy, line.number, line.title, line.edition, line.state, line.where) for line in lines),
+        ((line.copy, line.number, line.title, line.edition, _state_words(line), line.where) for line in lines),
         wraps=("Title", "Edition", "Where"),
     )
 
@@ -197,14 +209,18 @@ def show_command(context: CommandContext, box_text: str) -> None:
 @click.command("pack")
 @click.argument("box_text", metavar="BOX")
 @click.argument("what", nargs=-1, required=True)
+@click.option("--another", is_flag=True, help="Another copy than those of this edition that are packed already.")
 @pass_context
-def pack_command(context: CommandContext, box_text: str, what: tuple[str, ...]) -> None:
-    """Put copies into an open BOX: by copy number, by the catalog's key, or by ISBN."""
+def pack_command(context: CommandContext, box_text: str, what: tuple[str, ...], *, another: bool) -> None:
+    """Put copies into an open BOX, all or none: by copy number, by the catalog's key, or by ISBN."""
     with context.library() as library:
-        packing.check_packable(library, box_text, what)
-        for text in what:
-            copy = packing.pack(library, box_text, text, station=context.settings.station)
-            context.say(f"Copy {copy.accession} is in box {copy.box}.")
+        packed = packing.pack_all(library, box_text, what, another=another, station=context.settings.station)
+    for copy in packed:
+        context.say(f"Copy {copy.accession} is in box {copy.box}.")
+
+
+def _state_words(line: FoundLine) -> str:
+    return f"{line.state}, on no list" if line.is_surplus else line.state
 
 
 def _missing_words(count: int) -> str:

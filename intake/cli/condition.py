@@ -1,6 +1,7 @@
 """`intake condition …`: recording the condition of copies, and printing it before and after the move."""
 
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 from typing import TypedDict, Unpack
 
@@ -9,13 +10,13 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import paper_command
+from intake.cli.parameters import day
 from intake.errors import UsageError
 from intake.flow.condition import condition_report as condition_flow
 from intake.flow.condition.condition_report import Inspection
-from intake.flow.condition.inspect_copy import Facts, record_facts
 from intake.flow.lookup.handling_words import damp_cautions
 from intake.flow.papers import registry
-from intake.flow.papers.copy_words import report_words
+from intake.flow.papers.copy_words import condition_words, report_words
 from intake.model.condition import ALWAYS_STATED, PARTS, Occasion
 from intake.model.editions import Covering, Finish, Grade, Sewing
 
@@ -36,6 +37,7 @@ class SeenOptions(TypedDict):
     signed: str | None
     limitation: str | None
     occasion: str | None
+    seen_on: date | None
     note: str
 
 
@@ -66,13 +68,17 @@ def condition_group() -> None:
     type=click.Choice([o.value for o in Occasion]),
     help="When it was inspected; else inferred from where the copy is.",
 )
+@click.option("--on", "seen_on", type=day, help="Day on which it was inspected, if not today.")
 @click.option("--photograph", "photographs", multiple=True, type=PathArgument, help="May be given several times.")
 @click.option("--note", default="")
 @pass_context
 def record_command(
     context: CommandContext, copy_text: str, photographs: tuple[Path, ...], **options: Unpack[SeenOptions]
 ) -> None:
-    """Record the condition of a COPY; what is not given stays as it was."""
+    """Record the condition of a COPY; what is not given stays as it was.
+
+    A report of an earlier day, or of before the move, leaves the present condition as it is.
+    """
     jacket = options["jacket"]
     seen = Inspection(
         grade=Grade(options["grade"]) if options["grade"] else None,
@@ -86,25 +92,26 @@ def record_command(
         slipcase=options["slipcase"],
         signed=options["signed"],
         limitation=options["limitation"],
+        number_line=options["number_line"] or "",
         note=options["note"],
     )
     with context.library() as library:
-        if options["number_line"]:
-            record_facts(
-                library, copy_text, Facts(number_line=options["number_line"]), station=context.settings.station
-            )
-        report = condition_flow.report_condition(
+        recorded = condition_flow.report_condition(
             library,
             copy_text,
             seen,
             occasion=Occasion(options["occasion"]) if options["occasion"] else None,
+            on=options["seen_on"],
             photographs=photographs,
             station=context.settings.station,
             now=startup.now(),
         )
+    report = recorded.report
     context.say(f"Copy {report.copy}, {report.occasion}: {report_words(report)}")
     for caution in damp_cautions("; ".join((*seen.parts.values(), seen.note))):
         context.say(caution)
+    if not recorded.is_present:
+        context.say(f"Its present condition stays as it was recorded since: {condition_words(recorded.copy)}")
 
 
 def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, str]:

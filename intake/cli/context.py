@@ -66,6 +66,11 @@ class CommandContext:
         """Print text as it is: a title may contain brackets."""
         self.out.print(text, style=style, markup=False, highlight=False, soft_wrap=True)
 
+    def say_left_out(self, total: int, shown: int | None, how: str = "--all shows them") -> None:
+        """Say that a list was cut, and how to see the rest; nothing where all of it was shown, as for None."""
+        if shown is not None and total > shown:
+            self.say(f"  … and {total - shown} more; {how}")
+
     def table(self, headings: Sequence[str], rows: Iterable[Sequence[str]], *, wraps: Sequence[str] = ()) -> None:
         """Print a table; the columns in `wraps` give way where the screen is narrow, numbers never do."""
         from rich.table import Table  # noqa: PLC0415 - as above
@@ -106,3 +111,6 @@ class CommandContext:
 pass_context = click.make_pass_decorator(CommandContext)
 
 PathArgument = click.Path(path_type=Path)
+
+SHOW_ALL = click.option("--all", "show_all", is_flag=True, help="Show every line of the lists.")
+"""For commands that else show the first lines of a long list."""

@@ -8,7 +8,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.errors import RefusedError
 from intake.flow.lookup import resolve
 from intake.flow.lookup.action_words import action_words
-from intake.flow.lookup.history import HistoryLine, history
+from intake.flow.lookup.history import HistoryLine, copy_history, latest_history
 from intake.flow.lookup.status import check_ledger
 from intake.flow.undo import undo
 from intake.model.identifiers import OwnKind
@@ -19,21 +19,35 @@ from intake.model.identifiers import OwnKind
 @click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 100_000))
 @pass_context
 def history_command(context: CommandContext, copy_text: str | None, limit: int) -> None:
-    """Show the last ledger entries, or everything that ever happened to one COPY."""
+    """Show the last steps in the ledger, or everything that ever happened to one COPY."""
+    if copy_text:
+        _show_copy(context, resolve.own_number(copy_text, OwnKind.COPY))
+        return
     with context.library() as library, library.reading() as records:
-        accession = resolve.own_number(copy_text, OwnKind.COPY) if copy_text else None
-        lines = history(records, accession, limit)
-    if not lines and accession is not None:
+        history = latest_history(records, limit)
+    context.table(
+        ("Entry", "When (UTC)", "Station", "What", "Of"),
+        (_cells(line) for line in history.lines),
+        wraps=("Of",),
+    )
+    if history.older is not None:
+        context.say(f"These are the latest {limit} steps, newest first; --limit shows more.")
+
+
+def _show_copy(context: CommandContext, accession: str) -> None:
+    with context.library() as library, library.reading() as records:
+        lines = copy_history(records, accession)
+    if not lines:
         raise RefusedError(f"Copy {accession}", "is not in the ledger", "look for it with 'intake find'")
-    _show_history(context, lines)
-
-
-def _show_history(context: CommandContext, lines: tuple[HistoryLine, ...]) -> None:
     context.table(
         ("Entry", "When (UTC)", "Station", "What", "Of", "Changed"),
-        ((str(line.seq), line.when, line.station, line.what, line.subject, line.changed) for line in lines),
+        ((*_cells(line), line.changed) for line in lines),
         wraps=("Of", "Changed"),
     )
+
+
+def _cells(line: HistoryLine) -> tuple[str, ...]:
+    return line.entries, line.when, line.station, line.what, line.subject
 
 
 @click.command("undo")

@@ -12,6 +12,7 @@ from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
 from intake.flow.lists.row_words import bad_row_sentence
+from intake.flow.lookup.wording import counted
 
 BAD_ROWS_SHOWN = 20
 
@@ -46,6 +47,7 @@ class ListCommand(click.Command):
                 click.Argument(["file"], type=PathArgument),
                 click.Option(["--dry-run"], is_flag=True, help="Show what would change, and change nothing."),
                 click.Option(["--skip-bad-rows"], is_flag=True, help="Import the good rows even if others are not."),
+                click.Option(["--all", "show_all"], is_flag=True, help="Show every row that cannot be used."),
                 click.Option(
                     ["--map", "pairs"], multiple=True, metavar="FIELD=HEADING", help="Name the column of a field."
                 ),
@@ -74,7 +76,15 @@ class ListCommand(click.Command):
 
 def _run(kind: ListKind) -> Callable[..., None]:
     @pass_context
-    def run(context: CommandContext, file: Path, *, dry_run: bool, skip_bad_rows: bool, pairs: tuple[str, ...]) -> None:
+    def run(
+        context: CommandContext,
+        file: Path,
+        *,
+        dry_run: bool,
+        skip_bad_rows: bool,
+        show_all: bool,
+        pairs: tuple[str, ...],
+    ) -> None:
         result = import_file(
             context.settings.library,
             kind,
@@ -89,11 +99,11 @@ def _run(kind: ListKind) -> Callable[..., None]:
             folder = context.settings.library
             context.say(f"There is no library in {folder} yet; a new one would be made with this list.")
         refused = bool(result.bad_rows) and not skip_bad_rows
-        show_import(context, file.name, result, dry_run=dry_run, refused=refused)
+        show_import(context, file.name, result, dry_run=dry_run, refused=refused, show_all=show_all)
         if refused:
             raise RefusedError(
                 str(file),
-                f"has {_count(len(result.bad_rows), 'row')} that cannot be used; "
+                f"has {counted(len(result.bad_rows), 'row')} that cannot be used; "
                 + ("the import would be refused" if dry_run else "nothing was imported"),
                 "correct them, or leave them out with --skip-bad-rows",
             )
@@ -106,17 +116,23 @@ for kind in ListKind:
 
 
 def show_import(
-    context: CommandContext, name: str, result: ImportResult, *, dry_run: bool = False, refused: bool = False
+    context: CommandContext,
+    name: str,
+    result: ImportResult,
+    *,
+    dry_run: bool = False,
+    refused: bool = False,
+    show_all: bool = False,
 ) -> None:
     """Show what an import did, and which rows cannot be used."""
-    for bad in result.bad_rows[:BAD_ROWS_SHOWN]:
+    most = None if show_all else BAD_ROWS_SHOWN
+    for bad in result.bad_rows[:most]:
         context.say(f"{name} line {bad.line}: {bad_row_sentence(bad)}")
-    if len(result.bad_rows) > BAD_ROWS_SHOWN:
-        context.say(f"… and {len(result.bad_rows) - BAD_ROWS_SHOWN} more")
+    context.say_left_out(len(result.bad_rows), most)
     if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""
-        numbers = f"{_count(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
+        numbers = f"{counted(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
         context.say(f"{name}: {verb} {numbers}{entry}")
 
 
@@ -131,10 +147,6 @@ def _pair(text: str) -> tuple[str, str]:
     if not equals or not field or not heading:
         raise UsageError(f"--map {text!r}", "is not of the form FIELD=HEADING", "write for example --map number=EAN")
     return field.strip(), heading.strip()
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 COMMANDS = (import_group,)

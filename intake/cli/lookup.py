@@ -28,7 +28,7 @@ def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> 
         wraps=("Title", "Edition", "Where"),
     )
     if found.more:
-        context.say(f"There is more than these {limit}; add a word, or give '--limit'.")
+        context.say(f"The first {limit} are shown, the closest first; there are more: --limit shows them.")
 
 
 @click.command("status")

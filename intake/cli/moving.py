@@ -8,7 +8,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.boxes import AS_WEIGHED
-from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context
 from intake.cli.parameters import height, length, mass
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
@@ -204,6 +204,7 @@ def weigh_command(
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles)
         context.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
+        context.say_left_out(len(telling.explanations), len(rows), "each is less likely than these")
     _say_doubted(context, weighed.doubted, weighed.titles)
 
 
@@ -214,6 +215,7 @@ def weigh_command(
 @click.option("--height", type=length, help="The longest side.")
 @click.option("--scale", type=mass, default="10 g", show_default=True, help="How far the scale may be off.")
 @click.option("--bare", is_flag=True, help="The book is not wrapped.")
+@SHOW_ALL
 @pass_context
 def parcel_command(
     context: CommandContext,
@@ -224,6 +226,7 @@ def parcel_command(
     scale: float,
     *,
     bare: bool,
+    show_all: bool,
 ) -> None:
     """List the books that a wrapped parcel of this WEIGHT may contain, before it is opened."""
     with context.library() as library, library.reading() as records:
@@ -236,19 +239,20 @@ def parcel_command(
             height_mm=height,
             wrapped=not bare,
         )
-    _show_parcel(context, looked)
+    _show_parcel(context, looked, None if show_all else SHOWN)
 
 
-def _show_parcel(context: CommandContext, looked: Looked) -> None:
+def _show_parcel(context: CommandContext, looked: Looked, most: int | None) -> None:
     answer = looked.answer
     context.say(looked.words)
+    shown = [guess for guess in answer.guesses[:most] if most is None or guess.probability >= 0.001]
     rows = [
         (f"{100 * guess.probability:.1f} %", key if n == 0 else f"+ {key}", looked.titles[key], looked.boxes[key])
-        for guess in answer.guesses[:SHOWN]
-        if guess.probability >= 0.001
+        for guess in shown
         for n, key in enumerate(guess.keys)
     ]
     context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
+    context.say_left_out(len(answer.guesses), len(shown))
     context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
     if answer.left_out:
         context.say(

@@ -9,6 +9,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument
+from intake.flow.lookup.wording import counted
 from intake.flow.papers.label_papers import UnchangedError, template_names
 from intake.flow.papers.options import SIZES_MM, PaperOption, PaperOptions, Suggestion
 from intake.flow.papers.paper import Paper, PaperGroup
@@ -136,7 +137,7 @@ class GroupedPapers(click.Group):
 def say_written(context: CommandContext, path: Path, report: PrintReport, *, labels: int | None = None) -> None:
     """Say what was written, and which letters could not be printed as they should be."""
     if labels is not None:
-        context.say("1 label." if labels == 1 else f"{labels} labels.")
+        context.say(f"{counted(labels, 'label')}.")
     context.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
     if report.missing:
         context.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")

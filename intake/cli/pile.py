@@ -4,7 +4,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
-from intake.errors import RefusedError, UsageError
+from intake.errors import UsageError
 from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.reason_words import query_reason
 from intake.flow.lookup.wording import whole_words
@@ -13,10 +13,11 @@ from intake.flow.unpacking.query_pile import (
     decide,
     decide_new_edition,
     find_query,
+    named_option,
     pile,
     set_aside,
 )
-from intake.flow.unpacking.scan_results import option_words
+from intake.flow.unpacking.scan_results import option_name, option_words
 from intake.model.editions import Edition
 from intake.model.sightings import Picture
 
@@ -40,46 +41,45 @@ def list_command(context: CommandContext) -> None:
                 context.say(f"     picture {picture.name}: {library.picture_path(picture.sha256)}")
     if not items:
         context.say("Nothing waits.")
+    elif any(item.options for item in items):
+        context.say("Decide one by its number and an answer as it is named here: 'intake pile decide 1 --as NAME'.")
 
 
 def _show(context: CommandContext, item: PileItem) -> None:
     query = item.query
     where = f", box {query.box}" if query.box else ""
     context.say(f"{query.id:>3}  {query.number or 'nothing read'}{where}: {query_reason(query)}")
-    for number, option in enumerate(item.options, 1):
-        context.say(f"     {number}  {whole_words(option.edition)}: {option_words(option)}")
+    for option in item.options:
+        context.say(f"     {option_name(option)}  {whole_words(option.edition)}: {option_words(option)}")
 
 
 @pile_group.command("decide")
 @click.argument("query", type=click.IntRange(1))
-@click.option("--option", type=click.IntRange(1), help="Book it as this option of the list.")
+@click.option("--as", "answer", metavar="NAME", help="Book it as this answer, named as 'intake pile list' shows it.")
 @click.option("--new-title", help="Book it as a copy of a new edition with this title.")
 @click.option("--not-a-book", is_flag=True, help="Take it off the pile; nothing is booked.")
 @pass_context
 def decide_command(
-    context: CommandContext, query: int, option: int | None, new_title: str | None, *, not_a_book: bool
+    context: CommandContext, query: int, answer: str | None, new_title: str | None, *, not_a_book: bool
 ) -> None:
     """Decide one QUERY."""
-    if sum((option is not None, new_title is not None, not_a_book)) != 1:
-        remedy = "give one of --option, --new-title and --not-a-book"
+    if sum((answer is not None, new_title is not None, not_a_book)) != 1:
+        remedy = "give one of --as, --new-title and --not-a-book"
         raise UsageError(f"Query {query}", "needs exactly one decision", remedy)
     station = context.settings.station
     with context.library() as library:
         with library.reading() as records:
             item = find_query(records, query)
+            option = named_option(records, answer) if answer is not None else None
         if not_a_book:
             set_aside(library, query, station=station)
             context.say(f"Query {query} is off the pile: not a book.")
             return
-        if new_title is not None:
-            decided = decide_new_edition(
-                library, query, _new_edition(item, new_title), station=station, now=startup.now()
-            )
+        if option is not None:
+            decided = decide(library, query, option, station=station, now=startup.now())
         else:
-            if option is None or option > len(item.options):
-                remedy = "list them with 'intake pile list'"
-                raise RefusedError(f"Query {query}", f"has {len(item.options)} options", remedy)
-            decided = decide(library, query, item.options[option - 1], station=station, now=startup.now())
+            edition = _new_edition(item, new_title or "")
+            decided = decide_new_edition(library, query, edition, station=station, now=startup.now())
     context.say(f"Query {query} is copy {decided.copy.accession}.")
 
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context
 from intake.cli.papers import paper_command
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers import registry, verify_list
@@ -28,8 +28,9 @@ schedule_group = click.Group(
 @click.command("verify")
 @click.argument("file", type=PathArgument, required=False)
 @click.option("--text", default="", help="The words of the proof, instead of a file.")
+@SHOW_ALL
 @pass_context
-def verify_command(context: CommandContext, file: Path | None, text: str) -> None:
+def verify_command(context: CommandContext, file: Path | None, text: str, *, show_all: bool) -> None:
     """Check a printed list against the library: FILE is its .pdf, .xlsx, .csv, or a picture of its symbol.
 
     Leaves with status 1 where the list is not this library's, or said something else than the ledger.
@@ -41,7 +42,7 @@ def verify_command(context: CommandContext, file: Path | None, text: str) -> Non
         raise UsageError("The proof", "cannot be read", "name the file, or give all its words with --text")
     with context.library() as library:
         verdict = verify_list.verify(library, proof)
-    for line in verify_list.result_lines(verdict):
+    for line in verify_list.result_lines(verdict, shown=None if show_all else verify_list.SHOWN):
         context.say(line)
     if not verdict.sound:
         raise RefusedError("The list", "does not agree with the ledger", "ask for a new one, or for the right library")

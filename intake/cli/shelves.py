@@ -9,7 +9,7 @@ from intake.flow.lookup.handling_words import DAMP_ROOM
 from intake.flow.shelves.load_words import ANCHOR
 from intake.flow.shelves.make_places import make_bookcase, parse_shelves
 from intake.flow.shelves.shelf_overview import ShelfFill, shelf_rows
-from intake.flow.shelves.shelve_copy import shelve, shelved_words
+from intake.flow.shelves.shelve_copy import shelve_all, shelved_lines
 from intake.model.places import Place, PlaceKind
 
 
@@ -21,13 +21,12 @@ from intake.model.places import Place, PlaceKind
 )
 @pass_context
 def shelve_command(context: CommandContext, shelf: str, copy_texts: tuple[str, ...], behind: str) -> None:
-    """Put copies on a SHELF, both by their own numbers."""
+    """Put copies on a SHELF, all or none, both by their own numbers."""
     with context.library() as library:
-        for copy_text in copy_texts:
-            station, now = context.settings.station, startup.now()
-            shelved = shelve(library, copy_text, shelf, behind=behind, station=station, now=now)
-            context.say(shelved_words(shelved))
-            behind = shelved.copy.accession if behind else ""
+        station, now = context.settings.station, startup.now()
+        shelved = shelve_all(library, copy_texts, shelf, behind=behind, station=station, now=now)
+    for words in shelved_lines(shelved):
+        context.say(words)
 
 
 @click.group("place")

@@ -10,6 +10,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import paper_command
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_copy, find_shelf
+from intake.flow.lookup.wording import counted
 from intake.flow.papers import registry
 from intake.flow.pictures.read_shelf import read_labels, read_spines
 from intake.flow.shelves import arrange_shelves, check_shelf
@@ -100,8 +101,9 @@ def arrange_command(context: CommandContext, *, done: bool) -> None:
         return
     for number, sentence in enumerate(proposal.sentences, 1):
         context.say(f"{number:4}  {sentence}")
-    moved = f"{proposal.handled} copies move, {proposal.brought} are brought from boxes or piles"
-    context.say(f"{moved}, {proposal.put_down} are put down on the way.")
+    moves = counted(proposal.handled, "copy moves", "copies move")
+    moved = f"{moves}, {counted(proposal.brought, 'is', 'are')} brought from boxes or piles"
+    context.say(f"{moved}, {counted(proposal.put_down, 'is', 'are')} put down on the way.")
 
 
 @click.command("loads")
@@ -162,7 +164,7 @@ def check_command(
             if record:
                 station, now = context.settings.station, startup.now()
                 seen = check_shelf.note_sightings(library, reports, picture=None, station=station, now=now)
-                context.say(f"  Recorded {seen} copies as seen.")
+                context.say(f"  Recorded {counted(seen, 'copy', 'copies')} as seen.")
 
 
 def _say_report(context: CommandContext, path: Path, report: check_shelf.ShelfReport) -> None:

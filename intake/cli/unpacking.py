@@ -49,7 +49,9 @@ def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, 
     With PICTURES (files or folders) each symbol in them is taken. Without, every line of standard input is one scan: a
     handheld scanner types the number and presses Enter, a person may type a number or a few words of the title.
     """
-    choose: Choose = asker(context) if (sys.stdin.isatty() if ask is None else ask) else defer_to_queue
+    scanned: list[str] = []
+    asks = sys.stdin.isatty() if ask is None else ask
+    choose: Choose = asker(context, scanned if not picture else None) if asks else defer_to_queue
     with context.library() as library:
         with library.reading() as records:
             box = find_box(records, box_text)
@@ -57,21 +59,44 @@ def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, 
         if picture:
             _from_pictures(context, library, box, picture, choose)
         else:
-            _from_lines(context, library, box, choose)
+            _from_lines(context, library, box, choose, scanned)
 
 
-def asker(context: CommandContext) -> Choose:
-    """Return what asks the person at the terminal."""
+def asker(context: CommandContext, scanned: list[str] | None = None) -> Choose:
+    """Return what asks the person at the terminal.
+
+    Args:
+        context: of the command.
+        scanned: takes what is scanned where an answer was expected, to be booked after the answer; None where nothing
+            is scanned beside the questions.
+    """
 
     def ask(question: Question) -> Option | None:
         context.say(f"{question.scan.text or 'a picture'}: {reasons_words(question.why)}")
         for number, option in enumerate(question.options, 1):
             context.say(f"  {number}  {whole_words(option.edition)}: {option_words(option)}")
         context.say("  0  none of these: put it on the query pile")
-        chosen: int = click.prompt("Which", type=click.IntRange(0, len(question.options)), default=0)
+        chosen = _chosen(context, len(question.options), scanned)
         return question.options[chosen - 1] if chosen else None
 
     return ask
+
+
+LONGEST_ANSWER = 3
+"""Digits of an answer; more are a scan."""
+
+
+def _chosen(context: CommandContext, count: int, scanned: list[str] | None) -> int:
+    """Ask until one of the answers from 0 to `count` is given."""
+    while True:
+        text: str = click.prompt("Which", default="0").strip()
+        if text.isdecimal() and len(text) <= LONGEST_ANSWER and int(text) <= count:
+            return int(text)
+        if scanned is not None and len(text) > LONGEST_ANSWER:
+            scanned.append(text)
+            context.say(f"  {text} was scanned before this was answered; it is booked next. Answer this first.")
+        else:
+            context.say(f"  {text} is not one of the answers, 0 to {count}, and was not booked.")
 
 
 def show_outcome(context: CommandContext, result: ScanResult) -> None:
@@ -116,8 +141,8 @@ def _from_pictures(
                 show_outcome(context, outcome)
 
 
-def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose) -> None:
-    for text in _lines(box):
+def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose, scanned: list[str]) -> None:
+    for text in _lines(box, scanned):
         scan = Scan(text, request=str(uuid.uuid4()))
         outcome = book_scan(
             library, box.number, scan, choose=choose, station=context.settings.station, now=startup.now()
@@ -125,12 +150,21 @@ def _from_lines(context: CommandContext, library: Library, box: Box, choose: Cho
         show_outcome(context, outcome)
 
 
-def _lines(box: Box) -> Iterator[str]:
-    """Yield what is scanned or typed, until an empty line at a terminal or the end of the input."""
+def _lines(box: Box, scanned: list[str]) -> Iterator[str]:
+    """Yield what is scanned or typed, until an empty line at a terminal or the end of the input.
+
+    What was scanned while a question was open (`scanned`) comes first.
+    """
     if not sys.stdin.isatty():
-        yield from (line.strip() for line in sys.stdin if line.strip())
+        for line in sys.stdin:
+            if line.strip():
+                yield line.strip()
+            while scanned:
+                yield scanned.pop(0)
         return
     while True:
+        while scanned:
+            yield scanned.pop(0)
         text: str = click.prompt(f"Box {box.number}, scan or type (empty line ends)", default="", show_default=False)
         if not text.strip():
             return

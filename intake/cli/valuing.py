@@ -9,6 +9,7 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import UsageError
 from intake.flow.condition.number_lines import read_number_line
+from intake.flow.lookup.wording import counted
 from intake.flow.values import value_copies, value_sets
 from intake.flow.values.average import pays_under_average
 from intake.flow.values.exchange_rates import notices_of
@@ -186,7 +187,7 @@ def sets_command(context: CommandContext) -> None:
             complete = {True: "complete", False: f"{', '.join(state.gaps)} missing", None: "no gap known"}[
                 state.complete
             ]
-            context.say(f"Set {state.set.id}  {state.set.title}: {len(state.volumes)} volumes, {complete}")
+            context.say(f"Set {state.set.id}  {state.set.title}: {counted(len(state.volumes), 'volume')}, {complete}")
             if state.doubles:
                 context.say(f"  duplicated: {', '.join(state.doubles)}")
             for words in set_remarks(state):

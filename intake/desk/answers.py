@@ -11,21 +11,16 @@ from intake.flow.unpacking.scan_results import (
     Booked,
     BookedBefore,
     LabelScan,
-    Option,
     Queued,
     ScanResult,
     number_of,
+    option_name,
 )
 from intake.flow.unpacking.station import PictureResult
 from intake.model.condition import PARTS, split_parts
 from intake.model.editions import Copy, Edition, Grade, Printing
 from intake.model.identifiers import OwnKind
 from intake.model.matches import MatchVerdict
-
-
-def option_key(option: Option) -> str:
-    """Return a key of an answer that still names the same answer, or none, in a later request."""
-    return f"{option.act}/{option.edition.id}/{option.copy.accession if option.copy else ''}"
 
 
 def answer_of(desk: Desk, result: ScanResult, *, several: bool = False) -> dict[str, object]:
@@ -81,11 +76,11 @@ def _question(queued: Queued) -> dict[str, object]:
         query=queued.query,
         why=reasons_words(queued.why),
         text=queued.scan.text,
-        options=[(option_key(option), option) for option in options_of(queued.identification)],
+        options=[(option_name(option), option) for option in options_of(queued.identification)],
         entry=queued.entry.seq,
         unknown=queued.identification.verdict is MatchVerdict.UNKNOWN,
     )
-    return {"kind": "question", "html": html, "entry": queued.entry.seq}
+    return {"kind": "question", "html": html, "entry": queued.entry.seq, "query": queued.query.id}
 
 
 def frame_of(frame: PictureResult) -> dict[str, object]:

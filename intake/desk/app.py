@@ -166,5 +166,6 @@ ROUTES = [
     _post("/shelves", shelf_pages.put),
     Route("/papers", paper_pages.show_papers),
     Route("/papers/{paper}.{suffix}", paper_pages.show_paper),
+    _post("/papers/{paper}/printed", paper_pages.note_printed),
     Route("/ledger", catalog_pages.show_ledger),
 ]

@@ -3,11 +3,12 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk.rendering import back_to, id_of, page, text_of
+from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.lookup.details import box_history
+from intake.flow.lookup.details import last_step
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lift, box_lifts
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words
@@ -39,7 +40,8 @@ def show_box(request: Request) -> Response:
         box = find_box(records, text_of(request.path_params["box"]))
         lines = box_lines(records, box.number)
         row = box_progress(records, box)
-        entries = box_history(records, box)
+        step = last_step(records, box)
+        queries = waiting_in_box(records, box.number)
         lift = box_lift(records, box)
     return page(
         request,
@@ -48,16 +50,23 @@ def show_box(request: Request) -> Response:
         row=row,
         lift=lift_words(lift),
         basis=STATED_WORDS if caution_words(lift) else "",
-        lines=lines,
+        listed=[line for line in lines if not line.is_surplus],
+        surplus=[line for line in lines if line.is_surplus],
         states=BoxState,
         copies=CopyState,
-        entries=entries,
+        step=step,
+        queries=queries,
     )
 
 
 def finish(request: Request) -> Response:
     """Finish a box: what is on its list and was not seen is recorded as missing."""
     number = text_of(request.path_params["box"])
-    box, missing = box_lifecycle.finish(desk_of(request).library, number, station=session_of(request).station)
-    message = f"Box {box.number} is finished. Missing from its list: {len(missing)}."
+    library, station = desk_of(request).library, session_of(request).station
+    despite = fields_of(request).get("despite_queries") == "yes"
+    box, missing = box_lifecycle.finish(library, number, despite_queries=despite, station=station)
+    with library.reading() as records:
+        queries = waiting_in_box(records, box.number)
+    waits = f" It has {queries_words(queries)}." if queries else ""
+    message = f"Box {box.number} is finished. Missing from its list: {len(missing)}.{waits}"
     return back_to(f"/boxes/{box.number}", message)

@@ -10,7 +10,7 @@ from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.condition.inspect_copy import edit_edition
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
-from intake.flow.lookup.history import history
+from intake.flow.lookup.history import copy_history, latest_history
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
@@ -23,7 +23,7 @@ from intake.model.condition import PARTS, split_parts
 from intake.model.editions import Edition, Grade
 
 SIZES_PX = {"small": 320, "large": 1600}
-EVERYTHING = 1000
+STEPS_A_PAGE = 100
 
 
 def show_catalog(request: Request) -> Response:
@@ -80,7 +80,7 @@ def show_copy(request: Request) -> Response:
             return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
         where = where_words(records, copy)
         remarks = attention(records, copy, details.edition)
-        lines = history(records, copy.accession, EVERYTHING)
+        lines = copy_history(records, copy.accession)
     return page(
         request,
         "copy.html",
@@ -103,7 +103,7 @@ def put_on_shelf(request: Request) -> Response:
     desk, station = desk_of(request), session_of(request).station
     number = text_of(request.path_params["copy"])
     shelved = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=desk_startup.now())
-    return back_to(f"/copies/{shelved.copy.accession}", shelved_words(shelved))
+    return back_to(f"/copies/{shelved.copies[0].accession}", shelved_words(shelved))
 
 
 def show_picture(request: Request) -> Response:
@@ -121,8 +121,9 @@ def show_picture(request: Request) -> Response:
 
 
 def show_ledger(request: Request) -> Response:
-    """Show the latest entries of the ledger, newest first; each can be taken back."""
+    """Show the latest steps in the ledger, newest first, or those before an entry; each can be taken back."""
+    before = id_of(request.query_params.get("before", "")) or None
     with desk_of(request).library.reading() as records:
-        lines = history(records, None, 100)
+        history = latest_history(records, STEPS_A_PAGE, before)
         head = library_status(records).head
-    return page(request, "ledger.html", lines=lines, head=head)
+    return page(request, "ledger.html", history=history, head=head, before=before)

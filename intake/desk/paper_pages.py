@@ -8,15 +8,16 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
-from intake.desk.rendering import page, refusal, text_of
-from intake.desk.request_state import desk_of
-from intake.errors import UsageError
+from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
+from intake.desk.request_state import desk_of, session_of
+from intake.errors import IntakeError, UsageError
+from intake.flow.lookup.wording import counted
 from intake.flow.papers.label_papers import template_names
 from intake.flow.papers.option_fields import TEMPLATE
 from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
-from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup
+from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup, PrintRecord
 from intake.flow.papers.registry import PAPERS, find_paper
-from intake.flow.papers.render import render
+from intake.flow.papers.render import find_record, record_as_shown, render
 from intake.flow.papers.suggestions import suggestions
 
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'"
@@ -41,6 +42,7 @@ def show_papers(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         offered = suggestions(records, [option.suggests for option in paper.options if option.suggests])
     offered[Suggestion.TEMPLATES] = template_names()
+    is_complete = not list(missing(paper.options, options))
     return page(
         request,
         "papers.html",
@@ -48,7 +50,8 @@ def show_papers(request: Request) -> Response:
         paper=paper,
         fields=[(option, _shown(option.name, texts, paper.defaults)) for option in paper.options],
         offered=offered,
-        is_complete=not list(missing(paper.options, options)),
+        is_complete=is_complete,
+        record=_record(request, paper, options) if is_complete and paper.is_remembered else None,
         query=urlencode(texts),
     )
 
@@ -72,6 +75,30 @@ def show_paper(request: Request) -> Response:
     if form is PaperFormat.PDF:
         headers["Content-Security-Policy"] = PDF_POLICY
     return Response(rendered.data, media_type=MEDIA_TYPES[form], headers=headers)
+
+
+def note_printed(request: Request) -> Response:
+    """Remember that labels were printed as the page showed them."""
+    paper = find_paper(text_of(request.path_params["paper"]))
+    texts = _texts(request, paper)
+    count = record_as_shown(
+        desk_of(request).library,
+        paper,
+        with_typed(paper.defaults, paper.options, texts),
+        fields_of(request).get("mark", ""),
+        on=desk_startup.today(),
+        station=session_of(request).station,
+    )
+    message = f"{counted(count, 'label is', 'labels are')} remembered as printed."
+    return back_to(f"/papers?{urlencode({'paper': paper.name, **texts})}", message)
+
+
+def _record(request: Request, paper: Paper[Any], options: PaperOptions) -> PrintRecord | None:
+    """Return what is to be remembered of labels once they are printed; None where the page shows why there are none."""
+    try:
+        return find_record(desk_of(request).library, paper, options, on=desk_startup.today())
+    except IntakeError:
+        return None
 
 
 def _texts(request: Request, paper: Paper[Any]) -> dict[str, str]:

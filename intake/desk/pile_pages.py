@@ -1,23 +1,24 @@
 """The query pile: what could not be decided, with its picture and the answers a person may give."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
-from intake.desk.answers import option_key
-from intake.desk.desk_startup import LibraryReader
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.identify import edition_number
-from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
 from intake.flow.lookup.status import waiting_queries
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.book_scan import option_for
-from intake.flow.unpacking.scan_results import Option
-from intake.model.editions import Edition
+from intake.flow.unpacking.scan_results import Option, option_name
+from intake.model.editions import Copy, Edition
+
+FOUND = 12
+"""Most editions that a search beside a query shows."""
 
 
 def show_pile(request: Request) -> Response:
@@ -33,27 +34,31 @@ def show_query(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         item = query_pile.find_query(records, id_of(request.path_params["query"]))
         others = [query for query in waiting_queries(records) if query.id != item.query.id]
-        result = search(records, asked, 12)
+        result = search(records, asked, FOUND)
+        copies = records.get_many(Copy, [line.copy for line in result.copies])
+        editions = records.get_many(Edition, [copy.edition_id for copy in copies.values()])
     return page(
         request,
         "query.html",
         item=item,
-        options=[(option_key(option), option) for option in item.options],
+        options=_named(item.options),
         others=others,
         asked=asked,
         result=result,
+        found=_named(
+            (
+                *(option_for(line.edition, copy) for line in result.editions for copy in (*line.copies, None)),
+                *(option_for(editions[copy.edition_id], copy) for copy in copies.values()),
+            )
+        ),
     )
 
 
 def decide_query(request: Request) -> Response:
-    """Decide a query by one of its answers, or by a search result."""
+    """Decide a query by one of the answers that were shown, be it its own or a search result's."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     with desk.library.reading() as records:
-        item = query_pile.find_query(records, query)
-        option = next((option for option in item.options if option_key(option) == fields.get("option")), None)
-        option = option or _searched(records, fields)
-    if option is None:
-        return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
+        option = query_pile.named_option(records, fields.get("option", ""))
     station = session_of(request).station
     decided = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())
     return back_to("/pile", f"Query {query} is copy {decided.copy.accession}.")
@@ -89,13 +94,6 @@ def set_aside(request: Request) -> Response:
     return back_to("/pile", f"Query {query} is off the pile: {why}.")
 
 
-def _searched(records: LibraryReader, fields: dict[str, str]) -> Option | None:
-    """Return the answer that a copy or an edition from the search stands for."""
-    if accession := fields.get("copy"):
-        copy = find_copy(records, accession)
-        edition = records.get(Edition, copy.edition_id)
-        if edition is None:
-            return None
-        return option_for(edition, copy)
-    edition = records.get(Edition, id_of(fields.get("edition", "")))
-    return option_for(edition, None) if edition else None
+def _named(options: Iterable[Option]) -> list[tuple[str, Option]]:
+    """Put its name beside each answer: what a button sends."""
+    return [(option_name(option), option) for option in options]

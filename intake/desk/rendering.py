@@ -15,7 +15,7 @@ from intake.desk.request_state import desk_of, session_of
 from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.reason_words import query_reason, reasons_words
-from intake.flow.lookup.status import waiting_count
+from intake.flow.lookup.status import queries_words, waiting_count
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
 from intake.flow.papers.copy_words import condition_words, recorded_words
 from intake.flow.unpacking.scan_results import option_words
@@ -40,6 +40,7 @@ pages.filters.update(
     action_words=action_words,
     option_words=option_words,
     query_reason=query_reason,
+    queries_words=queries_words,
     reasons_words=reasons_words,
     written_number=written_number,
     condition_words=condition_words,
@@ -83,7 +84,9 @@ def refused(request: Request, error: Exception) -> Response:
     """Answer an error of the flow."""
     if not isinstance(error, IntakeError):
         raise error
-    return refusal(request, STATUS.get(type(error), 400), error.thing, error.why, error.remedy)
+    # A more special error than those listed has the status of what it is one of: what is refused may be sent again.
+    status = next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), 400)
+    return refusal(request, status, error.thing, error.why, error.remedy)
 
 
 def back_to(path: str, message: str = "") -> Response:
@@ -108,7 +111,11 @@ def id_of(value: object) -> int:
 
 
 def fields_of(request: Request) -> dict[str, str]:
-    """Return the fields of a form, or of a flat JSON object; what has no place in either is left out."""
+    """Return the fields of a form, or of a flat JSON object; what has no place in either is left out.
+
+    Raises:
+        UsageError: a text is longer than is kept; it is not cut.
+    """
     body: bytes = request.state.body
     if request.headers.get("content-type", "").startswith("application/json"):
         try:
@@ -116,14 +123,22 @@ def fields_of(request: Request) -> dict[str, str]:
         except (ValueError, RecursionError):
             return {}
         pairs = given.items() if isinstance(given, dict) else ()
-        return {text_of(name): _flat(value) for name, value in pairs}
+        return {text_of(name): _flat(_whole(value)) for name, value in pairs}
     text = body.decode("utf-8", "replace")
     try:
         return {
-            text_of(name): text_of(value) for name, value in parse_qsl(text, keep_blank_values=True, max_num_fields=200)
+            text_of(name): text_of(_whole(value))
+            for name, value in parse_qsl(text, keep_blank_values=True, max_num_fields=200)
         }
     except ValueError:
         return {}
+
+
+def _whole(value: object) -> object:
+    if isinstance(value, str) and len(value) > LONGEST_TEXT:
+        why = f"has {len(value)} characters, more than the {LONGEST_TEXT} that are kept"
+        raise UsageError(f"The text '{text_of(value)[:40]} …'", why, "shorten it")
+    return value
 
 
 def _flat(value: object) -> str:

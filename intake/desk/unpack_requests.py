@@ -4,7 +4,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from intake.desk import desk_startup
-from intake.desk.answers import answer_of, booked, frame_of, option_key
+from intake.desk.answers import answer_of, booked, frame_of
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.condition.inspect_copy import Facts, record_facts
@@ -128,6 +128,7 @@ def help_typing(request: Request) -> Response:
         {
             "message": typing_help.message,
             "good": typing_help.good,
+            "more": typing_help.more,
             "repairs": [{"number": number, "how": how} for number, how in typing_help.repairs],
             "titles": [
                 {"title": title, "edition": words, "number": number} for _, title, words, number in typing_help.titles
@@ -195,12 +196,9 @@ def photograph(request: Request) -> Response:
 def decide(request: Request) -> Response:
     """Decide a query by one of the answers that were shown."""
     desk, fields = desk_of(request), fields_of(request)
-    query, chosen = id_of(fields.get("query", "")), fields.get("option", "")
+    query = id_of(fields.get("query", ""))
     with desk.library.reading() as records:
-        item = query_pile.find_query(records, query)
-    option = next((option for option in item.options if option_key(option) == chosen), None)
-    if option is None:
-        return refusal(request, 409, "This answer", "is not possible any more", "look at the query again")
+        option = query_pile.named_option(records, fields.get("option", ""))
     station = session_of(request).station
     decided = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())
     with desk.library.reading() as records:

@@ -1,11 +1,16 @@
 """Undo: the plan of an entry turned round and booked as an entry of its own; the ledger forgets nothing."""
 
+from collections.abc import Iterable
+
 from intake.edges.store.library import Library
 from intake.edges.store.parts import PartOf, take_back_plan
 from intake.edges.store.queries.ledger_entries import ledger_entry
 from intake.edges.store.queries.reversals import last_standing, reversing_changes
+from intake.edges.store.queries.sightings import is_begun
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.model.changes import Action, ActionKind, LedgerEntry
+from intake.model.boxes import Box, BoxState
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry
 
 
 def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[LedgerEntry, LedgerEntry]:
@@ -17,7 +22,8 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
         The entry that was taken back, and the entry that did it.
 
     Raises:
-        RefusedError: there is none, it was taken back before, or a later entry built on it.
+        RefusedError: there is none, it was taken back before, or a later entry built on it; or it checked in a box
+            out of which something was taken since.
     """
     with library.reading() as records:
         entry = ledger_entry(records, seq) if seq is not None else last_standing(records)
@@ -29,5 +35,18 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
         return entry, taken_back[-1]
     with library.reading() as records:
         changes = reversing_changes(records, entry.seq)
+        _refuse_under_unpacked(records, entry.seq, changes)
     action = Action(ActionKind.UNDO, entry.action.subject, station, undoes=entry.seq)
     return entry, library.apply(action, changes).entry
+
+
+def _refuse_under_unpacked(records: LibraryReader, seq: int, changes: Iterable[Change]) -> None:
+    """Refuse to make a box one that has not arrived while something that came out of it is booked or waits."""
+    for change in changes:
+        before, after = change.before, change.after
+        if not isinstance(before, Box) or before.state is not BoxState.ARRIVED:
+            continue
+        arrived_still = isinstance(after, Box) and after.state in (BoxState.ARRIVED, BoxState.UNPACKED)
+        if not arrived_still and is_begun(records, before.number):
+            why = f"cannot be taken back: something was taken out of box {before.number} since"
+            raise RefusedError(f"Entry {seq}", why, "take that back first, the latest step first")

@@ -69,7 +69,7 @@ class ReasonKind(StrEnum):
     NO_SUCH_COPY = "no such copy"
     """It has the form of a copy's number, and no copy has it: number."""
     TITLES_ALIKE = "titles alike"
-    """There are titles like the words typed: texts."""
+    """There are titles like the words typed: texts; where only the likest are offered, count and of."""
     NO_TITLE_ALIKE = "no title alike"
     """There are none: texts."""
     OTHER_NUMBERS = "other numbers"

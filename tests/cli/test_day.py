@@ -20,7 +20,7 @@ def test_a_day_from_box_to_shelf(stocked: Intake, monkeypatch: pytest.MonkeyPatc
     assert "978-0-306-40615-7" in day.out
     pile = stocked("pile", "list")
     assert "Old Charts without a Number" in pile.out
-    assert stocked("pile", "decide", "1", "--option", "1").status == 0
+    assert stocked("pile", "decide", "1", "--as", "listed:A4-32").status == 0
     assert stocked("pile", "decide", "2", "--not-a-book").status == 0
     assert stocked("pile", "list").out == "Nothing waits.\n"
     with_shelf = stocked("place", "list").out.splitlines()[1].split()[0]
@@ -99,7 +99,7 @@ def test_a_label_among_the_scans_is_said_to_be_one_and_nothing_is_booked(
 def test_a_decision_of_the_query_pile_is_told_by_its_kind(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO("1-85798-218-5\n9790000000001\n"))
     assert stocked("unpack", "1", "--no-ask").status == 0
-    assert stocked("pile", "decide", "1", "--option", "2").out == "Query 1 is copy A6-14.\n"
+    assert stocked("pile", "decide", "1", "--as", "new:4").out == "Query 1 is copy A6-14.\n"
     assert stocked("pile", "decide", "2", "--new-title", "Lichens by Lamplight").out == "Query 2 is copy A7-05.\n"
     again = stocked("pile", "decide", "1", "--not-a-book")
     assert (again.status, "was decided before (copy A6-14, which was on no list)" in again.err) == (1, True)

@@ -1,6 +1,7 @@
 """What a run of the command loads, told by a fresh interpreter; times depend on the machine, names do not."""
 
 import json
+import os
 import subprocess
 import sys
 
@@ -39,3 +40,28 @@ def test_a_search_loads_the_database_and_what_prints_a_table(tmp_path: object) -
     status, names = loaded("--library", library, "find", "nothing")
     assert status == 1
     assert names & HEAVY <= {"sqlalchemy", "rich", "numpy"}
+
+
+INTERRUPTED = """
+import sys
+class CtrlC:
+    def find_spec(self, name, path=None, target=None):
+        if name == {name!r}:
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, CtrlC())
+sys.argv = ["intake", "status"]
+from intake.__main__ import main
+main()
+"""
+
+
+@pytest.mark.parametrize("name", ["click", "intake.cli.main", "intake.cli.lookup", "sqlalchemy"])
+def test_ctrl_c_while_the_program_loads_is_a_sentence(name: str, tmp_path: object) -> None:
+    """Whichever module is being loaded when the person presses it."""
+    done = subprocess.run(
+        [sys.executable, "-c", INTERRUPTED.format(name=name)],
+        capture_output=True, text=True, check=False, timeout=120, env={**os.environ, "INTAKE_LIBRARY": str(tmp_path)},
+    )  # fmt: skip
+    assert done.returncode == 130
+    assert done.stderr.strip().startswith("Stopped")
+    assert "Traceback" not in done.stderr

@@ -29,7 +29,7 @@ def test_values(priced: Intake) -> None:
     assert "1 copy without a value" in total
     assert "is worth JPY 9,000" in priced("value", "copy", "2", "9000", "jpy", "--source", "a letter").out
     assert "EUR 1,030.75" in priced("value", "total", "EUR").out
-    assert "copies have no value" in priced("value", "review", "EUR", "--years", "1").out
+    assert "Copies without a value: " in priced("value", "review", "EUR", "--years", "1").out
     assert "1.25" in priced("rates", "list", "USD").out
     assert "EUR 1 = CHF 0.9" in priced("rates", "enter", "EUR", "CHF", "0.9").out
     assert priced("sets").out == (

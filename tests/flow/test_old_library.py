@@ -16,7 +16,7 @@ from intake.edges.store.queries.ledger_entries import latest_entries, ledger_hea
 from intake.edges.store.queries.sightings import list_queries
 from intake.edges.store.queries.words import find_editions, find_editions_like
 from intake.errors import RefusedError
-from intake.flow.lookup.history import history
+from intake.flow.lookup.history import latest_history
 from intake.flow.lookup.reason_words import query_decision, query_reason
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.undo import undo
@@ -56,7 +56,7 @@ def test_its_chain_is_whole_and_every_entry_has_a_kind(old: Library) -> None:
 
 def test_its_history_reads_as_it_did(old: Library) -> None:
     with old.reading() as records:
-        lines = history(records, None, 4)
+        lines = latest_history(records, 4).lines
         assert [(line.seq, line.what, line.subject) for line in lines] == [
             (147, "undo", "A48-24 (entry 144)"),
             (146, "undo", "13 (entry 145)"),

@@ -7,30 +7,81 @@ const paragraph = (textContent, className = "") =>
 export const worst = (answers) =>
 	["stop", "question", "good"].find((kind) => answers.some((answer) => answer.kind === kind));
 
+// How long the buttons of an answer wait that has taken the place of an open question: a finger may be on its way to one.
+export const PAUSE_MS = 700;
+
 export class AnswerPanel {
 	#lastCopy = null;
+	#open = [];
 
-	constructor(place, { post, signal, onDone }) {
-		Object.assign(this, { place, post, signal, onDone });
+	// Before an answer goes, keep() saves what was typed beside it, and says so in a sentence; an empty one for nothing.
+	constructor(place, { post, signal, onDone, keep = async () => "", timers = globalThis }) {
+		Object.assign(this, { place, post, signal, onDone, keep, timers });
 		place.addEventListener("click", (event) => {
 			const button = event.target.closest("button[data-undo], button[data-option], button[data-shelf]");
 			if (button && !button.disabled) this.choose(button);
 		});
 	}
 
-	show({ body }) {
+	// Shows answers; `decided` is the query that they decide, which is no longer open.
+	show({ body }, decided = null) {
 		const answers = body.answers ?? [];
 		if (!answers.length) {
 			this.stop(body.sentence ?? "The desk gave no answer. Scan it again.");
 			return;
 		}
+		const open = this.#open.filter((query) => query !== decided);
+		this.#open = answers.filter(({ query }) => query).map(({ query }) => String(query));
+		const kept = this.keep();
 		const kind = worst(answers);
 		this.place.className = `sheet answer ${kind}`;
 		// The desk has escaped what is in it; several books in one picture stand one below the other.
 		this.place.innerHTML = answers.map((answer) => answer.html).join("<hr>");
-		this.#lastCopy = answers.filter((answer) => answer.copy).at(-1)?.copy ?? this.#lastCopy;
-		for (const button of this.place.querySelectorAll("[data-shelf]")) button.hidden = !this.#lastCopy;
+		this.#remember(answers);
+		this.#offerShelf();
+		if (open.length) this.#leaveOpen(open);
+		kept.then((sentence) => sentence && this.place.append(paragraph(sentence, "quiet small")));
 		this.signal(kind);
+	}
+
+	// The last book scanned, for the label of a shelf; none while it waits for a decision.
+	#remember(answers) {
+		for (const { copy, query } of answers) {
+			if (copy) this.#lastCopy = copy;
+			else if (query) this.#lastCopy = null;
+		}
+	}
+
+	// The button names the copy and keeps it: what is scanned later does not change whom it means.
+	#offerShelf() {
+		for (const button of this.place.querySelectorAll("[data-shelf]")) {
+			button.hidden = !this.#lastCopy;
+			if (this.#lastCopy) {
+				button.dataset.copy = this.#lastCopy;
+				button.textContent = `Copy ${this.#lastCopy} stands there now`;
+			}
+		}
+		for (const words of this.place.querySelectorAll("[data-no-copy]")) words.hidden = Boolean(this.#lastCopy);
+	}
+
+	// Says that questions were left open, and lets no press that was meant for them reach what stands there now.
+	#leaveOpen(queries) {
+		const words = paragraph(
+			queries.length === 1
+				? "Left open, and waiting on the pile: query "
+				: "Left open, and waiting on the pile: queries ",
+			"small",
+		);
+		for (const [nth, query] of queries.entries()) {
+			if (nth) words.append(", ");
+			words.append(Object.assign(document.createElement("a"), { href: `/pile/${query}`, textContent: query }));
+		}
+		this.place.append(words);
+		const buttons = [...this.place.querySelectorAll("button")].filter((button) => !button.disabled);
+		for (const button of buttons) button.disabled = true;
+		this.timers.setTimeout(() => {
+			for (const button of buttons) button.disabled = false;
+		}, PAUSE_MS);
 	}
 
 	stop(sentence) {
@@ -41,11 +92,11 @@ export class AnswerPanel {
 
 	async choose(button) {
 		button.disabled = true;
-		const { undo, shelf, query, option } = button.dataset;
+		const { undo, shelf, copy, query, option } = button.dataset;
 		const [address, fields] = undo
 			? ["/api/undo", { entry: undo }]
 			: shelf
-				? ["/api/shelve", { copy: this.#lastCopy, shelf }]
+				? ["/api/shelve", { copy, shelf }]
 				: ["/api/decide", { query, option }];
 		const answer = await this.post(address, fields);
 		if (answer.status === 0) {
@@ -54,7 +105,8 @@ export class AnswerPanel {
 		} else if (!answer.ok) {
 			this.stop(answer.body.sentence);
 		} else {
-			if (answer.body.answers) this.show(answer);
+			if (undo) this.#lastCopy = null;
+			if (answer.body.answers) this.show(answer, query);
 			else this.#confirm(answer.body.sentence);
 			this.onDone();
 		}
@@ -69,6 +121,7 @@ export class AnswerPanel {
 	}
 
 	#confirm(sentence) {
+		this.#open = [];
 		this.place.className = "sheet answer";
 		this.place.replaceChildren(paragraph(sentence));
 		this.signal("good");

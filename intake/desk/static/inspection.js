@@ -24,6 +24,8 @@ export async function sendPicture(input, post, report) {
 
 // The form of facts below an answer. The answers come and go, so the place where they appear listens.
 export class Inspection {
+	#touched = false;
+
 	constructor(place, { post, newId, signal, burst, onDone }) {
 		Object.assign(this, { place, post, newId, signal, burst, onDone });
 		place.addEventListener("submit", (event) => {
@@ -32,6 +34,9 @@ export class Inspection {
 			this.save(event.target);
 		});
 		place.addEventListener("keydown", (event) => this.press(event));
+		place.addEventListener("input", (event) => {
+			if (event.target.closest("#facts")) this.#touched = true;
+		});
 		place.addEventListener("change", (event) => {
 			if (event.target.id === "damage") sendPicture(event.target, post, (words) => this.#report(words));
 		});
@@ -44,12 +49,31 @@ export class Inspection {
 		facts.querySelector("input:not([type=hidden])").focus();
 	}
 
-	async save(form) {
+	// Saves what was begun about a copy before another answer takes its place; says so in a sentence.
+	async keep() {
+		const form = this.#part("facts");
+		if (!form || !this.#touched) return "";
+		this.#touched = false;
 		const fields = Object.fromEntries(new FormData(form));
-		const answer = await this.post("/api/facts", { ...fields, request: this.newId() });
+		const answer = await this.#send(fields);
+		if (answer.ok) return `What was entered about copy ${fields.copy} is saved.`;
+		const why = answer.body.sentence ?? "The desk cannot be reached.";
+		return `What was entered about copy ${fields.copy} is not saved. ${why}`;
+	}
+
+	#send(fields) {
+		return this.post("/api/facts", { ...fields, request: this.newId() });
+	}
+
+	async save(form) {
+		this.#touched = false;
+		const answer = await this.#send(Object.fromEntries(new FormData(form)));
 		this.#report(answer.body.sentence ?? "Not saved: the desk cannot be reached. Press Save again.");
 		this.signal(answer.ok ? "good" : "stop");
-		if (!answer.ok) return;
+		if (!answer.ok) {
+			this.#touched = true;
+			return;
+		}
 		this.#part("facts-open").open = false;
 		this.onDone();
 	}
@@ -73,6 +97,7 @@ export class Inspection {
 			const choice = this.burst.includes(timeStamp) ? null : choiceFor(form, key);
 			if (!choice) return;
 			choice.checked = true;
+			this.#touched = true;
 			choice.focus();
 		}, FAST_MS + 15);
 	}

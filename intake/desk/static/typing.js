@@ -48,7 +48,9 @@ export function typing(input, list, report, onChoose) {
 			const answer = await fetch(`/api/typing?${new URLSearchParams({ text: typed })}`, { credentials: "same-origin" });
 			const help = await answer.json();
 			if (mine !== asked || !answer.ok) return;
-			report.textContent = help.message ? `${help.good ? "✓" : "?"} ${help.message}` : "";
+			const more = help.more ? "The first of several are shown: type on to see fewer." : "";
+			const message = help.message ? `${help.good ? "✓" : "?"} ${help.message}${more ? "." : ""}` : "";
+			report.textContent = [message, more].filter(Boolean).join(" ");
 			const items = [
 				...help.repairs.map((repair, nth) => option(repair.number, repair.how, repair.number, nth)),
 				...help.titles.map((match, nth) =>

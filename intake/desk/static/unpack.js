@@ -18,7 +18,7 @@ const text = at("text");
 const toText = () => text.focus({ preventScroll: true });
 
 // Answers, and how long one took from a shutter, in milliseconds since the page began.
-const answers = new AnswerPanel(place, { post, signal, onDone: toText });
+const answers = new AnswerPanel(place, { post, signal, onDone: toText, keep: () => inspection.keep() });
 function show(answer, shutter) {
 	answers.show(answer);
 	if (!(shutter > 0) || !camera.running) place.scrollIntoView({ block: "nearest" });

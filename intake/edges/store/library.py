@@ -99,6 +99,11 @@ class Library:
         with self.writing() as writer:
             return writer.apply(action, changes)
 
+    def apply_all(self, steps: Iterable[tuple[Action, Iterable[Change]]]) -> tuple[Applied, ...]:
+        """Apply several plans, each an entry of its own, all of them or none; see `apply`."""
+        with self.writing() as writer:
+            return tuple(writer.apply(action, changes) for action, changes in steps)
+
     def keep_picture(self, source: bytes | Path, picture: Picture) -> Path:
         """Save a picture under its SHA-256, if it is not there yet; its record is for `apply`.
 

@@ -50,7 +50,7 @@ def record_facts(
         The copy as it now is, and the ledger entry; no entry where the facts say nothing new.
 
     Raises:
-        RefusedError: the copy does not exist.
+        RefusedError: the copy does not exist, or its printing would be replaced by a number line that states none.
     """
     new = Provisional()
     with library.reading() as records:
@@ -58,7 +58,7 @@ def record_facts(
         if request is not None and (earlier := entry_of_request(records, request)) is not None:
             return copy, earlier
         edition = records.get(Edition, copy.edition_id)
-        printing_id, changes = _printing(records, copy, facts.number_line or "", new)
+        printing_id, changes = plan_printing(records, copy, facts.number_line or "", new)
     after = replace(_with_facts(copy, facts), printing_id=printing_id)
     if edition is not None and facts.binding is not None and facts.binding != edition.binding:
         changes = (*changes, Change(edition, replace(edition, binding=facts.binding)))
@@ -107,20 +107,29 @@ def _with_facts(copy: Copy, facts: Facts) -> Copy:
     )
 
 
-def _printing(
+def plan_printing(
     records: LibraryReader, copy: Copy, number_line: str, new: Provisional
 ) -> tuple[int | None, tuple[Change, ...]]:
-    """Return the printing that the line means, made anew where the library has none, and what that changes."""
-    if not number_line:
+    """Return the printing that the line means, made anew where the library has none, and what that changes.
+
+    Raises:
+        RefusedError: the line states no printing, and the copy's is known.
+    """
+    if not number_line.strip():
         return copy.printing_id, ()
     known = printings_of(records, copy.edition_id)
-    ordinal = parse_line(number_line).printing
+    line = parse_line(number_line)
+    ordinal = line.printing
     for printing in known:
         if _folded(printing.number_line) == _folded(number_line):
             return printing.id, ()
     for printing in known:
         if ordinal is not None and printing.ordinal == ordinal:
             return printing.id, ()
+    present = next((printing for printing in known if printing.id == copy.printing_id), None)
+    if ordinal is None and present is not None and present.ordinal is not None:
+        remedy = f"correct it, or leave it out: copy {copy.accession} stays printing {present.ordinal}"
+        raise RefusedError(f"The number line {number_line!r}", line.why, remedy)
     made_now = Printing(id=new.id(), edition_id=copy.edition_id, ordinal=ordinal, number_line=number_line)
     return made_now.id, made(made_now)
 

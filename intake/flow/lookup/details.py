@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from intake.edges.store.queries.editions import editions_of_set, printings_of
 from intake.edges.store.queries.ledger_entries import history_of_record
+from intake.edges.store.queries.reversals import last_step_of_box
 from intake.edges.store.queries.sightings import sightings_of
 from intake.edges.store.queries.values import valuations_of
 from intake.edges.store.reader import LibraryReader
@@ -66,9 +67,9 @@ def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
     )
 
 
-def box_history(reader: LibraryReader, box: Box) -> tuple[LedgerEntry, ...]:
-    """Return the entries of the ledger that touched a box, oldest first."""
-    return history_of_record(reader, "box", box.number)
+def last_step(reader: LibraryReader, box: Box) -> LedgerEntry | None:
+    """Return the newest step of a box that stands: of itself, or of what was put into it or taken out of it."""
+    return last_step_of_box(reader, box.number)
 
 
 def kept_picture(reader: LibraryReader, sha256: str) -> Picture | None:

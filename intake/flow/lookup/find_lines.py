@@ -1,9 +1,9 @@
 """Copies and editions found for a person, one line each."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from intake.edges.store.queries.copies import copies_at_place, copies_in_box, copies_of_editions
+from intake.edges.store.queries.copies import box_by_list, copies_at_place, copies_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.found_editions import look_up_parsed
 from intake.flow.lookup.identify import match_number
@@ -19,7 +19,11 @@ Pair = tuple[Copy, Edition]
 
 @dataclass(frozen=True, slots=True)
 class FoundLine:
-    """One copy, or an edition without copies, in words."""
+    """One copy, or an edition without copies, in words.
+
+    Attributes:
+        is_surplus: of a copy in a box: it is on no list.
+    """
 
     number: str
     title: str
@@ -27,6 +31,7 @@ class FoundLine:
     copy: str
     state: str
     where: str
+    is_surplus: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,15 +70,18 @@ def lines_of_own(reader: LibraryReader, identifier: Identifier) -> tuple[FoundLi
     if identifier.own_kind is OwnKind.PLACE:
         return _lines(reader, copies_at_place(reader, identifier.number))
     if identifier.own_kind is OwnKind.BOX:
-        return _lines(reader, _with_editions(reader, copies_in_box(reader, identifier.number)))
+        return box_lines(reader, identifier.number)
     copy = reader.get(Copy, identifier.number)
     return _lines(reader, _with_editions(reader, [copy] if copy else []))
 
 
 def box_lines(reader: LibraryReader, number: str) -> tuple[FoundLine, ...]:
-    """List what a box's packing list names, in the order in which it was packed."""
-    listed = sorted(copies_in_box(reader, number), key=lambda copy: serial_of(copy.accession))
-    return _lines(reader, _with_editions(reader, listed))
+    """List what a box's packing list names, in the order in which it was packed, then what came out of it besides."""
+    listed, surplus = (
+        sorted(copies, key=lambda copy: serial_of(copy.accession)) for copies in box_by_list(reader, number)
+    )
+    lines = _lines(reader, _with_editions(reader, [*listed, *surplus]))
+    return (*lines[: len(listed)], *(replace(line, is_surplus=True) for line in lines[len(listed) :]))
 
 
 def _lines_of_editions(reader: LibraryReader, editions: Sequence[Edition]) -> tuple[FoundLine, ...]:

@@ -1,38 +1,118 @@
-"""What happened: the entries of the ledger, in words."""
+"""What happened: the entries of the ledger, in words.
 
-from dataclasses import dataclass
+The parts of one large plan (`intake.edges.store.parts`) are one step for a person, and are told as one line.
+"""
 
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from intake.edges.store.parts import PartOf
 from intake.edges.store.queries.ledger_entries import history_of_record, latest_entries
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.action_words import action_words
+from intake.flow.lookup.wording import copy_field_words, field_value_words, printing_ordinal_words
+from intake.model.changes import LedgerEntry, RowChange
+from intake.model.editions import Printing
 
 
 @dataclass(frozen=True, slots=True)
 class HistoryLine:
-    """One ledger entry, in words."""
+    """One step of the ledger, in words.
+
+    Attributes:
+        seq: number of its entry, of the last one where the step was entered in parts.
+        first: number of the first of its entries.
+        changed: what it changed of the copy that was asked about.
+    """
 
     seq: int
+    first: int
     when: str
     station: str
     what: str
     subject: str
-    changed: str
+    changed: str = ""
+
+    @property
+    def entries(self) -> str:
+        """Return the number of its entry, or the first and the last."""
+        return str(self.seq) if self.first == self.seq else f"{self.first}–{self.seq}"
 
 
-def history(records: LibraryReader, accession: str | None, limit: int) -> tuple[HistoryLine, ...]:
-    """Return the latest entries of the ledger, newest first, or all that changed one copy, oldest first."""
-    entries = latest_entries(records, limit) if accession is None else history_of_record(records, "copy", accession)
+@dataclass(frozen=True, slots=True)
+class History:
+    """The latest steps, newest first.
+
+    Attributes:
+        older: the number before which the next older entries begin; None where nothing is older.
+    """
+
+    lines: tuple[HistoryLine, ...]
+    older: int | None
+
+
+def latest_history(records: LibraryReader, limit: int, before: int | None = None) -> History:
+    """Return the latest steps of the ledger, at most `limit`, of the entries with lower numbers than `before`."""
     lines: list[HistoryLine] = []
-    for entry in entries:
-        action = entry.action
-        changed = "; ".join(
-            f"{name}: {change.before.get(name)!r} to {value!r}"
-            for change in entry.changes
-            if accession in (None, change.key) and change.before is not None and change.after is not None
-            for name, value in change.after.items()
-            if change.before.get(name) != value
-        )
-        subject = f"{action.subject} (entry {action.undoes})" if action.undoes else action.subject
-        when = entry.at.strftime("%Y-%m-%d %H:%M:%S")
-        lines.append(HistoryLine(entry.seq, when, action.station, action_words(action), subject, changed))
-    return tuple(lines)
+    steps = _steps(_backwards(records, limit + 1, before))
+    for entries in steps:
+        if len(lines) == limit:
+            return History(tuple(lines), entries[0].seq + 1)
+        last = _line(entries[0])
+        lines.append(replace(last, first=entries[-1].seq))
+    return History(tuple(lines), None)
+
+
+def copy_history(records: LibraryReader, accession: str) -> tuple[HistoryLine, ...]:
+    """Return every step that changed one copy, oldest first."""
+    entries = history_of_record(records, "copy", accession)
+    ids = {change.after.get("printing_id") for entry in entries for change in entry.changes if change.after}
+    ids |= {change.before.get("printing_id") for entry in entries for change in entry.changes if change.before}
+    printings = records.get_many(Printing, [number for number in ids if isinstance(number, int)])
+    names = {number: printing_ordinal_words(printing) for number, printing in printings.items()}
+    return tuple(
+        replace(_line(entry), changed="; ".join(words for change in entry.changes for words in _words(change, names)))
+        for entry in entries
+    )
+
+
+def _backwards(records: LibraryReader, lot: int, before: int | None) -> Iterator[LedgerEntry]:
+    """Yield the entries of the ledger from the newest, fetched by the lot."""
+    while entries := latest_entries(records, lot, before=before):
+        yield from entries
+        before = entries[-1].seq
+
+
+def _steps(entries: Iterable[LedgerEntry]) -> Iterator[list[LedgerEntry]]:
+    """Put the parts of one plan together."""
+
+    def step(entry: LedgerEntry) -> str | int:
+        part = PartOf.read(entry.action.request)
+        return part.token if part else entry.seq
+
+    for _, parts in groupby(entries, key=step):
+        yield list(parts)
+
+
+def _line(entry: LedgerEntry) -> HistoryLine:
+    action = entry.action
+    subject = f"{action.subject} (entry {action.undoes})" if action.undoes else action.subject
+    when = entry.at.strftime("%Y-%m-%d %H:%M:%S")
+    return HistoryLine(entry.seq, entry.seq, when, action.station, action_words(action), subject)
+
+
+def _words(change: RowChange, printings: Mapping[int | str, str]) -> Iterator[str]:
+    """Yield what was altered of a copy, a field at a time; nothing for one that was made or taken away."""
+    if change.before is None or change.after is None:
+        return
+    for name, value in change.after.items():
+        was = change.before.get(name)
+        if was != value:
+            before, after = (
+                printings.get(one, "another")
+                if name == "printing_id" and isinstance(one, int)
+                else field_value_words(one)
+                for one in (was, value)
+            )
+            yield f"{copy_field_words(name)}: {before} → {after}"

@@ -208,9 +208,11 @@ def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str 
     """Offer the titles most like the words; never certain."""
     editions = _titles_near(records, text, box)
     copies = copies_of_editions(records, [edition.id for edition in editions])
-    candidates = rank_titles(text, editions, copies=copies, box=box)[:TITLES_SHOWN]
-    if candidates:
+    alike = rank_titles(text, editions, copies=copies, box=box)
+    if candidates := alike[:TITLES_SHOWN]:
         why = (Reason(ReasonKind.TITLES_ALIKE, texts=(text,)),)
+        if len(alike) > len(candidates):
+            why = (replace(why[0], count=len(candidates), of=len(alike)),)
         return Identification(None, candidates[0].verdict, candidates, certain=False, why=why)
     if sum(map(str.isalpha, text)) > sum(map(str.isdecimal, text)):
         return _unknown(None, Reason(ReasonKind.NO_TITLE_ALIKE, texts=(text,)))

@@ -37,6 +37,11 @@ def _of_other_edition(reason: Reason) -> str:
     return f"same title under another number ({details}), copy {reason.copy} {where}"
 
 
+def _alike(reason: Reason) -> str:
+    cut = f" (the likest {reason.count} of {reason.of}; a search shows others)" if reason.count else ""
+    return f"titles like {', '.join(map(repr, reason.texts))}{cut}"
+
+
 _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.UNLISTED: lambda _: "in the catalog, but no copy of it was ever recorded",
     ReasonKind.OTHER_EDITION_RECORDED: lambda _: (
@@ -68,7 +73,7 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.REJECTED: lambda r: "; ".join(r.texts),
     ReasonKind.REPAIRED: lambda r: f"{r.number} would be valid ({', '.join(r.texts)})",
     ReasonKind.NO_SUCH_COPY: lambda r: f"{r.number} is not a copy of this library",
-    ReasonKind.TITLES_ALIKE: lambda r: f"titles like {', '.join(map(repr, r.texts))}",
+    ReasonKind.TITLES_ALIKE: _alike,
     ReasonKind.NO_TITLE_ALIKE: lambda r: f"no title in the catalog is like {', '.join(map(repr, r.texts))}",
     ReasonKind.OTHER_NUMBERS: lambda r: f"it may be {', '.join(r.texts)} too",
     ReasonKind.UNCERTAIN_READING: lambda _: "the reading is not certain enough to book; if it is right",

@@ -1,9 +1,10 @@
 """How much there is, how far the ledger goes, and whether its chain is whole."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.edges.store.queries.ledger_entries import Counts, count_records, latest_entries, ledger_head, verify_chain
-from intake.edges.store.queries.sightings import count_waiting, list_queries
+from intake.edges.store.queries.sightings import count_waiting, list_queries, queries_of_box
 from intake.edges.store.reader import LibraryReader
 from intake.model.changes import LedgerEntry
 from intake.model.sightings import Query, QueryState
@@ -53,3 +54,14 @@ def waiting_count(reader: LibraryReader) -> int:
 def waiting_queries(reader: LibraryReader) -> tuple[Query, ...]:
     """Return what waits on the query pile, oldest first."""
     return list_queries(reader, QueryState.WAITING)
+
+
+def waiting_in_box(reader: LibraryReader, number: str) -> tuple[Query, ...]:
+    """Return what of one box waits on the query pile, oldest first."""
+    return queries_of_box(reader, number)
+
+
+def queries_words(queries: Sequence[Query]) -> str:
+    """Write which queries wait."""
+    numbers = ", ".join(str(query.id) for query in queries)
+    return f"query {numbers} waiting" if len(queries) == 1 else f"{len(queries)} queries waiting ({numbers})"

@@ -24,12 +24,14 @@ class TypedHelp:
         good: whether it is a whole, valid number.
         repairs: numbers that would be valid, each with what was mistyped.
         titles: editions the text may mean.
+        more: whether there are more repairs or titles than the first `SHOWN` that are given.
     """
 
     message: str
     good: bool
     repairs: tuple[tuple[str, str], ...] = ()
     titles: tuple[tuple[int, str, str, str], ...] = ()
+    more: bool = False
 
 
 def typed_help(reader: LibraryReader, text: str) -> TypedHelp:
@@ -41,12 +43,17 @@ def typed_help(reader: LibraryReader, text: str) -> TypedHelp:
         found = look_up_parsed(reader, text, parsed, SHOWN)
         said = f"; {reasons_words(found.why)}" if found.why else ""
         message = f"{parsed.kind.value.upper()} {parsed.written}{said}"
-        return TypedHelp(message, good=True, titles=_titles(found.editions))
+        return TypedHelp(message, good=True, titles=_titles(found.editions), more=found.more)
     if not _is_mostly_digits(text):
         found = look_up_parsed(reader, text, parsed, SHOWN)
-        return TypedHelp(reasons_words(found.why), good=False, titles=_titles(found.editions))
-    repairs = sorted(parsed.repairs, key=lambda repair: not repair.in_catalog)[:SHOWN]
-    return TypedHelp(parsed.reason, good=False, repairs=tuple((repair.written, repair.how) for repair in repairs))
+        return TypedHelp(reasons_words(found.why), good=False, titles=_titles(found.editions), more=found.more)
+    repairs = sorted(parsed.repairs, key=lambda repair: not repair.in_catalog)
+    return TypedHelp(
+        parsed.reason,
+        good=False,
+        repairs=tuple((repair.written, repair.how) for repair in repairs[:SHOWN]),
+        more=len(repairs) > SHOWN,
+    )
 
 
 def _is_mostly_digits(text: str) -> bool:

@@ -1,12 +1,13 @@
 """Looking things up for a person: what is where, and what happened to it."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
+from intake.documents.lists import count_text
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
 from intake.identifiers.parse import parse
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, Edition, Printing
 from intake.model.identifiers import Identifier
 from intake.model.places import PlacePath
 
@@ -80,3 +81,63 @@ def written_number(edition: Edition) -> str:
     identifier = parse(edition.number)
     written = identifier.written if isinstance(identifier, Identifier) else edition.number
     return f"{written} + {edition.add_on}" if edition.add_on else written
+
+
+def counted(count: int, one: str, several: str = "") -> str:
+    """Write how many there are of a thing.
+
+    >>> counted(1, "box", "boxes"), counted(0, "copy", "copies"), counted(2, "label")
+    ('1 box', '0 copies', '2 labels')
+    """
+    return count_text(count, one, several or f"{one}s")
+
+
+_COPY_FIELDS: Mapping[str, str] = {
+    "accession": "number",
+    "edition_id": "edition",
+    "printing_id": "printing",
+    "state": "state",
+    "box": "box",
+    "place": "shelf",
+    "position": "position on the shelf",
+    "shelfmark": "shelfmark",
+    "grade": "condition",
+    "jacket": "condition of the jacket",
+    "has_jacket": "dust jacket",
+    "wrapped": "still wrapped",
+    "condition": "defects",
+    "note": "note",
+    "sewing": "sewing",
+    "covering": "covering",
+    "finish": "finish",
+    "slipcase": "slipcase",
+    "signed": "signed",
+    "limitation": "number in the limitation",
+}
+
+
+def copy_field_words(name: str) -> str:
+    """Write what a field of a copy's record is; one of another program's record is said as it is named.
+
+    >>> copy_field_words("has_jacket")
+    'dust jacket'
+    """
+    return _COPY_FIELDS.get(name, name.replace("_", " "))
+
+
+def field_value_words(value: object) -> str:
+    """Write a plain value of a record.
+
+    >>> field_value_words(True), field_value_words(""), field_value_words("packed")
+    ('yes', 'none', 'packed')
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return "none" if value in (None, "") else str(value)
+
+
+def printing_ordinal_words(printing: Printing) -> str:
+    """Write which printing it is, or the number line that does not tell."""
+    if printing.ordinal is not None:
+        return str(printing.ordinal)
+    return f"unknown ({printing.number_line})" if printing.number_line else "unknown"

@@ -9,7 +9,9 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import box_contents, copies_in_box, copies_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
+from intake.flow.lookup.reason_words import where_recorded
 from intake.flow.lookup.resolve import find_box, find_copy, find_edition, own_number
+from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving.contradictions import check_gross
 from intake.flow.moving.deliveries import Delivery, check_days
 from intake.identifiers.parse import parse
@@ -81,39 +83,38 @@ def open_box(library: Library, box: Box, *, station: str) -> Box:
     return numbered
 
 
-def pack(library: Library, box_text: str, what: str, *, station: str) -> Copy:
-    """Put one copy into an open box.
+def pack(library: Library, box_text: str, what: str, *, another: bool = False, station: str) -> Copy:
+    """Put one copy into an open box; see `pack_all`."""
+    return pack_all(library, box_text, [what], another=another, station=station)[0]
+
+
+def pack_all(
+    library: Library, box_text: str, texts: Sequence[str], *, another: bool = False, station: str
+) -> tuple[Copy, ...]:
+    """Put copies into an open box, all of them or none; each is an entry of the ledger of its own.
 
     Args:
         library: where it is recorded.
         box_text: the box, as typed.
-        what: the copy's own number; or an edition's key or number, which means a copy of it that is not yet packed,
-            or a new copy if there is none.
+        texts: for each the copy's own number; or an edition's key or number, which means a copy of it that is not yet
+            packed, or a new copy if none is recorded.
+        another: an edition of which every copy is packed already means one more copy.
         station: who does it.
 
     Raises:
-        RefusedError: the box is not open, or the copy lies in a box already.
+        RefusedError: the box is not open, or a copy lies in a box already.
     """
+    packed: list[Copy] = []
+    steps: list[tuple[Action, tuple[Change, ...]]] = []
     with library.reading() as records:
         box = _open_box(records, box_text)
-        recorded, copy = _copy_to_pack(records, what)
-    _check_unpacked(copy)
-    packed = replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None)
-    action = Action(ActionKind.PACK_COPY, packed.accession, station)
-    applied = library.apply(action, (Change(recorded, packed), *supposing(box)))
-    return replace(packed, accession=applied.key(packed.accession))
-
-
-def check_packable(library: Library, box_text: str, texts: Sequence[str]) -> None:
-    """Refuse a box or a copy that `pack` would refuse, before the first of several is packed.
-
-    Raises:
-        RefusedError: see `pack`; one of the texts names nothing.
-    """
-    with library.reading() as records:
-        _open_box(records, box_text)
         for text in texts:
-            _check_unpacked(_copy_to_pack(records, text)[1])
+            recorded, copy = _copy_to_pack(records, text, packed, another=another)
+            packed.append(replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None))
+            action = Action(ActionKind.PACK_COPY, copy.accession, station)
+            steps.append((action, (Change(recorded, packed[-1]), *supposing(box))))
+    applied = library.apply_all(steps)
+    return tuple(replace(copy, accession=step.key(copy.accession)) for copy, step in zip(packed, applied, strict=True))
 
 
 def _open_box(records: LibraryReader, box_text: str) -> Box:
@@ -123,23 +124,37 @@ def _open_box(records: LibraryReader, box_text: str) -> Box:
     return box
 
 
-def _check_unpacked(copy: Copy) -> None:
-    if copy.state is CopyState.PACKED:
-        raise RefusedError(f"Copy {copy.accession}", f"is in box {copy.box} already", "undo that step first")
+def _copy_to_pack(
+    records: LibraryReader, what: str, taken: Sequence[Copy], *, another: bool
+) -> tuple[Copy | None, Copy]:
+    """Return the copy as stored, and as it is to be packed; None and a new one where the edition has none to pack.
 
-
-def _copy_to_pack(records: LibraryReader, what: str) -> tuple[Copy | None, Copy]:
-    """Return the copy as stored, and as it is to be packed; None and a new one where the edition has none to pack."""
+    Raises:
+        RefusedError: it lies in a box already or is `taken`; or each copy of the edition is, and not `another`.
+    """
+    accessions = {copy.accession for copy in taken}
     number = parse(what)
     if isinstance(number, Identifier) and number.own_kind is OwnKind.COPY:
         copy = find_copy(records, what)
+        if copy.accession in accessions:
+            raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
+        if copy.state is CopyState.PACKED:
+            raise RefusedError(f"Copy {copy.accession}", f"is in box {copy.box} already", "undo that step first")
         return copy, copy
     edition = find_edition(records, what)
     copies = copies_of_editions(records, [edition.id])
     at_hand = [copy for copy in copies if copy.state not in (CopyState.PACKED, CopyState.MISSING)]
-    if at_hand:
-        copy = min(at_hand, key=lambda copy: (copy.state is not CopyState.AT_HAND, len(copy.accession), copy.accession))
+    if free := [copy for copy in at_hand if copy.accession not in accessions]:
+        copy = min(free, key=lambda copy: (copy.state is not CopyState.AT_HAND, len(copy.accession), copy.accession))
         return copy, copy
+    where = [
+        f"copy {copy.accession} is {where_recorded(copy.state, copy.box)}" for copy in copies if copy not in at_hand
+    ]
+    named = sum(copy.edition_id == edition.id for copy in taken)
+    if (where or named) and not another:
+        twice = [f"{named} named in this step already"] if named else []
+        remedy = "name the copy that you hold, or say that it is another one beside these"
+        raise RefusedError(f"'{edition.title}'", f"has no copy left to pack ({'; '.join([*where, *twice])})", remedy)
     return None, Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id)
 
 
@@ -234,7 +249,13 @@ def check_in(
 
 
 def finish(
-    library: Library, box_text: str, *, why: Why = no_reason, now: datetime | None = None, station: str
+    library: Library,
+    box_text: str,
+    *,
+    why: Why = no_reason,
+    despite_queries: bool = False,
+    now: datetime | None = None,
+    station: str,
 ) -> tuple[Box, tuple[Copy, ...]]:
     """Finish a box: what is on its list and was not seen is recorded as missing, for the report to the carrier.
 
@@ -242,6 +263,7 @@ def finish(
         library: where it is recorded.
         box_text: the box, as typed.
         why: asked for the reason where something is missing, before anything is written.
+        despite_queries: record what was not seen as missing although queries of this box wait.
         now: the moment, in UTC, for the lines of the discrepancy report; None takes the clock's.
         station: who does it.
 
@@ -249,10 +271,15 @@ def finish(
         The box, and the copies that are missing from it.
 
     Raises:
-        RefusedError: it has not been checked in, is finished already, or was changed while the person was asked.
+        RefusedError: it has not been checked in, is finished already, or was changed while the person was asked; or
+            something would be missing that may be among the queries of this box.
     """
     with library.reading() as records:
         box, asked, listed = _box_to_finish(records, box_text)
+        queries = waiting_in_box(records, box.number)
+    if asked and queries and not despite_queries:
+        waits = f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing"
+        raise RefusedError(f"Box {box.number}", waits, "decide them first, or finish it in spite of them")
     reason = (why(asked).strip() or NO_REASON) if asked else ""
     if asked:
         with library.reading() as records:

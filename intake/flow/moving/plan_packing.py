@@ -11,7 +11,7 @@ from intake.edges.store.queries.shelves import place_paths, shelves_in_order
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.wording import title_words
+from intake.flow.lookup.wording import counted, title_words
 from intake.flow.moving.masses import Masses, contradicts, of_collection
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
@@ -160,7 +160,9 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
                 raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
             packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
             changes.append(Change(copy, packed))
-    applied = library.apply(Action(ActionKind.BOOK_PACKING_PLAN, f"{len(numbers)} boxes", station), changes)
+    applied = library.apply(
+        Action(ActionKind.BOOK_PACKING_PLAN, counted(len(numbers), "box", "boxes"), station), changes
+    )
     return tuple(map(applied.key, numbers)), applied.entry
 
 

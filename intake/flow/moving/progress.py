@@ -1,10 +1,10 @@
 """The progress of the move: every box with its copies found and missing, and the hours that are left."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.copies import copies_per_box, states_in_box
+from intake.edges.store.queries.copies import BoxCount, counts_per_box
 from intake.edges.store.queries.sightings import unpacking_times
 from intake.edges.store.reader import LibraryReader
 from intake.flow.moving.pace import LATEST, estimate, pace_words
@@ -21,12 +21,14 @@ class BoxProgress:
 
     Attributes:
         listed: copies on its list; `found` of them were seen, `missing` are recorded as missing.
+        surplus: copies that came out of it and are on no list.
     """
 
     box: Box
     listed: int
     found: int
     missing: int
+    surplus: int
 
     @property
     def waits(self) -> int:
@@ -56,6 +58,11 @@ class Progress:
         """Return how many of them are recorded as missing."""
         return sum(box.missing for box in self.boxes)
 
+    @property
+    def surplus(self) -> int:
+        """Return how many copies came out of the boxes that are on no list."""
+        return sum(box.surplus for box in self.boxes)
+
     def of(self, *states: BoxState) -> tuple[BoxProgress, ...]:
         """Return the boxes that are in one of these states."""
         return tuple(box for box in self.boxes if box.box.state in states)
@@ -63,26 +70,27 @@ class Progress:
 
 def progress(records: LibraryReader) -> Progress:
     """Count every box, and estimate the hours that are left."""
-    counts = copies_per_box(records)
+    counts = counts_per_box(records)
     boxes = sorted(list_boxes(records), key=lambda box: serial_of(box.number))
-    rows = tuple(_row(box, counts.get(box.number, {})) for box in boxes)
+    rows = tuple(_row(box, counts.get(box.number, BoxCount({}))) for box in boxes)
     pace = estimate(unpacking_times(records, LATEST), sum(row.waits for row in rows))
     return Progress(rows, pace_words(pace))
 
 
 def box_progress(records: LibraryReader, box: Box) -> BoxProgress:
     """Count one box."""
-    return _row(box, states_in_box(records, box.number))
+    return _row(box, counts_per_box(records, box.number).get(box.number, BoxCount({})))
 
 
-def _row(box: Box, counts: dict[CopyState, int]) -> BoxProgress:
+def _row(box: Box, count: BoxCount) -> BoxProgress:
     return BoxProgress(
         box=box,
-        listed=sum(counts.values()),
-        found=_sum(counts, SEEN),
-        missing=_sum(counts, (CopyState.MISSING,)),
+        listed=sum(count.listed.values()),
+        found=_sum(count.listed, SEEN),
+        missing=_sum(count.listed, (CopyState.MISSING,)),
+        surplus=count.surplus,
     )
 
 
-def _sum(counts: dict[CopyState, int], states: Iterable[CopyState]) -> int:
+def _sum(counts: Mapping[CopyState, int], states: Iterable[CopyState]) -> int:
     return sum(counts.get(state, 0) for state in states)

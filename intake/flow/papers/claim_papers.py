@@ -6,7 +6,7 @@ from intake.carriage.regimes import REGIMES
 from intake.documents import moving
 from intake.edges import fonts
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.copies import copies_per_box
+from intake.edges.store.queries.copies import BoxCount, counts_per_box
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
@@ -112,7 +112,7 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         raise RefusedError("The notice", "would have nothing to say", "unpack and finish the boxes first")
     deliveries, undated = deliveries_of(list_boxes(records, reference), given=delivered)
     check_days(consignment, deliveries, today=on)
-    counts = copies_per_box(records) if found.awaited else {}
+    counts = counts_per_box(records) if found.awaited else {}
     words = delivery_words(deliveries) + (f"; day not recorded: {', '.join(undated)}" if undated else "")
     return NoticePaper(
         reference=consignment.reference,
@@ -124,7 +124,8 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         lines=found.lines,
         surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
         awaited=tuple(
-            f"{box.number} ({copies_text(sum(counts.get(box.number, {}).values()))})" for box in found.awaited
+            f"{box.number} ({copies_text(sum(counts.get(box.number, BoxCount({})).listed.values()))})"
+            for box in found.awaited
         ),
         totals=found.totals,
     )

@@ -156,7 +156,10 @@ def _part(report: ConditionReport | None, words: str, part: str) -> str:
 
 
 def _seen_by(report: ConditionReport | None) -> str:
-    return f"{report.station}, {report.at:%Y-%m-%d %H:%M} UTC" if report else ""
+    if report is None:
+        return ""
+    # A report entered later says the day alone.
+    return f"{report.station}, {report.at:%Y-%m-%d}" + (f" {report.at:%H:%M} UTC" if report.at.time() else "")
 
 
 def _differences(before: ConditionReport | None, after: ConditionReport | None) -> list[Section]:

@@ -12,7 +12,7 @@ from intake.edges.store.queries.sightings import sightings_of
 from intake.edges.store.queries.values import latest_valuations_of, valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.history import history
+from intake.flow.lookup.history import copy_history
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import edition_words, title_words, where_each_is, where_words, written_number
 from intake.flow.papers.copy_words import binding_words, grades_seen, printing_words, recorded_words
@@ -30,8 +30,6 @@ from intake.model.schedules import Dossier, Section
 from intake.model.valuations import Valuation
 from intake.valuing import proof, sets
 from intake.valuing.condition import UNOPENED, grade_words
-
-HISTORY = 200
 
 
 def gather_copy(source: PaperSource, options: PaperOptions) -> Dossier:
@@ -201,7 +199,7 @@ def _seen(reader: LibraryReader, copy: Copy) -> Section | None:
 
 
 def _history(reader: LibraryReader, copy: Copy) -> Section:
-    lines = history(reader, copy.accession, HISTORY)
-    rows = tuple((str(line.seq), line.when, line.station, line.what, line.changed) for line in lines)
+    lines = copy_history(reader, copy.accession)
+    rows = tuple((line.entries, line.when, line.station, line.what, line.changed) for line in lines)
     columns = (("Entry", 1.0), ("When (UTC)", 2.4), ("Station", 1.5), ("What", 2.4), ("Changed", 5.0))
     return Section(heading="Its history in the ledger", columns=columns, rows=rows)

@@ -1,5 +1,6 @@
 """What a paper is: one record, from which every surface offers it and `intake.flow.papers.render` makes it."""
 
+import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -103,6 +104,11 @@ class PrintRecord:
     action: ActionKind
     changes: tuple[Change, ...]
 
+    @property
+    def mark(self) -> str:
+        """Return a digest of all it says, by which a later request names just this."""
+        return hashlib.sha256(repr((self.action, self.changes)).encode()).hexdigest()
+
 
 def nothing_to_record(_content: object) -> PrintRecord | None:
     """Return nothing: most papers leave no trace in the library."""
@@ -140,3 +146,8 @@ class Paper(Generic[Content]):
     lay_out: Callable[[Content, PaperOptions], PaperPages]
     tabulate: Callable[[Content, PaperOptions], PaperTable] | None = None
     to_record: Callable[[Content], PrintRecord | None] = nothing_to_record
+
+    @property
+    def is_remembered(self) -> bool:
+        """Return whether the library remembers what it said when it was printed."""
+        return self.to_record is not nothing_to_record

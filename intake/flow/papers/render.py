@@ -11,6 +11,7 @@ from intake.edges import pdf, sheets, svg
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.wording import counted
 from intake.flow.papers.options import PaperOptions, missing
 from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
 from intake.model.changes import Action
@@ -90,11 +91,48 @@ def print_paper(
     return rendered
 
 
+def find_record(library: Library, paper: Paper[Content], options: PaperOptions, *, on: date) -> PrintRecord | None:
+    """Return what the library is to remember once a paper is printed as it is now; None for nothing new.
+
+    Raises:
+        RefusedError, UsageError: see `render`.
+    """
+    with library.reading() as reader:
+        return paper.to_record(paper.gather(PaperSource(library, reader, on, PaperFormat.PDF), options))
+
+
+def record_as_shown(
+    library: Library, paper: Paper[Content], options: PaperOptions, mark: str, *, on: date, station: str
+) -> int:
+    """Remember that a paper was printed as it was shown, and return how many labels that are.
+
+    Args:
+        library: where it is remembered.
+        paper: a record of the registry.
+        options: as chosen when it was shown.
+        mark: of the record at that moment (`PrintRecord.mark`).
+        on: today.
+        station: who printed it.
+
+    Raises:
+        RefusedError: it would say something else by now, or all of it is remembered already.
+    """
+    record = find_record(library, paper, options, on=on)
+    if record is None or record.mark != mark:
+        why = "would say something else by now, or are remembered as printed already"
+        raise RefusedError(paper.title, why, "look at them again")
+    _record(library, record, station)
+    return len(record.changes)
+
+
 def record_printed(library: Library, rendered: RenderedPaper, *, station: str) -> None:
     """Remember what a paper said when it was printed, where the library is to remember that."""
-    record = rendered.to_record
-    if record is not None:
-        library.apply(Action(record.action, f"{len(record.changes)} labels", station), record.changes)
+    if rendered.to_record is not None:
+        _record(library, rendered.to_record, station)
+
+
+def _record(library: Library, record: PrintRecord, station: str) -> None:
+    library.apply(Action(record.action, counted(len(record.changes), "label"), station), record.changes)
 
 
 def save(rendered: RenderedPaper, path: Path) -> None:

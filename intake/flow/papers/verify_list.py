@@ -14,7 +14,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.condition import copy_pictures
 from intake.edges.store.queries.ledger_entries import changes_since, ledger_entry, verify_chain
 from intake.errors import FileError
-from intake.flow.lookup.wording import title_words
+from intake.flow.lookup.wording import counted, title_words
 from intake.flow.papers.proofs import ProofRecords, claim, held_now, in_scope, turned_back, values_in
 from intake.flow.values.ledger_diff import changes_of
 from intake.identifiers.own import serial_of
@@ -125,9 +125,9 @@ def _claimed(proof: Proof, held: ProofRecords) -> Proof:
 def _differences(said: Proof, is_so: Proof) -> Iterator[str]:
     """Yield what a list says otherwise than the records."""
     if said.copies != is_so.copies:
-        yield f"it counts {said.copies} copies, the ledger {is_so.copies}"
+        yield f"it counts {counted(said.copies, 'copy', 'copies')}, the ledger {is_so.copies}"
     if said.unvalued != is_so.unvalued:
-        yield f"it counts {said.unvalued} copies without a value, the ledger {is_so.unvalued}"
+        yield f"it counts {counted(said.unvalued, 'copy', 'copies')} without a value, the ledger {is_so.unvalued}"
     ours = {(total.currency, total.basis): (total.amount, total.count) for total in said.totals}
     theirs = {(total.currency, total.basis): (total.amount, total.count) for total in is_so.totals}
     for currency, basis in sorted(ours.keys() | theirs.keys()):
@@ -140,10 +140,16 @@ def _differences(said: Proof, is_so: Proof) -> Iterator[str]:
 SHOWN = 50
 
 
-def result_lines(verdict: ProofCheck) -> list[str]:
-    """Tell a verdict in sentences."""
+def result_lines(verdict: ProofCheck, shown: int | None = SHOWN) -> list[str]:
+    """Tell a verdict in sentences.
+
+    Args:
+        verdict: of the check.
+        shown: how many of the copies that changed are named; None for all.
+    """
     proof = verdict.proof
-    said = [f"{proof.purpose.capitalize()} of {proof.on}, {proof.copies} copies, ledger entry {proof.seq}"]
+    copies = counted(proof.copies, "copy", "copies")
+    said = [f"{proof.purpose.capitalize()} of {proof.on}, {copies}, ledger entry {proof.seq}"]
     if not verdict.known:
         return [*said, "This library's ledger has no such entry: the list, or the ledger, is another."]
     if verdict.broken is not None:
@@ -152,9 +158,9 @@ def result_lines(verdict: ProofCheck) -> list[str]:
     if not verdict.wrong:
         said.append("Its count and totals are those of the ledger at that entry.")
     said.append("The library still agrees with it." if verdict.agrees and not verdict.changed else "Changed since:")
-    said += [f"  {one.copy}  {one.title}: {one.what} ({_entries(one.entries)})" for one in verdict.changed[:SHOWN]]
-    if len(verdict.changed) > SHOWN:
-        said.append(f"  … and {len(verdict.changed) - SHOWN} more copies")
+    said += [f"  {one.copy}  {one.title}: {one.what} ({_entries(one.entries)})" for one in verdict.changed[:shown]]
+    if shown is not None and len(verdict.changed) > shown:
+        said.append(f"  … and {counted(len(verdict.changed) - shown, 'more copy', 'more copies')}; --all shows them")
     return [*said, *(f"  photograph {sha256} is {what}" for sha256, what in verdict.pictures)]
 
 

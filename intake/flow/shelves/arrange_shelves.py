@@ -14,7 +14,8 @@ from intake.edges.store.queries.shelves import copies_standing_nowhere
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.handling_words import heavy_words
-from intake.flow.shelves.find_room import plan_layout
+from intake.flow.lookup.wording import counted
+from intake.flow.shelves.find_room import plan_layout, refuse_if_joined
 from intake.flow.shelves.near_shelves import folded
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
 from intake.model.changes import Action, ActionKind, LedgerEntry
@@ -83,16 +84,20 @@ def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | No
     """Book that the books stand as `propose` says.
 
     Raises:
-        RefusedError: they do not fit.
+        RefusedError: they do not fit, or another station has put a copy on one of the shelves meanwhile.
     """
     with library.reading() as reader:
         proposal = propose(reader)
         if proposal.short:
             raise RefusedError("The arrangement", f"cannot be made: {proposal.short[0].rstrip('.')}", "make room first")
-        changes = [change for change in plan_layout(reader, proposal.layout) if change.before != change.after]
+        layout = plan_layout(reader, proposal.layout)
+    changes = [change for change in layout if change.before != change.after]
     if not changes:
         return proposal, None
-    return proposal, library.apply(Action(ActionKind.ARRANGE_SHELVES, f"{len(changes)} copies", station), changes).entry
+    action = Action(ActionKind.ARRANGE_SHELVES, counted(len(changes), "copy", "copies"), station)
+    with library.writing() as writer:
+        refuse_if_joined(writer, layout)
+        return proposal, writer.apply(action, changes).entry
 
 
 def _compared(usable: Sequence[Shelf], layout: Mapping[str, Sequence[Book]], remarks: Sequence[str]) -> Proposal:
@@ -158,7 +163,8 @@ def _divide(
     if not spaces and books:
         metres = mm_to_m(sum(book.thickness_mm for book in books))
         first = books[0]
-        return [f"{name}: none is left for {len(books)} copies, {metres:.2f} m, from {first.copy} '{first.name}' on."]
+        left = f"{counted(len(books), 'copy', 'copies')}, {metres:.2f} m"
+        return [f"{name}: none is left for {left}, from {first.copy} '{first.name}' on."]
     division = arrange(books, spaces, homes=homes)
     if not isinstance(division, Shortage):
         for space, (begin, end) in zip(spaces, division.runs(), strict=True):

@@ -11,9 +11,9 @@ from datetime import datetime
 from math import isqrt
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.shelves import PlaceNode
+from intake.edges.store.queries.shelves import PlaceNode, copies_on_shelves
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError
+from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lookup.handling_words import heavy_words
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.shelves.gaps import ShelfSequence, gap, lines, with_gaps
@@ -144,26 +144,52 @@ def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tup
             why = f"does not fit anywhere: {room.reason}"
             raise RefusedError(f"Copy {copy.accession}", why, "make or clear a shelf for it")
         changes = plan_layout(reader, room.layout)
-    return apply_shelving(library, copy, room.shelf.place, changes, station=station, now=now), room
+    (shelved,) = apply_shelving(library, [copy], room.shelf.place, changes, station=station, now=now)
+    return shelved, room
 
 
 def apply_shelving(
-    library: Library, copy: Copy, shelf: Place, changes: Sequence[Change], *, station: str, now: datetime
-) -> Copy:
-    """Apply the plan that puts a copy on a shelf, with the sighting of it; return the copy as it is then."""
-    sighting = Sighting(
-        id=Provisional().id(),
-        copy=copy.accession,
-        at=now,
-        station=station,
-        place=shelf.number,
-        methods=ReadingMethod.TYPED.value,
+    library: Library, copies: Sequence[Copy], shelf: Place, changes: Sequence[Change], *, station: str, now: datetime
+) -> tuple[Copy, ...]:
+    """Apply the plan that puts copies on a shelf, with the sighting of each; return the copies as they are then.
+
+    Raises:
+        ChangedMeanwhileError: see `refuse_if_joined`.
+    """
+    new = Provisional()
+    sightings = (
+        Sighting(
+            id=new.id(),
+            copy=copy.accession,
+            at=now,
+            station=station,
+            place=shelf.number,
+            methods=ReadingMethod.TYPED.value,
+        )
+        for copy in copies
     )
-    library.apply(
-        Action(ActionKind.SHELVE_COPY, copy.accession, station), (*changes, *supposing(shelf), *made(sighting))
-    )
-    after = (change.after for change in changes)
-    return next(record for record in after if isinstance(record, Copy) and record.accession == copy.accession)
+    action = Action(ActionKind.SHELVE_COPY, ", ".join(copy.accession for copy in copies), station)
+    with library.writing() as writer:
+        refuse_if_joined(writer, changes)
+        writer.apply(action, (*changes, *supposing(shelf), *made(*sightings)))
+    after = {record.accession: record for change in changes if isinstance(record := change.after, Copy)}
+    return tuple(after[copy.accession] for copy in copies)
+
+
+def refuse_if_joined(reader: LibraryReader, changes: Sequence[Change]) -> None:
+    """Refuse a plan of shelves on one of which a copy stands that the plan does not know.
+
+    A plan supposes that the copies it knows are as they were; this supposes that none came to stand beside them.
+
+    Raises:
+        ChangedMeanwhileError: another station has put a copy there since the plan was made.
+    """
+    planned = [record for change in changes if isinstance(record := change.after, Copy)]
+    known = {copy.accession for copy in planned}
+    for shelf, standing in copies_on_shelves(reader, {copy.place for copy in planned if copy.place}).items():
+        if any(copy.accession not in known for copy, _ in standing):
+            why = "was changed meanwhile by another station, so nothing was booked"
+            raise ChangedMeanwhileError(f"Shelf {shelf}", why, "look at it again and repeat the step")
 
 
 def check_unpacked(copy: Copy) -> None:
@@ -268,4 +294,5 @@ def _why_not(shelves: Sequence[Shelf], bare: Sequence[ShelfSequence], book: Book
 
 
 def _names(places: Sequence[PlaceNode]) -> str:
-    return ", ".join(place.number for place in places[:5])
+    named = ", ".join(place.number for place in places[:5])
+    return named if len(places) <= 5 else f"{named} and {len(places) - 5} more"

@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import own_ordering, places_in, shelf_ordering
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError, UsageError
+from intake.errors import ChangedMeanwhileError, RefusedError, UsageError
 from intake.flow.lists.places import PlacePlanner, ShelfRow
-from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
+from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Ordering
 from intake.shelving.collation import collator
@@ -90,7 +90,7 @@ def make_bookcase(
         The shelves, from the top.
 
     Raises:
-        RefusedError: the room has a bookcase of this name already.
+        RefusedError: the room has a bookcase of this name already, or another station changes the rooms meanwhile.
     """
     if not room.strip() or not bookcase.name.strip():
         raise UsageError("A bookcase", "needs a room and a name", "give both")
@@ -103,20 +103,29 @@ def make_bookcase(
         shelf = replace(board, name=str(nth + 1), kind=PlaceKind.SHELF, above_floor_mm=above, **sizes)  # type: ignore[arg-type] # all are lengths
         rows.append((nth + 1, ShelfRow(room, bookcase, shelf)))
     with library.reading() as reader:
-        rooms = places_in(reader, None)
-        same = [place for place in rooms if place.kind is PlaceKind.ROOM and place.name == room]
-        inside = [place for own in same for place in places_in(reader, own.number)]
+        rooms, inside = _rooms(reader, room)
     if any(place.name == bookcase.name for place in inside):
         why = f"has a bookcase {bookcase.name} already"
         raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
     changes = PlacePlanner([*rooms, *inside], Provisional()).plan(rows).changes
-    applied = library.apply(Action(ActionKind.MAKE_BOOKCASE, bookcase.name, station), (*changes, *supposing(*same)))
+    with library.writing() as writer:
+        if _rooms(writer, room) != (rooms, inside):
+            why = "was changed meanwhile by another station, so nothing was made"
+            raise ChangedMeanwhileError(f"Room {room}", why, "list the places and repeat the step")
+        applied = writer.apply(Action(ActionKind.MAKE_BOOKCASE, bookcase.name, station), changes)
     places = (change.after for change in changes if isinstance(change.after, Place))
     return tuple(
         replace(place, number=applied.key(place.number), parent=applied.key(place.parent or ""))
         for place in places
         if place.kind is PlaceKind.SHELF
     )
+
+
+def _rooms(reader: LibraryReader, name: str) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
+    """Return all rooms, and what stands in the one of this name."""
+    rooms = places_in(reader, None)
+    same = [place for place in rooms if place.kind is PlaceKind.ROOM and place.name == name]
+    return tuple(rooms), tuple(place for own in same for place in places_in(reader, own.number))
 
 
 def set_order(library: Library, keys_text: str, *, language: str = "", station: str) -> Ordering:

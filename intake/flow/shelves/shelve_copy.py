@@ -1,6 +1,6 @@
-"""A copy is put on the shelf that a person names, and gets the shelfmark of the place where it now stands.
+"""Copies are put on the shelf that a person names, and get the shelfmarks of the places where they now stand.
 
-What the shelf cannot take is reported and not refused: the copy stands there already.
+What the shelf cannot take is reported and not refused: the copies stand there already.
 """
 
 from collections.abc import Iterable, Sequence
@@ -10,7 +10,7 @@ from datetime import datetime
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError
+from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.shelves.find_room import apply_shelving, check_unpacked, plan_layout
 from intake.flow.shelves.load_words import excess_words
@@ -24,78 +24,103 @@ from intake.shelving.make_room import find_slot
 
 @dataclass(frozen=True, slots=True)
 class Shelved:
-    """A copy as it now stands.
+    """Copies as they now stand.
 
     Attributes:
-        shelf: how its shelf is called ("A 3").
-        excess: what of that shelf its books now exceed; heights and depths of this copy alone.
+        copies: in the order in which they were named.
+        excess: what of that shelf its books now exceed; heights and depths of these copies alone.
     """
 
-    copy: Copy
-    shelf: str
+    copies: tuple[Copy, ...]
     excess: tuple[Excess, ...] = ()
 
 
+def shelved_lines(shelved: Shelved) -> tuple[str, ...]:
+    """Write where each copy stands, and what the books need that the shelf does not have."""
+    name = shelved.copies[-1].shelfmark
+    stand = (f"Copy {copy.accession} stands at {copy.shelfmark}." for copy in shelved.copies)
+    return (*stand, *(excess_words(excess, name) for excess in shelved.excess))
+
+
 def shelved_words(shelved: Shelved) -> str:
-    """Write where a copy stands, and what it needs that the shelf does not have."""
-    stands = f"Copy {shelved.copy.accession} stands at {shelved.copy.shelfmark}."
-    return " ".join((stands, *(excess_words(excess, shelved.shelf) for excess in shelved.excess)))
+    """Write the same in one paragraph."""
+    return " ".join(shelved_lines(shelved))
 
 
 def shelve(
     library: Library, copy_text: str, shelf_text: str, *, behind: str = "", station: str, now: datetime
 ) -> Shelved:
-    """Put one copy on a shelf.
+    """Put one copy on a shelf; see `shelve_all`."""
+    return shelve_all(library, [copy_text], shelf_text, behind=behind, station=station, now=now)
+
+
+def shelve_all(
+    library: Library, copy_texts: Sequence[str], shelf_text: str, *, behind: str = "", station: str, now: datetime
+) -> Shelved:
+    """Put copies on a shelf, all of them or none, in one entry of the ledger.
+
+    Where another station puts a copy on the shelf meanwhile, the row is looked at once more, as it is then.
 
     Args:
         library: where it is booked.
-        copy_text: the copy's number.
+        copy_texts: the copies' numbers.
         shelf_text: the shelf's number.
-        behind: the copy on that shelf that it stands behind; else it takes its place in the person's order.
+        behind: the copy on that shelf that the first stands behind, and each of the others behind the one before; else
+            each takes its place in the person's order.
         station: who does it.
         now: when, in UTC.
 
     Raises:
-        RefusedError: the copy or the shelf does not exist, or the copy is still packed in a box.
+        RefusedError: a copy or the shelf does not exist, a copy is still packed in a box or named twice, or other
+            stations change the shelf again and again.
     """
+    try:
+        return _shelve_once(library, copy_texts, shelf_text, behind, station, now)
+    except ChangedMeanwhileError:
+        return _shelve_once(library, copy_texts, shelf_text, behind, station, now)
+
+
+def _shelve_once(
+    library: Library, copy_texts: Sequence[str], shelf_text: str, behind: str, station: str, now: datetime
+) -> Shelved:
     with library.reading() as reader:
         shelf = find_shelf(reader, shelf_text)
-        copy = find_copy(reader, copy_text)
-        check_unpacked(copy)
+        copies: list[Copy] = []
+        for text in copy_texts:
+            copy = find_copy(reader, text)
+            check_unpacked(copy)
+            if copy in copies:
+                raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
+            copies.append(copy)
+        editions = reader.get_many(Edition, [copy.edition_id for copy in copies])
+        pairs = [(copy, editions[copy.edition_id]) for copy in copies]
         standing = copies_on_shelves(reader, [shelf.number])[shelf.number]
-        edition = reader.get(Edition, copy.edition_id)
-        changes = plan_layout(reader, [(shelf.number, _row(reader, copy, shelf, standing, behind))])
-    shelved = apply_shelving(library, copy, shelf, changes, station=station, now=now)
-    name = shelved.shelfmark
-    if edition is None:
-        return Shelved(shelved, name)
-    own = as_book(copy, edition)
-    others = (as_book(*pair) for pair in standing if pair[0].accession != copy.accession)
-    return Shelved(shelved, name, _excess(shelf, own, others))
+        own = {copy.accession for copy in copies}
+        others = [pair for pair in standing if pair[0].accession not in own]
+        changes = plan_layout(reader, [(shelf.number, _row(reader, pairs, shelf, others, behind))])
+    shelved = apply_shelving(library, copies, shelf, changes, station=station, now=now)
+    return Shelved(shelved, _excess(shelf, [as_book(*pair) for pair in pairs], [as_book(*pair) for pair in others]))
 
 
-def _excess(shelf: Place, own: Book, others: Iterable[Book]) -> tuple[Excess, ...]:
-    """Return what the shelf lacks for all its books together, and for this one."""
+def _excess(shelf: Place, own: Sequence[Book], others: Iterable[Book]) -> tuple[Excess, ...]:
+    """Return what the shelf lacks for all its books together, and in height and depth for these alone."""
     single = (ShelfLimit.HEIGHT, ShelfLimit.DEPTH)
-    together = (excess for excess in find_excess(shelf, (own, *others)) if excess.limit not in single)
-    alone = (excess for excess in find_excess(shelf, (own,)) if excess.limit in single)
+    together = (excess for excess in find_excess(shelf, (*own, *others)) if excess.limit not in single)
+    alone = (excess for excess in find_excess(shelf, own) if excess.limit in single)
     return (*together, *alone)
 
 
-def _row(reader: LibraryReader, copy: Copy, shelf: Place, standing: Sequence[Pair], behind: str) -> list[str]:
+def _row(reader: LibraryReader, pairs: Sequence[Pair], shelf: Place, others: Sequence[Pair], behind: str) -> list[str]:
     """Return the copies on the shelf from the left as they will stand."""
-    others = [pair for pair in standing if pair[0].accession != copy.accession]
-    row = [other.accession for other, _ in others]
+    row = list(others)
     if behind:
         neighbour = find_copy(reader, behind).accession
-        if neighbour not in row:
+        at = next((nth for nth, (copy, _) in enumerate(row, 1) if copy.accession == neighbour), None)
+        if at is None:
             raise RefusedError(f"Copy {neighbour}", f"does not stand on shelf {shelf.number}", "name one that does")
-        at = row.index(neighbour) + 1
-    else:
-        filing = Filing(reader)
-        edition = reader.get(Edition, copy.edition_id)
-        _, at = (
-            find_slot([[filing.key(other) for _, other in others]], filing.key(edition)) if edition else (0, len(row))
-        )
-    row.insert(at, copy.accession)
-    return row
+        return [copy.accession for copy, _ in (*row[:at], *pairs, *row[at:])]
+    filing = Filing(reader)
+    for copy, edition in pairs:
+        _, at = find_slot([[filing.key(other) for _, other in row]], filing.key(edition))
+        row.insert(at, (copy, edition))
+    return [copy.accession for copy, _ in row]

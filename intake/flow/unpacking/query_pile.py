@@ -10,9 +10,10 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.identify import Doubtful, Identification, identify_each
 from intake.flow.lookup.reason_words import query_decision
+from intake.flow.lookup.resolve import find_copy
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.book_scan import BookingPlan, option_for, options_of, plan_booking
-from intake.flow.unpacking.scan_results import Disposition, Option, Scan
+from intake.flow.unpacking.scan_results import ANSWERS, Disposition, Option, Scan, option_words
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.editions import Copy, Edition
 from intake.model.sightings import Picture, Query, QueryDecision, QueryState, ReadingMethod
@@ -37,6 +38,9 @@ class Decided:
     entry: LedgerEntry
 
 
+LONGEST_ID = 16
+"""Digits of a key that every part of the way keeps exactly."""
+
 _BY_ACT = {
     Disposition.BOOK: (QueryDecision.LISTED_COPY, ActionKind.DECIDE_AS_LISTED_COPY),
     Disposition.AGAIN: (QueryDecision.COPY_SEEN_AGAIN, ActionKind.DECIDE_AS_COPY_SEEN_AGAIN),
@@ -56,6 +60,33 @@ def find_query(records: LibraryReader, query_id: int) -> PileItem:
         RefusedError: there is none, or it was decided before.
     """
     return _items(records, [_waiting(records, query_id)])[0]
+
+
+def named_option(records: LibraryReader, name: str) -> Option:
+    """Return the answer that a list has shown under a name (`option_name`), if it is still possible.
+
+    It need not be among those that are offered now: a query may be booked as any copy, or as a new one of any edition.
+
+    Raises:
+        RefusedError: the name means nothing, or something else was booked of that copy since it was shown.
+    """
+    remedy = "look at the query pile again, and take an answer as it is named there"
+    answer, _, thing = name.partition(":")
+    option: Option | None = None
+    if answer == ANSWERS[Disposition.NEW_COPY]:
+        edition = records.get(Edition, int(thing)) if thing.isdecimal() and len(thing) < LONGEST_ID else None
+        option = option_for(edition, None) if edition else None
+    elif answer in ANSWERS.values():
+        copy = find_copy(records, thing)
+        edition = records.get(Edition, copy.edition_id)
+        option = option_for(edition, copy) if edition else None
+    if option is None:
+        raise RefusedError(f"{name!r}", "is no answer to a query", remedy)
+    if ANSWERS[option.act] != answer:
+        raise RefusedError(
+            f"The answer {name!r}", f"is not possible any more: now it is {option_words(option)}", remedy
+        )
+    return option
 
 
 def decide(library: Library, query_id: int, option: Option, *, station: str, now: datetime) -> Decided:

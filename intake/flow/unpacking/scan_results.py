@@ -63,6 +63,20 @@ class Option:
     copy: Copy | None
 
 
+ANSWERS = {Disposition.BOOK: "listed", Disposition.AGAIN: "again", Disposition.NEW_COPY: "new"}
+"""How the name of an answer begins."""
+
+
+def option_name(option: Option) -> str:
+    """Name an answer by what it is, not by its place in a list: another answer never gets the same name.
+
+    The copy, or the edition of a new one, stands behind what it would be booked as; where a copy was taken out of its
+    box since the name was shown, the name is refused (`intake.flow.unpacking.query_pile.named_option`).
+    """
+    thing = option.copy.accession if option.copy else str(option.edition.id)
+    return f"{ANSWERS[option.act]}:{thing}"
+
+
 def option_words(option: Option) -> str:
     """Write an answer; the same words on every screen."""
     copy = option.copy

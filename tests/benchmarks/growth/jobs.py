@@ -88,7 +88,7 @@ def _one(of: _Things, out: Path) -> list[Job]:
         ("damage", ("damage", of.shelved, "corner", "crushed")),
         ("consign measure", ("consign", "measure", of.arrived, "43x34x32 cm")),
         ("pile decide, not a book", ("pile", "decide", of.query, "--not-a-book")),
-        ("pile decide, an option", ("pile", "decide", of.query, "--option", "1")),
+        ("pile decide, an option", ("pile", "decide", of.query, "--as", "new:1")),
         ("room", ("room", of.waiting)),
         ("room --done", ("room", of.waiting, "--done")),
         ("shelve", ("shelve", of.shelf, of.waiting)),

@@ -1,14 +1,19 @@
 // The place of the answers: which kind is signalled, and what a press of a button sends.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { AnswerPanel, worst } from "../../../intake/desk/static/answer.js";
+import { AnswerPanel, PAUSE_MS, worst } from "../../../intake/desk/static/answer.js";
 import { accepted, click, desk, NO_ANSWER, page, settle } from "./page.js";
 
 const BOOKED = { kind: "good", html: '<h2>Gulls</h2><button data-undo="17">Take this back</button>', copy: "A1-59" };
 const LABEL = { kind: "question", html: '<button data-shelf="S4-75" hidden>It stands there</button>' };
-const QUESTION = { kind: "question", html: '<button data-query="3" data-option="book/5/A1-59">Gulls</button>' };
+const OPTION = '<button data-query="3" data-option="listed:A1-59">Gulls</button>';
+const QUESTION = { kind: "question", query: 3, html: OPTION };
 
 function panel(...answers) {
+	return panelThat({}, ...answers);
+}
+
+function panelThat(more, ...answers) {
 	const window = page('<section id="answer"></section>');
 	const place = window.document.getElementById("answer");
 	const { sent, post } = desk(...answers);
@@ -17,7 +22,7 @@ function panel(...answers) {
 	const onDone = () => {
 		done += 1;
 	};
-	const made = new AnswerPanel(place, { post, signal: (kind) => signals.push(kind), onDone });
+	const made = new AnswerPanel(place, { post, signal: (kind) => signals.push(kind), onDone, ...more });
 	const press = async (selector) => {
 		click(window, place.querySelector(selector));
 		await settle();
@@ -59,6 +64,7 @@ test("a shelf's label offers the last book only where there is one, and puts tha
 	made.show(accepted({ answers: [BOOKED] }));
 	made.show(accepted({ answers: [LABEL] }));
 	assert.equal(place.querySelector("[data-shelf]").hidden, false);
+	assert.equal(place.querySelector("[data-shelf]").textContent, "Copy A1-59 stands there now");
 	await press("[data-shelf]");
 	assert.deepEqual(sent, [{ address: "/api/shelve", body: { copy: "A1-59", shelf: "S4-75" } }]);
 	assert.equal(place.textContent, "Copy A1-59 stands there.");
@@ -69,7 +75,7 @@ test("a decision is sent as the query and the option, and answered like a scan",
 	const { made, place, sent, signals, press } = panel(accepted({ answers: [BOOKED] }));
 	made.show(accepted({ answers: [QUESTION] }));
 	await press("[data-option]");
-	assert.deepEqual(sent, [{ address: "/api/decide", body: { query: "3", option: "book/5/A1-59" } }]);
+	assert.deepEqual(sent, [{ address: "/api/decide", body: { query: "3", option: "listed:A1-59" } }]);
 	assert.equal(place.querySelector("h2").textContent, "Gulls");
 	assert.deepEqual(signals, ["question", "good"]);
 });
@@ -99,4 +105,64 @@ test("what the desk refuses is shown in the desk's words", async () => {
 	await press("[data-option]");
 	assert.equal(place.lastElementChild.textContent, "It was decided before.");
 	assert.equal(done(), 0);
+});
+
+test("a shelf's label is never for the book before one that waits for a decision", async () => {
+	const { made, place, press, sent } = panel(accepted({ answers: [{ ...BOOKED, copy: "A2-50" }] }), accepted({}));
+	const NO_COPY = { ...LABEL, html: `${LABEL.html}<p data-no-copy>Scan the book first.</p>` };
+	made.show(accepted({ answers: [BOOKED] }));
+	made.show(accepted({ answers: [QUESTION] }));
+	made.show(accepted({ answers: [NO_COPY] }));
+	assert.equal(place.querySelector("[data-shelf]").hidden, true);
+	assert.equal(place.querySelector("[data-no-copy]").hidden, false);
+	made.show(accepted({ answers: [QUESTION] }));
+	await press("[data-option]");
+	made.show(accepted({ answers: [NO_COPY] }));
+	assert.equal(place.querySelector("[data-no-copy]").hidden, true);
+	// What is scanned while the label's button is shown does not change whom the button means.
+	const button = place.querySelector("[data-shelf]");
+	made.show(accepted({ answers: [{ ...BOOKED, copy: "A3-41" }] }));
+	await made.choose(button);
+	assert.deepEqual(sent.at(-1), { address: "/api/shelve", body: { copy: "A2-50", shelf: "S4-75" } });
+});
+
+test("what was taken back is not the last book any more", async () => {
+	const { made, place, press } = panel(accepted({ sentence: "Took back." }));
+	made.show(accepted({ answers: [BOOKED] }));
+	await press("[data-undo]");
+	made.show(accepted({ answers: [LABEL] }));
+	assert.equal(place.querySelector("[data-shelf]").hidden, true);
+});
+
+test("a scan while a question is open: it is said to wait, and a press meant for it reaches nothing", async () => {
+	const waits = [];
+	const timers = { setTimeout: (then, ms) => waits.push([then, ms]) };
+	const { made, place, sent, press } = panelThat({ timers }, accepted({ answers: [BOOKED] }));
+	const OTHER = { kind: "question", query: 4, html: OPTION.replace('"3"', '"4"') };
+	made.show(accepted({ answers: [QUESTION] }));
+	made.show(accepted({ answers: [OTHER] }));
+	assert.match(place.textContent, /Left open, and waiting on the pile: query 3/);
+	assert.equal(place.querySelector("a").getAttribute("href"), "/pile/3");
+	await press("[data-option]");
+	assert.deepEqual(sent, []);
+	const [[then, ms]] = waits;
+	assert.equal(ms, PAUSE_MS);
+	then();
+	await press("[data-option]");
+	assert.deepEqual(sent[0].body, { query: "4", option: "listed:A1-59" });
+	assert.doesNotMatch(place.textContent, /Left open/, "a decided question is not left open");
+});
+
+test("what was typed beside an answer is kept before another takes its place, and that is said", async () => {
+	let kept = 0;
+	const keep = async () => {
+		kept += 1;
+		return kept > 1 ? "What was entered about copy A1-59 is saved." : "";
+	};
+	const { made, place } = panelThat({ keep });
+	made.show(accepted({ answers: [BOOKED] }));
+	await settle();
+	made.show(accepted({ answers: [QUESTION] }));
+	await settle();
+	assert.equal(place.lastElementChild.textContent, "What was entered about copy A1-59 is saved.");
 });

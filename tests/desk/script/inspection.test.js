@@ -157,3 +157,19 @@ test("a picture goes to its copy and the field is ready for the next", async () 
 	assert.equal(reported.at(-1), "The picture of A1/59 is kept.");
 	assert.equal(await sendPicture({ files: [] }, post, assert.fail), undefined);
 });
+
+test("what was begun about a copy is saved for that copy when another answer comes; nothing where none was", async () => {
+	const { made, window, form, sent } = inspection({}, accepted({ sentence: "Saved." }), NO_ANSWER);
+	assert.equal(await made.keep(), "");
+	const binding = form.querySelector("input[name=binding]");
+	const type = () => {
+		binding.value = "cloth";
+		binding.dispatchEvent(new window.Event("input", { bubbles: true }));
+	};
+	type();
+	assert.equal(await made.keep(), "What was entered about copy A1-59 is saved.");
+	assert.deepEqual(sent, [{ address: "/api/facts", body: { copy: "A1-59", binding: "cloth", request: "an id" } }]);
+	assert.equal(await made.keep(), "", "it is sent once");
+	type();
+	assert.match(await made.keep(), /is not saved\. The desk cannot be reached\./);
+});

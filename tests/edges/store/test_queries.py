@@ -9,12 +9,13 @@ import pytest
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import (
+    BoxCount,
     all_copies,
     copies_at_place,
     copies_in_box,
     copies_of_editions,
     copies_of_families,
-    copies_per_box,
+    counts_per_box,
 )
 from intake.edges.store.queries.editions import (
     edition_by_key,
@@ -224,7 +225,7 @@ def test_counts(full: Library) -> None:
 
 def test_counts_per_box_and_times_of_unpacking(full: Library) -> None:
     with full.reading() as records:
-        assert copies_per_box(records) == {"B1": {CopyState.PACKED: 1}}
+        assert counts_per_box(records) == {"B1": BoxCount({CopyState.PACKED: 1})}
         assert unpacking_times(records, 5) == (SIGHTING.at,)
         assert unpacking_times(records, 0) == ()
 

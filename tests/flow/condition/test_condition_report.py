@@ -1,6 +1,6 @@
 """Condition reports: kept beside each other, photographs with them, and nothing claimed of what is wrapped."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -8,16 +8,23 @@ from PIL import Image
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.condition import condition_reports, copy_pictures
-from intake.errors import FileError, RefusedError
-from intake.flow.condition.condition_report import Inspection, before_and_after, report_condition
+from intake.errors import FileError, RefusedError, UsageError
+from intake.flow.condition.condition_report import (
+    Inspection,
+    RecordedReport,
+    before_and_after,
+    report_condition,
+)
 from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.unpacking.station import book_line
 from intake.model.condition import Occasion
-from intake.model.editions import Copy, Covering, Grade, Sewing
+from intake.model.editions import Copy, Covering, Grade, Printing, Sewing
+from tests.flow.conftest import booked
 
 NOW = datetime(2026, 3, 31, 9, tzinfo=UTC)
 
 
-def report(library: Library, copy: str, seen: Inspection, **more: object) -> object:
+def report(library: Library, copy: str, seen: Inspection, **more: object) -> RecordedReport:
     return report_condition(library, copy, seen, station="test", now=NOW, **more)  # type: ignore[arg-type] # by name
 
 
@@ -67,3 +74,52 @@ def test_what_is_said_at_the_trolley_is_a_report_too(library: Library) -> None:
     with library.reading() as records:
         (held,) = condition_reports(records)
     assert (held.grade, held.occasion) == (Grade.FAIR, Occasion.BEFORE)
+
+
+def test_a_report_of_before_the_move_does_not_take_over_the_present_condition(arrived: Library) -> None:
+    """Entered after the move from a sheet of the packing day: the damage of the move stays what is so today."""
+    copy = booked(book_line(arrived, "1", "9780306406157", request="r1", station="test", now=NOW)).copy.accession
+    today = report(arrived, copy, Inspection(grade=Grade.FAIR, parts={"boards": "warped"}))
+    assert (today.report.occasion, today.is_present) == (Occasion.AFTER, True)
+    for more in ({"occasion": Occasion.BEFORE}, {"on": date(2026, 2, 27)}):
+        older = report(arrived, copy, Inspection(grade=Grade.FINE, parts={"spine": "faded"}), **more)
+        assert (older.report.occasion, older.is_present) == (Occasion.BEFORE, False)
+        assert (older.report.grade, older.report.condition) == (Grade.FINE, "spine: faded")
+        assert (older.copy.grade, older.copy.condition) == (Grade.FAIR, "boards: warped")
+    with arrived.reading() as records:
+        held = records.get(Copy, copy)
+        before, after = before_and_after(condition_reports(records, copy))
+    assert held == older.copy
+    assert before is not None
+    assert after is not None
+    assert (before.condition, after.condition) == ("spine: faded", "boards: warped")
+
+
+def test_a_report_of_an_earlier_day_than_the_latest_one_changes_nothing_of_today(library: Library) -> None:
+    report(library, "1", Inspection(parts={"jacket": "torn"}))
+    older = report(library, "1", Inspection(grade=Grade.POOR), on=date(2026, 1, 5))
+    assert (older.is_present, older.copy.grade, older.copy.condition) == (False, Grade.FINE, "jacket: torn")
+    assert older.report.condition == "", "what was seen later is not put into an earlier report"
+    assert older.report.at == datetime(2026, 1, 5, tzinfo=UTC)
+    between = report(library, "1", Inspection(parts={"spine": "faded"}), on=date(2026, 2, 5))
+    assert (between.report.grade, between.report.condition) == (Grade.POOR, "spine: faded")
+    again = report(library, "1", Inspection(parts={"spine": "cracked"}), on=date(2026, 3, 31))
+    assert (again.is_present, again.copy.condition) == (True, "jacket: torn; spine: cracked")
+    with pytest.raises(UsageError, match="future"):
+        report(library, "1", Inspection(), on=date(2026, 4, 1))
+
+
+def test_an_earlier_report_adds_to_what_a_copy_is_and_contradicts_none_of_it(library: Library) -> None:
+    report(library, "1", Inspection(covering=Covering.CLOTH, number_line="5 4 3"))
+    older = report(library, "1", Inspection(sewing=Sewing.SEWN, number_line="5 4 3"), on=date(2026, 1, 5))
+    assert (older.copy.sewing, older.copy.covering) == (Sewing.SEWN, Covering.CLOTH)
+    for contradicting in (Inspection(covering=Covering.LEATHER), Inspection(number_line="5 4 3 2")):
+        with pytest.raises(RefusedError, match="has another"):
+            report(library, "1", contradicting, on=date(2026, 1, 6))
+
+
+def test_a_refused_report_leaves_no_printing_behind(library: Library) -> None:
+    with pytest.raises(RefusedError, match="wrapped"):
+        report(library, "2", Inspection(grade=Grade.FINE, number_line="5 4 3"))
+    with library.reading() as records:
+        assert records.all(Printing) == ()

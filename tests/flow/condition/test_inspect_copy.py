@@ -101,3 +101,24 @@ def test_of_each_fact_what_was_seen_is_taken_over_and_what_was_not_looked_at_sta
     # Without a jacket there is no grade of one.
     fourth, _ = record_facts(arrived, copy.accession, Facts(has_jacket=False), station="test")
     assert (fourth.jacket, fourth.has_jacket) == (None, False)
+
+
+def test_a_number_line_that_cannot_be_read_replaces_no_printing(arrived: Library, copy: Copy) -> None:
+    after, _ = record_facts(arrived, copy.accession, Facts(number_line="10 9 8 7 6 5 4 3"), station="test")
+    for unreadable in ("10 9 7 8 3", "printed in the north", "82 83 84", "3 3 3"):
+        with pytest.raises(RefusedError, match="stays printing 3"):
+            record_facts(arrived, copy.accession, Facts(grade=Grade.POOR, number_line=unreadable), station="test")
+    with arrived.reading() as records:
+        assert records.get(Copy, copy.accession) == after, "nor is anything else of that form half done"
+    later, _ = record_facts(arrived, copy.accession, Facts(number_line="10 9 8 7 6 5 4"), station="test")
+    assert later.printing_id != after.printing_id
+
+
+def test_a_line_that_cannot_be_read_is_kept_as_printed_where_no_printing_is_known(arrived: Library, copy: Copy) -> None:
+    after, _ = record_facts(arrived, copy.accession, Facts(number_line="10 9 7 8 3"), station="test")
+    read, _ = record_facts(arrived, copy.accession, Facts(number_line="5 4 3"), station="test")
+    with arrived.reading() as records:
+        kept = records.get(Printing, after.printing_id or 0)
+    assert kept is not None
+    assert (kept.ordinal, kept.number_line) == (None, "10 9 7 8 3")
+    assert read.printing_id not in (None, after.printing_id)

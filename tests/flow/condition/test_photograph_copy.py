@@ -24,7 +24,7 @@ def png(colour: str) -> bytes:
 
 
 def test_it_is_kept_with_its_note_its_report_and_a_sighting(library: Library) -> None:
-    report = report_condition(library, "1", Inspection(), station="desk", now=NOW)
+    report = report_condition(library, "1", Inspection(), station="desk", now=NOW).report
     copy, entry = photograph_copy(library, "1", png("red"), note="jacket", report=report.id, station="desk", now=NOW)
     with library.reading() as records:
         (shown,) = copy_pictures(records, "A1-59")

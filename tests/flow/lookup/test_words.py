@@ -11,7 +11,7 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.queries.ledger_entries import latest_entries, verify_chain
 from intake.flow.lookup.action_words import action_words
-from intake.flow.lookup.history import history
+from intake.flow.lookup.history import latest_history
 from intake.flow.lookup.reason_words import query_decision, query_reason, reason_words, reasons_words
 from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet, CopyState
@@ -122,5 +122,5 @@ def test_an_entry_of_a_kind_that_this_program_does_not_know(tmp_path: Path) -> N
 
 def words_of(library: Library) -> list[tuple[str, str]]:
     with library.reading() as records:
-        lines = history(records, None, 9)
+        lines = latest_history(records, 9).lines
         return [(entry.action.name, line.what) for entry, line in zip(latest_entries(records), lines, strict=True)]

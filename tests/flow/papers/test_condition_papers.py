@@ -33,7 +33,7 @@ def report(
     at: datetime = NOW,
     shown: tuple[Path, ...] = (),
 ) -> ConditionReport:
-    return report_condition(library, copy, seen, occasion=occasion, photographs=shown, station="desk", now=at)
+    return report_condition(library, copy, seen, occasion=occasion, photographs=shown, station="desk", now=at).report
 
 
 def gather(library: Library, *copies: str) -> tuple[Dossier, ...]:

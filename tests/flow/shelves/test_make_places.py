@@ -1,13 +1,16 @@
 """Bookcases from a few words and from a list, and the rule of order."""
 
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.shelves import places_in
-from intake.errors import RefusedError, UsageError
+from intake.errors import ChangedMeanwhileError, RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
+from intake.flow.lists.places import PlacePlanner
 from intake.flow.shelves.make_places import ShelfRequest, make_bookcase, parse_shelves
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.model.places import Place, PlaceKind
@@ -59,6 +62,30 @@ def test_a_bookcase_made_by_words(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="needs a room and a name"):
         make_bookcase(library, said, room=" ", bookcase=CASE, board=BOARD, lowest_mm=None, station="test")
     library.close()
+
+
+def test_two_stations_do_not_make_one_bookcase_twice(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between the plan of one station and its booking another makes the same; a new room is not made twice either."""
+    said = parse_shelves("two shelves of 800 mm")
+    make = partial(make_bookcase, library, said, bookcase=CASE, board=BOARD, lowest_mm=None)
+    for room in ("Study", "Hall"):
+        meanwhile = iter([room])
+        plan = PlacePlanner.plan
+
+        def interrupted(planner: PlacePlanner, rows: Any) -> Any:
+            planned = plan(planner, rows)  # noqa: B023 - it is called in this round
+            for name in meanwhile:  # noqa: B023 - as above
+                make(room=name, station="door")
+            return planned
+
+        monkeypatch.setattr(PlacePlanner, "plan", interrupted)
+        with pytest.raises(ChangedMeanwhileError):
+            make(room=room, station="hall")
+        monkeypatch.setattr(PlacePlanner, "plan", plan)
+    with library.reading() as records:
+        places = records.all(Place)
+    assert sorted(place.name for place in places if place.kind is PlaceKind.ROOM) == ["Hall", "Study"]
+    assert [place.name for place in places if place.kind is PlaceKind.BOOKCASE].count("Oak") == 2
 
 
 def test_columns_of_boards_and_bookcases(library: Library, tmp_path: Path) -> None:

@@ -178,7 +178,7 @@ def test_a_search_takes_at_most_six_statements(library: Library, text: str) -> N
 def test_a_copy_is_shelved_in_one_short_writing_transaction(library: Library) -> None:
     copy, target = numbered(OwnKind.COPY, COPIES), shelf(SHELVES - 1)
     with count_statements(library) as count:
-        shelved = shelve(library, copy, target, station="test", now=NOW).copy
+        shelved = shelve(library, copy, target, station="test", now=NOW).copies[0]
     assert (count.transactions, count.writing) == (2, 1)
     assert count.statements <= 24
     assert (shelved.place, shelved.shelfmark) == (target, "Case 30 10")

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, String, and_, cast, exists, func, or_, select
+from sqlalchemy import ColumnElement, String, and_, cast, func, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
 from intake.edges.store.reader import LibraryReader
@@ -37,6 +37,36 @@ def in_consignment(box: ColumnElement[str | None], reference: str | None) -> Col
     if reference is None:
         return box.is_not(None)
     return box.in_(select(_BOX.number).where(_BOX.consignment == reference))
+
+
+_MADE_BY = (
+    ActionKind.RECORD_NEW_COPY,
+    ActionKind.DECIDE_AS_NEW_COPY,
+    ActionKind.DECIDE_AS_NEW_EDITION,
+    ActionKind.DECIDE_QUERY,
+)
+"""The steps that record a copy which nothing named before; the last is any decision of an older program."""
+
+
+def made_out_of_a_box() -> ColumnElement[bool]:
+    """Return the condition that a copy was recorded as it came out of a box: no list had named it."""
+    change = ledger_change.c
+    steps = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in _MADE_BY]))
+    # Wrapped, so that the few steps are looked up by their numbers, and not every change of a copy by its table.
+    of_copies = func.coalesce(change.record_table, "") == table_name(Copy)
+    made = change.seq.in_(steps) & of_copies & change.before.is_(None)
+    return _COPY.accession.in_(select(change.record_key).where(made))
+
+
+def is_surplus() -> ColumnElement[bool]:
+    """Return the condition that a copy is on no list and came out of the very box whose number it bears.
+
+    One that was packed since, into that box or another, is on a list.
+    """
+    first = TABLES[Sighting].alias("first")
+    came_from = select(first.c.box).where(first.c.copy == _COPY.accession).order_by(first.c.id).limit(1)
+    unpacked = _COPY.state != CopyState.PACKED.value
+    return and_(unpacked, made_out_of_a_box(), came_from.scalar_subquery().is_not_distinct_from(_COPY.box))
 
 
 def list_boxes(reader: LibraryReader, consignment: str | None = None) -> tuple[Box, ...]:
@@ -106,21 +136,9 @@ def weighings(reader: LibraryReader, number: str) -> tuple[int, ...]:
 def seen_elsewhere(reader: LibraryReader, reference: str | None = None) -> tuple[SeenElsewhere, ...]:
     """Return the copies that came out of a box whose list does not name them, in the order of the sightings.
 
-    A copy is on no list where its record was made by the very entry of the ledger that records it as seen in a box.
+    A copy is on no list where its record was made out of a box (`made_out_of_a_box`).
     """
-    first_seen, by_copy = ledger_change.alias("first_seen"), ledger_change.alias("by_copy")
-    own = TABLES[Sighting].alias("own")
-    is_new = exists().where(
-        own.c.copy == _COPY.accession,
-        own.c.box.is_not(None),
-        first_seen.c.record_table == table_name(Sighting),
-        first_seen.c.record_key == cast(own.c.id, String),
-        first_seen.c.before.is_(None),
-        by_copy.c.record_table == table_name(Copy),
-        by_copy.c.record_key == own.c.copy,
-        by_copy.c.seq == first_seen.c.seq,
-        by_copy.c.before.is_(None),
-    )
+    is_new = made_out_of_a_box()
     joined = TABLES[Sighting].join(TABLES[Copy], _COPY.accession == _SIGHTING.copy)
     statement = (
         select(_COPY.accession, _SIGHTING.box, _COPY.box, is_new.label("is_new"), *COLUMNS[Edition])

@@ -1,15 +1,18 @@
 """Which copies there are, in which box, place or state.
 
 What is on a box's list is defined once, by `listed_in_box`: the copies that were packed into it, wherever they are now.
+What came out of it and was on no list bears its number too, and is told from these by `is_surplus`.
 """
 
-from collections.abc import Collection, Iterable, Iterator
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, and_, func, not_, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
-from intake.edges.store.queries.boxes import in_consignment
+from intake.edges.store.queries.boxes import in_consignment, is_surplus
 from intake.edges.store.queries.editions import carries_number
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
@@ -27,12 +30,12 @@ CopyPair = tuple[Copy, Edition]
 
 def listed_in_box(number: str) -> ColumnElement[bool]:
     """Return the condition that a copy is on the list of a box."""
-    return _COPY.box == number
+    return and_(_COPY.box == number, not_(is_surplus()))
 
 
 def listed_in_consignment(reference: str | None) -> ColumnElement[bool]:
     """Return the condition that a copy is on the list of a box of a consignment, or of any box for None."""
-    return in_consignment(_COPY.box, reference)
+    return and_(in_consignment(_COPY.box, reference), not_(is_surplus()))
 
 
 def copies_of_editions(reader: LibraryReader, edition_ids: Collection[int]) -> tuple[Copy, ...]:
@@ -61,6 +64,16 @@ def copies_of_families(reader: LibraryReader, numbers: Iterable[str]) -> tuple[t
 def copies_in_box(reader: LibraryReader, number: str) -> tuple[Copy, ...]:
     """Return the copies that are listed in a box, unpacked or not."""
     return fetch(reader.connection, Copy, listed_in_box(number))
+
+
+def box_by_list(reader: LibraryReader, number: str) -> tuple[list[Copy], list[Copy]]:
+    """Return the copies that are listed in a box, and those that were found in it and are on no list."""
+    listed: list[Copy] = []
+    surplus: list[Copy] = []
+    statement = select(is_surplus(), *COLUMNS[Copy]).where(_COPY.box == number).order_by(_COPY.accession)
+    for is_one, *values in map(tuple, reader.connection.execute(statement)):
+        (surplus if is_one else listed).append(from_values(Copy, values))
+    return listed, surplus
 
 
 def copies_in_boxes(reader: LibraryReader, boxes: Iterable[str]) -> tuple[Copy, ...]:
@@ -130,19 +143,28 @@ def copies_per_state(reader: LibraryReader) -> dict[CopyState, int]:
     return {CopyState(state): count for state, count in reader.connection.execute(counted)}
 
 
-def copies_per_box(reader: LibraryReader) -> dict[str, dict[CopyState, int]]:
-    """Count the copies that are listed in each box, by state."""
-    counted = select(_COPY.box, _COPY.state, func.count()).where(listed_in_consignment(None))
-    counts: dict[str, dict[CopyState, int]] = {}
-    for box, state, count in reader.connection.execute(counted.group_by(_COPY.box, _COPY.state)):
-        counts.setdefault(box, {})[CopyState(state)] = count
-    return counts
+@dataclass(frozen=True, slots=True)
+class BoxCount:
+    """The copies of one box: those on its list by state, and how many came out of it that are on no list."""
+
+    listed: Mapping[CopyState, int]
+    surplus: int = 0
 
 
-def states_in_box(reader: LibraryReader, number: str) -> dict[CopyState, int]:
-    """Count the copies that are listed in one box, by state."""
-    counted = select(_COPY.state, func.count()).where(listed_in_box(number)).group_by(_COPY.state)
-    return {CopyState(state): count for state, count in reader.connection.execute(counted)}
+def counts_per_box(reader: LibraryReader, number: str | None = None) -> dict[str, BoxCount]:
+    """Count the copies of one box, or of every box for None; a box without copies is left out."""
+    surplus = is_surplus().label("surplus")
+    where = _COPY.box.is_not(None) if number is None else _COPY.box == number
+    counted = select(_COPY.box, _COPY.state, surplus, func.count()).where(where)
+    listed: dict[str, dict[CopyState, int]] = {}
+    found: Counter[str] = Counter()
+    for box, state, is_one, count in reader.connection.execute(counted.group_by(_COPY.box, _COPY.state, "surplus")):
+        of_box = listed.setdefault(box, {})
+        if is_one:
+            found[box] += count
+        else:
+            of_box[CopyState(state)] = count
+    return {box: BoxCount(states, found[box]) for box, states in listed.items()}
 
 
 def count_packed(reader: LibraryReader, reference: str | None = None) -> int:

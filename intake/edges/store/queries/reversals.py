@@ -4,14 +4,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from sqlalchemy import func, select
+from sqlalchemy import String, cast, func, or_, select
 
 from intake.edges.store.queries.ledger_entries import ledger_entry
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import KINDS, from_plain
-from intake.edges.store.tables import ledger, ledger_change
+from intake.edges.store.rows import KINDS, from_plain, table_name
+from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.errors import RefusedError
-from intake.model.changes import Change, LedgerEntry, RowChange
+from intake.model.boxes import Box, BoxPicture, Discrepancy
+from intake.model.changes import ActionKind, Change, LedgerEntry, RowChange
+from intake.model.editions import Copy
+from intake.model.sightings import Query, Sighting
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,10 @@ class Undone:
             seq, depth = below, depth + 1
         return depth
 
+    def is_step(self, seq: int) -> bool:
+        """Return whether an entry was not taken back, and is not itself an undo (a redo is not one)."""
+        return seq not in self.undone_by and self.depth(seq) % 2 == 0
+
 
 def undone(reader: LibraryReader) -> Undone:
     """Return which entry took back which."""
@@ -60,8 +67,30 @@ def undone(reader: LibraryReader) -> Undone:
 def last_standing(reader: LibraryReader) -> LedgerEntry | None:
     """Return the newest entry whose effect stands: not taken back, and not itself an undo (a redo is not one)."""
     reversals = undone(reader)
-    numbers = range(reversals.last, 0, -1)
-    seq = next((seq for seq in numbers if seq not in reversals.undone_by and reversals.depth(seq) % 2 == 0), None)
+    seq = next((seq for seq in range(reversals.last, 0, -1) if reversals.is_step(seq)), None)
+    return None if seq is None else ledger_entry(reader, seq)
+
+
+FILLING = (ActionKind.PACK_COPY, ActionKind.IMPORT_COPIES)
+"""Steps of a box that touch its copies alone; all others touch its own record or make one that bears its number."""
+
+
+def last_step_of_box(reader: LibraryReader, number: str) -> LedgerEntry | None:
+    """Return the newest entry about a box whose effect stands: of itself, or of what was put into it or taken out."""
+    change = ledger_change.c
+    filled = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in FILLING]))
+    bearing = [
+        (change.record_table == table_name(kind))
+        & change.record_key.in_(select(cast(key, String)).where(column == number))
+        for kind in (Sighting, Query, Discrepancy, BoxPicture)
+        for key, column in ((TABLES[kind].c.id, TABLES[kind].c.box),)
+    ]
+    in_it = select(TABLES[Copy].c.accession).where(TABLES[Copy].c.box == number)
+    put_in = (change.record_table == table_name(Copy)) & change.record_key.in_(in_it) & change.seq.in_(filled)
+    itself = (change.record_table == table_name(Box)) & (change.record_key == number)
+    numbers = select(change.seq).where(or_(itself, put_in, *bearing)).distinct().order_by(change.seq.desc())
+    reversals = undone(reader)
+    seq = next((seq for seq in reader.connection.scalars(numbers) if reversals.is_step(seq)), None)
     return None if seq is None else ledger_entry(reader, seq)
 
 

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import exists, func, select
 
 from intake.edges.store.fetching import fetch
 from intake.edges.store.reader import LibraryReader
@@ -26,6 +26,19 @@ def list_queries(reader: LibraryReader, state: QueryState | None = None) -> tupl
     """Return the query pile, or what of it is in one state."""
     where = [] if state is None else [TABLES[Query].c.state == state.value]
     return fetch(reader.connection, Query, *where)
+
+
+def queries_of_box(reader: LibraryReader, number: str) -> tuple[Query, ...]:
+    """Return what of one box waits on the query pile."""
+    query = TABLES[Query].c
+    return fetch(reader.connection, Query, query.state == QueryState.WAITING.value, query.box == number)
+
+
+def is_begun(reader: LibraryReader, number: str) -> bool:
+    """Return whether anything that came out of a box was booked, or waits or waited on the query pile."""
+    seen, query = TABLES[Sighting].c, TABLES[Query].c
+    any_of = exists().where(seen.box == number) | exists().where(query.box == number)
+    return bool(reader.connection.scalar(select(any_of)))
 
 
 def count_waiting(reader: LibraryReader) -> int:

@@ -1,0 +1,112 @@
+"""What the desk's pages say of the records, and that an answer is what was shown."""
+
+import re
+
+from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import all_copies
+from intake.model.editions import CopyState
+from tests.desk.conftest import Station
+
+UNKNOWN = "9790000000001"
+
+
+def asked(station: Station, text: str, request: str) -> int:
+    """Scan what must wait, and return the number of its query."""
+    answer = station.post("/api/scan", box="1", text=text, request=request).json()["answers"][0]
+    return int(answer["query"])
+
+
+def packed_in(library: Library, serial: str) -> list[str]:
+    with library.reading() as records:
+        pairs = list(all_copies(records))
+    return [copy.accession for copy, _ in pairs if (copy.box or "").startswith(f"B{serial}-")
+            and copy.state is CopyState.PACKED]  # fmt: skip
+
+
+def test_an_answer_that_another_station_overtook_is_refused(station: Station, library: Library) -> None:
+    """By the button of the answer, by the page of the query, and by a search beside it: one name for all."""
+    query = asked(station, UNKNOWN, "r1")
+    copy = packed_in(library, "1")[0]
+    option = f"listed:{copy}"
+    assert f'value="{option}"' in station.get(f"/pile/{query}?q={copy}").text, "a search offers it under its name"
+    station.post("/api/scan", box="1", text=copy, request="r2")
+    for path, fields in (("/api/decide", {"query": query}), (f"/pile/{query}/decide", {})):
+        late = station.post(path, option=option, **fields)
+        assert late.status_code == 409
+        assert "not possible any more" in late.text
+    assert station.get("/pile").text.count(f'href="/pile/{query}"') == 1
+    assert station.post("/api/decide", query=query, option=f"again:{copy}").json()["answers"][0]["copy"] == copy
+
+
+def test_the_page_of_a_box_tells_the_newest_step_what_waits_and_what_is_on_no_list(
+    station: Station, library: Library
+) -> None:
+    listed = len(packed_in(library, "1"))
+    copy = packed_in(library, "1")[0]
+    taken = station.post("/api/scan", box="1", text=copy, request="r1").json()["answers"][0]
+    page = station.get("/boxes/1").text
+    assert f"Last step: unpack copy {copy}" in page
+    assert f'name="entry" value="{taken["entry"]}"' in page
+    query = asked(station, UNKNOWN, "r2")
+    page = station.get("/boxes/1").text
+    assert f"query {query} waiting" in page
+    assert "may be among them" in page
+    refused = station.post("/boxes/1/finish")
+    assert (refused.status_code, f"query {query} waiting" in refused.text) == (409, True)
+    new = station.post(f"/pile/{query}/new", title="Lichens by Lamplight")
+    assert new.status_code == 303
+    page = station.get("/boxes/1").text
+    assert f"1 of {listed} found" in page
+    assert "1 more on no list" in page
+    on_list, _, on_none = page.partition("Found in it, on no list")
+    assert "Lichens by Lamplight" not in on_list
+    assert "Lichens by Lamplight" in on_none
+
+
+def test_a_check_in_is_not_taken_back_under_what_was_taken_out(station: Station, library: Library) -> None:
+    entries = re.findall(r"entry (\d+) ·", station.get("/ledger").text)
+    checked_in = next(seq for seq in entries if f"entry {seq} " in station.get("/ledger").text)
+    station.post("/api/scan", box="3", text=packed_in(library, "3")[0], request="r1")
+    refused = station.post("/api/undo", entry=checked_in)
+    assert (refused.status_code, "something was taken out of box B3" in refused.text) == (409, True)
+
+
+def test_the_ledger_is_shown_to_its_first_entry(station: Station) -> None:
+    page = station.get("/ledger").text
+    assert "Older" not in page
+    older = station.get("/ledger?before=2").text
+    assert "entry 1 ·" in older
+    assert "Newest" in older
+
+
+def test_labels_are_remembered_as_printed_once_a_person_says_so(station: Station, library: Library) -> None:
+    shown = station.get("/papers?paper=shelf-labels").text
+    mark = re.search(r'name="mark" value="([0-9a-f]{64})"', shown)
+    assert mark is not None
+    assert station.get("/papers/shelf-labels.pdf").status_code == 200
+    assert 'name="mark"' in station.get("/papers?paper=shelf-labels").text, "to look at them is not to print them"
+    stale = station.post("/papers/shelf-labels/printed", mark="0" * 64)
+    assert (stale.status_code, "say something else by now" in stale.text) == (409, True)
+    assert station.post("/papers/shelf-labels/printed", mark=mark[1]).status_code == 303
+    page = station.get("/papers?paper=shelf-labels").text
+    assert 'name="mark"' not in page
+    assert "knows all of these as printed" in page
+    unchanged = station.get("/papers/shelf-labels.pdf?only_changed=yes")
+    assert (unchanged.status_code, "says what it said when last printed" in unchanged.text) == (409, True)
+    again = station.post("/papers/shelf-labels/printed", mark=mark[1])
+    assert again.status_code == 409
+    assert "print shelf labels" in station.get("/ledger").text
+    assert "They are printed" not in station.get("/papers?paper=inventory").text, "a list is not remembered"
+
+
+def test_a_text_too_long_to_keep_is_refused_not_cut(station: Station, library: Library) -> None:
+    copy = packed_in(library, "1")[0]
+    said = station.post("/api/facts", copy=copy, note="x" * 501)
+    assert (said.status_code, "501 characters" in said.json()["sentence"]) == (400, True)
+    assert station.post("/api/facts", copy=copy, note="x" * 500).status_code == 200
+
+
+def test_help_while_typing_says_that_there_is_more(station: Station) -> None:
+    helped = station.get("/api/typing?text=th").json()
+    assert helped["more"] is (len(helped["titles"]) == 6)
+    assert station.get("/api/typing?text=9789999812252").json()["more"] is False
