@@ -12,7 +12,6 @@ from intake.cli.papers import PAPER_SIZE, chosen_options, parameter, say_written
 from intake.cli.parameters import day, mass
 from intake.errors import UsageError
 from intake.flow.lookup.handling_words import damp_cautions
-from intake.flow.lookup.wording import counted
 from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.consignments import (
     DEFAULT_DIVISOR,
@@ -33,6 +32,7 @@ from intake.flow.papers.render import draw, format_of, print_paper, save
 from intake.model.boxes import Consignment
 from intake.model.moving_papers import LimitsPaper
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 from intake.units.quantities import parse_size_mm
 
 PERIOD_HEADS = ("For", "Last day", "Counted", "If it is late", "Source")

@@ -17,6 +17,7 @@ from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle as packing
 from intake.flow.moving.box_masses import box_lift, box_lifts
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words, short_mass_words
+from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.progress import progress
 from intake.flow.pictures.received import picture_record
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
@@ -214,7 +215,7 @@ def show_command(context: CommandContext, box_text: str) -> None:
 def pack_command(context: CommandContext, box_text: str, what: tuple[str, ...], *, another: bool) -> None:
     """Put copies into an open BOX, all or none: by copy number, by the catalog's key, or by ISBN."""
     with context.library() as library:
-        packed = packing.pack_all(library, box_text, what, another=another, station=context.settings.station)
+        packed = pack_all(library, box_text, what, another=another, station=context.settings.station)
     for copy in packed:
         context.say(f"Copy {copy.accession} is in box {copy.box}.")
 

@@ -12,7 +12,7 @@ from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
 from intake.flow.lists.row_words import bad_row_sentence
-from intake.flow.lookup.wording import counted
+from intake.units.counts import counted
 
 BAD_ROWS_SHOWN = 20
 

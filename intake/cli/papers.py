@@ -9,13 +9,13 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument
-from intake.flow.lookup.wording import counted
 from intake.flow.papers.label_papers import UnchangedError, template_names
 from intake.flow.papers.options import SIZES_MM, PaperOption, PaperOptions, Suggestion
 from intake.flow.papers.paper import Paper, PaperGroup
 from intake.flow.papers.registry import PAPERS
 from intake.flow.papers.render import print_paper
 from intake.model.pages import PrintReport
+from intake.units.counts import counted
 
 METAVARS = {
     "parse_amount": "AMOUNT",

@@ -10,7 +10,6 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import paper_command
 from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_copy, find_shelf
-from intake.flow.lookup.wording import counted
 from intake.flow.papers import registry
 from intake.flow.pictures.read_shelf import read_labels, read_spines
 from intake.flow.shelves import arrange_shelves, check_shelf
@@ -31,6 +30,7 @@ from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
 from intake.model.editions import Edition
 from intake.model.shelving import Key
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 
 
 @click.command("order")

@@ -9,7 +9,6 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import UsageError
 from intake.flow.condition.number_lines import read_number_line
-from intake.flow.lookup.wording import counted
 from intake.flow.values import value_copies, value_sets
 from intake.flow.values.average import pays_under_average
 from intake.flow.values.exchange_rates import notices_of
@@ -20,6 +19,7 @@ from intake.flow.values.value_words import loss_lines, review_lines, total_lines
 from intake.model.currencies import amount_text
 from intake.model.valuations import Basis
 from intake.units.amounts import parse_amount
+from intake.units.counts import counted
 
 SHOWN = 20
 

@@ -11,7 +11,6 @@ from intake.desk import desk_startup
 from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import IntakeError, UsageError
-from intake.flow.lookup.wording import counted
 from intake.flow.papers.label_papers import template_names
 from intake.flow.papers.option_fields import TEMPLATE
 from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
@@ -19,6 +18,7 @@ from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup, PrintRecord
 from intake.flow.papers.registry import PAPERS, find_paper
 from intake.flow.papers.render import find_record, record_as_shown, render
 from intake.flow.papers.suggestions import suggestions
+from intake.units.counts import counted
 
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'"
 """For the browser's own viewer, which brings a style with it."""

@@ -7,7 +7,6 @@ neither assessed nor converted.
 """
 
 from intake.documents import disclaimers
-from intake.documents.lists import count_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.proof_block import set_proof
 from intake.documents.text_fit import Measure
@@ -15,6 +14,7 @@ from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, Inventory, InventoryLine
 from intake.model.valuations import add_up
+from intake.units.counts import counted
 
 COLUMNS = (
     TableColumn("Copy", 1.6, bold=True),
@@ -38,7 +38,7 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
     facts = (
         ("Owner", inventory.owner),
         ("Kept at", inventory.address),
-        ("Count", count_text(sum(not line.is_set for line in inventory.lines), "copy", "copies")),
+        ("Count", counted(sum(not line.is_set for line in inventory.lines), "copy", "copies")),
         ("Date", inventory.on.isoformat()),
     )
     title = inventory.purpose[:1].upper() + inventory.purpose[1:]
@@ -66,9 +66,9 @@ def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
     sentences = []
     for lost, words in ((False, ""), (True, "Lost, and in no total above: ")):
         part = [line for line in lines if line.lost is lost]
-        for one in add_up(counted for line in part if (counted := line.counted) is not None):
-            sets = f", {count_text(one.sets, 'set', 'sets')} counted once" if one.sets else ""
-            copies = count_text(one.copies, "copy", "copies")
+        for one in add_up(amount for line in part if (amount := line.counted) is not None):
+            sets = f", {counted(one.sets, 'set', 'sets')} counted once" if one.sets else ""
+            copies = counted(one.copies, "copy", "copies")
             sentences.append(f"{words}{amount_text(one.amount, one.currency)}, {one.basis.value} value, {copies}{sets}")
         without = sum(line.amount is None and not line.in_set for line in part)
         if without:

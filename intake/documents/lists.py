@@ -15,6 +15,7 @@ from intake.documents.text_fit import Measure
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, MasterList, Package, PackedLine, PackingList
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 
 LINE_COLUMNS = (
     TableColumn("", 0.5, Align.RIGHT),
@@ -65,7 +66,7 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
     sheet.paragraph(packed.caution_basis, size_pt=SMALL_PT)
     sheet.paragraph(packed.note)
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
-    sheet.heading(count_text(len(packed.lines), "copy", "copies") + " in this box")
+    sheet.heading(counted(len(packed.lines), "copy", "copies") + " in this box")
     sheet.paragraph(weighed_text((line.mass_g for line in packed.lines), "Mass of the copies", "copies"))
     if box.quantity != len(packed.lines):
         sheet.paragraph(f"The box was closed with {box.quantity} pieces; this list has {len(packed.lines)}.", bold=True)
@@ -100,15 +101,6 @@ def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple
     sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
     sheet.signatures(("Consignor, place, date", "Carrier, place, date", "Consignee, place, date"))
     return sheet.finish()
-
-
-def count_text(count: int, singular: str, plural: str) -> str:
-    """Return a count with its noun.
-
-    >>> count_text(1, "box", "boxes"), count_text(12, "box", "boxes")
-    ('1 box', '12 boxes')
-    """
-    return f"{count} {singular if count == 1 else plural}"
 
 
 def size_text(package: Package) -> str:

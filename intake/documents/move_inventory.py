@@ -1,12 +1,12 @@
 """The move inventory: for each box, the condition of its copies at origin and destination, with signature lines."""
 
-from intake.documents.lists import count_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn, facts_mm
 from intake.documents.proof_block import set_proof
 from intake.documents.text_fit import Measure
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import MovedBox, MoveInventory
+from intake.units.counts import counted
 
 BOX_COLUMNS = (
     TableColumn("Copy", 1.6, bold=True),
@@ -53,7 +53,7 @@ def lay_out(move: MoveInventory, *, measure: Measure, paper_mm: tuple[float, flo
 
 def _box(sheet: Sheet, box: MovedBox) -> None:
     sheet.reserve(facts_mm(box.facts) + BEFORE_MM)
-    sheet.heading(f"Box {box.number}: {count_text(len(box.lines), 'copy', 'copies')}")
+    sheet.heading(f"Box {box.number}: {counted(len(box.lines), 'copy', 'copies')}")
     sheet.facts(box.facts)
     if box.lines:
         rows = ((line.number, line.title, line.at_origin, line.at_destination, line.value) for line in box.lines)

@@ -6,7 +6,7 @@ not checked here. Each paper states that it is not legal advice.
 """
 
 from intake.documents.disclaimers import NOT_LEGAL_ADVICE
-from intake.documents.lists import count_text, date_text
+from intake.documents.lists import date_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
@@ -22,6 +22,7 @@ from intake.model.moving_papers import (
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 
 TABLE_BEGINS_MM = 32.0
 """What a heading, the head of a table and its first row take."""
@@ -135,12 +136,10 @@ def lay_out_discrepancies(
         sheet.heading("Found since they were reported missing: not counted any more")
         sheet.table(SINCE_COLUMNS, ((line.number, line.title, line.box, line.since) for line in paper.found_since))
     if paper.still_closed:
-        boxes = count_text(len(paper.still_closed), "box is", "boxes are")
+        boxes = counted(len(paper.still_closed), "box is", "boxes are")
         sheet.heading(f"{boxes} not unpacked yet, with unknown contents: {', '.join(paper.still_closed)}")
     if paper.awaited:
-        sheet.heading(
-            f"{count_text(len(paper.awaited), 'box has', 'boxes have')} not arrived: {', '.join(paper.awaited)}"
-        )
+        sheet.heading(f"{counted(len(paper.awaited), 'box has', 'boxes have')} not arrived: {', '.join(paper.awaited)}")
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.paragraph(
@@ -245,7 +244,7 @@ def _lines(sheet: Sheet, lines: tuple[DiscrepancyLine, ...]) -> None:
     if not lines:
         sheet.heading("No copy is missing or damaged in what was unpacked")
         return
-    sheet.heading(count_text(len(lines), "copy", "copies") + " missing or damaged")
+    sheet.heading(counted(len(lines), "copy", "copies") + " missing or damaged")
     rows = (
         (
             line.number,

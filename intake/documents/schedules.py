@@ -9,7 +9,6 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from intake.documents import disclaimers
-from intake.documents.lists import count_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.photographs import set_photographs
 from intake.documents.proof_block import set_proof
@@ -19,6 +18,7 @@ from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import Schedule, ScheduleGroup, ScheduleLine
 from intake.model.valuations import Subtotal, add_up
+from intake.units.counts import counted
 
 COLUMNS = (
     TableColumn("Copy", 1.4, bold=True),
@@ -115,8 +115,8 @@ def _count_words(lines: Iterable[ScheduleLine]) -> str:
     """Write how many copies there are, and how many sets that count once."""
     every = list(lines)
     sets = sum(line.is_set and not line.lost for line in every)
-    copies = count_text(sum(not line.is_set for line in every), "copy", "copies")
-    return f"{copies}, {count_text(sets, 'set that counts once', 'sets that count once')}" if sets else copies
+    copies = counted(sum(not line.is_set for line in every), "copy", "copies")
+    return f"{copies}, {counted(sets, 'set that counts once', 'sets that count once')}" if sets else copies
 
 
 def _summary(sheet: Sheet, schedule: Schedule) -> None:
@@ -143,7 +143,7 @@ def _total_rows(name: str, lines: Sequence[ScheduleLine], currency: str) -> Iter
     totals = _totals(lines, currency)
     converted = [one for one in totals if one.currency == currency]
     for one in converted:
-        sets = f", {count_text(one.sets, 'set', 'sets')} counted once" if one.sets else ""
+        sets = f", {counted(one.sets, 'set', 'sets')} counted once" if one.sets else ""
         yield f"{name}: {one.basis.value} value{sets}", str(one.copies), amount_text(one.amount, currency)
     if len(converted) > 1:
         amount = sum((one.amount for one in converted), Decimal())

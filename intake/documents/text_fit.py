@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
-from intake.model.currencies import CODES
+from intake.model.currencies import currency_codes
 from intake.units.convert import pt_to_mm
 
 Measure = Callable[[str, float, bool], float]
@@ -176,7 +176,7 @@ def _amounts(text: str) -> list[str]:
 
 def _is_currency(word: str) -> bool:
     """Return whether a word ends in a code of ISO 4217 that stands by itself: "EUR", "(EUR"."""
-    return word[-3:] in CODES and not word[:-3].isalnum()
+    return word[-3:] in currency_codes() and not word[:-3].isalnum()
 
 
 @lru_cache(maxsize=65536)

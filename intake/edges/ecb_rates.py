@@ -14,7 +14,7 @@ from pathlib import Path
 
 from intake.edges.sheets import read_csv
 from intake.errors import FileError
-from intake.model.currencies import CODES
+from intake.model.currencies import currency_codes
 from intake.model.valuations import Rate, rate_key
 
 MONTHS = (
@@ -46,7 +46,7 @@ def read(path: Path, *, base: str = "EUR", source: str = "European Central Bank"
     table = read_csv(path)
     days = next((name for name in table.header if name.strip().casefold() == "date"), None)
     currencies = {name: name.strip().upper() for name in table.header if name != days}
-    known = {name: code for name, code in currencies.items() if code in CODES}
+    known = {name: code for name, code in currencies.items() if code in currency_codes()}
     if days is None or not known:
         missing = "no column 'Date'" if days is None else "no column that is a currency (ISO 4217)"
         raise FileError(str(path), f"has {missing}", "give the central bank's CSV file, with one column per currency")

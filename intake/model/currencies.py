@@ -10,14 +10,17 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 
-from babel.core import get_global
-from babel.numbers import list_currencies
-
 _NONE = ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV", "XAF", "XOF")
 _THREE = ("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND")
 OTHER_THAN_TWO = {**dict.fromkeys((*_NONE, "XPF"), 0), **dict.fromkeys(_THREE, 3), "CLF": 4, "UYW": 4}
-CODES = frozenset({*list_currencies(), "XAD"})
-"""XAD, the Arab accounting dinar, is newer than CLDR's table."""
+
+
+@lru_cache
+def currency_codes() -> frozenset[str]:
+    """Return every code; XAD, the Arab accounting dinar, is newer than CLDR's table."""
+    from babel.numbers import list_currencies  # noqa: PLC0415 - it takes a tenth of a second, and few commands need it
+
+    return frozenset({*list_currencies(), "XAD"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,8 @@ def days_of_use(currency: str) -> tuple[date | None, date | None]:
     >>> days_of_use("EUR"), days_of_use("DEM")
     ((datetime.date(1999, 1, 1), None), (datetime.date(1948, 6, 20), datetime.date(2002, 5, 15)))
     """
+    from babel.core import get_global  # noqa: PLC0415 - as above
+
     uses = [(start, end) for uses in get_global("territory_currencies").values()
             for code, start, end, _ in uses if code == currency]  # fmt: skip
     starts = [start for start, _ in uses if start is not None]

@@ -20,7 +20,7 @@ from intake.flow.lists.named_editions import name_editions
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Change, Provisional, made, supposing
-from intake.model.currencies import CODES, amount_fault
+from intake.model.currencies import amount_fault, currency_codes
 from intake.model.editions import Copy, CopyState, Edition, Grade
 from intake.model.identifiers import OwnKind
 from intake.model.valuations import Basis, Valuation
@@ -103,7 +103,7 @@ def _amount(cells: Cells) -> ListedValue | None:
     if amount is None:
         return None
     currency = cells.text("currency").upper()
-    if currency not in CODES:
+    if currency not in currency_codes():
         if not currency:
             raise CellError(RowReason.CURRENCY_MISSING, amount=str(amount))
         raise CellError(RowReason.CURRENCY_UNKNOWN, text=currency)

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterable, Mapping
 
-from intake.documents.lists import count_text
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
 from intake.identifiers.parse import parse
@@ -81,15 +80,6 @@ def written_number(edition: Edition) -> str:
     identifier = parse(edition.number)
     written = identifier.written if isinstance(identifier, Identifier) else edition.number
     return f"{written} + {edition.add_on}" if edition.add_on else written
-
-
-def counted(count: int, one: str, several: str = "") -> str:
-    """Write how many there are of a thing.
-
-    >>> counted(1, "box", "boxes"), counted(0, "copy", "copies"), counted(2, "label")
-    ('1 box', '0 copies', '2 labels')
-    """
-    return count_text(count, one, several or f"{one}s")
 
 
 _COPY_FIELDS: Mapping[str, str] = {

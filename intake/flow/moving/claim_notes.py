@@ -8,15 +8,7 @@ from intake.documents import disclaimers
 from intake.flow.moving.claims import Claim
 from intake.model.carriage import Counted, Goods, LiabilityTerms, Packer, Per
 from intake.model.currencies import amount_text
-
-
-def copies_text(count: int) -> str:
-    """Write how many copies there are.
-
-    >>> copies_text(1), copies_text(2)
-    ('1 copy', '2 copies')
-    """
-    return "1 copy" if count == 1 else f"{count} copies"
+from intake.units.counts import counted
 
 
 def counts_mass(terms: LiabilityTerms) -> bool:
@@ -189,13 +181,15 @@ def _insurance_notes(claim: Claim) -> Iterator[str]:
         yield f"{amount_text(insured, currency)} are insured; there is no valued loss to compare it with."
         return
     worth = amount_text(at_risk.amount, currency)
+    copies = counted(at_risk.copies, "copy", "copies")
     yield (
-        f"At risk were the {copies_text(at_risk.copies)} of this consignment, worth {worth} as far as valued. "
+        f"At risk were the {copies} of this consignment, worth {worth} as far as valued. "
         "If the policy applies average, and insures just these:"
     )
     yield from claim.average.working
     if at_risk.unknown:
+        unknown = counted(at_risk.unknown, "copy", "copies")
         yield (
-            f"{copies_text(at_risk.unknown)} at risk without a value in {currency}: the value at risk is higher, "
+            f"{unknown} at risk without a value in {currency}: the value at risk is higher, "
             "and what is paid may be less."
         )

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from intake.carriage.liability import LimitLine
 from intake.carriage.periods import Period
-from intake.flow.moving.claim_notes import copies_text, counts_mass, notes_of
+from intake.flow.moving.claim_notes import counts_mass, notes_of
 from intake.flow.moving.claims import Claim
 from intake.flow.moving.deliveries import Delivery
 from intake.flow.moving.losses import Loss
@@ -14,6 +14,7 @@ from intake.model.carriage import Counted, Counting, Per, PeriodRule
 from intake.model.currencies import amount_text, figures_text
 from intake.model.moving_papers import LimitsPaper, PeriodRow
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 
 UNIT_NAMES = {"XDR": "SDR"}
 """Units by the name that a convention calls them."""
@@ -129,13 +130,14 @@ def _loss_rows(claim: Claim) -> Iterator[tuple[str, str, str, str, str]]:
 def _not_in_sums(losses: Sequence[Loss]) -> Iterator[str]:
     unvalued = [loss for loss in losses if loss.recorded is None]
     if unvalued:
-        yield f"{copies_text(len(unvalued))} without a value"
+        yield f"{counted(len(unvalued), 'copy', 'copies')} without a value"
     amounts: dict[tuple[str, str], list[Decimal]] = {}
     for loss in losses:
         if loss.recorded is not None and loss.amount is None:
             amounts.setdefault((loss.currency, loss.why), []).append(loss.recorded)
     for (currency, why), recorded in sorted(amounts.items()):
-        yield f"{copies_text(len(recorded))} worth {amount_text(sum(recorded, Decimal(0)), currency)}: {why}"
+        copies = counted(len(recorded), "copy", "copies")
+        yield f"{copies} worth {amount_text(sum(recorded, Decimal(0)), currency)}: {why}"
 
 
 def _rate_words(claim: Claim) -> str:

@@ -11,7 +11,7 @@ from intake.edges.store.queries.shelves import place_paths, shelves_in_order
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.wording import counted, title_words
+from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, contradicts, of_collection
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
@@ -21,6 +21,7 @@ from intake.model.packing import PackingRules
 from intake.model.valuations import Valuation
 from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPlan, PackItem
 from intake.packing.plan_boxes import always, plan
+from intake.units.counts import counted
 from intake.units.quantities import parse_mass_g, parse_size_mm
 
 BOOK_BOX = BoxKind(name="book box", inner_mm=(420.0, 330.0, 310.0), tare_g=900.0, limit_g=18_000.0)

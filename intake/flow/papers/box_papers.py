@@ -33,6 +33,7 @@ from intake.model.editions import Copy, Edition
 from intake.model.moving_papers import FaceLabel, HandlingMark
 from intake.model.pages import Page
 from intake.model.papers import LabelContent, LabelUse, MasterList, Package, PackedLine, PackingList
+from intake.units.counts import counted
 
 BOX_MARKS = "Keep dry. This way up."
 """Handling marks by their names in ISO 780: paper suffers from damp, and books packed spine down from being turned."""
@@ -188,7 +189,7 @@ def tabulate_master_list(master: MasterList, _options: PaperOptions) -> PaperTab
 def _master_totals(boxes: Sequence[Box], packages: Sequence[Package]) -> Iterable[str]:
     """Yield what the boxes come to; mass and volume together are of the boxes of which both are known."""
     pieces = sum(package.quantity for package in packages)
-    yield f"{lists.count_text(len(packages), 'box', 'boxes')}, {lists.count_text(pieces, 'piece', 'pieces')}"
+    yield f"{counted(len(packages), 'box', 'boxes')}, {counted(pieces, 'piece', 'pieces')}"
     yield lists.weighed_text((package.net_g for package in packages), "Net mass (gross less empty box)", "boxes")
     yield lists.weighed_text((package.gross_g for package in packages), "Gross mass", "boxes")
     yield from mass_and_volume(freight_of(boxes))
@@ -230,7 +231,7 @@ def _label_content(box: Box, facts: BoxFacts, lift: BoxLift) -> LabelContent:
         "number": box.number,
         "box": str(serial_of(box.number)),
         "room": box.room,
-        "count": lists.count_text(facts.listed.get(box.number, 0), "copy", "copies"),
+        "count": counted(facts.listed.get(box.number, 0), "copy", "copies"),
         "mass": short_mass_words(lift),
         "consignment": box.consignment or "",
         "box_of": facts.box_of.get(box.number, ""),

@@ -10,7 +10,6 @@ from intake.edges.store.queries.copies import BoxCount, counts_per_box
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.flow.moving.claim_notes import copies_text
 from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import find_consignment
@@ -20,6 +19,7 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.model.carriage import LiabilityTerms
 from intake.model.moving_papers import DiscrepancyPaper, LimitsPaper, NoticePaper
+from intake.units.counts import counted
 
 
 def gather_discrepancies(source: PaperSource, options: PaperOptions) -> DiscrepancyPaper:
@@ -124,7 +124,7 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         lines=found.lines,
         surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
         awaited=tuple(
-            f"{box.number} ({copies_text(sum(counts.get(box.number, BoxCount({})).listed.values()))})"
+            f"{box.number} ({counted(sum(counts.get(box.number, BoxCount({})).listed.values()), 'copy', 'copies')})"
             for box in found.awaited
         ),
         totals=found.totals,

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 
 from intake.documents import disclaimers, move_inventory
-from intake.documents.lists import count_text
 from intake.edges import fonts
 from intake.edges.sheets import Cell
 from intake.edges.store.queries.papers import reports_of_copies
@@ -21,6 +20,7 @@ from intake.flow.values.exchange_rates import notices_of
 from intake.model.boxes import Box, CartonState, SealState
 from intake.model.schedules import MovedBox, MovedLine, MoveInventory, ScheduleLine
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 
 HEADER = (
     "Box", "Copy", "Title", "Condition at origin", "Condition at destination", "Value", "Currency", "Basis", "Found",
@@ -111,8 +111,8 @@ def _moved(one: ScheduledCopy, content: ConsignmentContent) -> MovedLine:
 
 def _totals(content: ConsignmentContent) -> Iterable[str]:
     """Yield what the boxes come to, each sentence with what it leaves out."""
-    boxes = count_text(len(content.boxes), "box", "boxes")
-    yield f"{boxes}, {count_text(len(content.listed), 'copy', 'copies')}."
+    boxes = counted(len(content.boxes), "box", "boxes")
+    yield f"{boxes}, {counted(len(content.listed), 'copy', 'copies')}."
     yield from (f"{sentence}." for sentence in value_sentences(content, "copy", "copies"))
     for line in (whole.line for whole in content.gathered.sets):
         yield f"{line.number.capitalize()}, “{line.title}”: {value_words(line)}, {line.more}."

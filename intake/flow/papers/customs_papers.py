@@ -6,7 +6,6 @@ from dataclasses import replace
 
 from intake.carriage.gross_shares import share_gross
 from intake.documents import customs_list
-from intake.documents.lists import count_text
 from intake.edges import fonts
 from intake.edges.sheets import Cell
 from intake.flow.lookup.wording import title_words, written_number
@@ -29,6 +28,7 @@ from intake.model.boxes import Box
 from intake.model.goods import CustomsLine, CustomsList, CustomsSum
 from intake.model.schedules import ScheduleLine
 from intake.units.convert import exact_kg_text
+from intake.units.counts import counted
 from intake.valuing.customs import ATLASES, tariff_heading
 
 GROSS_SHARES = (
@@ -56,7 +56,7 @@ def lay_out_customs_list(content: ConsignmentContent, options: PaperOptions) -> 
     customs = CustomsList(
         reference=reference,
         on=content.on,
-        facts=(*parties(content.consignment), ("Packages", count_text(len(content.boxes), "box", "boxes"))),
+        facts=(*parties(content.consignment), ("Packages", counted(len(content.boxes), "box", "boxes"))),
         lines=tuple(_lines(content)),
         asks=tuple(asked_before_signing(content)),
         boxes=tuple(_box_sum(content, box, copies) for box, copies in content.boxes),
@@ -88,10 +88,10 @@ def tabulate_customs_list(content: ConsignmentContent, _options: PaperOptions) -
 
 def closing_total(content: ConsignmentContent) -> list[str]:
     """Return the closing total of a consignment in sentences, each with what it leaves out; what is lost is apart."""
-    boxes = count_text(len(content.boxes), "box", "boxes")
+    boxes = counted(len(content.boxes), "box", "boxes")
     lost = f"; of what was {MISSING}: {_net_words(content.lost)}" if content.lost else ""
     return [
-        f"{boxes}, {count_text(len(content.listed), 'piece', 'pieces')}",
+        f"{boxes}, {counted(len(content.listed), 'piece', 'pieces')}",
         *value_sentences(content, "piece", "pieces"),
         f"Net mass {_net_words(content.found)}{lost}",
         gross_sentence(content),
@@ -110,9 +110,9 @@ def value_sentences(content: ConsignmentContent, one: str, many: str) -> list[st
     if not lost:
         return [f"Value {content.worth(found)}"]
     names = names_of([copy.line.number for copy in lost])
-    gone = f"{count_text(len(lost), one, many)} {MISSING}: {names}"
+    gone = f"{counted(len(lost), one, many)} {MISSING}: {names}"
     return [
-        f"Value of {count_text(len(found), one, many)} {content.worth(found)}",
+        f"Value of {counted(len(found), one, many)} {content.worth(found)}",
         f"Apart from these {gone}; value {content.worth(lost, lost=True)}",
     ]
 

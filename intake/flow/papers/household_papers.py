@@ -11,7 +11,6 @@ from datetime import date
 
 from intake.carriage.household import Checked, Finding, Relief, RemovalDays, check_owned, check_removal
 from intake.documents import declarations
-from intake.documents.lists import count_text
 from intake.edges import fonts
 from intake.edges.store.queries.papers import latest_valuations_in
 from intake.flow.lookup.wording import title_words
@@ -24,6 +23,7 @@ from intake.flow.values.exchange_rates import notices_of
 from intake.model.editions import Grade
 from intake.model.goods import Declaration
 from intake.model.valuations import Basis
+from intake.units.counts import counted
 
 COVERED, LEFT_OUT, TO_ANSWER = "covered", "not covered", "for the signer to answer"
 
@@ -176,6 +176,6 @@ def _check_row(content: DeclarationContent, checked: Checked) -> tuple[str, str,
 def _totals(content: DeclarationContent) -> Iterable[str]:
     """Yield how many pieces there are, how many of them are covered, and what those are worth."""
     covered = [copy.one for copy in content.copies if copy.status != LEFT_OUT]
-    pieces = count_text(len(content.copies), "piece", "pieces")
+    pieces = counted(len(content.copies), "piece", "pieces")
     value = content.consignment.worth(covered)
     yield f"{pieces} in the list; {len(covered)} covered or for the signer to answer, value {value}"

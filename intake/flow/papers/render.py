@@ -11,11 +11,11 @@ from intake.edges import pdf, sheets, svg
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.wording import counted
 from intake.flow.papers.options import PaperOptions, missing
 from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
 from intake.model.changes import Action
 from intake.model.pages import PrintReport
+from intake.units.counts import counted
 
 Content = TypeVar("Content")
 

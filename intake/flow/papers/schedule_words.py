@@ -10,6 +10,7 @@ from intake.flow.values.set_words import set_remarks
 from intake.flow.values.value_words import singly_words
 from intake.model.currencies import amount_text, rounded
 from intake.model.valuations import Basis
+from intake.units.counts import counted
 from intake.valuing.condition import MEANINGS
 from intake.valuing.insurance import apply_average
 from intake.valuing.sets import SetState
@@ -25,10 +26,10 @@ def summary_sentences(gathered: Gathered, options: PaperOptions) -> tuple[str, .
     sentences: list[str] = []
     if gathered.estimates:
         low, high = (amount_text(amount, code) for amount in estimate_sums(gathered))
-        count = _copies(len(gathered.estimates))
+        count = counted(len(gathered.estimates), "copy", "copies")
         sentences.append(f"{count} without a value: by like copies {low} to {high}, in no total.")
     if gathered.alone:
-        count = _copies(len(gathered.alone))
+        count = counted(len(gathered.alone), "copy", "copies")
         sentences.append(f"{count} without a value and without enough like copies: not estimated.")
     sentences += unconverted_sentences(added)
     sentences += counted_set_sentences(added)
@@ -85,7 +86,7 @@ def insured_sentences(added: ValueTotal, insured: Decimal) -> list[str]:
 
 def left_out_words(part: PartTotal) -> str:
     """Write what the amount of a part leaves out; empty where nothing."""
-    unvalued = f"{_copies(len(part.unvalued))} without a value" if part.unvalued else ""
+    unvalued = f"{counted(len(part.unvalued), 'copy', 'copies')} without a value" if part.unvalued else ""
     others = [f"{amount_text(one.amount, one.currency)} not converted" for one in part.unconverted]
     return ", ".join(filter(None, (*others, unvalued)))
 
@@ -115,7 +116,3 @@ def set_sentences(states: Iterable[SetState]) -> list[str]:
 
 def _without(gaps: tuple[str, ...]) -> str:
     return f" at its value without volume {', '.join(gaps)}" if gaps else ""
-
-
-def _copies(count: int) -> str:
-    return "1 copy" if count == 1 else f"{count} copies"

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from intake.edges.store.queries.copies import all_copies
-from intake.edges.store.queries.papers import contents_of_consignment, latest_valuations_in
+from intake.edges.store.queries.papers import copies_that_travelled, latest_valuations_in
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.queries.values import latest_valuations
 from intake.edges.store.reader import LibraryReader
@@ -68,7 +68,7 @@ def valued_copies(
         pairs: Iterable[tuple[Copy, Edition]] = all_copies(reader)
         values = latest_valuations(reader, basis)
     else:
-        pairs = contents_of_consignment(reader, reference)
+        pairs = copies_that_travelled(reader, reference)
         values = latest_valuations_in(reader, reference)
     paths = place_paths(reader)
     return tuple(

@@ -14,7 +14,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.condition import copy_pictures
 from intake.edges.store.queries.ledger_entries import changes_since, ledger_entry, verify_chain
 from intake.errors import FileError
-from intake.flow.lookup.wording import counted, title_words
+from intake.flow.lookup.wording import title_words
 from intake.flow.papers.proofs import ProofRecords, claim, held_now, in_scope, turned_back, values_in
 from intake.flow.values.ledger_diff import changes_of
 from intake.identifiers.own import serial_of
@@ -22,6 +22,7 @@ from intake.model.currencies import amount_text
 from intake.model.editions import Edition
 from intake.model.schedules import Proof
 from intake.model.valuations import Basis
+from intake.units.counts import counted
 from intake.valuing import proof as proof_words
 
 

@@ -14,7 +14,6 @@ from intake.edges.store.queries.shelves import copies_standing_nowhere
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.handling_words import heavy_words
-from intake.flow.lookup.wording import counted
 from intake.flow.shelves.find_room import plan_layout, refuse_if_joined
 from intake.flow.shelves.near_shelves import folded
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
@@ -27,6 +26,7 @@ from intake.shelving.moves import Moves, plan_moves
 from intake.shelving.order import size_class
 from intake.shelving.sizes import thickness_mm
 from intake.units.convert import mm_to_m
+from intake.units.counts import counted
 
 SERIAL_PREFIX = "977"
 ISSUES_TO_COME = 4

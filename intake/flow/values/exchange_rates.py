@@ -13,7 +13,7 @@ from intake.edges.store.queries.values import rates_between, rates_for_day, rate
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
-from intake.model.currencies import CODES
+from intake.model.currencies import currency_codes
 from intake.model.valuations import Rate, rate_key
 from intake.valuing.rates import MissingRate, RateTable, find_gaps
 
@@ -36,7 +36,7 @@ def currency_code(text: str) -> str:
         UsageError: ISO 4217 has no such code.
     """
     code = text.strip().upper()
-    if code not in CODES:
+    if code not in currency_codes():
         raise UsageError(f"Currency {text!r}", "is not a code of ISO 4217", "write its three letters, such as EUR")
     return code
 

@@ -10,6 +10,7 @@ from intake.flow.values.value_copies import Review
 from intake.flow.values.value_sets import SetLosses
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
+from intake.units.counts import counted
 from intake.valuing.set_values import CountedSet
 from intake.valuing.totals import ROUNDING, PartTotal, ValueTotal
 
@@ -24,9 +25,8 @@ def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
     yield from (f"  {_counted_words(one.part.counted)}" for one in added.sets if not one.part.lost)
     yield from (f"  {singly_words(counted)}" for counted in added.singly)
     if added.unvalued:
-        yield (
-            f"{_copies(len(added.unvalued))} without a value, in no total; see 'intake value review {added.currency}'"
-        )
+        copies = counted(len(added.unvalued), "copy", "copies")
+        yield f"{copies} without a value, in no total; see 'intake value review {added.currency}'"
     whys = {worth.copy: worth.why for worth in added.worths}
     yield from cut([f"  {copy} not converted: {whys[copy]}" for copy in added.unconverted], limit)
 
@@ -34,16 +34,16 @@ def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
 def review_lines(records: LibraryReader, review: Review, *, years: int, limit: int) -> Iterator[str]:
     """Yield what a person should look at again; lists cut at a limit."""
     code = review.added.currency
-    yield f"{len(review.old)} values are more than {years} years old"
+    yield f"Values more than {years} years old: {len(review.old)}"
     yield from cut([f"  {old.copy}  {amount_text(old.amount, old.currency)}, {old.basis}, {old.on}"
                     for old in review.old], limit)  # fmt: skip
-    yield f"{len(review.unlike)} values are unlike those of like copies"
+    yield f"Values unlike those of like copies: {len(review.unlike)}"
     yield from cut([f"  {unlike.copy}  {outlier_words(unlike, code)}" for unlike in review.unlike], limit)
     unconverted = review.added.unconverted
     if review.added.missing:
-        yield f"{len(unconverted)} values cannot be converted into {code}"
+        yield f"Values that cannot be converted into {code}: {len(unconverted)}"
         yield from cut([f"  {copy}" for copy in unconverted], limit)
-    yield f"{len(review.estimates) + len(review.alone)} copies have no value"
+    yield f"Copies without a value: {len(review.estimates) + len(review.alone)}"
     yield from _estimate_lines(records, review, code, limit)
     if review.alone:
         names = ", ".join(review.alone[:limit])
@@ -86,12 +86,13 @@ def _counted_words(counted: CountedSet) -> str:
 
 def _part_lines(name: str, part: PartTotal, added: ValueTotal) -> Iterator[str]:
     """Yield the sum of a part, and a line for each basis and for each currency that was not converted."""
-    counted = sum(one.copies for one in part.converted)
-    yield f"{name}: {amount_text(part.amount, part.currency)} at the rates of {added.on}, {_copies(counted)}"
+    copies = counted(sum(one.copies for one in part.converted), "copy", "copies")
+    yield f"{name}: {amount_text(part.amount, part.currency)} at the rates of {added.on}, {copies}"
     for one in part.subtotals:
         sets = f", {one.sets} counted as {'a set' if one.sets == 1 else 'sets'}" if one.sets else ""
         rest = "" if one.currency == part.currency else " (not converted, not in the sum)"
-        yield f"  {one.basis}: {amount_text(one.amount, one.currency)}, {_copies(one.copies)}{sets}{rest}"
+        copies = counted(one.copies, "copy", "copies")
+        yield f"  {one.basis}: {amount_text(one.amount, one.currency)}, {copies}{sets}{rest}"
 
 
 def _estimate_lines(records: LibraryReader, review: Review, code: str, limit: int) -> Iterator[str]:
@@ -113,7 +114,3 @@ def cut(lines: Sequence[str], limit: int, *, of: int | None = None) -> Iterator[
     rest = (len(lines) if of is None else of) - limit
     if rest > 0:
         yield f"  … and {rest} more: --limit {limit + rest} shows all"
-
-
-def _copies(count: int) -> str:
-    return "1 copy" if count == 1 else f"{count} copies"

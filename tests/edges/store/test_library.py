@@ -94,7 +94,7 @@ def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> 
     again = open_library(library.folder)
     with again.reading() as records:
         assert records.get(Query, query.id) == query
-    assert list((library.folder / "backups").glob("*-before-0006.sqlite3"))
+    assert list((library.folder / "backups").glob("*-before-0004.sqlite3"))
     again.close()
 
 
@@ -221,7 +221,7 @@ def next_step(folder: Path, body: str) -> Path:
     """Copy the steps and add one."""
     steps = folder / "steps"
     shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0006"\n\n\ndef upgrade():\n    {body}\n'
+    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0004"\n\n\ndef upgrade():\n    {body}\n'
     (steps / "versions" / "r9999_made_up.py").write_text(text)
     return steps
 

@@ -118,9 +118,9 @@ def test_words_are_titles_the_open_box_first_and_never_certain(records: LibraryR
     found = identify(records, "guide to gulls", BOX)
     assert (found.certain, keys(found)[0], kinds(found)) == (False, "G1", [ReasonKind.TITLES_ALIKE])
     assert found.verdict is found.candidates[0].verdict is MatchVerdict.EXPECTED
-    # A mistyped title is looked for among those of the open box.
+    # A slip in each of two words is found among the titles of the open box, and in the whole catalog.
     assert keys(identify(records, "oldd chartz", BOX)) == ["O1"]
-    assert identify(records, "oldd chartz", None).candidates == ()
+    assert keys(identify(records, "oldd chartz", None)) == ["O1"]
 
 
 def test_words_like_no_title_and_digits_like_no_number_are_told_apart(records: LibraryReader) -> None:

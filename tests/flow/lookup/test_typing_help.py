@@ -46,7 +46,8 @@ def test_a_wrong_number_is_told_with_the_catalogs_number_first(library: Library)
 def test_words_are_no_wrong_number(library: Library, text: str) -> None:
     found = help_with(library, text)
     assert (found.message, found.good, found.repairs) == ("", False, ())
-    assert bool(found.titles) is ("1996" not in text and "2" not in text)
+    # "ferns 2" is the second volume of a set; no title has the year.
+    assert bool(found.titles) is ("1996" not in text)
 
 
 @pytest.mark.parametrize("text", ["", "  ", "-", "…"])

@@ -11,6 +11,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.details import last_step
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.pack_copies import pack, pack_all
 from intake.flow.moving.progress import box_progress, progress
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.undo import undo
@@ -30,10 +31,10 @@ def test_a_new_box_takes_the_next_free_number(library: Library) -> None:
 
 
 def test_packing_takes_a_copy_at_hand_or_records_a_new_one(library: Library) -> None:
-    by_isbn = box_lifecycle.pack(library, "2", "1-85798-218-5", station="test")
+    by_isbn = pack(library, "2", "1-85798-218-5", station="test")
     assert (by_isbn.state, by_isbn.box) == (CopyState.PACKED, "B2-47")
     with pytest.raises(RefusedError, match="already"):
-        box_lifecycle.pack(library, "2", by_isbn.accession, station="test")
+        pack(library, "2", by_isbn.accession, station="test")
     undo(library, station="test")
     with library.reading() as records:
         assert records.get(Copy, by_isbn.accession) is None
@@ -43,11 +44,11 @@ def test_a_closed_box_takes_nothing_more(library: Library) -> None:
     closed = box_lifecycle.close_box(library, "2", gross_g=14_500, seal="S-1", station="test")
     assert (closed.state, closed.gross_g, closed.seal) == (BoxState.CLOSED, 14_500, "S-1")
     with pytest.raises(RefusedError, match="closed"):
-        box_lifecycle.pack(library, "2", "G2", station="test")
+        pack(library, "2", "G2", station="test")
     with pytest.raises(RefusedError, match="already"):
         box_lifecycle.close_box(library, "2", station="test")
     undo(library, station="test")
-    assert box_lifecycle.pack(library, "2", "G2", station="test").box == closed.number
+    assert pack(library, "2", "G2", station="test").box == closed.number
 
 
 def test_an_empty_box_is_not_closed_and_an_unarrived_one_not_finished(library: Library) -> None:
@@ -77,10 +78,10 @@ def test_a_packed_copy_does_not_go_on_a_shelf(library: Library) -> None:
 
 def test_what_is_packed_already_is_not_packed_again_and_it_is_said_where(library: Library) -> None:
     with pytest.raises(RefusedError, match=r"no copy left to pack \(copy A1-59 is listed in box B1-56\)"):
-        box_lifecycle.pack(library, "2", "F1", station="test")
+        pack(library, "2", "F1", station="test")
     with library.reading() as records:
         assert len(records.all(Copy)) == 5, "no second copy was recorded"
-    other = box_lifecycle.pack(library, "2", "F1", another=True, station="test")
+    other = pack(library, "2", "F1", another=True, station="test")
     assert (other.accession, other.box) == ("A6-14", "B2-47")
 
 
@@ -92,9 +93,9 @@ def test_several_are_packed_or_none_is(library: Library) -> None:
         (["G2", "nonsense"], "neither a key"),
     ):
         with pytest.raises(RefusedError, match=why):
-            box_lifecycle.pack_all(library, "2", texts, station="test")
+            pack_all(library, "2", texts, station="test")
     assert len(entries(library)) == before
-    packed = box_lifecycle.pack_all(library, "2", ["G2", "P6"], station="test")
+    packed = pack_all(library, "2", ["G2", "P6"], station="test")
     assert [copy.accession for copy in packed] == ["A6-14", "A7-05"]
     assert len(entries(library)) == before + 2, "each can be taken back by itself"
 
@@ -124,7 +125,7 @@ def test_the_last_step_of_a_box_is_the_newest_that_stands(arrived: Library) -> N
     undo(arrived, station="hall")
     undo(arrived, station="hall")
     assert last() == "check in box B1-56", "what was taken back is no step any more"
-    box_lifecycle.pack(arrived, "2", "G2", station="hall")
+    pack(arrived, "2", "G2", station="hall")
     assert last() == "check in box B1-56", "nor is a step of another box"
 
 
@@ -147,6 +148,6 @@ def test_surplus_copies_are_on_no_list_and_counted_apart(arrived: Library) -> No
     _, missing = box_lifecycle.finish(arrived, "1", station="hall")
     assert len(missing) == 3
     # Packed again, for another journey, it is on the list of the box that it then lies in.
-    again = box_lifecycle.pack(arrived, "2", surplus, station="hall")
+    again = pack(arrived, "2", surplus, station="hall")
     with arrived.reading() as records:
         assert again in copies_in_box(records, "B2-47")

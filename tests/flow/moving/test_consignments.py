@@ -9,7 +9,7 @@ import pytest
 from intake.carriage.freight import SizeSource
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
-from intake.errors import RefusedError
+from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lists.reasons import RowReason
 from intake.flow.moving import box_lifecycle
@@ -80,10 +80,10 @@ def test_of_nothing_known_nothing_is_charged(library: Library) -> None:
 def test_a_delivery_before_the_dispatch_is_refused_from_either_side(library: Library, tmp_path: Path) -> None:
     consign(library, Consignment(reference="R-1", dispatched=date(2026, 3, 9)), ["1", "2"], station="test")
     early, on_time = (ArrivalReport(delivered=date(2026, 3, day)) for day in (8, 9))
-    with pytest.raises(RefusedError, match="before the dispatch"):
+    with pytest.raises(UsageError, match="before the dispatch"):
         box_lifecycle.check_in(library, "1", seen=early, today=TODAY, station="test")
     box_lifecycle.check_in(library, "1", seen=on_time, today=TODAY, station="test")
-    with pytest.raises(RefusedError, match="before the dispatch"):
+    with pytest.raises(UsageError, match="before the dispatch"):
         consign(library, Consignment(reference="R-1", dispatched=date(2026, 3, 10)), (), station="test")
     late = import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,dispatched\nR-1,2026-03-10\n")
     (bad,) = late.bad_rows

@@ -18,6 +18,7 @@ from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.claims import ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign, freight
 from intake.flow.moving.guess_parcel import look_into
+from intake.flow.moving.pack_copies import pack
 from intake.flow.moving.progress import box_progress, progress
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import record_mass, weigh_box
@@ -112,7 +113,7 @@ def test_a_step_takes_the_lock_once_and_computes_nothing_under_it(delivered: Lib
     """Under the lock are only what applying takes: the keys, what is supposed, the record, the ledger."""
     steps: dict[str, Callable[[], object]] = {
         "open": lambda: box_lifecycle.open_box(delivered, Box(number=""), station="test"),
-        "pack": lambda: box_lifecycle.pack(delivered, "3", "G2", station="test"),
+        "pack": lambda: pack(delivered, "3", "G2", station="test"),
         "close": lambda: box_lifecycle.close_box(delivered, "3", station="test"),
         "arrive": lambda: box_lifecycle.check_in(delivered, "3", station="test"),
         "finish": lambda: box_lifecycle.finish(delivered, "3", now=NOW, station="test"),

@@ -105,7 +105,7 @@ def first_option(question: Question) -> Option:
 
 def weigh(library: Library, box: str, gross_g: float | None = None) -> BoxWeighing:
     if gross_g is not None:
-        record_mass(library, box, gross_g, station="test")
+        record_mass(library, box, gross_g, as_weighed=True, station="test")
     with library.reading() as records:
         return weigh_box(records, box)
 

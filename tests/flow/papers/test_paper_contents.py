@@ -8,6 +8,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.consignments import consign
+from intake.flow.moving.pack_copies import pack
 from intake.flow.papers.box_papers import gather_box_labels, gather_master_list, gather_packing_lists
 from intake.flow.papers.copy_words import condition_words
 from intake.flow.papers.inventory_paper import gather_inventory, tabulate_inventory
@@ -71,7 +72,7 @@ def test_packing_lists(library: Library) -> None:
 
 def test_the_net_mass_is_the_gross_mass_without_the_box(library: Library) -> None:
     packed(library)
-    box_lifecycle.pack(library, "3", "G2", station="test")
+    pack(library, "3", "G2", station="test")
     box_lifecycle.close_box(library, "3", gross_g=3000, station="test")
     (gathered,) = (gather_packing_lists(each, PaperOptions(boxes=("3",))) for each in source(library))
     assert gathered[0].package.net_g == 2200

@@ -172,7 +172,8 @@ def test_a_search_takes_at_most_six_statements(library: Library, text: str) -> N
         result = search(reader, text)
     assert count.statements <= 6
     assert bool(result.nothing) == text.startswith("978")
-    assert result.more == (text in ("herbal", "long room"))
+    # "herbal 0001" is also the first volume of any set of that name.
+    assert result.more == (text in ("herbal", "herbal 0001", "long room"))
 
 
 def test_a_copy_is_shelved_in_one_short_writing_transaction(library: Library) -> None:

@@ -1,4 +1,4 @@
-"""The index of words that the first step makes, as SQLite folded them; step 0006 replaces it."""
+"""The index of words that the first step makes, as SQLite folded them; step 0004 replaces it."""
 
 # The index keeps no text of its own (content='edition'); the triggers give it the values that were there before.
 FIRST_WORD_INDEX = (

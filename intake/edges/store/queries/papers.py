@@ -10,7 +10,8 @@ from collections.abc import Collection, Iterable, Iterator
 from sqlalchemy import ColumnElement, func, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
-from intake.edges.store.queries.copies import CopyPair, listed_in_consignment
+from intake.edges.store.queries.boxes import in_consignment
+from intake.edges.store.queries.copies import CopyPair
 from intake.edges.store.queries.values import is_latest
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
@@ -47,9 +48,9 @@ def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = N
     return contents
 
 
-def contents_of_consignment(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
-    """Return what the boxes of a consignment list, each copy with its edition."""
-    return tuple(_pairs(reader, listed_in_consignment(reference)))
+def copies_that_travelled(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
+    """Return what travelled in the boxes of a consignment, each copy with its edition: on a list, or on none."""
+    return tuple(_pairs(reader, in_consignment(_COPY.box, reference)))
 
 
 def count_listed(reader: LibraryReader, numbers: Collection[str] | None = None) -> Counter[str]:
@@ -92,9 +93,9 @@ def boxes_of_consignments(reader: LibraryReader, references: Iterable[str]) -> d
 
 
 def latest_valuations_in(reader: LibraryReader, reference: str, basis: Basis | None = None) -> dict[str, Valuation]:
-    """Return the latest valuation of each copy that a box of the consignment lists, on one basis or on any."""
-    listed = select(_COPY.accession).where(listed_in_consignment(reference))
-    valuations = fetch(reader.connection, Valuation, is_latest(basis), TABLES[Valuation].c.copy.in_(listed))
+    """Return the latest valuation of each copy that travelled in a consignment, on one basis or on any."""
+    travelled = select(_COPY.accession).where(in_consignment(_COPY.box, reference))
+    valuations = fetch(reader.connection, Valuation, is_latest(basis), TABLES[Valuation].c.copy.in_(travelled))
     return {valuation.copy: valuation for valuation in valuations}
 
 

@@ -15,7 +15,7 @@ from intake.edges.store.sqlite import CREATE_WORD_INDEX
 from intake.model.editions import title_key
 from intake.model.folding import search_words
 
-revision = "0006"
+revision = "0004"
 down_revision = "0003"
 
 LOT = 1000
