@@ -1,18 +1,13 @@
-"""`intake consign`, `damage`, `reconcile`, `claim`: the consignment on its way, and what did not arrive as it left."""
+"""`intake consign`, `damage`: the consignment on its way, and what came out of it damaged."""
 
 from datetime import date
-from pathlib import Path
-from typing import Any
 
 import click
 
 from intake.cli import startup
-from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.papers import PAPER_SIZE, chosen_options, parameter, say_written
+from intake.cli.context import CommandContext, pass_context
 from intake.cli.parameters import day, mass
-from intake.errors import UsageError
 from intake.flow.lookup.handling_words import damp_cautions
-from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.consignments import (
     DEFAULT_DIVISOR,
     FreightLine,
@@ -22,23 +17,10 @@ from intake.flow.moving.consignments import (
     measure_outside,
 )
 from intake.flow.moving.freight_words import chargeable, mass_and_volume
-from intake.flow.moving.pace import pace_words
-from intake.flow.moving.reconcile import Reconciled, reconcile, record_damage
-from intake.flow.papers import registry
-from intake.flow.papers.claim_papers import claim_of, notice_content
-from intake.flow.papers.options import PaperOptions
-from intake.flow.papers.paper import Paper
-from intake.flow.papers.render import draw, format_of, print_paper, save
+from intake.flow.moving.reconcile import record_damage
 from intake.model.boxes import Consignment
-from intake.model.moving_papers import LimitsPaper
 from intake.units.convert import kg_text
-from intake.units.counts import counted
 from intake.units.quantities import parse_size_mm
-
-PERIOD_HEADS = ("For", "Last day", "Counted", "If it is late", "Source")
-LOSS_HEADS = ("Loss", "Basis", "Copies", "As recorded", "In these sums")
-LIMIT_HEADS = ("Box", "Limit", "At most")
-COUNTED_HEADS = ("Box", "What of it", "Mass counted")
 
 
 @click.group("consign")
@@ -134,111 +116,4 @@ def damage_command(context: CommandContext, copy_text: str, what: tuple[str, ...
         context.say(caution)
 
 
-@click.command("reconcile")
-@click.argument("reference", required=False)
-@PAPER_SIZE
-@click.option("-o", "--output", "path", type=PathArgument, help="Print the discrepancy report of the consignment.")
-@pass_context
-def reconcile_command(context: CommandContext, reference: str | None, paper: str, path: Path | None) -> None:
-    """Show what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
-    if path is not None:
-        if reference is None:
-            raise UsageError("The report", "is of one consignment", "name its carrier reference")
-        format_of(registry.DISCREPANCIES, path)
-    with context.library() as library:
-        with library.reading() as records:
-            reconciled = reconcile(records, reference)
-        _show_reconciled(context, reconciled)
-        if path is None or reference is None:
-            return
-        options = PaperOptions(reference=reference, size=paper)
-        rendered = print_paper(
-            library,
-            registry.DISCREPANCIES,
-            options,
-            path,
-            on=startup.today(),
-            station=context.settings.station,
-        )
-    say_written(context, path, rendered.report)
-
-
-def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
-    begun = counted(len(reconciled.unpacked), "box", "boxes")
-    context.say(
-        f"{begun} unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
-        f"{len(reconciled.awaited)} awaited"
-    )
-    rows = [(line.what, line.number, line.title, line.box, line.reason) for line in reconciled.lines]
-    rows += [("found since", line.number, line.title, line.box, line.since) for line in reconciled.found_since]
-    rows += [
-        (f"in {elsewhere.found_in}", elsewhere.number, elsewhere.title, elsewhere.listed_in, "")
-        for elsewhere in reconciled.found_elsewhere
-    ]
-    if rows:
-        context.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
-    for fault in reconciled.faults:
-        context.say(f"Box {fault.number}: {fault.what}; {counted(fault.pictures, 'photograph')}", style="yellow")
-    for total in reconciled.totals:
-        context.say(total, style="bold")
-    if reconciled.undecided:
-        context.say(reconciled.undecided, style="yellow")
-    context.say(f"{reconciled.seen} seen, {reconciled.remaining} still in boxes. {pace_words(reconciled.pace)}")
-
-
-@click.pass_obj
-def _claim(context: CommandContext, /, notice: Path | None, sheet: Path | None, **given: Any) -> None:
-    options = chosen_options(registry.PERIODS, given)
-    today = startup.today()
-    forms = [format_of(record, path) for record, path in _files(notice, sheet)]
-    with context.library() as library, library.reading() as records:
-        limits = limits_paper(claim_of(records, options, today=today), today=today)
-        letter = None
-        if notice is not None:
-            letter = notice_content(records, options.reference, on=today, delivered=options.delivered)
-    contents = {registry.NOTICE.name: letter, registry.PERIODS.name: limits}
-    drawn = [
-        (path, draw(record, contents[record.name], options, form))
-        for (record, path), form in zip(_files(notice, sheet), forms, strict=True)
-    ]
-    _show_limits(context, limits)
-    for path, rendered in drawn:
-        save(rendered, path)
-        say_written(context, path, rendered.report)
-
-
-claim_command = click.Command(
-    "claim",
-    params=[
-        *(parameter(option, registry.PERIODS.defaults) for option in registry.PERIODS.options),
-        click.Option(["--notice"], type=PathArgument, help="Print the letter to the carrier."),
-        click.Option(["--sheet"], type=PathArgument, help="Print your own sheet of periods and limits."),
-    ],
-    callback=_claim,
-    help="Show what the carrier would owe at most, and until when to give notice. It is not legal advice.",
-)
-
-
-def _files(notice: Path | None, sheet: Path | None) -> list[tuple[Paper[Any], Path]]:
-    papers: list[tuple[Paper[Any], Path | None]] = [(registry.NOTICE, notice), (registry.PERIODS, sheet)]
-    return [(record, path) for record, path in papers if path is not None]
-
-
-def _show_limits(context: CommandContext, limits: LimitsPaper) -> None:
-    context.say(f"Consignment {limits.reference}, {limits.regime}", style="bold")
-    for delivery in limits.deliveries:
-        context.say(delivery)
-    context.table(PERIOD_HEADS, limits.periods, wraps=PERIOD_HEADS)
-    for name, text in limits.facts:
-        if text:
-            context.say(f"{name}: {text}")
-    for heads, rows in ((LOSS_HEADS, limits.losses), (LIMIT_HEADS, limits.limits), (COUNTED_HEADS, limits.counted)):
-        if rows:
-            context.table(heads, rows, wraps=heads[1:-1])
-    for heading, notes in limits.notes:
-        context.say(heading, style="bold")
-        for note in notes:
-            context.say(f"  {note}")
-
-
-COMMANDS = (consign_group, damage_command, reconcile_command, claim_command)
+COMMANDS = (consign_group, damage_command)

@@ -38,7 +38,7 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
     (
         "Packing",
         (
-            CommandEntry("plan", "moving", "Plan which copy goes into which box and layer."),
+            CommandEntry("plan", "planning", "Plan which copy goes into which box and layer."),
             CommandEntry("box", "boxes", "Open, close, check in, finish and list boxes."),
             CommandEntry("pack", "boxes", "Put copies into an open box."),
             CommandEntry("lift", "moving", "Check whether a load may be lifted as described."),
@@ -53,8 +53,8 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
             CommandEntry("unpack", "unpacking", "Take copies out of a box, scan by scan."),
             CommandEntry("pile", "pile", "See and decide what waits on the query pile."),
             CommandEntry("damage", "arriving", "Record that a copy came out of its box damaged."),
-            CommandEntry("reconcile", "arriving", "Show what is missing, damaged or on no list."),
-            CommandEntry("claim", "arriving", "Show the carrier's limit of liability and the notice periods."),
+            CommandEntry("reconcile", "claiming", "Show what is missing, damaged or on no list."),
+            CommandEntry("claim", "claiming", "Show the carrier's limit of liability and the notice periods."),
         ),
     ),
     (
@@ -65,9 +65,9 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
             CommandEntry("shelve", "shelves", "Record that copies stand on a shelf."),
             CommandEntry("order", "shelving", "Show or set the rule of order."),
             CommandEntry("arrange", "shelving", "Arrange all copies anew, with the fewest moves."),
-            CommandEntry("check-shelf", "shelving", "Compare a photograph of a shelf with the record."),
+            CommandEntry("check-shelf", "shelf_pictures", "Compare a photograph of a shelf with the record."),
             CommandEntry("loads", "shelving", "Compute the mass on shelves, and their sag."),
-            CommandEntry("draw", "shelving", "Draw a bookcase with its books, to scale."),
+            CommandEntry("draw", "shelf_pictures", "Draw a bookcase with its books, to scale."),
         ),
     ),
     (

@@ -1,18 +1,14 @@
-"""`intake plan`, `lift`, `weigh`, `parcel`: what goes into which box, who may lift it, what a closed box contains."""
+"""`intake lift`, `weigh`, `parcel`: who may lift a box, and what a closed box or a parcel contains."""
 
-import time
-from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
+from collections.abc import Mapping, Sequence
 
 import click
 
-from intake.cli import startup
 from intake.cli.boxes import AS_WEIGHED
-from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context
+from intake.cli.context import SHOW_ALL, CommandContext, pass_context
 from intake.cli.parameters import height, length, mass
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
-from intake.flow.moving import plan_packing
 from intake.flow.moving.box_masses import box_lift
 from intake.flow.moving.guess_parcel import SUPPOSED, Looked, look_into
 from intake.flow.moving.lift import (
@@ -27,101 +23,9 @@ from intake.flow.moving.lift import (
 )
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.weigh_box import explanation_rows, record_mass, weigh_box, words_of
-from intake.flow.papers.options import PaperOptions
-from intake.flow.papers.plan_papers import lifting_words, piles_words, plan_paper, plan_remarks
-from intake.flow.papers.registry import PACKING_PLAN
-from intake.flow.papers.render import draw, format_of, save
-from intake.model.packing import PackingRules
 from intake.units.convert import kg_text
 
 SHOWN = 10
-READING, PLANNING = 0.4, 0.8
-"""Fractions of the given time after which reading and planning end; the rest is for laying out and printing."""
-
-
-@click.command("plan")
-@click.option(
-    "--kind",
-    "kinds",
-    nargs=5,
-    multiple=True,
-    metavar="NAME SIZE TARE LIMIT COUNT",
-    help="A kind of empty box, such as: --kind 'book box' '42x33x31 cm' '900 g' '18 kg' 40 (or - for any number).",
-)
-@click.option(
-    "--seconds",
-    default=20.0,
-    show_default=True,
-    type=click.FloatRange(0, 3600),
-    help="Time for the whole command; 0 prints the first plan without improving it.",
-)
-@click.option("--shelved", is_flag=True, help="Also pack copies that are unpacked or on shelves.")
-@click.option("--split-sets", is_flag=True, help="Let the volumes of a set lie in different boxes.")
-@click.option(
-    "--share",
-    type=click.FloatRange(0, 1),
-    help="Largest part of the total value in one box, from 0 to 1; else a quarter to a half.",
-)
-@click.option("--book", is_flag=True, help="Open the boxes and pack the copies into them as planned.")
-@click.option("-o", "--output", "path", type=PathArgument, help="Print the plan (.pdf, .xlsx, .csv).")
-@pass_context
-def plan_command(
-    context: CommandContext,
-    kinds: tuple[tuple[str, str, str, str, str], ...],
-    seconds: float,
-    path: Path | None,
-    *,
-    shelved: bool,
-    split_sets: bool,
-    share: float | None,
-    book: bool,
-) -> None:
-    """Plan which copy goes into which box and layer, into open boxes first, then into new ones."""
-    form = format_of(PACKING_PLAN, path) if path is not None else None
-    begins = time.monotonic()
-
-    def before(part: float) -> Callable[[], bool]:
-        return lambda: time.monotonic() < begins + part * seconds
-
-    with context.library() as library:
-        with library.reading() as records:
-            planned = plan_packing.plan_copies(
-                records,
-                [plan_packing.read_kind(*kind) for kind in kinds],
-                states=plan_packing.STANDING if shelved else plan_packing.AT_HAND,
-                rules=PackingRules(together=not split_sets, share=share),
-                going=before(PLANNING),
-                in_time=before(PLANNING) if seconds else None,
-                reading=before(READING) if seconds else None,
-            )
-        numbers: tuple[str, ...] = ()
-        if book:
-            numbers, entry = plan_packing.book(library, planned, station=context.settings.station)
-    for remark in plan_remarks(planned):
-        context.say(remark)
-    context.table(
-        ("Box", "Kind", "Room", "Copies", "About", "Lifting", "Piles"),
-        (
-            (
-                numbers[n - 1] if numbers else box.number or f"new {n}",
-                box.kind.name,
-                box.room,
-                str(len(box.items)),
-                kg_text(box.mass_g),
-                lifting_words(box),
-                piles_words(box),
-            )
-            for n, box in enumerate(planned.plan.boxes, 1)
-        ),
-        wraps=("Room",),
-    )
-    for left in planned.plan.left:
-        context.say(f"Not planned: {left.item.key}  {planned.titles[left.item.key]}: {left.why}", style="yellow")
-    if book:
-        context.say(f"Booked with ledger entry {entry.seq}; 'intake undo {entry.seq}' takes it back.")
-    if path is not None and form is not None:
-        save(draw(PACKING_PLAN, plan_paper(planned, startup.today()), PaperOptions(), form), path)
-        context.say(f"Wrote {path}.")
 
 
 @click.command("lift")
@@ -273,4 +177,4 @@ def _say_doubted(context: CommandContext, doubted: Sequence[str], titles: Mappin
         context.say(doubt_words([f"{key} {titles[key]}" for key in doubted]), style="yellow")
 
 
-COMMANDS = (plan_command, lift_command, weigh_command, parcel_command)
+COMMANDS = (lift_command, weigh_command, parcel_command)
