@@ -131,7 +131,14 @@ def without_letters(token: str, is_known: Callable[[str], bool]) -> tuple[Repair
             continue
         for new in ("", *"0123456789"):
             how = f"{new} instead of {character!r}" if new else f"without {character!r}"
-            for reading in find_numbers(compact(token[:at] + new + token[at + 1 :])):
+            for reading in _numbers_of(token[:at] + new + token[at + 1 :]):
                 if reading.kind is not NumberKind.GTIN:
                     found.setdefault(reading.number, option(reading, how, is_known))
     return tuple(sorted(found.values(), key=lambda repair: not repair.in_catalog))
+
+
+def _numbers_of(token: str) -> tuple[Identifier, ...]:
+    """Return the numbers in a token; as a whole it may be one however it is divided."""
+    whole = compact(token)
+    readings = (form.read(whole) for form in possible_forms(whole)) if whole[:-1].isdecimal() else ()
+    return (*filter(None, readings), *find_numbers(whole))

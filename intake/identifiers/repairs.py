@@ -43,6 +43,7 @@ def repairs(
     """
     by_number: dict[str, Repair] = {}
     ranks: dict[str, tuple[bool, ...]] = {}
+    written: set[str] = set()
     same_length = ((form, changed, how, False) for form, changed, how in changes(digits, forms))
     other_length = ((form, changed, how, True) for form, changed, how in other_lengths(digits) if is_known is not never)
     for form, changed, how, must_be_known in chain(same_length, other_length):
@@ -50,6 +51,9 @@ def repairs(
         if identifier is None or identifier.number in by_number:
             continue
         repair = replace(option(identifier, how, is_known), add_on=add_on)
+        if repair.written in written and not repair.in_catalog:  # an ISSN, with another variant behind it
+            continue
+        written.add(repair.written)
         if repair.in_catalog or not must_be_known:
             by_number[repair.number] = repair
             ranks[repair.number] = rank(digits, identifier, in_catalog=repair.in_catalog)

@@ -26,6 +26,8 @@ from intake.model.identifiers import Identifier, NumberKind
 MOST_WORDS = 10
 """Most words that one number may be divided into: an ISBN-13 in five parts, an add-on, and some to spare."""
 LENGTHS = range(8, 20)
+EIGHT = 8
+"""Digits of an EAN-8, a UPC-E and an ISSN."""
 EAN_BEGINNINGS = {"978", "979", "977", "M", "9"}
 """First words of a number; where no number begins at one of these, none is searched for after it in the run."""
 BARCODE_GROUPS = {(1, 6, 6), (1, 5, 5, 1)}
@@ -110,8 +112,10 @@ def readings_of(run: WordRun, symbology: str = "") -> tuple[Identifier, ...]:
     if not joined.strip("0"):  # lists write zeros for "none", though their check digit is right
         return ()
     divided = add_on_apart(run, symbology)
-    # With a plus sign, or a main number in one word, it is certain where the add-on begins.
-    if run.plus is not None or (divided and len(words) == 2):
+    # With a plus sign it is certain where the add-on begins; also behind one word that is an article or is divided as
+    # an ISSN. Eight digits and two may be an ISBN-10 with one space in it.
+    one_word = len(words) == 2 and (len(words[0]) > EIGHT or SERIAL.fullmatch(run.words[0]))
+    if run.plus is not None or (divided and one_word):
         return divided
     whole = () if symbology == "E3" else plain_readings(joined, run, symbology)
     return (*whole, *divided, *run_together(joined, run))
@@ -123,8 +127,14 @@ def add_on_apart(run: WordRun, symbology: str) -> tuple[Identifier, ...]:
     if not body or not is_add_on(last) or run.plus not in (None, len(body)):
         return ()
     readings = (with_add_on(reading, last) for reading in plain_readings("".join(body), run, symbology))
-    # The last parts of a wrong number must not pass for an add-on, so the rest must be divided as the standard says.
-    return tuple(reading for reading in readings if len(body) == 1 or looks_printed(run, reading, labelled=False))
+    # The last parts of a wrong number must not pass for an add-on, so the rest must be divided as the standard says,
+    # or be an ISSN with a space for its hyphen.
+    spaced = [len(word) for word in body] == [4, 4]
+    return tuple(
+        reading
+        for reading in readings
+        if len(body) == 1 or looks_printed(run, reading, labelled=False) or (spaced and reading.kind is NumberKind.ISSN)
+    )
 
 
 def run_together(digits: str, run: WordRun) -> Iterator[Identifier]:

@@ -51,6 +51,14 @@ def rank_titles(
     return tuple(sorted(found, key=lambda one: (-one.strength, title_key(one.edition.title), one.edition.id)))
 
 
+def rank_named(editions: Sequence[Edition], *, copies: Sequence[Copy], box: str | None) -> tuple[MatchCandidate, ...]:
+    """Rank editions that a text names by key or by volume, which leave no other in question, by their copies alone."""
+    found = [candidate for edition in editions for candidate in candidates_of(edition, copies, box)]
+    named = (Reason(ReasonKind.NAMED),)
+    found.sort(key=lambda one: -one.strength)
+    return tuple(replace(candidate, reasons=(*named, *candidate.reasons)) for candidate in found)
+
+
 def likeness(text: str, edition: Edition) -> Likeness:
     """Tell how like typed words an edition's title and contributors are.
 

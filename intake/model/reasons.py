@@ -46,6 +46,8 @@ class ReasonKind(StrEnum):
     OWN_FLAG = "own flag"
     """The copy's own flag was read."""
 
+    NAMED = "named"
+    """Its key was typed, or the words of its set or title with its volume."""
     SAME_TITLE = "same title"
     """The very title was typed."""
     WORDS_FOUND = "words found"

@@ -321,3 +321,23 @@ def test_a_very_long_text_is_answered(piece: str) -> None:
     result = parse(text)
     assert isinstance(result, Rejection)
     assert len(result.reason) < 200
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [
+        # 0378-5955 is the example of ISO 3297; its eight digits and an issue of two are an ISBN-10 as well.
+        ("0378 5955 12", {"9780378595513", "9770378595002"}),
+        ("03785955 12", {"9780378595513", "9770378595002"}),
+        ("03064061 52", {"9780306406157", "0030640000061"}),
+    ],
+)
+def test_a_space_does_not_settle_which_of_two_numbers_was_typed(text: str, numbers: set[str]) -> None:
+    rejected = parse(text)
+    assert isinstance(rejected, Rejection)
+    assert rejected.check is Check.AMBIGUOUS
+    assert {repair.number for repair in rejected.repairs} == numbers
+    known = min(numbers)
+    settled = parse(text, is_known=lambda number: number == known)
+    assert isinstance(settled, Identifier)
+    assert settled.number == known

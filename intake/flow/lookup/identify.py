@@ -12,12 +12,13 @@ from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
 from intake.matching.rank import rank
-from intake.matching.titles import rank_titles
+from intake.matching.titles import rank_named, rank_titles
 from intake.model.editions import Copy, Edition, title_key
 from intake.model.folding import word_forms
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.matches import Match, MatchCandidate, MatchVerdict
 from intake.model.reasons import Reason, ReasonKind, Reasons
+from intake.model.volumes import split_volume
 
 TITLES_SHOWN = 5
 TITLES_LOOKED_AT = 50
@@ -205,10 +206,12 @@ def _by_repair(rejection: Rejection, box: str | None, by_number: Families) -> Id
 
 
 def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str | None) -> Identification:
-    """Offer the titles most like the words; never certain."""
-    editions = _titles_near(records, text, box)
+    """Offer what the words name, else the titles most like them; never certain."""
+    having = find_editions(records, text, TITLES_LOOKED_AT)
+    named = _named(text, having)
+    editions = named or _titles_near(records, text, having, box)
     copies = copies_of_editions(records, [edition.id for edition in editions])
-    alike = rank_titles(text, editions, copies=copies, box=box)
+    alike = rank_named(named, copies=copies, box=box) if named else rank_titles(text, editions, copies=copies, box=box)
     if candidates := alike[:TITLES_SHOWN]:
         why = (Reason(ReasonKind.TITLES_ALIKE, texts=(text,)),)
         if len(alike) > len(candidates):
@@ -219,7 +222,14 @@ def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str 
     return _unknown(None, Reason(ReasonKind.REJECTED, texts=(rejection.reason,)))
 
 
-def _titles_near(records: LibraryReader, text: str, box: str | None) -> tuple[Edition, ...]:
+def _named(text: str, having: Sequence[Edition]) -> tuple[Edition, ...]:
+    """Return those of the editions found that a text names by key, or else by volume, so that no other is meant."""
+    key = text.strip().casefold()
+    by_key = tuple(edition for edition in having if edition.key and edition.key.casefold() == key)
+    return by_key or (tuple(having) if split_volume(text)[1] is not None else ())
+
+
+def _titles_near(records: LibraryReader, text: str, having: Sequence[Edition], box: str | None) -> tuple[Edition, ...]:
     """Gather editions worth comparing: of the open box, and those that share a word, or have one but for a slip."""
     here = {copy.edition_id for copy in copies_in_box(records, box)} if box else set()
     in_box = records.get_many(Edition, sorted(here))
@@ -227,7 +237,7 @@ def _titles_near(records: LibraryReader, text: str, box: str | None) -> tuple[Ed
     like = words_like(records, typed)
     words = [word for forms in typed for word in (forms[0], *like.get(forms[0], ())[:MOST_LIKE])]
     by_word = find_editions_sharing(records, words, TITLES_LOOKED_AT) if words else ()
-    return tuple(dict.fromkeys((*in_box.values(), *find_editions(records, text, TITLES_LOOKED_AT), *by_word)))
+    return tuple(dict.fromkeys((*in_box.values(), *having, *by_word)))
 
 
 def explain(text: str, reader: LibraryReader | None = None) -> Identifier | Rejection:

@@ -62,6 +62,7 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.ADD_ON_STATED: lambda r: f"its add-on is {r.add_on}",
     ReasonKind.ISSUE_NOT_RECORDED: lambda _: "its issue is not recorded",
     ReasonKind.OWN_FLAG: lambda _: "its own flag was read",
+    ReasonKind.NAMED: lambda _: "its key, or its words and volume, as typed",
     ReasonKind.SAME_TITLE: lambda _: "the very title",
     ReasonKind.WORDS_FOUND: lambda r: f"{r.count or 0} of {r.of} words found",
     ReasonKind.WORD_ALIKE: lambda r: " is like ".join(map(repr, r.texts)),

@@ -123,6 +123,15 @@ def test_words_are_titles_the_open_box_first_and_never_certain(records: LibraryR
     assert keys(identify(records, "oldd chartz", None)) == ["O1"]
 
 
+def test_a_key_and_a_volume_name_one_book_and_leave_no_other_in_question(records: LibraryReader) -> None:
+    by_volume = identify(records, "ferns 2", BOX)
+    assert (keys(by_volume), by_volume.certain) == (["F2"], False)
+    assert by_volume.candidates[0].reasons[0].kind is ReasonKind.NAMED
+    assert keys(identify(records, "p6", BOX)) == ["P6"]
+    # A number that is no volume is a word like others.
+    assert "F1" in keys(identify(records, "ferns outer isles", BOX))
+
+
 def test_words_like_no_title_and_digits_like_no_number_are_told_apart(records: LibraryReader) -> None:
     assert kinds(identify(records, "zzz qqq", BOX)) == [ReasonKind.NO_TITLE_ALIKE]
     assert kinds(identify(records, "zz1", BOX)) == [ReasonKind.NO_TITLE_ALIKE]
