@@ -1,0 +1,1 @@
+"""Lists and records of others: what comes in from them and goes out to them."""
