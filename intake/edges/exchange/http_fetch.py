@@ -8,6 +8,7 @@ followed on the same host only. No account, no key and no cookie is ever sent. A
 import ssl
 from collections.abc import Iterator
 from contextlib import contextmanager
+from http.cookiejar import DefaultCookiePolicy
 from types import TracebackType
 from typing import Self
 from urllib.parse import urlsplit
@@ -117,8 +118,9 @@ class Fetcher:
 def _client_in_loop() -> Iterator[tuple[BlockingPortal, httpx.AsyncClient]]:
     """Run a loop of its own in a thread, for whoever calls may be in a loop already; close it whatever happens."""
     with start_blocking_portal() as portal:
-        # The deadline is this module's; cookies are never kept, because no answer may depend on who asked before.
-        client = httpx.AsyncClient(headers=HEADERS, timeout=None, follow_redirects=False, cookies=None)  # noqa: S113
+        # The deadline is this module's, so the client has none.
+        client = httpx.AsyncClient(headers=HEADERS, timeout=None, follow_redirects=False)  # noqa: S113
+        client.cookies.jar.set_policy(DefaultCookiePolicy(allowed_domains=()))
         with portal.wrap_async_context_manager(client) as opened:
             yield portal, opened
 

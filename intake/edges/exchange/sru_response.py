@@ -50,7 +50,7 @@ def parse_xml(body: bytes) -> etree._Element | ServerFault:
         return ServerFault(ServerTrouble.NOT_XML, plain(str(error)))
     if local_name(root) == HTML_ROOT:
         return ServerFault(ServerTrouble.HTML)
-    if root.getroottree().docinfo.doctype:
+    if root.getroottree().docinfo.internalDTD is not None:
         return ServerFault(ServerTrouble.DOCTYPE)
     return root
 
@@ -100,9 +100,9 @@ def text_in(element: etree._Element | None) -> str:
 
 
 def plain(text: str) -> str:
-    """Return a stranger's text on one line, with nothing that a terminal would obey.
+    r"""Return a stranger's text on one line, with nothing that a terminal would obey.
 
-    >>> plain("Ferns\\n of \\x1b[31mthe Isles")
+    >>> plain("Ferns\n of \x1b[31mthe Isles")
     'Ferns of [31mthe Isles'
     """
     return " ".join("".join(c if c.isprintable() else " " if c.isspace() else "" for c in text).split())
