@@ -1,7 +1,7 @@
 """Values as cataloguing rules write them: names turned round, sequences of pages, years, ISBD's punctuation.
 
-The punctuation is that of the International Standard Bibliographic Description (ISBD), which cataloguing rules put at the
-end of a subfield to lead on to the next.
+The punctuation is that of the International Standard Bibliographic Description (ISBD): at the end of an element a mark
+leads on to the next.
 """
 
 import re

@@ -103,7 +103,7 @@ class SruServer:
 
         Args:
             queries: of one question, the likeliest index first.
-            is_meant: tells the records that were asked for from others, because servers exist that do not judge a query.
+            is_meant: tells the records that were asked for from others: there are servers that do not judge a query.
 
         Returns:
             The answer to the query that brought a record, else to the last that the server understood.
@@ -140,10 +140,10 @@ class SruServer:
         for schema in tuple(self._schemas):
             page = self._first_page(cql, schema)
             if isinstance(page, ServerFault):
-                answer = ServerAnswer(server=self.address, fault=page)
-                if page.diagnostic in SCHEMA_DIAGNOSTICS:
-                    continue
-                return answer
+                if page.diagnostic not in SCHEMA_DIAGNOSTICS:
+                    return ServerAnswer(server=self.address, fault=page)
+                answer = answer if answer.unreadable else ServerAnswer(server=self.address, fault=page)
+                continue
             answer = self._gathered(page, cql, schema, is_meant)
             if answer.records or answer.others:
                 self._schemas = (schema,)

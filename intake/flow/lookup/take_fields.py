@@ -1,0 +1,175 @@
+"""Take fields of a library's record into the catalog: one plan, which a dry run shows and an undo takes back."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from intake.edges.store.library import Library
+from intake.edges.store.queries.editions import known_numbers
+from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.ask_servers import LookupTarget, same_number
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
+from intake.model.editions import Edition
+from intake.model.lookups import LookedUpRecord, RecordNote, RecordValue
+
+FIELDS = (
+    "title",
+    "contributors",
+    "publisher",
+    "year",
+    "statement",
+    "binding",
+    "language",
+    "call_number",
+    "pages",
+    "height_mm",
+    "width_mm",
+    "volume",
+)
+"""The fields of an edition that a record may have, in the order they are shown."""
+
+BINDING = re.compile(
+    r"(?i)\b(hbk|hardcover|hardback|hard cover|cased|cloth|leather|pbk|paperback|softcover|paper|spiral"
+    r"|geb|gebunden|leinen|kart|kartoniert|brosch\w*|reli[ée]\w*|broch[ée]\w*|rilegat\w*|bross\w*|encuadernad\w*)\b"
+)
+"""Words by which the qualifier of a number ("hbk.") is known for a binding, in several languages; common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldOffer:
+    """One field as the catalog and as the record have it.
+
+    Attributes:
+        known: None where the catalog has nothing.
+    """
+
+    name: str
+    known: RecordValue | None
+    found: RecordValue
+    notes: tuple[RecordNote, ...] = ()
+
+    @property
+    def is_new(self) -> bool:
+        """Return whether taking the field would change the catalog."""
+        return self.known != self.found
+
+
+def field_offers(target: LookupTarget, record: LookedUpRecord) -> tuple[FieldOffer, ...]:
+    """Put what the record has beside what is known of the one edition that was looked up."""
+    edition = target.editions[0] if len(target.editions) == 1 else None
+    found = _found(target, record)
+    return tuple(
+        FieldOffer(
+            name,
+            (getattr(edition, name) or None) if edition is not None else None,
+            found[name],
+            tuple(note for note in record.notes if note.field == name),
+        )
+        for name in FIELDS
+        if name in found
+    )
+
+
+def _found(target: LookupTarget, record: LookedUpRecord) -> Mapping[str, RecordValue]:
+    """Return the record's fields, with the binding that its qualifier states for this very number."""
+    identifier = target.identifier
+    if identifier is None or "binding" in record.fields:
+        return record.fields
+    qualifiers = (number.qualifier for number in record.numbers if same_number(number.text, identifier))
+    binding = next((found[0] for text in qualifiers if (found := BINDING.search(text))), None)
+    return {**record.fields, "binding": binding} if binding else record.fields
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What is taken for one thing that was looked up, from which server."""
+
+    target: LookupTarget
+    server: str
+    record: LookedUpRecord
+    offers: tuple[FieldOffer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakePlan:
+    """What would be written: an edition altered or made for each; nothing where the catalog has it all already."""
+
+    taken: tuple[Taken, ...]
+    changes: tuple[Change, ...]
+
+
+def fields_named(texts: Sequence[str]) -> frozenset[str]:
+    """Return the fields that a person names, one or several in a text with commas between, or `all`.
+
+    Raises:
+        UsageError: a name is not one of `FIELDS`.
+    """
+    names = {name.strip() for text in texts for name in text.split(",") if name.strip()}
+    for name in sorted(names - {"all", *FIELDS}):
+        raise UsageError(
+            f"The field {name!r}", "is not one that is taken from a record", f"name {', '.join(FIELDS)} or all"
+        )
+    return frozenset(FIELDS if "all" in names else names)
+
+
+def plan_take(
+    library: Library, chosen: Sequence[tuple[LookupTarget, str, LookedUpRecord]], fields: frozenset[str]
+) -> TakePlan:
+    """Plan to take fields: into the edition that carries the number, or into a new one.
+
+    Args:
+        library: the library as it is now.
+        chosen: for each thing that was looked up the server and one record of it.
+        fields: which to take, of those that the record has.
+
+    Raises:
+        RefusedError: several editions carry the number, one was made meanwhile, or a new one would have no title.
+    """
+    new = Provisional()
+    with library.reading() as reader:
+        numbers = [target.identifier.number for target, _, _ in chosen if target.identifier and not target.editions]
+        meanwhile = known_numbers(reader, numbers)
+    taken: list[Taken] = []
+    changes: list[Change] = []
+    for target, server, record in chosen:
+        offers = tuple(offer for offer in field_offers(target, record) if offer.name in fields and offer.is_new)
+        if len(target.editions) > 1:
+            keys = ", ".join(edition.key or edition.title for edition in target.editions)
+            why = f"means {len(target.editions)} editions ({keys})"
+            raise RefusedError(f"Edition {target.name}", why, "look it up by its key")
+        if target.identifier and target.identifier.number in meanwhile:
+            raise RefusedError(f"Edition {target.name}", "was added to the catalog meanwhile", "look it up again")
+        changes += _changes(target, {offer.name: offer.found for offer in offers}, new)
+        taken.append(Taken(target, server, record, offers))
+    return TakePlan(tuple(taken), tuple(changes))
+
+
+def _changes(target: LookupTarget, values: Mapping[str, RecordValue], new: Provisional) -> tuple[Change, ...]:
+    if target.editions:
+        edition = target.editions[0]
+        return (Change(edition, replace(edition, **values)),) if values else ()  # type: ignore[arg-type] # by name
+    if "title" not in values:
+        why = "is not in the catalog, and a new edition needs a title"
+        raise RefusedError(f"Edition {target.name}", why, "take the title too")
+    number = target.identifier
+    edition = Edition(
+        id=new.id(),
+        number=number.number if number else None,
+        add_on=number.add_on if number else None,
+        **values,  # type: ignore[arg-type] # by name
+    )
+    return made(edition)
+
+
+def take(library: Library, plan: TakePlan, *, station: str) -> LedgerEntry | None:
+    """Apply a plan as one entry of the ledger, which names the servers; None where it changes nothing.
+
+    Raises:
+        RefusedError: an edition was altered meanwhile.
+    """
+    if not plan.changes:
+        return None
+    names = [taken.target.name for taken in plan.taken if taken.offers]
+    subject = names[0] if len(names) == 1 else f"{len(names)} editions"
+    note = ", ".join(dict.fromkeys(taken.server for taken in plan.taken if taken.offers))
+    return library.apply(Action(ActionKind.TAKE_FROM_SERVER, subject, station, note=note), plan.changes).entry
