@@ -44,7 +44,7 @@ class _Draft:
 
     def note(self, kind: RecordNoteKind, name: str, text: str) -> None:
         """Keep how a value differs from what the record says."""
-        self.notes.append(RecordNote(kind, name, text))
+        self.notes.append(RecordNote(kind, name, text.strip(" .:;,/")))
 
     def record(self, record_id: str) -> LookedUpRecord:
         """Return what was read."""
@@ -157,7 +157,7 @@ def _publication(draft: _Draft, found: _Field) -> None:
     if found.tag == "264" and found.second not in "14":
         draft.left_out.append((found.tag, " ".join(text for _, text in found.subfields)))
         return
-    draft.put("publisher", clean(found.get("b")), found.tag)
+    draft.put("publisher", without_isbd(found.get("b")), found.tag)
     _take_year(draft, found.get("c"))
     if place := clean(found.get("a")):
         draft.left_out.append((f"{found.tag} $a", place))

@@ -10,6 +10,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.ask_servers import LookupTarget, same_number
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.editions import Edition
+from intake.model.identifiers import Identifier
 from intake.model.lookups import LookedUpRecord, RecordNote, RecordValue
 
 FIELDS = (
@@ -27,6 +28,14 @@ FIELDS = (
     "volume",
 )
 """The fields of an edition that a record may have, in the order they are shown."""
+
+NUMERIC: Mapping[str, tuple[type[int] | type[float], int, int]] = {
+    "year": (int, 1400, 2099),
+    "pages": (int, 1, 99_999),
+    "height_mm": (float, 1, 2000),
+    "width_mm": (float, 1, 2000),
+}
+"""What a number may be: whole or not, from, to; no book was printed before 1400, and none is higher than two metres."""
 
 BINDING = re.compile(
     r"(?i)\b(hbk|hardcover|hardback|hard cover|cased|cloth|leather|pbk|paperback|softcover|paper|spiral"
@@ -151,14 +160,8 @@ def _changes(target: LookupTarget, values: Mapping[str, RecordValue], new: Provi
     if "title" not in values:
         why = "is not in the catalog, and a new edition needs a title"
         raise RefusedError(f"Edition {target.name}", why, "take the title too")
-    number = target.identifier
-    edition = Edition(
-        id=new.id(),
-        number=number.number if number else None,
-        add_on=number.add_on if number else None,
-        **values,  # type: ignore[arg-type] # by name
-    )
-    return made(edition)
+    edition = _edition(target.identifier, values)
+    return made(replace(edition, id=new.id()))
 
 
 def take(library: Library, plan: TakePlan, *, station: str) -> LedgerEntry | None:
@@ -173,3 +176,43 @@ def take(library: Library, plan: TakePlan, *, station: str) -> LedgerEntry | Non
     subject = names[0] if len(names) == 1 else f"{len(names)} editions"
     note = ", ".join(dict.fromkeys(taken.server for taken in plan.taken if taken.offers))
     return library.apply(Action(ActionKind.TAKE_FROM_SERVER, subject, station, note=note), plan.changes).entry
+
+
+def new_edition(number: Identifier | None, texts: Mapping[str, str]) -> Edition:
+    """Return a new edition with the fields that a person chose and may have corrected.
+
+    Args:
+        number: what was scanned.
+        texts: by the name of the field, as shown: persons with semicolons between, sizes in millimetres.
+
+    Raises:
+        UsageError: no title, or a year, a number of pages or a size that is not one.
+    """
+    values: dict[str, RecordValue] = {}
+    for name, text in texts.items():
+        if name == "contributors":
+            values[name] = tuple(filter(None, (person.strip() for person in text.split(";"))))
+        elif name in NUMERIC and text:
+            values[name] = _positive(name, text)
+        elif name not in NUMERIC:
+            values[name] = text
+    if not values.get("title"):
+        raise UsageError("The new edition", "has no title", "tick the title, or type it as the title page has it")
+    return _edition(number, values)
+
+
+def _edition(number: Identifier | None, values: Mapping[str, RecordValue]) -> Edition:
+    edition = Edition(id=0, **values)  # type: ignore[arg-type] # by name
+    return replace(edition, number=number.number, add_on=number.add_on) if number is not None else edition
+
+
+def _positive(name: str, text: str) -> int | float:
+    convert, least, most = NUMERIC[name]
+    try:
+        value = convert(text.replace(",", "."))
+    except ValueError:
+        value = convert(0)
+    if not least <= value <= most:
+        words = name.removesuffix("_mm")
+        raise UsageError(f"The {words} {text!r}", f"is not a number from {least} to {most}", "correct it")
+    return value
