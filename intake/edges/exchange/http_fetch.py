@@ -80,7 +80,11 @@ class Fetcher:
     async def _get(self, url: str) -> bytes | ServerFault:
         try:
             with anyio.fail_after(self._deadline_s):
-                return await self._followed(url)
+                try:
+                    return await self._followed(url)
+                except (httpx.RemoteProtocolError, httpx.ReadError):
+                    # A kept connection that the server has closed meanwhile looks like this; a new one will do.
+                    return await self._followed(url)
         except TimeoutError:
             return ServerFault(ServerTrouble.TIMED_OUT, f"{self._deadline_s:g}")
         except (httpx.InvalidURL, httpx.UnsupportedProtocol):

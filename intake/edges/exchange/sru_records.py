@@ -20,6 +20,8 @@ LONGEST_VALUE = 1000
 """Characters of the longest text that is offered as a field; a title page has less."""
 SAID_NOWHERE = {"035", "040", "336", "337", "338", "880"}
 """Fields about the record itself, and the same text in another script."""
+LINKING = "0124568"
+"""Subfields that link a field to others, or say by which list it is coded."""
 NAMES = ("100", "110", "111", "700", "710", "711")
 NO_LANGUAGE = {"und", "zxx", "mul", "mis"}
 
@@ -34,11 +36,12 @@ class _Draft:
     left_out: list[tuple[str, str]] = field(default_factory=list)
 
     def put(self, name: str, value: RecordValue | None, where: str = "") -> None:
-        """Offer a value; a text that is too long to be one is left out."""
-        if not value or name in self.fields:
+        """Offer a value; a second one, or a text that is too long to be one, is left out."""
+        if not value or self.fields.get(name) == value:
             return
-        if isinstance(value, str) and len(value) > LONGEST_VALUE:
-            self.left_out.append((where or name, value))
+        too_long = isinstance(value, str) and len(value) > LONGEST_VALUE
+        if name in self.fields or too_long:
+            self.left_out.append((where or name, str(value)))
         else:
             self.fields[name] = value
 
@@ -69,6 +72,10 @@ class _Field:
     def all(self, codes: str) -> list[str]:
         return [text for code, text in self.subfields if code in codes and text]
 
+    @property
+    def text(self) -> str:
+        return " ".join(text for _, text in self.subfields)
+
     def get(self, code: str) -> str:
         return next(iter(self.all(code)), "")
 
@@ -86,15 +93,18 @@ def _marc(root: etree._Element) -> LookedUpRecord:
     control = {each.get("tag", ""): each.text or "" for each in root if local_name(each) == "controlfield"}
     draft = _Draft()
     for found in _fields(root):
-        if (read := _READERS.get(found.tag)) is not None:
+        if (reader := _READERS.get(found.tag)) is not None:
+            read, codes = reader
             read(draft, found)
+            rest = [(code, text) for code, text in found.subfields if code not in codes + LINKING]
+            draft.left_out += [(f"{found.tag} ${code}", clean(text)) for code, text in rest if clean(text)]
         elif found.tag not in SAID_NOWHERE:
-            draft.left_out.append((found.tag, " ".join(text for _, text in found.subfields)))
+            draft.left_out.append((found.tag, found.text))
     fixed = control.get("008", "")
-    if (language := fixed[35:38].strip(" |")) and language not in NO_LANGUAGE:
-        draft.put("language", language)
-    if (year := year_in(fixed[7:11])) is not None:
-        draft.put("year", year)
+    coded = {"language": fixed[35:38].strip(" |"), "year": year_in(fixed[7:11])}
+    for name, value in coded.items():
+        if name not in draft.fields and value not in NO_LANGUAGE:
+            draft.put(name, value)
     return draft.record(" ".join(control.get("001", "").split()))
 
 
@@ -108,7 +118,7 @@ def _fields(root: etree._Element) -> Iterator[_Field]:
 def _number(draft: _Draft, found: _Field) -> None:
     """Read 020, 022 and 024; before 2013 the qualifier stood in $a ("0879832355 (pbk.)")."""
     if found.tag == "024" and found.first not in "23":
-        draft.left_out.append((found.tag, " ".join(text for _, text in found.subfields)))
+        draft.left_out.append((f"{found.tag} $a", " ".join(found.all("adz"))))
         return
     add_on = found.get("d") if found.tag == "024" else ""
     for text in found.all("a"):
@@ -124,13 +134,11 @@ def _title(draft: _Draft, found: _Field) -> None:
     title = ": ".join(filter(None, (main, rest)))
     draft.put("title", ". ".join(filter(None, (title, parts))), "245")
     draft.put("volume", " ".join(map(clean, found.all("n"))), "245 $n")
-    if responsibility := found.get("c"):
-        draft.left_out.append(("245 $c", responsibility))
 
 
 def _person(draft: _Draft, found: _Field) -> None:
     if found.get("t"):  # a work that is contained or related, not a person who made this one
-        draft.left_out.append((found.tag, " ".join(text for _, text in found.subfields)))
+        draft.left_out.append((f"{found.tag} $a", " ".join(found.all("ab"))))
         return
     written = clean(" ".join(found.all("ab")))
     if len(written) > LONGEST_VALUE:
@@ -155,22 +163,18 @@ def _statement(draft: _Draft, found: _Field) -> None:
 def _publication(draft: _Draft, found: _Field) -> None:
     """Read 260 and 264; of 264 only publication (second indicator 1), and the year of copyright (4)."""
     if found.tag == "264" and found.second not in "14":
-        draft.left_out.append((found.tag, " ".join(text for _, text in found.subfields)))
+        draft.left_out.append((f"{found.tag} $b", " ".join(found.all("bc"))))
         return
     draft.put("publisher", without_isbd(found.get("b")), found.tag)
     _take_year(draft, found.get("c"))
-    if place := clean(found.get("a")):
-        draft.left_out.append((f"{found.tag} $a", place))
 
 
 def _take_year(draft: _Draft, text: str) -> None:
     """Read a year as it is catalogued: "1987", "c1987", "[1987?]", "1987, ©1986", "1990-"."""
     years = [year for year in map(year_in, re.findall(r"(?<!\d)\d{4}(?!\d)", text)) if year is not None]
-    if "year" in draft.fields:
-        return
-    if not years:
-        if text:
-            draft.left_out.append(("year", text))
+    if not years or "year" in draft.fields:
+        if text and years[:1] != [draft.fields.get("year")]:
+            draft.left_out.append(("date", text))
         return
     draft.put("year", years[0])
     before = text.partition(str(years[0]))[0]
@@ -184,9 +188,6 @@ def _take_year(draft: _Draft, text: str) -> None:
 
 def _description(draft: _Draft, found: _Field) -> None:
     draft_extent(draft, found.get("a"), found.get("c"))
-    for code in "be":
-        if text := clean(found.get(code)):
-            draft.left_out.append((f"300 ${code}", text))
 
 
 def draft_extent(draft: _Draft, extent: str, size: str) -> None:
@@ -218,21 +219,20 @@ def _language(draft: _Draft, found: _Field) -> None:
 def _call_number(draft: _Draft, found: _Field) -> None:
     """Read 050 and 082; a slash in 082 is a mark of where the number may be cut."""
     text = " ".join(found.all("ab")) if found.tag == "050" else found.get("a").replace("/", "")
-    if "call_number" in draft.fields:
-        draft.left_out.append((found.tag, text))
     draft.put("call_number", text, found.tag)
 
 
-_READERS: dict[str, Callable[[_Draft, _Field], None]] = {
-    **dict.fromkeys(("020", "022", "024"), _number),
-    **dict.fromkeys(NAMES, _person),
-    **dict.fromkeys(("260", "264"), _publication),
-    **dict.fromkeys(("050", "082"), _call_number),
-    "041": _language,
-    "245": _title,
-    "250": _statement,
-    "300": _description,
+_READERS: dict[str, tuple[Callable[[_Draft, _Field], None], str]] = {
+    **dict.fromkeys(("020", "022", "024"), (_number, "adqyz")),
+    **dict.fromkeys(NAMES, (_person, "ab")),
+    **dict.fromkeys(("260", "264"), (_publication, "bc")),
+    **dict.fromkeys(("050", "082"), (_call_number, "ab")),
+    "041": (_language, "a"),
+    "245": (_title, "abnp"),
+    "250": (_statement, "ab"),
+    "300": (_description, "ac"),
 }
+"""What reads a field, and the subfields that it says something of; the others are left out."""
 
 
 def _dublin_core(elements: list[etree._Element]) -> LookedUpRecord:
