@@ -1,5 +1,6 @@
 """`intake lookup` as a person runs it: beside what is known, written only when told to, exit 1 where nothing came."""
 
+import io
 from collections.abc import Callable
 from pathlib import Path
 
@@ -105,8 +106,11 @@ def test_of_several_records_one_is_named(stocked: Intake) -> None:
         assert stocked("lookup", FERNS, "--from", stub.url, "--take", "year", "--record", "3").status == 1
 
 
-def test_unknown_numbers_wait_while_nobody_answers_and_are_worked_off_later(stocked: Intake) -> None:
-    assert stocked("unpack", "1", UNKNOWN).status in {0, 1}
+def test_unknown_numbers_wait_while_nobody_answers_and_are_worked_off_later(
+    stocked: Intake, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO(f"{UNKNOWN}\n"))
+    assert stocked("unpack", "1", "--no-ask").status == 0
     away: list[bool] = [True]
     answer: Answering = lambda asked: Reply("no", status=503) if away[0] else both(asked)  # noqa: E731 - it is one
     with serving(answer) as stub:

@@ -8,6 +8,8 @@ import re
 
 YEARS = range(1400, 2100)
 ISBD_END = re.compile(r"\s*[/:;,=]\s*$")
+NAME_STOP = re.compile(r"(?<=\w{2})\.$")
+ABBREVIATIONS = ("Jr.", "Sr.", "St.", "Dr.", "Inc.", "Ltd.", "Co.")
 FULL_STOP = re.compile(r"(?<=\w{3})\.$")
 
 
@@ -23,6 +25,16 @@ def clean(text: str) -> str:
 def without_isbd(text: str) -> str:
     """Take off only the mark that leads on to the next element; a full stop may end an abbreviation ("2nd ed.")."""
     return ISBD_END.sub("", text)
+
+
+def clean_name(name: str) -> str:
+    """Take the closing punctuation off a name; the full stop of an initial or a title stays.
+
+    >>> clean_name("Lind, Bo."), clean_name("Thorn, A."), clean_name("Marrow, Cy, Jr."), clean_name("Gull Society.")
+    ('Lind, Bo', 'Thorn, A.', 'Marrow, Cy, Jr.', 'Gull Society')
+    """
+    text = without_isbd(name.strip())
+    return text if text.endswith(ABBREVIATIONS) else NAME_STOP.sub("", text)
 
 
 def turned_name(name: str) -> str:

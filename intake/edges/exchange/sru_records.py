@@ -10,7 +10,15 @@ from dataclasses import dataclass, field
 
 from lxml import etree
 
-from intake.edges.exchange.catalogued_values import clean, page_sequences, sides_cm, turned_name, without_isbd, year_in
+from intake.edges.exchange.catalogued_values import (
+    clean,
+    clean_name,
+    page_sequences,
+    sides_cm,
+    turned_name,
+    without_isbd,
+    year_in,
+)
 from intake.edges.exchange.sru_response import local_name, text_in
 from intake.model.lookups import LookedUpRecord, RecordNote, RecordNoteKind, RecordNumber, RecordValue
 
@@ -18,8 +26,8 @@ MARC = "http://www.loc.gov/MARC21/slim"
 DUBLIN_CORE = "http://purl.org/dc/elements/1.1/"
 LONGEST_VALUE = 1000
 """Characters of the longest text that is offered as a field; a title page has less."""
-SAID_NOWHERE = {"035", "040", "336", "337", "338", "880"}
-"""Fields about the record itself, and the same text in another script."""
+OF_THE_RECORD = {"035", "040"}
+"""Fields about the record itself: its numbers elsewhere, who catalogued it."""
 LINKING = "0124568"
 """Subfields that link a field to others, or say by which list it is coded."""
 NAMES = ("100", "110", "111", "700", "710", "711")
@@ -98,7 +106,7 @@ def _marc(root: etree._Element) -> LookedUpRecord:
             read(draft, found)
             rest = [(code, text) for code, text in found.subfields if code not in codes + LINKING]
             draft.left_out += [(f"{found.tag} ${code}", clean(text)) for code, text in rest if clean(text)]
-        elif found.tag not in SAID_NOWHERE:
+        elif found.tag not in OF_THE_RECORD:
             draft.left_out.append((found.tag, found.text))
     fixed = control.get("008", "")
     coded = {"language": fixed[35:38].strip(" |"), "year": year_in(fixed[7:11])}
@@ -140,7 +148,7 @@ def _person(draft: _Draft, found: _Field) -> None:
     if found.get("t"):  # a work that is contained or related, not a person who made this one
         draft.left_out.append((f"{found.tag} $a", " ".join(found.all("ab"))))
         return
-    written = clean(" ".join(found.all("ab")))
+    written = clean_name(" ".join(found.all("ab")))
     if len(written) > LONGEST_VALUE:
         draft.left_out.append((found.tag, written))
         return
@@ -242,7 +250,7 @@ def _dublin_core(elements: list[etree._Element]) -> LookedUpRecord:
         if name == "identifier":
             draft.numbers.append(RecordNumber(re.sub(r"(?i)^(urn:)?(isbn|issn|ismn)[:\s]*", "", text)))
         elif name in {"creator", "contributor"}:
-            written = clean(text)
+            written = clean_name(text)
             if (turned := turned_name(written)) != written:
                 draft.note(RecordNoteKind.NAME_TURNED, "contributors", written)
             _add_name(draft, turned)
