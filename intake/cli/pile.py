@@ -5,8 +5,8 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import FileError, UsageError
-from intake.flow.lookup.ask_servers import waiting_targets
 from intake.flow.lookup.identify import edition_number
+from intake.flow.lookup.lookup_targets import waiting_targets
 from intake.flow.lookup.reason_words import query_reason
 from intake.flow.lookup.wording import whole_words
 from intake.flow.unpacking.query_pile import (

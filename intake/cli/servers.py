@@ -7,7 +7,8 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.ask_servers import LookupResult, LookupTarget, look_up, lookup_targets, waiting_targets
+from intake.flow.lookup.ask_servers import LookupResult, look_up
+from intake.flow.lookup.lookup_targets import LookupTarget, lookup_targets, waiting_targets
 from intake.flow.lookup.server_words import (
     FIELD_WORDS,
     answer_words,
@@ -15,7 +16,7 @@ from intake.flow.lookup.server_words import (
     note_words,
     value_words,
 )
-from intake.flow.lookup.take_fields import FIELDS, TakePlan, field_offers, fields_named, plan_take, take
+from intake.flow.lookup.take_fields import FIELDS, TakePlan, choose_record, field_offers, fields_named, plan_take, take
 from intake.flow.lookup.wording import whole_words
 from intake.model.lookups import LookedUpRecord
 
@@ -151,21 +152,20 @@ def _take(
     *,
     dry_run: bool,
 ) -> None:
+    """Take one record of each; of several things, one whose records differ is left for a run of its own, and said."""
+    chosen: list[tuple[LookupTarget, str, LookedUpRecord]] = []
+    for result in results:
+        try:
+            chosen.append(choose_record(result.target, result.found, fields, nth))
+        except RefusedError as error:
+            if len(results) == 1:
+                raise
+            context.say(f"Left out: {error}")
     with context.library() as library:
-        plan = plan_take(library, [(result.target, *_chosen(result, nth)) for result in results], fields)
+        plan = plan_take(library, chosen, fields)
         _show_plan(context, plan, dry_run=dry_run)
         if not dry_run and (entry := take(library, plan, station=context.settings.station)) is not None:
             context.say(f"Written as ledger entry {entry.seq}; undo takes it back.")
-
-
-def _chosen(result: LookupResult, nth: int | None) -> tuple[str, LookedUpRecord]:
-    found = result.found
-    if nth is None and len(found) > 1:
-        why = f"has {len(found)} records that are not all alike"
-        raise RefusedError(result.target.name, why, "look at them, and name one with --record")
-    if nth is not None and nth > len(found):
-        raise RefusedError(result.target.name, f"has {len(found)} of the records", "name one that was shown")
-    return found[(nth or 1) - 1]
 
 
 def _show_plan(context: CommandContext, plan: TakePlan, *, dry_run: bool) -> None:

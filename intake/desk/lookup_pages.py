@@ -10,8 +10,9 @@ from intake.desk import desk_startup
 from intake.desk.rendering import LONGEST_TEXT, back_to, fields_of, id_of, page, pages, refusal
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import FileError, UsageError
-from intake.flow.lookup.ask_servers import LookupResult, LookupTarget, look_up
+from intake.flow.lookup.ask_servers import LookupResult, look_up
 from intake.flow.lookup.identify import edition_number
+from intake.flow.lookup.lookup_targets import LookupTarget
 from intake.flow.lookup.server_words import FIELD_WORDS, answer_words, left_out_words, note_words, value_words
 from intake.flow.lookup.take_fields import FieldOffer, field_offers, new_edition
 from intake.flow.unpacking import query_pile

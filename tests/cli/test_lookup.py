@@ -155,3 +155,19 @@ def test_a_title_without_a_number(stocked: Intake) -> None:
         said = stocked("lookup", "--title", "tides", "--from", stub.url, "--take", "title,year")
     assert said.status == 0
     assert "Tides" in stocked("find", "tides").out
+
+
+def test_of_several_numbers_one_whose_records_differ_is_left_for_a_run_of_its_own(stocked: Intake) -> None:
+    with serving(lambda _: Reply(response(SALT, SALT.replace("1987", "1989"), TIDES))) as stub:
+        said = stocked("lookup", FERNS, UNKNOWN, "--from", stub.url, "--take", "all")
+    assert said.status == 0
+    assert "--record" in said.out
+    assert "Tides" in stocked("find", UNKNOWN).out
+    assert "Salt" not in stocked("find", FERNS).out
+
+
+def test_of_several_numbers_those_not_found_are_named(stocked: Intake) -> None:
+    with serving(lambda _: Reply(response(TIDES))) as stub:
+        said = stocked("lookup", FERNS, UNKNOWN, "--from", stub.url)
+    assert said.status == 0
+    assert "Not found: 978-0-306-40615-7." in said.out

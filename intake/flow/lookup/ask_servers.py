@@ -4,7 +4,7 @@ The servers are asked in their order, one request at a time, until one has what 
 reached, or that is no such server, is left alone for the rest of the run. Nothing here writes to the library.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -15,17 +15,11 @@ from intake.edges import clock
 from intake.edges.exchange.answer_cache import AnswerCache
 from intake.edges.exchange.http_fetch import Fetcher, is_address
 from intake.edges.exchange.sru import IndexQuery, SruServer
-from intake.edges.store.queries.editions import carries, edition_by_key, editions_by_number, known_numbers
-from intake.edges.store.queries.sightings import list_queries
-from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.identify import edition_number
-from intake.flow.lookup.resolve import parse_known
-from intake.identifiers.parse import parse
-from intake.model.editions import Edition, whole_title_key
-from intake.model.identifiers import Identifier, NumberKind, Rejection
+from intake.errors import UsageError
+from intake.flow.lookup.lookup_targets import LookupTarget, same_number
+from intake.model.editions import whole_title_key
+from intake.model.identifiers import NumberKind
 from intake.model.lookups import LookedUpRecord, ServerAnswer, ServerFault, ServerTrouble
-from intake.model.sightings import QueryState
 
 IDENTIFIER_INDEX = "dc.identifier"
 KIND_INDEX = {NumberKind.ISBN: "bath.isbn", NumberKind.ISSN: "bath.issn"}
@@ -47,25 +41,6 @@ LEFT_ALONE = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class LookupTarget:
-    """What is looked up.
-
-    Attributes:
-        identifier: the number; None where the title is looked up instead.
-        editions: what the catalog has under it; mostly one or none.
-    """
-
-    identifier: Identifier | None
-    title: str = ""
-    editions: tuple[Edition, ...] = ()
-
-    @property
-    def name(self) -> str:
-        """Return the number as it is written, else the title."""
-        return self.identifier.written if self.identifier else self.title
-
-
-@dataclass(frozen=True, slots=True)
 class LookupResult:
     """What the servers answered, as far as they were asked; only the last of them has records."""
 
@@ -81,29 +56,6 @@ class LookupResult:
     def answered(self) -> bool:
         """Return whether any server could say what it has."""
         return any(answer.answered for answer in self.answers)
-
-
-def lookup_targets(reader: LibraryReader | None, names: Iterable[str], title: str = "") -> tuple[LookupTarget, ...]:
-    """Return what a person means: numbers, own keys of editions, words of a title.
-
-    Args:
-        reader: of the library; None where there is none, and nothing is known.
-        names: numbers or keys. An edition without a number is looked up by its title.
-        title: words of a title, for what has neither.
-
-    Raises:
-        RefusedError: a name is neither a number of a book or a periodical nor a key of the catalog.
-    """
-    targets = tuple(_target(reader, name) for name in dict.fromkeys(names))
-    return (*targets, LookupTarget(None, title)) if title.strip() else targets
-
-
-def waiting_targets(reader: LibraryReader) -> tuple[LookupTarget, ...]:
-    """Return the numbers on the query pile that the catalog does not have, oldest first: they wait to be looked up."""
-    read = (edition_number(query.number or "") for query in list_queries(reader, QueryState.WAITING))
-    waiting = {identifier.number: identifier for identifier in read if identifier is not None}
-    known = known_numbers(reader, waiting)
-    return tuple(LookupTarget(identifier) for number, identifier in waiting.items() if number not in known)
 
 
 def look_up(
@@ -147,23 +99,6 @@ def _each(
             yield LookupResult(target, tuple(answers))
 
 
-def _target(reader: LibraryReader | None, name: str) -> LookupTarget:
-    by_key = edition_by_key(reader, name) if reader is not None else None
-    if by_key is not None:
-        identifier = edition_number(by_key.number or "")
-        return LookupTarget(identifier, "" if identifier else by_key.title, (by_key,))
-    read = parse(name) if reader is None else parse_known(reader, name)
-    if isinstance(read, Rejection) or read.kind is NumberKind.OWN:
-        why = read.reason if isinstance(read, Rejection) else "it is one of this library's own"
-        raise RefusedError(
-            repr(name),
-            f"is neither a number of a book or a periodical nor a key of the catalog: {why}",
-            "correct it, or look up the title",
-        )
-    editions = editions_by_number(reader, read.number, read.add_on) if reader is not None else ()
-    return LookupTarget(read, editions=editions)
-
-
 def _queries(target: LookupTarget) -> tuple[IndexQuery, ...]:
     """Return the questions to try in turn; an older record may have only the ISBN-10."""
     identifier = target.identifier
@@ -182,9 +117,3 @@ def _is_meant(target: LookupTarget, record: LookedUpRecord) -> bool:
         words = set(whole_title_key(target.title).split())
         return bool(words) and words <= set(whole_title_key(str(record.fields.get("title", ""))).split())
     return any(same_number(number.text, target.identifier) for number in record.numbers if not number.cancelled)
-
-
-def same_number(text: str, identifier: Identifier) -> bool:
-    """Tell whether a text of a record is a number, a serial's under any variant."""
-    read = edition_number(text)
-    return read is not None and carries(Edition(id=0, title="", number=read.number), identifier.number)

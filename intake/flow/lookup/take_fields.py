@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import known_numbers
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.ask_servers import LookupTarget, same_number
+from intake.flow.lookup.lookup_targets import LookupTarget, same_number
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
@@ -119,6 +119,32 @@ def fields_named(texts: Sequence[str]) -> frozenset[str]:
             f"The field {name!r}", "is not one that is taken from a record", f"name {', '.join(FIELDS)} or all"
         )
     return frozenset(FIELDS if "all" in names else names)
+
+
+def choose_record(
+    target: LookupTarget, found: Sequence[tuple[str, LookedUpRecord]], fields: frozenset[str], nth: int | None = None
+) -> tuple[LookupTarget, str, LookedUpRecord]:
+    """Return the record to take from: the one named, else the first if all say the same in these fields.
+
+    Args:
+        target: what was looked up.
+        found: the records of it, each with its server; at least one.
+        fields: which are to be taken.
+        nth: which of them, counted from 1.
+
+    Raises:
+        RefusedError: they differ and none was named, or there are not so many.
+    """
+    if nth is not None and nth > len(found):
+        raise RefusedError(target.name, f"has {len(found)} of the records", "name one that was shown")
+    if nth is None and len({_said(target, record, fields) for _, record in found}) > 1:
+        why = f"has {len(found)} records that differ"
+        raise RefusedError(target.name, why, "look it up by itself, and name one of them with --record")
+    return (target, *found[(nth or 1) - 1])
+
+
+def _said(target: LookupTarget, record: LookedUpRecord, fields: frozenset[str]) -> tuple[tuple[str, RecordValue], ...]:
+    return tuple((offer.name, offer.found) for offer in field_offers(target, record) if offer.name in fields)
 
 
 def plan_take(

@@ -7,7 +7,8 @@ import pytest
 
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.ask_servers import LookupResult, look_up, lookup_targets, waiting_targets
+from intake.flow.lookup.ask_servers import LookupResult, look_up
+from intake.flow.lookup.lookup_targets import lookup_targets, waiting_targets
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan

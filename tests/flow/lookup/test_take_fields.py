@@ -7,8 +7,17 @@ from intake.edges.store.queries.editions import edition_by_key, editions_by_numb
 from intake.edges.store.queries.ledger_entries import ledger_head, verify_chain
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.action_words import action_words
-from intake.flow.lookup.ask_servers import LookupTarget, lookup_targets
-from intake.flow.lookup.take_fields import FIELDS, FieldOffer, field_offers, fields_named, new_edition, plan_take, take
+from intake.flow.lookup.lookup_targets import LookupTarget, lookup_targets
+from intake.flow.lookup.take_fields import (
+    FIELDS,
+    FieldOffer,
+    choose_record,
+    field_offers,
+    fields_named,
+    new_edition,
+    plan_take,
+    take,
+)
 from intake.flow.undo import undo
 from intake.model.changes import ActionKind
 from intake.model.editions import Edition
@@ -167,3 +176,13 @@ def test_a_new_edition_of_what_a_person_ticked() -> None:
 def test_a_new_edition_of_what_cannot_be_is_refused(texts: dict[str, str]) -> None:
     with pytest.raises(UsageError):
         new_edition(None, texts)
+
+
+def test_of_several_records_one_is_taken_only_if_they_agree_or_it_is_named() -> None:
+    (sought,) = lookup_targets(None, [FERNS])
+    found = [(SERVER, record(title="Ferns", year=year, pages=80)) for year in (1990, 1991)]
+    assert choose_record(sought, found, frozenset({"title", "pages"}))[2] == found[0][1]
+    assert choose_record(sought, found, EVERYTHING, 2)[2] == found[1][1]
+    for nth in (None, 3):
+        with pytest.raises(RefusedError):
+            choose_record(sought, found, EVERYTHING, nth)
