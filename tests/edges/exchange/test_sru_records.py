@@ -193,6 +193,10 @@ def test_dublin_core() -> None:
     assert read.left_out == (("dc:subject", "Salt"),)
 
 
+def test_marcxml_without_its_namespace_is_read() -> None:
+    assert record(SALT.replace(' xmlns="http://www.loc.gov/MARC21/slim"', "")) == record(SALT)
+
+
 def test_another_format_is_not_read() -> None:
     assert read_record(etree.fromstring("<mods xmlns='http://www.loc.gov/mods/v3'><title>Salt</title></mods>")) is None
 
