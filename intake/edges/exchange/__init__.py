@@ -1,1 +1,1 @@
-"""Lists and records of others: what comes in from them and goes out to them."""
+"""Files and servers of other people: the interchange formats of libraries, publishers and spreadsheets."""

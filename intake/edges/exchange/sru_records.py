@@ -91,8 +91,8 @@ class _Field:
 def read_record(root: etree._Element) -> LookedUpRecord | None:
     """Read one record; None where it is in neither format, whatever the server calls it.
 
-    MARCXML without its namespace is taken too. Another MARC than MARC 21 in it has its number elsewhere, and so is never
-    taken for what was asked for.
+    MARCXML without its namespace is taken too. Another MARC than MARC 21 in it has its number elsewhere, so that it is
+    never taken for what was asked for.
     """
     marc = next((each for each in root.iter(f"{{{MARC}}}record", "record")), None)
     if marc is not None:

@@ -41,7 +41,8 @@ def test_whatever_of_an_answer_is_not_shown_is_said() -> None:
     )
     assert answer_words(answer) == (
         f"{SERVER}: 1 found; 2 sent that are something else and were left out; "
-        "3 that it could not give in a known format; 14 more not looked at; for the rest it broke off in the middle of its answer; try again later; "
+        "3 that it could not give in a known format; 14 more not looked at; "
+        "for the rest it broke off in the middle of its answer; try again later; "
         "as answered within the last day"
     )
 
