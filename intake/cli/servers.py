@@ -163,19 +163,23 @@ def _take(
             context.say(f"Left out: {error}")
     with context.library() as library:
         plan = plan_take(library, chosen, fields)
-        _show_plan(context, plan, dry_run=dry_run)
+        _show_plan(context, plan, fields, dry_run=dry_run)
         if not dry_run and (entry := take(library, plan, station=context.settings.station)) is not None:
             context.say(f"Written as ledger entry {entry.seq}; undo takes it back.")
 
 
-def _show_plan(context: CommandContext, plan: TakePlan, *, dry_run: bool) -> None:
+def _show_plan(context: CommandContext, plan: TakePlan, fields: frozenset[str], *, dry_run: bool) -> None:
     verb = "Would take" if dry_run else "Taken"
     for taken in plan.taken:
         what = "new edition" if not taken.target.editions else whole_words(taken.target.editions[0])
-        context.say(f"{verb} for {taken.target.name} ({what}): {'' if taken.offers else 'nothing, it is all known'}")
+        context.say(f"{verb} for {taken.target.name} ({what}): {'' if taken.offers else 'nothing new'}")
         for offer in taken.offers:
             was = f" instead of {value_words(offer.known)}" if offer.known is not None else ""
             context.say(f"  {FIELD_WORDS[offer.name]}: {value_words(offer.found)}{was}")
+        has = {offer.name for offer in field_offers(taken.target, taken.record)}
+        missing = [FIELD_WORDS[name] for name in FIELDS if name in fields and name not in has]
+        if missing and len(fields) < len(FIELDS):
+            context.say(f"  not in the record: {', '.join(missing)}")
 
 
 COMMANDS = (lookup_command,)

@@ -88,6 +88,7 @@ def test_fields_are_taken_by_name_and_taken_back(stocked: Intake) -> None:
         assert len(stub.asked) == 1, "what was answered within a day is not asked again"
     assert said.status == 0
     assert "1987 instead of 1990" in said.out
+    assert "not in the record" not in said.out
     assert "Gull Press" in said.out
     assert "1987" in stocked("find", FERNS).out
     assert "Salt" not in stocked("find", FERNS).out
@@ -152,8 +153,9 @@ def test_wrong_use(stocked: Intake, arguments: tuple[str, ...]) -> None:
 
 def test_a_title_without_a_number(stocked: Intake) -> None:
     with serving(both) as stub:
-        said = stocked("lookup", "--title", "tides", "--from", stub.url, "--take", "title,year")
+        said = stocked("lookup", "--title", "tides", "--from", stub.url, "--take", "title,year,pages")
     assert said.status == 0
+    assert "not in the record: Pages" in said.out
     assert "Tides" in stocked("find", "tides").out
 
 

@@ -55,7 +55,7 @@ class _Draft:
 
     def note(self, kind: RecordNoteKind, name: str, text: str) -> None:
         """Keep how a value differs from what the record says."""
-        self.notes.append(RecordNote(kind, name, text.strip(" .:;,/")))
+        self.notes.append(RecordNote(kind, name, text.strip(" :;,/")))
 
     def record(self, record_id: str) -> LookedUpRecord:
         """Return what was read."""
@@ -109,7 +109,9 @@ def _marc(root: etree._Element) -> LookedUpRecord:
             read, codes = reader
             read(draft, found)
             rest = [(code, text) for code, text in found.subfields if code not in codes + LINKING]
-            draft.left_out += [(f"{found.tag} ${code}", clean(text)) for code, text in rest if clean(text)]
+            draft.left_out += [
+                (f"{found.tag} ${code}", without_isbd(text)) for code, text in rest if without_isbd(text)
+            ]
         elif found.tag not in OF_THE_RECORD:
             draft.left_out.append((found.tag, found.text))
     fixed = control.get("008", "")
