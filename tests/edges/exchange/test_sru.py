@@ -13,8 +13,9 @@ import pytest
 
 from intake.edges.exchange.answer_cache import AnswerCache
 from intake.edges.exchange.http_fetch import Fetcher
-from intake.edges.exchange.sru import IndexQuery, SruServer
-from intake.model.lookups import LookedUpRecord, ServerAnswer, ServerTrouble
+from intake.edges.exchange.sru import VERSIONS, IndexQuery, SruServer, request_url
+from intake.edges.exchange.sru_response import SruPage, read_page
+from intake.model.lookups import LookedUpRecord, ServerAnswer, ServerFault, ServerTrouble
 from tests.edges.exchange.stub_server import (
     OASIS,
     SALT,
@@ -296,3 +297,43 @@ def test_a_folder_that_cannot_be_used_costs_a_request_and_no_answer(tmp_path: Pa
 def test_a_terminal_is_never_sent_what_it_would_obey() -> None:
     answer, _ = ask(response(SALT.replace("Salt", "Sa&#x9b;31mlt&#x85;")))
     assert str(answer.records[0].fields["title"]).isprintable()
+
+
+def page_of(url: str) -> SruPage | ServerFault:
+    with Fetcher() as fetcher:
+        body = fetcher.get(url)
+    return body if isinstance(body, ServerFault) else read_page(body)
+
+
+@pytest.mark.parametrize("asked", VERSIONS)
+def test_a_real_server_is_understood_in_every_version(ztest: str, asked: str) -> None:
+    """yaz-ztest (Debian's yaz) answers 2.0 in the namespace of OASIS, 1.2 and 1.1 in the Library of Congress's."""
+    page = page_of(request_url(ztest, asked, 'dc.title="computer"', "marcxml", 1))
+    assert isinstance(page, SruPage)
+    assert page.total > 0
+    assert len(page.records) == min(page.total, 10)
+    assert None not in page.records
+
+
+@pytest.mark.parametrize(
+    ("parameters", "number"),
+    [
+        ("version=9&operation=searchRetrieve&query=a", 5),
+        ("version=1.1&operation=dance&query=a", 4),
+        ("version=1.1&operation=searchRetrieve", 7),
+        ("version=1.1&operation=searchRetrieve&query=a&startRecord=0&maximumRecords=1", 6),
+        ("version=1.1&operation=searchRetrieve&query=a&startRecord=9999&maximumRecords=1", 61),
+    ],
+)
+def test_the_diagnostics_of_a_real_server(ztest: str, parameters: str, number: int) -> None:
+    """61 comes beside a count of records; all come with HTTP status 200."""
+    fault = page_of(f"{ztest}?{parameters}")
+    assert isinstance(fault, ServerFault), fault
+    assert (fault.kind, fault.diagnostic) == (ServerTrouble.DIAGNOSTIC, number)
+
+
+def test_the_surrogate_diagnostics_of_a_real_server(ztest: str) -> None:
+    """Asked for Dublin Core, yaz-ztest sends as many records as it has, each of them a diagnostic (63)."""
+    page = page_of(request_url(ztest, "1.1", 'dc.title="computer"', "dc", 1))
+    assert isinstance(page, SruPage)
+    assert set(page.records) == {None}
