@@ -54,6 +54,9 @@ OWNERS = {
     "uvicorn": ("desk/run.py",),
     "jinja2": ("desk/rendering.py",),
     "cryptography": ("edges/certificates.py",),
+    "httpx": ("edges/exchange/http_fetch.py",),
+    "anyio": ("edges/exchange/http_fetch.py",),
+    "lxml": ("edges/exchange",),
 }
 
 FILES = sorted(PACKAGE.rglob("*.py"))

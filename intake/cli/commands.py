@@ -31,6 +31,7 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
             CommandEntry("read", "reading", "Read the barcodes in pictures, or from a camera."),
             CommandEntry("explain", "reading", "Say what a number is, or which check it fails and why."),
             CommandEntry("find", "lookup", "Find editions and copies by a number or by words."),
+            CommandEntry("lookup", "servers", "Look up numbers at a library's server; take what it has."),
             CommandEntry("status", "lookup", "Show how far the work is."),
         ),
     ),

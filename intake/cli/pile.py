@@ -4,8 +4,9 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
-from intake.errors import UsageError
+from intake.errors import FileError, UsageError
 from intake.flow.lookup.identify import edition_number
+from intake.flow.lookup.lookup_targets import waiting_targets
 from intake.flow.lookup.reason_words import query_reason
 from intake.flow.lookup.wording import whole_words
 from intake.flow.unpacking.query_pile import (
@@ -39,10 +40,23 @@ def list_command(context: CommandContext) -> None:
             picture = pictures[item.query.id]
             if picture is not None:
                 context.say(f"     picture {picture.name}: {library.picture_path(picture.sha256)}")
+        unknown = len(waiting_targets(records))
     if not items:
         context.say("Nothing waits.")
     elif any(item.options for item in items):
         context.say("Decide one by its number and an answer as it is named here: 'intake pile decide 1 --as NAME'.")
+    if unknown and _has_servers(context):
+        numbers = "1 unknown number" if unknown == 1 else f"{unknown} unknown numbers"
+        context.say(f"{numbers}: 'intake lookup --waiting' asks the libraries' servers.")
+
+
+def _has_servers(context: CommandContext) -> bool:
+    """Return whether a server was set; a setting that cannot be read is said, and stops nothing here."""
+    try:
+        return bool(startup.lookup_urls(context.settings.library))
+    except FileError as error:
+        context.say(str(error))
+        return False
 
 
 def _show(context: CommandContext, item: PileItem) -> None:

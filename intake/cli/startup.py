@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 LIBRARY_VARIABLE = settings.LIBRARY_VARIABLE
 Settings = settings.Settings
 read_settings = settings.read
+lookup_urls = settings.lookup_urls
+lookup_cache = settings.lookup_cache
+SETTINGS_FILE = settings.SETTINGS_FILE
 now = clock.now
 today = clock.today
 log_to_stderr = log_files.log_to_stderr

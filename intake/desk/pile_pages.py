@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
+from intake.desk.lookup_pages import lookup_offer
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.identify import edition_number
@@ -51,6 +52,7 @@ def show_query(request: Request) -> Response:
                 *(option_for(editions[copy.edition_id], copy) for copy in copies.values()),
             )
         ),
+        lookup=lookup_offer(request, item),
     )
 
 

@@ -1,14 +1,18 @@
-"""The settings: the library folder and the name of this station."""
+"""The settings: the library folder, the name of this station, and what is written in `settings.toml` in the folder."""
 
 import os
+import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from platformdirs import user_data_path
+from platformdirs import user_cache_path, user_data_path
+
+from intake.errors import FileError
 
 LIBRARY_VARIABLE = "INTAKE_LIBRARY"
 STATION_VARIABLE = "INTAKE_STATION"
+SETTINGS_FILE = "settings.toml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,3 +34,33 @@ def read(library: Path | None = None, environment: Mapping[str, str] | None = No
     named = names.get(LIBRARY_VARIABLE)
     folder = library or (Path(named) if named else user_data_path("intake") / "library")
     return Settings(library=folder, station=names.get(STATION_VARIABLE) or "cli")
+
+
+def lookup_urls(library: Path) -> tuple[str, ...]:
+    """Return the addresses of the libraries' servers to ask, in their order; none unless a person set some.
+
+    They are the list `urls` under `[lookup]` in the file `settings.toml` in the library's folder.
+
+    Raises:
+        FileError: the file cannot be read, or the setting is not a list of addresses.
+    """
+    path = library / SETTINGS_FILE
+    remedy = 'write it as [lookup] and below it urls = ["https://host/path"]'
+    try:
+        values = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return ()
+    except OSError as error:
+        raise FileError(str(path), f"cannot be read ({error.strerror})", "check that you may read it") from error
+    except ValueError as error:
+        raise FileError(str(path), f"is not a file of settings ({error})", remedy) from error
+    lookup = values.get("lookup", {})
+    urls = lookup.get("urls", []) if isinstance(lookup, dict) else None
+    if not isinstance(urls, list) or not all(isinstance(url, str) for url in urls):
+        raise FileError(str(path), "has a setting lookup.urls that is not a list of addresses", remedy)
+    return tuple(urls)
+
+
+def lookup_cache() -> Path:
+    """Return the folder in which what servers answered is kept for a day."""
+    return user_cache_path("intake") / "lookups"

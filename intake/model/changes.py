@@ -123,6 +123,7 @@ class ActionKind(StrEnum):
     IMPORT_CONSIGNMENT = "import consignment"
     IMPORT_RATES = "import rates"
     EDIT_EDITION = "edit edition"
+    TAKE_FROM_SERVER = "take from server"
 
     OPEN_BOX = "open box"
     PACK_COPY = "pack copy"

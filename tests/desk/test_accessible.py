@@ -13,6 +13,9 @@ from playwright.sync_api import Browser, Page, ViewportSize, expect
 
 from intake.edges.store.library import open_library
 from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, Scheme, let_in, running, visit
+from tests.desk.test_lookup_page import TIDES, UNKNOWN
+from tests.desk.test_lookup_page import _cache as _cache  # noqa: PLC0414 - what servers answer is kept elsewhere
+from tests.edges.exchange.stub_server import Reply, response, serving
 
 pytestmark = pytest.mark.slow
 
@@ -88,6 +91,26 @@ def test_every_answer(worked: Running, chromium: Browser, scheme: Scheme) -> Non
         page.locator("#text").fill("gu")
         expect(page.locator("#titles li").first).to_be_visible()
         assert violations(page) == []
+
+
+@pytest.mark.parametrize(("size", "scheme"), LOOKS, ids=str)
+def test_what_a_library_has(worked: Running, chromium: Browser, size: ViewportSize, scheme: Scheme) -> None:
+    settings = worked.library.folder / "settings.toml"
+    let_in(worked).post("/api/scan", box="1", text=UNKNOWN, request="lookup")
+    with (
+        serving(lambda _: Reply(response(TIDES))) as stub,
+        visit(chromium, worked.link, size=size, scheme=scheme) as page,
+    ):
+        settings.write_text(f'[lookup]\nurls = ["{stub.url}"]\n', encoding="utf-8")
+        page.goto(f"{worked.base}/pile")
+        page.get_by_role("link", name=UNKNOWN).click()
+        page.get_by_role("button", name="Look 978-0-11-000222-4 up").click()
+        expect(page.get_by_role("button", name="Record it as a new edition, and this copy")).to_be_visible()
+        page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+        assert violations(page) == []
+        assert page.evaluate(SMALL) == []
+        assert fits(page)
+    settings.unlink()
 
 
 def test_what_is_pressed_is_large_enough(worked: Running, chromium: Browser) -> None:

@@ -13,6 +13,7 @@ _WORDS: Mapping[ActionKind, str] = {
     ActionKind.IMPORT_CONSIGNMENT: "import consignment",
     ActionKind.IMPORT_RATES: "import rates",
     ActionKind.EDIT_EDITION: "edit edition",
+    ActionKind.TAKE_FROM_SERVER: "take from a library's server",
     ActionKind.OPEN_BOX: "open box",
     ActionKind.PACK_COPY: "pack copy",
     ActionKind.CLOSE_BOX: "close box",
