@@ -39,7 +39,9 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
         "Your own lists",
         (
             CommandEntry("import", "lists", "Import a list of editions, copies, boxes, places …"),
-            CommandEntry("export", "exporting", "Export editions or copies: table, MARC 21, MARCXML, ONIX."),
+            CommandEntry(
+                "export", "exporting", "Export editions, copies, or everything: tables, MARC 21, MARCXML, ONIX."
+            ),
         ),
     ),
     (

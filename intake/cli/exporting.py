@@ -6,6 +6,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.everything import export_all
 from intake.flow.lists.export_records import XML_FORMATS, ExportKind, export_records
 from intake.flow.lists.remark_words import export_lines
 
@@ -14,7 +15,7 @@ FormatOption = click.Choice([format_.value for format_ in XML_FORMATS])
 
 @click.group("export")
 def export_group() -> None:
-    """Export editions or copies.
+    """Export editions, copies, or everything that is recorded.
 
     The suffix of FILE says how it is written: .csv and .xlsx have the columns of the import, .mrc is MARC 21 (ISO 2709,
     UTF-8), .xml is MARCXML or ONIX for Books 3.0 and needs --format. A file that is there is replaced. What the format
@@ -48,5 +49,7 @@ def _export(context: CommandContext, kind: ExportKind, file: Path, format_: str 
     things = kind.value if result.count != 1 else {"editions": "edition", "copies": "copy"}[kind.value]
     context.say(f"{file.name}: wrote {result.count} {things}")
 
+
+export_group.add_command(export_all)
 
 COMMANDS = (export_group,)
