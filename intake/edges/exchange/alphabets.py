@@ -44,7 +44,7 @@ EAST_ASIAN = frozenset({"CJK", "HIRAGANA", "KATAKANA", "KATAKANA-HIRAGANA", "HAN
 @lru_cache(maxsize=4096)
 def script(char: str) -> str:
     """Return the script of a letter, '' for what is not a letter."""
-    if not unicodedata.category(char).startswith("L"):
+    if not char or not unicodedata.category(char).startswith("L"):
         return ""
     name = unicodedata.name(char, "UNKNOWN").split()[0]
     return "EAST ASIAN" if name in EAST_ASIAN else name
@@ -66,7 +66,10 @@ def looks_written(word: str) -> bool:
 
 
 def languages_of(word: str) -> frozenset[str]:
-    """Return the languages that have all the letters of a word."""
+    """Return the languages that have all the letters of a word, or its script where that is not Latin."""
+    scripts = {script(char) for char in word if script(char)}
+    if scripts != {"LATIN"}:
+        return frozenset(scripts)
     foreign = {char.lower() for char in word if not char.isascii() and script(char)}
     return frozenset(code for code, letters in ALPHABETS.items() if foreign <= set(letters))
 
