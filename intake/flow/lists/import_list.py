@@ -26,7 +26,7 @@ from intake.flow.lists.boxes import (
     parse_box,
     parse_consignment,
 )
-from intake.flow.lists.columns import Cells, ListColumn, map_columns
+from intake.flow.lists.columns import Cells, ListColumn
 from intake.flow.lists.copies import COPY_COLUMNS, CopyPlanner, parse_copy
 from intake.flow.lists.editions import (
     EDITION_COLUMNS,
@@ -36,6 +36,7 @@ from intake.flow.lists.editions import (
     parse_edition,
     parse_printing,
 )
+from intake.flow.lists.headings import map_columns
 from intake.flow.lists.lot_plan import ListPlanner, LotPlan
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
