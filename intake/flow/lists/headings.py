@@ -89,7 +89,7 @@ def guess_columns(
         header: the headings of the file, as they stand.
         columns: the fields to find.
         file: its name, for messages.
-        mapping: field to heading (or "column B"), where a person says so.
+        mapping: field to heading (or "column B"), where a person says so; to '' where it is to have no column.
 
     Raises:
         UsageError: `mapping` names a field or a heading that does not exist, or one that two columns have.
@@ -103,7 +103,8 @@ def guess_columns(
     folded = Counter(fold_heading(heading) for heading in header)
     guesses = [replace(guess, is_duplicate=folded[fold_heading(guess.heading)] > 1) for guess in guesses]
     ranks = {place: min((match.rank for match in found), default=FOREIGN) for place, found in enumerate(matches)}
-    used = {**_best(guesses, ranks, chosen, file), **chosen}
+    dropped = {field for field, heading in mapping.items() if not heading}
+    used = {**_best([guess for guess in guesses if guess.field not in dropped], ranks, chosen, file), **chosen}
     return tuple(settled for guess in guesses for settled in _settled(guess, used, guesses))
 
 
@@ -208,6 +209,8 @@ def _mapped(
     for field, heading in mapping.items():
         if field not in fields:
             raise UsageError(f"Field {field!r}", "is not known", f"use one of {', '.join(sorted(fields))}")
+        if not heading:
+            continue
         named = [place for place, other in enumerate(header) if fold_heading(other) == fold_heading(heading)]
         named = named or [
             place
@@ -229,12 +232,14 @@ def _best(
 ) -> dict[str, int]:
     """Return for each field that nobody named the place of its best column."""
     best: dict[str, int] = {}
+    headings: dict[str, str] = {}
     for guess in sorted(guesses, key=lambda guess: (ranks[guess.place], guess.place)):
         if not guess.field or guess.field in chosen or guess.place in chosen.values():
             continue
         if guess.field not in best:
             best[guess.field] = guess.place
-        elif fold_heading(guesses[best[guess.field]].heading) == fold_heading(guess.heading):
+            headings[guess.field] = guess.heading
+        elif guess.is_duplicate and fold_heading(headings[guess.field]) == fold_heading(guess.heading):
             letters = f"{column_letters(best[guess.field])} and {column_letters(guess.place)}"
             why = f"has two columns named {guess.heading.strip()!r} ({letters})"
             named = f"{guess.field}=column {column_letters(guess.place)}"

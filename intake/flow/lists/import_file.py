@@ -1,15 +1,16 @@
 """Import a file of a person's lists into the library in a folder; a new library is made once rows are to be kept."""
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from intake.edges.csv_rows import CsvFile
 from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.untouched import empty_library, untouched
-from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, import_table
+from intake.flow.lists.list_guess import ChooseReading, ListGuess, ListReading
+from intake.flow.lists.open_list import nobody, open_list
 
 
 def import_file(
@@ -17,32 +18,40 @@ def import_file(
     kind: ListKind,
     path: Path,
     *,
-    mapping: Mapping[str, str] | None = None,
+    reading: ListReading | None = None,
+    choose: ChooseReading = nobody,
+    show: Callable[[ListGuess], None] | None = None,
     dry_run: bool = False,
     skip_bad_rows: bool = False,
     station: str,
     today: date,
 ) -> ImportResult:
-    """Import one CSV file.
+    """Import one file that holds a table.
 
     Args:
         folder: of the library; where there is none, one is made when the rows are imported, and not before.
         kind: what the rows are.
         path: the file.
-        mapping: field to heading, where the headings are not the usual ones.
+        reading: what the person has said of the file.
+        choose: asks the person what cannot be told from the file.
+        show: shows what was guessed of the file, before any of it is applied.
         dry_run: plan only, and leave the folder as it is to the byte.
         skip_bad_rows: import the good rows even if there are bad ones.
         station: who does it.
         today: the date of values that carry none.
 
     Raises:
-        FileError: the file cannot be read, or a required column is missing.
-        UsageError: the mapping names an unknown field or heading.
+        FileError: the file cannot be read, a required column is missing, or a question has no answer.
+        UsageError: the person has named an unknown field, heading, unit or encoding.
         RefusedError: another station changed meanwhile what the plan was made from.
         StoreError: the library cannot be used.
     """
-    table = CsvFile(path)
     with ExitStack() as opened:
+        listed = opened.enter_context(
+            open_list(path, kind.value, COLUMNS[kind], reading=reading, choose=choose, today=today)
+        )
+        if show is not None:
+            show(listed.guess)
         is_new = not is_library(folder)
         if dry_run:
             library = opened.enter_context(untouched(folder))
@@ -57,9 +66,8 @@ def import_file(
         result = import_table(
             library,
             kind,
-            table,
+            listed.rows,
             file=path.name,
-            mapping=mapping,
             dry_run=dry_run,
             skip_bad_rows=skip_bad_rows,
             station=station,

@@ -67,8 +67,8 @@ class ListRows(Protocol):
     def header(self) -> tuple[str, ...]:
         """Return the names of the columns."""
 
-    def __iter__(self) -> Iterator[SheetRow | RowFault]:
-        """Yield the rows."""
+    def __iter__(self) -> Iterator[SheetRow | RowFault | BadRow]:
+        """Yield the rows; one that could not be made into a row of the list gives its reason."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +168,7 @@ def _counted(lot: LotPlan, totals: LotPlan) -> Sequence[Change]:
 
 
 def parse_rows(
-    rows: Iterable[SheetRow | RowFault], headings: Mapping[str, str], parse: Callable[[Cells], Any]
+    rows: Iterable[SheetRow | RowFault | BadRow], headings: Mapping[str, str], parse: Callable[[Cells], Any]
 ) -> tuple[list[tuple[int, Any]], list[BadRow]]:
     """Parse rows, keeping the reasons of those that cannot be used."""
     good: list[tuple[int, Any]] = []
@@ -177,6 +177,9 @@ def parse_rows(
         if isinstance(row, RowFault):
             facts = {"cells": row.cells, "columns": row.columns}
             bad.append(BadRow(row.line, RowReason.TOO_MANY_CELLS, facts))
+            continue
+        if isinstance(row, BadRow):
+            bad.append(row)
             continue
         try:
             good.append((row.line, parse(Cells(row.cells, headings))))
