@@ -33,8 +33,16 @@ def reading_options() -> list[click.Parameter]:
         ),
         click.Option(["--encoding"], default="", metavar="NAME", help="Encoding of a text file, such as cp1252."),
         click.Option(["--sheet"], default="", metavar="NAME", help="Sheet of a workbook; else the first with cells."),
-        click.Option(["--decimal"], type=click.Choice(list(DecimalMark)), help="What stands before the decimals."),
-        click.Option(["--dates"], type=click.Choice(list(DayOrder)), help="Whether day or month comes first."),
+        click.Option(
+            ["--decimal"],
+            type=click.Choice([mark.value for mark in DecimalMark]),
+            help="What stands before the decimals.",
+        ),
+        click.Option(
+            ["--dates"],
+            type=click.Choice([order.value for order in DayOrder]),
+            help="Whether day or month comes first.",
+        ),
         click.Option(
             ["--as-is", "as_is"], multiple=True, metavar="LINE", help="Take an odd row as it is; 'all' for every one."
         ),

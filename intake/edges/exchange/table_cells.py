@@ -28,10 +28,17 @@ class TableKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class RawRow:
-    """One row that is not blank; `line` is where it begins in the file or sheet, from 1."""
+    """One row that is not blank.
+
+    Attributes:
+        line: where it begins in the file or sheet, from 1.
+        cells: from the first column on.
+        lines: count of the lines that it takes; more than one where a cell of a text file has line breaks.
+    """
 
     line: int
     cells: tuple[Cell, ...]
+    lines: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,7 +160,7 @@ def _chunks(path: Path) -> Iterator[bytes]:
 def _by_nul_bytes(start: bytes) -> str | None:
     """Tell UTF-16 without a mark: the NUL bytes of its ASCII characters all stand on one side."""
     even, odd = start[::2].count(0), start[1::2].count(0)
-    if max(even, odd) * 4 < len(start) // 2 or min(even, odd) * 8 > max(even, odd):
+    if max(even, odd) < 3 or max(even, odd) * 16 < len(start) or min(even, odd) * 8 > max(even, odd):
         return None
     return "utf-16-le" if odd > even else "utf-16-be"
 

@@ -61,7 +61,7 @@ class TextTable:
                 for cells in reader:
                     began, line = line, first + reader.line_num
                     if any(cell.strip() for cell in cells):
-                        yield RawRow(began, tuple(cells))
+                        yield RawRow(began, tuple(cells), line - began)
         except csv.Error as error:
             why = f"is not valid CSV (line {line}: {error})"
             raise FileError(str(self.path), why, "close the quotation mark there, or shorten the cell") from error

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from intake.edges.exchange import workbook_child
-from intake.edges.exchange.table_cells import LONGEST_CELL, Cell, RawRow, TableFacts, TableKind, column_letters
+from intake.edges.exchange.table_cells import LONGEST_CELL, RawRow, TableFacts, TableKind, column_letters
 from intake.edges.exchange.workbook_guard import check_workbook, damaged
 from intake.edges.temp_files import temporary_file
 from intake.errors import FileError
@@ -38,8 +38,8 @@ class WorkbookTable:
         with self._rows.open(encoding="utf-8") as file:
             next(file)
             for text in file:
-                line, cells = json.loads(text)
-                yield RawRow(line, tuple(_cell(cell) for cell in cells))
+                line, cells = json.loads(text, object_hook=_day)
+                yield RawRow(line, tuple(cells))
 
 
 @contextmanager
@@ -120,11 +120,8 @@ def _refusal(path: Path, sheet: str, report: Mapping[str, Any]) -> FileError:
     return damaged(path)
 
 
-def _cell(cell: Any) -> Cell:
-    if isinstance(cell, dict):
-        return date.fromisoformat(cell["d"])
-    value: Cell = cell
-    return value
+def _day(cell: dict[str, str]) -> date:
+    return date.fromisoformat(cell["d"])
 
 
 def _range(top: int, left: int, bottom: int, right: int) -> str:

@@ -44,6 +44,9 @@ class ConvertedRows:
         reading: what the person has said.
         kind: of the list.
         today: for years that are yet to come.
+
+    Attributes:
+        header: the fields that the list has.
     """
 
     def __init__(
@@ -66,10 +69,15 @@ class ConvertedRows:
         self._lone = lone
         self._reading = reading
         self._has_serials = table.facts.has_serial_days
-        self._checks_sizes = kind == "editions"
+        self._odd = ODD.get(kind, {})
         self._last_year = today.year + 1
         self._columns = [column for column in columns if column.guess.field]
         self._forms = [(column, form_of(column.guess.field)) for column in self._columns]
+        fields = dict.fromkeys(column.guess.field for column in self._columns)
+        if any(form is FieldForm.AMOUNT for _, form in self._forms):
+            fields["currency"] = None
+        self.header = tuple(fields)
+        self._empty = dict.fromkeys(fields, "")
         self._default_currency = next((column.guess.currency for column in self._columns if column.guess.currency), "")
         self._convert: Mapping[FieldForm, Callable[[ColumnReading, Cell, int], str]] = {
             FieldForm.RETAIL_NUMBER: lambda _column, cell, _line: retail_number(cell_text(cell).strip()),
@@ -82,13 +90,6 @@ class ConvertedRows:
             FieldForm.DAY: self._day,
             FieldForm.YES_NO: _yes_no,
         }
-
-    @property
-    def header(self) -> tuple[str, ...]:
-        """Return the fields that the list has."""
-        fields = dict.fromkeys(column.guess.field for column in self._columns)
-        has_amount = any(form is FieldForm.AMOUNT for _, form in self._forms)
-        return (*fields, "currency") if has_amount and "currency" not in fields else tuple(fields)
 
     def __iter__(self) -> Iterator[SheetRow | RowFault | BadRow]:
         """Yield the rows of the list."""
@@ -107,7 +108,7 @@ class ConvertedRows:
     def _converted(self, row: RawRow) -> dict[str, str]:
         if row.line in self._lone and not self._reading.takes(row.line):
             raise CellError(RowReason.LONE_CELL, text=cell_text(filled(row.cells)[0]), line=row.line)
-        texts: dict[str, str] = dict.fromkeys(self.header, "")
+        texts = self._empty.copy()
         for column, form in self._forms:
             if column.guess.place >= len(row.cells):
                 continue
@@ -163,8 +164,8 @@ class ConvertedRows:
         value = _quantity(column, cell)
         if value is None:
             return cell_text(cell)
-        least, most = ODD.get(field, (0, float("inf")))
-        if self._checks_sizes and value > 0 and not least <= value <= most and not self._reading.takes(line):
+        least, most = self._odd.get(field, (0, float("inf")))
+        if value > 0 and not least <= value <= most and not self._reading.takes(line):
             size = f"{value:g} {'mm' if form_of(field) is FieldForm.LENGTH else 'g'}"
             raise CellError(RowReason.SIZE_UNLIKELY, field=field, text=cell_text(cell), size=size, line=line)
         return f"{value / G_PER_KG if own_unit(field) == 'kg' else value:.10g}"

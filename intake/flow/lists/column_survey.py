@@ -28,7 +28,7 @@ _days = lru_cache(maxsize=4096)(day_readings)
 
 
 @dataclass(slots=True)
-class Evidence(Generic[Convention]):
+class ConventionEvidence(Generic[Convention]):
     """Which conventions fit: cells that only one fits, and the first that two read differently."""
 
     sure: dict[Convention, Sample] = field(default_factory=dict)
@@ -50,8 +50,8 @@ class ColumnSurvey:
         self.guess = guess
         self.form = form_of(guess.field) if guess.field else FieldForm.REMARK
         self.filled = 0
-        self.decimals: Evidence[DecimalMark] = Evidence()
-        self.days: Evidence[DayOrder] = Evidence()
+        self.decimals: ConventionEvidence[DecimalMark] = ConventionEvidence()
+        self.days: ConventionEvidence[DayOrder] = ConventionEvidence()
         self.bare: Sample | None = None
         self.texts: list[str] = []
         self.numbers: list[float] = []

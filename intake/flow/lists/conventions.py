@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, TypeVar
 
 from intake.errors import UsageError
-from intake.flow.lists.column_survey import NUMERIC, ColumnSurvey, Evidence
+from intake.flow.lists.column_survey import NUMERIC, ColumnSurvey, ConventionEvidence
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of, own_unit
 from intake.flow.lists.guess_words import unanswered
 from intake.flow.lists.list_guess import (
@@ -87,8 +87,8 @@ class Conventions:
     def _convention(
         self,
         survey: ColumnSurvey,
-        evidence: Evidence[Choice],
-        others: Sequence[Evidence[Choice]],
+        evidence: ConventionEvidence[Choice],
+        others: Sequence[ConventionEvidence[Choice]],
         told: Choice | None,
         kind: QuestionKind,
         choices: type[Choice],

@@ -27,7 +27,10 @@ from intake.flow.lists.list_guess import (
     QuestionKind,
     QuestionOption,
 )
-from intake.flow.lists.table_layout import BodySurvey, Headings, filled, find_headings
+from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled
+
+SINGLE_CELLS_ODD = "editions"
+"""The list in which a row of one cell is odd; a box or a copy may well be known by its number alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +113,7 @@ def _prepare(
         header_line=headings.line,
         width=len(headings.texts),
         skipped=frozenset(survey.left_out),
-        lone=survey.lone,
+        lone=survey.lone if kind == SINGLE_CELLS_ODD else frozenset(),
         reading=reading,
         kind=kind,
         today=today,
@@ -158,8 +161,8 @@ class _Survey:
                 width = max(width, len(row.cells))
             for column in self.columns:
                 place = column.guess.place
-                if place < len(row.cells) and filled(row.cells[place : place + 1]):
-                    column.add(row.line, row.cells[place])
+                if place < len(row.cells) and is_filled(cell := row.cells[place]):
+                    column.add(row.line, cell)
         self.lone = body.finish()
         self.left_out = {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
         self.rows -= sum(row.line in self.left_out for row in body.notes)

@@ -1,7 +1,7 @@
 """Between which sizes books, boxes and shelves lie: common practice, no source; wide enough for all but the odd one.
 
-The inner bounds are for the middle one of a column and tell millimetres from centimetres; the outer ones are for a
-single book, beyond which a person is asked.
+The inner bounds are for the middle one of a column and tell millimetres from centimetres; beyond the outer ones a
+person is asked about a single row.
 """
 
 from collections.abc import Mapping
@@ -36,13 +36,30 @@ USUAL: Mapping[str, Bounds] = {
 }
 """By list and field: mm or g of the middle one."""
 
-ODD: Bounds = {
-    "height_mm": (40, 1100),
-    "width_mm": (30, 1000),
-    "thickness_mm": (1, 200),
-    "mass_g": (5, 30_000),
+ODD: Mapping[str, Bounds] = {
+    "editions": {
+        "height_mm": (40, 1100),
+        "width_mm": (30, 1000),
+        "thickness_mm": (1, 200),
+        "mass_g": (5, 30_000),
+    },
+    "boxes": {
+        "length_mm": (80, 2500),
+        "width_mm": (80, 2500),
+        "height_mm": (80, 2500),
+        "tare_g": (20, 30_000),
+        "gross_g": (200, 200_000),
+    },
+    "places": {
+        "width_mm": (20, 8000),
+        "height_mm": (40, 4000),
+        "depth_mm": (40, 2000),
+        "board_mm": (3, 150),
+        "span_mm": (20, 8000),
+        "rated_kg": (500, 2_000_000),
+    },
 }
-"""By field: mm or g beyond which a single book is odd."""
+"""By list and field: mm or g beyond which a single row is odd."""
 
 
 def is_usual(kind: str, field: str, value: float) -> bool:

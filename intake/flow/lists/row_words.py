@@ -32,7 +32,7 @@ _SENTENCES = {
     RowReason.YEAR_IMPOSSIBLE: "year {text!r} is not one from {first} to {last}",
     RowReason.YEAR_UNLIKELY: "year {text!r} is before printing with movable type; if it is right, take the row with "
     "--as-is {line}",
-    RowReason.SIZE_UNLIKELY: "{field} {text!r} would be {size}, unlikely for a book; if it is right, take the row with "
+    RowReason.SIZE_UNLIKELY: "{field} {text!r} would be {size}, which is unlikely; if it is right, take the row with "
     "--as-is {line}",
     RowReason.CURRENCY_DIFFERS: "value {text!r} names another currency than {currency}",
     RowReason.NOT_WITH_UNIT: "{field} {text!r}: {why}",

@@ -83,17 +83,14 @@ class BodySurvey:
 
     def add(self, row: RawRow) -> bool:
         """Take the next row; return whether it may be one of the list."""
-        texts = [cell_text(cell).strip() for cell in filled(row.cells)]
+        cells = filled(row.cells)
         gap = row.line > self._end + 1
-        self._end = row.line + sum(cell.count("\n") for cell in row.cells if isinstance(cell, str))
-        if [text.casefold() for text in texts] == self._header:
-            self.left_out[row.line] = left_out(row, LeftOutReason.HEADINGS_AGAIN)
+        self._end = row.line + row.lines - 1
+        if (reason := self._odd(row, cells)) is not None:
+            self.left_out[row.line] = left_out(row, reason)
             return False
-        if self._is_total(row, texts):
-            self.left_out[row.line] = left_out(row, LeftOutReason.TOTALS)
-            return False
-        self._widths[len(texts)] += 1
-        if len(texts) == 1:
+        self._widths[len(cells)] += 1
+        if len(cells) == 1:
             self._is_after_gap = self._is_after_gap or gap
             note = left_out(row, LeftOutReason.NOTE)
             if len(self._header) > 1 and self._is_after_gap:
@@ -112,10 +109,17 @@ class BodySurvey:
         full = sum(count for width, count in self._widths.items() if width >= FULL_CELLS)
         return frozenset(self._single.keys() - notes.keys()) if full * 2 > total else frozenset()
 
+    def _odd(self, row: RawRow, cells: Sequence[Cell]) -> LeftOutReason | None:
+        """Return why a row is none of the list, wherever it stands."""
+        number = self._number_place
+        if len(cells) == len(self._header) and [cell_text(cell).strip().casefold() for cell in cells] == self._header:
+            return LeftOutReason.HEADINGS_AGAIN
+        if number is not None and number < len(row.cells) and is_filled(row.cells[number]):
+            return None
+        texts = [cell_text(cell).strip() for cell in cells]
+        return LeftOutReason.TOTALS if self._is_total(row, texts) else None
+
     def _is_total(self, row: RawRow, texts: Sequence[str]) -> bool:
-        number = row.cells[self._number_place : self._number_place + 1] if self._number_place is not None else ()
-        if filled(number):
-            return False
         words = [text for text in texts if not _is_figure(text)]
         if not words:
             return not filled([row.cells[place] for place in self._required if place < len(row.cells)])
@@ -131,7 +135,12 @@ def _is_figure(text: str) -> bool:
 
 def filled(cells: Sequence[Cell]) -> list[Cell]:
     """Return the cells that are not empty."""
-    return [cell for cell in cells if not (isinstance(cell, str) and not cell.strip())]
+    return [cell for cell in cells if is_filled(cell)]
+
+
+def is_filled(cell: Cell) -> bool:
+    """Return whether a cell holds more than space."""
+    return not isinstance(cell, str) or (cell != "" and not cell.isspace())
 
 
 def cell_text(cell: Cell) -> str:
