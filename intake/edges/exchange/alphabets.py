@@ -78,7 +78,8 @@ def _fits(word: str, nth: int) -> bool:
     """Return whether the sign or letter at a place is one that may stand there."""
     char, before, after = word[nth], word[:nth][-1:], word[nth + 1 :][:1]
     if script(char):
-        return not (char.isupper() and before.islower()) and not "\uff61" <= char <= "\uff9f"
+        is_odd_capital = char.isupper() and (before.islower() or (before.isupper() and after.islower()))
+        return not is_odd_capital and not "\uff61" <= char <= "\uff9f"
     if script(before) == "EAST ASIAN" or script(after) == "EAST ASIAN" or unicodedata.category(char) == "Mn":
         return unicodedata.category(char)[0] in "MPNZ"
     if char not in SIGNS:

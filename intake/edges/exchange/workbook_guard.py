@@ -24,6 +24,7 @@ MOST_CELLS = 30_000_000
 """In the rectangle from A1 to the last cell, which a reader holds whole."""
 CELL = re.compile(rb"""<(?:\w+:)?c\s[^<>]*?\br=["']([A-Z]{1,3})([0-9]{1,7})["']""")
 ROW = re.compile(rb"<(?:\w+:)?row\b")
+DECLARATION = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
 FORMULA_TAG = re.compile(rb"<(?:\w+:)?f\b")
 ERROR_CELL = re.compile(rb"""<(?:\w+:)?c\s[^<>]*?\bt=["']e["']""")
 ODS_FORMULA, ODS_ERROR = b"table:formula=", b'calcext:value-type="error"'
@@ -92,6 +93,8 @@ def check_workbook(path: Path, kind: TableKind) -> WorkbookCounts:
                     if unpacked > LARGEST_BYTES:
                         why = f"unpacks to more than {LARGEST_BYTES >> 20} MB"
                         raise FileError(str(path), why, "save the table as CSV, or in parts")
+                    if DECLARATION.search(text):
+                        raise FileError(str(path), "declares entities, as no spreadsheet does", "save it as CSV")
                     _count(text, kind, counts)
                     sheet.add(text)
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError) as error:
