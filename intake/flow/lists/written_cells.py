@@ -16,7 +16,7 @@ UNFORMULA = re.compile(r'="(?P<text>[^"]*)"')
 FLOAT = re.compile(r"(\d+)[.,]0")
 DIGITS = re.compile(r"\d+[\dXx]")
 NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+|[ '’\u00a0\u2009\u202f]\d{3}(?!\d))*")
-HAS_UNIT = re.compile(r"[^\W\d_]|[\"″”'′’€£$¥]")
+HAS_UNIT = re.compile(r"[^\W\d_¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”'′’€£$¥]")
 PAGES = re.compile(
     r"(\d+)\s*(?:p|pp|pag|pages?|s|seiten|sider|sidor|str|strony?|pagine|páginas|blz|stran|old)?\.?", re.IGNORECASE
 )
