@@ -16,6 +16,7 @@ from intake.flow.lists.list_guess import (
     QuestionOption,
     Remark,
 )
+from intake.units.counts import counted
 
 MOST_LISTED = 40
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
@@ -66,7 +67,7 @@ def codec_name(codec: str) -> str:
 def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Iterator[str]:
     """Yield what was found and guessed, one line for each column and row; of many only the first and a count."""
     most = max(len(guess.columns), len(guess.left_out)) if show_all else MOST_LISTED
-    yield f"{file}: {_form(guess.facts)}, headings on line {guess.header_line}, {guess.rows} rows"
+    yield f"{file}: {_form(guess.facts)}, headings on line {guess.header_line}, {counted(guess.rows, 'row')}"
     if guess.facts.other_sheets:
         others = ", ".join(repr(name) for name in guess.facts.other_sheets)
         yield f"  not read: sheets {others}; name one with --sheet to read it instead"
@@ -179,7 +180,7 @@ def _unused(column: ColumnReading) -> str:
     guess = column.guess
     name = f"column {column_letters(guess.place)}" if not guess.heading.strip() or guess.is_duplicate else ""
     heading = " ".join(filter(None, (guess.heading.strip(), f"({name})" if name and guess.heading.strip() else name)))
-    cells = f"{column.filled} cell" + ("" if column.filled == 1 else "s")
+    cells = counted(column.filled, "cell")
     if guess.unused is Unused.FIELD_TAKEN:
         why = f"the field is taken from {guess.other.strip()!r}" if guess.other else "as asked"
     elif guess.unused is Unused.AMBIGUOUS:
