@@ -30,6 +30,8 @@ ALPHABETS = {
     "et": "äõöüšž",
     "lv": "āčēģīķļņšūž",
     "lt": "ąčęėįšųūž",
+    "eo": "ĉĝĥĵŝŭ",
+    "mt": "ċġħżàèìòù",
     "cy": "âêîôûŵŷáéíóúäëïöüẅ",
 }
 """Letters beyond a to z, by ISO 639 code."""
@@ -59,8 +61,7 @@ def looks_written(word: str) -> bool:
     letters = [char for char in word if script(char)]
     if len({script(char) for char in letters}) > 1:
         return False
-    foreign = {char.lower() for char in letters if not char.isascii()}
-    if foreign and script(letters[0]) == "LATIN" and not languages_of(word):
+    if letters and script(letters[0]) == "LATIN" and not languages_of(word):
         return False
     return all(_fits(word, nth) for nth, char in enumerate(word) if not char.isascii())
 
@@ -70,7 +71,7 @@ def languages_of(word: str) -> frozenset[str]:
     scripts = {script(char) for char in word if script(char)}
     if scripts != {"LATIN"}:
         return frozenset(scripts)
-    foreign = {char.lower() for char in word if not char.isascii() and script(char)}
+    foreign = {small for char in word if script(char) and not (small := char.lower()[0]).isascii()}
     return frozenset(code for code, letters in ALPHABETS.items() if foreign <= set(letters))
 
 

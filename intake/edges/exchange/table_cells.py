@@ -48,6 +48,7 @@ class TableFacts:
     Attributes:
         kind: the form of the file.
         codec: Python's name of the encoding of a text file; empty for a workbook.
+        letters: of a text file that is not Unicode, the first line with letters that its encoding decides.
         delimiter: what separates the cells of a text file.
         sheet: name of the sheet that is read.
         other_sheets: names of the sheets with cells that are not read.
@@ -60,6 +61,7 @@ class TableFacts:
 
     kind: TableKind
     codec: str = ""
+    letters: str = ""
     delimiter: str = ""
     sheet: str = ""
     other_sheets: tuple[str, ...] = ()

@@ -91,14 +91,14 @@ def find_encoding(path: Path) -> str | tuple[EncodingChoice, ...]:
         why = f"is UTF-8 text but for byte 0x{byte:02X} on line {line}, so that no encoding fits all of it"
         raise FileError(str(path), why, "correct that line, or save the file again as 'CSV UTF-8'")
     decoded = {codec: texts for codec in CODECS if (texts := _decode(words, codec)) is not None}
-    written = {codec: texts for codec, texts in decoded.items() if all(map(looks_written, texts))} or decoded
+    written = {codec: texts for codec, texts in decoded.items() if all(map(looks_written, texts))}
     by_text: dict[tuple[str, ...], str] = {}
-    for codec, texts in written.items():
+    for codec, texts in (written or decoded).items():
         by_text.setdefault(texts, codec)
     if not by_text:
         raise FileError(str(path), "is not text in any encoding that lists are kept in", SAVE_AGAIN)
     ranked = sorted(by_text, key=_one_language, reverse=True)
-    if len(ranked) == 1:
+    if len(ranked) == 1 and written:
         return by_text[ranked[0]]
     return _choices(words, [by_text[texts] for texts in ranked[:MOST_CHOICES]])
 
@@ -214,7 +214,7 @@ def _choices(words: _Words, codecs_: Sequence[str]) -> tuple[EncodingChoice, ...
     """Return the choices with the first lines that they read differently."""
     lines: dict[int, bytes] = {}
     for word, (line, text) in words.first_lines.items():
-        if len(lines) < MOST_LINES and len({word.decode(codec) for codec in codecs_}) > 1:
+        if len(lines) < MOST_LINES and (len(codecs_) == 1 or len({word.decode(codec) for codec in codecs_}) > 1):
             lines[line] = text
     return tuple(
         EncodingChoice(

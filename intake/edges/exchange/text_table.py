@@ -42,7 +42,10 @@ class TextTable:
         told = SEPARATOR_LINE.match(sample)
         self._is_told = told is not None
         delimiter = told["mark"] if told is not None else find_delimiter(sample)
-        self.facts = TableFacts(TableKind.TEXT, codec=codec, delimiter=delimiter)
+        letters = (
+            "" if codec.startswith("utf") else next((text for text in sample.splitlines() if not text.isascii()), "")
+        )
+        self.facts = TableFacts(TableKind.TEXT, codec=codec, letters=letters.strip(), delimiter=delimiter)
 
     def __iter__(self) -> Iterator[RawRow]:
         """Yield the rows that are not blank.

@@ -19,6 +19,7 @@ from intake.flow.lists.list_guess import (
 from intake.units.counts import counted
 
 MOST_LISTED = 40
+MOST_CHARACTERS = 100
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 CODEC_NAMES = {
     "utf-8-sig": "UTF-8",
@@ -68,16 +69,7 @@ def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Itera
     """Yield what was found and guessed, one line for each column and row; of many only the first and a count."""
     most = max(len(guess.columns), len(guess.left_out)) if show_all else MOST_LISTED
     yield f"{file}: {_form(guess.facts)}, headings on line {guess.header_line}, {counted(guess.rows, 'row')}"
-    if guess.facts.other_sheets:
-        others = ", ".join(repr(name) for name in guess.facts.other_sheets)
-        yield f"  not read: sheets {others}; name one with --sheet to read it instead"
-    if guess.facts.formulas:
-        yield f"  formulas: {guess.facts.formulas}, of which the values last computed are read"
-    if guess.facts.errors:
-        yield f"  failed formulas: {guess.facts.errors}, read as empty"
-    if guess.facts.merged:
-        more = " …" if guess.facts.merged_count > len(guess.facts.merged) else ""
-        yield f"  merged cells, the text counts for the first only: {', '.join(guess.facts.merged)}{more}"
+    yield from (f"  {fact}" for fact in _facts(guess.facts))
     used = [column for column in guess.columns if column.guess.field]
     unused = [column for column in guess.columns if not column.guess.field and (column.filled or column.guess.heading)]
     for column in used:
@@ -141,6 +133,22 @@ def unanswered(question: ListQuestion) -> FileError:
     what = "decimals" if question.kind is QuestionKind.DECIMALS else "days"
     why = f"has {what} in column {column!r} that can be read in two ways ({', '.join(dict.fromkeys(seen))})"
     return FileError(question.file, why, f"say which with {option} {shown}")
+
+
+def _facts(facts: TableFacts) -> Iterator[str]:
+    """Yield what was found in the file beside the list."""
+    if facts.letters:
+        yield f"if these letters are wrong, give --encoding: {facts.letters[:MOST_CHARACTERS]}"
+    if facts.other_sheets:
+        others = ", ".join(repr(name) for name in facts.other_sheets)
+        yield f"not read: sheets {others}; name one with --sheet to read it instead"
+    if facts.formulas:
+        yield f"formulas: {facts.formulas}, of which the values last computed are read"
+    if facts.errors:
+        yield f"failed formulas: {facts.errors}, read as empty"
+    if facts.merged:
+        more = " …" if facts.merged_count > len(facts.merged) else ""
+        yield f"merged cells, the text counts for the first only: {', '.join(facts.merged)}{more}"
 
 
 def _form(facts: TableFacts) -> str:

@@ -3,9 +3,10 @@
 from pathlib import Path
 
 import pytest
+from babel import Locale
 
 from intake.edges.exchange.alphabets import looks_written
-from intake.edges.exchange.text_encoding import find_encoding, named_encoding
+from intake.edges.exchange.text_encoding import CODECS, find_encoding, named_encoding
 from intake.errors import FileError, UsageError
 
 GERMAN = "Titel;Ort\nGräser und Flüsse;Köln\nGroße Höhen – „gut“;5 €\n"
@@ -79,6 +80,59 @@ def test_a_named_encoding_is_checked(tmp_path: Path) -> None:
     for name in ("klingon", "base64", "rot13"):
         with pytest.raises(UsageError):
             named_encoding(put(tmp_path, b"a"), name)
+
+
+@pytest.mark.parametrize(
+    "language",
+    [
+        "de",
+        "fr",
+        "es",
+        "it",
+        "nl",
+        "pt",
+        "sv",
+        "da",
+        "nb",
+        "fi",
+        "is",
+        "pl",
+        "cs",
+        "sk",
+        "hu",
+        "ro",
+        "hr",
+        "tr",
+        "et",
+        "lv",
+        "lt",
+        "sq",
+        "ru",
+        "el",
+    ],
+)
+def test_no_text_in_any_language_is_taken_for_another(tmp_path: Path, language: str) -> None:
+    """Names of countries in the Unicode CLDR, in every encoding that has their letters: right, or asked about."""
+    names = sorted(Locale.parse(language).territories.values())
+    asked = offered = 0
+    for codec in CODECS:
+        for start in range(0, len(names) - 40, 40):
+            text = "".join(f"{name};1\n" for name in names[start : start + 40])
+            try:
+                path = put(tmp_path, text.encode(codec))
+            except UnicodeEncodeError:
+                continue
+            found = find_encoding(path)
+            if isinstance(found, str):
+                assert path.read_text(encoding=found) == text, codec
+                continue
+            asked += 1
+            offered += any(decoded(path, choice.codec) == text for choice in found)
+    assert offered >= 0.8 * asked
+
+
+def decoded(path: Path, codec: str) -> str:
+    return path.read_bytes().decode(codec, errors="replace")
 
 
 @pytest.mark.parametrize("data", [b"", b"\xef\xbb\xbf", b"\n \n", b"a,b\n\0,2\n", b"\xff\xfea\xd8\0\0"])
