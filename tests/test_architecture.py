@@ -54,6 +54,8 @@ OWNERS = {
     "uvicorn": ("desk/run.py",),
     "jinja2": ("desk/rendering.py",),
     "cryptography": ("edges/certificates.py",),
+    "lxml": ("edges/exchange",),
+    "pymarc": ("edges/exchange/marc_files.py",),
 }
 
 FILES = sorted(PACKAGE.rglob("*.py"))

@@ -13,7 +13,7 @@ from intake.edges.exchange.marc_names import TECHNICAL
 from intake.edges.exchange.marc_numbers import number_cells
 from intake.edges.exchange.marc_scripts import by_tag, in_own_script
 from intake.edges.exchange.marc_text import extent_in, sizes_in, trimmed, year_in
-from intake.edges.exchange.record_remarks import RecordError, RecordProblem, Remarks, RemarkKind
+from intake.edges.exchange.record_remarks import RecordError, RecordProblem, RemarkKind, Remarks
 
 USED = {
     "001": "",

@@ -2,7 +2,8 @@
 
 A file is split at the record terminators, not by the lengths that the leaders state, so that one bad record loses no
 other. A directory that does not fit the fields is refused, never read as far as it goes: it would put the bytes of one
-field into another. Characters: UTF-8 where the bytes are UTF-8, whatever the leader says; else MARC-8. Written is UTF-8.
+field into another. Characters: UTF-8 where the bytes are UTF-8, whatever the leader says; else MARC-8. Written is
+UTF-8.
 
 Source: MARC 21 Specifications for Record Structure, Character Sets, and Exchange Media (ISO 2709, ANSI/NISO Z39.2).
 """
@@ -14,7 +15,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord, Subfield
-from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, Remarks, RemarkKind
+from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, RemarkKind, Remarks
 from intake.errors import FileError
 
 SUBFIELD, FIELD, RECORD = b"\x1f", b"\x1e", b"\x1d"
@@ -24,7 +25,7 @@ LONGEST_RECORD = 99_999
 LONGEST_FIELD = 9_999
 CHUNK_BYTES = 1 << 20
 LONGEST_PIECE = 8 << 20
-"""Bytes without a record terminator after which a file is not worth keeping in memory: 80 times what a record may have."""
+"""Bytes without a record terminator that are not kept in memory: 80 times what a record may have."""
 _BETWEEN_RECORDS = b"\r\n\t \x00\x1a"
 _LEADER = re.compile(rb"[0-9 ]{5}[^\x1d-\x1f]{7}[0-9]{5}[^\x1d-\x1f]{7}(?:[0-9A-Za-z]{3}[0-9]{9}|\x1e)")
 _BOM = b"\xef\xbb\xbf"
@@ -213,7 +214,9 @@ def marc_bytes(record: MarcRecord) -> bytes:
     """
     directory, bodies, start = [], [], 0
     for field in record.fields:
-        body = (field.data or field.indicators + "".join(f"\x1f{code}{value}" for code, value in field.subfields)).encode()
+        body = (
+            field.data or field.indicators + "".join(f"\x1f{code}{value}" for code, value in field.subfields)
+        ).encode()
         size = len(body) + 1
         if size > LONGEST_FIELD or start + size > LONGEST_RECORD:
             raise RecordTooLongError(field.tag)

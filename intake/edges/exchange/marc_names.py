@@ -71,7 +71,9 @@ FIELD_NAMES: Mapping[str, str] = {
     "880": "other script",
 }
 
-TECHNICAL = frozenset("003 005 006 007 010 015 016 035 040 042 043 336 337 338".split())
+TECHNICAL = frozenset(
+    ["003", "005", "006", "007", "010", "015", "016", "035", "040", "042", "043", "336", "337", "338"]
+)
 """Fields about the record or its numbers in other systems, not about the book."""
 
 

@@ -8,7 +8,7 @@ import re
 from collections.abc import Mapping
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
-from intake.edges.exchange.record_remarks import Remarks, RemarkKind
+from intake.edges.exchange.record_remarks import RemarkKind, Remarks
 
 _LINK = re.compile(r"(\d{3})-(\d\d)")
 NO_PARTNER = "00"

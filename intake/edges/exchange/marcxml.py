@@ -104,7 +104,7 @@ def marcxml_bytes(record: MarcRecord) -> bytes:
         if field.data:
             lines.append(f"<controlfield tag={quoteattr(field.tag)}>{escape(field.data)}</controlfield>")
             continue
-        first, second = field.indicators
+        first, second = field.indicators[:1], field.indicators[1:]
         subfields = "".join(
             f"<subfield code={quoteattr(code)}>{escape(value)}</subfield>" for code, value in field.subfields
         )

@@ -10,7 +10,7 @@ from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING
 
 from intake.edges.exchange.marc_text import plain_number
-from intake.edges.exchange.record_remarks import Remarks, RemarkKind
+from intake.edges.exchange.record_remarks import RemarkKind, Remarks
 from intake.units.convert import G_PER_KG, G_PER_LB, G_PER_OZ, MM_PER_CM, MM_PER_INCH
 
 if TYPE_CHECKING:

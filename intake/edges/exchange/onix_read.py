@@ -25,7 +25,7 @@ from intake.edges.exchange.onix_tags import (
     SHELF_GROUP,
 )
 from intake.edges.exchange.onix_titles import contributor_names, title_cells
-from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, Remarks, RemarkKind
+from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, Remarks
 from intake.edges.exchange.safe_xml import elements, text_of, xml_head
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ class Onix:
 
     def glimpse(self) -> str:
         """Return the beginning of the text, as far as it can be known, for an example."""
-        return " ".join(" ".join(self._element.itertext()).split())
+        return " ".join(" ".join(map(str, self._element.itertext())).split())
 
     def all(self, name: str) -> list["Onix"]:
         """Return the children with a reference name."""

@@ -1,7 +1,7 @@
 """Names of the elements of ONIX for Books: reference names by short tags, and which elements fill a cell.
 
-Source: ONIX for Books Product Information Format, releases 3.0 and 2.1 (EDItEUR). Short tags marked below were seen in a
-copy of the tag list; the others are from memory.
+Source: ONIX for Books Product Information Format, releases 3.0 and 2.1 (EDItEUR). Some short tags were seen in a copy
+of the list of tags; the others are from memory.
 """
 
 from collections.abc import Mapping
@@ -31,27 +31,32 @@ _COMPOSITES = (
     "TitleElement Contributor Language Extent Subject Imprint Publisher PublishingDetail PublishingDate "
     "CollateralDetail TextContent SupportingResource ProductSupply RelatedMaterial ContentDetail ProductionDetail "
     "Title Series Set SupplyDetail Header Sender Product OtherText MediaFile RelatedProduct"
-).split()
+)
+
+
+def _names(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
 
 REFERENCE_NAMES: Mapping[str, str] = {
     **dict(pair.split() for pair in f"{_SEEN_IN_A_COPY}, {_FROM_MEMORY}".split(", ")),
-    **{name.casefold(): name for name in _COMPOSITES},
+    **{name.casefold(): name for name in _names(_COMPOSITES)},
 }
 """Reference name by short tag; the short tag of a composite is its name in small letters."""
 
-DESCRIBED = frozenset(
+DESCRIBED = _names(
     "ProductComposition ProductForm ProductFormDescription Measure CountryOfManufacture ProductClassification "
-    "Collection TitleDetail Contributor EditionNumber EditionStatement Language Extent Subject".split()
+    "Collection TitleDetail Contributor EditionNumber EditionStatement Language Extent Subject"
 )
-PUBLISHED = frozenset("Imprint Publisher PublishingDate".split())
-PRODUCT = frozenset("RecordReference NotificationType ProductIdentifier DescriptiveDetail PublishingDetail".split())
+PUBLISHED = _names("Imprint Publisher PublishingDate")
+PRODUCT = _names("RecordReference NotificationType ProductIdentifier DescriptiveDetail PublishingDetail")
 PRODUCT_2_1 = (
     PRODUCT
     | DESCRIBED
     | PUBLISHED
-    | frozenset(
-        "ISBN EAN13 Title DistinctiveTitle Series Set PublisherName PublicationDate NumberOfPages "
-        "LanguageOfText".split()
+    | _names(
+        "ISBN EAN13 Title DistinctiveTitle Subtitle Series Set PublisherName PublicationDate NumberOfPages "
+        "LanguageOfText"
     )
 )
 """The elements that fill a cell, by what they stand in; in release 2.1 all stand in the product itself."""

@@ -6,7 +6,7 @@ product to; any other is a publisher's series, and named as left out.
 
 from typing import TYPE_CHECKING
 
-from intake.edges.exchange.record_remarks import Remarks, RemarkKind
+from intake.edges.exchange.record_remarks import RemarkKind, Remarks
 
 if TYPE_CHECKING:
     from intake.edges.exchange.onix_read import Onix

@@ -32,7 +32,9 @@ FORM_WORDS = {
 
 def opening(sent: date) -> bytes:
     """Return the beginning of a message."""
-    header = f"<Header><Sender><SenderName>{SENDER}</SenderName></Sender><SentDateTime>{sent:%Y%m%d}</SentDateTime></Header>"
+    header = (
+        f"<Header><Sender><SenderName>{SENDER}</SenderName></Sender><SentDateTime>{sent:%Y%m%d}</SentDateTime></Header>"
+    )
     return (
         f'<?xml version="1.0" encoding="UTF-8"?>\n<ONIXMessage release="3.0" xmlns="{NAMESPACE}">\n{header}\n'
     ).encode()
@@ -111,7 +113,9 @@ def _described(outgoing: OutgoingEdition) -> Iterator[str]:
 
 
 def _title(level: str, text: str, part: str) -> str:
-    element = _whole("TitleElement", _leaf("TitleElementLevel", level), _leaf("PartNumber", part), _leaf("TitleText", text))
+    element = _whole(
+        "TitleElement", _leaf("TitleElementLevel", level), _leaf("PartNumber", part), _leaf("TitleText", text)
+    )
     return _whole("TitleDetail", _leaf("TitleType", "01"), element)
 
 

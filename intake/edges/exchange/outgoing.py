@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.exchange.record_remarks import Remarks, RemarkKind
+from intake.edges.exchange.record_remarks import RemarkKind, Remarks
 from intake.model.editions import Copy, Edition
 
 _UNWRITABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")

@@ -97,7 +97,11 @@ class Remarks:
         """Note that something was met in the current record; an example that is dear to make is made for the first."""
         known = self._by_place.get((kind, where))
         if known is None:
-            self._by_place[kind, where] = [1, self.record, (example if isinstance(example, str) else example())[:LONGEST_EXAMPLE]]
+            self._by_place[kind, where] = [
+                1,
+                self.record,
+                (example if isinstance(example, str) else example())[:LONGEST_EXAMPLE],
+            ]
         else:
             known[0] = int(known[0]) + 1
 

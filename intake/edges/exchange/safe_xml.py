@@ -4,6 +4,7 @@ A file that breaks off is not repaired: a parser that goes on invents the rest o
 """
 
 import codecs
+import re
 from collections.abc import Iterator, Sequence
 from html import unescape
 from pathlib import Path
@@ -58,7 +59,8 @@ def elements(path: Path, tags: Sequence[str]) -> Iterator["etree._Element | Reco
                 yield element
                 _forget(element)
     except etree.XMLSyntaxError as error:
-        facts = {"at": error.lineno or 0, "why": str(error.msg or "not well formed").partition(", line ")[0]}
+        why = re.sub(r",? line \d+.*", "", str(error.msg or "not well formed"))
+        facts: dict[str, str | int] = {"at": error.lineno or 0, "why": why}
         yield RecordFault(count + 1, RecordProblem.BROKEN_XML, facts)
     except OSError as error:
         raise FileError(str(path), f"cannot be read ({error.strerror})", "check the path") from error

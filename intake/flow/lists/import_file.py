@@ -9,7 +9,8 @@ from pathlib import Path
 from intake.edges.csv_rows import CsvFile
 from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.untouched import empty_library, untouched
-from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.lists.import_list import ImportResult, ListKind, ListRows, import_table
+from intake.flow.lists.record_rows import open_records
 
 
 def import_file(
@@ -23,7 +24,7 @@ def import_file(
     station: str,
     today: date,
 ) -> ImportResult:
-    """Import one CSV file.
+    """Import one file: CSV, or records of MARC 21 or ONIX for Books, told by its content.
 
     Args:
         folder: of the library; where there is none, one is made when the rows are imported, and not before.
@@ -41,7 +42,8 @@ def import_file(
         RefusedError: another station changed meanwhile what the plan was made from.
         StoreError: the library cannot be used.
     """
-    table = CsvFile(path)
+    records = open_records(path, kind)
+    table: ListRows = CsvFile(path) if records is None else records
     with ExitStack() as opened:
         is_new = not is_library(folder)
         if dry_run:
@@ -66,4 +68,6 @@ def import_file(
             today=today,
             into=into,
         )
+        if records is not None:
+            result = replace(result, remarks=tuple(records.remarks), counts_records=True)
         return replace(result, is_new_library=is_new)
