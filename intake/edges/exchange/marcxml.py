@@ -102,12 +102,17 @@ def marcxml_bytes(record: MarcRecord) -> bytes:
     lines = [f"<record><leader>{escape(leader)}</leader>"]
     for field in record.fields:
         if field.data:
-            lines.append(f"<controlfield tag={quoteattr(field.tag)}>{escape(field.data)}</controlfield>")
+            lines.append(f"<controlfield tag={quoteattr(field.tag)}>{_escaped(field.data)}</controlfield>")
             continue
         first, second = field.indicators[:1], field.indicators[1:]
         subfields = "".join(
-            f"<subfield code={quoteattr(code)}>{escape(value)}</subfield>" for code, value in field.subfields
+            f"<subfield code={quoteattr(code)}>{_escaped(value)}</subfield>" for code, value in field.subfields
         )
         opening = f"<datafield tag={quoteattr(field.tag)} ind1={quoteattr(first)} ind2={quoteattr(second)}>"
         lines.append(f"{opening}{subfields}</datafield>")
     return ("\n  ".join(lines) + "\n</record>\n").encode()
+
+
+def _escaped(text: str) -> str:
+    """Return a text as XML; a carriage return would be read as a line feed (XML 1.0, 2.11)."""
+    return escape(text, {"\r": "&#13;"})

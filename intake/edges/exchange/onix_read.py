@@ -18,6 +18,7 @@ from intake.edges.exchange.onix_tags import (
     DESCRIBED,
     FORMS,
     OWN_KEY,
+    OWN_RECORD,
     PRODUCT,
     PRODUCT_2_1,
     PUBLISHED,
@@ -145,8 +146,8 @@ def _identifiers(product: Onix, remarks: Remarks) -> dict[str, str]:
     key = ""
     for identifier in product.all("ProductIdentifier"):
         kind, value = identifier.value("ProductIDType"), identifier.value("IDValue")
-        if kind == "01" and identifier.value("IDTypeName") == OWN_KEY:
-            key = value
+        if kind == "01" and identifier.value("IDTypeName") in (OWN_KEY, OWN_RECORD):
+            key = value if identifier.value("IDTypeName") == OWN_KEY else key
         elif kind in NUMBER_TYPES and kind not in by_type:
             by_type[kind] = value
         else:

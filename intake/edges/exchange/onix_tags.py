@@ -73,5 +73,5 @@ FORMS: Mapping[str, str] = {
 }
 """Lists 150 and 7, codes of books: BB seen in a copy of a record, the others from memory."""
 
-OWN_KEY, SHELF_GROUP, CALL_NUMBER = "own key", "shelf group", "call number"
+OWN_KEY, OWN_RECORD, SHELF_GROUP, CALL_NUMBER = "own key", "own record", "shelf group", "call number"
 """Names of the proprietary schemes of our own messages."""

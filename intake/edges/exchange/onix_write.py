@@ -12,7 +12,7 @@ from xml.sax.saxutils import escape
 from intake.edges.exchange.marc_text import plain_number
 from intake.edges.exchange.marc_write import LANGUAGES
 from intake.edges.exchange.onix_measures import FIELDS
-from intake.edges.exchange.onix_tags import BOOK, CALL_NUMBER, HARDBACK, OWN_KEY, PAPERBACK, SHELF_GROUP
+from intake.edges.exchange.onix_tags import BOOK, CALL_NUMBER, HARDBACK, OWN_KEY, OWN_RECORD, PAPERBACK, SHELF_GROUP
 from intake.edges.exchange.outgoing import DEWEY, LIBRARY_OF_CONGRESS, OutgoingEdition, record_name, writable
 from intake.edges.exchange.record_remarks import Remarks
 from intake.model.editions import Edition
@@ -71,7 +71,7 @@ def _whole(name: str, *parts: str) -> str:
 
 def _identifiers(edition: Edition) -> Iterator[str]:
     if edition.key or edition.number is None:
-        name = OWN_KEY if edition.key else "record"
+        name = OWN_KEY if edition.key else OWN_RECORD
         yield _identifier("01", record_name(edition), _leaf("IDTypeName", name))
     if edition.number is not None:
         yield _identifier("03", edition.number)
