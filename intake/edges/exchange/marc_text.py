@@ -5,10 +5,15 @@ A library states the height in whole centimetres, rounded up, and the width afte
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from intake.units.convert import G_PER_KG, MM_PER_CM, MM_PER_INCH
+
+REMEMBERED = 4096
+"""Texts of each kind that are not read twice: a catalog has the same publishers, sizes and extents again and again."""
 
 _MARKS = re.compile(r"(?:\s+[/:;=]|\s*,)+\s*$")
 _ABBREVIATED = re.compile(r"(?:\b\w{1,3}|\.\w+|\.\.)\.$")
@@ -31,6 +36,7 @@ _MM = {"mm": 1.0, "cm": MM_PER_CM, "in": MM_PER_INCH}
 SIDES = ("height", "width", "thickness")
 
 
+@lru_cache(REMEMBERED)
 def trimmed(text: str, *, has_punctuation: bool) -> str:
     """Return a text without the marks that ISBD puts between the elements of a record.
 
@@ -47,6 +53,7 @@ def trimmed(text: str, *, has_punctuation: bool) -> str:
     return text if not text.endswith(".") or _ABBREVIATED.search(text) else text[:-1]
 
 
+@lru_cache(REMEMBERED)
 def year_in(text: str) -> tuple[str, bool]:
     """Return the first year in a date as a library writes it (empty where none), and whether the date says no more.
 
@@ -68,6 +75,7 @@ class Extent:
     rest: str = ""
 
 
+@lru_cache(REMEMBERED)
 def extent_in(text: str) -> Extent:
     """Read an extent: "352 pages", or "xii, 345 p., [16] p. of plates", of which the plates are the rest.
 
@@ -99,11 +107,12 @@ class SizeReading:
         rest: what was not understood.
     """
 
-    cells: dict[str, str]
+    cells: Mapping[str, str]
     is_rounded: bool
     rest: str
 
 
+@lru_cache(REMEMBERED)
 def sizes_in(text: str) -> SizeReading:
     """Read a size: "28 cm", "20 x 28 cm" (height before width), or "296 x 235 x 27 mm, 1910 g".
 

@@ -17,9 +17,11 @@ if TYPE_CHECKING:
     from lxml import etree
 
 NAMESPACE = "http://www.loc.gov/MARC21/slim"
-LEADER_CHARACTERS = 24
+FIRST_DATA_FIELD = "010"
 OPENING = f'<?xml version="1.0" encoding="UTF-8"?>\n<collection xmlns="{NAMESPACE}">\n'.encode()
 CLOSING = b"</collection>\n"
+_CHILDREN = ("{*}leader", "{*}controlfield", "{*}datafield")
+_SUBFIELDS = ("{*}subfield",)
 _START = re.compile(r"<(?:[\w.-]+:)?(?:collection|record)\b")
 _SIGNS = re.compile(r"<(?:[\w.-]+:)?(?:leader|controlfield|datafield)\b")
 
@@ -62,30 +64,21 @@ def record_of(element: "etree._Element") -> MarcRecord:
         RecordError: it holds no field, a tag of other than three characters, or an entity that is not known.
     """
     leader, fields = "", []
-    for child in element:
-        name = child.tag.rpartition("}")[2] if isinstance(child.tag, str) else ""
-        if name == "leader":
+    for child in element.iterchildren(*_CHILDREN):
+        tag = child.get("tag")
+        if tag is None and child.tag.endswith("leader"):
             leader = child.text or ""
-        elif name == "controlfield":
-            fields.append(MarcField(_tag(child), data=_verbatim(child)))
-        elif name == "datafield":
-            subfields = [
-                (sub.get("code", "?"), _verbatim(sub))
-                for sub in child
-                if isinstance(sub.tag, str) and sub.tag.endswith("subfield")
-            ]
+        elif tag is None or len(tag) != 3:
+            raise RecordError(RecordProblem.NOT_A_RECORD, start=tag or "")
+        elif tag < FIRST_DATA_FIELD:
+            fields.append(MarcField(tag, data=_verbatim(child)))
+        else:
+            subfields = [(sub.get("code") or "?", _verbatim(sub)) for sub in child.iterchildren(*_SUBFIELDS)]
             indicators = f"{child.get('ind1') or ' ':.1}{child.get('ind2') or ' ':.1}"
-            fields.append(MarcField(_tag(child), indicators, subfields))
+            fields.append(MarcField(tag, indicators, subfields))
     if not fields:
         raise RecordError(RecordProblem.NOT_A_RECORD, start=text_of(element)[:24])
     return MarcRecord(f"{leader:<24.24}", fields)
-
-
-def _tag(element: "etree._Element") -> str:
-    tag = element.get("tag", "")
-    if len(tag) != 3:
-        raise RecordError(RecordProblem.NOT_A_RECORD, start=tag)
-    return tag
 
 
 def _verbatim(element: "etree._Element") -> str:

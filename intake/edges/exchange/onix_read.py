@@ -7,7 +7,8 @@ Source: ONIX for Books Product Information Format (EDItEUR); the lists of codes 
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -52,32 +53,47 @@ def looks_like_onix(first_bytes: bytes) -> bool:
 
 
 class Onix:
-    """An element under its reference name, with its children by theirs."""
+    """An element whose children are asked for by their reference names, whichever tags they have."""
 
-    __slots__ = ("_element", "children", "name")
+    __slots__ = ("_children", "_element")
 
     def __init__(self, element: "etree._Element") -> None:
-        local = element.tag.rpartition("}")[2]
-        self.name: str = REFERENCE_NAMES.get(local, local)
-        self.children = [Onix(child) for child in element if isinstance(child.tag, str)]
         self._element = element
+        self._children: dict[str, list[etree._Element]] = {}
+        for child in element:
+            if isinstance(child.tag, str):
+                self._children.setdefault(_reference_name(child.tag), []).append(child)
 
     @property
-    def text(self) -> str:
-        """Return the text; raise `RecordError` where a part of it cannot be known."""
-        return text_of(self._element)
-
-    def glimpse(self) -> str:
-        """Return the beginning of the text, as far as it can be known, for an example."""
-        return " ".join(" ".join(map(str, self._element.itertext())).split())
+    def names(self) -> Iterable[str]:
+        """Return the reference names of the children, each once."""
+        return self._children.keys()
 
     def all(self, name: str) -> list["Onix"]:
         """Return the children with a reference name."""
-        return [child for child in self.children if child.name == name]
+        return [Onix(child) for child in self._children.get(name, ())]
 
     def value(self, *names: str) -> str:
-        """Return the text of the first child with one of the names that is not empty."""
-        return next((text for name in names for child in self.all(name) if (text := child.text)), "")
+        """Return the text of the first child with one of the names that is not empty.
+
+        Raises:
+            RecordError: a part of the text cannot be known.
+        """
+        for name in names:
+            for child in self._children.get(name, ()):
+                if text := text_of(child):
+                    return text
+        return ""
+
+    def glimpse(self, name: str) -> str:
+        """Return the text of the first child with a name, as far as it can be known, for an example."""
+        return " ".join(" ".join(map(str, self._children[name][0].itertext())).split())
+
+
+@lru_cache(4096)
+def _reference_name(tag: str) -> str:
+    local = tag.rpartition("}")[2]
+    return REFERENCE_NAMES.get(local, local)
 
 
 def read_onix(path: Path, remarks: Remarks) -> Iterator[dict[str, str] | RecordFault]:
@@ -135,9 +151,9 @@ def product_cells(product: Onix, remarks: Remarks) -> dict[str, str]:
 
 
 def _note_unused(parent: Onix, used: frozenset[str], remarks: Remarks) -> None:
-    for child in parent.children:
-        if child.name not in used:
-            remarks.left_out(child.name, child.glimpse)
+    for name in parent.names:
+        if name not in used:
+            remarks.left_out(name, partial(parent.glimpse, name))
 
 
 def _identifiers(product: Onix, remarks: Remarks) -> dict[str, str]:
@@ -228,7 +244,7 @@ def _publication(published: Onix, remarks: Remarks) -> dict[str, str]:
     for one in (*publishers, *published.all("Imprint")):
         text = one.value("PublisherName", "ImprintName")
         if text not in (name or imprint, ""):
-            remarks.left_out(one.name, text)
+            remarks.left_out("Publisher", text)
     dates = {one.value("PublishingDateRole"): one.value("Date") for one in published.all("PublishingDate")}
     day = dates.get("01") or dates.get("11") or published.value("PublicationDate")
     for role, text in dates.items():

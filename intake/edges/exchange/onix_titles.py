@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 TITLE_AS_GIVEN = "01"
 PRODUCT_LEVEL, COLLECTION_LEVEL = "01", "02"
 """Lists 15 and 149: seen in a copy of a record."""
+LAST = 1_000_000
+"""The place of a contributor whom the sender gives none: after the others."""
 ASCRIBED = "20"
 """List 148: 10 the publisher's, 20 ascribed (from memory)."""
 
@@ -101,7 +103,7 @@ def _with_subtitle(described: "Onix") -> str:
 def contributor_names(described: "Onix", remarks: Remarks) -> list[str]:
     """Return the names of all contributors in the order that the sender gives them."""
     listed = described.all("Contributor")
-    listed.sort(key=lambda one: int(n) if (n := one.value("SequenceNumber")).isdigit() else len(listed) + 1)
+    listed.sort(key=lambda one: int(n) if (n := one.value("SequenceNumber")).isdecimal() else LAST)
     names: list[str] = []
     for one in listed:
         direct = f"{one.value('NamesBeforeKey')} {one.value('KeyNames')}".strip()

@@ -83,6 +83,9 @@ class RecordRemark:
 
 
 LONGEST_EXAMPLE = 60
+MOST_PLACES = 500
+"""Places that are named; a file that was made to hurt may have as many as it has elements."""
+OTHER_PLACES = "other parts"
 
 
 class Remarks:
@@ -96,7 +99,9 @@ class Remarks:
     def add(self, kind: RemarkKind, where: str, example: str | Callable[[], str] = "") -> None:
         """Note that something was met in the current record; an example that is dear to make is made for the first."""
         known = self._by_place.get((kind, where))
-        if known is None:
+        if known is None and len(self._by_place) >= MOST_PLACES and where != OTHER_PLACES:
+            self.add(kind, OTHER_PLACES, where)
+        elif known is None:
             self._by_place[kind, where] = [
                 1,
                 self.record,
