@@ -24,7 +24,7 @@ ENTRY_BYTES = 12
 LONGEST_RECORD = 99_999
 LONGEST_FIELD = 9_999
 CHUNK_BYTES = 1 << 20
-LONGEST_PIECE = 8 << 20
+LONGEST_PIECE = 8_000_000
 """Bytes without a record terminator that are not kept in memory: 80 times what a record may have."""
 _BETWEEN_RECORDS = b"\r\n\t \x00\x1a"
 _LEADER = re.compile(rb"[0-9 ]{5}[^\x1d-\x1f]{7}[0-9]{5}[^\x1d-\x1f]{7}(?:[0-9A-Za-z]{3}[0-9]{9}|\x1e)")
@@ -59,8 +59,9 @@ def read_marc(path: Path, remarks: Remarks) -> Iterator[MarcRecord | RecordFault
                 remarks.record = number
                 try:
                     if not is_whole:
-                        problem = RecordProblem.TOO_LONG if len(piece) >= LONGEST_PIECE else RecordProblem.TRUNCATED
-                        raise RecordError(problem)
+                        if len(piece) >= LONGEST_PIECE:
+                            raise RecordError(RecordProblem.TOO_LONG, millions=LONGEST_PIECE // 1_000_000)
+                        raise RecordError(RecordProblem.TRUNCATED)
                     yield parse_marc(piece, remarks)
                 except RecordError as error:
                     yield error.at(number)

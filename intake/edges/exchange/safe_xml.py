@@ -4,6 +4,7 @@ A file that breaks off is not repaired: a parser that goes on invents the rest o
 """
 
 import codecs
+import io
 import re
 from collections.abc import Iterator, Sequence
 from html import unescape
@@ -15,6 +16,8 @@ from intake.edges.exchange.record_remarks import RecordError, RecordFault, Recor
 from intake.errors import FileError
 
 HEAD_BYTES = 4096
+LONGEST_ELEMENT = 64_000_000
+"""Bytes of one element, or between two, above which a file is not read on: they are kept in memory many times over."""
 
 
 def xml_head(first_bytes: bytes) -> str:
@@ -44,8 +47,9 @@ def elements(path: Path, tags: Sequence[str]) -> Iterator["etree._Element | Reco
     count = 0
     try:
         with path.open("rb") as file:
+            bounded = _BoundedReader(file)
             parser = etree.iterparse(
-                file,
+                bounded,
                 events=("end",),
                 tag=tuple(tags),
                 load_dtd=False,
@@ -56,14 +60,37 @@ def elements(path: Path, tags: Sequence[str]) -> Iterator["etree._Element | Reco
             )
             for _, element in parser:
                 count += 1
+                bounded.since_element = 0
                 yield element
                 _forget(element)
     except etree.XMLSyntaxError as error:
         why = re.sub(r",? line \d+.*", "", str(error.msg or "not well formed"))
         facts: dict[str, str | int] = {"at": error.lineno or 0, "why": why}
         yield RecordFault(count + 1, RecordProblem.BROKEN_XML, facts)
+    except RecordError as error:
+        yield error.at(count + 1)
     except OSError as error:
         raise FileError(str(path), f"cannot be read ({error.strerror})", "check the path") from error
+
+
+class _BoundedReader:
+    """A file of which no more than `LONGEST_ELEMENT` bytes are read without an element that is wanted."""
+
+    def __init__(self, file: io.BufferedReader) -> None:
+        self.since_element = 0
+        self._file = file
+
+    def read(self, size: int = -1) -> bytes:
+        """Read the next bytes.
+
+        Raises:
+            RecordError: too many were read without an element.
+        """
+        data = self._file.read(size)
+        self.since_element += len(data)
+        if self.since_element > LONGEST_ELEMENT:
+            raise RecordError(RecordProblem.TOO_LONG, millions=LONGEST_ELEMENT // 1_000_000)
+        return data
 
 
 def _forget(element: "etree._Element") -> None:

@@ -39,7 +39,7 @@ _SENTENCES = {
     RowReason.RECORD_DIRECTORY: "has a directory that does not fit ({where}); export it again, or as MARCXML",
     RowReason.RECORD_ENCODING: "has characters that are not in the encoding it states ({byte}); export it as UTF-8",
     RowReason.RECORD_MIXED_ENCODINGS: "has fields in different encodings ({byte}); export it as UTF-8",
-    RowReason.RECORD_TOO_LONG: "has no end within 8 million bytes; export the file again",
+    RowReason.RECORD_TOO_LONG: "has no end within {millions} million bytes; export the file again",
     RowReason.RECORD_DELETED: "is a notice of deletion and describes no edition; leave it out",
     RowReason.RECORD_NOT_BIBLIOGRAPHIC: "is of type {type!r}, which describes no edition; leave it out",
     RowReason.RECORD_BROKEN_XML: "breaks the XML on line {at} ({why}), and nothing after it can be read; "

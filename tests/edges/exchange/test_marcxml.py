@@ -7,6 +7,7 @@ from pathlib import Path
 import pymarc
 import pytest
 
+from intake.edges.exchange import safe_xml
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
 from intake.edges.exchange.marc_files import marc_bytes
 from intake.edges.exchange.marcxml import CLOSING, OPENING, looks_like_marcxml, marcxml_bytes, read_marcxml
@@ -112,6 +113,15 @@ def test_what_is_not_well_formed_is_a_fault_after_the_records_before_it(tmp_path
     found = read(tmp_path / "a.xml", data)
     assert problem(found) is RecordProblem.BROKEN_XML
     assert all(isinstance(one, MarcRecord) for one in found[:-1])
+
+
+def test_a_file_without_records_is_not_kept_in_memory(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(safe_xml, "LONGEST_ELEMENT", 100_000)
+    junk = b"<junk>of no use</junk>" * 10_000
+    assert problem(read(tmp_path / "a.xml", OPENING + junk + CLOSING)) is RecordProblem.TOO_LONG
+    many = OPENING + marcxml_bytes(OURS) * 1000 + CLOSING
+    assert len(many) > 200_000
+    assert len(read(tmp_path / "a.xml", many)) == 1000
 
 
 def test_a_record_without_fields_is_a_fault_and_the_next_is_read(tmp_path: Path) -> None:

@@ -15,12 +15,14 @@ from intake.edges.exchange import marcxml, onix_write
 from intake.edges.exchange.marc_files import marc_bytes
 from intake.edges.exchange.marc_write import marc_record
 from intake.edges.exchange.outgoing import OutgoingEdition
-from intake.edges.exchange.record_remarks import RemarkKind, Remarks
+from intake.edges.exchange.record_remarks import RecordFault, RecordProblem, RemarkKind, Remarks
 from intake.errors import UsageError
 from intake.flow.lists.columns import Cells
 from intake.flow.lists.editions import parse_edition
-from intake.flow.lists.import_list import ListKind
+from intake.flow.lists.import_list import ListKind, parse_rows
+from intake.flow.lists.reasons import BadRow, RowReason
 from intake.flow.lists.record_rows import RecordFormat, open_records
+from intake.flow.lists.row_words import bad_row_sentence
 from intake.model.editions import Edition
 
 TODAY = date(2026, 3, 31)
@@ -127,6 +129,19 @@ def test_what_a_format_cannot_hold_is_noted() -> None:
 
 def where(remarks: Iterable[object]) -> set[str]:
     return {str(getattr(remark, "where", "")) for remark in remarks}
+
+
+FACTS: dict[str, str | int] = {
+    "start": "A letter", "where": "field 245", "byte": "0xE9", "type": "z", "at": 7, "why": "no end", "entity": "&own;",
+    "millions": 8,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("problem", list(RecordProblem))
+def test_every_problem_of_a_record_is_a_reason_with_a_sentence(problem: RecordProblem) -> None:
+    good, bad = parse_rows([RecordFault(3, problem, FACTS)], {}, parse_edition)
+    assert (good, bad) == ([], [BadRow(3, RowReason(f"record_{problem.value}"), FACTS)])
+    assert "{" not in bad_row_sentence(bad[0])
 
 
 def test_a_table_is_no_file_of_records_and_records_are_no_list_of_boxes(tmp_path: Path) -> None:
