@@ -18,6 +18,8 @@ from intake.edges.exchange.record_remarks import Remarks
 from intake.model.editions import Edition
 from intake.model.identifiers import NumberKind, kind_of_ean
 
+MOST_SKIPPED = 9
+"""The second indicator of 245 is one digit."""
 LANGUAGES = re.compile("[a-z]{3}(?:; [a-z]{3})*")
 
 
@@ -97,7 +99,8 @@ def _described(outgoing: OutgoingEdition) -> Iterator[MarcField]:
     ]
     yield from names[:1]
     volume: list[Subfield] = [("n", edition.volume)] if edition.volume and not set_title else []
-    yield MarcField("245", f"{'1' if names else '0'}0", [("a", edition.title), *volume])
+    skip = outgoing.skip if outgoing.skip <= MOST_SKIPPED else 0
+    yield MarcField("245", f"{'1' if names else '0'}{skip}", [("a", edition.title), *volume])
     year = "" if edition.year is None else str(edition.year)
     size = size_text(edition.height_mm, edition.width_mm, edition.thickness_mm, edition.mass_g)
     pages = "" if edition.pages is None else f"{edition.pages} pages"

@@ -26,11 +26,19 @@ class OutgoingCopy:
 
 @dataclass(frozen=True, slots=True)
 class OutgoingEdition:
-    """An edition, the title of its set (empty for none), and those of its copies that are written."""
+    """An edition as it is written.
+
+    Attributes:
+        edition: the record.
+        set_title: the title of its set, empty for none.
+        copies: those of its copies that are written with it.
+        skip: count of the characters before the word that the title is filed under: its article.
+    """
 
     edition: Edition
     set_title: str = ""
     copies: Sequence[OutgoingCopy] = ()
+    skip: int = 0
 
 
 def record_name(edition: Edition) -> str:

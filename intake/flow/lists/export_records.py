@@ -30,6 +30,7 @@ from intake.flow.lists.export_columns import COPY_CELLS, EDITION_CELLS, SEVERAL_
 from intake.model.boxes import Box
 from intake.model.editions import BookSet, Copy, CopyState
 from intake.model.valuations import Valuation
+from intake.shelving.collation import filing_title
 
 EDITIONS_AT_ONCE = 500
 
@@ -195,7 +196,8 @@ class _Export:
                     continue
                 self.count += len(own) if self._kind is ExportKind.COPIES else 1
                 title = self._set_titles.get(edition.set_id, "") if edition.set_id is not None else ""
-                yield OutgoingEdition(edition, title, own), values
+                skip = len(edition.title) - len(filing_title(edition.title, edition.language))
+                yield OutgoingEdition(edition, title, own, skip), values
 
     def _copies(self, edition_ids: list[int]) -> tuple[dict[int, list[OutgoingCopy]], Mapping[str, Valuation]]:
         copies = copies_of_editions(self._reader, edition_ids)

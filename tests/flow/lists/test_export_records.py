@@ -4,6 +4,7 @@ from datetime import date
 from pathlib import Path
 
 import openpyxl
+import pymarc
 import pytest
 from lxml import etree
 
@@ -133,6 +134,17 @@ def test_a_copy_whose_edition_has_no_name_of_its_own_is_said(library: Library, t
         "shared number": 2,
         "no name": 1,
     }
+
+
+def test_a_record_says_how_many_characters_its_title_is_filed_without(library: Library, tmp_path: Path) -> None:
+    """MARC 21, field 245, second indicator: 4 for "The " (from memory)."""
+    titles = "title,language\nThe Gulls,eng\nDie Wellen,ger\nDie Casting,eng\nL’île,fre\n"
+    import_text(library, tmp_path, ListKind.EDITIONS, titles)
+    export(library, ExportKind.EDITIONS, tmp_path / "a.mrc")
+    with (tmp_path / "a.mrc").open("rb") as file:
+        filed = {record["245"]["a"]: record["245"].indicator2 for record in pymarc.MARCReader(file) if record}
+    assert filed["A Guide to Gulls"] == "0"  # the language is not known
+    assert [filed[title] for title in ("The Gulls", "Die Wellen", "Die Casting", "L’île")] == ["4", "4", "0", "2"]
 
 
 def test_a_record_that_is_too_large_is_refused_and_the_file_is_as_it_was(library: Library, tmp_path: Path) -> None:
