@@ -58,6 +58,7 @@ OWNERS = {
     "httpx": ("edges/exchange/http_fetch.py",),
     "anyio": ("edges/exchange/http_fetch.py",),
     "lxml": ("edges/exchange",),
+    "pymarc": ("edges/exchange/marc_files.py",),
 }
 
 FILES = sorted(PACKAGE.rglob("*.py"))

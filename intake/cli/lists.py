@@ -12,6 +12,7 @@ from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
+from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import bad_row_sentence
 from intake.units.counts import counted
 
@@ -29,7 +30,7 @@ SUMMARIES = {
 
 @click.group("import")
 def import_group() -> None:
-    """Import a list from a table: CSV of any kind, XLSX, XLS or ODS.
+    """Import a list from a table (CSV of any kind, XLSX, XLS, ODS), or from MARC 21, MARCXML or ONIX for Books records.
 
     The file is told by its content and the columns by their headings, in many languages; what was guessed, every column
     that is not used and every row that is left out are shown first, so look at --dry-run. All or nothing: one bad row
@@ -130,9 +131,12 @@ def show_import(
 ) -> None:
     """Show what an import did, and which rows cannot be used."""
     most = None if show_all else BAD_ROWS_SHOWN
+    unit = "record" if result.counts_records else "line"
     for bad in result.bad_rows[:most]:
-        context.say(f"{name} line {bad.line}: {bad_row_sentence(bad)}")
+        context.say(f"{name} {unit} {bad.line}: {bad_row_sentence(bad)}")
     context.say_left_out(len(result.bad_rows), most)
+    for line in remark_lines(result.remarks):
+        context.say(f"{name}: {line}")
     if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""

@@ -7,7 +7,7 @@ power failure leaves the old file as it was. There is no lock: of two writers th
 import errno
 import os
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from intake.errors import FileError
@@ -49,11 +49,16 @@ def save_whole(path: Path, write: Callable[[Path], object]) -> None:
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write bytes to a file that a person named, replacing it in one step.
+    """Write bytes to a file that a person named, replacing it in one step; see `write_parts`."""
+    write_parts(path, (data,))
+
+
+def write_parts(path: Path, parts: Iterable[bytes]) -> None:
+    """Write a file that a person named as its contents are made, replacing it in one step.
 
     Args:
         path: the file; its folder must exist, so that a mistyped one is not created.
-        data: the complete contents.
+        parts: the contents, one after the other; if making one fails, nothing is left behind.
 
     Raises:
         FileError: it cannot be written; what was there before is unchanged.
@@ -61,7 +66,12 @@ def write_whole(path: Path, data: bytes) -> None:
     try:
         if not path.parent.is_dir():
             raise OSError(errno.ENOENT, os.strerror(errno.ENOENT))
-        save_whole(path, lambda part: part.write_bytes(data))
+        save_whole(path, lambda part: _write_all(part, parts))
     except OSError as error:
         remedy = REMEDIES.get(error.errno or 0, "choose a place where you may write")
         raise FileError(str(path), f"cannot be written ({error.strerror or error})", remedy) from error
+
+
+def _write_all(path: Path, parts: Iterable[bytes]) -> None:
+    with path.open("wb") as file:
+        file.writelines(parts)

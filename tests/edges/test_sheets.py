@@ -186,3 +186,17 @@ def test_a_text_too_long_for_a_cell_is_never_dropped() -> None:
 def test_a_total_of_no_column_is_refused() -> None:
     with pytest.raises(UsageError):
         sheets.xlsx_bytes(["a"], [["x"]], title="t", totals={"b": None})
+
+
+def test_a_large_workbook_is_written_row_by_row_and_holds_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = [["=1+1", 3, 2.5, Decimal("1.50"), date(2026, 3, 31), True, None, "é"] for _ in range(40)]
+    header = [f"column {n}" for n in range(8)]
+    books = []
+    for large in (10, 1000):
+        monkeypatch.setattr(sheets, "LARGE_ROWS", large)
+        made = sheets.xlsx_bytes(header, rows, title="Books", totals={"column 3": None}, proof="proof")
+        books.append(openpyxl.load_workbook(io.BytesIO(made)))
+    for name in ("Books", "Proof"):
+        cells = [[[cell.value for cell in row] for row in book[name]] for book in books]
+        assert cells[0] == cells[1]
+    assert books[0]["Books"].column_dimensions["A"].width == books[1]["Books"].column_dimensions["A"].width

@@ -8,9 +8,11 @@ from pathlib import Path
 
 from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.untouched import empty_library, untouched
-from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, import_table
+from intake.errors import UsageError
+from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, ListRows, import_table
 from intake.flow.lists.list_guess import ChooseReading, ListGuess, ListReading
 from intake.flow.lists.open_list import nobody, open_list
+from intake.flow.lists.record_rows import open_records
 
 
 def import_file(
@@ -26,7 +28,7 @@ def import_file(
     station: str,
     today: date,
 ) -> ImportResult:
-    """Import one file that holds a table.
+    """Import one file: a table, or records of MARC 21 or ONIX for Books, told by its content.
 
     Args:
         folder: of the library; where there is none, one is made when the rows are imported, and not before.
@@ -46,12 +48,20 @@ def import_file(
         RefusedError: another station changed meanwhile what the plan was made from.
         StoreError: the library cannot be used.
     """
+    records = open_records(path, kind) if path.is_file() else None
+    if records is not None and reading not in (None, ListReading()):
+        why = "holds records, of which nothing has to be guessed"
+        raise UsageError(str(path), why, "leave out what was said of its columns and text")
     with ExitStack() as opened:
-        listed = opened.enter_context(
-            open_list(path, kind.value, COLUMNS[kind], reading=reading, choose=choose, today=today)
-        )
-        if show is not None:
-            show(listed.guess)
+        if records is not None:
+            rows: ListRows = records
+        else:
+            listed = opened.enter_context(
+                open_list(path, kind.value, COLUMNS[kind], reading=reading, choose=choose, today=today)
+            )
+            rows = listed.rows
+            if show is not None:
+                show(listed.guess)
         is_new = not is_library(folder)
         if dry_run:
             library = opened.enter_context(untouched(folder))
@@ -66,7 +76,7 @@ def import_file(
         result = import_table(
             library,
             kind,
-            listed.rows,
+            rows,
             file=path.name,
             dry_run=dry_run,
             skip_bad_rows=skip_bad_rows,
@@ -74,4 +84,6 @@ def import_file(
             today=today,
             into=into,
         )
+        if records is not None:
+            result = replace(result, remarks=tuple(records.remarks), counts_records=True)
         return replace(result, is_new_library=is_new)

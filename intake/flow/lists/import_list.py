@@ -13,6 +13,7 @@ from itertools import islice
 from typing import Any, Protocol
 
 from intake.edges.csv_rows import RowFault, SheetRow
+from intake.edges.exchange.record_remarks import RecordFault, RecordRemark
 from intake.edges.store.library import Library
 from intake.edges.store.parts import PlanBasis, apply_staged
 from intake.edges.store.queries.lists import last_entry
@@ -67,7 +68,7 @@ class ListRows(Protocol):
     def header(self) -> tuple[str, ...]:
         """Return the names of the columns."""
 
-    def __iter__(self) -> Iterator[SheetRow | RowFault | BadRow]:
+    def __iter__(self) -> Iterator[SheetRow | RowFault | RecordFault | BadRow]:
         """Yield the rows; one that could not be made into a row of the list gives its reason."""
 
 
@@ -82,6 +83,8 @@ class ImportResult:
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
+        remarks: what records of other systems held that has no field here, or that was converted.
+        counts_records: whether the bad rows are counted in records of the file, and not in its lines.
     """
 
     made: int
@@ -90,6 +93,8 @@ class ImportResult:
     bad_rows: tuple[BadRow, ...]
     entries: tuple[int, ...]
     is_new_library: bool = False
+    remarks: tuple[RecordRemark, ...] = ()
+    counts_records: bool = False
 
 
 def import_table(
@@ -168,7 +173,9 @@ def _counted(lot: LotPlan, totals: LotPlan) -> Sequence[Change]:
 
 
 def parse_rows(
-    rows: Iterable[SheetRow | RowFault | BadRow], headings: Mapping[str, str], parse: Callable[[Cells], Any]
+    rows: Iterable[SheetRow | RowFault | RecordFault | BadRow],
+    headings: Mapping[str, str],
+    parse: Callable[[Cells], Any],
 ) -> tuple[list[tuple[int, Any]], list[BadRow]]:
     """Parse rows, keeping the reasons of those that cannot be used."""
     good: list[tuple[int, Any]] = []
@@ -180,6 +187,9 @@ def parse_rows(
             continue
         if isinstance(row, BadRow):
             bad.append(row)
+            continue
+        if isinstance(row, RecordFault):
+            bad.append(BadRow(row.line, RowReason(f"record_{row.problem.value}"), row.facts))
             continue
         try:
             good.append((row.line, parse(Cells(row.cells, headings))))

@@ -48,6 +48,16 @@ class RowReason(StrEnum):
     GROSS_NOT_ABOVE_TARE = auto()
     GROSS_BELOW_BOOKS = auto()
     DELIVERED_BEFORE_DISPATCH = auto()
+    RECORD_TRUNCATED = auto()
+    RECORD_NOT_A_RECORD = auto()
+    RECORD_DIRECTORY = auto()
+    RECORD_ENCODING = auto()
+    RECORD_MIXED_ENCODINGS = auto()
+    RECORD_TOO_LONG = auto()
+    RECORD_DELETED = auto()
+    RECORD_NOT_BIBLIOGRAPHIC = auto()
+    RECORD_BROKEN_XML = auto()
+    RECORD_UNKNOWN_ENTITY = auto()
 
 
 Facts = Mapping[str, str | int]

@@ -49,6 +49,18 @@ _SENTENCES = {
     RowReason.GROSS_NOT_ABOVE_TARE: "gross_g {gross} is not more than the empty box, which weighs {least}",
     RowReason.GROSS_BELOW_BOOKS: "gross_g {gross} is less than its books alone, which weigh {least} by the catalog",
     RowReason.DELIVERED_BEFORE_DISPATCH: "is dispatched on {dispatched}, after box {box} was delivered on {delivered}",
+    RowReason.RECORD_TRUNCATED: "breaks off before its end; fetch the file again",
+    RowReason.RECORD_NOT_A_RECORD: "is not a MARC record (it begins {start!r}); export it again",
+    RowReason.RECORD_DIRECTORY: "has a directory that does not fit ({where}); export it again, or as MARCXML",
+    RowReason.RECORD_ENCODING: "has characters that are not in the encoding it states ({byte}); export it as UTF-8",
+    RowReason.RECORD_MIXED_ENCODINGS: "has fields in different encodings ({byte}); export it as UTF-8",
+    RowReason.RECORD_TOO_LONG: "has no end within {millions} million bytes; export the file again",
+    RowReason.RECORD_DELETED: "is a notice of deletion and describes no edition; leave it out",
+    RowReason.RECORD_NOT_BIBLIOGRAPHIC: "is of type {type!r}, which describes no edition; leave it out",
+    RowReason.RECORD_BROKEN_XML: "breaks the XML on line {at} ({why}), and nothing after it can be read; "
+    "export the file again",
+    RowReason.RECORD_UNKNOWN_ENTITY: "has the abbreviation {entity}, which only the file itself explains; "
+    "export it with the characters themselves",
 }
 """Predicates of the row, with the facts of the reason in braces."""
 

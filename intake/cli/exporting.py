@@ -1,0 +1,52 @@
+"""`intake export KIND FILE`: lists and records for other people and programs."""
+
+from pathlib import Path
+
+import click
+
+from intake.cli import startup
+from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.flow.lists.export_records import XML_FORMATS, ExportKind, export_records
+from intake.flow.lists.remark_words import export_lines
+
+FormatOption = click.Choice([format_.value for format_ in XML_FORMATS])
+
+
+@click.group("export")
+def export_group() -> None:
+    """Export editions or copies.
+
+    The suffix of FILE says how it is written: .csv and .xlsx have the columns of the import, .mrc is MARC 21 (ISO 2709,
+    UTF-8), .xml is MARCXML or ONIX for Books 3.0 and needs --format. A file that is there is replaced. What the format
+    cannot hold is said.
+    """
+
+
+@export_group.command("editions")
+@click.argument("file", type=PathArgument)
+@click.option("--format", "format_", type=FormatOption, help="What kind of XML a .xml file is.")
+@pass_context
+def export_editions(context: CommandContext, file: Path, format_: str | None) -> None:
+    """Export every edition: a catalog, MARC 21 records or an ONIX message."""
+    _export(context, ExportKind.EDITIONS, file, format_)
+
+
+@export_group.command("copies")
+@click.argument("file", type=PathArgument)
+@click.option("--format", "format_", type=FormatOption, help="What kind of XML a .xml file is.")
+@pass_context
+def export_copies(context: CommandContext, file: Path, format_: str | None) -> None:
+    """Export every copy: a box list, or MARC 21 records with their items (852, 876)."""
+    _export(context, ExportKind.COPIES, file, format_)
+
+
+def _export(context: CommandContext, kind: ExportKind, file: Path, format_: str | None) -> None:
+    with context.library() as library:
+        result = export_records(library, kind, file, format_=format_, today=startup.today())
+    for line in export_lines(result.remarks):
+        context.say(f"{file.name}: {line}")
+    things = kind.value if result.count != 1 else {"editions": "edition", "copies": "copy"}[kind.value]
+    context.say(f"{file.name}: wrote {result.count} {things}")
+
+
+COMMANDS = (export_group,)

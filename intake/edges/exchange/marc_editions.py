@@ -1,0 +1,287 @@
+"""The edition that a MARC 21 record describes, as the cells of a row of a catalog.
+
+The fields and what they mean: MARC 21 Format for Bibliographic Data (Library of Congress). What has no field here is
+named in the remarks. A series is a set only where its volumes are numbered, or where the record says that it is part of
+a set (leader, position 19). The number is checked where the row is used.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+
+from intake.edges.exchange.marc_fields import MarcField, MarcRecord
+from intake.edges.exchange.marc_names import TECHNICAL
+from intake.edges.exchange.marc_numbers import number_cells
+from intake.edges.exchange.marc_scripts import by_tag, in_own_script
+from intake.edges.exchange.marc_text import extent_in, sizes_in, trimmed, year_in
+from intake.edges.exchange.record_remarks import RecordError, RecordProblem, RemarkKind, Remarks
+
+USED = {
+    "001": "",
+    "008": "",
+    "020": "aq",
+    "022": "a",
+    "024": "ad",
+    "041": "a",
+    "050": "ab",
+    "082": "a",
+    "084": "a",
+    "245": "abnp",
+    "250": "ab",
+    "260": "bc",
+    "264": "abc",
+    "300": "ac",
+    "490": "av",
+    "546": "a",
+    "563": "a",
+    "650": "a",
+    **dict.fromkeys(("100", "110", "111", "700", "710", "711"), "abc"),
+}
+"""The subfields that fill a cell; every other one is named in the remarks."""
+IN_OWN_SCRIPT = frozenset(("100", "110", "111", "245", "250", "260", "264", "490", "700", "710", "711"))
+NAMES = ("100", "110", "111", "700", "710", "711")
+ITEMS = ("852", "853", "854", "855", "863", "864", "865", "866", "867", "868", "876", "877", "878")
+HOLDINGS = "uvxy"
+BIBLIOGRAPHIC = "acdefgijkmoprt"
+PLACEHOLDER = re.compile(r"edition-\d+")
+"""The control number of a record of ours whose edition has no reference in the person's list."""
+_BOUND = re.compile(
+    r"\W*(hbk|hb|hardcover|hardback|pbk|pb|softcover|paperback|cloth|leather|gebunden|geb|broschiert|kart|pappband"
+    r"|leinen|relié|broché|rilegato|brossura)\W*",
+    re.IGNORECASE,
+)
+
+
+def is_holdings(record: MarcRecord) -> bool:
+    """Return whether a record describes copies of an edition that another record describes."""
+    return record.leader[6] in HOLDINGS
+
+
+def check_usable(record: MarcRecord) -> None:
+    """Refuse a record that describes no edition.
+
+    Raises:
+        RecordError: it is marked as deleted, or is about a name, a subject or a class.
+    """
+    if record.leader[5] == "d":
+        raise RecordError(RecordProblem.DELETED)
+    if record.leader[6] not in BIBLIOGRAPHIC + HOLDINGS + " ":
+        raise RecordError(RecordProblem.NOT_BIBLIOGRAPHIC, type=record.leader[6])
+
+
+def edition_cells(record: MarcRecord, remarks: Remarks) -> dict[str, str]:
+    """Return the cells of one edition, by the field names of a catalog.
+
+    Args:
+        record: a bibliographic record.
+        remarks: what has no cell, or was converted, is noted here.
+
+    Raises:
+        RecordError: the record describes no edition.
+    """
+    check_usable(record)
+    reading = _EditionReading(in_own_script(record, IN_OWN_SCRIPT, remarks), remarks)
+    cells = reading.cells()
+    for field in reading.record.fields:
+        _note_unused(field, remarks)
+    return cells
+
+
+def own_key(record: MarcRecord, number: str) -> str:
+    """Return what the record calls its edition: the control number, behind the code of who gave it.
+
+    A placeholder of ours counts only where the edition has no number by which its copies could name it.
+    """
+    control = next((field.data.strip() for field in record.having("001")), "")
+    giver = next((field.data.strip() for field in record.having("003")), "")
+    if PLACEHOLDER.fullmatch(control) and number:
+        return ""
+    return f"({giver}){control}" if giver and control else control
+
+
+def _note_unused(field: MarcField, remarks: Remarks) -> None:
+    if field.tag in ITEMS:
+        remarks.add(RemarkKind.COPIES, field.tag, field.text)
+    elif field.tag in TECHNICAL:
+        remarks.add(RemarkKind.TECHNICAL, field.tag, field.text)
+    elif field.tag not in USED:
+        remarks.left_out(field.tag, field.text)
+    else:
+        for code, value in field.subfields:
+            if code not in USED[field.tag] and code != "6" and value.strip():
+                kind = RemarkKind.TECHNICAL if code in "01258" else RemarkKind.LEFT_OUT
+                remarks.add(kind, f"{field.tag} ${code}", value)
+
+
+class _EditionReading:
+    """Reads one record, field by field."""
+
+    def __init__(self, record: MarcRecord, remarks: Remarks) -> None:
+        self.record = record
+        self._fields = by_tag(record)
+        self._remarks = remarks
+        self._has_punctuation = record.leader[18] not in "cn"
+
+    def cells(self) -> dict[str, str]:
+        """Return all cells that the record fills."""
+        number, add_on = number_cells(self._fields, self._remarks)
+        cells = {
+            "key": own_key(self.record, number),
+            "number": number,
+            "add_on": add_on,
+            "contributors": "; ".join(self._contributors()),
+            "edition": " ".join(self._trim(part) for part in self._field("250").all("ab")),
+            "binding": self._binding(),
+            "language": self._language(),
+            "call_number": self._call_number(),
+            "subject": self._subject(),
+            **self._titles(),
+            **self._publication(),
+            **self._extent(),
+        }
+        return {name: text for name, text in cells.items() if text}
+
+    def _all(self, *tags: str) -> Iterator[MarcField]:
+        return (field for tag in tags for field in self._fields.get(tag, ()))
+
+    def _field(self, *tags: str) -> MarcField:
+        """Return the first field with one of the tags; the others are noted."""
+        fields = list(self._all(*tags))
+        for other in fields[1:]:
+            self._remarks.left_out(f"{other.tag} again", other.text)
+        return fields[0] if fields else MarcField(tags[0])
+
+    def _trim(self, text: str) -> str:
+        return trimmed(text, has_punctuation=self._has_punctuation)
+
+    def _titles(self) -> dict[str, str]:
+        """Return title, set and volume."""
+        field = self._field("245")
+        main = ": ".join(self._trim(part) for part in field.all("ab"))
+        part_name = " ".join(self._trim(part) for part in field.all("p"))
+        volume = " ".join(self._trim(part) for part in field.all("n"))
+        set_title = main if part_name or (volume and self.record.leader[19] == "c") else ""
+        series_title, series_volume = self._series(is_taken=not set_title)
+        return {
+            "title": part_name or main,
+            "set": set_title or series_title,
+            "volume": volume or series_volume,
+        }
+
+    def _series(self, *, is_taken: bool) -> tuple[str, str]:
+        """Return the first series that is a set, and the volume in it."""
+        is_part = self.record.leader[19] in "bc"
+        found = ("", "")
+        for field in self._all("490"):
+            title, volume = self._trim(field.first("a")), self._trim(field.first("v"))
+            if is_taken and not found[0] and title and (volume or is_part):
+                found = (title, volume)
+            elif not volume:
+                self._remarks.left_out("490 without a number", field.text)
+            else:
+                self._remarks.left_out("490 again", field.text)
+        return found
+
+    def _contributors(self) -> list[str]:
+        names: list[str] = []
+        for field in self._all(*NAMES):
+            if field.first("t"):
+                self._remarks.left_out(f"{field.tag} with $t", field.text)
+                continue
+            name = self._trim(" ".join(self._trim(part) if part.endswith(",") else part for part in field.all("abc")))
+            if ";" in name:
+                self._remarks.add(RemarkKind.CONVERTED, f"{field.tag} $a", name)
+                name = name.replace(";", ",")
+            if name and name not in names:
+                names.append(name)
+        return names
+
+    def _publication(self) -> dict[str, str]:
+        """Return publisher, year and country of printing."""
+        published = [field for field in self._all("264") if field.indicators[1] == "1"] + list(self._all("260"))
+        others = [field for field in self._all("264") if field.indicators[1] != "1"]
+        publishers = list(dict.fromkeys(self._trim(name) for field in published for name in field.all("b")))
+        dates = [date for field in (*published, *others) if field.indicators[1] != "3" for date in field.all("c")]
+        countries = [field.first("a") for field in others if field.indicators[1] == "3"]
+        country = next((text for text in countries if re.fullmatch("[A-Z]{2}", text)), "")
+        self._note_places(published, others, country)
+        year, is_all = year_in(dates[0]) if dates else ("", True)
+        if not is_all:
+            self._remarks.add(RemarkKind.CONVERTED, "264 $c", dates[0])
+        coded = next((field.data[7:11] for field in self._all("008")), "")
+        return {
+            "publisher": "; ".join(publishers),
+            "year": year or (coded if year_in(coded)[1] and year_in(coded)[0] else ""),
+            "printed_in": country,
+        }
+
+    def _note_places(self, published: Sequence[MarcField], others: Sequence[MarcField], country: str) -> None:
+        for field in (*published, *others):
+            for place in field.all("a"):
+                if place != country and field.tag == "264":
+                    self._remarks.left_out("264 $a", place)
+        for field in others:
+            for name in field.all("b"):
+                self._remarks.left_out(f"264 _{field.indicators[1]} $b", name)
+
+    def _extent(self) -> dict[str, str]:
+        """Return pages, sizes and mass."""
+        field = self._field("300")
+        extent = extent_in(" ".join(self._trim(part) for part in field.all("a")))
+        sizes = sizes_in(" ".join(field.all("c")))
+        if extent.is_sum:
+            self._remarks.add(RemarkKind.CONVERTED, "300 $a", field.first("a"))
+        if extent.rest:
+            self._remarks.left_out("300 $a", field.first("a"))
+        if sizes.is_rounded:
+            self._remarks.add(RemarkKind.CONVERTED, "300 $c", field.first("c"))
+        if sizes.rest:
+            self._remarks.left_out("300 $c", field.first("c"))
+        return {"pages": extent.pages, **sizes.cells}
+
+    def _binding(self) -> str:
+        """Return the binding: the note about it, or the qualifier of the number where that names one."""
+        note = " ".join(self._field("563").all("a"))
+        if note:
+            return note
+        for field in self._all("020"):
+            for text in (*field.all("q"), *(part for value in field.all("a") for part in value.split()[1:])):
+                if bound := _BOUND.fullmatch(text):
+                    return bound[1]
+        return ""
+
+    def _language(self) -> str:
+        codes: list[str] = []
+        for field in self._all("041"):
+            for text in field.all("a"):
+                # Older records run the codes together: "engfre".
+                is_run = field.indicators[1] != "7" and len(text) % 3 == 0
+                codes += [text[at : at + 3] for at in range(0, len(text), 3)] if is_run else [text]
+        coded = next((field.data[35:38] for field in self._all("008")), "")
+        if not codes and re.fullmatch("[a-z]{3}", coded) and coded not in ("und", "zxx", "mul"):
+            codes.append(coded)
+        notes = list(self._all("546"))
+        if codes:
+            for note in notes:
+                self._remarks.left_out("546", note.text)
+        return "; ".join(dict.fromkeys(codes)) or (notes[0].first("a") if notes else "")
+
+    def _call_number(self) -> str:
+        """Return Dewey's number without its cut marks, else that of the Library of Congress, else another."""
+        numbers = [(field, " ".join(field.all("ab"))) for field in self._all("082", "050", "084")]
+        for field, text in numbers[1:]:
+            self._remarks.left_out(f"{field.tag} besides", text)
+        if not numbers:
+            return ""
+        field, text = numbers[0]
+        return text.replace("/", "") if field.tag == "082" else text
+
+    def _subject(self) -> str:
+        """Return the heading of no thesaurus, which is how our files write what is shelved together."""
+        group = ""
+        for field in self._all("650"):
+            is_ours = field.indicators[1] == "4" and {code for code, _ in field.subfields} <= {"a"}
+            if is_ours and not group:
+                group = field.first("a")
+            else:
+                self._remarks.left_out("650", field.text)
+        return group

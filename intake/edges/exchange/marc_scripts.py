@@ -1,0 +1,60 @@
+"""Linked scripts of MARC 21: the same content romanised in the regular field and as printed in field 880.
+
+A title is kept as on the title page, so what stands in 880 replaces its partner; the romanised form is named as left
+out. Source: MARC 21, appendix A, control subfield $6: `linking tag-occurrence/script/orientation`, 00 for no partner.
+"""
+
+import re
+from collections.abc import Mapping
+
+from intake.edges.exchange.marc_fields import MarcField, MarcRecord
+from intake.edges.exchange.record_remarks import RemarkKind, Remarks
+
+_LINK = re.compile(r"(\d{3})-(\d\d)")
+NO_PARTNER = "00"
+
+
+def in_own_script(record: MarcRecord, tags: frozenset[str], remarks: Remarks) -> MarcRecord:
+    """Return the record with the fields of these tags in the script of the book.
+
+    Args:
+        record: as read.
+        tags: of the fields that are used; the 880 of any other stays as it is.
+        remarks: each replacement is noted.
+    """
+    if not any(field.tag == "880" for field in record.fields):
+        return record
+    linked: dict[tuple[str, str], MarcField] = {}
+    alone: list[MarcField] = []
+    others: list[MarcField] = []
+    for field in record.having("880"):
+        link = _LINK.match(field.first("6"))
+        if link is None or link[1] not in tags:
+            others.append(field)
+        elif link[2] == NO_PARTNER:
+            alone.append(field._replace(tag=link[1]))
+        else:
+            linked[link[1], link[2]] = field
+    fields = [_replaced(field, linked, remarks) for field in record.fields if field.tag != "880"]
+    fields += [field._replace(tag=tag) for (tag, _), field in linked.items()]
+    return record._replace(fields=[*fields, *alone, *others])
+
+
+def _replaced(field: MarcField, linked: dict[tuple[str, str], MarcField], remarks: Remarks) -> MarcField:
+    """Return a field in the script of its partner; what the partner does not repeat stays."""
+    link = _LINK.match(field.first("6"))
+    partner = linked.pop((field.tag, link[2]), None) if link else None
+    if partner is None:
+        return field
+    remarks.add(RemarkKind.CONVERTED, f"{field.tag} to 880", field.first("a"))
+    given = {code for code, _ in partner.subfields}
+    kept = [subfield for subfield in field.subfields if subfield[0] not in given]
+    return field._replace(subfields=[*partner.subfields, *kept])
+
+
+def by_tag(record: MarcRecord) -> Mapping[str, list[MarcField]]:
+    """Return the fields of a record by their tag."""
+    fields: dict[str, list[MarcField]] = {}
+    for field in record.fields:
+        fields.setdefault(field.tag, []).append(field)
+    return fields

@@ -1,0 +1,171 @@
+"""The texts of MARC 21 fields that hold figures or marks: punctuation of ISBD, years, extents, sizes.
+
+A library states the height in whole centimetres, rounded up, and the width after it where the shape is unusual
+(ISBD, area 5). Our own files give all sizes in millimetres and the mass in grams, which the field allows.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+
+from intake.units.convert import G_PER_KG, MM_PER_CM, MM_PER_INCH
+
+REMEMBERED = 4096
+"""Texts of each kind that are not read twice: a catalog has the same publishers, sizes and extents again and again."""
+
+_MARKS = re.compile(r"(?:\s+[/:;=]|\s*,)+\s*$")
+_ABBREVIATED = re.compile(r"(?:\b\w{1,3}|\.\w+|\.\.)\.$")
+_YEAR = re.compile(r"(?<!\d)(1[4-9]\d\d|20\d\d)(?!\d)")
+_YEAR_ALONE = re.compile(r"\d{4}\.?")
+
+_UNITS = r"(?:pages?|pp?|seiten|s|str|blz|sidor|páginas|pagine|págs?)"
+_ROMAN = {"i": 1, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
+_SEQUENCE = r"\[?(?:\d+|[ivxlcdm]+)\]?"
+_ONE_EXTENT = re.compile(rf"(\d+)\s*{_UNITS}\.?", re.IGNORECASE)
+_EXTENTS = re.compile(rf"((?:{_SEQUENCE},\s*)*{_SEQUENCE})\s*{_UNITS}\b\.?(.*)", re.IGNORECASE)
+
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_LENGTHS = re.compile(
+    rf"(?:\b(height|width|thickness)\s+)?(?<![\d.,–-])({_NUMBER}(?:\s*[x×]\s*{_NUMBER}){{0,2}})\s*(mm|cm|in)\b\.?",
+    re.IGNORECASE,
+)
+_MASS = re.compile(rf"(?<![\d.,–-])({_NUMBER})\s*(kg|g)\b\.?", re.IGNORECASE)
+_MM = {"mm": 1.0, "cm": MM_PER_CM, "in": MM_PER_INCH}
+SIDES = ("height", "width", "thickness")
+
+
+@lru_cache(REMEMBERED)
+def trimmed(text: str, *, has_punctuation: bool) -> str:
+    """Return a text without the marks that ISBD puts between the elements of a record.
+
+    Args:
+        text: of a subfield.
+        has_punctuation: whether the record's leader lets one expect such marks (position 18 is neither c nor n).
+
+    >>> trimmed("Divers and petrels /", has_punctuation=True), trimmed("Larkmoss Co.", has_punctuation=True)
+    ('Divers and petrels', 'Larkmoss Co.')
+    """
+    if not has_punctuation:
+        return text.strip()
+    text = _MARKS.sub("", " ".join(text.split()))
+    return text if not text.endswith(".") or _ABBREVIATED.search(text) else text[:-1]
+
+
+@lru_cache(REMEMBERED)
+def year_in(text: str) -> tuple[str, bool]:
+    """Return the first year in a date as a library writes it (empty where none), and whether the date says no more.
+
+    >>> year_in("[c1987?]"), year_in("1987, ©1986"), year_in("1998."), year_in("n.d.")
+    (('1987', False), ('1987', False), ('1998', True), ('', False))
+    """
+    if text.strip().isdecimal():
+        return (text.strip(), True)
+    year = _YEAR.search(text)
+    return (year[1] if year else "", bool(_YEAR_ALONE.fullmatch(text.strip())))
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Count of pages (empty where not stated), and whether it was added up from several sequences."""
+
+    pages: str
+    is_sum: bool = False
+    rest: str = ""
+
+
+@lru_cache(REMEMBERED)
+def extent_in(text: str) -> Extent:
+    """Read an extent: "352 pages", or "xii, 345 p., [16] p. of plates", of which the plates are the rest.
+
+    >>> extent_in("xii, 345 p.").pages, extent_in("3 v. (1250 p.)").pages
+    ('357', '')
+    """
+    if single := _ONE_EXTENT.fullmatch(text.strip()):
+        return Extent(single[1])
+    if several := _EXTENTS.match(text.strip()):
+        counts = [_count(part.strip(" []")) for part in several[1].split(",")]
+        return Extent(str(sum(counts)), is_sum=len(counts) > 1 or "[" in several[1], rest=several[2].strip(" ,;:+"))
+    return Extent("", rest=text.strip())
+
+
+def _count(text: str) -> int:
+    if text.isdigit():
+        return int(text)
+    values = [_ROMAN[letter] for letter in text.casefold()]
+    return sum(-value if value < max(values[nth:]) else value for nth, value in enumerate(values))
+
+
+@dataclass(frozen=True, slots=True)
+class SizeReading:
+    """Sizes in millimetres and a mass in grams by field, as a list writes them.
+
+    Attributes:
+        cells: field ("height_mm" …) to number.
+        is_rounded: whether a height came in whole centimetres.
+        rest: what was not understood.
+    """
+
+    cells: Mapping[str, str]
+    is_rounded: bool
+    rest: str
+
+
+@lru_cache(REMEMBERED)
+def sizes_in(text: str) -> SizeReading:
+    """Read a size: "28 cm", "20 x 28 cm" (height before width), or "296 x 235 x 27 mm, 1910 g".
+
+    >>> sizes_in("296 x 235 mm, 1910 g").cells
+    {'height_mm': '296', 'width_mm': '235', 'mass_g': '1910'}
+    """
+    cells: dict[str, str] = {}
+    rounded = False
+
+    def take(match: re.Match[str]) -> str:
+        nonlocal rounded
+        label, numbers, unit = match.groups()
+        sides = SIDES if label is None else (label.casefold(),)
+        values = re.split(r"\s*[x×]\s*", numbers)
+        if len(values) > len(sides) or any(f"{side}_mm" in cells for side in sides[: len(values)]):
+            return match[0]
+        for side, value in zip(sides, values, strict=False):
+            cells[f"{side}_mm"] = plain_number(Decimal(value.replace(",", ".")) * Decimal(repr(_MM[unit.casefold()])))
+        rounded = rounded or (unit.casefold() == "cm" and all(value.isdigit() for value in values))
+        return ""
+
+    def weigh(match: re.Match[str]) -> str:
+        if "mass_g" in cells:
+            return match[0]
+        factor = G_PER_KG if match[2].casefold() == "kg" else 1.0
+        cells["mass_g"] = plain_number(Decimal(match[1].replace(",", ".")) * Decimal(repr(factor)))
+        return ""
+
+    rest = _MASS.sub(weigh, _LENGTHS.sub(take, text))
+    return SizeReading(cells, rounded, rest.strip(" ,.;:+"))
+
+
+def plain_number(value: Decimal | float) -> str:
+    """Write a number with no more digits than it has, and never with an exponent.
+
+    >>> plain_number(296.0), plain_number(0.5)
+    ('296', '0.5')
+    """
+    text = format(value if isinstance(value, Decimal) else Decimal(repr(value)), "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def size_text(height_mm: float | None, width_mm: float | None, thickness_mm: float | None, mass_g: float | None) -> str:
+    """Write the sizes that are known, so that `sizes_in` reads the same.
+
+    >>> size_text(296.0, None, 27.0, 1910.0)
+    'height 296 mm, thickness 27 mm, 1910 g'
+    """
+    sides = (height_mm, width_mm, thickness_mm)
+    known = [(name, plain_number(side)) for name, side in zip(SIDES, sides, strict=True) if side is not None]
+    in_order = [name for name, _ in known] == list(SIDES[: len(known)])
+    if in_order:
+        parts = [" x ".join(number for _, number in known) + " mm"] if known else []
+    else:
+        parts = [f"{name} {number} mm" for name, number in known]
+    return ", ".join((*parts, *([f"{plain_number(mass_g)} g"] if mass_g is not None else ())))

@@ -1,0 +1,134 @@
+"""A file of library or trade records as the rows of a list of editions; of copies too, where it is MARC 21.
+
+Which format a file has is told by how it begins, never by its name. The header is the list's own, so that no column
+has to be found; what a record held that no column takes is in the remarks.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from enum import StrEnum
+from pathlib import Path
+
+from intake.edges.csv_rows import SheetRow
+from intake.edges.exchange.marc_editions import edition_cells, is_holdings
+from intake.edges.exchange.marc_fields import MarcRecord
+from intake.edges.exchange.marc_files import looks_like_marc, read_marc
+from intake.edges.exchange.marc_items import copy_cells
+from intake.edges.exchange.record_remarks import RecordError, RecordFault, RemarkKind, Remarks
+from intake.errors import FileError, UsageError
+from intake.flow.lists.copies import COPY_COLUMNS
+from intake.flow.lists.editions import EDITION_COLUMNS
+from intake.flow.lists.import_list import ListKind
+
+FIRST_BYTES = 8192
+
+
+class RecordFormat(StrEnum):
+    """How records of editions are written."""
+
+    MARC = "marc"
+    MARCXML = "marcxml"
+    ONIX = "onix"
+
+
+FORMAT_NAMES: Mapping[RecordFormat, str] = {
+    RecordFormat.MARC: "MARC 21",
+    RecordFormat.MARCXML: "MARCXML",
+    RecordFormat.ONIX: "ONIX for Books",
+}
+
+Cells = dict[str, str]
+
+
+def format_of(first_bytes: bytes) -> RecordFormat | None:
+    """Return the format of a file that begins with these bytes (`FIRST_BYTES` suffice); None if it holds no records."""
+    from intake.edges.exchange.marcxml import looks_like_marcxml  # noqa: PLC0415 - loads the XML library
+    from intake.edges.exchange.onix_read import looks_like_onix  # noqa: PLC0415 - as above
+
+    if looks_like_onix(first_bytes):
+        return RecordFormat.ONIX
+    if looks_like_marcxml(first_bytes):
+        return RecordFormat.MARCXML
+    return RecordFormat.MARC if looks_like_marc(first_bytes) else None
+
+
+def open_records(path: Path, kind: ListKind) -> "RecordRows | None":
+    """Open a file of records as a list.
+
+    Returns:
+        The rows; None where the file holds no records of a known format.
+
+    Raises:
+        FileError: it cannot be read.
+        UsageError: it holds records, and they do not give lists of this kind.
+    """
+    try:
+        with path.open("rb") as file:
+            format_ = format_of(file.read(FIRST_BYTES))
+    except OSError as error:
+        raise FileError(str(path), f"cannot be read ({error.strerror})", "check the path") from error
+    return None if format_ is None else RecordRows(path, format_, kind)
+
+
+class RecordRows:
+    """The records of a file as rows of a list, read anew each time they are asked for.
+
+    Attributes:
+        format: of the file.
+        header: the names of the list's own columns.
+        remarks: what was left out or converted, after the rows were read.
+
+    Raises:
+        UsageError: records of this format do not give lists of this kind.
+    """
+
+    def __init__(self, path: Path, format_: RecordFormat, kind: ListKind) -> None:
+        self.format = format_
+        self.remarks = Remarks()
+        self._path = path
+        self._kind = kind
+        name = FORMAT_NAMES[format_]
+        if kind not in (ListKind.EDITIONS, ListKind.COPIES):
+            raise UsageError(str(path), f"holds {name} records, which give no list of {kind.value}", "import a table")
+        if kind is ListKind.COPIES and format_ is RecordFormat.ONIX:
+            raise UsageError(str(path), f"is {name}, which describes no copies", "import it as editions")
+        columns = EDITION_COLUMNS if kind is ListKind.EDITIONS else COPY_COLUMNS
+        self.header = tuple(column.field for column in columns)
+
+    def __iter__(self) -> Iterator[SheetRow | RecordFault]:
+        """Yield the rows; `line` is the number of the record in the file."""
+        self.remarks.clear()
+        for cells in self._cells():
+            if isinstance(cells, RecordFault):
+                yield cells
+                continue
+            for field in cells.keys() - self.header:
+                self.remarks.left_out(field, cells[field])
+            yield SheetRow(self.remarks.record, {field: cells.get(field, "") for field in self.header})
+
+    def _cells(self) -> Iterator[Cells | RecordFault]:
+        if self.format is RecordFormat.ONIX:
+            from intake.edges.exchange.onix_read import read_onix  # noqa: PLC0415 - loads the XML library
+
+            return read_onix(self._path, self.remarks)
+        return self._marc_cells()
+
+    def _marc_cells(self) -> Iterator[Cells | RecordFault]:
+        from intake.edges.exchange.marcxml import read_marcxml  # noqa: PLC0415 - loads the XML library
+
+        read = read_marcxml if self.format is RecordFormat.MARCXML else read_marc
+        for record in read(self._path, self.remarks):
+            if isinstance(record, RecordFault):
+                yield record
+                continue
+            try:
+                yield from self._of_record(record)
+            except RecordError as error:
+                yield error.at(self.remarks.record)
+
+    def _of_record(self, record: MarcRecord) -> Iterable[Cells]:
+        if self._kind is ListKind.COPIES:
+            return copy_cells(record, self.remarks)
+        if is_holdings(record):
+            self.remarks.add(RemarkKind.COPIES, "holdings record")
+            return ()
+        return (edition_cells(record, self.remarks),)

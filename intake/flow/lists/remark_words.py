@@ -1,0 +1,71 @@
+"""What a person is told about records of other systems: what was left out, converted or doubted, a line for each."""
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from intake.edges.exchange.marc_names import field_name
+from intake.edges.exchange.record_remarks import RecordRemark, RemarkKind
+
+WHAT_HAPPENED: Mapping[RemarkKind, str] = {
+    RemarkKind.LEFT_OUT: "has no field here and was left out",
+    RemarkKind.COPIES: "describes copies; import the file as copies too",
+    RemarkKind.CONVERTED: "was converted",
+    RemarkKind.DOUBTED: "cannot be right and was left out",
+    RemarkKind.REPAIRED: "was wrong, and what was meant is certain",
+}
+
+EXPLAINED: Mapping[str, str] = {
+    "leader 00-04": "the length of the record",
+    "leader 09": "the encoding: the text is UTF-8",
+    "264 $c": "date of publication, of which the year is kept",
+    "300 $a": "extent: sequences of pages are added up",
+    "300 $c": "size: whole centimetres, which libraries round up",
+    "holdings record": "items of an edition in another record",
+    "Measure 01": "height",
+    "Measure 02": "width",
+    "Measure 03": "thickness",
+    "Measure 08": "mass",
+}
+"""By place, where its name alone does not tell."""
+
+
+def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
+    """Yield a line for each remark; what is about the records themselves stands together in the last.
+
+    >>> list(remark_lines([RecordRemark(RemarkKind.LEFT_OUT, "520", 2, 1, "Gulls and how to know them")]))
+    ["520 (summary) has no field here and was left out: 2 times, first in record 1: 'Gulls and how to know them'"]
+    """
+    technical: list[str] = []
+    for remark in remarks:
+        if remark.kind is RemarkKind.TECHNICAL:
+            technical.append(remark.where)
+            continue
+        name = EXPLAINED.get(remark.where) or (field_name(remark.where) if remark.where[:3].isdigit() else "")
+        where = f"{remark.where} ({name})" if name else remark.where
+        count = "once, in" if remark.count == 1 else f"{remark.count} times, first in"
+        example = f": {remark.example!r}" if remark.example else ""
+        yield f"{where} {WHAT_HAPPENED[remark.kind]}: {count} record {remark.record}{example}"
+    if technical:
+        yield f"Left out besides, as they are about the records and not about books: {', '.join(technical)}"
+
+
+NO_PLACE = "{where} has no place in this format: not written for {count}, such as {example!r}"
+NOT_WRITTEN: Mapping[str, str] = {
+    "no name": "{count} are of an edition with neither key nor number, such as {example!r}; a list cannot name it, "
+    "so give it a key before the file is imported again",
+    "shared number": "{count} are of an edition that shares its number with another and has no key, such as {example}; "
+    "give it a key before the file is imported again",
+    "state": "the state of {count} copies, such as {example!r}, is not written, nor where they are",
+    "value": "values are not written to records that go to others ({count} copies have one); use .csv or .xlsx",
+    "control characters": "{count} texts held characters that no record can hold, replaced by blanks: {example!r}",
+}
+
+
+def export_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
+    """Yield a line for each thing that an exported file does not hold.
+
+    >>> list(export_lines([RecordRemark(RemarkKind.LEFT_OUT, "hs_heading", 3, 1, "4901.99")]))
+    ["hs_heading has no place in this format: not written for 3, such as '4901.99'"]
+    """
+    for remark in remarks:
+        sentence = NOT_WRITTEN.get(remark.where, NO_PLACE)
+        yield sentence.format(where=remark.where, count=remark.count, example=remark.example)

@@ -1,0 +1,223 @@
+"""ONIX for Books: one product in both kinds of tags, a published record's measures, the core of 2.1, and hurtful XML.
+
+Codes are those of EDItEUR's lists; which of them were seen in copies is said where they are kept. All books are
+invented, but for the measures of the one record that is named.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from intake.edges.exchange.onix_read import looks_like_onix, read_onix
+from intake.edges.exchange.record_remarks import RecordFault, RecordProblem, RemarkKind, Remarks
+from tests.edges.exchange.marc_data import places
+
+REFERENCE = """<Product><RecordReference>x.1</RecordReference><NotificationType>03</NotificationType>
+ <ProductIdentifier><ProductIDType>15</ProductIDType><IDValue>9780306406157</IDValue></ProductIdentifier>
+ <DescriptiveDetail><ProductComposition>00</ProductComposition><ProductForm>BB</ProductForm>
+  <Measure><MeasureType>08</MeasureType><Measurement>1500</Measurement><MeasureUnitCode>gr</MeasureUnitCode></Measure>
+  <TitleDetail><TitleType>01</TitleType><TitleElement><TitleElementLevel>01</TitleElementLevel><TitleText>Salt</TitleText></TitleElement></TitleDetail>
+  <Extent><ExtentType>00</ExtentType><ExtentValue>320</ExtentValue><ExtentUnit>03</ExtentUnit></Extent></DescriptiveDetail></Product>"""
+SHORT = """<product><a001>x.1</a001><a002>03</a002>
+ <productidentifier><b221>15</b221><b244>9780306406157</b244></productidentifier>
+ <descriptivedetail><x314>00</x314><b012>BB</b012><measure><x315>08</x315><c094>1500</c094><c095>gr</c095></measure>
+  <titledetail><b202>01</b202><titleelement><x409>01</x409><b203>Salt</b203></titleelement></titledetail>
+  <extent><b218>00</b218><b219>320</b219><b220>03</b220></extent></descriptivedetail></product>"""
+NAMESPACES = {
+    "ONIXMessage": "http://ns.editeur.org/onix/3.0/reference",
+    "ONIXmessage": "http://ns.editeur.org/onix/3.0/short",
+}
+
+
+def message(*products: str, root: str = "ONIXMessage", dtd: str = "") -> bytes:
+    inside = "".join(products)
+    return f'<?xml version="1.0"?>{dtd}<{root} release="3.0" xmlns="{NAMESPACES[root]}">{inside}</{root}>'.encode()
+
+
+def read(folder: Path, data: bytes, remarks: Remarks | None = None) -> list[dict[str, str] | RecordFault]:
+    (folder / "a.xml").write_bytes(data)
+    return list(read_onix(folder / "a.xml", remarks or Remarks()))
+
+
+def cells(folder: Path, described: str, remarks: Remarks | None = None) -> dict[str, str]:
+    product = (
+        f"<Product><NotificationType>03</NotificationType><DescriptiveDetail>{described}</DescriptiveDetail></Product>"
+    )
+    (found,) = read(folder, message(product), remarks)
+    assert not isinstance(found, RecordFault)
+    return found
+
+
+def measure(kind: str, number: str, unit: str) -> str:
+    return (
+        f"<Measure><MeasureType>{kind}</MeasureType><Measurement>{number}</Measurement>"
+        f"<MeasureUnitCode>{unit}</MeasureUnitCode></Measure>"
+    )
+
+
+def title(level: str, inside: str) -> str:
+    element = f"<TitleElement><TitleElementLevel>{level}</TitleElementLevel>{inside}</TitleElement>"
+    return f"<TitleDetail><TitleType>01</TitleType>{element}</TitleDetail>"
+
+
+def test_reference_names_and_short_tags_say_the_same(tmp_path: Path) -> None:
+    expected = {"number": "9780306406157", "binding": "hardback", "pages": "320", "title": "Salt", "mass_g": "1500"}
+    assert read(tmp_path, message(REFERENCE)) == [expected]
+    assert read(tmp_path, message(SHORT, root="ONIXmessage")) == [expected]
+
+
+def test_inches_and_pounds_of_a_published_record(tmp_path: Path) -> None:
+    """The measures of ISBN 9780545791328 (seen in a copy): 10.60 x 8.80 x 1.40 in, 3.5000 lb; metric computed."""
+    remarks = Remarks()
+    stated = [measure("01", "10.60", "in"), measure("02", "8.80", "in"), measure("03", "1.40", "in")]
+    found = cells(tmp_path, "".join([*stated, measure("08", "3.5000", "lb")]), remarks)
+    assert found == {"height_mm": "269.24", "width_mm": "223.52", "thickness_mm": "35.56", "mass_g": "1587.6"}
+    assert places(remarks, RemarkKind.CONVERTED) == {"Measure 01", "Measure 02", "Measure 03", "Measure 08"}
+
+
+def test_of_two_statements_the_metric_one_is_taken_where_they_agree(tmp_path: Path) -> None:
+    """706 gr and 24.9034 oz (seen in a copy of a record) agree."""
+    assert cells(tmp_path, measure("08", "24.9034", "oz") + measure("08", "706", "gr")) == {"mass_g": "706"}
+    remarks = Remarks()
+    assert cells(tmp_path, measure("08", "706", "gr") + measure("08", "2.49", "oz"), remarks) == {}
+    assert places(remarks, RemarkKind.DOUBTED) == {"Measure 08"}
+    assert cells(tmp_path, measure("08", "706", "gr") + measure("08", "1706", "gr")) == {}
+
+
+def test_a_default_is_not_a_measurement(tmp_path: Path) -> None:
+    """Thickness 0.00 with a mass of 1.0000 lb was seen in a copy of a record."""
+    remarks = Remarks()
+    stated = measure("01", "9.00", "in") + measure("03", "0.00", "in") + measure("08", "1.0000", "lb")
+    assert cells(tmp_path, stated, remarks) == {"height_mm": "228.6"}
+    assert places(remarks, RemarkKind.DOUBTED) == {"Measure 03", "Measure 08"}
+
+
+@pytest.mark.parametrize(("number", "unit"), [("-3", "mm"), ("NaN", "mm"), ("3", "px"), ("", "mm"), ("1e999999", "gr")])
+def test_what_is_no_measure_is_named(tmp_path: Path, number: str, unit: str) -> None:
+    remarks = Remarks()
+    assert cells(tmp_path, measure("01", number, unit), remarks) == {}
+    assert places(remarks, RemarkKind.LEFT_OUT) == {"Measure 01"}
+
+
+@pytest.mark.parametrize(
+    ("inside", "expected"),
+    [
+        ("<TitlePrefix>The</TitlePrefix><TitleWithoutPrefix>Salt</TitleWithoutPrefix>", "The Salt"),
+        ("<TitlePrefix>L’</TitlePrefix><TitleWithoutPrefix>Eau</TitleWithoutPrefix>", "L’Eau"),
+        ("<NoPrefix/><TitleWithoutPrefix>Salt</TitleWithoutPrefix><Subtitle>a story</Subtitle>", "Salt: a story"),
+        ("<TitleText>Salt <i>and</i>\n  light</TitleText>", "Salt and light"),
+        ("<TitleText>Caf&#233;</TitleText>", "Café"),
+    ],
+)
+def test_titles(tmp_path: Path, inside: str, expected: str) -> None:
+    assert cells(tmp_path, title("01", inside))["title"] == expected
+
+
+@pytest.mark.parametrize(
+    ("collection", "expected"),
+    [
+        ("<CollectionType>10</CollectionType>" + title("02", "<PartNumber>2</PartNumber><TitleText>Seas</TitleText>"),
+         ("Seas", "2")),
+        ("<CollectionType>10</CollectionType><CollectionSequence><CollectionSequenceNumber>3</CollectionSequenceNumber>"
+         "</CollectionSequence>" + title("02", "<TitleText>Seas</TitleText>"), ("Seas", "3")),
+        ("<CollectionType>10</CollectionType>" + title("02", "<TitleText>Pocket books</TitleText>"), ("", "")),
+        ("<CollectionType>20</CollectionType>" + title("02", "<TitleText>Seas</TitleText>"), ("Seas", "")),
+    ],
+)  # fmt: skip
+def test_a_collection_is_a_set_where_it_is_numbered(tmp_path: Path, collection: str, expected: tuple[str, str]) -> None:
+    found = cells(tmp_path, f"<Collection>{collection}</Collection>{title('01', '<TitleText>Salt</TitleText>')}")
+    assert (found.get("set", ""), found.get("volume", "")) == expected
+
+
+def test_people_stand_in_the_sender_s_order_whatever_their_form(tmp_path: Path) -> None:
+    remarks = Remarks()
+    people = (
+        "<Contributor><SequenceNumber>2</SequenceNumber><ContributorRole>A12</ContributorRole>"
+        "<NamesBeforeKey>Petra</NamesBeforeKey><KeyNames>Oulde</KeyNames></Contributor>"
+        "<Contributor><SequenceNumber>1</SequenceNumber><ContributorRole>A01</ContributorRole>"
+        "<PersonName>Ansgar Wickenlow</PersonName></Contributor>"
+        "<Contributor><ContributorRole>A01</ContributorRole>"
+        "<CorporateName>Larkmoss Society</CorporateName></Contributor>"
+    )
+    assert cells(tmp_path, people, remarks)["contributors"] == "Ansgar Wickenlow; Petra Oulde; Larkmoss Society"
+    assert places(remarks, RemarkKind.LEFT_OUT) == {"ContributorRole A12"}
+
+
+def test_what_has_no_field_is_named(tmp_path: Path) -> None:
+    remarks = Remarks()
+    product = REFERENCE.replace(
+        "</DescriptiveDetail>",
+        "<NumberOfIllustrations>12</NumberOfIllustrations></DescriptiveDetail><CollateralDetail><TextContent><Text>A"
+        " story</Text></TextContent></CollateralDetail><ProductSupply><Price>12.00</Price></ProductSupply>",
+    )
+    read(tmp_path, message(product), remarks)
+    assert places(remarks, RemarkKind.LEFT_OUT) == {"NumberOfIllustrations", "CollateralDetail", "ProductSupply"}
+
+
+def test_a_notice_of_deletion_makes_no_edition(tmp_path: Path) -> None:
+    gone = REFERENCE.replace("<NotificationType>03", "<NotificationType>05")
+    found = read(tmp_path, message(gone, REFERENCE))
+    assert isinstance(found[0], RecordFault)
+    assert (found[0].problem, found[0].line) == (RecordProblem.DELETED, 1)
+    assert isinstance(found[1], dict)
+
+
+OLD = """<?xml version="1.0"?>
+<!DOCTYPE ONIXMessage SYSTEM "http://www.editeur.org/onix/2.1/reference/onix-international.dtd">
+<ONIXMessage><Product><RecordReference>1</RecordReference><NotificationType>03</NotificationType>
+<ProductIdentifier><ProductIDType>02</ProductIDType><IDValue>0306406152</IDValue></ProductIdentifier>
+<ProductForm>BC</ProductForm><Series><TitleOfSeries>Seas</TitleOfSeries><NumberWithinSeries>4</NumberWithinSeries></Series>
+<Title><TitleType>01</TitleType><TitlePrefix>Les</TitlePrefix><TitleWithoutPrefix>oiseaux du caf&eacute; <em>bleu</em>
+</TitleWithoutPrefix></Title><EditionNumber>2</EditionNumber>
+<Contributor><ContributorRole>A01</ContributorRole><PersonNameInverted>Wickenlow, Ansgar</PersonNameInverted>
+</Contributor><Language><LanguageRole>01</LanguageRole><LanguageCode>fre</LanguageCode></Language><NumberOfPages>320</NumberOfPages>
+<Publisher><PublishingRole>01</PublishingRole><PublisherName>Larkmoss &amp; Fils</PublisherName></Publisher>
+<PublicationDate>19980401</PublicationDate>
+<Measure><MeasureTypeCode>01</MeasureTypeCode><Measurement>24</Measurement><MeasureUnitCode>cm</MeasureUnitCode></Measure>
+</Product></ONIXMessage>"""
+
+
+def test_the_core_of_2_1_with_the_named_entities_of_its_dtd(tmp_path: Path) -> None:
+    """The DTD is not fetched: that of HTML has the same names."""
+    assert read(tmp_path, OLD.encode()) == [
+        {
+            "number": "0306406152", "binding": "paperback", "set": "Seas", "volume": "4",
+            "title": "Les oiseaux du café bleu", "edition": "edition 2", "contributors": "Wickenlow, Ansgar",
+            "language": "fre", "pages": "320", "publisher": "Larkmoss & Fils", "year": "1998", "height_mm": "240",
+        }
+    ]  # fmt: skip
+
+
+def test_an_entity_that_the_file_itself_explains_loses_that_product_alone(tmp_path: Path) -> None:
+    dtd = '<!DOCTYPE ONIXMessage [<!ENTITY own "expanded"><!ENTITY file SYSTEM "file:///etc/hostname">]>'
+    bad = REFERENCE.replace("Salt", "Salt &own;"), REFERENCE.replace("Salt", "&file;")
+    unused = REFERENCE.replace("</DescriptiveDetail>", "</DescriptiveDetail><ProductSupply>&own;</ProductSupply>")
+    found = read(tmp_path, message(*bad, unused, dtd=dtd))
+    assert [one.problem if isinstance(one, RecordFault) else one["title"] for one in found] == [
+        RecordProblem.UNKNOWN_ENTITY,
+        RecordProblem.UNKNOWN_ENTITY,
+        "Salt",
+    ]
+
+
+def test_a_message_that_breaks_off_invents_nothing(tmp_path: Path) -> None:
+    whole = message(REFERENCE, REFERENCE)
+    found = read(tmp_path, whole[: whole.rindex(b"<Extent>")])
+    assert isinstance(found[0], dict)
+    assert isinstance(found[1], RecordFault)
+    assert (len(found), found[1].problem, found[1].line) == (2, RecordProblem.BROKEN_XML, 2)
+
+
+@pytest.mark.parametrize(
+    ("start", "is_onix"),
+    [
+        (message(), True),
+        (message(root="ONIXmessage"), True),
+        (OLD.encode(), True),
+        (OLD.encode("utf-16"), True),
+        (b"<html>ONIXMessage</html>", False),
+        (b"key,title", False),
+    ],
+)
+def test_a_message_is_told_by_how_it_begins(start: bytes, is_onix: bool) -> None:
+    assert looks_like_onix(start) is is_onix

@@ -1,0 +1,189 @@
+"""What is exported can be imported again, in every format, and what a format does not hold is said."""
+
+from datetime import date
+from pathlib import Path
+
+import openpyxl
+import pymarc
+import pytest
+from lxml import etree
+
+from intake.edges.csv_rows import CsvFile
+from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.exports import shared_numbers
+from intake.errors import FileError, UsageError
+from intake.flow.lists import export_records as exporting
+from intake.flow.lists.copies import COPY_COLUMNS
+from intake.flow.lists.editions import EDITION_COLUMNS
+from intake.flow.lists.export_columns import COPY_CELLS, EDITION_CELLS
+from intake.flow.lists.export_records import ExportFormat, ExportKind, choose_format, export_records
+from intake.flow.lists.import_file import import_file
+from intake.flow.lists.import_list import ImportResult, ListKind
+from intake.model.changes import Action, ActionKind, Provisional, made
+from intake.model.editions import BookSet, Copy, Edition
+from intake.model.identifiers import OwnKind
+from tests.counting import count_statements
+from tests.flow.conftest import import_text
+
+TODAY = date(2026, 3, 31)
+FORMATS = [("a.csv", None), ("a.mrc", None), ("a.xml", "marcxml"), ("a.xml", "onix")]
+
+
+def export(library: Library, kind: ExportKind, path: Path, format_: str | None = None) -> set[str]:
+    result = export_records(library, kind, path, format_=format_, today=TODAY)
+    return {remark.where for remark in result.remarks}
+
+
+def brought_in(folder: Path, kind: ListKind, path: Path, *, dry_run: bool = False) -> ImportResult:
+    return import_file(folder, kind, path, dry_run=dry_run, station="test", today=TODAY)
+
+
+@pytest.mark.parametrize(("name", "format_"), FORMATS)
+def test_editions_exported_and_imported_again_change_nothing(
+    library: Library, tmp_path: Path, name: str, format_: str | None
+) -> None:
+    path = tmp_path / name
+    left_out = export(library, ExportKind.EDITIONS, path, format_)
+    assert left_out == ({"add_on"} if format_ == "onix" else set())
+    fresh = tmp_path / "fresh"
+    assert not brought_in(fresh, ListKind.EDITIONS, path).bad_rows
+    with open_library(fresh) as other, other.reading() as there, library.reading() as here:
+        titles = [{one.id: one.title for one in reader.all(BookSet)} for reader in (here, there)]
+        kept = [
+            [(e.key, e.title, None if format_ == "onix" else e.add_on, e.number, e.contributors, e.year, e.height_mm,
+              e.statement, e.subject, e.volume, titles[nth].get(e.set_id or 0)) for e in reader.all(Edition)]
+            for nth, reader in enumerate((here, there))
+        ]  # fmt: skip
+    assert kept[0] == kept[1]
+    again = brought_in(fresh, ListKind.EDITIONS, path)
+    assert (again.made, again.altered, again.entries) == (0, 0, ())
+
+
+@pytest.mark.parametrize(("name", "format_"), FORMATS[:3])
+def test_copies_exported_are_the_same_copies_in_an_empty_library(
+    library: Library, tmp_path: Path, name: str, format_: str | None
+) -> None:
+    export(library, ExportKind.EDITIONS, tmp_path / "editions.csv")
+    left_out = export(library, ExportKind.COPIES, tmp_path / name, format_)
+    assert left_out == ({"accession"} if format_ is None and name == "a.csv" else {"value"})
+    fresh = tmp_path / "fresh"
+    brought_in(fresh, ListKind.EDITIONS, tmp_path / "editions.csv")
+    assert not brought_in(fresh, ListKind.COPIES, tmp_path / name).bad_rows
+    with open_library(fresh) as other, other.reading() as there, library.reading() as here:
+        kept = [
+            sorted((e.key, c.box or "", c.state, c.grade, c.jacket, c.has_jacket, c.wrapped, c.condition, c.note)
+                   for e in reader.all(Edition) for c in copies_of_editions(reader, [e.id]))
+            for reader in (here, there)
+        ]  # fmt: skip
+    assert kept[0] == kept[1]
+    assert len(kept[0]) == 5
+
+
+def test_a_table_has_the_columns_of_the_import_and_no_other(library: Library, tmp_path: Path) -> None:
+    for kind, columns, cells in (
+        (ExportKind.EDITIONS, EDITION_COLUMNS, set(EDITION_CELLS)),
+        (ExportKind.COPIES, COPY_COLUMNS, set(COPY_CELLS)),
+    ):
+        names = [column.field for column in columns]
+        assert cells == set(names)
+        export(library, kind, tmp_path / "a.csv")
+        export(library, kind, tmp_path / "a.xlsx")
+        assert list(CsvFile(tmp_path / "a.csv").header) == names
+        sheet = openpyxl.load_workbook(tmp_path / "a.xlsx").worksheets[0]
+        assert [cell.value for cell in sheet[1]] == names
+
+
+def test_a_workbook_keeps_numbers_of_books_as_text_and_amounts_as_numbers(library: Library, tmp_path: Path) -> None:
+    export(library, ExportKind.EDITIONS, tmp_path / "a.xlsx")
+    export(library, ExportKind.COPIES, tmp_path / "c.xlsx")
+    editions = openpyxl.load_workbook(tmp_path / "a.xlsx").worksheets[0]
+    copies = openpyxl.load_workbook(tmp_path / "c.xlsx").worksheets[0]
+    first = {name.value: cell.value for name, cell in zip(editions[1], editions[2], strict=True)}
+    assert (first["number"], first["year"], first["height_mm"]) == ("9780306406157", 1990, 280)
+    value = {name.value: cell.value for name, cell in zip(copies[1], copies[2], strict=True)}
+    assert (value["value"], value["currency"]) == (120, "EUR")
+
+
+def test_the_suffix_decides_and_xml_is_asked_about(tmp_path: Path) -> None:
+    assert choose_format(tmp_path / "A.MRC", ExportKind.COPIES, None) is ExportFormat.MARC
+    assert choose_format(tmp_path / "a.xml", ExportKind.EDITIONS, "onix") is ExportFormat.ONIX
+    for name, kind, format_ in (
+        ("a.xml", ExportKind.EDITIONS, None),
+        ("a.xml", ExportKind.COPIES, "onix"),
+        ("a.csv", ExportKind.EDITIONS, "marcxml"),
+        ("a.pdf", ExportKind.EDITIONS, None),
+        ("a", ExportKind.EDITIONS, None),
+    ):
+        with pytest.raises(UsageError):
+            choose_format(tmp_path / name, kind, format_)
+
+
+def test_a_copy_whose_edition_has_no_name_of_its_own_is_said(library: Library, tmp_path: Path) -> None:
+    twins = "title,number,volume\nTwin Tides,9780110002224,1\nTwin Tides,9780110002224,2\nNameless,,\n"
+    import_text(library, tmp_path, ListKind.EDITIONS, twins)
+    with library.reading() as reader:
+        assert shared_numbers(reader) == {"9770264359008", "9780110002224"}
+        nameless = [edition for edition in reader.all(Edition) if not edition.key]
+    new = Provisional()
+    copies = [Copy(accession=new.number(OwnKind.COPY), edition_id=edition.id) for edition in nameless]
+    library.apply(Action(ActionKind.IMPORT_COPIES, "by hand", station="test"), made(*copies))
+    result = export_records(library, ExportKind.COPIES, tmp_path / "a.csv", today=TODAY)
+    assert {remark.where: remark.count for remark in result.remarks} == {
+        "accession": 8,
+        "shared number": 2,
+        "no name": 1,
+    }
+
+
+def test_a_record_says_how_many_characters_its_title_is_filed_without(library: Library, tmp_path: Path) -> None:
+    """MARC 21, field 245, second indicator: 4 for "The " (from memory)."""
+    titles = "title,language\nThe Gulls,eng\nDie Wellen,ger\nDie Casting,eng\nL’île,fre\n"
+    import_text(library, tmp_path, ListKind.EDITIONS, titles)
+    export(library, ExportKind.EDITIONS, tmp_path / "a.mrc")
+    with (tmp_path / "a.mrc").open("rb") as file:
+        filed = {record["245"]["a"]: record["245"].indicator2 for record in pymarc.MARCReader(file) if record}
+    assert filed["A Guide to Gulls"] == "0"  # the language is not known
+    assert [filed[title] for title in ("The Gulls", "Die Wellen", "Die Casting", "L’île")] == ["4", "4", "0", "2"]
+
+
+def test_a_record_that_is_too_large_is_refused_and_the_file_is_as_it_was(library: Library, tmp_path: Path) -> None:
+    import_text(library, tmp_path, ListKind.EDITIONS, f"title\n{'Long ' * 3000}\n")
+    path = tmp_path / "a.mrc"
+    path.write_bytes(b"before")
+    with pytest.raises(FileError):
+        export(library, ExportKind.EDITIONS, path)
+    assert path.read_bytes() == b"before"
+    assert [file.name for file in tmp_path.glob("*.part")] + [file.name for file in tmp_path.glob(".*.part")] == []
+    export(library, ExportKind.EDITIONS, tmp_path / "a.xml", "marcxml")
+
+
+def test_the_elements_of_a_message_stand_in_the_order_of_the_schema(library: Library, tmp_path: Path) -> None:
+    """The order of the ONIX 3.0 schema's composites, from memory."""
+    export(library, ExportKind.EDITIONS, tmp_path / "a.xml", "onix")
+    names = (
+        "ProductComposition ProductForm ProductFormDescription Measure CountryOfManufacture ProductClassification "
+        "Collection TitleDetail Contributor EditionStatement Language Extent Subject"
+    )
+    order = names.split()
+    described = list(etree.parse(tmp_path / "a.xml").iter("{*}DescriptiveDetail"))
+    assert len(described) == 7
+    for detail in described:
+        places = [order.index(etree.QName(child).localname) for child in detail]
+        assert places == sorted(places)
+
+
+def test_an_export_asks_a_few_questions_whatever_the_size(
+    library: Library, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with count_statements(library) as few:
+        export(library, ExportKind.COPIES, tmp_path / "a.csv")
+    rows = "".join(f"E{n},Title {n}\n" for n in range(200))
+    import_text(library, tmp_path, ListKind.EDITIONS, f"key,title\n{rows}")
+    import_text(library, tmp_path, ListKind.COPIES, "key,box\n" + "".join(f"E{n},1\n" for n in range(200)))
+    with count_statements(library) as many:
+        export(library, ExportKind.COPIES, tmp_path / "a.csv")
+    assert many.statements == few.statements
+    monkeypatch.setattr(exporting, "EDITIONS_AT_ONCE", 10)
+    export(library, ExportKind.COPIES, tmp_path / "b.csv")
+    assert (tmp_path / "a.csv").read_bytes() == (tmp_path / "b.csv").read_bytes()
