@@ -50,6 +50,7 @@ OWNERS = {
     "click": ("cli",),
     "rich": ("cli",),
     "xlsxwriter": ("edges/sheets.py",),
+    "python_calamine": ("edges/exchange",),
     "starlette": ("desk",),
     "uvicorn": ("desk/run.py",),
     "jinja2": ("desk/rendering.py",),

@@ -8,9 +8,10 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.everything import import_all
-from intake.errors import RefusedError, UsageError
+from intake.cli.list_options import ListPerson, ReadingArguments, reading_options
+from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
-from intake.flow.lists.import_file import import_file
+from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
 from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import bad_row_sentence, outcome_words, unlisted_sentence
@@ -30,10 +31,11 @@ SUMMARIES = {
 
 @click.group("import")
 def import_group() -> None:
-    """Import a list from a CSV file, or editions and copies from a file of MARC 21, MARCXML or ONIX for Books records.
+    """Import a list from a table (CSV of any kind, XLSX, XLS, ODS), or from MARC 21, MARCXML or ONIX for Books records.
 
-    All or nothing: one bad row stops the import and is shown with its line and reason. Each kind's own help lists its
-    columns.
+    The file is told by its content and the columns by their headings, in many languages; what was guessed, every column
+    that is not used and every row that is left out are shown first, so look at --dry-run. All or nothing: one bad row
+    stops the import and is shown with its line and reason. Each kind's own help lists its columns.
     """
 
 
@@ -50,10 +52,8 @@ class ListCommand(click.Command):
                 click.Option(["--dry-run"], is_flag=True, help="Show what would change, and change nothing."),
                 click.Option(["--skip-bad-rows"], is_flag=True, help="Import the good rows even if others are not."),
                 click.Option(["--rows", "by_row"], is_flag=True, help="Show row by row what changes."),
-                click.Option(["--all", "show_all"], is_flag=True, help="Show every row that cannot be used."),
-                click.Option(
-                    ["--map", "pairs"], multiple=True, metavar="FIELD=HEADING", help="Name the column of a field."
-                ),
+                click.Option(["--all", "show_all"], is_flag=True, help="Show every row and column, however many."),
+                *reading_options(),
             ],
         )
         self.kind = kind
@@ -82,19 +82,22 @@ def _run(kind: ListKind) -> Callable[..., None]:
     @pass_context
     def run(
         context: CommandContext,
+        /,
         file: Path,
         *,
         dry_run: bool,
         skip_bad_rows: bool,
         by_row: bool,
         show_all: bool,
-        pairs: tuple[str, ...],
+        **said: object,
     ) -> None:
+        person = ListPerson(context, file.name, show_all=show_all)
         result = import_file(
             context.settings.library,
             kind,
             file,
-            mapping=dict(_pair(pair) for pair in pairs),
+            reading=ReadingArguments.taken_from(said).reading(),
+            audience=ListAudience(person.choose, person.show),
             dry_run=dry_run,
             skip_bad_rows=skip_bad_rows,
             by_row=by_row,
@@ -161,13 +164,6 @@ def _entries(entries: tuple[int, ...]) -> str:
     if len(entries) == 1:
         return f"ledger entry {entries[0]}"
     return f"ledger entries {entries[0]} to {entries[-1]}, which undo takes back together"
-
-
-def _pair(text: str) -> tuple[str, str]:
-    field, equals, heading = text.partition("=")
-    if not equals or not field or not heading:
-        raise UsageError(f"--map {text!r}", "is not of the form FIELD=HEADING", "write for example --map number=EAN")
-    return field.strip(), heading.strip()
 
 
 COMMANDS = (import_group,)

@@ -16,7 +16,8 @@ from pathlib import Path
 import xlsxwriter
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
-from intake.edges.csv_rows import FORMULA, CsvFile, RowFault, SheetRow
+from intake.edges.csv_rows import CsvFile, RowFault, SheetRow
+from intake.edges.exchange.text_table import FORMULA
 from intake.errors import FileError, UsageError
 from intake.model.currencies import Money, places, plain_text
 

@@ -1,11 +1,12 @@
 """Lengths and masses: the only place where one unit is converted to another.
 
 Names of quantities end in their unit: ``_mm`` millimetres, ``_pt`` points (1/72 inch), ``_px`` pixels, ``_g`` grams.
-The inch is 25.4 mm and the avoirdupois pound 453.59237 g exactly (international yard and pound agreement, 1959;
-ISO 80000-3); a pound is 16 ounces.
+The inch is 25.4 mm, the foot 12 inches, and the avoirdupois pound 453.59237 g exactly (international yard and pound
+agreement, 1959; ISO 80000-3); a pound is 16 ounces.
 """
 
 MM_PER_INCH = 25.4
+MM_PER_FOOT = 304.8
 PT_PER_INCH = 72.0
 MM_PER_CM = 10.0
 MM3_PER_M3 = 1e9

@@ -1,16 +1,17 @@
-"""Read masses and lengths as people write them: "12.5 kg", "27 lb 9 oz", "42 x 33 x 31 cm".
+"""Read masses and lengths as people write them: "12.5 kg", "27 lb 9 oz", "42 x 33 x 31 cm", "2 ft 6 1/2 in".
 
-Accepted units are kg, g, lb, oz, mm, cm, m and in, with a decimal point or comma. A number without a unit is refused,
-because one person means grams and the next pounds; so is "1,250 g", which may mean 1250 g or 1.25 g. Metric and
-imperial units are not mixed in one quantity. A value must be positive and no larger than a box of books can have;
-whether it is right is not checked.
+Accepted units are kg, g, lb, oz, mm, cm, m, in and ft, with a decimal point or comma, or with a fraction. A number
+without a unit is refused, because one person means grams and the next pounds; so is "1,250 g", which may mean 1250 g or
+1.25 g. Metric and imperial units are not mixed in one quantity. A value must be positive and no larger than a box of
+books can have; whether it is right is not checked.
 """
 
 import re
+import unicodedata
 from collections.abc import Mapping
 
 from intake.errors import UsageError
-from intake.units.convert import G_PER_KG, G_PER_LB, G_PER_OZ, MM_PER_CM, MM_PER_INCH
+from intake.units.convert import G_PER_KG, G_PER_LB, G_PER_OZ, MM_PER_CM, MM_PER_FOOT, MM_PER_INCH
 
 MASSES: Mapping[str, float] = {
     **dict.fromkeys(("kg", "kgs", "kilo", "kilos"), G_PER_KG),
@@ -22,14 +23,17 @@ LENGTHS: Mapping[str, float] = {
     "mm": 1.0,
     "cm": MM_PER_CM,
     "m": 1000.0,
-    **dict.fromkeys(("in", "inch", "inches", '"', "″"), MM_PER_INCH),
+    **dict.fromkeys(("in", "inch", "inches", '"', "″", "”", "''"), MM_PER_INCH),
+    **dict.fromkeys(("ft", "foot", "feet", "'", "′", "’"), MM_PER_FOOT),
 }
 METRIC = frozenset({G_PER_KG, 1.0})
 LARGEST_G = 2_000_000.0
 LARGEST_MM = 20_000.0
 """Two tonnes and twenty metres: a larger value is a typing error."""
 
-PART = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*([^\W\d_]+|[\"″])?\.?\s*")
+FRACTION = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)/(\d+)")
+PART = re.compile(rf"\s*({FRACTION.pattern}|[+-]?\d+(?:[.,]\d+)?)\s*([^\W\d_]+|''|[\"″”'′’])?\.?\s*")
+VULGAR = {char: unicodedata.normalize("NFKC", char).replace("⁄", "/") for char in "¼½¾⅓⅔⅛⅜⅝⅞"}
 TIMES = re.compile(r"\s*[x×*]\s*|\s+by\s+", re.IGNORECASE)
 
 
@@ -56,14 +60,15 @@ def parse_length_mm(text: str) -> float:
     Raises:
         UsageError: the unit is missing or unknown, or the value is out of range for a box.
 
-    >>> parse_length_mm("16 in"), parse_length_mm("42 cm")
-    (406.4, 420.0)
+    >>> parse_length_mm("16 in"), parse_length_mm("42 cm"), parse_length_mm("2 ft 6 1/2 in")
+    (406.4, 420.0, 774.7)
     """
     parts = _parts(text)
-    if len(parts) > 1:
+    factors = [_factor(text, unit, LENGTHS, "mm, cm, in or ft") for _, unit in parts]
+    if len(parts) > 1 and factors != [MM_PER_FOOT, MM_PER_INCH]:
         raise UsageError(f"Length {text!r}", "has more than one number", "use one number and unit, such as 42 cm")
-    number, unit = parts[0]
-    return _in_range(text, number * _factor(text, unit, LENGTHS, "mm, cm or in"), LARGEST_MM, "Length")
+    total = sum(number * factor for (number, _), factor in zip(parts, factors, strict=True))
+    return _in_range(text, total, LARGEST_MM, "Length")
 
 
 def parse_size_mm(text: str) -> tuple[float, float, float]:
@@ -85,19 +90,29 @@ def parse_size_mm(text: str) -> tuple[float, float, float]:
 
 def _parts(text: str) -> list[tuple[float, str]]:
     parts, position = [], 0
+    for char, fraction in VULGAR.items():
+        text = text.replace(char, f" {fraction}")
     while position < len(text):
         match = PART.match(text, position)
         if match is None:
             break
-        number, unit = match.groups()
+        number, unit = match.group(1), match.groups()[-1]
         if re.fullmatch(r"[+-]?\d+,\d{3}", number):
             why = "is ambiguous, because the comma may mark thousands or decimals"
             raise UsageError(repr(text), why, "write it with a decimal point")
-        parts.append((float(number.replace(",", ".")), (unit or "").casefold()))
+        parts.append((_value(number), (unit or "").casefold()))
         position = match.end()
     if not parts or position < len(text):
         raise UsageError(repr(text), "is not a number with a unit", "write it as 12.5 kg or 42 cm")
     return parts
+
+
+def _value(number: str) -> float:
+    """Return a number with a decimal comma, a point or a fraction; one divided by 0 is no length and gives 0."""
+    if match := FRACTION.fullmatch(number):
+        whole, above, below = (int(group or 0) for group in match.groups())
+        return whole + above / below if below else 0.0
+    return float(number.replace(",", "."))
 
 
 def _factor(text: str, unit: str, factors: Mapping[str, float], names: str) -> float:
@@ -113,4 +128,4 @@ def _in_range(text: str, value: float, largest: float, quantity: str) -> float:
         raise UsageError(f"{quantity} {text!r}", "is not greater than zero", "read the scale or rule again")
     if value > largest:
         raise UsageError(f"{quantity} {text!r}", "is too large for a box of books", "check the number and its unit")
-    return value
+    return round(value, 6)

@@ -64,11 +64,11 @@ def test_a_failed_job_ends_with_1_and_changes_nothing(stocked: Intake, arguments
 
 
 def test_a_list_in_the_wrong_encoding_names_the_line(intake: Intake, tmp_path: Path) -> None:
-    (tmp_path / "old.csv").write_bytes("title\nGräser\n".encode("latin-1"))
+    (tmp_path / "old.csv").write_bytes("title\nMère\n".encode("latin-1"))
     said = intake("import", "editions", "old.csv")
     assert (said.status, one_sentence(said)) == (1, True)
-    assert "line 2" in said.err
-    assert "UTF-8" in said.err
+    assert "line 2: Mère" in said.err
+    assert "--encoding cp1252|" in said.err
 
 
 def test_a_missing_column_is_named(intake: Intake, tmp_path: Path) -> None:
@@ -107,7 +107,7 @@ def test_an_unexpected_error_is_a_sentence_and_a_file(stocked: Intake, monkeypat
     def broken(*_arguments: object, **_options: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr(import_file, "CsvFile", broken)
+    monkeypatch.setattr(import_file, "open_list", broken)
     said = stocked("import", "editions", "editions.csv")
     assert (said.status, one_sentence(said)) == (1, True)
     report = Path(said.err.split("Details are in ")[1].strip().removesuffix("."))

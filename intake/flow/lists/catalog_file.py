@@ -15,8 +15,9 @@ import numpy.typing as npt
 
 from intake.edges.csv_rows import CsvFile
 from intake.edges.prepared_files import SMALLEST_BYTES, Arrays, PreparedFile
-from intake.flow.lists.columns import Cells, ListColumn, map_columns
+from intake.flow.lists.columns import Cells, ListColumn
 from intake.flow.lists.editions import EDITION_COLUMNS, parse_number
+from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_list import ROWS_AT_ONCE, ListRows, parse_rows
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.reading.code_book import CodeBook

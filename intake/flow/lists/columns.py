@@ -1,19 +1,15 @@
-"""Which column of a person's list is which field, and the values of its cells.
+"""The fields that a list may have, and the values of the cells of one row.
 
-Headings are matched by a list of usual names, whatever their case, spaces and hyphens; `mapping` overrides it. A cell
-that cannot be understood is a reason on its row, never a guess.
+A cell that cannot be understood is a reason on its row, never a guess.
 """
 
-import difflib
-import re
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from typing import TypeVar
 
-from intake.errors import FileError, UsageError
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.model.changes import Record
 
@@ -29,41 +25,6 @@ class ListColumn:
     field: str
     names: tuple[str, ...] = ()
     required: bool = False
-
-
-def map_columns(
-    header: Sequence[str], columns: Sequence[ListColumn], *, file: str, mapping: Mapping[str, str]
-) -> dict[str, str]:
-    """Find each field's heading.
-
-    Args:
-        header: the headings of the file, as they stand.
-        columns: the fields to find.
-        file: the file's name, for the message.
-        mapping: field to heading, where a person says so.
-
-    Raises:
-        UsageError: `mapping` names a field or a heading that does not exist.
-        FileError: a required column is missing.
-    """
-    by_heading = {_fold(heading): heading for heading in header}
-    fields = {column.field for column in columns}
-    for field, heading in mapping.items():
-        if field not in fields:
-            raise UsageError(f"Field {field!r}", "is not known", f"use one of {', '.join(sorted(fields))}")
-        if _fold(heading) not in by_heading:
-            raise UsageError(f"Column {heading!r}", f"is not in {file}", f"use one of {', '.join(header)}")
-    matched: dict[str, str] = {}
-    for column in columns:
-        names = [mapping[column.field]] if column.field in mapping else [column.field, *column.names]
-        own = next((by_heading[_fold(name)] for name in names if _fold(name) in by_heading), None)
-        if own is not None:
-            matched[column.field] = own
-        elif column.required:
-            near = difflib.get_close_matches(_fold(column.field), by_heading, n=1, cutoff=0.5)
-            hint = f"--map {column.field}={by_heading[near[0]]}" if near else f"--map {column.field}=HEADING"
-            raise FileError(file, f"has no column for {column.field!r}", f"add one or name it with {hint}")
-    return matched
 
 
 class Cells:
@@ -141,10 +102,6 @@ def word(kind: type[Word], text: str, field: str) -> Word:
             return member
     words = ", ".join(member.value for member in kind)
     raise CellError(RowReason.NOT_A_WORD, field=field, text=text, words=words)
-
-
-def _fold(heading: str) -> str:
-    return re.sub(r"[\s_\-]+", "_", heading.strip().casefold())
 
 
 def merged(before: RecordType, row: RecordType, keep: Collection[str] = ()) -> RecordType:

@@ -54,7 +54,8 @@ PRINTING_COLUMNS = (
 )
 
 ISBN_DIGITS = 13
-_ISBN = re.compile("978(-?)[0-9]{1,5}\\1[0-9]{2,7}\\1[0-9]{1,6}\\1[0-9]")
+_ISBN = re.compile("97(?:8|9(?!-?0))(-?)[0-9]{1,5}\\1[0-9]{2,7}\\1[0-9]{1,6}\\1[0-9]")
+"""An ISBN-13 with all its hyphens or none; 979-0 is printed music."""
 
 ParsedEdition = tuple[Edition, str]
 """An edition whose ids are still 0, and the title of its set (empty for none)."""

@@ -71,6 +71,7 @@ EDITION_CELLS: Mapping[str, Callable[[OutgoingEdition], Cell]] = {
 
 COPY_CELLS: Mapping[str, Callable[[ListedCopy], Cell]] = {
     "key": lambda row: edition_name(row.edition),
+    "copy": lambda row: row.copy.accession,
     "box": lambda row: row.copy.box if _is_packed(row.copy) else None,
     "room": lambda row: row.outgoing.room if _is_packed(row.copy) else None,
     "printing": lambda row: row.outgoing.printing,

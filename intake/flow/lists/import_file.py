@@ -1,16 +1,34 @@
 """Import a file of a person's lists into the library in a folder; a new library is made once rows are to be kept."""
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from contextlib import ExitStack
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from intake.edges.csv_rows import CsvFile
 from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.untouched import empty_library, untouched
-from intake.flow.lists.import_list import ImportResult, ListKind, ListRows, import_table
+from intake.errors import UsageError
+from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, ListRows, import_table
+from intake.flow.lists.list_guess import ChooseReading, ListGuess, ListReading
+from intake.flow.lists.open_list import nobody, open_list
 from intake.flow.lists.record_rows import open_records
+
+
+@dataclass(frozen=True, slots=True)
+class ListAudience:
+    """Who is asked what a file does not tell, and shown what was guessed of it.
+
+    Attributes:
+        choose: asks the person what cannot be told from the file.
+        show: shows what was guessed of the file, before any of it is applied.
+    """
+
+    choose: ChooseReading = nobody
+    show: Callable[[ListGuess], None] | None = None
+
+
+NO_AUDIENCE = ListAudience()
 
 
 def import_file(
@@ -18,20 +36,22 @@ def import_file(
     kind: ListKind,
     path: Path,
     *,
-    mapping: Mapping[str, str] | None = None,
+    reading: ListReading | None = None,
+    audience: ListAudience = NO_AUDIENCE,
     dry_run: bool = False,
     skip_bad_rows: bool = False,
     by_row: bool = False,
     station: str,
     today: date,
 ) -> ImportResult:
-    """Import one file: CSV, or records of MARC 21 or ONIX for Books, told by its content.
+    """Import one file: a table, or records of MARC 21 or ONIX for Books, told by its content.
 
     Args:
         folder: of the library; where there is none, one is made when the rows are imported, and not before.
         kind: what the rows are.
         path: the file.
-        mapping: field to heading, where the headings are not the usual ones.
+        reading: what the person has said of the file.
+        audience: who is asked and shown what was guessed of a table.
         dry_run: plan only, and leave the folder as it is to the byte.
         skip_bad_rows: import the good rows even if there are bad ones.
         by_row: keep what each row changes.
@@ -39,14 +59,25 @@ def import_file(
         today: the date of values that carry none.
 
     Raises:
-        FileError: the file cannot be read, or a required column is missing.
-        UsageError: the mapping names an unknown field or heading.
+        FileError: the file cannot be read, a required column is missing, or a question has no answer.
+        UsageError: the person has named an unknown field, heading, unit or encoding.
         RefusedError: another station changed meanwhile what the plan was made from.
         StoreError: the library cannot be used.
     """
-    records = open_records(path, kind)
-    table: ListRows = CsvFile(path) if records is None else records
+    records = open_records(path, kind) if path.is_file() else None
+    if records is not None and reading not in (None, ListReading()):
+        why = "holds records, of which nothing has to be guessed"
+        raise UsageError(str(path), why, "leave out what was said of its columns and text")
     with ExitStack() as opened:
+        if records is not None:
+            rows: ListRows = records
+        else:
+            listed = opened.enter_context(
+                open_list(path, kind.value, COLUMNS[kind], reading=reading, choose=audience.choose, today=today)
+            )
+            rows = listed.rows
+            if audience.show is not None:
+                audience.show(listed.guess)
         is_new = not is_library(folder)
         if dry_run:
             library = opened.enter_context(untouched(folder))
@@ -61,9 +92,8 @@ def import_file(
         result = import_table(
             library,
             kind,
-            table,
+            rows,
             file=path.name,
-            mapping=mapping,
             dry_run=dry_run,
             skip_bad_rows=skip_bad_rows,
             by_row=by_row,

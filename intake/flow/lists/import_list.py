@@ -27,7 +27,7 @@ from intake.flow.lists.boxes import (
     parse_box,
     parse_consignment,
 )
-from intake.flow.lists.columns import Cells, ListColumn, map_columns
+from intake.flow.lists.columns import Cells, ListColumn
 from intake.flow.lists.copies import COPY_COLUMNS, parse_copy
 from intake.flow.lists.copy_planner import CopyPlanner
 from intake.flow.lists.edition_planner import EditionPlanner
@@ -38,6 +38,7 @@ from intake.flow.lists.editions import (
     parse_edition,
     parse_printing,
 )
+from intake.flow.lists.headings import map_columns
 from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
@@ -69,8 +70,8 @@ class ListRows(Protocol):
     def header(self) -> tuple[str, ...]:
         """Return the names of the columns."""
 
-    def __iter__(self) -> Iterator[SheetRow | RowFault | RecordFault]:
-        """Yield the rows."""
+    def __iter__(self) -> Iterator[SheetRow | RowFault | RecordFault | BadRow]:
+        """Yield the rows; one that could not be made into a row of the list gives its reason."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +200,9 @@ def _plan(
 
 
 def parse_rows(
-    rows: Iterable[SheetRow | RowFault | RecordFault], headings: Mapping[str, str], parse: Callable[[Cells], Any]
+    rows: Iterable[SheetRow | RowFault | RecordFault | BadRow],
+    headings: Mapping[str, str],
+    parse: Callable[[Cells], Any],
 ) -> tuple[list[tuple[int, Any]], list[BadRow]]:
     """Parse rows, keeping the reasons of those that cannot be used."""
     good: list[tuple[int, Any]] = []
@@ -208,6 +211,9 @@ def parse_rows(
         if isinstance(row, RowFault):
             facts = {"cells": row.cells, "columns": row.columns}
             bad.append(BadRow(row.line, RowReason.TOO_MANY_CELLS, facts))
+            continue
+        if isinstance(row, BadRow):
+            bad.append(row)
             continue
         if isinstance(row, RecordFault):
             bad.append(BadRow(row.line, RowReason(f"record_{row.problem.value}"), row.facts))

@@ -29,6 +29,21 @@ _SENTENCES = {
     RowReason.OWN_NUMBER: "number {text!r} is one of this library's own numbers, not a publisher's",
     RowReason.NUMBER_REJECTED: "number {text!r}: {why}",
     RowReason.NUMBER_REPAIRABLE: "number {text!r}: {why} (perhaps {repair}: {how})",
+    RowReason.NUMBER_ROUNDED: "number {text!r} has lost its digits in a spreadsheet; format the column there as text, "
+    "enter the number anew and save the list again",
+    RowReason.DAY_FOR_TEXT: "{field} is the day {text} in the file, perhaps made of a text such as 1-2 by the "
+    "spreadsheet; format the column there as text and enter it anew",
+    RowReason.DAY_BEFORE_SERIALS: "{field} {text} cannot be trusted, for spreadsheets count days wrongly before "
+    "1 March 1900; write it as text",
+    RowReason.LONE_CELL: "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; "
+    "take it with --as-is {line}",
+    RowReason.YEAR_IMPOSSIBLE: "year {text!r} is not one from {first} to {last}",
+    RowReason.YEAR_UNLIKELY: "year {text!r} is before printing with movable type; if it is right, take the row with "
+    "--as-is {line}",
+    RowReason.SIZE_UNLIKELY: "{field} {text!r} would be {size}, which is unlikely; if it is right, take the row with "
+    "--as-is {line}",
+    RowReason.CURRENCY_DIFFERS: "value {text!r} names another currency than {currency}",
+    RowReason.NOT_WITH_UNIT: "{field} {text!r}: {why}",
     RowReason.BOX_NUMBER_REJECTED: "box {text!r} is not a box number: {why}",
     RowReason.BOX_NUMBER_UNDIVIDED: "box {text!r} may be box {digits}, or another with its check digits; "
     "write {digits} alone, or the hyphen before the check digits",

@@ -1,7 +1,8 @@
 """Bookcases made from a few words, and the person's rule of order.
 
 "five shelves of 800 x 300 x 250 mm" says how many and how large: clear width, height, depth; only the width must be
-there. What else is known (the board, the height of the lowest shelf) is given beside it.
+there. A unit at the end (mm, cm, m, in, ft) holds for the sizes that have none; without any, sizes are millimetres.
+What else is known (the board, the height of the lowest shelf) is given beside it.
 """
 
 import re
@@ -17,6 +18,7 @@ from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Ordering
 from intake.shelving.collation import collator
 from intake.shelving.order import parse_keys
+from intake.units.quantities import TIMES, parse_length_mm
 
 COUNTS = {
     word: count
@@ -24,9 +26,9 @@ COUNTS = {
         ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"), 1
     )
 }
-WORDS = re.compile(r"(?P<count>\w+)\s+(?:shelf|shelves|boards?)\s*(?:of|,|:)?\s*(?P<sizes>.+?)\s*(?P<unit>mm|cm|m)?\.?")
-NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, None: 1.0}
+WORDS = re.compile(r"(?P<count>\w+)\s+(?:shelf|shelves|boards?)\s*(?:of|,|:)?\s*(?P<sizes>.+?)\.?")
+UNIT = re.compile(r"[^\d.,\s/¼½¾]+\s*$")
+BARE = re.compile(r"[\d.,\s/¼½¾]+")
 LARGEST = 100
 """Most shelves in one bookcase; more is a typing error."""
 BOARD_MM = 18.0
@@ -59,10 +61,17 @@ def parse_shelves(text: str) -> ShelfRequest:
     count = int(word) if word.isdecimal() else COUNTS.get(word, 0)
     if not 1 <= count <= LARGEST:
         raise UsageError(f"{text!r}", f"does not state a number of shelves from 1 to {LARGEST}", remedy)
-    sizes = [float(number.replace(",", ".")) * MM_PER[match["unit"]] for number in NUMBER.findall(match["sizes"])]
-    if not 1 <= len(sizes) <= 3 or not all(0 < size < 20_000 for size in sizes):
+    sizes = TIMES.split(match["sizes"])
+    if not 1 <= len(sizes) <= 3:
         raise UsageError(f"{text!r}", "does not state a width that a shelf can have", remedy)
-    return ShelfRequest(count, *sizes)
+    last = UNIT.search(sizes[-1])
+    unit = last[0] if last else "mm"
+    try:
+        lengths = [parse_length_mm(f"{size} {unit}" if BARE.fullmatch(size) else size) for size in sizes]
+    except UsageError as error:
+        why = f"does not state sizes that a shelf can have: {error.thing} {error.why}"
+        raise UsageError(f"{text!r}", why, remedy) from error
+    return ShelfRequest(count, *lengths)
 
 
 def make_bookcase(

@@ -7,7 +7,8 @@ import pytest
 
 from intake.edges.csv_rows import RowFault, SheetRow
 from intake.errors import FileError, UsageError
-from intake.flow.lists.columns import Cells, ListColumn, map_columns, word
+from intake.flow.lists.columns import Cells, ListColumn, word
+from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_list import parse_rows
 from intake.flow.lists.reasons import BadRow, CellError, RowReason
 from intake.model.editions import Grade
@@ -31,9 +32,9 @@ def test_the_person_may_name_a_column() -> None:
 
 def test_a_missing_column_names_the_file_the_field_and_the_remedy() -> None:
     with pytest.raises(FileError) as error:
-        map_columns(["titel", "isbn"], COLUMNS, file="a.csv", mapping={})
+        map_columns(["titlle", "isbn"], COLUMNS, file="a.csv", mapping={})
     assert error.value.thing == "a.csv"
-    assert "--map title=titel" in error.value.remedy
+    assert "--map title=titlle" in error.value.remedy
 
 
 @pytest.mark.parametrize("mapping", [{"colour": "isbn"}, {"title": "Werk"}])

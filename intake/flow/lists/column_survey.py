@@ -1,0 +1,96 @@
+"""What the cells of a column, taken together, prove of their decimal mark, the order of their days and their unit."""
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from functools import lru_cache
+from statistics import median
+from typing import Generic, TypeVar
+
+from intake.edges.exchange.table_cells import Cell
+from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
+from intake.flow.lists.headings import ColumnGuess
+from intake.flow.lists.list_guess import Remark, Sample
+from intake.flow.lists.table_layout import cell_text
+from intake.flow.lists.written_cells import UNFORMULA, number_part, restored_number, unit_part
+from intake.units.written_days import DayOrder, day_readings
+from intake.units.written_numbers import DecimalMark, number_readings
+
+Convention = TypeVar("Convention", bound=Hashable)
+
+MOST_VALUES = 5000
+"""So many numbers are enough for the middle one."""
+NUMERIC = frozenset({FieldForm.LENGTH, FieldForm.MASS, FieldForm.AMOUNT})
+
+_numbers = lru_cache(maxsize=4096)(number_readings)
+_days = lru_cache(maxsize=4096)(day_readings)
+
+
+@dataclass(slots=True)
+class ConventionEvidence(Generic[Convention]):
+    """Which conventions fit: cells that only one fits, and the first that two read differently."""
+
+    sure: dict[Convention, Sample] = field(default_factory=dict)
+    doubtful: Sample | None = None
+
+    def add(self, line: int, text: str, readings: Mapping[Convention, Decimal | date | None]) -> None:
+        """Take the next cell."""
+        fitting = [convention for convention, value in readings.items() if value is not None]
+        if len(fitting) == 1:
+            self.sure.setdefault(fitting[0], (line, text))
+        elif self.doubtful is None and len({readings[convention] for convention in fitting}) > 1:
+            self.doubtful = (line, text)
+
+
+class ColumnSurvey:
+    """Looks at every cell of a column before any is converted."""
+
+    def __init__(self, guess: ColumnGuess) -> None:
+        self.guess = guess
+        self.form = form_of(guess.field) if guess.field else FieldForm.REMARK
+        self.filled = 0
+        self.decimals: ConventionEvidence[DecimalMark] = ConventionEvidence()
+        self.days: ConventionEvidence[DayOrder] = ConventionEvidence()
+        self.bare: Sample | None = None
+        self.texts: list[str] = []
+        self.numbers: list[float] = []
+        self.remarks: dict[Remark, Sample] = {}
+        self.counts: dict[Remark, int] = {}
+
+    def add(self, line: int, cell: Cell) -> None:
+        """Take the next cell that is not empty."""
+        self.filled += 1
+        if self.form in NUMERIC:
+            self._add_number(line, cell)
+        elif self.form is FieldForm.DAY and isinstance(cell, str):
+            text = cell.strip()
+            self.days.add(line, text, _days(text))
+        elif self.form is FieldForm.RETAIL_NUMBER and restored_number(text := cell_text(cell).strip()) is not None:
+            self._remark(Remark.ZERO_RESTORED, line, text)
+        if isinstance(cell, str) and UNFORMULA.fullmatch(cell.strip()):
+            self._remark(Remark.TEXT_OF_FORMULA, line, cell.strip())
+
+    def _add_number(self, line: int, cell: Cell) -> None:
+        if isinstance(cell, str):
+            text = cell.strip()
+            number = number_part(text)
+            self.decimals.add(line, text, _numbers(number))
+            if self.form in UNITS and not unit_part(text):
+                self.bare = self.bare or (line, text)
+                if len(self.texts) < MOST_VALUES:
+                    self.texts.append(number)
+        elif isinstance(cell, int | float):
+            self.bare = self.bare or (line, str(cell))
+            if len(self.numbers) < MOST_VALUES:
+                self.numbers.append(cell)
+
+    def middle(self, mark: DecimalMark) -> float | None:
+        """Return the middle one of the numbers without a unit, None where there are none."""
+        values = [float(value) for text in self.texts if (value := _numbers(text)[mark]) is not None]
+        values += self.numbers
+        return median(values) if values else None
+
+    def _remark(self, remark: Remark, line: int, text: str) -> None:
+        self.remarks.setdefault(remark, (line, text))
+        self.counts[remark] = self.counts.get(remark, 0) + 1

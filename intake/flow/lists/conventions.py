@@ -1,0 +1,149 @@
+"""The decimal mark, order of days and unit of each column: proved by its cells, told by the other columns, or asked.
+
+Each is decided for a column as a whole. A person's word comes first; then what the cells of the column prove; where
+they prove nothing and could be read in two ways, what the other columns of the file prove; then the person is asked.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any, TypeVar
+
+from intake.errors import UsageError
+from intake.flow.lists.column_survey import NUMERIC, ColumnSurvey, ConventionEvidence
+from intake.flow.lists.field_forms import UNITS, FieldForm, form_of, own_unit
+from intake.flow.lists.guess_words import unanswered
+from intake.flow.lists.list_guess import (
+    ChooseReading,
+    ColumnReading,
+    ListQuestion,
+    ListReading,
+    QuestionKind,
+    QuestionOption,
+    Remark,
+    Sample,
+)
+from intake.flow.lists.plausible_sizes import is_usual
+from intake.units.written_days import DayOrder
+from intake.units.written_numbers import DecimalMark
+
+Choice = TypeVar("Choice", DecimalMark, DayOrder)
+
+OFFERED = {FieldForm.LENGTH: ("mm", "cm", "in", "m"), FieldForm.MASS: ("g", "kg", "lb", "oz")}
+
+
+class Conventions:
+    """Decides how the columns of one list are read.
+
+    Args:
+        surveys: of the columns of the list.
+        reading: what the person has said.
+        choose: asks the person.
+        file: name of the file.
+        kind: of the list.
+    """
+
+    def __init__(
+        self, surveys: Sequence[ColumnSurvey], reading: ListReading, choose: ChooseReading, *, file: str, kind: str
+    ) -> None:
+        self._surveys = surveys
+        self._reading = reading
+        self._choose = choose
+        self._file = file
+        self._kind = kind
+        self._told_units: dict[FieldForm, str] = {}
+        _check_units(reading.units, {survey.guess.field for survey in surveys}, file)
+
+    def decide(self) -> tuple[ColumnReading, ...]:
+        """Return how each column is read.
+
+        Raises:
+            FileError: something has to be asked, and nobody answers.
+            UsageError: a unit was given that its field does not have.
+        """
+        return tuple(self._column(survey) for survey in self._surveys)
+
+    def _column(self, survey: ColumnSurvey) -> ColumnReading:
+        remarks = dict(survey.remarks)
+        decimals, days, unit = None, None, ""
+        if survey.form in NUMERIC:
+            others = [other.decimals for other in self._surveys if other is not survey]
+            decimals, borrowed = self._convention(
+                survey, survey.decimals, others, self._reading.decimals, QuestionKind.DECIMALS, DecimalMark
+            )
+            if borrowed is not None:
+                remarks[Remark.DECIMALS_OF_OTHERS] = borrowed
+        if survey.form is FieldForm.DAY:
+            orders = [other.days for other in self._surveys if other is not survey]
+            days, borrowed = self._convention(
+                survey, survey.days, orders, self._reading.dates, QuestionKind.DATES, DayOrder
+            )
+            if borrowed is not None:
+                remarks[Remark.DATES_OF_OTHERS] = borrowed
+        if survey.form in UNITS and survey.bare is not None:
+            unit, is_assumed = self._unit(survey, survey.bare, decimals or DecimalMark.POINT)
+            if is_assumed:
+                remarks[Remark.UNIT_ASSUMED] = survey.bare
+        return ColumnReading(survey.guess, survey.filled, decimals, days, unit, remarks, survey.counts)
+
+    def _convention(
+        self,
+        survey: ColumnSurvey,
+        evidence: ConventionEvidence[Choice],
+        others: Sequence[ConventionEvidence[Choice]],
+        told: Choice | None,
+        kind: QuestionKind,
+        choices: type[Choice],
+    ) -> tuple[Choice | None, Sample | None]:
+        """Return the convention of a column, and the cell that is read as other columns are; each may be None."""
+        if told is not None:
+            return told, None
+        if len(evidence.sure) == 1:
+            return next(iter(evidence.sure)), None
+        if not evidence.sure and evidence.doubtful is None:
+            return None, None
+        elsewhere = {choice for other in others for choice in other.sure}
+        if not evidence.sure and len(elsewhere) == 1:
+            return elsewhere.pop(), evidence.doubtful
+        samples = {choice: tuple(filter(None, (evidence.sure.get(choice), evidence.doubtful))) for choice in choices}
+        options = tuple(QuestionOption(choice.value, samples[choice]) for choice in choices)
+        return choices(
+            self._ask(ListQuestion(kind, self._file, survey.guess.heading, survey.guess.field, options))
+        ), None
+
+    def _unit(self, survey: ColumnSurvey, bare: Sample, mark: DecimalMark) -> tuple[str, bool]:
+        """Return the unit of the numbers that have none, and whether nobody has told it."""
+        field, form = survey.guess.field, survey.form
+        if unit := self._reading.units.get(field, "").casefold() or survey.guess.unit:
+            return unit, False
+        middle = survey.middle(mark)
+        stated = {other.guess.unit for other in self._surveys if other.form is form and other.guess.unit}
+        fitting = [unit for unit in OFFERED[form] if middle is None or self._is_usual(field, middle, unit)]
+        likely = [unit for unit in fitting if unit in {own_unit(field), *stated}]
+        if len(likely) == 1:
+            return likely[0], True
+        if (told := self._told_units.get(form, "")) in fitting and told:
+            return told, True
+        units = list(dict.fromkeys((*likely, *fitting, *OFFERED[form])))
+        options = tuple(QuestionOption(unit, (bare,)) for unit in units)
+        answer = self._ask(ListQuestion(QuestionKind.UNIT, self._file, survey.guess.heading, field, options))
+        self._told_units[form] = answer
+        return answer, False
+
+    def _is_usual(self, field: str, value: float, unit: str) -> bool:
+        return is_usual(self._kind, field, value * UNITS[form_of(field)][unit])
+
+    def _ask(self, question: ListQuestion) -> str:
+        answer = self._choose(question)
+        if answer is None:
+            raise unanswered(question)
+        return answer
+
+
+def _check_units(units: Mapping[str, str], fields: set[str], file: str) -> None:
+    for field, unit in units.items():
+        known: Mapping[str, Any] = UNITS.get(form_of(field), {})
+        if not known:
+            raise UsageError(f"Field {field!r}", "has no unit", "give units of lengths and masses only")
+        if unit.casefold() not in known:
+            raise UsageError(f"Unit {unit!r}", f"is not one that {field} has", f"use one of {', '.join(known)}")
+        if field not in fields:
+            raise UsageError(f"Field {field!r}", f"has no column in {file}", "name its column with --map")

@@ -1,0 +1,57 @@
+"""What the cells of each field hold, by the field's name: its ending is its unit."""
+
+from collections.abc import Mapping
+from enum import StrEnum, auto
+
+from intake.units.quantities import LENGTHS, MASSES
+
+
+class FieldForm(StrEnum):
+    """What a cell holds."""
+
+    TEXT = auto()
+    REMARK = auto()
+    RETAIL_NUMBER = auto()
+    EDITION_NAME = auto()
+    YEAR = auto()
+    WHOLE = auto()
+    LENGTH = auto()
+    MASS = auto()
+    AMOUNT = auto()
+    DAY = auto()
+    YES_NO = auto()
+
+
+_FORMS: Mapping[str, FieldForm] = {
+    "number": FieldForm.RETAIL_NUMBER,
+    "isbn": FieldForm.RETAIL_NUMBER,
+    "key": FieldForm.EDITION_NAME,
+    "year": FieldForm.YEAR,
+    "pages": FieldForm.WHOLE,
+    "printing": FieldForm.WHOLE,
+    "value": FieldForm.AMOUNT,
+    "valued_on": FieldForm.DAY,
+    "dispatched": FieldForm.DAY,
+    "wrapped": FieldForm.YES_NO,
+    "condition": FieldForm.REMARK,
+    "note": FieldForm.REMARK,
+    "points": FieldForm.REMARK,
+    "source": FieldForm.REMARK,
+}
+_ENDINGS = {"mm": FieldForm.LENGTH, "g": FieldForm.MASS, "kg": FieldForm.MASS}
+UNITS: Mapping[FieldForm, Mapping[str, float]] = {FieldForm.LENGTH: LENGTHS, FieldForm.MASS: MASSES}
+"""Units of a form, in mm or g."""
+
+
+def form_of(field: str) -> FieldForm:
+    """Return what the cells of a field hold.
+
+    >>> form_of("height_mm"), form_of("title")
+    (<FieldForm.LENGTH: 'length'>, <FieldForm.TEXT: 'text'>)
+    """
+    return _FORMS.get(field) or _ENDINGS.get(field.rpartition("_")[2], FieldForm.TEXT)
+
+
+def own_unit(field: str) -> str:
+    """Return the unit in which a length or mass is kept."""
+    return field.rpartition("_")[2]

@@ -1,0 +1,258 @@
+"""Which column of a person's list is which field: headings in many languages, guessed, never forced.
+
+A heading is compared without its case, marks and signs; a unit or currency in it ("Höhe (cm)") is taken apart. The
+program's own names come first, then English ones, then those of the language that knows most headings of the file. A
+heading that means two fields is left to the person, and a column that is not used says why.
+"""
+
+import difflib
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum, auto
+from functools import cache
+
+from intake.edges.exchange.heading_table import foreign_headings
+from intake.edges.exchange.table_cells import column_letters
+from intake.errors import FileError, UsageError
+from intake.flow.lists.columns import ListColumn
+from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
+from intake.units.written_currencies import currency_of
+
+WITH_UNIT = re.compile(
+    r"(?P<base>.*?)\s*(?:[(\[]\s*(?P<inside>[^()\[\]]+?)\s*[)\]]|(?:\bin\b|[\s/,_:])\s*(?P<after>[^\W\d_]+|[€£$¥]))\s*",
+    re.DOTALL,
+)
+OWN, ENGLISH, FOREIGN = 0, 1, 1000
+"""Ranks of a match; the place among the English names is added."""
+
+
+class Unused(StrEnum):
+    """Why a column is not used."""
+
+    NOT_UNDERSTOOD = auto()
+    FIELD_TAKEN = auto()
+    AMBIGUOUS = auto()
+    NO_HEADING = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnGuess:
+    """What a column of a file is taken for.
+
+    Attributes:
+        place: of the column, from 0.
+        heading: as it stands.
+        field: '' where the column is not used.
+        unit: that the heading states; '' for none.
+        currency: that the heading states, ISO 4217.
+        unused: why it is not used.
+        other: the heading that is used instead, or the fields that it may mean.
+        is_duplicate: whether another column has the same heading.
+    """
+
+    place: int
+    heading: str
+    field: str = ""
+    unit: str = ""
+    currency: str = ""
+    unused: Unused | None = None
+    other: str = ""
+    is_duplicate: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Match:
+    rank: int
+    field: str
+    languages: frozenset[str] = frozenset()
+
+
+def fold_heading(heading: str) -> str:
+    """Return a heading without case, accents, spaces and signs.
+
+    >>> fold_heading(" Book-Title "), fold_heading("Épaisseur")
+    ('booktitle', 'epaisseur')
+    """
+    decomposed = unicodedata.normalize("NFKD", heading.casefold())
+    return "".join(char for char in decomposed if char.isalnum())
+
+
+def guess_columns(
+    header: Sequence[str], columns: Sequence[ListColumn], *, file: str, mapping: Mapping[str, str]
+) -> tuple[ColumnGuess, ...]:
+    """Guess the field of each column.
+
+    Args:
+        header: the headings of the file, as they stand.
+        columns: the fields to find.
+        file: its name, for messages.
+        mapping: field to heading (or "column B"), where a person says so; to '' where it is to have no column.
+
+    Raises:
+        UsageError: `mapping` names a field or a heading that does not exist, or one that two columns have.
+        FileError: two columns have the same heading, and it is that of a field.
+    """
+    known = _known_headings(tuple(columns))
+    matches = [_matches(heading, known) for heading in header]
+    chosen = _mapped(header, columns, file, mapping)
+    counts = Counter(code for found in matches for code in {c for match in found for c in match.languages})
+    guesses = [_guess(place, heading, matches[place], counts) for place, heading in enumerate(header)]
+    folded = Counter(fold_heading(heading) for heading in header)
+    guesses = [replace(guess, is_duplicate=folded[fold_heading(guess.heading)] > 1) for guess in guesses]
+    ranks = {place: min((match.rank for match in found), default=FOREIGN) for place, found in enumerate(matches)}
+    dropped = {field for field, heading in mapping.items() if not heading}
+    used = {**_best([guess for guess in guesses if guess.field not in dropped], ranks, chosen, file), **chosen}
+    return tuple(settled for guess in guesses for settled in _settled(guess, used, guesses))
+
+
+def map_columns(
+    header: Sequence[str], columns: Sequence[ListColumn], *, file: str, mapping: Mapping[str, str]
+) -> dict[str, str]:
+    """Find each field's heading.
+
+    Raises:
+        UsageError: as `guess_columns` does.
+        FileError: a required column is missing.
+    """
+    guesses = guess_columns(header, columns, file=file, mapping=mapping)
+    check_required(guesses, columns, file=file)
+    return {guess.field: guess.heading for guess in guesses if guess.field}
+
+
+def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn], *, file: str) -> None:
+    """See that every required field has a column.
+
+    Raises:
+        FileError: one has none; the message proposes the nearest heading.
+    """
+    found = {guess.field for guess in guesses}
+    headings = {fold_heading(guess.heading): guess.heading for guess in guesses if guess.heading}
+    for column in columns:
+        if column.required and column.field not in found:
+            near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
+            heading = headings[near[0]] if near else "HEADING"
+            hint = f'"{column.field}={heading}"' if " " in heading else f"{column.field}={heading}"
+            raise FileError(file, f"has no column for {column.field!r}", f"add one or name it with --map {hint}")
+
+
+def split_unit(heading: str) -> tuple[str, str]:
+    """Split a heading into its words and what stands in brackets or at the end, '' for nothing.
+
+    >>> split_unit("Höhe (cm)"), split_unit("height_mm"), split_unit("Titel")
+    (('Höhe', 'cm'), ('height', 'mm'), ('Titel', ''))
+    """
+    match = WITH_UNIT.fullmatch(heading.strip())
+    if match is None or not match["base"]:
+        return heading, ""
+    return match["base"], match["inside"] or match["after"]
+
+
+@cache
+def _known_headings(columns: tuple[ListColumn, ...]) -> Mapping[str, tuple[_Match, ...]]:
+    """Return the fields that a folded heading may mean."""
+    known: dict[str, list[_Match]] = {}
+    for column in columns:
+        for nth, name in enumerate((column.field, *column.names)):
+            known.setdefault(fold_heading(name), []).append(_Match(OWN if nth == 0 else ENGLISH + nth, column.field))
+        languages: dict[str, set[str]] = {}
+        for code, words in foreign_headings().get(column.field, {}).items():
+            for word in words:
+                languages.setdefault(fold_heading(word), set()).add(code)
+        for word, codes in languages.items():
+            known.setdefault(word, []).append(_Match(FOREIGN, column.field, frozenset(codes)))
+    return {name: tuple(matches) for name, matches in known.items()}
+
+
+def _matches(heading: str, known: Mapping[str, tuple[_Match, ...]]) -> tuple[_Match, ...]:
+    return known.get(fold_heading(heading)) or known.get(fold_heading(split_unit(heading)[0])) or ()
+
+
+def _guess(place: int, heading: str, matches: Sequence[_Match], counts: Mapping[str, int]) -> ColumnGuess:
+    """Guess from one heading alone and the language of the others."""
+    if not heading.strip():
+        return ColumnGuess(place, heading, unused=Unused.NO_HEADING)
+    if not matches:
+        return ColumnGuess(place, heading, unused=Unused.NOT_UNDERSTOOD)
+    english = [match for match in matches if match.rank < FOREIGN]
+    best = [min(english, key=lambda match: match.rank)] if english else _in_best_language(matches, counts)
+    fields = list(dict.fromkeys(match.field for match in best))
+    if len(fields) > 1:
+        return ColumnGuess(place, heading, unused=Unused.AMBIGUOUS, other=", ".join(fields))
+    return _with_unit(ColumnGuess(place, heading, fields[0]))
+
+
+def _in_best_language(matches: Sequence[_Match], counts: Mapping[str, int]) -> list[_Match]:
+    most = max(counts[code] for match in matches for code in match.languages)
+    return [match for match in matches if any(counts[code] == most for code in match.languages)]
+
+
+def _with_unit(guess: ColumnGuess) -> ColumnGuess:
+    """Add the unit or currency that a heading states."""
+    _, unit = split_unit(guess.heading)
+    form = form_of(guess.field)
+    if unit.casefold() in UNITS.get(form, {}):
+        return replace(guess, unit=unit.casefold())
+    if form is FieldForm.AMOUNT and (currency := currency_of(unit)):
+        return replace(guess, currency=currency)
+    return guess
+
+
+def _mapped(
+    header: Sequence[str], columns: Sequence[ListColumn], file: str, mapping: Mapping[str, str]
+) -> dict[str, int]:
+    """Return the place of the column that a person names for a field."""
+    fields = {column.field for column in columns}
+    chosen: dict[str, int] = {}
+    for field, heading in mapping.items():
+        if field not in fields:
+            raise UsageError(f"Field {field!r}", "is not known", f"use one of {', '.join(sorted(fields))}")
+        if not heading:
+            continue
+        named = [place for place, other in enumerate(header) if fold_heading(other) == fold_heading(heading)]
+        named = named or [
+            place
+            for place in range(len(header))
+            if fold_heading(f"column {column_letters(place)}") == fold_heading(heading)
+        ]
+        if not named:
+            listed = ", ".join(other for other in header if other.strip())
+            raise UsageError(f"Column {heading!r}", f"is not in {file}", f"use one of {listed}")
+        if len(named) > 1:
+            letters = " or ".join(f'"{field}=column {column_letters(place)}"' for place in named)
+            raise UsageError(f"Column {heading!r}", f"is {len(named)} times in {file}", f"say which: --map {letters}")
+        chosen[field] = named[0]
+    return chosen
+
+
+def _best(
+    guesses: Sequence[ColumnGuess], ranks: Mapping[int, int], chosen: Mapping[str, int], file: str
+) -> dict[str, int]:
+    """Return for each field that nobody named the place of its best column."""
+    best: dict[str, int] = {}
+    headings: dict[str, str] = {}
+    for guess in sorted(guesses, key=lambda guess: (ranks[guess.place], guess.place)):
+        if not guess.field or guess.field in chosen or guess.place in chosen.values():
+            continue
+        if guess.field not in best:
+            best[guess.field] = guess.place
+            headings[guess.field] = guess.heading
+        elif guess.is_duplicate and fold_heading(headings[guess.field]) == fold_heading(guess.heading):
+            letters = f"{column_letters(best[guess.field])} and {column_letters(guess.place)}"
+            why = f"has two columns named {guess.heading.strip()!r} ({letters})"
+            named = f"{guess.field}=column {column_letters(guess.place)}"
+            raise FileError(file, why, f'rename one of them, or say which with --map "{named}"')
+    return best
+
+
+def _settled(guess: ColumnGuess, used: Mapping[str, int], guesses: Sequence[ColumnGuess]) -> tuple[ColumnGuess, ...]:
+    """Return what a column is taken for after all have been compared; a person may use it for several fields."""
+    plain = replace(guess, field="", unit="", currency="", unused=None, other="")
+    if own := [field for field, place in used.items() if place == guess.place]:
+        return tuple(_with_unit(replace(plain, field=field)) for field in own)
+    if guess.field:
+        taken = guesses[used[guess.field]].heading if guess.field in used else ""
+        return (replace(plain, unused=Unused.FIELD_TAKEN, other=taken),)
+    return (guess,)

@@ -1,0 +1,168 @@
+"""Open a person's list of any form: the file told by its content, its columns guessed, its cells ready to be imported.
+
+The file is read twice: once to see where the list is and what its cells prove, once for its rows. What cannot be told
+is asked through `choose`; nothing is stored by a silent guess.
+"""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from intake.edges.exchange.list_file import open_table, table_kind, text_encoding
+from intake.edges.exchange.table_cells import RawTable, TableKind
+from intake.flow.lists.cell_conversion import ConvertedRows
+from intake.flow.lists.column_survey import ColumnSurvey
+from intake.flow.lists.columns import ListColumn
+from intake.flow.lists.conventions import Conventions
+from intake.flow.lists.guess_words import unanswered
+from intake.flow.lists.headings import ColumnGuess, Unused, check_required, guess_columns
+from intake.flow.lists.list_guess import (
+    ChooseReading,
+    LeftOut,
+    ListGuess,
+    ListQuestion,
+    ListReading,
+    QuestionKind,
+    QuestionOption,
+)
+from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled
+
+SINGLE_CELLS_ODD = "editions"
+"""The list in which a row of one cell is odd; a box or a copy may well be known by its number alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenedList:
+    """A list that is ready to be imported: what was guessed of it, and its rows by field."""
+
+    guess: ListGuess
+    rows: ConvertedRows
+
+
+def nobody(_question: ListQuestion) -> str | None:
+    """Answer no question: the default where no person is there."""
+    return None
+
+
+@contextmanager
+def open_list(
+    path: Path,
+    kind: str,
+    columns: Sequence[ListColumn],
+    *,
+    reading: ListReading | None = None,
+    choose: ChooseReading = nobody,
+    today: date,
+) -> Iterator[OpenedList]:
+    """Open a list until the end of the block.
+
+    Args:
+        path: the file.
+        kind: of the list, such as "editions".
+        columns: the fields that it may have.
+        reading: what the person has said of it.
+        choose: asks the person.
+        today: for years that are yet to come.
+
+    Raises:
+        FileError: the file cannot be read, has no column for a required field, or something has to be asked and nobody
+            answers.
+        UsageError: a field, heading, unit or encoding was named that does not exist.
+    """
+    reading = reading or ListReading()
+    form = table_kind(path)
+    codec = _encoding(path, reading, choose) if form is TableKind.TEXT else ""
+    with open_table(path, form, codec=codec, sheet=reading.sheet) as table:
+        yield _prepare(table, kind, columns, reading, choose, today)
+
+
+def _encoding(path: Path, reading: ListReading, choose: ChooseReading) -> str:
+    found = text_encoding(path, reading.encoding)
+    if isinstance(found, str):
+        return found
+    options = tuple(QuestionOption(choice.codec, choice.lines) for choice in found)
+    question = ListQuestion(QuestionKind.ENCODING, path.name, "", "", options)
+    answer = choose(question)
+    if answer is None:
+        raise unanswered(question)
+    codec = text_encoding(path, answer)
+    assert isinstance(codec, str)  # noqa: S101 - an encoding that is named is never in doubt
+    return codec
+
+
+def _prepare(
+    table: RawTable,
+    kind: str,
+    columns: Sequence[ListColumn],
+    reading: ListReading,
+    choose: ChooseReading,
+    today: date,
+) -> OpenedList:
+    file = table.path.name
+    headings = find_headings(table, columns, file=file, mapping=reading.mapping)
+    guesses = guess_columns(headings.texts, columns, file=file, mapping=reading.mapping)
+    check_required(guesses, columns, file=file)
+    survey = _Survey(headings, guesses, columns, reading, has_loose_columns=table.facts.kind is not TableKind.TEXT)
+    survey.read(table)
+    readings = Conventions(survey.columns, reading, choose, file=file, kind=kind).decide()
+    rows = ConvertedRows(
+        table,
+        readings,
+        header_line=headings.line,
+        width=len(headings.texts),
+        skipped=frozenset(survey.left_out),
+        lone=survey.lone if kind == SINGLE_CELLS_ODD else frozenset(),
+        reading=reading,
+        kind=kind,
+        today=today,
+    )
+    left_out = (*headings.above, *sorted(survey.left_out.values(), key=lambda row: row.line))
+    return OpenedList(ListGuess(table.facts, headings.line, readings, left_out, survey.rows), rows)
+
+
+class _Survey:
+    """The first reading of a table, from its headings on."""
+
+    def __init__(
+        self,
+        headings: Headings,
+        guesses: Sequence[ColumnGuess],
+        columns: Sequence[ListColumn],
+        reading: ListReading,
+        *,
+        has_loose_columns: bool,
+    ) -> None:
+        self.columns = [ColumnSurvey(guess) for guess in guesses]
+        self.lone: frozenset[int] = frozenset()
+        self.left_out: dict[int, LeftOut] = {}
+        self.rows = 0
+        self._headings = headings
+        self._reading = reading
+        self._has_loose_columns = has_loose_columns
+        required = {column.field for column in columns if column.required}
+        self._required = {guess.place for guess in guesses if guess.field in required}
+        self._number_place = next((guess.place for guess in guesses if guess.field in ("number", "isbn")), None)
+
+    def read(self, table: RawTable) -> None:
+        """Look at every row below the headings."""
+        body = BodySurvey(self._headings, self._number_place, self._required)
+        width = len(self._headings.texts)
+        for row in table:
+            if row.line <= self._headings.line:
+                continue
+            if not body.add(row) and not self._reading.takes(row.line):
+                continue
+            self.rows += 1
+            if self._has_loose_columns:
+                for place in range(width, len(row.cells)):
+                    self.columns.append(ColumnSurvey(ColumnGuess(place, "", unused=Unused.NO_HEADING)))
+                width = max(width, len(row.cells))
+            for column in self.columns:
+                place = column.guess.place
+                if place < len(row.cells) and is_filled(cell := row.cells[place]):
+                    column.add(row.line, cell)
+        self.lone = body.finish()
+        self.left_out = {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
+        self.rows -= sum(row.line in self.left_out for row in body.notes)

@@ -1,0 +1,297 @@
+"""Lists as people keep them: where the list is in its table, and what its cells become."""
+
+from datetime import date
+from pathlib import Path
+
+import openpyxl
+import pytest
+import xlsxwriter
+from stdnum import isbn, issn
+
+from intake.edges.csv_rows import RowFault, SheetRow
+from intake.errors import FileError, UsageError
+from intake.flow.lists.import_list import COLUMNS, ListKind
+from intake.flow.lists.list_guess import (
+    LeftOutReason,
+    ListGuess,
+    ListQuestion,
+    ListReading,
+    QuestionKind,
+    Remark,
+)
+from intake.flow.lists.open_list import open_list
+from intake.flow.lists.reasons import BadRow, RowReason
+from intake.units.written_days import DayOrder
+from intake.units.written_numbers import DecimalMark
+
+TODAY = date(2026, 3, 31)
+Rows = list[SheetRow | RowFault | BadRow]
+
+
+def opened(
+    path: Path, kind: ListKind = ListKind.EDITIONS, reading: ListReading | None = None, answer: str | None = None
+) -> tuple[ListGuess, Rows, list[ListQuestion]]:
+    asked: list[ListQuestion] = []
+
+    def choose(question: ListQuestion) -> str | None:
+        asked.append(question)
+        return answer
+
+    with open_list(path, kind.value, COLUMNS[kind], reading=reading, choose=choose, today=TODAY) as found:
+        return found.guess, list(found.rows), asked
+
+
+def of_text(
+    folder: Path, text: str, kind: ListKind = ListKind.EDITIONS, reading: ListReading | None = None
+) -> tuple[ListGuess, Rows]:
+    path = folder / "list.csv"
+    path.write_text(text, encoding="utf-8")
+    guess, rows, _ = opened(path, kind, reading)
+    return guess, rows
+
+
+def cells(rows: Rows, field: str) -> list[str]:
+    return [row.cells[field] if isinstance(row, SheetRow) else "" for row in rows]
+
+
+def reasons(rows: Rows) -> list[RowReason | None]:
+    return [row.reason if isinstance(row, BadRow) else None for row in rows]
+
+
+TABLE = """Meine Bücher;;;;
+Stand: März 2026;;;;
+
+Titel;Verfasser;ISBN;Jahr;Preis
+Rote Gräser;A. Halm;978-0-306-40615-7;1998;12,50
+Titel;Verfasser;ISBN;Jahr;Preis
+Graue Moose;B. Ried;;1999;3,00
+;;;;
+Summe;;;;15,50
+
+Preise ohne Gewähr;;;;
+"""
+
+
+def test_what_stands_around_the_list_is_found_and_told(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, TABLE)
+    assert cells(rows, "title") == ["Rote Gräser", "Graue Moose"]
+    assert (guess.header_line, guess.rows) == (4, 2)
+    assert [(row.line, row.reason) for row in guess.left_out] == [
+        (1, LeftOutReason.ABOVE),
+        (2, LeftOutReason.ABOVE),
+        (6, LeftOutReason.HEADINGS_AGAIN),
+        (9, LeftOutReason.TOTALS),
+        (11, LeftOutReason.NOTE),
+    ]
+    assert guess.left_out[-1].text == "Preise ohne Gewähr"
+    assert [(column.guess.heading, column.filled) for column in guess.columns if not column.guess.field] == [
+        ("Preis", 2)
+    ]
+
+
+def test_a_book_may_be_called_total_or_1984(tmp_path: Path) -> None:
+    _, rows = of_text(
+        tmp_path, "key,title,number,year\nK1,Total,978-0-306-40615-7,1998\n,1984,,1949\nK2,Sum of All,,\n"
+    )
+    assert cells(rows, "title") == ["Total", "1984", "Sum of All"]
+
+
+def test_a_single_cell_among_full_rows_is_left_to_the_person(tmp_path: Path) -> None:
+    text = "title,author,year\nA,B,1999\nPainting\nC,D,1998\nE,F,1997\n"
+    _, rows = of_text(tmp_path, text)
+    assert reasons(rows) == [None, RowReason.LONE_CELL, None, None]
+    _, rows = of_text(tmp_path, text, reading=ListReading(as_is=frozenset({3})))
+    assert cells(rows, "title") == ["A", "Painting", "C", "E"]
+    _, rows = of_text(tmp_path, "title,author\nOnly a title\nAnother\n")
+    assert reasons(rows) == [None, None]
+
+
+@pytest.mark.parametrize(
+    ("column", "values"),
+    [
+        (["12,50", "1.234,56"], ["12.50", "1234.56"]),
+        (["12.50", "1,234.56"], ["12.50", "1234.56"]),
+        (["1.234", "12,5"], ["1234", "12.5"]),
+        (["1,234", "12.5"], ["1234", "12.5"]),
+        (["1’250.00", "3.-"], ["1250.00", "3"]),
+        (["€ 12,50", "1 250,00 €"], ["12.50", "1250.00"]),
+    ],
+)
+def test_amounts_are_decided_for_the_column_as_a_whole(tmp_path: Path, column: list[str], values: list[str]) -> None:
+    text = "key;value;currency\n" + "".join(f"K;{value};EUR\n" for value in column)
+    assert cells(of_text(tmp_path, text, ListKind.COPIES)[1], "value") == values
+
+
+@pytest.mark.parametrize("column", [["1.234", "2.500"], ["12,50", "12.50"]])
+def test_amounts_that_can_be_read_in_two_ways_are_asked_about(tmp_path: Path, column: list[str]) -> None:
+    text = "key;value;currency\n" + "".join(f"K;{value};EUR\n" for value in column)
+    with pytest.raises(FileError) as caught:
+        of_text(tmp_path, text, ListKind.COPIES)
+    assert "--decimal comma|point" in caught.value.remedy
+    _, rows = of_text(tmp_path, text, ListKind.COPIES, ListReading(decimals=DecimalMark.COMMA))
+    assert cells(rows, "value")[0] == column[0].replace(".", "").replace(",", ".")
+
+
+def test_another_column_of_the_file_may_tell_the_decimal_mark(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, "title;Höhe (cm);Gewicht (g)\nA;24,5;1.234\n")
+    assert (cells(rows, "height_mm"), cells(rows, "mass_g")) == (["245"], ["1234"])
+    assert guess.columns[2].remarks[Remark.DECIMALS_OF_OTHERS] == (2, "1.234")
+
+
+@pytest.mark.parametrize(
+    ("column", "days"),
+    [
+        (["12/03/2019", "31/01/2020"], ["2019-03-12", "2020-01-31"]),
+        (["12/03/2019", "01/31/2020"], ["2019-12-03", "2020-01-31"]),
+        (["12.03.2019", "1.2.2020"], ["2019-03-12", "2020-02-01"]),
+        (["12 mars 2019", "1er août 2020"], ["2019-03-12", "2020-08-01"]),
+        (["05/05/2019", "2020-02-01"], ["2019-05-05", "2020-02-01"]),
+    ],
+)
+def test_days_are_decided_for_the_column_as_a_whole(tmp_path: Path, column: list[str], days: list[str]) -> None:
+    text = "key,valued_on\n" + "".join(f"K,{value}\n" for value in column)
+    assert cells(of_text(tmp_path, text, ListKind.COPIES)[1], "valued_on") == days
+
+
+def test_days_that_can_be_read_in_two_ways_are_asked_about(tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("key,valued_on\nK,12/03/2019\n", encoding="utf-8")
+    _, rows, (question,) = opened(path, ListKind.COPIES, answer="mdy")
+    assert (question.kind, question.field) == (QuestionKind.DATES, "valued_on")
+    assert cells(rows, "valued_on") == ["2019-12-03"]
+    _, rows, asked = opened(path, ListKind.COPIES, ListReading(dates=DayOrder.DMY))
+    assert (cells(rows, "valued_on"), asked) == (["2019-03-12"], [])
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell", "field", "value"),
+    [
+        ("Breite (cm)", "17,5", "width_mm", "175"),
+        ("width", "17,5 cm", "width_mm", "175"),
+        ("height", '9 1/2"', "height_mm", "241.3"),
+        ("height (in)", "9½", "height_mm", "241.3"),
+        ("height", "1 ft 2 in", "height_mm", "355.6"),
+        ("Gewicht (kg)", "1,91", "mass_g", "1910"),
+        ("weight", "2 lb 3 oz", "mass_g", "992.233"),
+        ("height_mm", "296", "height_mm", "296"),
+        ("pages", "352 S.", "pages", "352"),
+    ],
+)
+def test_units_in_cells_and_headings(tmp_path: Path, heading: str, cell: str, field: str, value: str) -> None:
+    quoted = cell.replace('"', '""')
+    _, rows = of_text(tmp_path, f'title;{heading}\nA;"{quoted}"\n')
+    assert float(cells(rows, field)[0]) == pytest.approx(float(value), abs=1e-3)
+
+
+def test_a_unit_that_nobody_states_is_assumed_only_where_sizes_bear_it_out(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, "title,height\nA,296\n")
+    assert cells(rows, "height_mm") == ["296"]
+    assert guess.columns[1].remarks[Remark.UNIT_ASSUMED] == (2, "296")
+    with pytest.raises(FileError) as caught:
+        of_text(tmp_path, "title,height\nA,29.6\n")
+    assert "--unit height_mm=cm" in caught.value.remedy
+    _, rows = of_text(tmp_path, "title,height\nA,29.6\n", reading=ListReading(units={"height_mm": "cm"}))
+    assert cells(rows, "height_mm") == ["296"]
+    _, rows = of_text(tmp_path, "title,Höhe (cm),Breite\nA,29.6,21\n")
+    assert cells(rows, "width_mm") == ["210"]
+
+
+@pytest.mark.parametrize("units", [{"title": "cm"}, {"height_mm": "kg"}, {"width_mm": "cm"}])
+def test_a_unit_that_a_field_cannot_have_is_wrong_use(tmp_path: Path, units: dict[str, str]) -> None:
+    with pytest.raises(UsageError):
+        of_text(tmp_path, "title,height\nA,296\n", reading=ListReading(units=units))
+
+
+def test_odd_sizes_and_years_are_asked_about_and_impossible_ones_refused(tmp_path: Path) -> None:
+    text = (
+        "title,height_mm,year\nA,2960,1999\nB,296,1300\nC,296,10\nD,296,20024\nE,296,-500\nF,296,2028\nG,296,[1998]\n"
+    )
+    _, rows = of_text(tmp_path, text)
+    impossible = RowReason.YEAR_IMPOSSIBLE
+    assert reasons(rows) == [
+        RowReason.SIZE_UNLIKELY, RowReason.YEAR_UNLIKELY, impossible, impossible, impossible, impossible, None
+    ]  # fmt: skip
+    _, rows = of_text(tmp_path, text, reading=ListReading(all_as_is=True))
+    assert reasons(rows) == [None, None, impossible, impossible, impossible, impossible, None]
+    assert (cells(rows, "height_mm")[0], cells(rows, "year")[6]) == ("2960", "1998")
+
+
+def test_numbers_that_a_spreadsheet_has_rounded_are_refused_and_lost_zeros_restored(tmp_path: Path) -> None:
+    # ISO 2108, ISO 3297: the check digits are those of python-stdnum.
+    ten, eight = "0306406152", "03178471"
+    assert isbn.is_valid(ten)
+    assert issn.is_valid(eight)
+    listed = [
+        "9.78E+12",
+        "9,78031E+12",
+        ten.lstrip("0"),
+        eight.lstrip("0"),
+        "306406153",
+        "9780306406157.0",
+        '="0306406152"',
+    ]
+    _, rows = of_text(
+        tmp_path, "title;isbn\n" + "".join(f"T;{value}\n" for value in listed[:-1]) + 'T;"=""0306406152"""\n'
+    )
+    assert reasons(rows)[:2] == [RowReason.NUMBER_ROUNDED] * 2
+    assert cells(rows, "number")[2:] == [ten, eight, "306406153", "9780306406157", ten]
+
+
+def test_a_workbooks_own_numbers_and_days(tmp_path: Path) -> None:
+    path = tmp_path / "list.xlsx"
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    sheet.append(["title", "number", "volume", "year", "height_mm", "x"])
+    sheet.append(["A", 9780306406157, 1, 1998, 245.5, None])
+    sheet.append(["B", 306406152, date(2026, 1, 2), date(1998, 1, 1), 245, None])
+    sheet.append([1984, 306406152, None, 1949, "24,5 cm", "stray"])
+    sheet.append(["C", None, None, None, None, None, "beyond"])
+    book.save(path)
+    guess, rows, _ = opened(path)
+    assert reasons(rows) == [None, RowReason.DAY_FOR_TEXT, None, None]
+    assert cells(rows, "number") == ["9780306406157", "", "0306406152", ""]
+    assert (cells(rows, "title")[2], cells(rows, "height_mm")) == ("1984", ["245.5", "", "245", ""])
+    assert [(c.guess.place, c.filled) for c in guess.columns if not c.guess.field] == [(5, 1), (6, 1)]
+
+
+def test_serial_60_the_29_february_1900_that_never_was_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "list.xlsx"
+    with xlsxwriter.Workbook(path) as book:
+        sheet = book.add_worksheet()
+        sheet.write_row(0, 0, ["key", "valued_on"])
+        for row, serial in enumerate((60, 61), start=1):
+            sheet.write(row, 0, "K")
+            sheet.write_number(row, 1, serial, book.add_format({"num_format": "yyyy-mm-dd"}))
+    _, rows, _ = opened(path, ListKind.COPIES)
+    assert reasons(rows) == [RowReason.DAY_BEFORE_SERIALS, None]
+    assert cells(rows, "valued_on")[1] == "1900-03-01"
+
+
+def test_currencies_beside_amounts_and_in_headings(tmp_path: Path) -> None:
+    _, rows = of_text(tmp_path, "key;value\nK;12,50 €\nK;CHF 3,00\nK;$5,00\nK;5,00 apples\n", ListKind.COPIES)
+    assert cells(rows, "currency") == ["EUR", "CHF", "", ""]
+    assert reasons(rows) == [None, None, None, RowReason.NOT_AN_AMOUNT]
+    _, rows = of_text(tmp_path, "key;Preis (EUR)\nK;12,50\nK;£3,00\n", ListKind.COPIES)
+    assert (cells(rows, "currency")[0], reasons(rows)[1]) == ("EUR", RowReason.CURRENCY_DIFFERS)
+
+
+def test_yes_and_no_in_other_languages(tmp_path: Path) -> None:
+    _, rows = of_text(tmp_path, "key;Verpackt\nK;ja\nK;Nein\nK;oui\nK;vielleicht\n", ListKind.COPIES)
+    assert cells(rows, "wrapped") == ["yes", "no", "yes", "vielleicht"]
+
+
+def test_a_list_without_its_required_column_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(FileError) as caught:
+        of_text(tmp_path, "Farbe;ISBN\nrot;1\n")
+    assert "'title'" in caught.value.why
+
+
+def test_an_encoding_is_asked_about_and_the_answer_followed(tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_bytes("titre\nLa mère\n".encode("cp1252"))
+    _, rows, (question,) = opened(path, answer="cp1252")
+    assert question.kind is QuestionKind.ENCODING
+    assert cells(rows, "title") == ["La mère"]
+    with pytest.raises(FileError) as caught:
+        opened(path)
+    assert "--encoding cp1252|cp1250" in caught.value.remedy
