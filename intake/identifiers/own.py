@@ -24,7 +24,8 @@ LONGEST = 40
 
 DIGIT_LOOKALIKES = str.maketrans("OIL", "011")
 NUMBER = re.compile(r"([ABS])[\s-]*([0-9OIL]+(?:[\s-]+[0-9OIL]+)*)", re.IGNORECASE)
-BARE = re.compile(r"(?:([A-Z]+)\.?[\s-]*|#\s*)?(\d+)(?:-(\d\d))?", re.IGNORECASE)
+BARE = re.compile(r"(?:([A-Z]+)\.?[\s-]*|#\s*)?(\d+)", re.IGNORECASE)
+LETTERLESS = re.compile(r"(?:[A-Z]+\.?[\s-]*|#\s*)?(\d+-\d\d)", re.IGNORECASE)
 KIND_WORDS = {
     "A": OwnKind.COPY,
     "B": OwnKind.BOX,
@@ -83,8 +84,9 @@ def read(
 ) -> Identifier | Rejection:
     """Read an own number as typed or scanned.
 
-    Lower case, a missing hyphen, spaces, leading zeros, O for 0 and I or l for 1 are accepted. A serial without check
-    digits ("7", "box 7") is accepted only where a kind is expected, and with a note.
+    Lower case, a missing hyphen, spaces, leading zeros, O for 0 and I or l for 1 are accepted. Check digits are read only
+    behind their letter. Digits alone ("156", "box 156") are the serial, however many there are; they are accepted only
+    where a kind is expected, and with a note.
 
     Args:
         text: any text.
@@ -93,6 +95,8 @@ def read(
 
     >>> read("a 0127 89").number
     'A127-89'
+    >>> read("156", OwnKind.BOX).number
+    'B156-33'
     """
     cleaned = plain(text)
     if not cleaned:
@@ -131,7 +135,13 @@ def own_identifier(number: str, *notes: str) -> Identifier:
 def read_bare(
     text: str, cleaned: str, expect: OwnKind | None, is_known: Callable[[str], bool]
 ) -> Identifier | Rejection:
-    """Read a serial without its letter or without its check digits, if a kind is expected."""
+    """Read a serial without its letter and its check digits, if a kind is expected."""
+    if expect is not None and (letterless := LETTERLESS.fullmatch(cleaned)):
+        number = verified_number(expect, letterless[1].replace("-", ""))
+        options = () if number is None else (Repair(number, number, f"with its letter {expect.value}", is_known(number)),)
+        name = expect.name.lower()
+        reason = f"check digits are read only behind their letter {expect.value}: type it too, or the {name}'s digits alone"
+        return Rejection(text, Check.CHARACTERS, reason, options)
     match = BARE.fullmatch(cleaned)
     if expect is None or match is None:
         reason = "is not the number of a copy (A…), a box (B…) or a place (S…)"
@@ -139,39 +149,9 @@ def read_bare(
     word = (match[1] or "").upper()
     if KIND_WORDS.get(word) is not expect and word not in ANY_KIND:
         return Rejection(text, Check.PREFIX, f"{cleaned} is not a {expect.name.lower()}, which is expected")
-    digits, check = match[2], match[3]
-    whole = verified_number(expect, digits + (check or "")) if check or len(digits) >= 3 else None
-    if check:
-        if whole is None:
-            reason = f"the check digits {check} do not belong to {expect.value}{digits}"
-            return Rejection(text, Check.CHECK_DIGIT, reason, tuple(repairs(expect, digits + check, is_known)))
-        return own_identifier(whole, f"the letter {expect.value} was left out")
-    if int(digits) < 1:
+    if int(match[2]) < 1:
         return Rejection(text, Check.LENGTH, "serials count from 1")
-    bare = own_identifier(make(expect, int(digits)), "typed without check digits: make sure it is the right one")
-    if whole is None:
-        return bare
-    return choose_known(text, own_identifier(whole, f"the letter {expect.value} was left out"), bare, is_known)
-
-
-def choose_known(
-    text: str, whole: Identifier, bare: Identifier, is_known: Callable[[str], bool]
-) -> Identifier | Rejection:
-    """Choose between a number without its letter and a longer serial without check digits.
-
-    Returns:
-        The one that is known; where both or neither are, a rejection that offers both.
-    """
-    known = [identifier for identifier in (whole, bare) if is_known(identifier.number)]
-    if len(known) == 1:
-        return known[0]
-    options = tuple(
-        Repair(identifier.number, identifier.written, how, bool(known))
-        for identifier, how in ((whole, "read with check digits"), (bare, "read as a serial without check digits"))
-    )
-    return Rejection(
-        text, Check.AMBIGUOUS, "could be either of two numbers: type the letter and the check digits", options
-    )
+    return own_identifier(make(expect, int(match[2])), "typed without check digits: make sure it is the right one")
 
 
 def repairs(kind: OwnKind, digits: str, is_known: Callable[[str], bool]) -> list[Repair]:

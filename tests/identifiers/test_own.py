@@ -110,20 +110,28 @@ def test_a_bare_serial_is_taken_where_its_kind_is_expected(typed: str) -> None:
     assert isinstance(own.read(typed), Rejection)
 
 
-def test_the_letter_may_be_left_out_where_its_kind_is_expected() -> None:
-    result = read("127-89", OwnKind.COPY)
-    assert result.number == "A127-89"
-    assert refused("127-88", OwnKind.COPY).check is Check.CHECK_DIGIT
+@given(kinds, st.integers(1, 99_999), st.sampled_from(["{}", "0{}", "#{}", "no. {}", "number {}"]))
+def test_digits_alone_are_always_the_serial(kind: OwnKind, serial: int, written: str) -> None:
+    assert read(written.format(serial), kind).number == own.make(kind, serial)
 
 
-def test_digits_that_may_be_checked_or_a_longer_serial_are_asked_about() -> None:
-    longer = own.make(OwnKind.COPY, 12789)
-    question = refused("12789", OwnKind.COPY)
-    assert question.check is Check.AMBIGUOUS
-    assert [repair.number for repair in question.repairs] == ["A127-89", longer]
-    settled = own.read("12789", OwnKind.COPY, is_known={"A127-89"}.__contains__)
-    assert isinstance(settled, Identifier)
-    assert settled.number == "A127-89"
+def test_every_box_to_a_thousand_can_be_named_by_its_digits() -> None:
+    """Also the ten of them, 156, 247, 338 …, whose last two digits are the check digits of those before."""
+    named = {serial: read(f"{serial}", OwnKind.BOX).number for serial in range(1, 1001)}
+    assert named == {serial: own.make(OwnKind.BOX, serial) for serial in named}
+    both = [serial for serial in range(100, 1001) if own.verified_number(OwnKind.BOX, str(serial))]
+    # By the rule of ISO/IEC 7064 in plain arithmetic: the serial, B as 11, two check digits leave 1 modulo 97.
+    ruled = [n for n in range(100, 1001) if (n // 100 * 10_000 + 1_100 + n % 100) % 97 == 1 and 2 <= n % 100 <= 98]
+    assert both == ruled
+    assert both[:3] == [156, 247, 338]
+
+
+@pytest.mark.parametrize("typed", ["127-89", "#127-89", "copy 127-89", "127-88"])
+def test_check_digits_are_read_only_behind_their_letter(typed: str) -> None:
+    result = refused(typed, OwnKind.COPY)
+    assert result.check is Check.CHARACTERS
+    assert [repair.number for repair in result.repairs] == ([] if typed.endswith("88") else ["A127-89"])
+    assert refused("1-56", OwnKind.BOX).repairs[0].number == "B1-56"
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,7 @@
 """What a person means by what they type: a copy, a box, a place, an edition.
 
-Own numbers are checked by their check digits; a bare serial ("box 7") is taken where only one kind of
-thing can be meant.
+Own numbers are checked by their check digits; digits alone ("box 156") are the serial, and are taken where only one
+kind of thing can be meant.
 """
 
 from collections.abc import Callable
@@ -65,19 +65,7 @@ def own_number(text: str, kind: OwnKind) -> str:
     Raises:
         RefusedError: the text is not a number of this kind, or its check digits are wrong.
     """
-    return _number_in(own.read(text, expect=kind), kind)
-
-
-def known_own_number(reader: LibraryReader, text: str, kind: OwnKind) -> str:
-    """Return the canonical own number that the text means; where digits alone may mean two, the one that is given out.
-
-    Raises:
-        RefusedError: see `own_number`.
-    """
-    return _number_in(with_known_numbers(reader, lambda known: own.read(text, expect=kind, is_known=known)), kind)
-
-
-def _number_in(read: Identifier | Rejection, kind: OwnKind) -> str:
+    read = own.read(text, expect=kind)
     if isinstance(read, Rejection):
         name = _NAMES[kind]
         thing = f"{name.capitalize()} {read.text!r}"
@@ -91,7 +79,7 @@ def find_box(records: LibraryReader, text: str) -> Box:
     Raises:
         RefusedError: the box does not exist.
     """
-    number = known_own_number(records, text, OwnKind.BOX)
+    number = own_number(text, OwnKind.BOX)
     box = records.get(Box, number)
     if box is None:
         raise RefusedError(f"Box {number}", "is not in this library", "look at the list of boxes for its number")
@@ -104,7 +92,7 @@ def find_copy(records: LibraryReader, text: str) -> Copy:
     Raises:
         RefusedError: the copy does not exist.
     """
-    number = known_own_number(records, text, OwnKind.COPY)
+    number = own_number(text, OwnKind.COPY)
     copy = records.get(Copy, number)
     if copy is None:
         raise RefusedError(f"Copy {number}", "is not in this library", "search for it by its title")
@@ -117,7 +105,7 @@ def find_shelf(records: LibraryReader, text: str) -> Place:
     Raises:
         RefusedError: the place does not exist, or it is a room or a bookcase.
     """
-    number = known_own_number(records, text, OwnKind.PLACE)
+    number = own_number(text, OwnKind.PLACE)
     place = records.get(Place, number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "look at the list of shelves for its number")

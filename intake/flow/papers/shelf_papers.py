@@ -9,7 +9,7 @@ from intake.edges.store.queries.editions import volumes_in_boxes
 from intake.edges.store.queries.papers import list_bookcases, shelves_of_bookcases
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import known_own_number
+from intake.flow.lookup.resolve import own_number
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.shelves.gaps import ShelfSequence, lines, sets_on, with_gaps
@@ -94,7 +94,7 @@ def find_bookcase(reader: LibraryReader, text: str, known: Sequence[Place]) -> P
     if named:
         numbers = ", ".join(place.number for place in named)
         raise RefusedError(f"Bookcase {text!r}", f"is the name of {len(named)}", f"name one of {numbers}")
-    number = known_own_number(reader, text, OwnKind.PLACE)
+    number = own_number(text, OwnKind.PLACE)
     place = reader.get(Place, number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
