@@ -11,7 +11,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
-from intake.flow.lists.row_words import bad_row_sentence
+from intake.flow.lists.row_words import bad_row_sentence, outcome_words, unlisted_sentence
 from intake.units.counts import counted
 
 BAD_ROWS_SHOWN = 20
@@ -47,6 +47,7 @@ class ListCommand(click.Command):
                 click.Argument(["file"], type=PathArgument),
                 click.Option(["--dry-run"], is_flag=True, help="Show what would change, and change nothing."),
                 click.Option(["--skip-bad-rows"], is_flag=True, help="Import the good rows even if others are not."),
+                click.Option(["--rows", "by_row"], is_flag=True, help="Show row by row what changes."),
                 click.Option(["--all", "show_all"], is_flag=True, help="Show every row that cannot be used."),
                 click.Option(
                     ["--map", "pairs"], multiple=True, metavar="FIELD=HEADING", help="Name the column of a field."
@@ -82,6 +83,7 @@ def _run(kind: ListKind) -> Callable[..., None]:
         *,
         dry_run: bool,
         skip_bad_rows: bool,
+        by_row: bool,
         show_all: bool,
         pairs: tuple[str, ...],
     ) -> None:
@@ -92,6 +94,7 @@ def _run(kind: ListKind) -> Callable[..., None]:
             mapping=dict(_pair(pair) for pair in pairs),
             dry_run=dry_run,
             skip_bad_rows=skip_bad_rows,
+            by_row=by_row,
             station=context.settings.station,
             today=startup.today(),
         )
@@ -124,11 +127,16 @@ def show_import(
     refused: bool = False,
     show_all: bool = False,
 ) -> None:
-    """Show what an import did, and which rows cannot be used."""
+    """Show what an import did, row by row where that was kept, and which rows cannot be used."""
     most = None if show_all else BAD_ROWS_SHOWN
+    for row in result.rows:
+        context.say(f"{name} line {row.line}: {outcome_words(row)}")
     for bad in result.bad_rows[:most]:
         context.say(f"{name} line {bad.line}: {bad_row_sentence(bad)}")
     context.say_left_out(len(result.bad_rows), most)
+    for copy in result.unlisted[:most]:
+        context.say(f"{name}: {unlisted_sentence(copy)}")
+    context.say_left_out(len(result.unlisted), most)
     if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""

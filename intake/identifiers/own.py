@@ -84,9 +84,9 @@ def read(
 ) -> Identifier | Rejection:
     """Read an own number as typed or scanned.
 
-    Lower case, a missing hyphen, spaces, leading zeros, O for 0 and I or l for 1 are accepted. Check digits are read only
-    behind their letter. Digits alone ("156", "box 156") are the serial, however many there are; they are accepted only
-    where a kind is expected, and with a note.
+    Lower case, a missing hyphen, spaces, leading zeros, O for 0 and I or l for 1 are accepted. Check digits are read
+    only behind their letter. Digits alone ("156", "box 156") are the serial, however many there are; they are accepted
+    only where a kind is expected, and with a note.
 
     Args:
         text: any text.
@@ -138,9 +138,13 @@ def read_bare(
     """Read a serial without its letter and its check digits, if a kind is expected."""
     if expect is not None and (letterless := LETTERLESS.fullmatch(cleaned)):
         number = verified_number(expect, letterless[1].replace("-", ""))
-        options = () if number is None else (Repair(number, number, f"with its letter {expect.value}", is_known(number)),)
+        options = (
+            () if number is None else (Repair(number, number, f"with its letter {expect.value}", is_known(number)),)
+        )
         name = expect.name.lower()
-        reason = f"check digits are read only behind their letter {expect.value}: type it too, or the {name}'s digits alone"
+        reason = (
+            f"check digits are read only behind their letter {expect.value}: type it too, or the {name}'s digits alone"
+        )
         return Rejection(text, Check.CHARACTERS, reason, options)
     match = BARE.fullmatch(cleaned)
     if expect is None or match is None:

@@ -1,5 +1,6 @@
 """The boxes themselves, and the consignment they travel in."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -40,6 +41,9 @@ CONSIGNMENT_COLUMNS = (
     ListColumn("destination", ("to",)),
     ListColumn("dispatched", ("dispatch date", "date")),
 )
+
+_UNDIVIDED = re.compile(r"[Bb]\s*([0-9]{3,})")
+"""A letter and digits: a box's number with its check digits, or just how a person writes the number."""
 
 _TOO_LIGHT = {
     GrossFault.NOT_ABOVE_TARE: RowReason.GROSS_NOT_ABOVE_TARE,
@@ -98,7 +102,7 @@ class BoxPlanner:
             if (light := _too_light(row, stored.get(row.number), contents.get(row.number, ()))) is not None:
                 lot.bad.append(BadRow(line, *light))
                 continue
-            lot.take(stored.get(row.number), row, keep=("state",))
+            lot.take(line, row.number, stored.get(row.number), row, keep=("state",))
         return lot
 
     def finish(self) -> LotPlan:
@@ -118,11 +122,13 @@ def _too_light(row: Box, stored: Box | None, contents: Iterable[CopyPair]) -> tu
 
 
 def box_number(text: str) -> str:
-    """Return the number of a box as a list writes it.
+    """Return the number of a box as a list writes it: 156 is box 156, and B1-56 is box 1 with its check digits.
 
     Raises:
-        CellError: it is not one.
+        CellError: it is not one, or B156, which may be either.
     """
+    if undivided := _UNDIVIDED.fullmatch(text):
+        raise CellError(RowReason.BOX_NUMBER_UNDIVIDED, text=text, digits=undivided[1])
     number = own.read(text, expect=OwnKind.BOX)
     if isinstance(number, Rejection):
         raise CellError(RowReason.BOX_NUMBER_REJECTED, text=text, why=number.reason)
@@ -169,7 +175,7 @@ class ConsignmentPlanner:
                 facts = {"dispatched": row.dispatched.isoformat(), "box": first[0], "delivered": first[1].isoformat()}
                 lot.bad.append(BadRow(line, RowReason.DELIVERED_BEFORE_DISPATCH, facts))
                 continue
-            lot.take(stored.get(row.reference), row)
+            lot.take(line, row.reference, stored.get(row.reference), row)
         return lot
 
     def finish(self) -> LotPlan:

@@ -1,23 +1,22 @@
 """A person's catalog: rows of editions and of printings.
 
-An edition that is in the library already (same key, else same number, add-on and title) is altered where the row
-says something new and left alone where it says the same, so that a list can be imported again after it was corrected.
+What is in the library already (`edition_planner` tells which editions are) is altered where the row says something new
+and left alone where it says the same, so that a list can be imported again after it was corrected.
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from intake.edges.store.queries.editions import editions_like
 from intake.edges.store.queries.lists import printings_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.columns import Cells, ListColumn, merged
-from intake.flow.lists.lot_plan import LotPlan, SeenLines
+from intake.flow.lists.lot_plan import LotPlan
 from intake.flow.lists.named_editions import name_editions
-from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
+from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.identifiers.parse import parse
-from intake.model.changes import Provisional, made
-from intake.model.editions import BookSet, Edition, Printing, title_key
+from intake.model.changes import Change, Provisional
+from intake.model.editions import Edition, Printing
 from intake.model.identifiers import Identifier, NumberKind
 
 EDITION_COLUMNS = (
@@ -134,54 +133,6 @@ def _plain_isbn(text: str) -> str | None:
     return digits if (sum(figures[::2]) + 3 * sum(figures[1::2])) % 10 == 0 else None
 
 
-class EditionPlanner:
-    """Plans a catalog; the sets it names are made where the library has none of that title."""
-
-    def __init__(self, reader: LibraryReader) -> None:
-        self._reader = reader
-        self._new = Provisional()
-        self._set_ids = {book_set.title: book_set.id for book_set in reader.all(BookSet)}
-        self._lines = SeenLines()
-
-    def plan(self, rows: Iterable[tuple[int, ParsedEdition]]) -> LotPlan:
-        """Plan the next rows; those that contradict an earlier row are bad."""
-        lot = LotPlan()
-        listed = list(rows)
-        known = {_identity(edition): edition for edition in self._stored([edition for _, (edition, _) in listed])}
-        for line, (edition, set_title) in listed:
-            identity = _identity(edition)
-            if (earlier := self._lines.earlier(identity, line)) is not None:
-                lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
-                continue
-            set_id = self._set_id(set_title, lot)
-            if (before := known.get(identity)) is None:
-                lot.changes += made(replace(edition, id=self._new.id(), set_id=set_id))
-            else:
-                lot.take(before, replace(edition, set_id=set_id), keep=("id",))
-        return lot
-
-    def finish(self) -> LotPlan:
-        """Plan nothing more."""
-        return LotPlan()
-
-    def _stored(self, parsed: Sequence[Edition]) -> tuple[Edition, ...]:
-        """Return the editions of the library that a row may mean."""
-        return editions_like(
-            self._reader,
-            keys=[edition.key for edition in parsed if edition.key],
-            numbers=[edition.number for edition in parsed if edition.number],
-            titles=[edition.title for edition in parsed if not edition.number and not edition.key],
-        )
-
-    def _set_id(self, title: str, lot: LotPlan) -> int | None:
-        if not title:
-            return None
-        if title not in self._set_ids:
-            self._set_ids[title] = self._new.id()
-            lot.changes += made(BookSet(id=self._set_ids[title], title=title))
-        return self._set_ids[title]
-
-
 def parse_printing(cells: Cells) -> tuple[str, Printing]:
     """Read one row of a list of printings: the edition it names, and the printing without its ids.
 
@@ -219,26 +170,18 @@ class PrintingPlanner:
             if isinstance(edition, CellError):
                 lot.bad.append(bad_row(line, edition))
                 continue
-            self._take(replace(printing, edition_id=edition.id), stored, lot)
+            self._take(line, edition.title, replace(printing, edition_id=edition.id), stored, lot)
         return lot
 
-    def _take(self, row: Printing, stored: Mapping[tuple[int, int | None], Printing], lot: LotPlan) -> None:
+    def _take(
+        self, line: int, name: str, row: Printing, stored: Mapping[tuple[int, int | None], Printing], lot: LotPlan
+    ) -> None:
         key = (row.edition_id, row.ordinal)
         before = self._planned.get(key) or stored.get(key)
-        if before is None:
-            after = replace(row, id=self._new.id())
-            lot.changes += made(after)
-        else:
-            lot.take(before, row, keep=("id", "edition_id"))
-            after = merged(before, row, keep=("id", "edition_id"))
+        after = replace(row, id=self._new.id()) if before is None else merged(before, row, keep=("id", "edition_id"))
+        lot.book(line, name, () if after == before else (Change(before, after),))
         self._planned[key] = after
 
     def finish(self) -> LotPlan:
         """Plan nothing more."""
         return LotPlan()
-
-
-def _identity(edition: Edition) -> tuple[str, ...]:
-    if edition.key:
-        return ("key", edition.key)
-    return (edition.number or "", edition.add_on or "", title_key(edition.title), edition.volume)

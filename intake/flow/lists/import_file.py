@@ -20,6 +20,7 @@ def import_file(
     mapping: Mapping[str, str] | None = None,
     dry_run: bool = False,
     skip_bad_rows: bool = False,
+    by_row: bool = False,
     station: str,
     today: date,
 ) -> ImportResult:
@@ -32,6 +33,7 @@ def import_file(
         mapping: field to heading, where the headings are not the usual ones.
         dry_run: plan only, and leave the folder as it is to the byte.
         skip_bad_rows: import the good rows even if there are bad ones.
+        by_row: keep what each row changes.
         station: who does it.
         today: the date of values that carry none.
 
@@ -62,6 +64,7 @@ def import_file(
             mapping=mapping,
             dry_run=dry_run,
             skip_bad_rows=skip_bad_rows,
+            by_row=by_row,
             station=station,
             today=today,
             into=into,

@@ -27,16 +27,17 @@ from intake.flow.lists.boxes import (
     parse_consignment,
 )
 from intake.flow.lists.columns import Cells, ListColumn, map_columns
-from intake.flow.lists.copies import COPY_COLUMNS, CopyPlanner, parse_copy
+from intake.flow.lists.copies import COPY_COLUMNS, parse_copy
+from intake.flow.lists.copy_planner import CopyPlanner
+from intake.flow.lists.edition_planner import EditionPlanner
 from intake.flow.lists.editions import (
     EDITION_COLUMNS,
     PRINTING_COLUMNS,
-    EditionPlanner,
     PrintingPlanner,
     parse_edition,
     parse_printing,
 )
-from intake.flow.lists.lot_plan import ListPlanner, LotPlan
+from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
 from intake.model.boxes import Box, Consignment
@@ -80,6 +81,8 @@ class ImportResult:
         unchanged: count of the rows that change nothing.
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
+        unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
+        rows: what each usable row changes, by line; empty unless asked for.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
     """
 
@@ -88,10 +91,12 @@ class ImportResult:
     unchanged: int
     bad_rows: tuple[BadRow, ...]
     entries: tuple[int, ...]
+    unlisted: tuple[UnlistedCopy, ...] = ()
+    rows: tuple[RowOutcome, ...] = ()
     is_new_library: bool = False
 
 
-def import_table(
+def import_table(  # noqa: PLR0913 - each is a choice of the person or of the caller
     library: Library,
     kind: ListKind,
     table: ListRows,
@@ -100,6 +105,7 @@ def import_table(
     mapping: Mapping[str, str] | None = None,
     dry_run: bool = False,
     skip_bad_rows: bool = False,
+    by_row: bool = False,
     station: str,
     today: date,
     into: Callable[[], Library] | None = None,
@@ -114,6 +120,7 @@ def import_table(
         mapping: field to heading, where the headings are not the usual ones.
         dry_run: plan only.
         skip_bad_rows: import the good rows even if there are bad ones.
+        by_row: keep what each row changes.
         station: who does it.
         today: the date of values that carry none.
         into: returns the library to apply the plan to, if not `library`; called only if a plan is applied.
@@ -126,10 +133,10 @@ def import_table(
     format_ = _FORMATS[kind]
     headings = map_columns(table.header, format_.columns, file=file, mapping=mapping or {})
     with StagedPlan() as staged:
-        totals = LotPlan()
+        totals = _Totals(by_row=by_row)
         with library.reading() as reader:
             basis = PlanBasis(last_entry(reader), format_.looks_for)
-            for changes in _plan(table, headings, format_, reader, today, totals):
+            for changes in _plan(table, headings, format_.parse, format_.planner(reader, today, file), totals):
                 if dry_run or (totals.bad and not skip_bad_rows):
                     staged.count(changes)
                 else:
@@ -139,31 +146,44 @@ def import_table(
             target = into() if into is not None else library
             entries = apply_staged(target, Action(_ACTIONS[kind], file, station=station), staged, basis)
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))
-    return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries)
+    rows = tuple(sorted(totals.rows, key=lambda row: row.line))
+    return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries, totals.unlisted, rows)
+
+
+class _Totals:
+    """What the lots of a list give besides their changes; the outcomes of rows only where they are asked for."""
+
+    def __init__(self, *, by_row: bool) -> None:
+        self._by_row = by_row
+        self.unchanged = 0
+        self.bad: list[BadRow] = []
+        self.rows: list[RowOutcome] = []
+        self.unlisted: tuple[UnlistedCopy, ...] = ()
+
+    def add(self, lot: LotPlan) -> Sequence[Change]:
+        """Add those of a lot, and return its changes."""
+        self.bad += lot.bad
+        self.unchanged += sum(not row.changes for row in lot.rows)
+        self.unlisted += lot.unlisted
+        if self._by_row:
+            self.rows += lot.rows
+        return lot.changes
 
 
 def _plan(
     table: ListRows,
     headings: Mapping[str, str],
-    format_: "_ListFormat",
-    reader: LibraryReader,
-    today: date,
-    totals: LotPlan,
+    parse: Callable[[Cells], Any],
+    planner: ListPlanner[Any],
+    totals: _Totals,
 ) -> Iterator[Sequence[Change]]:
     """Yield the changes of each lot of rows; what else the lots give is added to `totals`."""
-    planner = format_.planner(reader, today)
     rows = iter(table)
     while listed := list(islice(rows, ROWS_AT_ONCE)):
-        good, bad = parse_rows(listed, headings, format_.parse)
+        good, bad = parse_rows(listed, headings, parse)
         totals.bad += bad
-        yield _counted(planner.plan(good), totals)
-    yield _counted(planner.finish(), totals)
-
-
-def _counted(lot: LotPlan, totals: LotPlan) -> Sequence[Change]:
-    totals.bad += lot.bad
-    totals.unchanged += lot.unchanged
-    return lot.changes
+        yield totals.add(planner.plan(good))
+    yield totals.add(planner.finish())
 
 
 def parse_rows(
@@ -190,24 +210,24 @@ class _ListFormat:
 
     columns: Sequence[ListColumn]
     parse: Callable[[Cells], Any]
-    planner: Callable[[LibraryReader, date], ListPlanner[Any]]
+    planner: Callable[[LibraryReader, date, str], ListPlanner[Any]]
     looks_for: Sequence[type[Record]]
 
 
 _FORMATS: Mapping[ListKind, _ListFormat] = {
     ListKind.EDITIONS: _ListFormat(
-        EDITION_COLUMNS, parse_edition, lambda reader, _: EditionPlanner(reader), (Edition, BookSet)
+        EDITION_COLUMNS, parse_edition, lambda reader, *_: EditionPlanner(reader), (Edition, BookSet)
     ),
     ListKind.PRINTINGS: _ListFormat(
-        PRINTING_COLUMNS, parse_printing, lambda reader, _: PrintingPlanner(reader), (Edition, Printing)
+        PRINTING_COLUMNS, parse_printing, lambda reader, *_: PrintingPlanner(reader), (Edition, Printing)
     ),
     ListKind.PLACES: _ListFormat(
-        PLACE_COLUMNS, parse_shelf, lambda reader, _: PlacePlanner(reader.all(Place), Provisional()), (Place,)
+        PLACE_COLUMNS, parse_shelf, lambda reader, *_: PlacePlanner(reader.all(Place), Provisional()), (Place,)
     ),
     ListKind.COPIES: _ListFormat(COPY_COLUMNS, parse_copy, CopyPlanner, (Edition, Printing, Copy, Box)),
-    ListKind.BOXES: _ListFormat(BOX_COLUMNS, parse_box, lambda reader, _: BoxPlanner(reader), (Box, Consignment)),
+    ListKind.BOXES: _ListFormat(BOX_COLUMNS, parse_box, lambda reader, *_: BoxPlanner(reader), (Box, Consignment)),
     ListKind.CONSIGNMENT: _ListFormat(
-        CONSIGNMENT_COLUMNS, parse_consignment, lambda reader, _: ConsignmentPlanner(reader), (Box, Consignment)
+        CONSIGNMENT_COLUMNS, parse_consignment, lambda reader, *_: ConsignmentPlanner(reader), (Box, Consignment)
     ),
 }
 

@@ -12,21 +12,58 @@ from intake.model.changes import Change
 RowType_contra = TypeVar("RowType_contra", contravariant=True)
 
 
+@dataclass(frozen=True, slots=True)
+class RowOutcome:
+    """What a row of a list changes; nothing where everything it says is recorded already.
+
+    Attributes:
+        line: of the file, from 1.
+        name: what the row is about, as the person calls it: a title, a number.
+        changes: only those that say something new.
+    """
+
+    line: int
+    name: str
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UnlistedCopy:
+    """A copy that an earlier import of a list made, and that the list no longer has; it stays as it is."""
+
+    accession: str
+    title: str
+    box: str | None
+
+
 @dataclass(slots=True)
 class LotPlan:
-    """What a lot of rows changes, the rows of it that cannot be used, and the count of those that change nothing."""
+    """What a lot of rows changes, and the rows of it that cannot be used.
+
+    Attributes:
+        changes: of all rows, in their order.
+        bad: the rows that cannot be used.
+        rows: the outcome of each other row.
+        unlisted: the copies of an earlier import that no row means, known after the last row.
+    """
 
     changes: list[Change] = field(default_factory=list)
     bad: list[BadRow] = field(default_factory=list)
-    unchanged: int = 0
+    rows: list[RowOutcome] = field(default_factory=list)
+    unlisted: tuple[UnlistedCopy, ...] = ()
 
-    def take(self, before: RecordType | None, row: RecordType, keep: Collection[str] = ()) -> None:
+    def book(self, line: int, name: str, changes: Collection[Change], besides: Collection[Change] = ()) -> None:
+        """Plan what a row changes; what it changes `besides` is planned already."""
+        self.changes += changes
+        told = tuple(change for change in (*besides, *changes) if change.before != change.after)
+        self.rows.append(RowOutcome(line, name, told))
+
+    def take(
+        self, line: int, name: str, before: RecordType | None, row: RecordType, keep: Collection[str] = ()
+    ) -> None:
         """Plan a row: a new record, or the new values of a stored one, except the fields in `keep`."""
         after = row if before is None else merged(before, row, keep)
-        if after == before:
-            self.unchanged += 1
-        else:
-            self.changes.append(Change(before, after))
+        self.book(line, name, () if after == before else (Change(before, after),))
 
 
 class ListPlanner(Protocol, Generic[RowType_contra]):

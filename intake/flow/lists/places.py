@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from intake.flow.lists.columns import Cells, ListColumn, merged
 from intake.flow.lists.lot_plan import LotPlan, SeenLines
 from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason
-from intake.model.changes import Change, Provisional, made
+from intake.model.changes import Change, Provisional
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place, PlaceKind
 from intake.units.convert import G_PER_KG
@@ -98,31 +98,30 @@ class PlacePlanner:
         """Plan the next rows."""
         lot = LotPlan()
         for line, row in rows:
-            room = self._ensure(Place(number="", kind=PlaceKind.ROOM, name=row.room), lot)
-            bookcase = self._ensure(replace(row.bookcase, parent=room), lot)
+            changes: list[Change] = []
+            room = self._ensure(Place(number="", kind=PlaceKind.ROOM, name=row.room), changes)
+            bookcase = self._ensure(replace(row.bookcase, parent=room), changes)
             if (earlier := self._lines.earlier((bookcase, row.shelf.name), line)) is not None:
                 facts: Facts = {"shelf": row.shelf.name, "bookcase": row.bookcase.name, "earlier": earlier}
                 lot.bad.append(BadRow(line, RowReason.SAME_SHELF, facts))
                 continue
-            self._ensure(replace(row.shelf, parent=bookcase), lot)
+            self._ensure(replace(row.shelf, parent=bookcase), changes)
+            lot.book(line, f"{row.room}, {row.bookcase.name}, {row.shelf.name}", changes)
         return lot
 
     def finish(self) -> LotPlan:
         """Plan nothing more."""
         return LotPlan()
 
-    def _ensure(self, place: Place, lot: LotPlan) -> str:
+    def _ensure(self, place: Place, changes: list[Change]) -> str:
         """Return the number of the place, planning it where it is new or altered."""
         before = self._tree.get((place.parent, place.kind, place.name))
         if before is None:
             self._last[place.parent] = self._last.get(place.parent, 0) + 1
             after = replace(place, number=self._new.number(OwnKind.PLACE), position=self._last[place.parent])
-            lot.changes.extend(made(after))
         else:
             after = merged(before, place, keep=("position",))
-            if after != before:
-                lot.changes.append(Change(before, after))
-            elif place.kind is PlaceKind.SHELF:
-                lot.unchanged += 1
+        if after != before:
+            changes.append(Change(before, after))
         self._tree[after.parent, after.kind, after.name] = after
         return after.number

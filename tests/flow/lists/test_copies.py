@@ -49,7 +49,7 @@ def copies(library: Library, key: str) -> list[Copy]:
 
 
 def test_an_empty_row_says_nothing_that_was_not_written() -> None:
-    assert row() == CopyRow("F1", "", "", None, None, None, None, False, "", "", None)
+    assert row() == CopyRow("F1", "", "", None, None, None, None, None, "", "", None)
 
 
 def test_every_cell_of_a_full_row() -> None:

@@ -92,25 +92,51 @@ def test_every_cell_of_a_row() -> None:
     assert (caught.value.reason, caught.value.facts) == (RowReason.EMPTY, {"field": "title"})
 
 
-def test_a_row_means_the_edition_of_its_key_else_that_of_its_number_and_title(library: Library, tmp_path: Path) -> None:
+def test_a_row_means_the_edition_of_its_key_else_that_of_its_number(library: Library, tmp_path: Path) -> None:
     text = (
         "key,isbn,title,year\n"
         "F1,978-0-306-40615-7,Renamed Ferns,1991\n"  # the same key: the edition gets a new title
         ",3-16-148410-X,ferns of the INNER isles: a survey,1993\n"  # the same number and title, its subtitle aside
-        ",1-85798-218-5,Something Else,1997\n"  # the same number and another title: another edition
+        ",0-8044-2957-X,The Guide to Gulls,1980\n"  # the same number and nearly the same title: corrected
     )
     result = bring_in(library, tmp_path, text)
-    assert (result.made, result.altered, result.bad_rows) == (2, 1, ())
+    assert (result.made, result.altered, result.bad_rows) == (0, 3, ())
     with library.reading() as records:
-        first = edition_by_key(records, "F1")
-        assert first is not None
-        assert (first.title, first.year) == ("Renamed Ferns", 1991)
+        found = {key: edition_by_key(records, key) for key in ("F1", "F2", "G1")}
+    assert {key: (edition.title, edition.year) for key, edition in found.items() if edition} == {
+        "F1": ("Renamed Ferns", 1991),
+        "F2": ("ferns of the INNER isles: a survey", 1993),
+        "G1": ("The Guide to Gulls", 1980),
+    }
+    again = bring_in(library, tmp_path, text)
+    assert (again.made, again.altered, again.unchanged) == (0, 0, 3)
+
+
+def test_a_recorded_number_under_quite_another_title_is_a_question(library: Library, tmp_path: Path) -> None:
+    """Publishers have given one number twice; with a key of its own the row is another edition."""
+    result = bring_in(library, tmp_path, "isbn,title\n1-85798-218-5,Something Else\n")
+    facts = {"number": "9781857982183", "title": "A Guide to Gulls"}
+    assert [(bad.reason, bad.facts) for bad in result.bad_rows] == [(RowReason.NUMBER_OF_ANOTHER_TITLE, facts)]
+    result = bring_in(library, tmp_path, "key,isbn,title\nSE,1-85798-218-5,Something Else\n")
+    assert (result.made, result.bad_rows) == (1, ())
+    with library.reading() as records:
         assert len(editions_by_number(records, "9781857982183")) == 2
-        inner = editions_by_number(records, "9783161484100")
-    assert sorted(edition.title for edition in inner) == [
-        "Ferns of the Inner Isles",
-        "ferns of the INNER isles: a survey",
-    ]
+
+
+def test_two_titles_of_one_number_in_one_list_stay_two(library: Library, tmp_path: Path) -> None:
+    text = "isbn,title\n9780110002224,Mosses of the North\n9780110002224,Mosses of the South\n"
+    assert bring_in(library, tmp_path, text).made == 2
+    again = bring_in(library, tmp_path, text)
+    assert (again.made, again.altered, again.unchanged) == (0, 0, 2)
+
+
+def test_keys_that_a_list_was_given_later_make_no_second_editions(library: Library, tmp_path: Path) -> None:
+    bring_in(library, tmp_path, "isbn,title\n9780110002224,Mosses\n")
+    result = bring_in(library, tmp_path, "key,isbn,title\nM1,9780110002224,Mosses\n")
+    assert (result.made, result.altered) == (0, 1)
+    again = bring_in(library, tmp_path, "isbn,title\n9780110002224,Mosses\n")
+    assert (again.made, again.altered, again.unchanged) == (0, 0, 1)
+    assert [edition.key for edition in all_editions(library, "Mosses")] == ["M1"]
 
 
 def test_a_row_without_key_that_says_what_a_stored_one_without_key_says(library: Library, tmp_path: Path) -> None:
@@ -127,7 +153,7 @@ def test_a_row_without_key_that_says_what_a_stored_one_without_key_says(library:
 def test_an_edition_may_come_once_in_a_list(library: Library, tmp_path: Path) -> None:
     text = (
         "key,title,isbn,add_on\nK1,Tides,,\nK1,Other Tides,,\n,Tides,,\n,Tides,,\n"
-        ",Tides,9770264359008,05\n,Tides,9770264359008,06\n"
+        ",Tides,9770317847001,05\n,Tides,9770317847001,06\n"
     )
     result = bring_in(library, tmp_path, text)
     assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
@@ -173,3 +199,9 @@ def test_the_cells_of_a_printing() -> None:
     )  # fmt: skip
     with pytest.raises(CellError):
         parse_printing(cells(key="G1", printing="second"))
+
+
+def test_a_row_that_may_mean_either_of_two_volumes_is_a_question(library: Library, tmp_path: Path) -> None:
+    bring_in(library, tmp_path, "isbn,title,volume\n9780110002224,Mosses,1\n9780110002224,Mosses,2\n")
+    result = bring_in(library, tmp_path, "isbn,title\n9780110002224,Mosses\n")
+    assert [bad.reason for bad in result.bad_rows] == [RowReason.EDITION_AMBIGUOUS]

@@ -76,7 +76,7 @@ def box_by_list(reader: LibraryReader, number: str) -> tuple[list[Copy], list[Co
     return listed, surplus
 
 
-def copies_in_boxes(reader: LibraryReader, boxes: Iterable[str]) -> tuple[Copy, ...]:
+def copies_in_boxes(reader: LibraryReader, boxes: Iterable[int | str]) -> tuple[Copy, ...]:
     """Return the copies that are listed in any of these boxes."""
     return fetch_any(reader.connection, Copy, _COPY.box, boxes)
 

@@ -1,18 +1,21 @@
 """What the import of a list asks the library, for many rows at once."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 from sqlalchemy import ColumnElement, exists, func, or_, select
 
+from intake.edges.store.chain import ChangeText
 from intake.edges.store.fetching import fetch, fetch_any, in_lots, key_column
 from intake.edges.store.queries.editions import ISSN_DIGITS, ISSN_PREFIX
+from intake.edges.store.queries.ledger_entries import row_change
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box
-from intake.model.changes import Record
+from intake.model.changes import ActionKind, Record, RowChange
 from intake.model.editions import Copy, Edition, Printing
 from intake.model.places import Place
+from intake.model.valuations import Valuation
 
 _EDITION = TABLES[Edition].c
 
@@ -72,6 +75,41 @@ def records_made_since(reader: LibraryReader, seq: int, kinds: Iterable[type[Rec
     """Return whether an entry after this one made a record of one of the kinds."""
     made = ledger_change.c.before.is_(None) & ledger_change.c.record_table.in_([table_name(kind) for kind in kinds])
     return bool(reader.connection.scalar(select(exists().where(ledger_change.c.seq > seq, made))))
+
+
+def changes_of_list(
+    reader: LibraryReader, action: ActionKind, file: str, kinds: Iterable[type[Record]]
+) -> Iterator[RowChange]:
+    """Yield what earlier imports of a list changed, oldest first, without those that were taken back."""
+    undoing = ledger.alias("undoing")
+    entries = select(ledger.c.seq).where(
+        ledger.c.name == action.value, ledger.c.subject == file, ~exists().where(undoing.c.undoes == ledger.c.seq)
+    )
+    column = ledger_change.c
+    # Wrapped, so that the changes are looked up by their entries, and not every change of a copy by its table.
+    table = func.coalesce(column.record_table, "")
+    statement = (
+        select(column.record_table, column.record_key, column.before, column.after)
+        .where(column.seq.in_(entries), table.in_([table_name(kind) for kind in kinds]))
+        .order_by(column.seq, column.nth)
+    )
+    for row in reader.connection.execute(statement.execution_options(yield_per=1000)):
+        yield row_change(ChangeText(row.record_table, row.record_key, row.before, row.after))
+
+
+def copies_in_no_box(reader: LibraryReader, edition_ids: Iterable[int]) -> tuple[Copy, ...]:
+    """Return the copies of these editions that are on the list of no box."""
+    copy = TABLES[Copy].c
+    lots = in_lots(dict.fromkeys(edition_ids))
+    return tuple(
+        found for lot in lots for found in fetch(reader.connection, Copy, copy.edition_id.in_(lot), copy.box.is_(None))
+    )
+
+
+def valuations_of_copies(reader: LibraryReader, accessions: Iterable[str]) -> tuple[Valuation, ...]:
+    """Return all valuations of these copies, in the order in which they were recorded."""
+    valuations = fetch_any(reader.connection, Valuation, TABLES[Valuation].c.copy, accessions)
+    return tuple(sorted(valuations, key=lambda valuation: valuation.id))
 
 
 def parts_of_plan(reader: LibraryReader, token: str) -> tuple[int, ...]:

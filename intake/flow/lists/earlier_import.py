@@ -1,0 +1,90 @@
+"""What earlier imports of the same list made, so that a corrected list is told from a library that has changed since.
+
+A list is the same as an earlier one if its file has the same name; the ledger keeps it. For each copy, the cells are
+those that the list last said: what is still so in the list leaves alone what was recorded since, for example at an
+inspection.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from intake.edges.store.queries.lists import changes_of_list
+from intake.edges.store.reader import LibraryReader
+from intake.model.changes import ActionKind, RowChange
+from intake.model.editions import Copy
+from intake.model.valuations import Valuation
+
+LISTED = ("box", "printing_id", "grade", "jacket", "has_jacket", "wrapped", "condition", "note")
+"""The fields of a copy that a list may say."""
+
+
+@dataclass(slots=True)
+class ListedCopy:
+    """A copy that an earlier import of the list made.
+
+    Attributes:
+        cells: what the list last said of each field in `LISTED`, as plain values.
+        value_id: the last valuation that the list made of it.
+    """
+
+    edition_id: int
+    cells: tuple[object, ...]
+    value_id: int | None = None
+
+    def said(self, field: str, value: object) -> bool:
+        """Return whether the list said the same of a field before."""
+        return self.cells[LISTED.index(field)] == value
+
+
+class EarlierImport:
+    """The copies that earlier imports of a list made, in the order in which it named them.
+
+    Args:
+        reader: of the library.
+        file: the name of the list's file.
+    """
+
+    def __init__(self, reader: LibraryReader, file: str) -> None:
+        self._reader = reader
+        self.copies: dict[str, ListedCopy] = {}
+        self._by_edition: dict[int, list[str]] = {}
+        self._not_made: dict[str, ListedCopy] = {}
+        for change in changes_of_list(reader, ActionKind.IMPORT_COPIES, file, (Copy, Valuation)):
+            self._add(change)
+        for accession, listed in self.copies.items():
+            self._by_edition.setdefault(listed.edition_id, []).append(accession)
+
+    def names(self, edition_id: int) -> bool:
+        """Return whether a copy of this edition was made by an earlier import."""
+        return edition_id in self._by_edition
+
+    def of(self, accession: str) -> ListedCopy | None:
+        """Return what the list said of a copy before, None if nothing."""
+        return self.copies.get(accession) or self._not_made.get(accession)
+
+    def remaining(self, claimed: Mapping[str, int]) -> dict[str, Copy]:
+        """Return the copies that an earlier import made, that still exist, and that no row of this one means."""
+        stored = self._reader.get_many(Copy, (accession for accession in self.copies if accession not in claimed))
+        return {accession: copy for accession in self.copies if isinstance(copy := stored.get(accession), Copy)}
+
+    def _add(self, change: RowChange) -> None:
+        after = change.after
+        if after is None:
+            return
+        if change.table == "valuation":
+            if (listed := self.of(str(after["copy"]))) is not None:
+                listed.value_id = int(change.key)
+            return
+        cells = tuple(after.get(field) for field in LISTED)
+        edition_id = after["edition_id"]
+        if change.before is None and isinstance(edition_id, int):
+            self.copies[change.key] = ListedCopy(edition_id, cells)
+        elif change.before is not None and isinstance(edition_id, int):
+            earlier = self.of(change.key)
+            known = earlier.cells if earlier is not None else (None,) * len(LISTED)
+            altered = (change.before.get(field) != after.get(field) for field in LISTED)
+            said = tuple(new if differs else old for new, old, differs in zip(cells, known, altered, strict=True))
+            if earlier is not None:
+                earlier.cells = said
+            else:
+                self._not_made[change.key] = ListedCopy(edition_id, said)

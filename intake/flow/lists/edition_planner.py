@@ -1,0 +1,161 @@
+"""Which recorded edition a row of a catalog means, and what the row changes of it.
+
+An edition is known by the person's own key; where that is new or absent, by its number, add-on and volume. A row of the
+same number and volume is the same edition if the title is like the recorded one, so that a corrected title does not
+make a second edition; a title that is nothing like it is a question, as publishers have given one number twice.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from difflib import SequenceMatcher
+
+from intake.edges.store.queries.editions import editions_like
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lists.editions import ParsedEdition
+from intake.flow.lists.lot_plan import LotPlan, SeenLines
+from intake.flow.lists.reasons import BadRow, Facts, RowReason
+from intake.model.changes import Change, Provisional, made
+from intake.model.editions import BookSet, Edition, title_key, whole_title_key
+
+LIKE = 0.6
+"""How like two titles are that are one title, corrected; common practice of `difflib`, no source."""
+
+Identity = tuple[str, ...]
+
+
+class EditionPlanner:
+    """Plans a catalog; the sets it names are made where the library has none of that title."""
+
+    def __init__(self, reader: LibraryReader) -> None:
+        self._reader = reader
+        self._new = Provisional()
+        self._set_ids = {book_set.title: book_set.id for book_set in reader.all(BookSet)}
+        self._lines = SeenLines()
+        self._claimed: set[int] = set()
+        self._deferred: list[tuple[int, Edition]] = []
+
+    def plan(self, rows: Iterable[tuple[int, ParsedEdition]]) -> LotPlan:
+        """Plan the next rows; those that contradict an earlier row are bad."""
+        lot = LotPlan()
+        listed = list(rows)
+        known = _Recorded(self._stored([edition for _, (edition, _) in listed]), self._claimed)
+        for line, (edition, set_title) in listed:
+            if (earlier := self._lines.earlier(_identity(edition), line)) is not None:
+                lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
+                continue
+            set_id, changes = self._set(set_title)
+            row = replace(edition, set_id=set_id)
+            lot.changes += changes
+            before = known.take(row)
+            if before is None and row.number and not row.key and known.of_number(row):
+                self._deferred.append((line, row))
+            else:
+                self._book(line, before, row, lot)
+        return lot
+
+    def finish(self) -> LotPlan:
+        """Plan the rows whose number is recorded with other titles: only now is it known which of these are left."""
+        lot = LotPlan()
+        known = _Recorded(self._stored([row for _, row in self._deferred]), self._claimed)
+        for line, row in self._deferred:
+            others = known.of_number(row)
+            like = [edition for edition in others if _are_like(edition.title, row.title)]
+            if len(like) > 1:
+                keys = ", ".join(edition.key or f"{edition.title} {edition.volume}".strip() for edition in like)
+                facts: Facts = {"text": row.number or "", "count": len(like), "keys": keys}
+                lot.bad.append(BadRow(line, RowReason.EDITION_AMBIGUOUS, facts))
+            elif like:
+                known.claim(like[0])
+                self._book(line, like[0], row, lot)
+            elif others:
+                other = {"number": row.number or "", "title": others[0].title}
+                lot.bad.append(BadRow(line, RowReason.NUMBER_OF_ANOTHER_TITLE, other))
+            else:
+                self._book(line, None, row, lot)
+        return lot
+
+    def _book(self, line: int, before: Edition | None, row: Edition, lot: LotPlan) -> None:
+        row = row if before is not None else replace(row, id=self._new.id())
+        lot.take(line, row.title, before, row, keep=("id",))
+
+    def _stored(self, parsed: Sequence[Edition]) -> tuple[Edition, ...]:
+        """Return the editions of the library that a row may mean."""
+        return editions_like(
+            self._reader,
+            keys=[edition.key for edition in parsed if edition.key],
+            numbers=[edition.number for edition in parsed if edition.number],
+            titles=[edition.title for edition in parsed if not edition.number and not edition.key],
+        )
+
+    def _set(self, title: str) -> tuple[int | None, Sequence[Change]]:
+        """Return the id of a set, and what makes it where it is new."""
+        if not title:
+            return None, ()
+        if title in self._set_ids:
+            return self._set_ids[title], ()
+        self._set_ids[title] = self._new.id()
+        return self._set_ids[title], made(BookSet(id=self._set_ids[title], title=title))
+
+
+class _Recorded:
+    """The recorded editions that rows may mean, each for one row.
+
+    Args:
+        editions: that have a key, a number or a title of the rows.
+        claimed: the ids of those that rows of earlier lots meant; further ones are added.
+    """
+
+    def __init__(self, editions: Iterable[Edition], claimed: set[int]) -> None:
+        self._by_identity: dict[Identity, list[Edition]] = {}
+        self._by_number: dict[Identity, list[Edition]] = {}
+        self._claimed = claimed
+        for edition in sorted(editions, key=lambda edition: bool(edition.key)):
+            for identity in _identities(edition):
+                self._by_identity.setdefault(identity, []).append(edition)
+            if edition.number:
+                self._by_number.setdefault(_number(edition), []).append(edition)
+
+    def take(self, row: Edition) -> Edition | None:
+        """Return the edition that a row means without doubt, by its key or its number and title; None if none."""
+        for identity in _identities(row):
+            for edition in self._by_identity.get(identity, ()):
+                # Two keys are two editions, whatever else they share.
+                if edition.id not in self._claimed and (not row.key or edition.key in ("", row.key)):
+                    self.claim(edition)
+                    return edition
+        return None
+
+    def claim(self, edition: Edition) -> None:
+        """Mark an edition as meant by a row."""
+        self._claimed.add(edition.id)
+
+    def of_number(self, row: Edition) -> list[Edition]:
+        """Return the editions of a row's number and add-on that no row means yet, but those of another volume."""
+        return [
+            edition
+            for edition in self._by_number.get(_number(row), ())
+            if edition.id not in self._claimed and (edition.volume == row.volume or "" in (edition.volume, row.volume))
+        ]
+
+
+def _number(edition: Edition) -> Identity:
+    return (edition.number or "", edition.add_on or "")
+
+
+def _identity(edition: Edition) -> Identity:
+    return _identities(edition)[0]
+
+
+def _identities(edition: Edition) -> tuple[Identity, ...]:
+    """Return what an edition is known by, the surest first: its key, then its number with title and volume.
+
+    An edition without a number is known by its title only where it has no key.
+    """
+    by_number = (edition.number or "", edition.add_on or "", title_key(edition.title), edition.volume)
+    if not edition.key:
+        return (by_number,)
+    return (("key", edition.key), by_number) if edition.number else (("key", edition.key),)
+
+
+def _are_like(recorded: str, listed: str) -> bool:
+    return SequenceMatcher(None, whole_title_key(recorded), whole_title_key(listed), autojunk=False).ratio() >= LIKE

@@ -1,0 +1,248 @@
+"""The same box list again: what it says anew is altered, what it said before is left alone. All invented."""
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from pathlib import Path
+from random import Random
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from intake.edges.sheets import read_csv
+from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.values import valuations_of
+from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.lists.reasons import RowReason
+from intake.flow.lists.row_words import bad_row_sentence, outcome_words, unlisted_sentence
+from intake.flow.moving import box_lifecycle
+from intake.flow.undo import undo
+from intake.model.boxes import Box
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.editions import Copy, CopyState, Grade
+from intake.model.valuations import Valuation
+from tests.flow.conftest import CATALOG, import_text
+
+HEADER = "copy,box,key,grade,wrapped,condition,note,value,currency,basis,valued_on,source\n"
+
+
+def again(library: Library, folder: Path, text: str, *, dry_run: bool = False) -> ImportResult:
+    return import_text(library, folder, ListKind.COPIES, text, dry_run=dry_run)
+
+
+def counts(result: ImportResult) -> tuple[int, int, int]:
+    assert result.bad_rows == (), [bad_row_sentence(bad) for bad in result.bad_rows]
+    return result.made, result.altered, result.unchanged
+
+
+def copies(library: Library) -> dict[str, Copy]:
+    with library.reading() as reader:
+        return {copy.accession: copy for copy in reader.all(Copy)}
+
+
+def values(library: Library, accession: str) -> list[tuple[Decimal, date]]:
+    with library.reading() as reader:
+        return [(value.amount, value.on) for value in valuations_of(reader, accession)]
+
+
+def alter(library: Library, accession: str, **fields: object) -> None:
+    """Record something of a copy otherwise than by a list."""
+    with library.reading() as reader:
+        copy = reader.get(Copy, accession)
+    assert copy is not None
+    plain = {name: getattr(copy, name) for name in copy.__dataclass_fields__}
+    library.apply(Action(ActionKind.INSPECT_COPY, accession), [Change(copy, Copy(**{**plain, **fields}))])
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[Library]:
+    with open_library(tmp_path / "library", create=True) as library:
+        import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
+        yield library
+
+
+def test_copies_in_no_box_are_not_doubled(empty: Library, tmp_path: Path) -> None:
+    text = "key,value,currency\nF1,120,EUR\nF1,,\nG1,5.50,EUR\n"
+    assert counts(again(empty, tmp_path, text)) == (5, 0, 0)
+    before = copies(empty)
+    assert counts(again(empty, tmp_path, text)) == (0, 0, 3)
+    assert copies(empty) == before
+    assert counts(again(empty, tmp_path, text + "F1,,\n")) == (1, 0, 3), "a third copy of the edition is new"
+
+
+def test_a_corrected_list_alters_the_copies_that_it_means(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, HEADER + ",1,F1,Fine,yes,,,120,EUR,,,\n,1,F1,Good,yes,,,,,,,\n,,G1,,,,,,,,,\n")
+    corrected = HEADER + ",1,F1,Fine,no,spine: faded,,130,EUR,,,\n,1,F1,Fair,yes,,,,,,,\n,,G1,,,,lent,,,,,\n"
+    dry = again(empty, tmp_path, corrected, dry_run=True)
+    assert counts(dry) == counts(again(empty, tmp_path, corrected)) == (1, 3, 0)
+    first, second, third = copies(empty).values()
+    assert (first.grade, first.wrapped, first.condition) == (Grade.FINE, False, "spine: faded")
+    assert (second.grade, second.wrapped, third.note) == (Grade.FAIR, True, "lent")
+    assert values(empty, first.accession) == [(Decimal(120), date(2026, 3, 31)), (Decimal(130), date(2026, 3, 31))]
+    assert counts(again(empty, tmp_path, corrected)) == (0, 0, 3)
+
+
+def test_an_unchanged_list_leaves_what_was_recorded_since(empty: Library, tmp_path: Path) -> None:
+    """An inspection found the copy worse, it was packed into another box and valued anew; then the old list comes."""
+    text = HEADER + ",1,F1,Fine,,,,120,EUR,,2026-01-15,\n,,G1,Good,,,,50,EUR,,,\n"
+    again(empty, tmp_path, text)
+    with empty.reading() as reader:
+        assert reader.get(Box, "B1-56") is not None
+    box_lifecycle.open_box(empty, Box(number="2"), station="test")
+    alter(empty, "A1-59", grade=Grade.POOR, box="B2-47")
+    alter(empty, "A2-50", box="B2-47", state=CopyState.PACKED)
+    later = Valuation(
+        id=9, copy="A1-59", amount=Decimal(80), currency="EUR", on=date(2026, 3, 1),
+        basis=next(iter(empty_values(empty))).basis,
+    )  # fmt: skip
+    empty.apply(Action(ActionKind.VALUE_COPY, "A1-59"), [Change(None, later)])
+    before = copies(empty)
+    result = again(empty, tmp_path, text)
+    assert (counts(result), result.unlisted) == ((0, 0, 2), ())
+    assert copies(empty) == before
+    corrected = text.replace("50,EUR", "60,EUR").replace(",Fine,,,", ",Fine,,,rare")
+    assert counts(again(empty, tmp_path, corrected)) == (1, 1, 0), "a value, and a note beside the grade that stays"
+    assert copies(empty)["A1-59"].grade is Grade.POOR
+    assert counts(again(empty, tmp_path, corrected)) == (0, 0, 2)
+
+
+def empty_values(library: Library) -> tuple[Valuation, ...]:
+    with library.reading() as reader:
+        return reader.all(Valuation)
+
+
+def test_a_list_that_names_another_box_moves_the_copy(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, "box,key\n1,F1\n1,G1\n2,G2\n")
+    assert counts(again(empty, tmp_path, "box,key\n1,F1\n2,G1\n2,G2\n")) == (0, 1, 2)
+    assert [copy.box for copy in copies(empty).values()] == ["B1-56", "B2-47", "B2-47"]
+    box_lifecycle.close_box(empty, "2", station="test")
+    refused = again(empty, tmp_path, "box,key\n1,F1\n1,G1\n2,G2\n")
+    assert [(bad.line, bad.reason) for bad in refused.bad_rows] == [(3, RowReason.COPY_NOT_MOVABLE)]
+
+
+def test_another_list_of_the_same_name_moves_nothing(empty: Library, tmp_path: Path) -> None:
+    """Two lists of one box each are called copies.csv: two copies of the edition, not one that was moved."""
+    again(empty, tmp_path, "box,key\n1,F1\n1,G1\n1,G2\n")
+    other = again(empty, tmp_path, "box,key\n2,F1\n2,G1\n")
+    assert counts(other) == (3, 0, 0)
+    assert [copy.accession for copy in other.unlisted] == ["A1-59", "A2-50", "A3-41"]
+    assert len(copies(empty)) == 5
+
+
+def test_a_copy_that_the_list_no_longer_has_is_told_and_stays(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, "box,key\n1,F1\n1,G1\n,G2\n")
+    for dry_run in (True, False):
+        shorter = again(empty, tmp_path, "box,key\n1,F1\n", dry_run=dry_run)
+        assert (counts(shorter), [copy.accession for copy in shorter.unlisted]) == ((0, 0, 1), ["A2-50", "A3-41"])
+        assert "A Guide to Gulls" in unlisted_sentence(shorter.unlisted[0])
+    assert len(copies(empty)) == 3
+
+
+def test_an_import_that_was_taken_back_was_no_earlier_import(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, "box,key\n1,F1\n")
+    undo(empty, station="test")
+    result = again(empty, tmp_path, "box,key\n1,G1\n")
+    assert (counts(result), result.unlisted) == ((2, 0, 0), ())
+
+
+def test_a_copy_named_by_its_own_number_is_corrected(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, "box,key\n1,F1\n1,F1\n,977026435900-8 05\n")
+    text = HEADER + "2,,F1,,,,second,,,,,\nA1-59,2,,,,,first,,,,,\n3,,977026435900-8,,,,third,,,,,\n"
+    assert counts(again(empty, tmp_path, text)) == (1, 3, 0), "box 2 is new"
+    assert [(copy.note, copy.box) for copy in copies(empty).values()] == [
+        ("first", "B2-47"), ("second", "B1-56"), ("third", None),
+    ]  # fmt: skip
+    assert counts(again(empty, tmp_path, text)) == (0, 0, 3)
+
+
+@pytest.mark.parametrize(
+    ("row", "reason"),
+    [
+        ("7,,F1,,,,,,,,,", RowReason.COPY_UNKNOWN),
+        ("1,,G1,,,,,,,,,", RowReason.COPY_OF_ANOTHER_EDITION),
+        ("B1-56,,F1,,,,,,,,,", RowReason.COPY_NUMBER_REJECTED),
+        (",,,,,,,,,,,EUR", RowReason.NO_EDITION_NAMED),
+    ],
+)
+def test_a_copy_that_a_row_cannot_mean(empty: Library, tmp_path: Path, row: str, reason: RowReason) -> None:
+    again(empty, tmp_path, "box,key\n1,F1\n")
+    assert [bad.reason for bad in again(empty, tmp_path, f"{HEADER}{row}\n").bad_rows] == [reason]
+
+
+def test_two_rows_cannot_mean_one_copy(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, "box,key\n1,F1\n")
+    result = again(empty, tmp_path, "copy,box,key\n,1,F1\n1,,F1\n")
+    assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
+        (3, RowReason.SAME_COPY, {"copy": "A1-59", "earlier": 2})
+    ]
+
+
+def test_a_value_equal_to_the_recorded_one_is_no_new_valuation(empty: Library, tmp_path: Path) -> None:
+    head = "key,value,currency,basis,valued_on,source\n"
+    again(empty, tmp_path, head + "F1,120,EUR,market,2026-01-15,\n")
+    for row, made, altered in (
+        ("F1,120.00,eur,market,2026-01-15,", 0, 0),
+        ("F1,120,EUR,market,,", 0, 0),  # of no day: the latest
+        ("F1,120,EUR,market,2026-01-15,a letter", 0, 1),
+        ("F1,120,EUR,market,2026-02-15,", 1, 0),
+        ("F1,120,EUR,agreed,2026-02-15,", 1, 0),
+        ("F1,120,USD,market,2026-02-15,", 1, 0),
+    ):
+        assert counts(again(empty, tmp_path, f"{head}{row}\n"))[:2] == (made, altered), row
+        assert counts(again(empty, tmp_path, f"{head}{row}\n")) == (0, 0, 1), row
+
+
+def test_box_numbers_are_as_the_person_wrote_them(empty: Library, tmp_path: Path) -> None:
+    """Six hundred boxes by their digits, among them those that are also a number with its check digits."""
+    rows = "".join(f"{box},F1\n" for box in range(1, 601))
+    assert counts(again(empty, tmp_path, f"box,key\n{rows}")) == (1200, 0, 0)
+    with empty.reading() as reader:
+        assert sorted(int(box.number[1:-3]) for box in reader.all(Box)) == list(range(1, 601))
+    assert counts(again(empty, tmp_path, f"box,key\n{rows}")) == (0, 0, 600)
+    assert counts(again(empty, tmp_path, "box,key\nB156-19,F1\nbox 247,F1\nB1-56,F1\n")) == (0, 0, 3)
+    undivided = again(empty, tmp_path, "box,key\nB156,F1\nB157,F1\n")
+    assert [bad.reason for bad in undivided.bad_rows] == [RowReason.BOX_NUMBER_UNDIVIDED] * 2
+
+
+def test_row_by_row_what_a_list_changes(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, "box,key,grade\n1,F1,Fine\n1,G1,Good\n")
+    file = tmp_path / "copies.csv"
+    file.write_text("box,key,grade,value,currency\n1,F1,Poor,5,EUR\n1,G1,Good,,\n3,G2,Fine,,\n", encoding="utf-8")
+    result = import_table(
+        empty, ListKind.COPIES, read_csv(file), file="copies.csv", dry_run=True, by_row=True, station="test",
+        today=date(2026, 3, 31),
+    )  # fmt: skip
+    value = "new value (amount 5, currency 'EUR', on 2026-03-31, basis replacement)"
+    assert [(row.line, outcome_words(row)) for row in result.rows] == [
+        (2, f"Ferns of the Outer Isles: copy A1-59: grade Fine -> Poor; {value}"),
+        (3, "A Guide to Gulls: unchanged"),
+        (4, "A Guide to Gulls: new box B3-38; new copy (state packed, box 'B3-38', grade Fine)"),
+    ]  # fmt: skip
+
+
+Row = tuple[str, str, str, str]
+ROWS = st.tuples(
+    st.sampled_from(["", "1", "2", "156"]),
+    st.sampled_from(["F1", "G1", "O1"]),
+    st.sampled_from(["", "Fine", "Poor"]),
+    st.sampled_from(["", "5", "120.50"]),
+)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(ROWS, max_size=12), st.lists(ROWS, max_size=12), st.randoms())
+def test_any_list_twice_changes_nothing(
+    tmp_path_factory: pytest.TempPathFactory, first: list[Row], second: list[Row], random: Random
+) -> None:
+    folder = tmp_path_factory.mktemp("same")
+    with open_library(folder / "library", create=True, now=lambda: datetime(2026, 3, 31, tzinfo=UTC)) as library:
+        import_text(library, folder, ListKind.EDITIONS, CATALOG)
+        for rows in (first, second, random.sample(second, len(second))):
+            lines = "".join(f"{box},{key},{grade},{value},EUR\n" for box, key, grade, value in rows)
+            text = f"box,key,grade,value,currency\n{lines}"
+            again(library, folder, text)
+            before = copies(library)
+            assert counts(again(library, folder, text)) == (0, 0, len(rows))
+            assert copies(library) == before
+            assert len(before) >= len(rows)
