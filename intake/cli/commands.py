@@ -35,7 +35,13 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
             CommandEntry("status", "lookup", "Show how far the work is."),
         ),
     ),
-    ("Your own lists", (CommandEntry("import", "lists", "Import a list of editions, copies, boxes, places …"),)),
+    (
+        "Your own lists",
+        (
+            CommandEntry("import", "lists", "Import a list of editions, copies, boxes, places …"),
+            CommandEntry("export", "exporting", "Export everything that is recorded."),
+        ),
+    ),
     (
         "Packing",
         (

@@ -7,6 +7,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.everything import import_all
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import import_file
@@ -116,6 +117,7 @@ def _run(kind: ListKind) -> Callable[..., None]:
 
 for kind in ListKind:
     import_group.add_command(ListCommand(kind, _run(kind)))
+import_group.add_command(import_all)
 
 
 def show_import(

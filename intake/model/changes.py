@@ -122,6 +122,8 @@ class ActionKind(StrEnum):
     IMPORT_BOXES = "import boxes"
     IMPORT_CONSIGNMENT = "import consignment"
     IMPORT_RATES = "import rates"
+    IMPORT_EVERYTHING = "import everything"
+    IMPORT_UNLISTED_COPIES = "import copies on no list"
     EDIT_EDITION = "edit edition"
     TAKE_FROM_SERVER = "take from server"
 

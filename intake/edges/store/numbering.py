@@ -86,6 +86,20 @@ def change_with_keys(change: Change, keys: Keys) -> Change:
     return Change(before, None if change.after is None else with_keys(change.after, keys))
 
 
+def raise_counters(connection: Connection, highest: Mapping[str, int]) -> None:
+    """Make sure that no number up to those that another library gave is given again, by name of the counter."""
+    for name, last in highest.items():
+        given = insert(counter).values(name=name, last=last)
+        most = case((given.excluded.last > counter.c.last, given.excluded.last), else_=counter.c.last)
+        connection.execute(given.on_conflict_do_update(index_elements=["name"], set_={"last": most}))
+
+
+COUNTERS = frozenset(
+    {f"serial {OWN_KINDS[kind].value}" if kind in OWN_KINDS else table_name(kind) for kind in RECORD_TYPES}
+)
+"""The names of the counters: one for each kind of record."""
+
+
 def _ids(connection: Connection, kind: type[Record], count: int) -> Iterable[Key]:
     key = key_column(kind)
     highest = select(func.coalesce(func.max(key), 0)).scalar_subquery()

@@ -87,14 +87,18 @@ def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: 
         StoreError: see `Library.writing`.
     """
     if staged.lots <= 1:
-        return tuple(_apply_whole(library, action, lot, basis) for lot in staged)
+        steps = zip(staged, staged.kinds, strict=True)
+        return tuple(
+            _apply_whole(library, replace(action, kind=kind or action.kind), lot, basis) for lot, kind in steps
+        )
     token = secrets.token_hex(8)
     with _incoming(library.folder, token):
         keys: dict[Key, Key] = {}
         entries: list[int] = []
         try:
             for nth, lot in enumerate(staged, 1):
-                part = replace(action, request=PartOf(token, nth, staged.lots).text)
+                kind = staged.kinds[nth - 1] or action.kind
+                part = replace(action, kind=kind, request=PartOf(token, nth, staged.lots).text)
                 entries.append(_apply_part(library, part, lot, keys, None if entries else basis))
         except BaseException:
             _take_back(library, token, secrets.token_hex(8), action.station)

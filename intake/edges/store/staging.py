@@ -12,7 +12,7 @@ from typing import BinaryIO, Self, cast
 
 from intake.edges.store.rows import KINDS, from_plain, table_name, to_plain
 from intake.errors import FileError, RefusedError
-from intake.model.changes import Change, Record
+from intake.model.changes import ActionKind, Change, Record
 
 LOT = 1000
 """Changes in a lot, which one transaction applies: less than a tenth of a second under the writing lock."""
@@ -24,11 +24,12 @@ class StagedPlan:
     Attributes:
         made: count of the records that are new.
         altered: count of the records that say something new.
-        lots: count of the lots.
+        kinds: for each lot, what its entry of the ledger says was done; None for what the whole plan does.
     """
 
     def __init__(self) -> None:
-        self.made = self.altered = self.lots = 0
+        self.made = self.altered = 0
+        self.kinds: list[ActionKind | None] = []
         self._latest: list[Change] = []
         self._file: BinaryIO | None = None
         self._sizes: list[int] = []
@@ -42,18 +43,27 @@ class StagedPlan:
         if self._file is not None:
             self._file.close()
 
-    def add(self, changes: Collection[Change]) -> None:
+    @property
+    def lots(self) -> int:
+        """Return the count of the lots."""
+        return len(self.kinds)
+
+    def add(self, changes: Collection[Change], kind: ActionKind | None = None) -> None:
         """Add the next changes of the plan.
+
+        Args:
+            changes: in their order.
+            kind: what their own entries of the ledger say was done, where that is not what the whole plan does.
 
         Raises:
             FileError: the system's folder for temporary files is full.
             RefusedError: a value that cannot be stored.
         """
         for change in changes:
-            if len(self._latest) >= LOT:
+            if len(self._latest) >= LOT or (self._latest and self.kinds[-1] is not kind):
                 self._put_away()
             if not self._latest:
-                self.lots += 1
+                self.kinds.append(kind)
             self._latest.append(change)
         self.count(changes)
 

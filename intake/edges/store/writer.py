@@ -1,7 +1,7 @@
 """Changing the library: one transaction, one entry of the ledger, all or nothing."""
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from itertools import groupby
@@ -11,7 +11,7 @@ from sqlalchemy import Connection, bindparam, delete, func, insert, select, upda
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
 from intake.edges.store.fetching import fetch_any, key_column
-from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give_keys, key_made
+from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give_keys, key_made, raise_counters
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
@@ -68,6 +68,10 @@ class LibraryWriter(LibraryReader):
         if earlier is not None:
             return Applied(earlier, {}, repeated=True)
         return self._make(action, pending, {}, set(), last)
+
+    def raise_counters(self, highest: Mapping[str, int]) -> None:
+        """Make sure that no number up to those that another library gave is given again, by name of the counter."""
+        raise_counters(self.connection, highest)
 
     def _make(
         self,

@@ -19,7 +19,7 @@ LISTED = ("box", "printing_id", "grade", "jacket", "has_jacket", "wrapped", "con
 
 
 @dataclass(slots=True)
-class ListedCopy:
+class SaidBefore:
     """A copy that an earlier import of the list made.
 
     Attributes:
@@ -46,9 +46,9 @@ class EarlierImport:
 
     def __init__(self, reader: LibraryReader, file: str) -> None:
         self._reader = reader
-        self.copies: dict[str, ListedCopy] = {}
+        self.copies: dict[str, SaidBefore] = {}
         self._by_edition: dict[int, list[str]] = {}
-        self._not_made: dict[str, ListedCopy] = {}
+        self._not_made: dict[str, SaidBefore] = {}
         for change in changes_of_list(reader, ActionKind.IMPORT_COPIES, file, (Copy, Valuation)):
             self._add(change)
         for accession, listed in self.copies.items():
@@ -58,7 +58,7 @@ class EarlierImport:
         """Return whether a copy of this edition was made by an earlier import."""
         return edition_id in self._by_edition
 
-    def of(self, accession: str) -> ListedCopy | None:
+    def of(self, accession: str) -> SaidBefore | None:
         """Return what the list said of a copy before, None if nothing."""
         return self.copies.get(accession) or self._not_made.get(accession)
 
@@ -78,7 +78,7 @@ class EarlierImport:
         cells = tuple(after.get(field) for field in LISTED)
         edition_id = after["edition_id"]
         if change.before is None and isinstance(edition_id, int):
-            self.copies[change.key] = ListedCopy(edition_id, cells)
+            self.copies[change.key] = SaidBefore(edition_id, cells)
         elif change.before is not None and isinstance(edition_id, int):
             earlier = self.of(change.key)
             known = earlier.cells if earlier is not None else (None,) * len(LISTED)
@@ -87,4 +87,4 @@ class EarlierImport:
             if earlier is not None:
                 earlier.cells = said
             else:
-                self._not_made[change.key] = ListedCopy(edition_id, said)
+                self._not_made[change.key] = SaidBefore(edition_id, said)

@@ -39,6 +39,11 @@ _SENTENCES = {
     RowReason.SAME_COPY: "is copy {copy}, like line {earlier}",
     RowReason.NUMBER_OF_ANOTHER_TITLE: "number {number} is recorded with the title {title!r}; "
     "correct one of them, or give the row a key of its own if it is another book",
+    RowReason.CELL_UNREADABLE: "{field} {text!r} is not what an export writes there",
+    RowReason.NOT_AN_OWN_NUMBER: "{field} {text!r} is not an own number with its check digits",
+    RowReason.SAME_RECORD: "has the {field} {text!r} again",
+    RowReason.REFERENCE_MISSING: "{field} {text!r} is in no row of {file}",
+    RowReason.REFERENCE_IN_A_CIRCLE: "{field} {text!r} leads back to the row itself",
     RowReason.SAME_EDITION: "is the same edition as line {earlier}",
     RowReason.SAME_BOX: "names box {box} again, after line {earlier}",
     RowReason.SAME_SHELF: "names shelf {shelf} of {bookcase} again, after line {earlier}",

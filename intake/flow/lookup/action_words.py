@@ -12,6 +12,8 @@ _WORDS: Mapping[ActionKind, str] = {
     ActionKind.IMPORT_BOXES: "import boxes",
     ActionKind.IMPORT_CONSIGNMENT: "import consignment",
     ActionKind.IMPORT_RATES: "import rates",
+    ActionKind.IMPORT_EVERYTHING: "import everything",
+    ActionKind.IMPORT_UNLISTED_COPIES: "import copies that were on no list",
     ActionKind.EDIT_EDITION: "edit edition",
     ActionKind.TAKE_FROM_SERVER: "take from a library's server",
     ActionKind.OPEN_BOX: "open box",

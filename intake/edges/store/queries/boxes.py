@@ -44,8 +44,12 @@ _MADE_BY = (
     ActionKind.DECIDE_AS_NEW_COPY,
     ActionKind.DECIDE_AS_NEW_EDITION,
     ActionKind.DECIDE_QUERY,
+    ActionKind.IMPORT_UNLISTED_COPIES,
 )
-"""The steps that record a copy which nothing named before; the last is any decision of an older program."""
+"""The steps that record a copy which nothing named before.
+
+DECIDE_QUERY is any decision of an older program; the last is the import of another library's copies of this sort.
+"""
 
 
 def made_out_of_a_box() -> ColumnElement[bool]:
