@@ -139,10 +139,16 @@ def show_import(
     for copy in result.unlisted[:most]:
         context.say(f"{name}: {unlisted_sentence(copy)}")
     context.say_left_out(len(result.unlisted), most)
+    if result.left:
+        why = "recorded otherwise since the list was last imported"
+        context.say(
+            f"{name}: {counted(result.left, 'cell')} left, {why}" + ("" if result.rows else " (--rows shows them)")
+        )
     if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""
         numbers = f"{counted(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
+        numbers += f", no longer listed {len(result.unlisted)}" if result.unlisted else ""
         context.say(f"{name}: {verb} {numbers}{entry}")
 
 

@@ -18,7 +18,7 @@ from intake.flow.lists.copy_lookups import RowLookups, look_up
 from intake.flow.lists.copy_matches import CopyMatches
 from intake.flow.lists.earlier_import import EarlierImport
 from intake.flow.lists.listed_values import value_changes
-from intake.flow.lists.lot_plan import LotPlan, UnlistedCopy
+from intake.flow.lists.lot_plan import LeftCell, LotPlan, UnlistedCopy
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Change, Provisional, made, supposing
@@ -147,14 +147,15 @@ class CopyPlanner:
         boxes = self._reader.get_many(Box, {copy.box for _, copy in matched if copy is not None and copy.box})
         for understood, copy in matched:
             try:
+                left: tuple[LeftCell, ...] = ()
                 if copy is None:
                     changes = self._made(understood)
                 else:
-                    changes = self._altered(understood, copy, boxes, recorded.get(copy.accession, ()))
+                    changes, left = self._altered(understood, copy, boxes, recorded.get(copy.accession, ()))
             except CellError as error:
                 lot.bad.append(bad_row(understood.line, error))
                 continue
-            lot.book(understood.line, understood.edition.title, changes, besides=understood.changes)
+            lot.book(understood.line, understood.edition.title, changes, understood.changes, left)
 
     def _made(self, understood: _Understood) -> tuple[Change, ...]:
         row, box = understood.row, understood.box
@@ -177,8 +178,8 @@ class CopyPlanner:
 
     def _altered(
         self, understood: _Understood, copy: Copy, boxes: Mapping[int | str, Box], recorded: Sequence[Valuation]
-    ) -> tuple[Change, ...]:
-        """Return what a row says anew of a recorded copy."""
+    ) -> tuple[tuple[Change, ...], tuple[LeftCell, ...]]:
+        """Return what a row says anew of a recorded copy, and what it says as before though it was recorded anew."""
         row, box = understood.row, understood.box
         said = self._earlier.of(copy.accession)
         cells: dict[str, Any] = {
@@ -190,18 +191,23 @@ class CopyPlanner:
             "condition": row.condition,
             "note": row.note,
         }
-        new = {
-            field: value
-            for field, value in cells.items()
-            if value not in (None, "") and not (said is not None and said.said(field, value))
-        }
+        listed = {field: value for field, value in cells.items() if value not in (None, "")}
+        if box is not None:
+            listed["box"] = box.number
+        old = {field for field, value in listed.items() if said is not None and said.said(field, value)}
+        left = tuple(
+            LeftCell(field, getattr(copy, field), value)
+            for field, value in listed.items()
+            if field in old and getattr(copy, field) != value
+        )
+        new = {field: value for field, value in listed.items() if field not in old | {"box"}}
         if new.get("has_jacket") is False:
             new["jacket"] = None
         after = replace(copy, **new)
-        if box is not None and box.number != copy.box and not (said is not None and said.said("box", box.number)):
+        if box is not None and "box" not in old and box.number != copy.box:
             after = _moved_to(after, box, boxes.get(copy.box or ""))
         altered = () if after == copy else (Change(copy, after),)
-        return (*altered, *self._value(row, copy, recorded))
+        return (*altered, *self._value(row, copy, recorded)), left
 
     def _value(self, row: CopyRow, copy: Copy, recorded: Sequence[Valuation]) -> tuple[Change, ...]:
         if row.amount is None:

@@ -40,6 +40,7 @@ from intake.flow.lists.editions import (
 from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
+from intake.flow.lists.recorded_since import RecordedSince
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, ActionKind, Change, Provisional, Record
 from intake.model.editions import BookSet, Copy, Edition, Printing
@@ -82,6 +83,7 @@ class ImportResult:
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
         unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
+        left: count of the cells that say what the list said before, while something else was recorded since.
         rows: what each usable row changes, by line; empty unless asked for.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
     """
@@ -92,6 +94,7 @@ class ImportResult:
     bad_rows: tuple[BadRow, ...]
     entries: tuple[int, ...]
     unlisted: tuple[UnlistedCopy, ...] = ()
+    left: int = 0
     rows: tuple[RowOutcome, ...] = ()
     is_new_library: bool = False
 
@@ -136,7 +139,9 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         totals = _Totals(by_row=by_row)
         with library.reading() as reader:
             basis = PlanBasis(last_entry(reader), format_.looks_for)
-            for changes in _plan(table, headings, format_.parse, format_.planner(reader, today, file), totals):
+            since = RecordedSince(reader, _ACTIONS[kind], file)
+            for lot in _plan(table, headings, format_.parse, format_.planner(reader, today, file), totals.bad):
+                changes = totals.add(since.leave(lot))
                 if dry_run or (totals.bad and not skip_bad_rows):
                     staged.count(changes)
                 else:
@@ -147,7 +152,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
             entries = apply_staged(target, Action(_ACTIONS[kind], file, station=station), staged, basis)
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))
     rows = tuple(sorted(totals.rows, key=lambda row: row.line))
-    return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries, totals.unlisted, rows)
+    return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries, totals.unlisted, totals.left, rows)
 
 
 class _Totals:
@@ -156,6 +161,7 @@ class _Totals:
     def __init__(self, *, by_row: bool) -> None:
         self._by_row = by_row
         self.unchanged = 0
+        self.left = 0
         self.bad: list[BadRow] = []
         self.rows: list[RowOutcome] = []
         self.unlisted: tuple[UnlistedCopy, ...] = ()
@@ -164,6 +170,7 @@ class _Totals:
         """Add those of a lot, and return its changes."""
         self.bad += lot.bad
         self.unchanged += sum(not row.changes for row in lot.rows)
+        self.left += sum(len(row.left) for row in lot.rows)
         self.unlisted += lot.unlisted
         if self._by_row:
             self.rows += lot.rows
@@ -175,15 +182,15 @@ def _plan(
     headings: Mapping[str, str],
     parse: Callable[[Cells], Any],
     planner: ListPlanner[Any],
-    totals: _Totals,
-) -> Iterator[Sequence[Change]]:
-    """Yield the changes of each lot of rows; what else the lots give is added to `totals`."""
+    all_bad: list[BadRow],
+) -> Iterator[LotPlan]:
+    """Yield the plan of each lot of rows; the rows that cannot even be parsed are added to `all_bad`."""
     rows = iter(table)
     while listed := list(islice(rows, ROWS_AT_ONCE)):
         good, bad = parse_rows(listed, headings, parse)
-        totals.bad += bad
-        yield totals.add(planner.plan(good))
-    yield totals.add(planner.finish())
+        all_bad += bad
+        yield planner.plan(good)
+    yield planner.finish()
 
 
 def parse_rows(

@@ -13,6 +13,15 @@ RowType_contra = TypeVar("RowType_contra", contravariant=True)
 
 
 @dataclass(frozen=True, slots=True)
+class LeftCell:
+    """A cell that says what the same list said before, while something else was recorded since: the record stays."""
+
+    field: str
+    recorded: object
+    listed: object
+
+
+@dataclass(frozen=True, slots=True)
 class RowOutcome:
     """What a row of a list changes; nothing where everything it says is recorded already.
 
@@ -20,11 +29,13 @@ class RowOutcome:
         line: of the file, from 1.
         name: what the row is about, as the person calls it: a title, a number.
         changes: only those that say something new.
+        left: the cells that change nothing because something else was recorded since.
     """
 
     line: int
     name: str
     changes: tuple[Change, ...]
+    left: tuple[LeftCell, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +63,18 @@ class LotPlan:
     rows: list[RowOutcome] = field(default_factory=list)
     unlisted: tuple[UnlistedCopy, ...] = ()
 
-    def book(self, line: int, name: str, changes: Collection[Change], besides: Collection[Change] = ()) -> None:
+    def book(
+        self,
+        line: int,
+        name: str,
+        changes: Collection[Change],
+        besides: Collection[Change] = (),
+        left: tuple[LeftCell, ...] = (),
+    ) -> None:
         """Plan what a row changes; what it changes `besides` is planned already."""
         self.changes += changes
         told = tuple(change for change in (*besides, *changes) if change.before != change.after)
-        self.rows.append(RowOutcome(line, name, told))
+        self.rows.append(RowOutcome(line, name, told, left))
 
     def take(
         self, line: int, name: str, before: RecordType | None, row: RecordType, keep: Collection[str] = ()

@@ -79,8 +79,13 @@ def outcome_words(outcome: RowOutcome) -> str:
     >>> outcome_words(RowOutcome(5, "B2-47", ()))
     'B2-47: unchanged'
     """
-    changes = [_change_words(change) for change in outcome.changes]
-    return f"{outcome.name}: {'; '.join(changes) or 'unchanged'}"
+    changes = [_change_words(change) for change in outcome.changes] or ["unchanged"]
+    left = [
+        f"{cell.field} stays {_value_words(cell.recorded)}, recorded since, though the list says "
+        f"{_value_words(cell.listed)} as before"
+        for cell in outcome.left
+    ]
+    return f"{outcome.name}: {'; '.join([*changes, *left])}"
 
 
 def unlisted_sentence(copy: UnlistedCopy) -> str:

@@ -1,6 +1,7 @@
 """The same box list again: what it says anew is altered, what it said before is left alone. All invented."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from pathlib import Path
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from intake.edges.sheets import read_csv
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.queries.values import valuations_of
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
 from intake.flow.lists.reasons import RowReason
@@ -21,6 +23,7 @@ from intake.flow.undo import undo
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Copy, CopyState, Grade
+from intake.model.places import Place, PlaceKind
 from intake.model.valuations import Valuation
 from tests.flow.conftest import CATALOG, import_text
 
@@ -222,6 +225,49 @@ def test_row_by_row_what_a_list_changes(empty: Library, tmp_path: Path) -> None:
 
 
 Row = tuple[str, str, str, str]
+
+
+def test_other_lists_leave_what_was_recorded_since_too(empty: Library, tmp_path: Path) -> None:
+    """A box was weighed again and an edition corrected; the old lists bring back neither, their corrections come in."""
+    boxes = "box,tare_g,gross_g,note\n1,800,20000,\n2,800,,\n"
+    import_text(empty, tmp_path, ListKind.BOXES, boxes)
+    with empty.reading() as reader:
+        box = reader.get(Box, "B1-56")
+        edition = edition_by_key(reader, "G1")
+    assert box is not None
+    assert edition is not None
+    weighed = replace(box, gross_g=21000.0)
+    empty.apply(Action(ActionKind.WEIGH_BOX, box.number), [Change(box, weighed)])
+    corrected = replace(edition, title="A Guide to the Gulls")
+    empty.apply(Action(ActionKind.EDIT_EDITION, "G1"), [Change(edition, corrected)])
+    for kind, text in ((ListKind.BOXES, boxes), (ListKind.EDITIONS, CATALOG)):
+        result = import_text(empty, tmp_path, kind, text)
+        assert (result.made, result.altered, result.left) == (0, 0, 1)
+    result = import_text(empty, tmp_path, ListKind.BOXES, boxes.replace("20000,", "20000,heavy"))
+    assert counts(result) == (0, 1, 1)
+    with empty.reading() as reader:
+        assert reader.get(Box, "B1-56") == replace(weighed, note="heavy")
+        assert edition_by_key(reader, "G1") == corrected
+    assert counts(import_text(empty, tmp_path, ListKind.BOXES, boxes.replace("20000,", "20500,heavy"))) == (0, 1, 1)
+    with empty.reading() as reader:
+        assert reader.get(Box, "B1-56") == replace(weighed, note="heavy", gross_g=20500.0)
+
+
+def test_the_same_shelf_said_twice_differently_keeps_its_last_size_and_what_was_measured(
+    empty: Library, tmp_path: Path
+) -> None:
+    """The rows of a bookcase each state its width; where it was measured since, the first row's repeated cell stays."""
+    head = "room,bookcase,shelf,width_mm,bookcase_width_mm,bookcase_depth_mm\n"
+    import_text(empty, tmp_path, ListKind.PLACES, head + "Study,A,1,800,900,300\nStudy,A,2,800,,\n")
+    with empty.reading() as reader:
+        (case,) = [place for place in reader.all(Place) if place.kind is PlaceKind.BOOKCASE]
+    empty.apply(Action(ActionKind.MAKE_BOOKCASE, case.number), [Change(case, replace(case, width_mm=910.0))])
+    again = import_text(empty, tmp_path, ListKind.PLACES, head + "Study,A,1,800,900,300\nStudy,A,2,800,,320\n")
+    assert (again.made, again.altered, again.left) == (0, 1, 1)
+    with empty.reading() as reader:
+        assert reader.get(Place, case.number) == replace(case, width_mm=910.0, depth_mm=320.0)
+
+
 ROWS = st.tuples(
     st.sampled_from(["", "1", "2", "156"]),
     st.sampled_from(["F1", "G1", "O1"]),

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Iterator
 
-from sqlalchemy import ColumnElement, exists, func, or_, select
+from sqlalchemy import ColumnElement, Select, exists, func, or_, select
 
 from intake.edges.store.chain import ChangeText
 from intake.edges.store.fetching import fetch, fetch_any, in_lots, key_column
@@ -81,18 +81,33 @@ def changes_of_list(
     reader: LibraryReader, action: ActionKind, file: str, kinds: Iterable[type[Record]]
 ) -> Iterator[RowChange]:
     """Yield what earlier imports of a list changed, oldest first, without those that were taken back."""
-    undoing = ledger.alias("undoing")
-    entries = select(ledger.c.seq).where(
-        ledger.c.name == action.value, ledger.c.subject == file, ~exists().where(undoing.c.undoes == ledger.c.seq)
-    )
-    column = ledger_change.c
     # Wrapped, so that the changes are looked up by their entries, and not every change of a copy by its table.
-    table = func.coalesce(column.record_table, "")
-    statement = (
-        select(column.record_table, column.record_key, column.before, column.after)
-        .where(column.seq.in_(entries), table.in_([table_name(kind) for kind in kinds]))
-        .order_by(column.seq, column.nth)
-    )
+    table = func.coalesce(ledger_change.c.record_table, "")
+    tables = [table_name(kind) for kind in kinds]
+    return _changes(reader, ledger_change.c.seq.in_(_entries_of_list(action, file)), table.in_(tables))
+
+
+def changes_of_list_of(
+    reader: LibraryReader, action: ActionKind, file: str, kind: type[Record], keys: Iterable[int | str]
+) -> Iterator[RowChange]:
+    """Yield what earlier imports of a list changed of some records, oldest first for each; see `changes_of_list`."""
+    column = ledger_change.c
+    # Wrapped, so that the few changes are looked up by their records.
+    entry = func.coalesce(column.seq, 0).in_(_entries_of_list(action, file))
+    for lot in in_lots(dict.fromkeys(map(str, keys))):
+        yield from _changes(reader, column.record_table == table_name(kind), column.record_key.in_(lot), entry)
+
+
+def _entries_of_list(action: ActionKind, file: str) -> Select[tuple[int]]:
+    undoing = ledger.alias("undoing")
+    taken_back = exists().where(undoing.c.undoes == ledger.c.seq)
+    return select(ledger.c.seq).where(ledger.c.name == action.value, ledger.c.subject == file, ~taken_back)
+
+
+def _changes(reader: LibraryReader, *where: ColumnElement[bool]) -> Iterator[RowChange]:
+    column = ledger_change.c
+    statement = select(column.record_table, column.record_key, column.before, column.after)
+    statement = statement.where(*where).order_by(column.seq, column.nth)
     for row in reader.connection.execute(statement.execution_options(yield_per=1000)):
         yield row_change(ChangeText(row.record_table, row.record_key, row.before, row.after))
 
