@@ -65,7 +65,8 @@ class ListCommand(click.Command):
                 [
                     (
                         f"{column.field}{'*' if column.required else ''}",
-                        f"{column.meaning}, such as {column.example}"
+                        f"{column.meaning}"
+                        + (f", such as {column.example}" if column.example else "")
                         + (f". Also headed: {', '.join(column.other_headings)}" if column.other_headings else ""),
                     )
                     for column in columns
