@@ -1,5 +1,6 @@
 """What is exported can be imported again, in every format, and what a format does not hold is said."""
 
+import csv
 from datetime import date
 from pathlib import Path
 
@@ -69,6 +70,13 @@ def test_copies_exported_are_the_same_copies_in_an_empty_library(
     assert left_out == ({"accession"} if format_ is None and name == "a.csv" else {"value"})
     fresh = tmp_path / "fresh"
     brought_in(fresh, ListKind.EDITIONS, tmp_path / "editions.csv")
+    if name.endswith(".csv"):
+        # A copy's own number means a copy of the library that it was exported from; another one gives its own.
+        with (tmp_path / name).open(encoding="utf-8-sig", newline="") as file:
+            header, *rows = csv.reader(file)
+        at = header.index("copy")
+        with (tmp_path / name).open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file).writerows([*row[:at], *row[at + 1 :]] for row in (header, *rows))
     assert not brought_in(fresh, ListKind.COPIES, tmp_path / name).bad_rows
     with open_library(fresh) as other, other.reading() as there, library.reading() as here:
         kept = [

@@ -158,7 +158,7 @@ def test_books_stand_from_the_left_as_instructions_call_them(rooms: Library) -> 
 
 
 def test_copies_file_by_the_rule_and_second_copies_by_their_own_number(rooms: Library, tmp_path: Path) -> None:
-    import_text(rooms, tmp_path, ListKind.COPIES, "key\n" + "A\n" * 8)
+    import_text(rooms, tmp_path, ListKind.COPIES, "key\n" + "A\n" * 9)
     with rooms.reading() as records:
         pairs = list(all_copies(records))
         filed = Filing(records).in_order(reversed(pairs))
