@@ -37,6 +37,13 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
     ),
     ("Your own lists", (CommandEntry("import", "lists", "Import a list of editions, copies, boxes, places …"),)),
     (
+        "Corrections",
+        (
+            CommandEntry("edition", "corrections", "Edit, merge and withdraw editions."),
+            CommandEntry("copy", "corrections", "Edit, add, move and withdraw copies."),
+        ),
+    ),
+    (
         "Packing",
         (
             CommandEntry("plan", "planning", "Plan which copy goes into which box and layer."),

@@ -8,7 +8,7 @@ from starlette.responses import Response
 from intake.desk import desk_startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.condition.inspect_copy import edit_edition
+from intake.flow.corrections.edit_edition import edit_edition
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
 from intake.flow.lookup.history import copy_history, latest_history
 from intake.flow.lookup.reason_words import reasons_words

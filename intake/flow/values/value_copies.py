@@ -149,9 +149,10 @@ class Review:
 
 def review(records: LibraryReader, currency: str, *, on: date, years: int) -> Review:
     """Look for values older than so many years, values unlike the rest, and copies without a value."""
-    values = latest_valuations(records)
     pairs = tuple(all_copies(records))
     copies = [copy for copy, _ in pairs]
+    held = {copy.accession for copy in copies}
+    values = {copy: value for copy, value in latest_valuations(records).items() if copy in held}
     lost = {copy.accession for copy in copies if copy.state is CopyState.MISSING}
     sets = counted_sets(records, copies)
     accessions = [copy.accession for copy in copies]
