@@ -1,8 +1,11 @@
 """`intake edition …` and `intake copy …`: what is recorded is corrected; each is shown first, and can be taken back."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 import click
 
@@ -18,6 +21,11 @@ from intake.flow.corrections.merge_editions import plan_edition_merge
 from intake.flow.corrections.move_copies import Target, ToBox, ToHand, ToShelf, plan_move
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_edition_withdrawal, plan_withdrawal
 from intake.model.withdrawals import WithdrawalReason
+
+if TYPE_CHECKING:
+    from intake.cli.startup import LibraryReader
+
+    Plan = Callable[[LibraryReader], CorrectionPlan]
 
 NOTE = click.option("--note", default="", help="Why, for the ledger.")
 VALUES = click.option("--set", "values", multiple=True, metavar="FIELD=VALUE", help="A new value.")
@@ -245,9 +253,7 @@ def withdraw_command(
     )
 
 
-def _correct(
-    context: CommandContext, plan: Callable[[startup.LibraryReader], CorrectionPlan], *, dry_run: bool
-) -> None:
+def _correct(context: CommandContext, plan: Plan, *, dry_run: bool) -> None:
     """Show what a correction changes, and make it unless that was all that was asked for."""
     with context.library(dry_run=dry_run) as library:
         with library.reading() as records:
@@ -261,6 +267,8 @@ def _correct(
     elif entry is None:
         context.say("Nothing was changed: this was a dry run.")
     else:
+        if new := [str(number) for key, number in entry.keys.items() if isinstance(key, str)]:
+            context.say(f"New: {', '.join(new)}.")
         context.say(f"Done, as entry {entry.entry.seq}; 'intake undo {entry.entry.seq}' takes it back.")
 
 

@@ -54,7 +54,7 @@ def plan_added_copies(
     if box_text:
         box = find_box(reader, box_text)
         if box.state is not BoxState.OPEN:
-            raise RefusedError(f"Box {box.number}", f"is {box.state}", "open another box, or undo its closing")
+            raise RefusedError(f"Box {box.number}", f"is {box.state}", "name an open box")
         copy = replace(copy, state=CopyState.PACKED, box=box.number)
         supposed = (*supposed, *supposing(box))
     new = Provisional()

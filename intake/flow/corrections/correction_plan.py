@@ -18,6 +18,7 @@ from intake.flow.lookup.wording import (
 from intake.flow.shelves.find_room import refuse_if_joined
 from intake.model.changes import Action, Applied, Change, Record, is_provisional
 from intake.model.editions import BookSet, Copy, Edition, Printing
+from intake.model.sightings import Sighting
 from intake.model.withdrawals import Withdrawal
 
 
@@ -102,6 +103,9 @@ def _lines(change: Change, names: _Names) -> Iterator[str]:
     record = change.after if change.after is not None else change.before
     if record is None or isinstance(record, Withdrawal):
         yield from _withdrawal_lines(change)
+        return
+    if isinstance(record, Sighting):
+        yield f"Copy {record.copy} is recorded as seen there."
         return
     name = _name(record, names)
     if change.before is None:

@@ -86,7 +86,7 @@ def plan_move(
 def _into_box(reader: LibraryReader, copies: Sequence[Copy], box_text: str) -> tuple[Change, ...]:
     box = find_box(reader, box_text)
     if box.state is not BoxState.OPEN:
-        raise RefusedError(f"Box {box.number}", f"is {box.state}", "open another box, or undo its closing")
+        raise RefusedError(f"Box {box.number}", f"is {box.state}", "name an open box")
     packed = (replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None) for copy in copies)
     return (*(Change(*pair) for pair in zip(copies, packed, strict=True)), *supposing(box))
 

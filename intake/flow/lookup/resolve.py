@@ -7,7 +7,7 @@ thing can be meant.
 from collections.abc import Callable
 from typing import TypeVar
 
-from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.copies import copies_ever_of_editions
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number, known_numbers
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -102,17 +102,28 @@ def find_box(records: LibraryReader, text: str) -> Box:
 def find_copy(records: LibraryReader, text: str) -> Copy:
     """Return the copy that its own number names; or the one copy of an edition, named by its key or its number.
 
+    Where an edition has several, one that was not withdrawn is meant rather than one that was.
+
     Raises:
         RefusedError: the copy does not exist, or the edition has no copy or several.
     """
-    read = with_known_numbers(records, lambda known: own.read(text, expect=OwnKind.COPY, is_known=known))
-    if isinstance(read, Rejection) and (edition := _edition_named(records, text)) is not None:
-        return _only_copy(records, edition, text)
-    number = _number_in(read, OwnKind.COPY)
+    number = copy_number(records, text)
     copy = records.get(Copy, number)
     if copy is None:
         raise RefusedError(f"Copy {number}", "is not in this library", "search for it by its title")
     return copy
+
+
+def copy_number(records: LibraryReader, text: str) -> str:
+    """Return the own number of the copy that a text means, whether or not the library still has it.
+
+    Raises:
+        RefusedError: the text means no copy; see `find_copy`.
+    """
+    read = with_known_numbers(records, lambda known: own.read(text, expect=OwnKind.COPY, is_known=known))
+    if isinstance(read, Rejection) and (edition := _edition_named(records, text)) is not None:
+        return _only_copy(records, edition, text).accession
+    return _number_in(read, OwnKind.COPY)
 
 
 def _edition_named(records: LibraryReader, text: str) -> Edition | None:
@@ -127,7 +138,8 @@ def _edition_named(records: LibraryReader, text: str) -> Edition | None:
 
 
 def _only_copy(records: LibraryReader, edition: Edition, text: str) -> Copy:
-    copies = copies_of_editions(records, [edition.id])
+    ever = copies_ever_of_editions(records, [edition.id])
+    copies = [copy for copy in ever if copy.state is not CopyState.WITHDRAWN] or ever
     if len(copies) != 1:
         numbers = ", ".join(copy.accession for copy in copies)
         why = f"is an edition with {len(copies)} copies ({numbers})" if copies else "is an edition without a copy"
