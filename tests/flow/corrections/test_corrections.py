@@ -306,7 +306,6 @@ def test_an_own_key_names_the_one_copy_of_its_edition(home: Library) -> None:
     make(home, add("F1"))
     with home.reading() as records, pytest.raises(RefusedError, match="2 copies"):
         find_copy(records, "F1")
-    assert booked(book_line(home, "1", "O1", request="k1", station="test", now=NOW)).copy.state is CopyState.UNPACKED
 
 
 def test_another_station_is_not_overruled(home: Library) -> None:
