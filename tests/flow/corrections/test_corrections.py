@@ -35,7 +35,7 @@ from intake.flow.values.value_sets import set_states
 from intake.model.editions import Copy, CopyState, Edition, Grade
 from intake.model.sightings import Query
 from intake.model.withdrawals import Withdrawal, WithdrawalReason
-from tests.flow.conftest import NOW, booked, import_text, queued
+from tests.flow.conftest import COPIES, NOW, booked, import_text, queued
 
 TODAY = date(2026, 3, 31)
 SOLD = WithdrawalTerms(
@@ -234,6 +234,12 @@ def test_a_withdrawn_copy_leaves_the_counts_and_stays_in_the_history(home: Libra
     assert counted() == (7, 2, 4, (1, 3))
     with home.reading() as records:
         assert (find_copy(records, "1").state, withdrawals_of(records, ["A1-59"])) == (CopyState.UNPACKED, {})
+
+
+def test_a_list_imported_again_makes_no_withdrawn_copy_anew(home: Library, tmp_path: Path) -> None:
+    make(home, withdrawal("1", SOLD))
+    again = import_text(home, tmp_path, ListKind.COPIES, COPIES)
+    assert (again.made, again.altered, again.unchanged) == (0, 0, 5)
 
 
 def test_a_scan_of_a_withdrawn_copy_is_asked_about(home: Library) -> None:

@@ -2,8 +2,8 @@
 
 What is on a box's list is defined once, by `listed_in_box`: the copies that were packed into it, wherever they are now.
 What came out of it and was on no list bears its number too, and is told from these by `is_surplus`. A copy that was
-withdrawn is on no list any more; only `copies_ever_of_editions`, `copies_in_boxes` and `consignment_contents` still
-return it.
+withdrawn is on no list any more; only `copies_ever_of_editions`, `copies_in_boxes` and what tells how things travelled
+(`box_contents_as_packed`, `consignment_contents`) still return it.
 """
 
 from collections import Counter
@@ -95,6 +95,12 @@ def copies_in_boxes(reader: LibraryReader, boxes: Iterable[str]) -> tuple[Copy, 
 def box_contents(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
     """Return the copies that are listed in a box, unpacked or not, each with its edition."""
     return tuple(_pairs(reader, _select_pairs(listed_in_box(number))))
+
+
+def box_contents_as_packed(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
+    """Return what was packed into a box and travelled in it, each copy with its edition, those withdrawn since too."""
+    where = and_(_COPY.box == number, not_(is_surplus()), not_(was_withdrawn_from_box()))
+    return tuple(_pairs(reader, _select_pairs(where)))
 
 
 def consignment_contents(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
