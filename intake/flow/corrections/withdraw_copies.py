@@ -14,8 +14,9 @@ from intake.flow.corrections.edit_edition import subject_of
 from intake.flow.corrections.leaving_boxes import refuse_in_box
 from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.lookup.wording import title_words
+from intake.flow.values.exchange_rates import currency_code
+from intake.flow.values.figures import check_amount, refuse_future
 from intake.model.changes import Action, ActionKind, Change, made
-from intake.model.currencies import amount_fault, currency_codes
 from intake.model.editions import Copy, CopyState
 from intake.model.withdrawals import Withdrawal, WithdrawalReason
 from intake.units.counts import counted
@@ -108,16 +109,13 @@ def plan_edition_withdrawal(
 
 
 def _checked(terms: WithdrawalTerms, today: date) -> WithdrawalTerms:
-    if terms.on > today:
-        raise UsageError(f"The day {terms.on.isoformat()}", "is still to come", "give the day on which the copy left")
+    refuse_future(terms.on, today, "give the day on which the copy left")
     if terms.amount is None:
         return replace(terms, currency="")
-    currency = terms.currency.upper()
-    if currency not in currency_codes():
-        why = f"has the currency {terms.currency!r}, which ISO 4217 does not have" if currency else "has no currency"
-        raise UsageError(f"The amount {terms.amount}", why, "write its three letters, such as EUR")
-    if why := amount_fault(terms.amount, currency):
-        raise UsageError(f"The amount {terms.amount}", why, "check the decimal point")
+    if not terms.currency:
+        raise UsageError(f"The amount {terms.amount}", "has no currency", "write its three letters, such as EUR")
+    currency = currency_code(terms.currency)
+    check_amount("Amount", terms.amount, currency)
     return replace(terms, currency=currency)
 
 

@@ -26,14 +26,18 @@ from intake.flow.lookup.find_lines import find_anything
 from intake.flow.lookup.history import copy_history
 from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.pack_copies import pack
 from intake.flow.moving.progress import progress
 from intake.flow.shelves.find_room import put
+from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.undo import undo
 from intake.flow.unpacking.station import book_line
-from intake.flow.values.value_copies import worth
+from intake.flow.values.figures import Figure
+from intake.flow.values.value_copies import value_copy, worth
 from intake.flow.values.value_sets import set_states
 from intake.model.editions import Copy, CopyState, Edition, Grade
 from intake.model.sightings import Query
+from intake.model.valuations import Basis
 from intake.model.withdrawals import Withdrawal, WithdrawalReason
 from tests.flow.conftest import COPIES, NOW, booked, import_text, queued
 
@@ -265,6 +269,16 @@ def test_what_is_recorded_of_a_withdrawal_is_corrected(home: Library) -> None:
             plan_edition_withdrawal(records, "F1", SOLD, today=TODAY, station="test")
         with pytest.raises(RefusedError):
             move("1", ToHand())(records)
+    value = Figure(amount=Decimal(5), currency="EUR", on=TODAY, basis=Basis.MARKET)
+    steps: tuple[Callable[[], object], ...] = (
+        lambda: put(home, "1", station="test", now=NOW),
+        lambda: shelve(home, "1", "4", station="test", now=NOW),
+        lambda: pack(home, "3", "A1-59", station="test"),
+        lambda: value_copy(home, "1", value, station="test", today=TODAY),
+    )
+    for step in steps:
+        with pytest.raises(RefusedError, match="withdrawn"):
+            step()
 
 
 def test_a_copy_that_never_was_in_its_closed_box_may_leave(home: Library) -> None:
