@@ -120,7 +120,7 @@ FLOORS = (
     {"lookup", "pictures", "undo"},
     {"lists", "values", "condition"},
     {"moving", "shelves"},
-    {"unpacking", "papers"},
+    {"unpacking", "papers", "corrections"},
     {"demo"},
 )
 """The packages of `flow`, each above what it may import."""

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from intake.cli import startup
-from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.context import DRY_RUN, CommandContext, PathArgument, pass_context
 from intake.cli.parameters import day, mass
 from intake.cli.parameters import size as box_size
 from intake.flow.lookup.find_lines import FoundLine, box_lines
@@ -16,6 +16,7 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle as packing
 from intake.flow.moving.box_masses import box_lift, box_lifts
+from intake.flow.moving.boxes_together import check_in_boxes, close_boxes
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words, short_mass_words
 from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.progress import progress
@@ -51,23 +52,40 @@ def open_command(
 
 
 @box_group.command("close")
-@click.argument("box_text", metavar="BOX")
+@click.argument("box_texts", metavar="BOX…", nargs=-1, required=True)
 @click.option("--gross", type=mass, help='Mass of the packed box, such as "25.3 kg".')
 @AS_WEIGHED
 @click.option("--seal", default="", help="Number of the seal.")
+@DRY_RUN
 @pass_context
-def close_command(context: CommandContext, box_text: str, gross: float | None, *, as_weighed: bool, seal: str) -> None:
-    """Close a box."""
-    station = context.settings.station
-    with context.library() as library:
-        closed = packing.close_box(library, box_text, gross_g=gross, as_weighed=as_weighed, seal=seal, station=station)
+def close_command(
+    context: CommandContext,
+    box_texts: tuple[str, ...],
+    gross: float | None,
+    *,
+    as_weighed: bool,
+    seal: str,
+    dry_run: bool,
+) -> None:
+    """Close boxes, all of them or none."""
+    with context.library(dry_run=dry_run) as library:
+        boxes = close_boxes(
+            library,
+            box_texts,
+            gross_g=gross,
+            as_weighed=as_weighed,
+            seal=seal,
+            dry_run=dry_run,
+            station=context.settings.station,
+        )
         with library.reading() as records:
-            lift = box_lift(records, closed)
-    context.say(f"Box {closed.number} is closed, {lift_words(lift)}.")
+            lifts = box_lifts(records, boxes)
+    for box in boxes:
+        context.say(f"Box {box.number} {'would be' if dry_run else 'is'} closed, {lift_words(lifts[box.number])}.")
 
 
 @box_group.command("arrive")
-@click.argument("box_text", metavar="BOX")
+@click.argument("box_texts", metavar="BOX…", nargs=-1, required=True)
 @click.option(
     "--carton", type=click.Choice([state.value for state in CartonState]), help="State of the carton as seen."
 )
@@ -77,11 +95,12 @@ def close_command(context: CommandContext, box_text: str, gross: float | None, *
 @AS_WEIGHED
 @click.option("--photo", "photos", multiple=True, type=PathArgument, help="Photograph of the box as it arrived.")
 @click.option("--note", default="", help="Anything else that was seen.")
+@DRY_RUN
 @pass_context
 def arrive_command(
     context: CommandContext,
     /,
-    box_text: str,
+    box_texts: tuple[str, ...],
     *,
     carton: str | None,
     seal: str | None,
@@ -90,11 +109,12 @@ def arrive_command(
     as_weighed: bool,
     photos: tuple[Path, ...],
     note: str,
+    dry_run: bool,
 ) -> None:
-    """Check a box in on arrival, with the state of carton and seal before it is opened."""
+    """Check boxes in on arrival, with the state of carton and seal before they are opened; all of them or none."""
     loaded = [(path, picture_record(path)) for path in photos]
-    with context.library() as library:
-        for path, picture in loaded:
+    with context.library(dry_run=dry_run) as library:
+        for path, picture in loaded if not dry_run else ():
             library.keep_picture(path, picture)
         seen = packing.ArrivalReport(
             carton=CartonState(carton or CartonState.NOT_LOOKED_AT),
@@ -104,18 +124,26 @@ def arrive_command(
             as_weighed=as_weighed,
             pictures=tuple(picture for _, picture in loaded),
         )
-        arrived = packing.check_in(
-            library, box_text, note=note, seen=seen, today=startup.today(), station=context.settings.station
+        boxes = check_in_boxes(
+            library,
+            box_texts,
+            note=note,
+            seen=seen,
+            today=startup.today(),
+            dry_run=dry_run,
+            station=context.settings.station,
         )
         with library.reading() as records:
-            lift = box_lift(records, arrived)
-    context.say(f"Box {arrived.number} has arrived, {lift_words(lift)}.")
-    if arrived.carton in CARTON_FAULTS or arrived.seal_state in SEAL_FAULTS:
+            lifts = box_lifts(records, boxes)
+    for box in boxes:
+        verb = "would be recorded as arrived" if dry_run else "has arrived"
+        context.say(f"Box {box.number} {verb}, {lift_words(lifts[box.number])}.")
+    if boxes[0].carton in CARTON_FAULTS or boxes[0].seal_state in SEAL_FAULTS:
         context.say(
             "Write it on the carrier's delivery note before you sign, and photograph the box before opening it.",
             style="yellow",
         )
-    for caution in opening_cautions(wet=arrived.carton is CartonState.WET):
+    for caution in opening_cautions(wet=boxes[0].carton is CartonState.WET):
         context.say(caution)
 
 

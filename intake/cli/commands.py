@@ -45,6 +45,13 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
         ),
     ),
     (
+        "Corrections",
+        (
+            CommandEntry("edition", "corrections", "Edit, merge and withdraw editions."),
+            CommandEntry("copy", "corrections", "Edit, add, move and withdraw copies."),
+        ),
+    ),
+    (
         "Packing",
         (
             CommandEntry("plan", "planning", "Plan which copy goes into which box and layer."),

@@ -46,8 +46,12 @@ class CommandContext:
         return Console(width=None if sys.stdout.isatty() else PIPED_WIDTH)
 
     @contextmanager
-    def library(self, *, create: bool = False) -> Iterator[Library]:
-        """Open the library for the length of a command."""
+    def library(self, *, create: bool = False, dry_run: bool = False) -> Iterator[Library]:
+        """Open the library for the length of a command; for a dry run its folder stays as it is."""
+        if dry_run:
+            with startup.look_at_library(self.settings.library) as looked_at:
+                yield looked_at
+            return
         library = startup.open_library(self.settings.library, create=create)
         try:
             yield library
@@ -114,3 +118,5 @@ PathArgument = click.Path(path_type=Path)
 
 SHOW_ALL = click.option("--all", "show_all", is_flag=True, help="Show every line of the lists.")
 """For commands that else show the first lines of a long list."""
+
+DRY_RUN = click.option("--dry-run", is_flag=True, help="Show what would change, and write nothing.")

@@ -6,12 +6,11 @@ import click
 
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.errors import RefusedError
-from intake.flow.lookup import resolve
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.history import HistoryLine, copy_history, latest_history
+from intake.flow.lookup.resolve import copy_number
 from intake.flow.lookup.status import check_ledger
 from intake.flow.undo import undo
-from intake.model.identifiers import OwnKind
 
 
 @click.command("history")
@@ -21,7 +20,7 @@ from intake.model.identifiers import OwnKind
 def history_command(context: CommandContext, copy_text: str | None, limit: int) -> None:
     """Show the last steps in the ledger, or everything that ever happened to one COPY."""
     if copy_text:
-        _show_copy(context, resolve.own_number(copy_text, OwnKind.COPY))
+        _show_copy(context, copy_text)
         return
     with context.library() as library, library.reading() as records:
         history = latest_history(records, limit)
@@ -34,8 +33,9 @@ def history_command(context: CommandContext, copy_text: str | None, limit: int) 
         context.say(f"These are the latest {limit} steps, newest first; --limit shows more.")
 
 
-def _show_copy(context: CommandContext, accession: str) -> None:
+def _show_copy(context: CommandContext, text: str) -> None:
     with context.library() as library, library.reading() as records:
+        accession = copy_number(records, text)
         lines = copy_history(records, accession)
     if not lines:
         raise RefusedError(f"Copy {accession}", "is not in the ledger", "look for it with 'intake find'")

@@ -4,7 +4,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
-from intake.flow.lookup.resolve import find_copy, find_shelf
+from intake.flow.lookup.resolve import find_copy, find_shelf, refuse_withdrawn
 from intake.flow.shelves import arrange_shelves
 from intake.flow.shelves.find_room import Room, find_room, put
 from intake.flow.shelves.load_words import (
@@ -54,6 +54,7 @@ def room_command(context: CommandContext, copy_text: str, *, done: bool) -> None
         else:
             with library.reading() as records:
                 copy = find_copy(records, copy_text)
+                refuse_withdrawn(copy)
                 edition = records.get(Edition, copy.edition_id)
                 room = (
                     find_room(records, copy, edition)

@@ -5,6 +5,7 @@ What takes long to load is loaded when it is asked for.
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,9 +13,11 @@ from intake.edges import clock, log_files, settings
 
 if TYPE_CHECKING:
     from intake.edges.store import library as store
+    from intake.edges.store import reader
     from intake.reading import decoders as decoding
 
     Library = store.Library
+    LibraryReader = reader.LibraryReader
     Decoder = decoding.Decoder
 
 LIBRARY_VARIABLE = settings.LIBRARY_VARIABLE
@@ -34,6 +37,13 @@ def open_library(folder: Path, *, create: bool = False) -> Library:
     from intake.edges.store import library  # noqa: PLC0415 - a third of a second that help and version do without
 
     return library.open_library(folder, create=create)
+
+
+def look_at_library(folder: Path) -> AbstractContextManager[Library]:
+    """Open the library in a folder so that it stays as it is; see `intake.edges.store.untouched`."""
+    from intake.edges.store.untouched import untouched  # noqa: PLC0415 - as above
+
+    return untouched(folder)
 
 
 def decoders() -> tuple[Decoder, ...]:

@@ -163,6 +163,7 @@ ROUTES = [
     Route("/copies/{copy}", catalog_pages.show_copy),
     _post("/copies/{copy}/facts", unpack_requests.facts),
     _post("/copies/{copy}/shelf", catalog_pages.put_on_shelf),
+    _post("/copies/{copy}/withdraw", catalog_pages.withdraw),
     Route("/pictures/{size}/{sha256}", catalog_pages.show_picture),
     Route("/shelves", shelf_pages.show_shelves),
     Route("/shelves/{shelf}", shelf_pages.show_shelf),

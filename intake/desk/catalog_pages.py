@@ -8,7 +8,9 @@ from starlette.responses import Response
 from intake.desk import desk_startup
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.condition.inspect_copy import edit_edition
+from intake.flow.corrections.correction_plan import apply_correction
+from intake.flow.corrections.edit_edition import edit_edition
+from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
 from intake.flow.lookup.history import copy_history, latest_history
 from intake.flow.lookup.reason_words import reasons_words
@@ -20,7 +22,9 @@ from intake.flow.pictures.thumbnail import thumbnail
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.attention import attention
 from intake.model.condition import PARTS, split_parts
-from intake.model.editions import Edition, Grade
+from intake.model.editions import CopyState, Edition, Grade
+from intake.model.withdrawals import WithdrawalReason
+from intake.units.amounts import parse_amount, parse_day
 
 SIZES_PX = {"small": 320, "large": 1600}
 STEPS_A_PAGE = 100
@@ -93,6 +97,8 @@ def show_copy(request: Request) -> Response:
         remarks=remarks,
         lines=lines,
         grades=list(Grade),
+        withdrawn=copy.state is CopyState.WITHDRAWN,
+        reasons=list(WithdrawalReason),
         parts=PARTS,
         defects=split_parts(copy.condition),
     )
@@ -104,6 +110,27 @@ def put_on_shelf(request: Request) -> Response:
     number = text_of(request.path_params["copy"])
     shelved = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=desk_startup.now())
     return back_to(f"/copies/{shelved.copies[0].accession}", shelved_words(shelved))
+
+
+def withdraw(request: Request) -> Response:
+    """Record that a copy left the collection."""
+    desk, station, fields = desk_of(request), session_of(request).station, fields_of(request)
+    number = text_of(request.path_params["copy"])
+    today = desk_startup.today()
+    reason = next((reason for reason in WithdrawalReason if reason == fields.get("reason")), None)
+    if reason is None:
+        return refusal(request, 400, "The withdrawal", "has no reason", "choose why the copy left")
+    terms = WithdrawalTerms(
+        reason=reason,
+        on=parse_day(fields["on"]) if fields.get("on") else today,
+        amount=parse_amount(fields["amount"]) if fields.get("amount") else None,
+        currency=fields.get("currency", ""),
+        note=fields.get("note", ""),
+    )
+    with desk.library.reading() as records:
+        plan = plan_withdrawal(records, [number], terms, today=today, station=station)
+    apply_correction(desk.library, plan)
+    return back_to(f"/copies/{number}", "It is withdrawn: it left every list, and stays in the history.")
 
 
 def show_picture(request: Request) -> Response:

@@ -20,6 +20,7 @@ from intake.model.places import Place
 from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
 from intake.model.valuations import Rate, SetValue, Valuation
+from intake.model.withdrawals import Withdrawal
 
 Record = (
     BookSet
@@ -41,6 +42,7 @@ Record = (
     | CopyPicture
     | SetValue
     | Rate
+    | Withdrawal
 )
 """Everything the store keeps; a field of a record is a column of its table."""
 
@@ -126,6 +128,12 @@ class ActionKind(StrEnum):
     IMPORT_UNLISTED_COPIES = "import copies on no list"
     EDIT_EDITION = "edit edition"
     TAKE_FROM_SERVER = "take from server"
+    MERGE_EDITIONS = "merge editions"
+    WITHDRAW_EDITION = "withdraw edition"
+    EDIT_COPY = "edit copy"
+    ADD_COPIES = "add copies"
+    MOVE_COPIES = "move copies"
+    WITHDRAW_COPIES = "withdraw copies"
 
     OPEN_BOX = "open box"
     PACK_COPY = "pack copy"

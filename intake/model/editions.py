@@ -142,13 +142,14 @@ class Finish(StrEnum):
 
 
 class CopyState(StrEnum):
-    """The stage of the move that a copy is at."""
+    """The stage of the move that a copy is at, or that it left the collection."""
 
     AT_HAND = "at hand"
     PACKED = "packed"
     UNPACKED = "unpacked"
     SHELVED = "shelved"
     MISSING = "missing"
+    WITHDRAWN = "withdrawn"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -70,6 +70,8 @@ class ReasonKind(StrEnum):
     """The catalog has a number that is like it: number; texts, the change in words."""
     NO_SUCH_COPY = "no such copy"
     """It has the form of a copy's number, and no copy has it: number."""
+    WITHDRAWN = "withdrawn"
+    """The copy whose own number was read left the collection: copy."""
     TITLES_ALIKE = "titles alike"
     """There are titles like the words typed: texts; where only the likest are offered, count and of."""
     NO_TITLE_ALIKE = "no title alike"

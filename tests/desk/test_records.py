@@ -110,3 +110,22 @@ def test_help_while_typing_says_that_there_is_more(station: Station) -> None:
     helped = station.get("/api/typing?text=th").json()
     assert helped["more"] is (len(helped["titles"]) == 6)
     assert station.get("/api/typing?text=9789999812252").json()["more"] is False
+
+
+def test_a_copy_is_withdrawn_and_taken_back(station: Station, library: Library) -> None:
+    copy = packed_in(library, "1")[0]
+    assert station.post(f"/copies/{copy}/withdraw", reason="sold").status_code == 409, "it lies in a box that arrived"
+    station.post("/api/scan", box="1", text=copy, request="r1")
+    page = station.get(f"/copies/{copy}").text
+    assert f'action="/copies/{copy}/withdraw"' in page
+    assert station.post(f"/copies/{copy}/withdraw", reason="eaten").status_code == 400
+    assert station.post(f"/copies/{copy}/withdraw", reason="sold", amount="40").status_code == 400, "no currency"
+    sold = {"reason": "sold", "on": "2026-01-31", "amount": "40.00", "currency": "EUR", "note": "to a shop"}
+    assert station.post(f"/copies/{copy}/withdraw", **sold).status_code == 303
+    page = station.get(f"/copies/{copy}").text
+    assert "sold 2026-01-31, EUR 40.00, to a shop" in page
+    assert f'action="/copies/{copy}/withdraw"' not in page
+    assert copy not in station.get("/boxes/1").text.partition("Last step")[0]
+    entry = re.findall(r'name="entry" value="(\d+)"', page)[0]
+    assert station.post("/undo", entry=entry).status_code == 303
+    assert "sold 2026-01-31" not in station.get(f"/copies/{copy}").text.partition("History")[0]

@@ -16,6 +16,8 @@ from intake.edges.store.queries.ledger_entries import latest_entries, ledger_hea
 from intake.edges.store.queries.sightings import list_queries
 from intake.edges.store.queries.words import find_editions, find_editions_like
 from intake.errors import RefusedError
+from intake.flow.corrections.correction_plan import apply_correction
+from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lookup.history import latest_history
 from intake.flow.lookup.reason_words import query_decision, query_reason
 from intake.flow.moving.reconcile import reconcile
@@ -25,6 +27,7 @@ from intake.model.changes import ActionKind
 from intake.model.editions import Copy, Edition
 from intake.model.folding import fold
 from intake.model.sightings import Query, QueryDecision, QueryState, Sighting, methods_in
+from intake.model.withdrawals import Withdrawal, WithdrawalReason
 from tests.flow.conftest import NOW
 
 FILE = Path(__file__).parents[1] / "edges" / "store" / "data" / "library-0002.sqlite3.gz"
@@ -42,7 +45,7 @@ def old(tmp_path: Path) -> Iterator[Library]:
 
 
 def test_its_chain_is_whole_and_every_entry_has_a_kind(old: Library) -> None:
-    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0004.sqlite3"]
+    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0005.sqlite3"]
     with old.reading() as records:
         assert verify_chain(records) is None
         assert ledger_head(records) == HEAD
@@ -52,6 +55,20 @@ def test_its_chain_is_whole_and_every_entry_has_a_kind(old: Library) -> None:
             ActionKind.IMPORT_EDITIONS, ActionKind.DECIDE_QUERY, ActionKind.UNPACK_COPY, ActionKind.REPORT_CONDITION
         }  # fmt: skip
         assert ActionKind.UNKNOWN not in {entry.action.kind for entry in entries}
+
+
+def test_its_copies_can_be_withdrawn(old: Library) -> None:
+    """The table of withdrawals is made when it is opened, and is empty."""
+    with old.reading() as records:
+        assert records.all(Withdrawal) == ()
+        terms = WithdrawalTerms(reason=WithdrawalReason.SOLD, on=NOW.date())
+        plan = plan_withdrawal(records, ["A1-59"], terms, today=NOW.date(), station="test")
+        before = records.get(Copy, "A1-59")
+    assert apply_correction(old, plan) is not None
+    undo(old, station="test")
+    with old.reading() as records:
+        assert (records.get(Copy, "A1-59"), records.all(Withdrawal)) == (before, ())
+        assert verify_chain(records) is None
 
 
 def test_its_history_reads_as_it_did(old: Library) -> None:

@@ -82,6 +82,7 @@ REFERENCES = {
     "copypicture.picture": "picture.sha256",
     "copypicture.report": "conditionreport.id",
     "setvalue.set_id": "book_set.id",
+    "withdrawal.copy": "copy.accession",
 }
 # Every reference is indexed too: taking a record away has to look for what still points to it.
 INDEXED = {"edition.key", "edition.number", "edition.title_key", "copy.state", "query.state", *REFERENCES}

@@ -136,21 +136,3 @@ def plan_printing(
 
 def _folded(number_line: str) -> str:
     return " ".join(number_line.split()).casefold()
-
-
-def edit_edition(
-    library: Library, edition: Edition, *, station: str, note: str = ""
-) -> tuple[Edition, LedgerEntry | None]:
-    """Replace the record of an edition, identified by its id.
-
-    Raises:
-        RefusedError: it is not in the library any more.
-    """
-    with library.reading() as records:
-        recorded = records.get(Edition, edition.id)
-    if recorded is None:
-        raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
-    if recorded == edition:
-        return edition, None
-    action = Action(ActionKind.EDIT_EDITION, edition.key or edition.number or str(edition.id), station, note=note)
-    return edition, library.apply(action, (Change(recorded, edition),)).entry

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from intake.edges.store.queries.copies import box_by_list, copies_at_place, copies_of_editions
+from intake.edges.store.queries.copies import box_by_list, copies_at_place, copies_ever_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.found_editions import look_up_parsed
 from intake.flow.lookup.identify import match_number
@@ -87,7 +87,7 @@ def box_lines(reader: LibraryReader, number: str) -> tuple[FoundLine, ...]:
 def _lines_of_editions(reader: LibraryReader, editions: Sequence[Edition]) -> tuple[FoundLine, ...]:
     """List the copies of each edition, or the edition itself where there is none."""
     by_edition: dict[int, list[Copy]] = {edition.id: [] for edition in editions}
-    for copy in copies_of_editions(reader, by_edition):
+    for copy in copies_ever_of_editions(reader, by_edition):
         by_edition[copy.edition_id].append(copy)
     where = where_each_is(reader, (copy for copies in by_edition.values() for copy in copies))
     lines: list[FoundLine] = []

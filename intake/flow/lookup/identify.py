@@ -13,7 +13,7 @@ from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
 from intake.matching.rank import rank
 from intake.matching.titles import rank_named, rank_titles
-from intake.model.editions import Copy, Edition, title_key
+from intake.model.editions import Copy, CopyState, Edition, title_key
 from intake.model.folding import word_forms
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.matches import Match, MatchCandidate, MatchVerdict
@@ -188,6 +188,8 @@ def _by_flag(records: LibraryReader, identifier: Identifier) -> Identification:
     edition = records.get(Edition, copy.edition_id) if copy else None
     if copy is None or edition is None:
         return _unknown(identifier, Reason(ReasonKind.NO_SUCH_COPY, number=identifier.number))
+    if copy.state is CopyState.WITHDRAWN:
+        return _unknown(identifier, Reason(ReasonKind.WITHDRAWN, copy=copy.accession))
     reasons = (Reason(ReasonKind.OWN_FLAG),)
     candidate = MatchCandidate(edition, copy, MatchVerdict.EXPECTED, 1.0, reasons)
     return Identification(identifier, MatchVerdict.EXPECTED, (candidate,), certain=True, why=reasons)

@@ -7,6 +7,7 @@ kind of thing can be meant.
 from collections.abc import Callable
 from typing import TypeVar
 
+from intake.edges.store.queries.copies import copies_ever_of_editions
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number, known_numbers
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -14,7 +15,7 @@ from intake.identifiers import own
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
 from intake.model.boxes import Box
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.places import Place, PlaceKind
 
@@ -65,7 +66,10 @@ def own_number(text: str, kind: OwnKind) -> str:
     Raises:
         RefusedError: the text is not a number of this kind, or its check digits are wrong.
     """
-    read = own.read(text, expect=kind)
+    return _number_in(own.read(text, expect=kind), kind)
+
+
+def _number_in(read: Identifier | Rejection, kind: OwnKind) -> str:
     if isinstance(read, Rejection):
         name = _NAMES[kind]
         thing = f"{name.capitalize()} {read.text!r}"
@@ -87,16 +91,63 @@ def find_box(records: LibraryReader, text: str) -> Box:
 
 
 def find_copy(records: LibraryReader, text: str) -> Copy:
-    """Return the copy.
+    """Return the copy that its own number names; or the one copy of an edition, named by its key or its number.
+
+    Where an edition has several, one that was not withdrawn is meant rather than one that was.
 
     Raises:
-        RefusedError: the copy does not exist.
+        RefusedError: the copy does not exist, or the edition has no copy or several.
     """
-    number = own_number(text, OwnKind.COPY)
+    number = copy_number(records, text)
     copy = records.get(Copy, number)
     if copy is None:
         raise RefusedError(f"Copy {number}", "is not in this library", "search for it by its title")
     return copy
+
+
+def copy_number(records: LibraryReader, text: str) -> str:
+    """Return the own number of the copy that a text means, whether or not the library still has it.
+
+    Raises:
+        RefusedError: the text means no copy; see `find_copy`.
+    """
+    read = own.read(text, expect=OwnKind.COPY)
+    is_copy = isinstance(read, Identifier) and records.get(Copy, read.number) is not None
+    if not is_copy and (edition := _edition_named(records, text)) is not None:
+        return _only_copy(records, edition, text).accession
+    return _number_in(read, OwnKind.COPY)
+
+
+def _edition_named(records: LibraryReader, text: str) -> Edition | None:
+    """Return the edition that a key, or a number that only one carries, names; None where nothing is named so."""
+    if (by_key := edition_by_key(records, text)) is not None:
+        return by_key
+    parsed = parse_known(records, text)
+    if isinstance(parsed, Rejection) or is_own(parsed):
+        return None
+    editions = editions_by_number(records, parsed.number, parsed.add_on)
+    return editions[0] if len(editions) == 1 else None
+
+
+def _only_copy(records: LibraryReader, edition: Edition, text: str) -> Copy:
+    ever = copies_ever_of_editions(records, [edition.id])
+    copies = [copy for copy in ever if copy.state is not CopyState.WITHDRAWN] or ever
+    if len(copies) != 1:
+        numbers = ", ".join(copy.accession for copy in copies)
+        why = f"is an edition with {len(copies)} copies ({numbers})" if copies else "is an edition without a copy"
+        raise RefusedError(f"{text!r}", why, "name the copy by its own number")
+    return copies[0]
+
+
+def refuse_withdrawn(copy: Copy) -> None:
+    """Refuse a copy that left the collection.
+
+    Raises:
+        RefusedError: it is withdrawn.
+    """
+    if copy.state is CopyState.WITHDRAWN:
+        remedy = "if it is here again, bring it back first with 'intake copy edit COPY --clear withdrawn'"
+        raise RefusedError(f"Copy {copy.accession}", "is recorded as withdrawn from the collection", remedy)
 
 
 def find_shelf(records: LibraryReader, text: str) -> Place:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.copies import copies_ever_of_editions
 from intake.edges.store.queries.names import boxes_meant_for, things_named
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
@@ -97,7 +97,7 @@ def _search_words(reader: LibraryReader, text: str, parsed: Rejection, limit: in
 def edition_lines(reader: LibraryReader, editions: Sequence[Edition]) -> tuple[EditionLine, ...]:
     """Write editions in words, each with its copies."""
     by_edition: dict[int, list[Copy]] = {}
-    for copy in copies_of_editions(reader, [edition.id for edition in editions]):
+    for copy in copies_ever_of_editions(reader, [edition.id for edition in editions]):
         by_edition.setdefault(copy.edition_id, []).append(copy)
     return tuple(
         EditionLine(

@@ -4,11 +4,14 @@ import re
 from collections.abc import Iterable, Mapping
 
 from intake.edges.store.queries.shelves import place_paths
+from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.identifiers.parse import parse
-from intake.model.editions import Copy, Edition, Printing
+from intake.model.currencies import amount_text
+from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.identifiers import Identifier
 from intake.model.places import PlacePath
+from intake.model.withdrawals import Withdrawal
 
 
 def edition_words(edition: Edition) -> str:
@@ -64,13 +67,22 @@ def where_each_is(reader: LibraryReader, copies: Iterable[Copy]) -> dict[str, st
     """Write where each of these copies is, as far as is known, by its accession number."""
     copies = list(copies)
     paths = place_paths(reader, [copy.place for copy in copies if copy.place])
-    return {copy.accession: _where(copy, paths.get(copy.place or "")) for copy in copies}
+    gone = withdrawals_of(reader, [copy.accession for copy in copies if copy.state is CopyState.WITHDRAWN])
+    return {copy.accession: _where(copy, paths.get(copy.place or ""), gone.get(copy.accession)) for copy in copies}
 
 
-def _where(copy: Copy, path: PlacePath | None) -> str:
+def _where(copy: Copy, path: PlacePath | None, withdrawal: Withdrawal | None) -> str:
+    if withdrawal is not None:
+        return withdrawal_words(withdrawal)
     if path is not None:
         return path_words(path)
     return f"box {copy.box}" if copy.box else ""
+
+
+def withdrawal_words(withdrawal: Withdrawal) -> str:
+    """Write why, when and for what amount a copy left the collection ("sold 2026-05-01, EUR 40.00")."""
+    amount = "" if withdrawal.amount is None else amount_text(withdrawal.amount, withdrawal.currency)
+    return ", ".join(filter(None, (f"{withdrawal.reason} {withdrawal.on.isoformat()}", amount, withdrawal.note)))
 
 
 def written_number(edition: Edition) -> str:
@@ -113,6 +125,40 @@ def copy_field_words(name: str) -> str:
     'dust jacket'
     """
     return _COPY_FIELDS.get(name, name.replace("_", " "))
+
+
+_EDITION_FIELDS: Mapping[str, str] = {
+    "edition_id": "edition",
+    "set_id": "set",
+    "statement": "edition statement",
+    "printed_in": "country of printing",
+    "hs_heading": "HS heading",
+    "height_mm": "height in mm",
+    "width_mm": "width in mm",
+    "thickness_mm": "thickness in mm",
+    "mass_g": "mass in g",
+    "ordinal": "printing",
+}
+
+
+def edition_field_words(name: str) -> str:
+    """Write what a field of the record of an edition, a printing or a set is.
+
+    >>> edition_field_words("height_mm"), edition_field_words("call_number")
+    ('height in mm', 'call number')
+    """
+    return _EDITION_FIELDS.get(name, name.replace("_", " "))
+
+
+def plain_value_words(value: object) -> str:
+    """Write the value of a field as it stands in a record; several with semicolons between.
+
+    >>> plain_value_words(("Ima Ginary", "Éve Nonesuch")), plain_value_words(240.0), plain_value_words(())
+    ('Ima Ginary; Éve Nonesuch', '240', 'none')
+    """
+    if isinstance(value, float):
+        return f"{value:g}"
+    return field_value_words("; ".join(map(str, value)) if isinstance(value, tuple) else value)
 
 
 def field_value_words(value: object) -> str:

@@ -59,6 +59,15 @@ Why = Callable[[tuple[Copy, ...]], str]
 """Asks the person why these copies are missing from the unpacked box; returns the reason."""
 
 
+@dataclass(frozen=True, slots=True)
+class BoxStep:
+    """One step of one box, not yet taken: the box before and after, and all that changes."""
+
+    before: Box
+    after: Box
+    changes: tuple[Change, ...]
+
+
 def no_reason(_missing: tuple[Copy, ...]) -> str:
     """Give no reason: the default where there is no person to ask."""
     return NO_REASON
@@ -107,18 +116,25 @@ def close_box(
         RefusedError: it is not open, nothing lies in it, or it would weigh less than what is in it.
     """
     with library.reading() as records:
-        box = find_box(records, box_text)
-        if box.state is not BoxState.OPEN:
-            raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box")
-        contents = box_contents(records, box.number)
+        step = plan_closing(records, box_text, gross_g=gross_g, as_weighed=as_weighed, seal=seal)
+    library.apply(Action(ActionKind.CLOSE_BOX, step.after.number, station), step.changes)
+    return step.after
+
+
+def plan_closing(
+    records: LibraryReader, box_text: str, *, gross_g: float | None = None, as_weighed: bool = False, seal: str = ""
+) -> BoxStep:
+    """Plan the closing of one box, see `close_box`."""
+    box = find_box(records, box_text)
+    if box.state is not BoxState.OPEN:
+        raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box")
+    contents = box_contents(records, box.number)
     if not contents:
         raise RefusedError(f"Box {box.number}", "is empty", "pack something into it first")
     check_gross(box, gross_g, contents, as_weighed=as_weighed)
     gross_g = box.gross_g if gross_g is None else gross_g
     closed = replace(box, state=BoxState.CLOSED, gross_g=gross_g, seal=seal or box.seal)
-    listed = supposing(*(copy for copy, _ in contents))
-    library.apply(Action(ActionKind.CLOSE_BOX, box.number, station), (Change(box, closed), *listed))
-    return closed
+    return BoxStep(box, closed, (Change(box, closed), *supposing(*(copy for copy, _ in contents))))
 
 
 def check_in(
@@ -144,17 +160,30 @@ def check_in(
         RefusedError: it was checked in before, or its mass contradicts what is recorded.
         UsageError: the day of delivery is still to come, or before the dispatch.
     """
-    pictures = {picture.sha256: picture for picture in seen.pictures}
     with library.reading() as records:
-        box = find_box(records, box_text)
-        kept = records.get_many(Picture, pictures)
-        consignment = records.get(Consignment, box.consignment) if box.consignment else None
-        contents = box_contents(records, box.number)
+        step = plan_check_in(records, box_text, note=note, seen=seen, today=today)
+    library.apply(Action(ActionKind.CHECK_IN_BOX, step.after.number, station, note=note), step.changes)
+    return step.after
+
+
+def plan_check_in(
+    records: LibraryReader,
+    box_text: str,
+    *,
+    note: str = "",
+    seen: ArrivalReport = NOT_LOOKED_AT,
+    today: date | None = None,
+) -> BoxStep:
+    """Plan that one box arrived, see `check_in`."""
+    pictures = {picture.sha256: picture for picture in seen.pictures}
+    box = find_box(records, box_text)
     if box.state not in (BoxState.OPEN, BoxState.CLOSED):
         raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose a box that is still awaited")
+    kept = records.get_many(Picture, pictures)
     if seen.delivered is not None:
+        consignment = records.get(Consignment, box.consignment) if box.consignment else None
         check_days(consignment, [Delivery(seen.delivered, (box.number,))], today=today or date.max)
-    check_gross(box, seen.arrived_g, contents, as_weighed=seen.as_weighed)
+    check_gross(box, seen.arrived_g, box_contents(records, box.number), as_weighed=seen.as_weighed)
     arrived = replace(
         box,
         state=BoxState.ARRIVED,
@@ -170,8 +199,7 @@ def check_in(
         *made(*(picture for sha256, picture in pictures.items() if sha256 not in kept)),
         *made(*(BoxPicture(id=new.id(), box=box.number, picture=sha256) for sha256 in pictures)),
     )
-    library.apply(Action(ActionKind.CHECK_IN_BOX, box.number, station, note=note), changes)
-    return arrived
+    return BoxStep(box, arrived, changes)
 
 
 def finish(

@@ -8,7 +8,7 @@ from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.reason_words import where_recorded
-from intake.flow.lookup.resolve import find_box, find_copy, find_edition
+from intake.flow.lookup.resolve import find_box, find_copy, find_edition, refuse_withdrawn
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change, Provisional, supposing
@@ -69,6 +69,7 @@ def _copy_to_pack(
     number = parse(what)
     if isinstance(number, Identifier) and number.own_kind is OwnKind.COPY:
         copy = find_copy(records, what)
+        refuse_withdrawn(copy)
         if copy.accession in accessions:
             raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
         if copy.state is CopyState.PACKED:

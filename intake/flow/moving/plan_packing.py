@@ -11,6 +11,7 @@ from intake.edges.store.queries.shelves import place_paths, shelves_in_order
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
+from intake.flow.lookup.resolve import refuse_withdrawn
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, contradicts, of_collection
 from intake.model.boxes import Box
@@ -159,6 +160,7 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
             copy = copies.get(item.key)
             if copy is None or (copy.state is CopyState.PACKED and copy.box != number):
                 raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
+            refuse_withdrawn(copy)
             packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
             changes.append(Change(copy, packed))
     applied = library.apply(

@@ -22,6 +22,7 @@ from intake.edges.store.queries.boxes import (
 )
 from intake.edges.store.queries.copies import count_packed
 from intake.edges.store.queries.values import latest_valuations_of
+from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
@@ -127,10 +128,15 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
     reported = discrepancies(records, reference)
     values = latest_valuations_of(records, (line.copy for line, _, _ in reported))
     boxes = found_since(records, reference)
+    # What was withdrawn as missing, as lost for good, was not found.
+    withdrawn = withdrawals_of(records, (line.copy for line, copy, _ in reported if copy.state is CopyState.WITHDRAWN))
+    never_found = {accession for accession, one in withdrawn.items() if one.was is CopyState.MISSING}
     copies_found = {
         line.id: copy
         for line, copy, _ in reported
-        if line.kind is DiscrepancyKind.MISSING and copy.state is not CopyState.MISSING
+        if line.kind is DiscrepancyKind.MISSING
+        and copy.state is not CopyState.MISSING
+        and copy.accession not in never_found
     }
     where = where_each_is(records, copies_found.values())
 

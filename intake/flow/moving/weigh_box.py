@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import sightings_of_list, weighings
-from intake.edges.store.queries.copies import CopyPair, box_contents
+from intake.edges.store.queries.copies import CopyPair, box_contents, box_contents_as_packed
 from intake.edges.store.queries.reversals import undone
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -95,7 +95,7 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
         raise RefusedError(
             f"Box {box.number}", "has never been weighed", f"say 'intake weigh {box.number} \"17.3 kg\"'"
         )
-    contents = box_contents(records, box.number)
+    contents = box_contents_as_packed(records, box.number)
     sightings = sightings_of_list(records, box.number)
     where = _whereabouts(contents, box, sightings, _last_weighing(records, box))
     elsewhere = {key: "elsewhere" for key, whereabouts in where.items() if whereabouts is Whereabouts.ELSEWHERE}

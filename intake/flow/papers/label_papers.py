@@ -10,7 +10,7 @@ from intake.edges.store.queries.papers import copies_with_editions, shelved_copi
 from intake.edges.store.queries.shelves import printed_labels, shelf_ordering
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import find_copy, find_shelf
+from intake.flow.lookup.resolve import find_copy, find_shelf, refuse_withdrawn
 from intake.flow.lookup.wording import edition_words, names_joined, volume_words, written_number
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PrintRecord
@@ -144,7 +144,10 @@ def _chosen_copies(reader: LibraryReader, texts: Sequence[str]) -> list[tuple[Co
     """Return the copies named, in that order, or all that stand on shelves, by number; each with its edition."""
     if not texts:
         return sorted(shelved_copies(reader), key=lambda pair: serial_of(pair[0].accession))
-    accessions = [find_copy(reader, text).accession for text in texts]
+    copies = [find_copy(reader, text) for text in texts]
+    for copy in copies:
+        refuse_withdrawn(copy)
+    accessions = [copy.accession for copy in copies]
     pairs = copies_with_editions(reader, accessions)
     return [pairs[accession] for accession in accessions]
 

@@ -17,7 +17,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import UsageError
 from intake.model.boxes import Box
 from intake.model.changes import Change
-from intake.model.editions import Copy
+from intake.model.editions import Copy, CopyState
 from intake.model.schedules import Proof, ProofTotal
 from intake.model.valuations import Basis, Rate, Valuation
 from intake.valuing.rates import RateTable
@@ -38,7 +38,7 @@ class ProofRecords:
     def put(self, record: object) -> None:
         """Hold a record, if it is of a kind that decides."""
         match record:
-            case Copy():
+            case Copy() if record.state is not CopyState.WITHDRAWN:
                 self.copies[record.accession] = record
             case Valuation():
                 self.valuations[record.id] = record

@@ -15,7 +15,7 @@ from intake.edges.store.queries.shelves import PlaceNode, copies_on_shelves
 from intake.edges.store.reader import LibraryReader
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lookup.handling_words import heavy_words
-from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.resolve import find_copy, refuse_withdrawn
 from intake.flow.shelves.gaps import ShelfSequence, gap, lines, with_gaps
 from intake.flow.shelves.load_words import excess_words
 from intake.flow.shelves.near_shelves import NearShelves, Search, ShelvesNeeded, run_together
@@ -193,11 +193,12 @@ def refuse_if_joined(reader: LibraryReader, changes: Sequence[Change]) -> None:
 
 
 def check_unpacked(copy: Copy) -> None:
-    """Refuse a copy that lies in a box.
+    """Refuse a copy that lies in a box, or was withdrawn.
 
     Raises:
         RefusedError: with the step that is missing.
     """
+    refuse_withdrawn(copy)
     if copy.state is CopyState.PACKED:
         raise RefusedError(
             f"Copy {copy.accession}", f"is recorded as packed in box {copy.box}", "unpack it from that box first"

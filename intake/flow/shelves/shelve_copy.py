@@ -97,12 +97,12 @@ def _shelve_once(
         standing = copies_on_shelves(reader, [shelf.number])[shelf.number]
         own = {copy.accession for copy in copies}
         others = [pair for pair in standing if pair[0].accession not in own]
-        changes = plan_layout(reader, [(shelf.number, _row(reader, pairs, shelf, others, behind))])
+        changes = plan_layout(reader, [(shelf.number, row_with(reader, pairs, shelf, others, behind))])
     shelved = apply_shelving(library, copies, shelf, changes, station=station, now=now)
-    return Shelved(shelved, _excess(shelf, [as_book(*pair) for pair in pairs], [as_book(*pair) for pair in others]))
+    return Shelved(shelved, excess_of(shelf, [as_book(*pair) for pair in pairs], [as_book(*pair) for pair in others]))
 
 
-def _excess(shelf: Place, own: Sequence[Book], others: Iterable[Book]) -> tuple[Excess, ...]:
+def excess_of(shelf: Place, own: Sequence[Book], others: Iterable[Book]) -> tuple[Excess, ...]:
     """Return what the shelf lacks for all its books together, and in height and depth for these alone."""
     single = (ShelfLimit.HEIGHT, ShelfLimit.DEPTH)
     together = (excess for excess in find_excess(shelf, (*own, *others)) if excess.limit not in single)
@@ -110,7 +110,9 @@ def _excess(shelf: Place, own: Sequence[Book], others: Iterable[Book]) -> tuple[
     return (*together, *alone)
 
 
-def _row(reader: LibraryReader, pairs: Sequence[Pair], shelf: Place, others: Sequence[Pair], behind: str) -> list[str]:
+def row_with(
+    reader: LibraryReader, pairs: Sequence[Pair], shelf: Place, others: Sequence[Pair], behind: str
+) -> list[str]:
     """Return the copies on the shelf from the left as they will stand."""
     row = list(others)
     if behind:

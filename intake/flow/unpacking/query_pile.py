@@ -10,7 +10,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.identify import Doubtful, Identification, identify_each
 from intake.flow.lookup.reason_words import query_decision
-from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.resolve import find_copy, refuse_withdrawn
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.book_scan import BookingPlan, option_for, options_of, plan_booking
 from intake.flow.unpacking.scan_results import ANSWERS, Disposition, Option, Scan, option_words
@@ -78,6 +78,7 @@ def named_option(records: LibraryReader, name: str) -> Option:
         option = option_for(edition, None) if edition else None
     elif answer in ANSWERS.values():
         copy = find_copy(records, thing)
+        refuse_withdrawn(copy)
         edition = records.get(Edition, copy.edition_id)
         option = option_for(edition, copy) if edition else None
     if option is None:

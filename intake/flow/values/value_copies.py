@@ -9,7 +9,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_accessions, all_copies
 from intake.edges.store.queries.values import latest_valuations, lost_copies
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.resolve import find_copy, refuse_withdrawn
 from intake.flow.values.exchange_rates import currency_code, rate_table
 from intake.flow.values.figures import Figure, checked
 from intake.flow.values.like_copies import question_about
@@ -33,12 +33,13 @@ def value_copy(
         The valuation, and the question to ask where it is unlike the values of like copies.
 
     Raises:
-        RefusedError: the copy does not exist.
+        RefusedError: the copy does not exist, or was withdrawn.
         UsageError: see `checked`.
     """
     stated = checked(figure, today)
     with library.reading() as records:
         copy = find_copy(records, copy_text)
+        refuse_withdrawn(copy)
     valuation = Valuation(
         id=Provisional().id(),
         copy=copy.accession,
@@ -149,9 +150,10 @@ class Review:
 
 def review(records: LibraryReader, currency: str, *, on: date, years: int) -> Review:
     """Look for values older than so many years, values unlike the rest, and copies without a value."""
-    values = latest_valuations(records)
     pairs = tuple(all_copies(records))
     copies = [copy for copy, _ in pairs]
+    held = {copy.accession for copy in copies}
+    values = {copy: value for copy, value in latest_valuations(records).items() if copy in held}
     lost = {copy.accession for copy in copies if copy.state is CopyState.MISSING}
     sets = counted_sets(records, copies)
     accessions = [copy.accession for copy in copies]

@@ -16,6 +16,7 @@ from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
 from intake.model.valuations import Basis, Rate, SetValue, Valuation
+from intake.model.withdrawals import Withdrawal, WithdrawalReason
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 
@@ -38,6 +39,15 @@ CASE = Place(number="S2", kind=PlaceKind.BOOKCASE, name="A", parent="S1")
 SHELF = Place(number="S3", kind=PlaceKind.SHELF, name="1", parent="S2", width_mm=800.0)
 COPY = Copy(accession="A1", edition_id=1, printing_id=1, state=CopyState.PACKED, box="B1", wrapped=True)
 STANDING = Copy(accession="A2", edition_id=2, state=CopyState.SHELVED, place="S3")
+SOLD = Copy(accession="A90", edition_id=2, state=CopyState.WITHDRAWN, box="B1")
+WITHDRAWAL = Withdrawal(
+    copy="A90",
+    on=date(2026, 3, 1),
+    reason=WithdrawalReason.SOLD,
+    was=CopyState.UNPACKED,
+    amount=Decimal("40.00"),
+    currency="EUR",
+)
 PICTURE = Picture(sha256="ab" * 32, name="one.jpg", media_type="image/jpeg", width_px=4, height_px=3)
 SIGHTING = Sighting(id=1, copy="A1", at=NOON, station="desk", box="B1", picture="ab" * 32)
 QUERY = Query(id=1, at=NOON, station="desk", reason="two editions carry it", box="B1")
@@ -59,9 +69,9 @@ PRINTED = Printed(label="shelf S3-81", words="Gräser to Moose")
 
 # On purpose in an order in which no database with foreign keys would take them.
 LIBRARY: tuple[Record, ...] = (
-    *(DISCREPANCY, BOX_PICTURE),
+    *(WITHDRAWAL, DISCREPANCY, BOX_PICTURE),
     *(COPY_PICTURE, REPORT, SET_VALUE, RATE),
-    *(VALUATION, QUERY, SIGHTING, PICTURE, STANDING, COPY, SHELF, CASE, ROOM),
+    *(VALUATION, QUERY, SIGHTING, PICTURE, SOLD, STANDING, COPY, SHELF, CASE, ROOM),
     *(BOX, CONSIGNMENT, PRINTED, ORDERING, PRINTING, SECOND, FIRST, SET),
 )
 

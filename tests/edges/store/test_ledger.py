@@ -39,6 +39,7 @@ from tests.edges.store.made import (
     ROOM,
     SET,
     SHELF,
+    SOLD,
     STANDING,
     VALUATION,
 )  # fmt: skip
@@ -110,7 +111,7 @@ def test_an_entry_whose_records_were_altered_since_is_not_taken_back(library: Li
     with library.reading() as records:
         assert records.get(Copy, "A1") == first
     take_back(library, 2)  # nothing stands in its way any more
-    assert everything(library)[Copy] == (COPY, STANDING)
+    assert everything(library)[Copy] == (COPY, STANDING, SOLD)
 
 
 def test_what_was_done_again_stands_in_the_way_again(library: Library) -> None:

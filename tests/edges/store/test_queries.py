@@ -218,7 +218,7 @@ def test_latest_valuation_of_each_copy(full: Library) -> None:
 
 def test_counts(full: Library) -> None:
     with full.reading() as records:
-        copies = {CopyState.PACKED: 1, CopyState.SHELVED: 1}
+        copies = {CopyState.PACKED: 1, CopyState.SHELVED: 1, CopyState.WITHDRAWN: 1}
         assert count_records(records) == Counts(2, copies, {BoxState.ARRIVED: 1}, 1, 1)
         assert count_waiting(records) == 1
 

@@ -7,7 +7,7 @@ import pytest
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import printings_of
 from intake.errors import RefusedError
-from intake.flow.condition.inspect_copy import Facts, edit_edition, record_facts
+from intake.flow.condition.inspect_copy import Facts, record_facts
 from intake.flow.undo import undo
 from intake.flow.unpacking.station import book_line
 from intake.model.editions import Copy, Edition, Grade, Printing
@@ -71,19 +71,6 @@ def test_nothing_new_is_no_entry_and_a_request_counts_once(arrived: Library, cop
     assert first is not None
     assert again is not None
     assert first.seq == again.seq
-
-
-def test_an_edition_is_corrected_and_put_back(arrived: Library, copy: Copy) -> None:
-    with arrived.reading() as records:
-        edition = records.get(Edition, copy.edition_id)
-    assert edition is not None
-    _, entry = edit_edition(arrived, replace(edition, title="A Better Guide to Gulls"), station="test")
-    assert entry is not None
-    undo(arrived, entry.seq, station="test")
-    with arrived.reading() as records:
-        assert records.get(Edition, copy.edition_id) == edition
-    with pytest.raises(RefusedError):
-        edit_edition(arrived, replace(edition, id=9999), station="test")
 
 
 def test_of_each_fact_what_was_seen_is_taken_over_and_what_was_not_looked_at_stays(

@@ -6,6 +6,8 @@ import pytest
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import box_contents
+from intake.flow.corrections.correction_plan import apply_correction
+from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.weigh_box import BoxWeighing, explanation_rows, record_mass, weigh_box, words_of
 from intake.flow.undo import undo
@@ -13,6 +15,7 @@ from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Option, Question, Scan
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState, Edition
+from intake.model.withdrawals import WithdrawalReason
 from intake.weighing.box_check import Explanation, WeighCheck, WeightVerdict
 from intake.weighing.estimates import Estimate
 from tests.flow.conftest import NOW, booked
@@ -145,6 +148,17 @@ def test_a_box_weighed_again_counts_what_was_taken_out_of_it(delivered: Library)
     for _ in range(2):
         undo(delivered, station="test")
     assert verdicts(weigh(delivered, "1")) == AGREE
+
+
+def test_a_copy_that_was_sold_after_it_came_out_is_still_known_to_have_been_in_the_box(delivered: Library) -> None:
+    unpack(delivered, "1", "978-0-306-40615-7")
+    again = weigh(delivered, "1", 5150 - 1000 - 62)
+    with delivered.reading() as records:
+        terms = WithdrawalTerms(reason=WithdrawalReason.SOLD, on=NOW.date())
+        plan = plan_withdrawal(records, ["1"], terms, today=NOW.date(), station="test")
+    apply_correction(delivered, plan)
+    sold = weigh(delivered, "1")
+    assert (sold.by_list, sold.by_packing) == (again.by_list, again.by_packing)
 
 
 def test_a_copy_that_came_out_of_another_box_may_explain_a_lighter_one(delivered: Library) -> None:

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from sqlalchemy import ColumnElement, String, and_, cast, func, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
+from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
@@ -140,14 +141,17 @@ def weighings(reader: LibraryReader, number: str) -> tuple[int, ...]:
 def seen_elsewhere(reader: LibraryReader, reference: str | None = None) -> tuple[SeenElsewhere, ...]:
     """Return the copies that came out of a box whose list does not name them, in the order of the sightings.
 
-    A copy is on no list where its record was made out of a box (`made_out_of_a_box`).
+    A copy is on no list where its record was made out of a box (`made_out_of_a_box`); one that was withdrawn since is
+    left out.
     """
     is_new = made_out_of_a_box()
     joined = TABLES[Sighting].join(TABLES[Copy], _COPY.accession == _SIGHTING.copy)
     statement = (
         select(_COPY.accession, _SIGHTING.box, _COPY.box, is_new.label("is_new"), *COLUMNS[Edition])
         .select_from(joined.join(TABLES[Edition], _EDITION.id == _COPY.edition_id))
-        .where(in_consignment(_SIGHTING.box, reference), or_(_COPY.box.is_distinct_from(_SIGHTING.box), is_new))
+        .where(
+            is_held(), in_consignment(_SIGHTING.box, reference), or_(_COPY.box.is_distinct_from(_SIGHTING.box), is_new)
+        )
         .order_by(_SIGHTING.id)
     )
     rows = map(tuple, reader.connection.execute(statement))

@@ -1,7 +1,9 @@
 """Which copies there are, in which box, place or state.
 
 What is on a box's list is defined once, by `listed_in_box`: the copies that were packed into it, wherever they are now.
-What came out of it and was on no list bears its number too, and is told from these by `is_surplus`.
+What came out of it and was on no list bears its number too, and is told from these by `is_surplus`. A copy that was
+withdrawn is on no list any more; only `copies_ever_of_editions`, `copies_in_boxes` and what tells how things travelled
+(`box_contents_as_packed`, `consignment_contents`) still return it.
 """
 
 from collections import Counter
@@ -14,6 +16,7 @@ from sqlalchemy import ColumnElement, Select, and_, func, not_, or_, select
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
 from intake.edges.store.queries.boxes import in_consignment, is_surplus
 from intake.edges.store.queries.editions import carries_number
+from intake.edges.store.queries.withdrawals import is_held, was_withdrawn_from_box
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
@@ -30,16 +33,24 @@ CopyPair = tuple[Copy, Edition]
 
 def listed_in_box(number: str) -> ColumnElement[bool]:
     """Return the condition that a copy is on the list of a box."""
-    return and_(_COPY.box == number, not_(is_surplus()))
+    return and_(_COPY.box == number, is_held(), not_(is_surplus()))
 
 
 def listed_in_consignment(reference: str | None) -> ColumnElement[bool]:
-    """Return the condition that a copy is on the list of a box of a consignment, or of any box for None."""
-    return and_(in_consignment(_COPY.box, reference), not_(is_surplus()))
+    """Return the condition that a copy is on the list of a box of a consignment, or of any box for None.
+
+    One that was withdrawn after it had come out of its box travelled all the same, and is among these.
+    """
+    return and_(in_consignment(_COPY.box, reference), not_(is_surplus()), not_(was_withdrawn_from_box()))
 
 
 def copies_of_editions(reader: LibraryReader, edition_ids: Collection[int]) -> tuple[Copy, ...]:
-    """Return all copies of these editions."""
+    """Return the copies of these editions."""
+    return tuple(copy for copy in copies_ever_of_editions(reader, edition_ids) if copy.state is not CopyState.WITHDRAWN)
+
+
+def copies_ever_of_editions(reader: LibraryReader, edition_ids: Collection[int]) -> tuple[Copy, ...]:
+    """Return the copies of these editions, those that were withdrawn too."""
     return fetch_any(reader.connection, Copy, _COPY.edition_id, edition_ids)
 
 
@@ -47,7 +58,7 @@ def copies_of_families(reader: LibraryReader, numbers: Iterable[str]) -> tuple[t
     """Return the editions that carry one of these numbers, the other editions of their titles, and all their copies."""
     editions: dict[int, Edition] = {}
     copies: list[Copy] = []
-    joined = TABLES[Edition].outerjoin(TABLES[Copy], _COPY.edition_id == _EDITION.id)
+    joined = TABLES[Edition].outerjoin(TABLES[Copy], and_(_COPY.edition_id == _EDITION.id, is_held()))
     named = (column.label(f"copy_{column.name}") for column in COLUMNS[Copy])
     statement = select(*COLUMNS[Edition], *named).select_from(joined).order_by(_EDITION.id, _COPY.accession)
     for lot in in_lots(dict.fromkeys(numbers)):
@@ -70,14 +81,14 @@ def box_by_list(reader: LibraryReader, number: str) -> tuple[list[Copy], list[Co
     """Return the copies that are listed in a box, and those that were found in it and are on no list."""
     listed: list[Copy] = []
     surplus: list[Copy] = []
-    statement = select(is_surplus(), *COLUMNS[Copy]).where(_COPY.box == number).order_by(_COPY.accession)
+    statement = select(is_surplus(), *COLUMNS[Copy]).where(_COPY.box == number, is_held()).order_by(_COPY.accession)
     for is_one, *values in map(tuple, reader.connection.execute(statement)):
         (surplus if is_one else listed).append(from_values(Copy, values))
     return listed, surplus
 
 
 def copies_in_boxes(reader: LibraryReader, boxes: Iterable[int | str]) -> tuple[Copy, ...]:
-    """Return the copies that are listed in any of these boxes."""
+    """Return the copies that were ever listed in any of these boxes, those that were withdrawn since too."""
     return fetch_any(reader.connection, Copy, _COPY.box, boxes)
 
 
@@ -86,8 +97,17 @@ def box_contents(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
     return tuple(_pairs(reader, _select_pairs(listed_in_box(number))))
 
 
+def box_contents_as_packed(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
+    """Return what was packed into a box and travelled in it, each copy with its edition, those withdrawn since too."""
+    where = and_(_COPY.box == number, not_(is_surplus()), not_(was_withdrawn_from_box()))
+    return tuple(_pairs(reader, _select_pairs(where)))
+
+
 def consignment_contents(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
-    """Return the copies that are listed in the boxes of a consignment, unpacked or not, each with its edition."""
+    """Return the copies that were listed in the boxes of a consignment, unpacked or not, each with its edition.
+
+    It is what the carrier was given, whatever became of it: copies that were withdrawn since are among them.
+    """
     return tuple(_pairs(reader, _select_pairs(listed_in_consignment(reference))))
 
 
@@ -107,7 +127,7 @@ def count_to_pack(reader: LibraryReader, states: Iterable[CopyState]) -> int:
 
 
 def _to_pack(states: Iterable[CopyState]) -> tuple[ColumnElement[bool], ...]:
-    return _COPY.state.in_(sorted(state.value for state in states)), not_(_lies_in_open_box())
+    return _COPY.state.in_(sorted(state.value for state in states)), is_held(), not_(_lies_in_open_box())
 
 
 def copies_at_place(reader: LibraryReader, place: str) -> tuple[CopyPair, ...]:
@@ -116,8 +136,8 @@ def copies_at_place(reader: LibraryReader, place: str) -> tuple[CopyPair, ...]:
 
 
 def all_copies(reader: LibraryReader) -> Iterator[CopyPair]:
-    """Yield every copy with its edition, one after the other, without loading them all."""
-    return _pairs(reader, _select_pairs())
+    """Yield every copy of the collection with its edition, one after the other, without loading them all."""
+    return _pairs(reader, _select_pairs(is_held()))
 
 
 def copies_in_state(
@@ -155,7 +175,7 @@ def counts_per_box(reader: LibraryReader, number: str | None = None) -> dict[str
     """Count the copies of one box, or of every box for None; a box without copies is left out."""
     surplus = is_surplus().label("surplus")
     where = _COPY.box.is_not(None) if number is None else _COPY.box == number
-    counted = select(_COPY.box, _COPY.state, surplus, func.count()).where(where)
+    counted = select(_COPY.box, _COPY.state, surplus, func.count()).where(where, is_held())
     listed: dict[str, dict[CopyState, int]] = {}
     found: Counter[str] = Counter()
     for box, state, is_one, count in reader.connection.execute(counted.group_by(_COPY.box, _COPY.state, "surplus")):
@@ -174,8 +194,8 @@ def count_packed(reader: LibraryReader, reference: str | None = None) -> int:
 
 
 def all_accessions(reader: LibraryReader) -> tuple[str, ...]:
-    """Return the number of every copy."""
-    return tuple(reader.connection.scalars(select(_COPY.accession).order_by(_COPY.accession)))
+    """Return the number of every copy of the collection."""
+    return tuple(reader.connection.scalars(select(_COPY.accession).where(is_held()).order_by(_COPY.accession)))
 
 
 def _lies_in_open_box() -> ColumnElement[bool]:

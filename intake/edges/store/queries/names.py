@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Text, cast, literal, null, select, union_all
 
+from intake.edges.store.fetching import fetch
 from intake.edges.store.queries.shelves import paths_of
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.tables import TABLES
@@ -65,3 +66,8 @@ def boxes_meant_for(reader: LibraryReader, rooms: tuple[str, ...], limit: int) -
     """Return the numbers of the first boxes that are meant for any of these rooms."""
     statement = select(_BOX.number).where(_BOX.room.in_(rooms)).order_by(_BOX.number).limit(limit)
     return tuple(reader.connection.scalars(statement))
+
+
+def set_of_title(reader: LibraryReader, title: str) -> BookSet | None:
+    """Return the set that has this very title, the first recorded where several have."""
+    return next(iter(fetch(reader.connection, BookSet, _SET.title == title)), None)

@@ -7,12 +7,13 @@ for each lot of them (see `intake.edges.store.fetching.in_lots`).
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator
 
-from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
 from intake.edges.store.queries.boxes import in_consignment
 from intake.edges.store.queries.copies import CopyPair
 from intake.edges.store.queries.values import is_latest
+from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
@@ -39,7 +40,8 @@ def copies_with_editions(reader: LibraryReader, accessions: Iterable[str]) -> di
 def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, list[CopyPair]]:
     """Return what each of these boxes lists, or each box of the library, by the box's number; an empty one is left out.
 
-    What a box lists is what was packed into it, wherever it is now (see `intake.edges.store.queries.copies`).
+    What a box lists is what was packed into it, wherever it is now, unless it was withdrawn
+    (see `intake.edges.store.queries.copies`).
     """
     contents: dict[str, list[CopyPair]] = defaultdict(list)
     for where in _in_boxes(numbers):
@@ -49,8 +51,8 @@ def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = N
 
 
 def copies_that_travelled(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
-    """Return what travelled in the boxes of a consignment, each copy with its edition: on a list, or on none."""
-    return tuple(_pairs(reader, in_consignment(_COPY.box, reference)))
+    """Return what of the collection travelled in the boxes of a consignment, on a list or on none, with its edition."""
+    return tuple(_pairs(reader, and_(is_held(), in_consignment(_COPY.box, reference))))
 
 
 def count_listed(reader: LibraryReader, numbers: Collection[str] | None = None) -> Counter[str]:
@@ -102,11 +104,13 @@ def latest_valuations_in(reader: LibraryReader, reference: str, basis: Basis | N
 def reports_of_copies(
     reader: LibraryReader, accessions: Collection[str] | None = None
 ) -> dict[str, tuple[ConditionReport, ...]]:
-    """Return the condition reports of each of these copies that has any, or of every copy, oldest first."""
+    """Return the condition reports of each of these copies that has any, or of the whole collection, oldest first."""
     report = TABLES[ConditionReport].c
     reports: dict[str, tuple[ConditionReport, ...]] = defaultdict(tuple)
     if accessions is None:
-        conditions = fetch(reader.connection, ConditionReport)
+        conditions = fetch(
+            reader.connection, ConditionReport, report.copy.in_(select(_COPY.accession).where(is_held()))
+        )
     else:
         conditions = fetch_any(reader.connection, ConditionReport, report.copy, accessions)
     for condition in conditions:
@@ -139,9 +143,9 @@ def shelves_of_bookcases(reader: LibraryReader, bookcases: Iterable[str]) -> dic
 
 def _in_boxes(numbers: Collection[str] | None) -> Iterator[ColumnElement[bool]]:
     if numbers is None:
-        yield _COPY.box.is_not(None)
+        yield and_(_COPY.box.is_not(None), is_held())
     else:
-        yield from (_COPY.box.in_(lot) for lot in in_lots(dict.fromkeys(numbers)))
+        yield from (and_(_COPY.box.in_(lot), is_held()) for lot in in_lots(dict.fromkeys(numbers)))
 
 
 def _pairs(reader: LibraryReader, where: ColumnElement[bool]) -> Iterator[CopyPair]:

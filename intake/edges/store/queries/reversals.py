@@ -71,7 +71,7 @@ def last_standing(reader: LibraryReader) -> LedgerEntry | None:
     return None if seq is None else ledger_entry(reader, seq)
 
 
-FILLING = (ActionKind.PACK_COPY, ActionKind.IMPORT_COPIES)
+FILLING = (ActionKind.PACK_COPY, ActionKind.IMPORT_COPIES, ActionKind.ADD_COPIES)
 """Steps of a box that touch its copies alone; all others touch its own record or make one that bears its number."""
 
 

@@ -6,6 +6,7 @@ from typing import Any, NamedTuple, TypeVar
 from sqlalchemy import ColumnElement, Select, func, literal, or_, select, true
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, fetch_one, in_lots
+from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
@@ -34,7 +35,7 @@ class PlaceNode(NamedTuple):
 
 Node = TypeVar("Node", Place, PlaceNode)
 
-_IS_THERE = _COPY.c.state != CopyState.MISSING.value
+_IS_THERE = _COPY.c.state.not_in([CopyState.MISSING.value, CopyState.WITHDRAWN.value])
 
 _FROM_THE_LEFT = (_COPY.c.position.is_(None), _COPY.c.position, _COPY.c.accession)
 
@@ -232,7 +233,9 @@ def copies_of_sets(reader: LibraryReader, sets: Iterable[int]) -> tuple[Pair, ..
     statement = select(*COLUMNS[Copy], *(column.label(f"edition_{column.name}") for column in COLUMNS[Edition]))
     statement = statement.select_from(joined).order_by(_EDITION.c.id, _COPY.c.accession)
     lots = in_lots(dict.fromkeys(sets))
-    return tuple(pair for lot in lots for pair in _pairs(reader, statement.where(_EDITION.c.set_id.in_(lot))))
+    return tuple(
+        pair for lot in lots for pair in _pairs(reader, statement.where(is_held(), _EDITION.c.set_id.in_(lot)))
+    )
 
 
 def _pairs(reader: LibraryReader, statement: Select[Any]) -> Iterator[Pair]:

@@ -12,6 +12,7 @@ from sqlalchemy import ColumnElement, and_, case, exists, func, or_, select, tru
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
 from intake.edges.store.queries.boxes import in_consignment
+from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
 from intake.edges.store.tables import TABLES
@@ -120,9 +121,9 @@ def editions_in_sets(reader: LibraryReader) -> tuple[Edition, ...]:
 
 
 def copies_in_sets(reader: LibraryReader) -> tuple[Copy, ...]:
-    """Return every copy whose edition belongs to a set."""
+    """Return every copy of the collection whose edition belongs to a set."""
     in_a_set = select(_EDITION.id).where(_EDITION.set_id.is_not(None))
-    return fetch(reader.connection, Copy, _COPY.edition_id.in_(in_a_set))
+    return fetch(reader.connection, Copy, is_held(), _COPY.edition_id.in_(in_a_set))
 
 
 def lost_copies(reader: LibraryReader) -> frozenset[str]:

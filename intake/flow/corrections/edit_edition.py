@@ -1,0 +1,137 @@
+"""The record of an edition is corrected: fields get other values, or are emptied."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import replace
+
+from intake.edges.store.library import Library
+from intake.edges.store.queries.editions import editions_by_number, editions_like
+from intake.edges.store.queries.names import set_of_title
+from intake.edges.store.reader import LibraryReader
+from intake.errors import RefusedError, UsageError
+from intake.flow.corrections.correction_plan import CorrectionPlan
+from intake.flow.corrections.field_values import cells_of, field_named, typed_values, usage_error
+from intake.flow.lists.editions import EDITION_COLUMNS, parse_edition
+from intake.flow.lists.reasons import CellError
+from intake.flow.lookup.resolve import find_edition
+from intake.flow.lookup.wording import whole_words
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
+from intake.model.editions import BookSet, Edition
+
+EDITION_FIELDS = tuple(column.field for column in EDITION_COLUMNS)
+"""The fields that may be corrected, as the columns of a list of editions are called."""
+
+_ATTRIBUTES = {"edition": "statement", "set": "set_id"}
+"""Fields whose column has another name than the record."""
+
+
+def plan_edition_edit(
+    reader: LibraryReader,
+    edition_text: str,
+    *,
+    values: Iterable[str] = (),
+    clear: Iterable[str] = (),
+    note: str = "",
+    station: str,
+) -> CorrectionPlan:
+    """Plan the correction of an edition.
+
+    Args:
+        reader: of the library.
+        edition_text: its key or number, as typed.
+        values: the new values, each as FIELD=VALUE (`EDITION_FIELDS`).
+        clear: the fields to empty.
+        note: why, for the ledger.
+        station: who does it.
+
+    Raises:
+        UsageError: a field or a value that is none.
+        RefusedError: the edition does not exist, or another has the key already.
+    """
+    before = find_edition(reader, edition_text)
+    typed = typed_values(values, EDITION_FIELDS)
+    emptied = {field_named(name, EDITION_FIELDS) for name in clear}
+    if both := sorted(emptied & typed.keys()):
+        raise UsageError(f"The field {both[0]}", "is given a value and emptied", "do one of the two")
+    if "title" in emptied:
+        raise UsageError("The title", "cannot be emptied", "an edition needs one: give it another")
+    after, new_sets = _with_values(reader, _emptied(before, emptied), typed)
+    _refuse_taken_key(reader, before, after)
+    action = Action(ActionKind.EDIT_EDITION, subject_of(before), station, note=note)
+    changes = (*new_sets, *((Change(before, after),) if after != before else ()))
+    return CorrectionPlan(action=action, changes=changes, remarks=_remarks(reader, before, after))
+
+
+def subject_of(edition: Edition) -> str:
+    """Return what the ledger calls an edition."""
+    return edition.key or edition.number or str(edition.id)
+
+
+def _emptied(edition: Edition, fields: Collection[str]) -> Edition:
+    blank = Edition(id=edition.id, title=edition.title)
+    names = {_ATTRIBUTES.get(field, field) for field in fields}
+    if "number" in names:
+        names.add("add_on")  # which distinguishes issues of one number
+    return replace(edition, **{name: getattr(blank, name) for name in names})
+
+
+def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str]) -> tuple[Edition, tuple[Change, ...]]:
+    """Return the edition with the values typed, and what makes a set that there is not yet."""
+    cells = {"title": edition.title, **typed}
+    if "add_on" in typed and "number" not in typed and edition.number:
+        cells["number"] = edition.number
+    try:
+        read, set_title = parse_edition(cells_of(cells))
+    except CellError as error:
+        raise usage_error(error) from error
+    given = {_ATTRIBUTES.get(field, field) for field in typed} - {"set_id"}
+    if "number" in typed:
+        given.add("add_on")
+    after = replace(edition, **{name: getattr(read, name) for name in given})
+    if not set_title:
+        return after, ()
+    book_set = set_of_title(reader, set_title)
+    if book_set is not None:
+        return replace(after, set_id=book_set.id), ()
+    new_set = BookSet(id=Provisional().id(), title=set_title)
+    return replace(after, set_id=new_set.id), made(new_set)
+
+
+def _refuse_taken_key(reader: LibraryReader, before: Edition, after: Edition) -> None:
+    if not after.key or after.key == before.key:
+        return
+    for other in editions_like(reader, keys=[after.key]):
+        if other.id != before.id:
+            why = f"is that of '{whole_words(other)}' already"
+            remedy = "choose another, or merge the two with 'intake edition merge'"
+            raise RefusedError(f"The key {after.key!r}", why, remedy)
+
+
+def _remarks(reader: LibraryReader, before: Edition, after: Edition) -> tuple[str, ...]:
+    remarks: list[str] = []
+    if after.number and (after.number, after.add_on) != (before.number, before.add_on):
+        same = editions_by_number(reader, after.number, after.add_on)
+        others = [other for other in same if other.id != before.id and other.add_on == after.add_on]
+        remarks += [f"The same number is that of '{whole_words(other)}' ({subject_of(other)}) too." for other in others]
+    if before.key and not after.key:
+        remarks.append(f"Lists that name it by its key {before.key!r} do not find it any more.")
+    if before.volume and after.volume == before.volume and before.set_id is not None and after.set_id is None:
+        remarks.append(f"Its volume, {before.volume}, stays: empty it too if it is of no set.")
+    return tuple(remarks)
+
+
+def edit_edition(
+    library: Library, edition: Edition, *, station: str, note: str = ""
+) -> tuple[Edition, LedgerEntry | None]:
+    """Replace the record of an edition, identified by its id.
+
+    Raises:
+        RefusedError: it is not in the library any more.
+    """
+    with library.reading() as records:
+        recorded = records.get(Edition, edition.id)
+    if recorded is None:
+        raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
+    if recorded == edition:
+        return edition, None
+    action = Action(ActionKind.EDIT_EDITION, subject_of(edition), station, note=note)
+    return edition, library.apply(action, (Change(recorded, edition),)).entry
