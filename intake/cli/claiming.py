@@ -22,7 +22,7 @@ from intake.units.counts import counted
 
 PERIOD_HEADS = ("For", "Last day", "Counted", "If it is late", "Source")
 LOSS_HEADS = ("Loss", "Basis", "Copies", "As recorded", "In these sums")
-LIMIT_HEADS = ("Box", "Limit", "At most")
+LIMIT_HEADS = ("Box", "Calculation", "Limit")
 COUNTED_HEADS = ("Box", "What of it", "Mass counted")
 
 

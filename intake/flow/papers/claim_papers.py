@@ -103,15 +103,15 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         delivered: the day of delivery of the boxes that have none recorded.
 
     Raises:
-        RefusedError: nothing is missing or damaged, and every box arrived as it left.
+        RefusedError: nothing is missing or damaged, every box arrived, and arrived as it left.
         UsageError: the day of delivery is in the future, or before the dispatch.
     """
     consignment = find_consignment(records, reference)
     found = reconcile(records, reference)
-    if not found.lines and not found.faults:
+    if not (found.lines or found.faults or found.awaited):
         raise RefusedError("The notice", "would have nothing to say", "unpack and finish the boxes first")
     deliveries, undated = deliveries_of(list_boxes(records, reference), given=delivered)
-    check_days(consignment, deliveries, today=on)
+    check_days(consignment, deliveries, today=on, given=delivered)
     counts = counts_per_box(records) if found.awaited else {}
     words = delivery_words(deliveries) + (f"; day not recorded: {', '.join(undated)}" if undated else "")
     return NoticePaper(
@@ -127,7 +127,7 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
             f"{box.number} ({counted(sum(counts.get(box.number, BoxCount({})).listed.values()), 'copy', 'copies')})"
             for box in found.awaited
         ),
-        totals=found.totals,
+        totals=(*found.totals, *filter(None, (found.undecided,))),
     )
 
 
