@@ -173,8 +173,8 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
     if not paper.lines and not paper.faults:
         what = "have not been delivered to us"
     sheet.paragraph(
-        f"We give notice that goods of consignment {paper.reference} {what}, as listed below. We hold you liable for it "
-        "and keep all our rights. The list is not closed while boxes are still being unpacked."
+        f"We give notice that goods of consignment {paper.reference} {what}, as listed below. We hold you liable for "
+        "it and keep all our rights. The list is not closed while boxes are still being unpacked."
     )
     sheet.paragraph(
         "Please confirm in writing that you have received this notice, keep what you have found, and tell us whether "

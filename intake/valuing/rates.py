@@ -2,7 +2,8 @@
 
 The rate used is that of the day, or the last one before it: central banks publish none on weekends and holidays. A gap
 longer than `LONGEST_GAP` is refused rather than bridged. Two currencies that are not the base are converted through it,
-with exact fractions; a conversion is not rounded. A rate after the day is never used.
+and where the rates of no one base reach, through one base into another and on by the rates of that; with exact
+fractions, and a conversion is not rounded. A rate after the day is never used.
 """
 
 from bisect import bisect_right
@@ -90,6 +91,16 @@ class RateTable:
         Of several bases, the one with the fewest missing rates is named; where there is no rate at all, the one rate
         between the two currencies.
         """
+        direct = self._by_one_base(of, into, on)
+        if isinstance(direct, Conversion):
+            return direct
+        for through in self.bases:
+            first, second = self._by_one_base(of, through, on), self._by_one_base(through, into, on)
+            if isinstance(first, Conversion) and isinstance(second, Conversion):
+                return Conversion(of, into, first.factor * second.factor, f"{first.words}; {second.words}")
+        return direct
+
+    def _by_one_base(self, of: str, into: str, on: date) -> Conversion | NoRate:
         if of == into:
             return Conversion(of, into, Fraction(1), "")
         unusable: list[tuple[MissingRate, ...]] = []

@@ -90,8 +90,8 @@ def _carried_notes(claim: Claim, owed: Liability) -> Iterator[str]:
     on_arrival = [box for box in claim.on_arrival if whole or box in concerned]
     if on_arrival:
         yield (
-            f"Weighed on arrival only: {', '.join(on_arrival)}. What was gone by then is not in that mass, so the limit "
-            "may be higher."
+            f"Weighed on arrival only: {', '.join(on_arrival)}. What was gone by then is not in that mass, so the "
+            "limit may be higher."
         )
     unweighed = [box for box in claim.unweighed if whole or box in concerned]
     if unweighed:
@@ -150,10 +150,11 @@ def _set_notes(claim: Claim) -> Iterator[str]:
 
 def _amount_notes(claim: Claim, owed: Liability) -> Iterator[str]:
     terms = claim.terms
+    charges = terms.charges or Decimal(0)
     if owed.charges:
         yield (
-            f"Charges of {amount_text(terms.charges or Decimal(0), terms.currency)} are refunded by mass ({terms.regime.charges}): "
-            f"{figures_text(terms.charges or Decimal(0), terms.currency)} × {owed.counted_mass} kg ÷ "
+            f"Charges of {amount_text(charges, terms.currency)} are refunded by mass ({terms.regime.charges}): "
+            f"{figures_text(charges, terms.currency)} × {owed.counted_mass} kg ÷ "
             f"{owed.shipment_mass} kg = {amount_text(owed.charges, terms.currency)}. That is right where a kilogram of "
             "all goods is worth the same; else by value."
         )

@@ -214,7 +214,7 @@ def _liabilities(
     if not losses:
         return None, None
     lost = [LostCopy(copy=loss.copy, box=loss.box, mass_g=masses[loss.copy], value=loss.amount) for loss in losses]
-    beside = ()
+    beside: tuple[str, ...] = ()
     if terms.regime.counts is Counted.PACKAGES:
         beside = boxes_of_incomplete_sets(records, contents, losses)
 

@@ -108,10 +108,10 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
     """
     consignment = find_consignment(records, reference)
     found = reconcile(records, reference)
-    if not (found.lines or found.faults or found.awaited):
-        raise RefusedError("The notice", "would have nothing to say", "unpack and finish the boxes first")
     deliveries, undated = deliveries_of(list_boxes(records, reference), given=delivered)
     check_days(consignment, deliveries, today=on, given=delivered)
+    if not (found.lines or found.faults or found.awaited):
+        raise RefusedError("The notice", "would have nothing to say", "unpack and finish the boxes first")
     counts = counts_per_box(records) if found.awaited else {}
     words = delivery_words(deliveries) + (f"; day not recorded: {', '.join(undated)}" if undated else "")
     return NoticePaper(

@@ -147,7 +147,10 @@ def test_by_air(moved: Library) -> None:
 
 
 def test_by_a_mover(moved: Library) -> None:
-    """49 CFR 375 (seen in a copy): 13.23 and 16.53 lb at 0.60: USD 7.94 and 9.92, at 0.80 EUR: 6.35 + 7.94. HGB 451e: 2 x 620."""
+    """49 CFR 375 (seen in a copy): 13.23 and 16.53 lb at 0.60: USD 7.94 and 9.92, at 0.80 EUR: 6.35 + 7.94.
+
+    HGB 451e: 2 x 620.
+    """
     released = claim_of(moved, "released-value", Goods.HOUSEHOLD)
     assert sums(released) == (Decimal("650.00"), Decimal("14.29"), Decimal("14.29"), Decimal("635.71"))
     removal = claim_of(moved, "german-removal", Goods.HOUSEHOLD, volume_m3=Decimal(2))

@@ -121,6 +121,8 @@ def test_a_rate_that_is_too_old_is_missing_and_the_day_of_the_rates_can_be_named
 def test_the_rate_of_the_limit_is_the_librarys_where_none_is_given(lost: Library) -> None:
     with pytest.raises(UsageError, match="XDR"):
         claim_of(lost, replace(SEA, rate=None))
+    with pytest.raises(UsageError, match="intake rates enter"):
+        claim_of(lost, replace(SEA, rate=None))
     rate(lost, "XDR", "0.8")
     claim = claim_of(lost, replace(SEA, rate=None, rate_on=None, rate_source=""))
     assert claim.owed is not None
@@ -350,7 +352,16 @@ def test_the_mass_counted_is_shown_where_a_mass_counts(lost: Library) -> None:
     assert "whatever they weigh" in notes(cogsa)
     (shipment,) = paper_of(lost, replace(MOVER, regime=REGIMES["full-value"])).counted
     assert (shipment[0], shipment[2]) == ("all", "22.49 lb")
-    assert paper_of(lost, ROAD).counted == (("B1-56", "missing or damaged copies of 4.80 kg", "9.00 kg"),)
+    assert paper_of(lost, ROAD).counted == (
+        (
+            "B1-56",
+            (
+                "missing or damaged copies of 4.80 kg; the box was weighed at packing: 9.00 kg, the copies of its list "
+                "make 4.80 kg"
+            ),
+            "9.00 kg",
+        ),
+    )
 
 
 def test_the_letter_names_the_days_of_delivery_and_no_rules(lost: Library) -> None:
