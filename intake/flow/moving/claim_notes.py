@@ -108,9 +108,9 @@ def _doubted_notes(claim: Claim) -> Iterator[str]:
         f"{one.copy} {kg_text(one.stated_g)}, counted as {kg_text(one.counted_g)}" for one in claim.doubted
     )
     yield (
-        f"Masses of the catalog that cannot be right, as mass, size and extent contradict each other: {each}. A packing "
-        "list shows the carrier what the catalog states: weigh a like copy or correct the catalog, and print the list "
-        "again."
+        f"Masses of the catalog that cannot be right, as mass, size and extent contradict each other: {each}. A "
+        "packing list shows the carrier what the catalog states: weigh a like copy or correct the catalog, and print "
+        "the list again."
     )
 
 

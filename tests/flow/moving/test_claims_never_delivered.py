@@ -2,7 +2,7 @@
 
 CMR, articles 20 (60 days after taking over, where no time was agreed) and 32(1)(b) (a year from the 60th day after
 taking over, that day not counted; from memory). Taken over on Saturday 20 June 2026: the 60th day after it is Wednesday
-19 August 2026, counted in a calendar (10 days of June, 31 of July, 19 of August), and the last day to sue 19 August 2027.
+19 August 2026, counted in a calendar (10 days of June, 31 of July, 19 of August), that to sue 19 August 2027.
 The small library: box 1 is worth EUR 120.00, EUR 4.50 and USD 900, box 2 EUR 130.00; nothing is weighed.
 """
 
