@@ -24,12 +24,13 @@ LONGEST_GAP = timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class Conversion:
-    """The amount of `into` for one unit of `of`; `words` lists the rates used and their dates."""
+    """The amount of `into` for one unit of `of`; `words` lists the rates used and their dates, `rates` has each."""
 
     of: str
     into: str
     factor: Fraction
     words: str
+    rates: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +98,8 @@ class RateTable:
         for through in self.bases:
             first, second = self._by_one_base(of, through, on), self._by_one_base(through, into, on)
             if isinstance(first, Conversion) and isinstance(second, Conversion):
-                return Conversion(of, into, first.factor * second.factor, f"{first.words}; {second.words}")
+                used = (*first.rates, *second.rates)
+                return Conversion(of, into, first.factor * second.factor, "; ".join(used), used)
         return direct
 
     def _by_one_base(self, of: str, into: str, on: date) -> Conversion | NoRate:
@@ -111,8 +113,8 @@ class RateTable:
                 unusable.append(missing)
                 continue
             (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, MissingRate))
-            words = "; ".join(filter(None, (down_words, up_words)))
-            return Conversion(of, into, up / down, words)
+            used = tuple(filter(None, (down_words, up_words)))
+            return Conversion(of, into, up / down, "; ".join(used), used)
         return NoRate(of, into, min(unusable, key=len, default=(MissingRate(base=into, currency=of, on=on),)))
 
     def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | MissingRate:

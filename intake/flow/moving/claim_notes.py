@@ -137,12 +137,13 @@ def _set_notes(claim: Claim) -> Iterator[str]:
         )
         if fall.after is None or fall.fall is None:
             yield (
-                f"{worth}{volumes}; what it is worth without just what is missing now was not recorded on the same "
-                "basis in the same currency, so what the loss took from the set is not known."
+                f"{worth}{volumes}; it was not valued without just what is missing now, and not every volume that is "
+                "left has a value, so what the loss took from the set is not known."
             )
             continue
+        how = "by the sum of the individual values of the volumes that are left" if fall.by_singles else "as valued"
         yield (
-            f"{worth}{volumes} and is worth {amount_text(fall.after.amount, currency)} now: the pair-and-set amount is "
+            f"{worth}{volumes} and is worth {amount_text(fall.after, currency)} now, {how}: the pair-and-set amount is "
             f"{amount_text(fall.fall, currency)}. It is in no sum here; a policy may pay it, and the carrier may be "
             "asked for it, instead of the volumes' own value."
         )

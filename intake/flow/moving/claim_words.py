@@ -47,6 +47,8 @@ def claim_sums(claim: Claim) -> Sequence[tuple[str, str]]:
     """Return the sums of a claim as (name, text); an empty text is not printed."""
     owed, currency = claim.owed, claim.terms.currency
     if owed is None:
+        if claim.never_came and claim.request.awaited_lost:
+            return (("Loss", "no copy is missing or damaged, and the boxes that count as lost list none"),)
         if not claim.periods:
             return (("Loss", "no box has arrived; count them as lost to see what the carrier could owe"),)
         return (("Loss", "nothing is missing or damaged in what was unpacked"),)

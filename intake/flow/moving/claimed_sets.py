@@ -11,10 +11,10 @@ from decimal import Decimal
 from intake.edges.store.queries.copies import CopyPair
 from intake.edges.store.queries.values import copies_in_sets
 from intake.edges.store.reader import LibraryReader
-from intake.flow.moving.losses import DAMAGED, Loss
+from intake.flow.moving.losses import DAMAGED, ConsignmentValues, Loss
 from intake.flow.values.value_sets import counted_sets
 from intake.identifiers.own import serial_of
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import BookSet, Copy, CopyState
 from intake.model.valuations import SetValue
 from intake.valuing.set_values import CountedSet
 
@@ -25,20 +25,22 @@ class SetFall:
 
     Attributes:
         volumes: the lost copies.
-        before, after: its value before the loss, and as it is now; `before` alone where nobody valued the set without
-            just the volumes that are missing now.
+        before: its value before the loss.
+        after: its value as it is now; where nobody valued the set without just the volumes that are missing now, the
+            sum of the individual values of those that are left (`by_singles`). None where these are not all known.
     """
 
     set_id: int
     title: str
     volumes: tuple[str, ...]
     before: SetValue
-    after: SetValue | None = None
+    after: Decimal | None = None
+    by_singles: bool = False
 
     @property
     def fall(self) -> Decimal | None:
         """Return the difference, in the currency of both; None where the value after the loss is not known."""
-        return None if self.after is None else max(self.before.amount - self.after.amount, Decimal())
+        return None if self.after is None else max(self.before.amount - self.after, Decimal())
 
 
 def before_loss(contents: Iterable[CopyPair]) -> tuple[Copy, ...]:
@@ -46,7 +48,9 @@ def before_loss(contents: Iterable[CopyPair]) -> tuple[Copy, ...]:
     return tuple(replace(copy, state=CopyState.PACKED) for copy, _ in contents)
 
 
-def falls_of_sets(records: LibraryReader, contents: Sequence[CopyPair], losses: Iterable[Loss]) -> tuple[SetFall, ...]:
+def falls_of_sets(
+    records: LibraryReader, contents: Sequence[CopyPair], losses: Iterable[Loss], values: ConsignmentValues
+) -> tuple[SetFall, ...]:
     """Return what the loss took from each set that has a value of its own, among the copies of a consignment."""
     gone = _gone(losses)
     of_set = {copy.accession: edition.set_id for copy, edition in contents}
@@ -60,15 +64,51 @@ def falls_of_sets(records: LibraryReader, contents: Sequence[CopyPair], losses: 
         set_id = was.book_set.id
         if set_id in broken and was.value is not None:
             volumes = tuple(copy for copy in gone if of_set[copy] == set_id)
-            falls.append(_fall(was, was.value, now.get(set_id), volumes))
+            left = _left_of_each_volume(was, contents, gone)
+            falls.append(
+                _fall(was.value, was.book_set, volumes, now.get(set_id), _worth_singly(left, was.value, values))
+            )
     return tuple(falls)
 
 
-def _fall(was: CountedSet, before: SetValue, now: CountedSet | None, volumes: tuple[str, ...]) -> SetFall:
-    after = now.value if now is not None else None
-    if after is not None and (after.currency, after.basis) != (before.currency, before.basis):
-        after = None
-    return SetFall(set_id=was.book_set.id, title=was.book_set.title, volumes=volumes, before=before, after=after)
+def _left_of_each_volume(was: CountedSet, contents: Sequence[CopyPair], gone: Collection[str]) -> list[list[str]]:
+    """Return the copies that are left of each volume that was there before; none for a lost volume."""
+    volumes = {copy.edition_id for copy, _ in contents if copy.accession in was.present}
+    return [
+        [
+            copy.accession
+            for copy, _ in contents
+            if copy.edition_id == volume and copy.accession not in gone and copy.state is not CopyState.MISSING
+        ]
+        for volume in volumes
+    ]
+
+
+def _worth_singly(left: Iterable[Sequence[str]], before: SetValue, values: ConsignmentValues) -> Decimal | None:
+    """Return what the volumes that are left are worth one by one, at most the value before; None if not all known."""
+    total = Decimal()
+    for copies in filter(None, left):
+        known = [worth for copy in copies if (worth := values.worth_in(copy, before.currency)) is not None]
+        if not known:
+            return None
+        total += max(known)
+    return min(total, before.amount)
+
+
+def _fall(
+    before: SetValue, book_set: BookSet, volumes: tuple[str, ...], now: CountedSet | None, singly: Decimal | None
+) -> SetFall:
+    valued = now.value if now is not None else None
+    by_singles = valued is None or (valued.currency, valued.basis) != (before.currency, before.basis)
+    after = singly if valued is None or by_singles else valued.amount
+    return SetFall(
+        set_id=book_set.id,
+        title=book_set.title,
+        volumes=volumes,
+        before=before,
+        after=after,
+        by_singles=by_singles and after is not None,
+    )
 
 
 def set_volumes(contents: Iterable[CopyPair], losses: Iterable[Loss]) -> tuple[str, ...]:

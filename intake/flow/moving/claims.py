@@ -141,7 +141,7 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
     carried = _box_masses(boxes, contents, masses)
     owed, as_one = _liabilities(records, losses, contents, carried, masses, terms)
     at_risk = value_at_risk(records, before_loss(contents), values)
-    falls = falls_of_sets(records, contents, losses)
+    falls = falls_of_sets(records, contents, losses, values)
     average, by_sets = averages(owed, request.insured, at_risk, falls, losses, values)
     return Claim(
         consignment=consignment,

@@ -94,11 +94,20 @@ class ConsignmentValues:
             why=why,
         )
 
+    def worth_in(self, copy: str, currency: str) -> Decimal | None:
+        """Return what a copy is worth in a currency, such as that of its set; None where it is not known."""
+        value = self.values.get(copy)
+        if value is None:
+            return None
+        conversion = self.table.conversion(value.currency, currency, self.on)
+        return None if isinstance(conversion, NoRate) else convert_amount(value.amount, conversion)
+
     def rates_used(self, of_sets: Iterable[str] = ()) -> tuple[str, ...]:
         """Return each rate by which a value was converted, in words with its day; also those of sets' currencies."""
         currencies = sorted({*(value.currency for value in self.values.values()), *of_sets})
         conversions = (self.table.conversion(code, self.currency, self.on) for code in currencies)
-        return tuple(dict.fromkeys(used.words for used in conversions if isinstance(used, Conversion) and used.words))
+        used = (rate for one in conversions if isinstance(one, Conversion) for rate in one.rates)
+        return tuple(dict.fromkeys(used))
 
 
 def values_of_consignment(

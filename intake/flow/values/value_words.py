@@ -59,7 +59,8 @@ def loss_lines(losses: SetLosses) -> Iterator[str]:
         yield f"  {too}loss of volume {loss.volume}: {amount_text(loss.difference, currency)} ({loss.method})"
     if losses.unknown:
         volumes = ", ".join(losses.unknown)
-        yield f"  {too}loss of volume {volumes}: not known; {unknown_loss_words(losses)}"
+        name = "volume" if len(losses.unknown) == 1 else "volumes"
+        yield f"  {too}loss of {name} {volumes}: not known; {unknown_loss_words(losses)}"
         yield from (f"  missing rate: {missing_words(rate)}" for rate in losses.missing)
 
 
@@ -67,7 +68,7 @@ def unknown_loss_words(losses: SetLosses) -> str:
     """Write what would have to be valued for the loss of a volume to be known."""
     if losses.gaps:
         gone = ", ".join(losses.gaps)
-        return f"value the set as it is, without volume {gone}; and without volume {gone} and this one too"
+        return f"value the set as it is, without volume {gone}; and without {gone} and one more"
     return "value the set without it, or every other volume by itself"
 
 

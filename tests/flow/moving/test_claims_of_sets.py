@@ -46,11 +46,14 @@ DOUBLE = "3,W3,90,EUR,market,2026-01-15\n"
 TERMS = LiabilityTerms(regime=REGIMES["montreal"], currency="EUR", rate=Decimal("1.30"), dispatched=date(2026, 6, 20))
 
 
-def moved(tmp_path: Path, *, double: bool) -> Library:
+def moved(tmp_path: Path, *, double: bool, unvalued: str = "") -> Library:
     """The library of the table above, with everything arrived and nothing unpacked."""
     library = open_library(tmp_path / "moved", create=True)
     import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
-    import_text(library, tmp_path, ListKind.COPIES, COPIES + (DOUBLE if double else ""))
+    listed = COPIES + (DOUBLE if double else "")
+    if unvalued:
+        listed = listed.replace(unvalued, ",".join(unvalued.split(",")[:2]) + ",,,,")
+    import_text(library, tmp_path, ListKind.COPIES, listed)
     boxes = {"1": 2500.0, "2": None} | ({"3": None} if double else {})
     for box, gross in boxes.items():
         box_lifecycle.close_box(library, box, gross_g=gross, station="test")
@@ -179,6 +182,19 @@ def test_a_further_loss_is_not_known_where_nobody_valued_the_set_as_it_is(tmp_pa
         losses = value_sets.losses_of_one(records, state, today=TODAY)
     assert losses is not None
     assert (losses.losses, losses.unknown) == ((), ("1", "2"))
+    claim = claim_of(library)
+    # The claim is about the first loss: the two volumes that are left are worth 95.50 each, 520 - 191 = 329.
+    assert [(fall.fall, fall.by_singles) for fall in claim.falls] == [(Decimal(329), True)]
+    assert "the pair-and-set amount is EUR 329.00" in notes(claim, "What was counted")
+
+
+def test_a_fall_is_not_known_where_a_volume_that_is_left_has_no_value(tmp_path: Path) -> None:
+    library = moved(tmp_path, double=False, unvalued="1,W2,95.50,EUR,market,2026-01-15")
+    with library.reading() as records:
+        (state,) = value_sets.set_states(records)
+    figure = Figure(amount=Decimal(520), currency="EUR", on=TODAY, basis=Basis.MARKET)
+    value_sets.value_set(library, state.set.id, figure, station="test", today=TODAY)
+    unpacked(library, ("W1", "B1-56"), ("W2", "B1-56"), ("GU", "B2-47"))
     claim = claim_of(library)
     assert [fall.fall for fall in claim.falls] == [None]
     assert "what the loss took from the set is not known" in notes(claim, "What was counted")
