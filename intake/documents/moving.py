@@ -169,17 +169,8 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
         ("Date", date_text(paper.on)),
     )
     sheet = Sheet(Head("Notice of loss and damage", paper.reference, facts), measure, paper_mm)
-    what = "were lost or damaged while they were in your charge"
-    if not paper.lines and not paper.faults:
-        what = "have not been delivered to us"
-    sheet.paragraph(
-        f"We give notice that goods of consignment {paper.reference} {what}, as listed below. We hold you liable for "
-        "it and keep all our rights. The list is not closed while boxes are still being unpacked."
-    )
-    sheet.paragraph(
-        "Please confirm in writing that you have received this notice, keep what you have found, and tell us whether "
-        "you wish to look at the boxes and the packing, which are kept for you."
-    )
+    for paragraph in _notice_words(paper):
+        sheet.paragraph(paragraph)
     _faults(sheet, paper.faults)
     if paper.lines or paper.delivered:
         _lines(sheet, paper.lines)
@@ -192,6 +183,22 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
     sheet.signatures(("Signed, place, date", "Received by the carrier, place, date"))
     sheet.paragraph(NOT_LEGAL_ADVICE, size_pt=SMALL_PT)
     return sheet.finish()
+
+
+def _notice_words(paper: NoticePaper) -> tuple[str, ...]:
+    """Return what the letter says before its lists; where nothing arrived, nothing is kept to be looked at."""
+    liable = "We hold you liable for it and keep all our rights."
+    if not paper.lines and not paper.faults:
+        first = f"We give notice that goods of consignment {paper.reference} have not been delivered to us, as listed "
+        first += f"below. {liable}"
+    else:
+        first = f"We give notice that goods of consignment {paper.reference} were lost or damaged while they were in "
+        first += f"your charge, as listed below. {liable} The list is not closed while boxes are still being unpacked."
+    if not paper.delivered:
+        return (first, "Please confirm in writing that you have received this notice, and tell us where the boxes are.")
+    second = "Please confirm in writing that you have received this notice, keep what you have found, and tell us "
+    second += "whether you wish to look at the boxes and the packing, which are kept for you."
+    return (first, second)
 
 
 def lay_out_periods(paper: LimitsPaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:

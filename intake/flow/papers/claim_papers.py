@@ -123,12 +123,22 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         faults=found.faults,
         lines=found.lines,
         surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
-        awaited=tuple(
-            f"{box.number} ({counted(sum(counts.get(box.number, BoxCount({})).listed.values()), 'copy', 'copies')})"
-            for box in found.awaited
-        ),
-        totals=(*found.totals, *filter(None, (found.undecided,))),
+        awaited=tuple(f"{box.number} ({_on_its_list(counts.get(box.number))})" for box in found.awaited),
+        totals=(*found.totals, *_not_identified(found.waiting)),
     )
+
+
+def _not_identified(count: int) -> tuple[str, ...]:
+    """Write for the carrier that what is on the query pile may be among the missing."""
+    if not count:
+        return ()
+    things = counted(count, "thing from these boxes is", "things from these boxes are")
+    return (f"{things} not identified yet, and may be among what is missing.",)
+
+
+def _on_its_list(count: BoxCount | None) -> str:
+    copies = 0 if count is None else sum(count.listed.values())
+    return counted(copies, "copy", "copies") if copies else "no list"
 
 
 def lay_out_notice(paper: NoticePaper, options: PaperOptions) -> PaperPages:

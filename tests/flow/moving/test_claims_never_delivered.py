@@ -128,6 +128,15 @@ def test_the_letter_about_boxes_that_never_came(sent: Library) -> None:
     assert letter.awaited == ("B1-56 (4 copies)", "B2-47 (1 copy)")
 
 
+def test_the_letter_says_what_is_not_identified_yet(sent: Library) -> None:
+    """It may be among the missing, which the carrier is told as well; what to do about it is for the sender."""
+    arrived(sent, "1")
+    book_scan(sent, "1", Scan("something illegible", "x"), station="test", now=NOW)
+    with sent.reading() as records:
+        letter = notice_content(records, "T-9", on=TODAY)
+    assert letter.totals == ("1 thing from these boxes is not identified yet, and may be among what is missing.",)
+
+
 def test_a_box_that_was_begun_is_among_what_is_left_out(sent: Library) -> None:
     """Box 1 lists four copies, of which one is taken out."""
     for box in ("1", "2"):
