@@ -7,60 +7,24 @@ it can be. Not legal advice.
     limit   = amount x what it is multiplied by; of several figures of a regime the one that yields most
     owed    = the lower of loss and limit, package by package or for all together, as the regime has it
     charges = the charges of the carriage x counted mass / mass of the shipment        (CMR, article 23(4))
+
+Every factor is rounded as it is printed before it is multiplied, and so is every product: who works the printed figures
+out again gets the printed result.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from intake.carriage.counted_mass import BoxMass, CountedBox, LostCopy, beside_box, count_box
 from intake.carriage.regimes import check_scope
 from intake.carriage.regimes_us import EXTRAORDINARY_USD_PER_LB
 from intake.errors import UsageError
 from intake.model.carriage import Counted, LiabilityTerms, LimitFigure, Per
 from intake.model.currencies import rounded
-from intake.units.convert import G_PER_KG, G_PER_LB
+from intake.units.convert import G_PER_LB
 
 ZERO = Decimal(0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LostCopy:
-    """One copy that is missing or damaged.
-
-    Attributes:
-        value: in the currency of the calculation; None if it has none, or none that can be converted.
-        mass_g: measured or estimated.
-    """
-
-    copy: str
-    box: str
-    mass_g: float
-    value: Decimal | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoxMass:
-    """What is known of the mass of a box: as weighed with its packing, None if never; and of all copies on its list."""
-
-    gross_g: float | None
-    listed_g: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CountedBox:
-    """What was counted of one box.
-
-    Attributes:
-        lost_g: mass of its copies that are missing or damaged.
-        counted_g: what the limit counts; without packing where the box was not weighed.
-        beside: nothing of it is missing, but volumes of a set that is incomplete now travelled in it.
-    """
-
-    box: str
-    lost_g: float
-    counted_g: float
-    weighed: bool
-    beside: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,8 +57,7 @@ class Liability:
         loss: value of what is missing or damaged, as far as it is known in the currency; `unvalued` copies are not in.
         limit: the sum of the lines.
         charges: what is refunded of the charges of the carriage besides.
-        shipment_g: mass of the whole consignment.
-        share: counted mass as a part of the shipment's, for the charges.
+        counted_mass, shipment_mass: what was counted in all, and the whole consignment, as `shown_mass` has them.
         most: the greatest amount that could be owed, charges included.
         gap: the rest of the loss.
         to_name: copies of extraordinary value, which had to be declared to a mover in writing.
@@ -109,8 +72,8 @@ class Liability:
     unvalued: tuple[str, ...]
     limit: Decimal
     charges: Decimal
-    shipment_g: float
-    share: Decimal
+    counted_mass: Decimal
+    shipment_mass: Decimal
     most: Decimal
     gap: Decimal
     to_name: tuple[str, ...] = ()
@@ -121,7 +84,7 @@ def compute_liability(
     boxes: Mapping[str, BoxMass],
     terms: LiabilityTerms,
     *,
-    shipment_g: float,
+    shipment_mass: Decimal,
     shipment_boxes: int,
     beside: Sequence[str] = (),
 ) -> Liability:
@@ -131,7 +94,7 @@ def compute_liability(
         lost: copies that are missing or damaged.
         boxes: masses of each box concerned.
         terms: regime, currency, rate and what the contract states.
-        shipment_g: mass of the whole consignment.
+        shipment_mass: of the whole consignment, box by box as `shown_mass` has it.
         shipment_boxes: how many boxes it has.
         beside: further boxes whose mass counts under a regime that counts packages (Montreal, article 22(4)).
 
@@ -143,22 +106,22 @@ def compute_liability(
     by_box: dict[str, list[LostCopy]] = {}
     for copy in lost:
         by_box.setdefault(copy.box, []).append(copy)
-    counted = tuple(_count(box, copies, boxes[box], terms) for box, copies in by_box.items())
+    counted = tuple(count_box(box, copies, boxes[box], terms.regime) for box, copies in by_box.items())
     if terms.regime.counts is Counted.PACKAGES:
-        counted += tuple(_beside(box, boxes[box]) for box in beside if box not in by_box)
+        counted += tuple(beside_box(box, boxes[box], terms.regime) for box in beside if box not in by_box)
     packages = len(by_box) if terms.packages is None else min(len(by_box), terms.packages)
     one_each = not terms.regime.counts_packages() or terms.packages is None or terms.packages >= shipment_boxes
     if terms.regime.by_package and one_each:
-        lines = tuple(_line(box.box, (box,), by_box[box.box], terms, 1, shipment_g) for box in counted)
+        lines = tuple(_line(box.box, (box,), by_box[box.box], terms, 1, shipment_mass) for box in counted)
     else:
-        lines = (_line("", counted, lost, terms, packages, shipment_g),)
+        lines = (_line("", counted, lost, terms, packages, shipment_mass),)
     lines = _declared(lines, lost, terms)
     loss, limit = _value(lost), sum((line.amount for line in lines), ZERO)
     paid = sum((min(line.amount, line.loss) for line in lines), ZERO)
-    share = min(_decimal(sum(box.counted_g for box in counted) / shipment_g), Decimal(1)) if shipment_g else ZERO
+    counted_mass = sum((box.quantity for box in counted), ZERO)
     charges = ZERO
-    if terms.charges is not None and terms.regime.charges:
-        charges = rounded(terms.charges * share, terms.currency)
+    if terms.charges is not None and terms.regime.charges and shipment_mass:
+        charges = rounded(terms.charges * min(counted_mass / shipment_mass, Decimal(1)), terms.currency)
     return Liability(
         terms=terms,
         counted=counted,
@@ -169,29 +132,12 @@ def compute_liability(
         unvalued=tuple(copy.copy for copy in lost if copy.value is None),
         limit=limit,
         charges=charges,
-        shipment_g=shipment_g,
-        share=share,
+        counted_mass=counted_mass,
+        shipment_mass=shipment_mass,
         most=paid + charges,
         gap=loss - paid,
         to_name=_extraordinary(lost, terms) if any(f.per is Per.POUND for f in terms.regime.figures) else (),
     )
-
-
-def _count(box: str, lost: Sequence[LostCopy], mass: BoxMass, terms: LiabilityTerms) -> CountedBox:
-    """Count one box: its gross mass, or the part of it that the copies take up on its list."""
-    lost_g = sum(copy.mass_g for copy in lost)
-    counted_g = lost_g
-    if mass.gross_g:
-        share = min(1.0, lost_g / mass.listed_g) if mass.listed_g else 1.0
-        counted_g = mass.gross_g if terms.regime.counts is Counted.PACKAGES else mass.gross_g * share
-    elif terms.regime.counts is Counted.PACKAGES:
-        counted_g = max(lost_g, mass.listed_g)
-    return CountedBox(box=box, lost_g=lost_g, counted_g=counted_g, weighed=bool(mass.gross_g))
-
-
-def _beside(box: str, mass: BoxMass) -> CountedBox:
-    counted_g = mass.gross_g or mass.listed_g
-    return CountedBox(box=box, lost_g=0.0, counted_g=counted_g, weighed=bool(mass.gross_g), beside=True)
 
 
 def _line(
@@ -200,22 +146,23 @@ def _line(
     lost: Sequence[LostCopy],
     terms: LiabilityTerms,
     packages: int,
-    shipment_g: float,
+    shipment_mass: Decimal,
 ) -> LimitLine:
-    mass_g = shipment_g if terms.regime.counts is Counted.SHIPMENT else sum(box.counted_g for box in counted)
+    whole = terms.regime.counts is Counted.SHIPMENT
+    mass = shipment_mass if whole else sum((box.quantity for box in counted), ZERO)
     figures = _figures(terms)
-    products = [(figure, _quantity(figure.per, mass_g, packages, terms)) for figure in figures]
+    products = [(figure, _quantity(figure.per, mass, packages, terms)) for figure in figures]
     products.sort(key=lambda product: -product[0].amount * product[1])
     (figure, quantity), *lower = products
-    exact = figure.amount * quantity
     unit = terms.regime.unit or terms.currency
+    in_unit = rounded(figure.amount * quantity, unit)
     return LimitLine(
         box=name,
         figure=figure,
         quantity=quantity,
         lower=tuple(lower),
-        in_unit=rounded(exact, unit),
-        amount=rounded(exact * unit_rate(terms), terms.currency),
+        in_unit=in_unit,
+        amount=rounded(in_unit * unit_rate(terms), terms.currency),
         loss=_value(lost),
     )
 
@@ -230,7 +177,7 @@ def _figures(terms: LiabilityTerms) -> tuple[LimitFigure, ...]:
     return (LimitFigure(terms.per_kg, Per.KILOGRAM),)
 
 
-def _quantity(per: Per, mass_g: float, packages: int, terms: LiabilityTerms) -> Decimal:
+def _quantity(per: Per, mass: Decimal, packages: int, terms: LiabilityTerms) -> Decimal:
     if per is Per.PACKAGE:
         return Decimal(packages)
     if per is Per.CUBIC_METRE:
@@ -241,7 +188,7 @@ def _quantity(per: Per, mass_g: float, packages: int, terms: LiabilityTerms) -> 
                 "give the cubic metres that the contract states, for all that moved and not for the books alone",
             )
         return terms.volume_m3
-    return _decimal(mass_g / (G_PER_LB if per is Per.POUND else G_PER_KG))
+    return mass
 
 
 def unit_rate(terms: LiabilityTerms) -> Decimal:

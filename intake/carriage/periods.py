@@ -1,5 +1,7 @@
 """The last day to give notice of loss or damage, to claim and to sue, counted from the day of delivery.
 
+Where nothing was delivered, what runs is counted from when the goods should have come (`overdue_periods`).
+
 The day of delivery is not counted (CMR, article 30(4)). A last day that is a Sunday or holiday is not moved: no regime
 in the table moves it, and where national law does, the earlier day is the safe one. Periods shortened by a contract or
 changed by local law are not considered.
@@ -11,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from intake.errors import UsageError
-from intake.model.carriage import Counting, LiabilityRegime, PeriodRule
+from intake.model.carriage import Counting, LiabilityRegime, NeverDelivered, PeriodRule
 
 SUNDAY = 6
 NO_HOLIDAYS: frozenset[date] = frozenset()
@@ -46,6 +48,47 @@ def notice_periods(
     if delivered > today:
         raise UsageError(f"The delivery on {delivered}", f"is in the future (today is {today})", "correct the date")
     return tuple(Period(rule, _last_day(rule, delivered, holidays)) for rule in regime.periods)
+
+
+@dataclass(frozen=True, slots=True)
+class OverduePeriod:
+    """A period of goods that were never delivered: of a rule, or (None) after which they may be treated as lost.
+
+    Attributes:
+        last: the last day; of the time after which goods count as lost, the day that has to have passed. None where the
+            article counts from a day that is not on record.
+    """
+
+    rule: PeriodRule | None
+    start: NeverDelivered
+    last: date | None
+
+
+def overdue_periods(regime: LiabilityRegime, dispatched: date | None) -> tuple[OverduePeriod, ...]:
+    """Return from when goods that never came may be treated as lost, and the periods that run without a delivery.
+
+    Args:
+        regime: the regime that applies, as given by the person.
+        dispatched: the day on which the carrier took the goods over; None where it is not on record.
+    """
+    overdue = regime.overdue
+    first = () if overdue is None else (OverduePeriod(None, overdue, _start(overdue, dispatched)),)
+    return first + tuple(
+        OverduePeriod(rule, rule.undelivered, _last_from(rule, _start(rule.undelivered, dispatched)))
+        for rule in regime.periods
+        if rule.undelivered is not None
+    )
+
+
+def _start(undelivered: NeverDelivered, dispatched: date | None) -> date | None:
+    """Return the day from which a period runs; like a day of delivery, it is not counted (CMR, article 32(1))."""
+    if dispatched is None or undelivered.start_days is None:
+        return None
+    return dispatched + timedelta(days=undelivered.start_days)
+
+
+def _last_from(rule: PeriodRule, start: date | None) -> date | None:
+    return None if start is None else _last_day(rule, start, NO_HOLIDAYS)
 
 
 def _last_day(rule: PeriodRule, delivered: date, holidays: AbstractSet[date]) -> date | None:

@@ -12,6 +12,7 @@ from intake.model.carriage import (
     Lateness,
     LiabilityRegime,
     LimitFigure,
+    NeverDelivered,
     Per,
     PeriodKind,
     PeriodRule,
@@ -54,6 +55,12 @@ CMR = LiabilityRegime(
             late=Lateness.RIGHT_ENDS,
             source="CMR, article 32",
             note="three years for wilful misconduct; a written claim stops the clock until it is rejected in writing",
+            undelivered=NeverDelivered(
+                words="from the 60th day after taking over where no time was agreed, else from the 30th day after that "
+                "time",
+                source="CMR, article 32(1)(b) (from memory)",
+                start_days=60,
+            ),
         ),
     ),
     excluded={Goods.HOUSEHOLD: "does not apply to furniture removal (CMR, article 1(4)(c))"},
@@ -64,7 +71,11 @@ CMR = LiabilityRegime(
     declaration="CMR, article 24: entered in the consignment note, against a surcharge",
     owner_packed="the carrier is freed where defective packing caused the loss; a plausible risk is presumed to have "
     "caused it, which you may rebut (CMR, articles 17(4) and 18(2))",
-    overdue="CMR, article 20: 30 days after the agreed time, or 60 days after taking over where none was agreed",
+    overdue=NeverDelivered(
+        words="30 days after the agreed time, or 60 days after taking over where none was agreed",
+        source="CMR, article 20",
+        start_days=60,
+    ),
     value_source="the value at the place and time of taking over (CMR, article 23(1) and (2))",
     left_out=(
         "interest of 5 % a year from the written claim (article 27)",
@@ -108,10 +119,18 @@ GERMAN_REMOVAL = LiabilityRegime(
             counting=Counting.MONTHS,
             late=Lateness.RIGHT_ENDS,
             source="HGB, section 439 (from memory)",
+            undelivered=NeverDelivered(
+                words="from the end of the day on which the goods should have been delivered",
+                source="HGB, section 439(2) (from memory)",
+            ),
         ),
     ),
     excluded={Goods.FREIGHT: "is for removals (HGB, section 451); freight is under its general law or a treaty"},
     requires=("German law governs the removal and no treaty applies (HGB, section 451)",),
+    overdue=NeverDelivered(
+        words="when the time of delivery and as long again have passed, at least 20 days, across borders 30",
+        source="HGB, section 424(1) (from memory)",
+    ),
     owner_packed="the mover is not liable for goods in containers that it did not pack, as far as that caused the "
     "damage (HGB, section 451d, seen in a copy)",
     value_source="the market value at taking over (HGB, section 429, seen in a copy)",
@@ -137,6 +156,7 @@ PER_KG = LiabilityRegime(
             late=Lateness.SEE_CONTRACT,
             source="your contract",
             note="the contract states the period; until you have read it, give notice today",
+            undelivered=NeverDelivered(words="from when the contract states", source="your contract"),
         ),
     ),
     requires=("the law that governs the contract allows this amount: some law is mandatory",),

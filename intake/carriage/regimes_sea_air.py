@@ -6,7 +6,17 @@ A source that says 'seen in a copy' was read in a public copy or a secondary tex
 from datetime import date
 from decimal import Decimal
 
-from intake.model.carriage import Counted, Counting, Lateness, LiabilityRegime, LimitFigure, Per, PeriodKind, PeriodRule
+from intake.model.carriage import (
+    Counted,
+    Counting,
+    Lateness,
+    LiabilityRegime,
+    LimitFigure,
+    NeverDelivered,
+    Per,
+    PeriodKind,
+    PeriodRule,
+)
 
 
 def _periods_by_sea(notice: str, action: str) -> tuple[PeriodRule, ...]:
@@ -34,6 +44,9 @@ def _periods_by_sea(notice: str, action: str) -> tuple[PeriodRule, ...]:
             late=Lateness.RIGHT_ENDS,
             source=action,
             note="longer only where it is agreed after the event",
+            undelivered=NeverDelivered(
+                words="from the day on which the goods should have been delivered", source=action
+            ),
         ),
     )
 
@@ -143,11 +156,19 @@ MONTREAL = LiabilityRegime(
             counting=Counting.MONTHS,
             late=Lateness.RIGHT_ENDS,
             source="Montreal Convention 1999, article 35",
+            undelivered=NeverDelivered(
+                words="from the day on which the aircraft ought to have arrived, or the carriage stopped",
+                source="Montreal Convention 1999, article 35 (from memory)",
+            ),
         ),
     ),
     requires=("the carriage is international carriage by air (article 1, from memory)",),
     declaration="Montreal Convention 1999, article 22(3): interest declared at handing over, against a supplement "
     "(from memory)",
+    overdue=NeverDelivered(
+        words="7 days after the day on which they ought to have arrived, or when the carrier admits the loss",
+        source="Montreal Convention 1999, article 13(3) (from memory)",
+    ),
     owner_packed="the carrier is not liable for defective packing by others (article 18(2)(b), from memory)",
     left_out=(
         "higher limits that the carrier has agreed to (article 25)",

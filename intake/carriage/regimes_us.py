@@ -12,6 +12,7 @@ from intake.model.carriage import (
     Lateness,
     LiabilityRegime,
     LimitFigure,
+    NeverDelivered,
     Per,
     PeriodKind,
     PeriodRule,
@@ -28,6 +29,10 @@ _PERIODS = (
         late=Lateness.SEE_CONTRACT,
         source="49 USC 14706(e)(1)",
         note="nine months are the least that a carrier may set; the contract says how many and what lateness costs",
+        undelivered=NeverDelivered(
+            words="from when a reasonable time for delivery has passed (from memory); the contract says",
+            source="49 USC 14706(e)(1)",
+        ),
     ),
     PeriodRule(
         occasion=PeriodKind.ACTION,
@@ -35,6 +40,10 @@ _PERIODS = (
         late=Lateness.RIGHT_ENDS,
         source="49 USC 14706(e)(1)",
         note="at least two years from the carrier's written refusal of a part of the claim",
+        undelivered=NeverDelivered(
+            words="at least two years from the carrier's written refusal of a part of the claim",
+            source="49 USC 14706(e)(1)",
+        ),
     ),
 )
 _EXCLUDED = {Goods.FREIGHT: "is for household goods (49 CFR 375); other freight has no such limit unless agreed"}

@@ -22,7 +22,7 @@ from intake.units.counts import counted
 
 PERIOD_HEADS = ("For", "Last day", "Counted", "If it is late", "Source")
 LOSS_HEADS = ("Loss", "Basis", "Copies", "As recorded", "In these sums")
-LIMIT_HEADS = ("Box", "Limit", "At most")
+LIMIT_HEADS = ("Box", "Calculation", "Limit")
 COUNTED_HEADS = ("Box", "What of it", "Mass counted")
 
 
@@ -124,9 +124,14 @@ def _show_limits(context: CommandContext, limits: LimitsPaper) -> None:
     for name, text in limits.facts:
         if text:
             context.say(f"{name}: {text}")
-    for heads, rows in ((LOSS_HEADS, limits.losses), (LIMIT_HEADS, limits.limits), (COUNTED_HEADS, limits.counted)):
+    # Columns of amounts and masses are never broken over lines.
+    for heads, rows, wraps in (
+        (LOSS_HEADS, limits.losses, ("Loss", "Copies", "In these sums")),
+        (LIMIT_HEADS, limits.limits, ("Calculation",)),
+        (COUNTED_HEADS, limits.counted, ("What of it",)),
+    ):
         if rows:
-            context.table(heads, rows, wraps=heads[1:-1])
+            context.table(heads, rows, wraps=wraps)
     for heading, notes in limits.notes:
         context.say(heading, style="bold")
         for note in notes:

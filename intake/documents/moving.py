@@ -24,6 +24,8 @@ from intake.model.papers import A4_MM
 from intake.units.convert import kg_text
 from intake.units.counts import counted
 
+SIGNED_MM, TOTAL_MM = 48.0, 8.0
+"""What small print with the signatures takes, and a total: a page of signatures alone would be signed for nothing."""
 TABLE_BEGINS_MM = 32.0
 """What a heading, the head of a table and its first row take."""
 
@@ -140,6 +142,7 @@ def lay_out_discrepancies(
         sheet.heading(f"{boxes} not unpacked yet, with unknown contents: {', '.join(paper.still_closed)}")
     if paper.awaited:
         sheet.heading(f"{counted(len(paper.awaited), 'box has', 'boxes have')} not arrived: {', '.join(paper.awaited)}")
+    sheet.reserve(SIGNED_MM + TOTAL_MM * len(paper.totals))
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.paragraph(
@@ -166,25 +169,36 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
         ("Date", date_text(paper.on)),
     )
     sheet = Sheet(Head("Notice of loss and damage", paper.reference, facts), measure, paper_mm)
-    sheet.paragraph(
-        f"We give notice that goods of consignment {paper.reference} were lost or damaged while they were in your "
-        "charge, as listed below. We hold you liable for it and keep all our rights. The list is not closed while "
-        "boxes are still being unpacked."
-    )
-    sheet.paragraph(
-        "Please confirm in writing that you have received this notice, keep what you have found, and tell us whether "
-        "you wish to look at the boxes and the packing, which are kept for you."
-    )
+    for paragraph in _notice_words(paper):
+        sheet.paragraph(paragraph)
     _faults(sheet, paper.faults)
-    _lines(sheet, paper.lines)
+    if paper.lines or paper.delivered:
+        _lines(sheet, paper.lines)
     _surplus(sheet, paper.surplus)
     if paper.awaited:
         sheet.heading(f"Not delivered to us so far: {', '.join(paper.awaited)}")
+    sheet.reserve(SIGNED_MM + TOTAL_MM * len(paper.totals))
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.signatures(("Signed, place, date", "Received by the carrier, place, date"))
     sheet.paragraph(NOT_LEGAL_ADVICE, size_pt=SMALL_PT)
     return sheet.finish()
+
+
+def _notice_words(paper: NoticePaper) -> tuple[str, ...]:
+    """Return what the letter says before its lists; where nothing arrived, nothing is kept to be looked at."""
+    liable = "We hold you liable for it and keep all our rights."
+    if not paper.lines and not paper.faults:
+        first = f"We give notice that goods of consignment {paper.reference} have not been delivered to us, as listed "
+        first += f"below. {liable}"
+    else:
+        first = f"We give notice that goods of consignment {paper.reference} were lost or damaged while they were in "
+        first += f"your charge, as listed below. {liable} The list is not closed while boxes are still being unpacked."
+    if not paper.delivered:
+        return (first, "Please confirm in writing that you have received this notice, and tell us where the boxes are.")
+    second = "Please confirm in writing that you have received this notice, keep what you have found, and tell us "
+    second += "whether you wish to look at the boxes and the packing, which are kept for you."
+    return (first, second)
 
 
 def lay_out_periods(paper: LimitsPaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -204,7 +218,7 @@ def lay_out_periods(paper: LimitsPaper, *, measure: Measure, paper_mm: tuple[flo
     sheet.table(PERIOD_COLUMNS, paper.periods)
     for heading, columns, lines in (
         ("The loss", LOSS_COLUMNS, paper.losses),
-        ("At most", LIMIT_COLUMNS, paper.limits),
+        ("The limit, which is not what is owed", LIMIT_COLUMNS, paper.limits),
         ("The mass that was counted", COUNTED_COLUMNS, paper.counted),
     ):
         if lines:

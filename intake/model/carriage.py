@@ -85,6 +85,22 @@ class LimitFigure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NeverDelivered:
+    """From when a period runs, or goods count as lost, where they were never delivered.
+
+    Attributes:
+        start_days: days after the carriage began where no time of delivery was agreed; None where the record of a
+            consignment does not tell the day.
+        words: from which day, as the article has it.
+        source: the article.
+    """
+
+    words: str
+    source: str
+    start_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PeriodRule:
     """One period of a regime.
 
@@ -92,6 +108,7 @@ class PeriodRule:
         length: in what `counting` says; 0 at the delivery itself; None where the contract or a later event decides.
         note: what else the article says.
         source: the article.
+        undelivered: from when it runs for goods that were never delivered; None for one that needs a delivery.
     """
 
     occasion: PeriodKind
@@ -100,6 +117,7 @@ class PeriodRule:
     source: str
     counting: Counting = Counting.DAYS
     note: str = ""
+    undelivered: NeverDelivered | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +138,7 @@ class LiabilityRegime:
         charges: article that refunds the charges of the carriage besides the limit; empty for none.
         declaration: how a declared value replaces the limit; empty where it does not.
         owner_packed: what it means that the owner packed the boxes.
-        overdue: from when goods that have not arrived may be treated as lost; empty where no article says.
+        overdue: from when goods that have not arrived may be treated as lost; None where no article says.
         value_source: what the article counts as the value of goods.
         left_out: what is not considered here.
     """
@@ -139,7 +157,7 @@ class LiabilityRegime:
     charges: str = ""
     declaration: str = ""
     owner_packed: str = ""
-    overdue: str = ""
+    overdue: NeverDelivered | None = None
     value_source: str = ""
     left_out: tuple[str, ...] = ()
 
@@ -163,7 +181,9 @@ class LiabilityTerms:
     Attributes:
         currency: of the calculation.
         rate: amount of it for one unit of the regime (a special drawing right, a US dollar); None if they are the same.
-        rate_on, rate_source: date and publisher of the rate.
+        rate_on, rate_source: date and publisher of the rate, as the person gave them.
+        rate_recorded: the rate is the library's own, and `rate_source` names the rates on record that it comes from,
+            each with its day.
         per_kg: amount per kilogram in `currency`, where the contract states it.
         dispatched: the day the carriage began, which decides which figure applies.
         goods: None where it is not stated.
@@ -180,6 +200,7 @@ class LiabilityTerms:
     rate: Decimal | None = None
     rate_on: date | None = None
     rate_source: str = ""
+    rate_recorded: bool = False
     per_kg: Decimal | None = None
     dispatched: date | None = None
     goods: Goods | None = None

@@ -174,7 +174,7 @@ class LimitsPaper:
         deliveries: each day of delivery with its boxes.
         periods: one row a period; its last day is a line for each day of delivery.
         losses: (what, basis, copies, as recorded, in the currency).
-        limits: (box, calculation, at most).
+        limits: (box, calculation, limit).
         counted: (box, what of it is concerned, mass counted).
         notes: paragraphs under a heading: what was counted, what was left out, what has to be so.
     """

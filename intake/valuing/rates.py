@@ -2,7 +2,8 @@
 
 The rate used is that of the day, or the last one before it: central banks publish none on weekends and holidays. A gap
 longer than `LONGEST_GAP` is refused rather than bridged. Two currencies that are not the base are converted through it,
-with exact fractions; a conversion is not rounded. A rate after the day is never used.
+and where the rates of no one base reach, through one base into another and on by the rates of that; with exact
+fractions, and a conversion is not rounded. A rate after the day is never used.
 """
 
 from bisect import bisect_right
@@ -23,12 +24,13 @@ LONGEST_GAP = timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class Conversion:
-    """The amount of `into` for one unit of `of`; `words` lists the rates used and their dates."""
+    """The amount of `into` for one unit of `of`; `words` lists the rates used and their dates, `rates` has each."""
 
     of: str
     into: str
     factor: Fraction
     words: str
+    rates: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +92,17 @@ class RateTable:
         Of several bases, the one with the fewest missing rates is named; where there is no rate at all, the one rate
         between the two currencies.
         """
+        direct = self._by_one_base(of, into, on)
+        if isinstance(direct, Conversion):
+            return direct
+        for through in self.bases:
+            first, second = self._by_one_base(of, through, on), self._by_one_base(through, into, on)
+            if isinstance(first, Conversion) and isinstance(second, Conversion):
+                used = (*first.rates, *second.rates)
+                return Conversion(of, into, first.factor * second.factor, "; ".join(used), used)
+        return direct
+
+    def _by_one_base(self, of: str, into: str, on: date) -> Conversion | NoRate:
         if of == into:
             return Conversion(of, into, Fraction(1), "")
         unusable: list[tuple[MissingRate, ...]] = []
@@ -100,8 +113,8 @@ class RateTable:
                 unusable.append(missing)
                 continue
             (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, MissingRate))
-            words = "; ".join(filter(None, (down_words, up_words)))
-            return Conversion(of, into, up / down, words)
+            used = tuple(filter(None, (down_words, up_words)))
+            return Conversion(of, into, up / down, "; ".join(used), used)
         return NoRate(of, into, min(unusable, key=len, default=(MissingRate(base=into, currency=of, on=on),)))
 
     def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | MissingRate:

@@ -3,7 +3,8 @@
 Under a pair-and-set clause the insurer restores the set or pays its value before the loss less its value after, not the
 whole set; other wordings pay a fair proportion of the whole. Both are computed; which applies depends on the policy.
 If the set was not valued without the volume, the sum of the individual values of the other volumes is used instead, and
-this is stated.
+this is stated. Where volumes are missing already, what a further one would cost is computed from what the set is worth
+without them, and never from what it was worth complete.
 """
 
 from collections import Counter
@@ -81,9 +82,10 @@ class VolumeLoss:
     """What the loss of one volume costs.
 
     Attributes:
-        before, after: the value of the complete set, and without the volume.
+        before, after: the value of the set as it is, complete or without the volumes that are missing, and without the
+            volume too.
         difference: what a pair-and-set clause pays.
-        proportion: the share of the whole, by number of volumes.
+        proportion: the share of what is there, by number of volumes.
         method: how `after` was obtained.
     """
 
@@ -184,14 +186,14 @@ def loss_of_volume(
 
     Args:
         volume: the lost volume.
-        complete: value of the complete set.
-        without: value of the set without this volume, if it was valued.
-        singly: individual value of each volume, as far as valued.
-        volumes: number of volumes of the set; a book that holds several counts as so many.
+        complete: value of the set as it is, with the volumes that are there.
+        without: value of the set without this volume too, if it was valued.
+        singly: individual value of each volume that is there, as far as valued.
+        volumes: number of volumes that are there; a book that holds several counts as so many.
         currency: of all amounts.
 
     Returns:
-        None if neither the set without the volume nor all its other volumes have been valued.
+        None if neither the set without the volume nor all other volumes that are there have been valued.
     """
     method = "valued with this volume missing"
     if without is None:

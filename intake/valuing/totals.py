@@ -214,8 +214,8 @@ class _Converter:
 
     @property
     def rates(self) -> tuple[str, ...]:
-        used = (one.words for one in self._conversions.values() if isinstance(one, Conversion))
-        return tuple(dict.fromkeys(filter(None, used)))
+        used = (rate for one in self._conversions.values() if isinstance(one, Conversion) for rate in one.rates)
+        return tuple(dict.fromkeys(used))
 
     @property
     def missing(self) -> tuple[MissingRate, ...]:

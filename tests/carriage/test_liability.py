@@ -12,9 +12,11 @@ from decimal import Decimal
 
 import pytest
 
-from intake.carriage.liability import BoxMass, Liability, LostCopy, compute_liability
+from intake.carriage.counted_mass import BoxMass, LostCopy, shown_mass
+from intake.carriage.liability import Liability, compute_liability
 from intake.carriage.regimes import REGIMES
 from intake.errors import RefusedError, UsageError
+from intake.model.boxes import MassSource
 from intake.model.carriage import Goods, LiabilityTerms, Per
 from intake.units.convert import G_PER_LB
 
@@ -49,9 +51,13 @@ def compute(
     masses = {}
     for box in (*(copy.box for copy in copies), *beside):
         own = sum(copy.mass_g for copy in copies if copy.box == box)
-        gross_g = None if gross_kg is None else 1000 * gross_kg
-        masses[box] = BoxMass(gross_g=gross_g, listed_g=own if listed_kg is None else 1000 * listed_kg)
-    return compute_liability(copies, masses, terms, shipment_g=1000 * shipment_kg, shipment_boxes=boxes, beside=beside)
+        listed_g = own if listed_kg is None else 1000 * listed_kg
+        if gross_kg is None:
+            masses[box] = BoxMass(mass_g=listed_g, source=MassSource.LIST, listed_g=listed_g)
+        else:
+            masses[box] = BoxMass(mass_g=1000 * gross_kg, source=MassSource.PACKING, listed_g=listed_g)
+    shipment = shown_mass(1000 * shipment_kg, terms.regime)
+    return compute_liability(copies, masses, terms, shipment_mass=shipment, shipment_boxes=boxes, beside=beside)
 
 
 def cartons(count: int, kg: float, value: str) -> list[LostCopy]:
@@ -144,7 +150,7 @@ def test_montreal_counts_the_whole_package() -> None:
     # A box that nobody weighed counts as what is on its list.
     unweighed = compute(soaked[:1], sdr("montreal", dispatched=IN_FORCE), listed_kg=16)
     assert unweighed.limit == Decimal(416)
-    assert [box.weighed for box in unweighed.counted] == [False]
+    assert [box.mass.source for box in unweighed.counted] == [MassSource.LIST]
 
 
 def test_montreal_counts_the_boxes_of_a_broken_set() -> None:
@@ -171,7 +177,7 @@ def test_twelve_boxes_lost_by_road_with_the_charges() -> None:
     # By the books' own 225 kg the limit would be 15 x 8.33 = 124.95 SDR less.
     net = compute(gone, sdr("cmr"), None, shipment_kg=600)
     assert road.limit - net.limit == Decimal("124.95")
-    assert not any(box.weighed for box in net.counted)
+    assert {box.mass.source for box in net.counted} == {MassSource.LIST}
     # All of it lost: the charges in full.
     assert compute(gone, sdr("cmr", charges=Decimal(900)), 20, shipment_kg=240).charges == Decimal(900)
 
@@ -199,7 +205,7 @@ def test_copies_of_one_box_share_its_gross_mass() -> None:
     road = compute(both, sdr("cmr"), 12, listed_kg=10)
     (box,) = road.counted
     assert box.box == "B1"
-    assert box.counted_g == pytest.approx(6000)
+    assert box.quantity == Decimal("6.00")
     assert (road.loss, road.most, road.gap) == (Decimal(60), Decimal("49.98"), Decimal("10.02"))
     sea = compute(both, sdr("hague-visby"), 12, listed_kg=10)
     assert (sea.limit, sea.most, sea.gap) == (Decimal("666.67"), Decimal(60), Decimal(0))
@@ -262,3 +268,33 @@ def test_a_declared_value_counts_where_the_regime_knows_one_and_it_is_more() -> 
     assert (less.limit, less.lines[0].figure is not None) == (Decimal("133.28"), True)
     removal = household("german-removal", "EUR", volume_m3=Decimal(1), declared=Decimal(5000))
     assert compute([lost(16_000)], removal).limit == Decimal(620)
+
+
+def test_the_printed_factors_yield_the_printed_products() -> None:
+    """Worked by hand: 180.61 lb x 6.00 = 1083.66; 8.69 lb x 0.60 = 5.21; 21.55 kg x 8.33 = 179.51 SDR, x 1.30 = 233.36.
+
+    From the unrounded masses (81.92 kg, 3.944 kg, 21.5504 kg) they would be 1083.64, 5.22 and 233.37 or the like.
+    """
+    full = compute([lost(1_000)], household("full-value"), shipment_kg=81.925).lines[0]
+    assert (full.quantity, full.in_unit) == (Decimal("180.61"), Decimal("1083.66"))
+    released = compute([lost(3_943.9)], household("released-value")).lines[0]
+    assert (released.quantity, released.in_unit) == (Decimal("8.69"), Decimal("5.21"))
+    road = compute([lost(21_550.4)], sdr("cmr", currency="EUR", rate=Decimal("1.30"))).lines[0]
+    assert (road.quantity, road.in_unit, road.amount) == (Decimal("21.55"), Decimal("179.51"), Decimal("233.36"))
+
+
+def test_charges_are_shared_by_the_masses_that_are_printed() -> None:
+    """CMR, article 23(4): two boxes of 3.334 and 3.334 kg are printed as 3.33 each: 100 x 6.66 / 10.00 = 66.60."""
+    both = [lost(3_334, "1000", "A1", "B1"), lost(3_334, "1000", "A2", "B2")]
+    road = compute(both, sdr("cmr", charges=Decimal(100)), shipment_kg=10)
+    assert (road.counted_mass, road.shipment_mass, road.charges) == (Decimal("6.66"), Decimal(10), Decimal("66.60"))
+
+
+def test_a_box_that_was_weighed_on_arrival_only_counts_as_weighed_then() -> None:
+    """Montreal Convention, article 22(3): 29.10 kg x 26 = 756.60 SDR, not the 17.12 kg of its list."""
+    mass = BoxMass(mass_g=29_100, source=MassSource.ARRIVAL, listed_g=17_120)
+    terms = sdr("montreal", dispatched=IN_FORCE)
+    found = compute_liability(
+        [lost(2_000, "5000")], {"B1": mass}, terms, shipment_mass=Decimal("93.90"), shipment_boxes=6
+    )
+    assert (found.limit, found.counted[0].mass.source) == (Decimal("756.60"), MassSource.ARRIVAL)

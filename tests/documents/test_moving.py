@@ -1,6 +1,7 @@
 """Papers of a move, read back from the PDF: what they must say, the symbol, and marks that stay in their squares."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -175,6 +176,28 @@ def test_the_discrepancy_report_says_what_is_wrong_and_what_was_found(read_text:
 def test_a_report_without_discrepancies_says_so(read_text: Texts) -> None:
     paper = DiscrepancyPaper(reference="R-1", on=date(2026, 5, 4))
     assert "No copy is missing or damaged" in read_text(moving.lay_out_discrepancies(paper, measure=fonts.measure))[0]
+
+
+def test_no_page_holds_signatures_alone(read_text: Texts) -> None:
+    """Whatever the number of lines, the totals stand on the page that is signed."""
+    for count in range(20, 60):
+        letter = replace(NOTICE, lines=(GONE,) * count, totals=("Missing: many",))
+        last = read_text(moving.lay_out_notice(letter, measure=fonts.measure))[-1]
+        assert "Missing: many" in last
+        assert "Received by the carrier" in last
+        report = DiscrepancyPaper(
+            reference="R-1", on=date(2026, 5, 4), lines=(GONE,) * count, totals=("Missing: many",)
+        )
+        assert "Missing: many" in read_text(moving.lay_out_discrepancies(report, measure=fonts.measure))[-1]
+
+
+def test_a_letter_about_what_never_came_offers_nothing_to_look_at(read_text: Texts) -> None:
+    letter = replace(NOTICE, lines=(), faults=(), surplus=(), delivered="")
+    text = " ".join(read_text(moving.lay_out_notice(letter, measure=fonts.measure))[0].split())
+    assert "have not been delivered to us" in text
+    assert "tell us where the boxes are" in text
+    for words in ("which are kept for you", "were lost or damaged", "still being unpacked", "No copy is missing"):
+        assert words not in text
 
 
 def test_the_notice_names_no_limit_and_the_own_sheet_does(read_text: Texts) -> None:

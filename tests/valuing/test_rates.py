@@ -97,7 +97,17 @@ def test_another_base_is_tried_where_one_has_no_rate() -> None:
     assert both.bases == ("EUR", "USD")
     assert factor("GBP", "JPY", FRIDAY, both) == Fraction(150 * 10, 8)
     assert factor("USD", "EUR", FRIDAY, both) == Fraction(4, 5)
-    assert isinstance(both.conversion("EUR", "GBP", FRIDAY), NoRate)
+
+
+def test_the_rates_of_one_base_lead_on_to_those_of_another() -> None:
+    """A special drawing right in euros, the euro in dollars: XDR 1 = EUR 1.215 = USD 1.215 x 1.1 = 1.3365."""
+    chained = RateTable([rate(FRIDAY, "EUR", "1.215", "XDR"), rate(FRIDAY, "USD", "1.1", "EUR")])
+    found = chained.conversion("XDR", "USD", FRIDAY)
+    assert isinstance(found, Conversion)
+    assert found.factor == Fraction("1.3365")
+    assert found.words == "XDR 1 = EUR 1.215 (2026-01-16); EUR 1 = USD 1.1 (2026-01-16)"
+    assert factor("USD", "XDR", FRIDAY, chained) == 1 / Fraction("1.3365")
+    assert isinstance(chained.conversion("XDR", "GBP", FRIDAY), NoRate)
 
 
 def test_rounded_once_half_away_from_zero() -> None:

@@ -5,9 +5,13 @@ from decimal import Decimal
 
 from intake.carriage.liability import Liability
 from intake.documents import disclaimers
+from intake.flow.moving.claim_left_out import left_out_notes
 from intake.flow.moving.claims import Claim
+from intake.flow.moving.losses import DAMAGED
+from intake.flow.values.value_words import singly_words
 from intake.model.carriage import Counted, Goods, LiabilityTerms, Packer, Per
-from intake.model.currencies import amount_text
+from intake.model.currencies import amount_text, figures_text
+from intake.units.convert import kg_text
 from intake.units.counts import counted
 
 
@@ -21,7 +25,7 @@ def notes_of(claim: Claim) -> Iterator[tuple[str, list[str]]]:
     """Yield the paragraphs under each heading; a heading may have none."""
     yield "What these rules are, and what has to be so", list(_scope_notes(claim))
     yield "What was counted", list(_counting_notes(claim))
-    yield "What was left out", list(_left_out_notes(claim))
+    yield "What was left out", list(left_out_notes(claim))
     yield "Insurance", list(_insurance_notes(claim))
 
 
@@ -61,11 +65,53 @@ def _mass_notes(claim: Claim, owed: Liability) -> Iterator[str]:
             "Of a box that is concerned in part, that is the part of its gross mass that those copies take up on its "
             "list."
         )
-    if regime.counts is Counted.PACKAGES and any(box.beside for box in owed.counted):
+    if counts_mass(claim.terms) or owed.charges:
+        yield from _carried_notes(claim, owed)
+        yield from _doubted_notes(claim)
+    if regime.counts is Counted.PACKAGES:
+        if any(box.beside for box in owed.counted):
+            yield (
+                "Boxes with other volumes of an incomplete set are counted, as their value is affected (Montreal "
+                "Convention 1999, article 22(4)); the carrier may dispute it."
+            )
+        damaged = [loss.copy for loss in claim.losses if loss.what == DAMAGED and loss.copy in claim.set_volumes]
+        if damaged:
+            yield (
+                f"Damaged volumes of a set: {', '.join(damaged)}. Boxes with the rest of the set are not counted for "
+                "these; where the damage lowers the value of what is in them, they count too (article 22(4))."
+            )
+
+
+def _carried_notes(claim: Claim, owed: Liability) -> Iterator[str]:
+    """Yield how the masses of the boxes are known that are not as weighed at packing."""
+    whole = claim.terms.regime.counts is Counted.SHIPMENT or bool(owed.charges)
+    concerned = {box.box for box in owed.counted}
+    yield "A box counts as weighed at packing, else as weighed on arrival, else as what is on its list."
+    on_arrival = [box for box in claim.on_arrival if whole or box in concerned]
+    if on_arrival:
         yield (
-            "Boxes with other volumes of an incomplete set are counted, as their value is affected (Montreal "
-            "Convention 1999, article 22(4)); the carrier may dispute it."
+            f"Weighed on arrival only: {', '.join(on_arrival)}. What was gone by then is not in that mass, so the "
+            "limit may be higher."
         )
+    unweighed = [box for box in claim.unweighed if whole or box in concerned]
+    if unweighed:
+        yield (
+            f"Never weighed: {', '.join(unweighed)}. The copies of the list count, without carton and padding, as the "
+            "catalog has them or as estimated."
+        )
+
+
+def _doubted_notes(claim: Claim) -> Iterator[str]:
+    if not claim.doubted:
+        return
+    each = "; ".join(
+        f"{one.copy} {kg_text(one.stated_g)}, counted as {kg_text(one.counted_g)}" for one in claim.doubted
+    )
+    yield (
+        f"Masses of the catalog that cannot be right, as mass, size and extent contradict each other: {each}. A "
+        "packing list shows the carrier what the catalog states: weigh a like copy or correct the catalog, and print "
+        "the list again."
+    )
 
 
 def _value_notes(claim: Claim) -> Iterator[str]:
@@ -76,19 +122,41 @@ def _value_notes(claim: Claim) -> Iterator[str]:
     source = claim.terms.regime.value_source
     if source:
         yield f"The rules count {source}; here it is the latest value recorded, on its own basis."
+    yield from _set_notes(claim)
+
+
+def _set_notes(claim: Claim) -> Iterator[str]:
+    """Yield what counts of lost volumes of sets, and beside it what the loss took from each set."""
     if claim.set_volumes:
+        yield f"Volumes of a set: {', '.join(claim.set_volumes)}. Each counts in these sums with its own value."
+    for fall in claim.falls:
+        volumes = ", ".join(fall.volumes)
+        before, currency = fall.before, fall.before.currency
+        worth = (
+            f"Set {fall.set_id}, “{fall.title}”, was worth {amount_text(before.amount, currency)} before the loss of "
+        )
+        if fall.after is None or fall.fall is None:
+            yield (
+                f"{worth}{volumes}; it was not valued without just what is missing now, and not every volume that is "
+                "left has a value, so what the loss took from the set is not known."
+            )
+            continue
+        how = "by the sum of the individual values of the volumes that are left" if fall.by_singles else "as valued"
         yield (
-            f"Volumes of a set: {', '.join(claim.set_volumes)}. Each counts with its own value; what is lost may be "
-            "what the whole set is worth less, which the overview of sets shows where the set has a value."
+            f"{worth}{volumes} and is worth {amount_text(fall.after, currency)} now, {how}: the pair-and-set amount is "
+            f"{amount_text(fall.fall, currency)}. It is in no sum here; a policy may pay it, and the carrier may be "
+            "asked for it, instead of the volumes' own value."
         )
 
 
 def _amount_notes(claim: Claim, owed: Liability) -> Iterator[str]:
     terms = claim.terms
+    charges = terms.charges or Decimal(0)
     if owed.charges:
         yield (
-            f"Charges of {amount_text(terms.charges or Decimal(0), terms.currency)} are refunded by mass, "
-            f"{100 * owed.share:.1f} % of the shipment ({terms.regime.charges}): that is right where a kilogram of "
+            f"Charges of {amount_text(charges, terms.currency)} are refunded by mass ({terms.regime.charges}): "
+            f"{figures_text(charges, terms.currency)} × {owed.counted_mass} kg ÷ "
+            f"{owed.shipment_mass} kg = {amount_text(owed.charges, terms.currency)}. That is right where a kilogram of "
             "all goods is worth the same; else by value."
         )
     if terms.declared is not None and terms.regime.declaration:
@@ -128,68 +196,46 @@ def _package_notes(claim: Claim, owed: Liability) -> Iterator[str]:
             )
 
 
-def _left_out_notes(claim: Claim) -> Iterator[str]:
-    yield from _rules_left_out(claim.terms)
-    yield from _values_left_out(claim)
-    yield from _boxes_left_out(claim)
-
-
-def _rules_left_out(terms: LiabilityTerms) -> Iterator[str]:
-    for text in terms.regime.left_out:
-        yield f"{text[0].upper()}{text[1:]}."
-    if terms.charges is not None and not terms.regime.charges:
-        charges = amount_text(terms.charges, terms.currency)
-        yield f"The charges of {charges}: the articles of these rules in this tool refund none besides the limit."
-    if terms.declared is not None and not terms.regime.declaration:
-        declared = amount_text(terms.declared, terms.currency)
-        yield f"The declared value of {declared}: these rules, as far as they are in this tool, know no declaration."
-
-
-def _values_left_out(claim: Claim) -> Iterator[str]:
-    unvalued = [loss.copy for loss in claim.losses if loss.recorded is None]
-    if unvalued:
-        yield f"In no sum, as no value is recorded: {', '.join(unvalued)}."
-    unconverted = [loss for loss in claim.losses if loss.why]
-    if unconverted:
-        yield f"In no sum, as a rate is missing: {', '.join(loss.copy for loss in unconverted)}. Record the rate."
-
-
-def _boxes_left_out(claim: Claim) -> Iterator[str]:
-    reconciled = claim.reconciled
-    found = [f"{line.number} ({line.since})" for line in reconciled.found_since]
-    if found:
-        yield f"Found since they were reported missing, and not claimed: {', '.join(found)}."
-    if claim.undated:
-        yield f"Periods of boxes whose day of delivery nobody recorded: {', '.join(claim.undated)}."
-    if reconciled.awaited:
-        numbers = ", ".join(box.number for box in reconciled.awaited)
-        overdue = claim.terms.regime.overdue or "The contract or the law says when goods may be treated as lost"
-        counted = "They count as lost here" if claim.request.awaited_lost else "They are in no sum"
-        yield f"Boxes that have not arrived: {numbers}. {counted}. {overdue}."
-    if reconciled.still_closed:
-        numbers = ", ".join(box.number for box in reconciled.still_closed)
-        yield f"Boxes that are not opened, in which more may be missing or damaged: {numbers}."
-    if reconciled.undecided:
-        yield reconciled.undecided
-
-
 def _insurance_notes(claim: Claim) -> Iterator[str]:
     insured, at_risk, currency = claim.request.insured, claim.at_risk, claim.terms.currency
     if insured is None:
         return
-    if claim.average is None:
+    if claim.owed is None or not at_risk.amount:
         yield f"{amount_text(insured, currency)} are insured; there is no valued loss to compare it with."
         return
     worth = amount_text(at_risk.amount, currency)
     copies = counted(at_risk.copies, "copy", "copies")
-    yield (
-        f"At risk were the {copies} of this consignment, worth {worth} as far as valued. "
-        "If the policy applies average, and insures just these:"
-    )
-    yield from claim.average.working
+    yield f"At risk were the {copies} of this consignment, worth {worth} as far as valued."
+    yield from _sets_at_risk(claim)
+    yield from _average_notes(claim)
     if at_risk.unknown:
         unknown = counted(at_risk.unknown, "copy", "copies")
         yield (
             f"{unknown} at risk without a value in {currency}: the value at risk is higher, "
             "and what is paid may be less."
         )
+
+
+def _sets_at_risk(claim: Claim) -> Iterator[str]:
+    """Yield which sets count at risk with their own value, and which could not."""
+    for one in claim.at_risk.sets:
+        counted_set, value = one.part.counted, one.part.value
+        amount = "not converted" if one.amount is None else amount_text(one.amount, claim.terms.currency)
+        yield (
+            f"Set {one.set_id}, “{counted_set.book_set.title}”, counts in it once, with its own value of "
+            f"{amount_text(value.amount, value.currency)} ({amount}), in place of {', '.join(one.part.copies)}."
+        )
+    for counted_set in claim.at_risk.singly:
+        yield singly_words(counted_set)
+
+
+def _average_notes(claim: Claim) -> Iterator[str]:
+    if claim.average is None and claim.average_by_sets is None:
+        yield "More was lost, by each copy's own value, than was at risk with sets counted once: the policy decides."
+        return
+    if claim.average is not None:
+        yield "If the policy applies average, insures just these, and pays each copy's own value:"
+        yield from claim.average.working
+    if claim.average_by_sets is not None:
+        yield "If it pays what the lost volumes took from their sets (a pair-and-set clause):"
+        yield from claim.average_by_sets.working

@@ -1,15 +1,18 @@
 """A claim in words: the sums, periods and limits of the sender's own sheet."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
+from intake.carriage.counted_mass import BoxMass, mass_unit
 from intake.carriage.liability import LimitLine
 from intake.carriage.periods import Period
 from intake.flow.moving.claim_notes import counts_mass, notes_of
 from intake.flow.moving.claims import Claim
 from intake.flow.moving.deliveries import Delivery
 from intake.flow.moving.losses import Loss
+from intake.model.boxes import MassSource
 from intake.model.carriage import Counted, Counting, Per, PeriodRule
 from intake.model.currencies import amount_text, figures_text
 from intake.model.moving_papers import LimitsPaper, PeriodRow
@@ -20,6 +23,9 @@ UNIT_NAMES = {"XDR": "SDR"}
 """Units by the name that a convention calls them."""
 
 
+NOTHING_CAME = "Nothing of this consignment has been delivered."
+
+
 def limits_paper(claim: Claim, *, today: date) -> LimitsPaper:
     """Return what the sender's own sheet says: periods, loss, limits, what was counted and what was left out."""
     return LimitsPaper(
@@ -28,8 +34,8 @@ def limits_paper(claim: Claim, *, today: date) -> LimitsPaper:
         carrier=claim.consignment.carrier,
         regime=claim.terms.regime.title,
         facts=tuple(claim_sums(claim)),
-        deliveries=tuple(_delivery_words(delivery) for delivery, _ in claim.periods),
-        periods=tuple(period_rows(claim, today)),
+        deliveries=tuple(_delivery_words(delivery) for delivery, _ in claim.periods) or (NOTHING_CAME,),
+        periods=(*period_rows(claim, today), *_overdue_rows(claim, today)),
         losses=tuple(_loss_rows(claim)),
         limits=tuple(_limit_row(line, claim) for line in claim.owed.lines) if claim.owed else (),
         counted=tuple(_counted_rows(claim)),
@@ -41,6 +47,10 @@ def claim_sums(claim: Claim) -> Sequence[tuple[str, str]]:
     """Return the sums of a claim as (name, text); an empty text is not printed."""
     owed, currency = claim.owed, claim.terms.currency
     if owed is None:
+        if claim.never_came and claim.request.awaited_lost:
+            return (("Loss", "no copy is missing or damaged, and the boxes that count as lost list none"),)
+        if not claim.periods:
+            return (("Loss", "no box has arrived; count them as lost to see what the carrier could owe"),)
         return (("Loss", "nothing is missing or damaged in what was unpacked"),)
     as_one = ""
     if claim.as_one is not None and claim.as_one.limit != owed.limit:
@@ -52,7 +62,7 @@ def claim_sums(claim: Claim) -> Sequence[tuple[str, str]]:
         ("In none of these sums", "; ".join(_not_in_sums(claim.losses))),
         (f"The carrier would owe at most{each}", amount_text(owed.most, currency)),
         (f"Limit{each}", amount_text(owed.limit, currency)),
-        ("At most if the bill names one container or pallet only", as_one),
+        ("It would owe at most, if the bill names one container or pallet only", as_one),
         ("Refunded of the charges besides", charges),
         ("Loss not covered by it", amount_text(owed.gap, currency)),
         ("Rate of the limit", _rate_words(claim)),
@@ -65,6 +75,8 @@ def period_rows(claim: Claim, today: date) -> Iterator[PeriodRow]:
 
     Where the boxes came on several days, the last day is a line for each of them.
     """
+    if not claim.periods:
+        return
     several = len(claim.periods) > 1
     for nth, rule in enumerate(claim.terms.regime.periods):
         lasts = [
@@ -75,6 +87,28 @@ def period_rows(claim: Claim, today: date) -> Iterator[PeriodRow]:
             lasts = ["not known"]
         words = _rule_words(rule, holidays=bool(claim.terms.holidays))
         yield rule.occasion.value, "\n".join(lasts), words, rule.late.value, rule.source
+
+
+def _overdue_rows(claim: Claim, today: date) -> Iterator[PeriodRow]:
+    """Yield, for boxes that never came, from when they may be treated as lost and what runs without a delivery."""
+    boxes = ", ".join(claim.never_came)
+    for period in claim.overdue:
+        rule, start = period.rule, period.start
+        if rule is None:
+            last = "not known" if period.last is None else _passed_words(period.last, today)
+            yield f"may be treated as lost: {boxes}", last, start.words, "the carrier may still deliver", start.source
+            continue
+        length = _rule_words(replace(rule, note=""), holidays=False)
+        counted_from = "; ".join(filter(None, (length.removesuffix(" from delivery"), start.words)))
+        last = _left_words(Period(rule, period.last), today)
+        if period.last is not None:
+            last += " (if no time was agreed)"
+        yield f"{rule.occasion.value}, never delivered: {boxes}", last, counted_from, rule.late.value, start.source
+
+
+def _passed_words(day: date, today: date) -> str:
+    state = "passed" if today > day else "not yet"
+    return f"after {day}: {state} (if no time was agreed)"
 
 
 def _left_words(period: Period, today: date) -> str:
@@ -144,12 +178,10 @@ def _rate_words(claim: Claim) -> str:
     terms = claim.terms
     if terms.rate is None or terms.regime.unit in ("", terms.currency):
         return ""
-    rate = terms.rate if len(terms.rate.as_tuple().digits) <= 10 else terms.rate.quantize(Decimal("0.000001"))
-    parts = (
-        f"1 {_unit(terms.regime.unit)} = {rate} {terms.currency}",
-        f"on {terms.rate_on}" if terms.rate_on else "of no stated day",
-        terms.rate_source,
-    )
+    shown = f"1 {_unit(terms.regime.unit)} = {terms.rate:f} {terms.currency}"
+    if terms.rate_recorded:
+        return f"{shown}, from the rates on record: {terms.rate_source}"
+    parts = (shown, f"on {terms.rate_on}" if terms.rate_on else "of no stated day", terms.rate_source)
     return ", ".join(filter(None, parts))
 
 
@@ -168,9 +200,8 @@ def _limit_row(line: LimitLine, claim: Claim) -> tuple[str, str, str]:
 
 
 def _product(amount: Decimal, unit: str, quantity: Decimal, per: Per) -> str:
-    shown = f"{quantity:.2f}" if per in (Per.KILOGRAM, Per.POUND) else f"{quantity:f}"
     plural = "s" if per is Per.PACKAGE and quantity != 1 else ""
-    return f"{amount} {_unit(unit)} × {shown} {per.value}{plural}"
+    return f"{amount} {_unit(unit)} × {quantity:f} {per.value}{plural}"
 
 
 def _counted_rows(claim: Claim) -> Iterator[tuple[str, str, str]]:
@@ -178,19 +209,24 @@ def _counted_rows(claim: Claim) -> Iterator[tuple[str, str, str]]:
     owed, regime = claim.owed, claim.terms.regime
     if owed is None or not (counts_mass(claim.terms) or owed.charges):
         return
+    unit = mass_unit(regime).value
     if regime.counts is Counted.SHIPMENT:
-        words = "all boxes of the consignment"
-        if claim.unweighed:
-            words += f"; never weighed, so the copies of its list without packing: {', '.join(claim.unweighed)}"
-        yield "all", words, kg_text(owed.shipment_g)
+        yield "all", "all boxes of the consignment, each as it was carried", f"{owed.shipment_mass} {unit}"
         return
     for box in owed.counted:
         words = f"missing or damaged copies of {kg_text(box.lost_g)}"
         if box.beside:
             words = "nothing of it is missing, but other volumes of a set that is incomplete now"
-        if not box.weighed:
-            words += "; it was never weighed: its copies without packing, as the catalog has them or as estimated"
-        yield box.box, words, kg_text(box.counted_g)
+        yield box.box, f"{words}; {_carried_words(box.mass)}", f"{box.quantity} {unit}"
+
+
+def _carried_words(mass: BoxMass) -> str:
+    """Write what the whole box weighed, and how that is known."""
+    if mass.source is MassSource.LIST:
+        return f"the box was never weighed, the copies of its list make {kg_text(mass.mass_g)} without packing"
+    return (
+        f"the box was {mass.source.value}: {kg_text(mass.mass_g)}, the copies of its list make {kg_text(mass.listed_g)}"
+    )
 
 
 def _unit(unit: str) -> str:

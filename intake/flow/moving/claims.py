@@ -5,31 +5,33 @@ what cannot be converted, and what has no value, is named and is in no sum.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from intake.carriage.liability import BoxMass, Liability, LostCopy, compute_liability
-from intake.carriage.periods import Period, notice_periods
+from intake.carriage.counted_mass import BoxMass, LostCopy, shown_mass
+from intake.carriage.liability import Liability, compute_liability
+from intake.carriage.periods import OverduePeriod, Period, notice_periods, overdue_periods
 from intake.carriage.regimes import check_scope
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.copies import CopyPair, consignment_contents
+from intake.edges.store.queries.copies import CopyPair, consignment_contents, counts_per_box
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
+from intake.flow.moving.box_masses import carried_mass
+from intake.flow.moving.claim_sums import averages, with_rate
+from intake.flow.moving.claimed_sets import SetFall, before_loss, boxes_of_incomplete_sets, falls_of_sets, set_volumes
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.deliveries import Delivery, check_days, deliveries_of
 from intake.flow.moving.losses import AtRisk, ConsignmentValues, Loss, list_losses, value_at_risk, values_of_consignment
-from intake.flow.moving.masses import of_collection
+from intake.flow.moving.masses import contradicts, of_collection
 from intake.flow.moving.reconcile import Reconciled, reconcile
-from intake.flow.values.average import pays_under_average
 from intake.flow.values.exchange_rates import currency_code
 from intake.identifiers.own import serial_of
-from intake.model.boxes import Box, Consignment
-from intake.model.carriage import LiabilityTerms
-from intake.model.editions import Copy, Edition
+from intake.model.boxes import Box, BoxState, Consignment, MassSource
+from intake.model.carriage import Counted, LiabilityTerms
+from intake.model.editions import Copy, CopyState, Edition
 from intake.valuing.insurance import AverageResult
-from intake.valuing.rates import Conversion
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,18 +53,34 @@ class ClaimRequest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DoubtedMass:
+    """A copy whose stated mass cannot be right, with the mass that was counted instead."""
+
+    copy: str
+    stated_g: float
+    counted_g: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Claim:
     """What could be owed, and the periods of notice.
 
     Attributes:
         terms: with the rate that was used.
-        periods: of each day of delivery, the earliest first.
+        periods: of each day of delivery, the earliest first; none where nothing was delivered.
+        overdue: what runs without a delivery, of `never_came`: boxes that did not arrive and count as lost, or all of
+            them where none arrived.
         undated: boxes that arrived on a day that nobody recorded.
         owed: None where nothing is missing or damaged.
         as_one: the same if the transport document names one package only; None where that is known.
         set_volumes: losses that are volumes of a set.
-        unweighed: boxes of which the gross mass is not known.
-        average: what a policy with average pays of the loss; None where no sum insured was given, or nothing is valued.
+        falls: what the loss took from sets that have a value of their own.
+        unweighed, on_arrival: boxes that nobody weighed, and those that were weighed on arrival only.
+        half_unpacked: boxes that were begun and not finished, with how many of their copies were not taken out yet.
+        doubted: copies whose stated mass contradicts their size and was not used, in the boxes that count.
+        average: what a policy with average pays of the loss; None where no sum insured was given, nothing is valued, or
+            more was lost by the volumes' own values than was at risk.
+        average_by_sets: the same where it pays what lost volumes took from their sets.
         rates: the exchange rates by which values were converted, in words.
     """
 
@@ -71,14 +89,21 @@ class Claim:
     terms: LiabilityTerms
     reconciled: Reconciled
     periods: tuple[tuple[Delivery, tuple[Period, ...]], ...]
+    overdue: tuple[OverduePeriod, ...]
+    never_came: tuple[str, ...]
     undated: tuple[str, ...]
     losses: tuple[Loss, ...]
     owed: Liability | None
     as_one: Liability | None
     at_risk: AtRisk
     set_volumes: tuple[str, ...]
+    falls: tuple[SetFall, ...]
     unweighed: tuple[str, ...]
+    on_arrival: tuple[str, ...]
+    half_unpacked: tuple[tuple[str, int], ...]
+    doubted: tuple[DoubtedMass, ...]
     average: AverageResult | None
+    average_by_sets: AverageResult | None
     rates: tuple[str, ...]
 
 
@@ -98,23 +123,26 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
     """
     terms, consignment = _checked(records, reference, request)
     boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
-    deliveries, undated = deliveries_of(boxes, given=request.delivered)
-    if not deliveries:
-        raise RefusedError(
-            f"Consignment {reference}", "has no day of delivery", "give the day of delivery, as 2026-05-04"
-        )
-    rates_on = request.rates_on or today
-    check_days(consignment, deliveries, today=today, rates_on=rates_on, rate_on=terms.rate_on)
     reconciled = reconcile(records, reference)
-    # A surplus book is recorded with the box it came out of, but nobody handed it to the carrier.
-    surplus = {found.number for found in reconciled.found_elsewhere if found.surplus}
-    contents = [pair for pair in consignment_contents(records, reference) if pair[0].accession not in surplus]
+    deliveries, undated = deliveries_of(boxes, given=request.delivered)
+    if not deliveries and (undated or not reconciled.awaited):
+        why = "has no day of delivery" if undated else "has no boxes"
+        remedy = "give the day of delivery, as 2026-05-04" if undated else "name the boxes that travelled with it"
+        raise RefusedError(f"Consignment {reference}", why, remedy)
+    rates_on = request.rates_on or today
+    stated = {"given": request.delivered, "rates_on": rates_on, "rate_on": terms.rate_on}
+    check_days(consignment, deliveries, today=today, **stated)
     values = values_of_consignment(records, reference, currency=terms.currency, unit=terms.regime.unit, on=rates_on)
-    terms = _with_rate(terms, values)
-    awaited = [box.number for box in reconciled.awaited] if request.awaited_lost else []
-    losses = list_losses(reconciled.lines, contents, values, awaited=awaited)
-    owed, as_one = _liabilities(records, losses, contents, boxes, terms)
-    at_risk = value_at_risk(contents, losses, values)
+    terms = with_rate(terms, values)
+    awaited = tuple(box.number for box in reconciled.awaited)
+    losses, contents = _losses(records, reconciled, values, awaited if request.awaited_lost else ())
+    never_came = awaited if request.awaited_lost or not deliveries else ()
+    masses = _copy_masses(records, contents)
+    carried = _box_masses(boxes, contents, masses)
+    owed, as_one = _liabilities(records, losses, contents, carried, masses, terms)
+    at_risk = value_at_risk(records, before_loss(contents), values)
+    falls = falls_of_sets(records, contents, losses, values)
+    average, by_sets = averages(owed, request.insured, at_risk, falls, losses, values)
     return Claim(
         consignment=consignment,
         request=request,
@@ -123,16 +151,38 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
         periods=tuple(
             (delivery, notice_periods(terms.regime, delivery.day, today, terms.holidays)) for delivery in deliveries
         ),
+        overdue=overdue_periods(terms.regime, terms.dispatched) if never_came else (),
+        never_came=never_came,
         undated=undated,
         losses=losses,
         owed=owed,
         as_one=as_one,
         at_risk=at_risk,
-        set_volumes=_set_volumes(losses, contents),
-        unweighed=tuple(box.number for box in boxes if not box.gross_g),
-        average=_average(owed, request.insured, at_risk, terms.currency),
-        rates=values.rates_used(),
+        set_volumes=set_volumes(contents, losses),
+        falls=falls,
+        unweighed=_from(carried, MassSource.LIST),
+        on_arrival=_from(carried, MassSource.ARRIVAL),
+        half_unpacked=_half_unpacked(records, reconciled),
+        doubted=_doubted(owed, contents, masses),
+        average=average,
+        average_by_sets=by_sets,
+        rates=values.rates_used(one.part.value.currency for one in at_risk.sets),
     )
+
+
+def _losses(
+    records: LibraryReader, reconciled: Reconciled, values: ConsignmentValues, lost_boxes: Sequence[str]
+) -> tuple[tuple[Loss, ...], list[CopyPair]]:
+    """Return the losses, and all copies that travelled, also those that were packed into another box since."""
+    # A surplus book is recorded with the box it came out of, but nobody handed it to the carrier.
+    surplus = {found.number for found in reconciled.found_elsewhere if found.surplus}
+    every = consignment_contents(records, values.reference)
+    contents = [pair for pair in every if pair[0].accession not in surplus]
+    losses = list_losses(reconciled.lines, contents, values, awaited=lost_boxes)
+    here = {copy.accession for copy, _ in contents}
+    moved = records.get_many(Copy, [loss.copy for loss in losses if loss.copy not in here])
+    editions = records.get_many(Edition, {copy.edition_id for copy in moved.values()})
+    return losses, [*contents, *((copy, editions[copy.edition_id]) for copy in moved.values())]
 
 
 def _checked(records: LibraryReader, reference: str, request: ClaimRequest) -> tuple[LiabilityTerms, Consignment]:
@@ -152,78 +202,74 @@ def _checked(records: LibraryReader, reference: str, request: ClaimRequest) -> t
     return replace(terms, dispatched=consignment.dispatched), consignment
 
 
-def _with_rate(terms: LiabilityTerms, values: ConsignmentValues) -> LiabilityTerms:
-    """Return the terms with the rate of the regime's unit that the library holds, where the person gave none."""
-    unit = terms.regime.unit
-    if terms.rate is not None or unit in ("", terms.currency):
-        return terms
-    conversion = values.table.conversion(unit, terms.currency, values.on)
-    if not isinstance(conversion, Conversion):
-        return terms
-    rate = Decimal(conversion.factor.numerator) / Decimal(conversion.factor.denominator)
-    return replace(terms, rate=rate, rate_on=values.on, rate_source=conversion.words)
-
-
 def _liabilities(
     records: LibraryReader,
     losses: Sequence[Loss],
     contents: Sequence[CopyPair],
-    boxes: Sequence[Box],
+    carried: Mapping[str, BoxMass],
+    masses: Mapping[str, float],
     terms: LiabilityTerms,
 ) -> tuple[Liability | None, Liability | None]:
     """Return what could be owed, and what if the document names one package, where it does not say how many."""
     if not losses:
         return None, None
-    masses = _copy_masses(records, losses, contents)
-    box_masses = _box_masses(boxes, contents, masses)
     lost = [LostCopy(copy=loss.copy, box=loss.box, mass_g=masses[loss.copy], value=loss.amount) for loss in losses]
-    beside = _boxes_of_broken_sets(losses, contents)
+    beside: tuple[str, ...] = ()
+    if terms.regime.counts is Counted.PACKAGES:
+        beside = boxes_of_incomplete_sets(records, contents, losses)
 
     def compute(packages: int | None) -> Liability:
         return compute_liability(
             lost,
-            box_masses,
+            carried,
             replace(terms, packages=packages),
-            shipment_g=sum(mass.gross_g or mass.listed_g for mass in box_masses.values()),
-            shipment_boxes=len(boxes),
+            shipment_mass=sum((shown_mass(mass.mass_g, terms.regime) for mass in carried.values()), Decimal(0)),
+            shipment_boxes=len(carried),
             beside=beside,
         )
 
-    asked = terms.regime.counts_packages() and terms.packages is None and len(boxes) > 1
+    asked = terms.regime.counts_packages() and terms.packages is None and len(carried) > 1
     return compute(terms.packages), compute(1) if asked else None
 
 
-def _copy_masses(records: LibraryReader, losses: Sequence[Loss], contents: Sequence[CopyPair]) -> dict[str, float]:
-    """Return the mass of each copy in grams, also of those that were packed into another box since."""
+def _copy_masses(records: LibraryReader, contents: Iterable[CopyPair]) -> dict[str, float]:
+    """Return the mass of each copy in grams."""
     learned = of_collection(records)
-    pairs = {copy.accession: edition for copy, edition in contents}
-    moved = records.get_many(Copy, [loss.copy for loss in losses if loss.copy not in pairs])
-    editions = records.get_many(Edition, {copy.edition_id for copy in moved.values()})
-    pairs.update({copy.accession: editions[copy.edition_id] for copy in moved.values()})
-    return {accession: learned.of(edition).mass_g.mean for accession, edition in pairs.items()}
+    return {copy.accession: learned.of(edition).mass_g.mean for copy, edition in contents}
 
 
 def _box_masses(boxes: Sequence[Box], contents: Sequence[CopyPair], masses: Mapping[str, float]) -> dict[str, BoxMass]:
     listed: dict[str, float] = defaultdict(float)
     for copy, _ in contents:
         listed[copy.box or ""] += masses[copy.accession]
-    return {box.number: BoxMass(gross_g=box.gross_g, listed_g=listed[box.number]) for box in boxes}
+    carried = {box.number: carried_mass(box, listed[box.number]) for box in boxes}
+    return {
+        number: BoxMass(mass_g=mass.mass_g, source=mass.source, listed_g=listed[number])
+        for number, mass in carried.items()
+    }
 
 
-def _boxes_of_broken_sets(losses: Sequence[Loss], contents: Sequence[CopyPair]) -> tuple[str, ...]:
-    """Return the boxes in which other volumes of a set travelled of which a volume is lost, in their order."""
-    lost = set(_set_volumes(losses, contents))
-    broken = {edition.set_id for copy, edition in contents if copy.accession in lost}
-    found = (copy.box or "" for copy, edition in contents if edition.set_id in broken)
-    return tuple(sorted(set(found), key=serial_of))
+def _from(carried: Mapping[str, BoxMass], source: MassSource) -> tuple[str, ...]:
+    return tuple(number for number, mass in carried.items() if mass.source is source)
 
 
-def _set_volumes(losses: Sequence[Loss], contents: Sequence[CopyPair]) -> tuple[str, ...]:
-    lost = {loss.copy for loss in losses}
-    return tuple(copy.accession for copy, edition in contents if copy.accession in lost and edition.set_id is not None)
+def _half_unpacked(records: LibraryReader, reconciled: Reconciled) -> tuple[tuple[str, int], ...]:
+    """Return the boxes that were begun and not finished, each with how many copies of its list are still packed."""
+    begun = [box.number for box in reconciled.unpacked if box.state is not BoxState.UNPACKED]
+    counts = counts_per_box(records) if begun else {}
+    return tuple((number, counts[number].listed.get(CopyState.PACKED, 0)) for number in begun if number in counts)
 
 
-def _average(owed: Liability | None, insured: Decimal | None, at_risk: AtRisk, currency: str) -> AverageResult | None:
-    if owed is None or insured is None or not at_risk.amount:
-        return None
-    return pays_under_average(owed.loss, insured, at_risk.amount, currency)
+def _doubted(
+    owed: Liability | None, contents: Iterable[CopyPair], masses: Mapping[str, float]
+) -> tuple[DoubtedMass, ...]:
+    """Return the copies whose stated mass was not used, of the boxes that count."""
+    if owed is None:
+        return ()
+    concerned = {box.box for box in owed.counted}
+    whole = owed.terms.regime.counts is Counted.SHIPMENT
+    return tuple(
+        DoubtedMass(copy=copy.accession, stated_g=edition.mass_g, counted_g=masses[copy.accession])
+        for copy, edition in contents
+        if (whole or copy.box in concerned) and edition.mass_g and contradicts(edition)
+    )

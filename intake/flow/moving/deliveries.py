@@ -54,17 +54,18 @@ def check_days(
     deliveries: Sequence[Delivery],
     *,
     today: date,
+    given: date | None = None,
     rates_on: date | None = None,
     rate_on: date | None = None,
 ) -> None:
-    """Refuse days that cannot be: in the future, or a delivery before the dispatch.
+    """Refuse days that cannot be: in the future, or a delivery before the dispatch; `given` also where no box needs it.
 
     Raises:
         UsageError: one of them is such a day.
     """
     dispatched = consignment.dispatched if consignment else None
     days = [("The dispatch", dispatched), ("The day of the rates", rates_on), ("The rate's day", rate_on)]
-    days += [("The delivery", delivery.day) for delivery in deliveries]
+    days += [("The delivery", given), *(("The delivery", delivery.day) for delivery in deliveries)]
     for name, day in days:
         if day is not None and day > today:
             raise UsageError(f"{name} on {day}", f"is in the future (today is {today})", "correct the date")

@@ -9,15 +9,20 @@ from datetime import date
 from decimal import Decimal
 
 from intake.edges.store.queries.copies import CopyPair
-from intake.edges.store.queries.values import latest_valuations_listed
+from intake.edges.store.queries.values import latest_valuations_listed, values_of_sets
 from intake.edges.store.reader import LibraryReader
 from intake.flow.values.exchange_rates import rate_table
-from intake.model.editions import CopyState
+from intake.flow.values.value_sets import counted_sets
+from intake.model.boxes import DiscrepancyKind
+from intake.model.editions import Copy, CopyState
 from intake.model.moving_papers import DiscrepancyLine
 from intake.model.valuations import Basis, Valuation
 from intake.valuing.rates import Conversion, NoRate, RateTable, convert_amount
+from intake.valuing.set_values import CountedSet
+from intake.valuing.totals import SetWorth, total_value
 
 NOT_ARRIVED = "in a box that has not arrived"
+DAMAGED = DiscrepancyKind.DAMAGED.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,17 +47,26 @@ class Loss:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AtRisk:
-    """The value of everything in a consignment before the loss; `unknown` copies have none in the currency."""
+    """The value of everything in a consignment before the loss, a set that was valued as a whole once.
+
+    Attributes:
+        unknown: how many copies have no value in the currency, alone or in a set.
+        sets: the sets that count with their own value, in place of their volumes' own.
+        singly: sets that have a value of their own which does not count, as their volumes did not all travel here.
+    """
 
     amount: Decimal
     copies: int
     unknown: int
+    sets: tuple[SetWorth, ...] = ()
+    singly: tuple[CountedSet, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConsignmentValues:
     """The latest value of each copy of a consignment, and the rates that convert them into one currency on a day."""
 
+    reference: str
     values: Mapping[str, Valuation]
     table: RateTable
     currency: str
@@ -80,11 +94,20 @@ class ConsignmentValues:
             why=why,
         )
 
-    def rates_used(self) -> tuple[str, ...]:
-        """Return each rate by which a value was converted, in words with its day."""
-        currencies = sorted({value.currency for value in self.values.values()})
+    def worth_in(self, copy: str, currency: str) -> Decimal | None:
+        """Return what a copy is worth in a currency, such as that of its set; None where it is not known."""
+        value = self.values.get(copy)
+        if value is None:
+            return None
+        conversion = self.table.conversion(value.currency, currency, self.on)
+        return None if isinstance(conversion, NoRate) else convert_amount(value.amount, conversion)
+
+    def rates_used(self, of_sets: Iterable[str] = ()) -> tuple[str, ...]:
+        """Return each rate by which a value was converted, in words with its day; also those of sets' currencies."""
+        currencies = sorted({*(value.currency for value in self.values.values()), *of_sets})
         conversions = (self.table.conversion(code, self.currency, self.on) for code in currencies)
-        return tuple(dict.fromkeys(used.words for used in conversions if isinstance(used, Conversion) and used.words))
+        used = (rate for one in conversions if isinstance(one, Conversion) for rate in one.rates)
+        return tuple(dict.fromkeys(used))
 
 
 def values_of_consignment(
@@ -92,8 +115,10 @@ def values_of_consignment(
 ) -> ConsignmentValues:
     """Read the values of a consignment's copies, with the rates of their currencies and of a regime's unit."""
     values = latest_valuations_listed(records, reference)
-    wanted = {currency, unit or currency, *(value.currency for value in values.values())}
-    return ConsignmentValues(values=values, table=rate_table(records, wanted, on=on), currency=currency, on=on)
+    of_sets = (value.currency for value in values_of_sets(records))
+    wanted = {currency, unit or currency, *(value.currency for value in values.values()), *of_sets}
+    table = rate_table(records, wanted, on=on)
+    return ConsignmentValues(reference=reference, values=values, table=table, currency=currency, on=on)
 
 
 def list_losses(
@@ -120,9 +145,23 @@ def list_losses(
     return tuple(losses.values())
 
 
-def value_at_risk(contents: Iterable[CopyPair], losses: Iterable[Loss], values: ConsignmentValues) -> AtRisk:
-    """Return the value of all copies of a consignment, those that are lost included."""
-    all_copies = dict.fromkeys([*(copy.accession for copy, _ in contents), *(loss.copy for loss in losses)])
-    amounts = [values.loss_of(copy, "", "").amount for copy in all_copies]
-    known = [amount for amount in amounts if amount is not None]
-    return AtRisk(amount=sum(known, Decimal(0)), copies=len(amounts), unknown=len(amounts) - len(known))
+def value_at_risk(records: LibraryReader, copies: Iterable[Copy], values: ConsignmentValues) -> AtRisk:
+    """Return the value of the copies of a consignment, as a total of values has it.
+
+    Args:
+        records: the library.
+        copies: all that travelled, those that are lost as they were before.
+        values: what they are worth.
+    """
+    travelled = tuple(copies)
+    total = total_value(
+        [copy.accession for copy in travelled],
+        values.values,
+        values.table,
+        currency=values.currency,
+        on=values.on,
+        sets=counted_sets(records, travelled),
+    )
+    at_risk = total.at_risk
+    unknown = len(at_risk.unvalued) + sum(one.copies for one in at_risk.unconverted)
+    return AtRisk(amount=at_risk.amount, copies=at_risk.copies, unknown=unknown, sets=total.sets, singly=total.singly)

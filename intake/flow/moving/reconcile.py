@@ -45,7 +45,8 @@ class Reconciled:
         awaited, still_closed, unpacked: boxes not arrived, arrived and not begun, being unpacked or done.
         lines: copies missing or damaged now, a copy once for each kind.
         found_since: copies that had been reported missing and were found since, with where.
-        undecided: what waits on the query pile, in words; empty for nothing.
+        waiting: how many things from these boxes wait on the query pile.
+        undecided: the same in words, for the person who decides them; empty for nothing.
         seen, remaining: things taken out, and copies still packed.
     """
 
@@ -57,6 +58,7 @@ class Reconciled:
     found_since: tuple[DiscrepancyLine, ...]
     found_elsewhere: tuple[FoundElsewhere, ...]
     totals: tuple[str, ...]
+    waiting: int
     undecided: str
     seen: int
     remaining: int
@@ -107,6 +109,7 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
     found_elsewhere = tuple(_found(seen_elsewhere(records, reference)))
     remaining = count_packed(records, reference)
     seen = unpacked_at(records, reference)
+    waiting = count_waiting_in(records, reference)
     closed = [box for box in boxes if box.state is BoxState.ARRIVED and box.number not in begun]
     return Reconciled(
         awaited=tuple(box for box in boxes if box.state in (BoxState.OPEN, BoxState.CLOSED)),
@@ -117,7 +120,8 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
         found_since=tuple(line for line in reported if line.since),
         found_elsewhere=found_elsewhere,
         totals=tuple(_totals(lines, found_elsewhere)),
-        undecided=_undecided(count_waiting_in(records, reference)),
+        waiting=waiting,
+        undecided=_undecided(waiting),
         seen=len(seen),
         remaining=remaining,
         pace=estimate(seen, remaining),
@@ -212,5 +216,5 @@ def _undecided(count: int) -> str:
     """Write how much waits on the query pile: it may include what seems to be missing."""
     if not count:
         return ""
-    things = "thing from these boxes waits" if count == 1 else "things from these boxes wait"
-    return f"{count} {things} on the query pile and may be among the missing; decide them first."
+    things, them = ("thing from these boxes waits", "it") if count == 1 else ("things from these boxes wait", "them")
+    return f"{count} {things} on the query pile and may be among the missing; decide {them} first."

@@ -103,15 +103,15 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         delivered: the day of delivery of the boxes that have none recorded.
 
     Raises:
-        RefusedError: nothing is missing or damaged, and every box arrived as it left.
+        RefusedError: nothing is missing or damaged, every box arrived, and arrived as it left.
         UsageError: the day of delivery is in the future, or before the dispatch.
     """
     consignment = find_consignment(records, reference)
     found = reconcile(records, reference)
-    if not found.lines and not found.faults:
-        raise RefusedError("The notice", "would have nothing to say", "unpack and finish the boxes first")
     deliveries, undated = deliveries_of(list_boxes(records, reference), given=delivered)
-    check_days(consignment, deliveries, today=on)
+    check_days(consignment, deliveries, today=on, given=delivered)
+    if not (found.lines or found.faults or found.awaited):
+        raise RefusedError("The notice", "would have nothing to say", "unpack and finish the boxes first")
     counts = counts_per_box(records) if found.awaited else {}
     words = delivery_words(deliveries) + (f"; day not recorded: {', '.join(undated)}" if undated else "")
     return NoticePaper(
@@ -123,12 +123,22 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         faults=found.faults,
         lines=found.lines,
         surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
-        awaited=tuple(
-            f"{box.number} ({counted(sum(counts.get(box.number, BoxCount({})).listed.values()), 'copy', 'copies')})"
-            for box in found.awaited
-        ),
-        totals=found.totals,
+        awaited=tuple(f"{box.number} ({_on_its_list(counts.get(box.number))})" for box in found.awaited),
+        totals=(*found.totals, *_not_identified(found.waiting)),
     )
+
+
+def _not_identified(count: int) -> tuple[str, ...]:
+    """Write for the carrier that what is on the query pile may be among the missing."""
+    if not count:
+        return ()
+    things = counted(count, "thing from these boxes is", "things from these boxes are")
+    return (f"{things} not identified yet, and may be among what is missing.",)
+
+
+def _on_its_list(count: BoxCount | None) -> str:
+    copies = 0 if count is None else sum(count.listed.values())
+    return counted(copies, "copy", "copies") if copies else "no list"
 
 
 def lay_out_notice(paper: NoticePaper, options: PaperOptions) -> PaperPages:

@@ -23,11 +23,12 @@ from intake.flow.papers.proofs import claim_of, entry_now
 from intake.flow.values.exchange_rates import missing_words
 from intake.flow.values.set_words import set_remarks
 from intake.flow.values.value_sets import SetLosses, losses_of_one
+from intake.flow.values.value_words import unknown_loss_words
 from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.schedules import Dossier, Section
-from intake.model.valuations import Valuation
+from intake.model.valuations import SetValue, Valuation
 from intake.valuing import proof, sets
 from intake.valuing.condition import UNOPENED, grade_words
 
@@ -166,7 +167,7 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
         return []
     whole = computed.whole
     return [
-        f"Worth as a whole {amount_text(whole.amount, whole.currency)}, {whole.basis}, {whole.on}.",
+        f"Worth {_of_what(whole)} {amount_text(whole.amount, whole.currency)}, {whole.basis}, {whole.on}.",
         *(
             f"Loss of volume {loss.volume}: {amount_text(loss.before, whole.currency)} before, "
             f"{amount_text(loss.after, whole.currency)} after ({loss.method}), so "
@@ -176,12 +177,16 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
             if loss.volume == edition.volume
         ),
         *(
-            f"What the loss of volume {volume} would cost is not known: the set was not valued without it, and not "
-            f"every other volume has a value{_missing_rates(computed)}."
+            f"What the loss of volume {volume} would cost is not known: {unknown_loss_words(computed)}"
+            f"{_missing_rates(computed)}."
             for volume in computed.unknown
             if volume == edition.volume
         ),
     ]
+
+
+def _of_what(value: SetValue) -> str:
+    return f"without volume {value.lacking}" if value.lacking else "as a whole"
 
 
 def _missing_rates(computed: SetLosses) -> str:

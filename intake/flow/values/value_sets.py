@@ -19,11 +19,11 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.values.exchange_rates import rate_table
 from intake.flow.values.figures import Figure, checked
 from intake.model.changes import Action, ActionKind, Provisional, made, supposing
-from intake.model.editions import BookSet, Copy, Edition
+from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
 from intake.valuing.rates import MissingRate, RateTable
 from intake.valuing.set_values import CountedSet, count_set, split_volumes, volume_key, volume_keys
-from intake.valuing.sets import SetState, VolumeLoss, loss_of_volume, set_state
+from intake.valuing.sets import SetState, Volume, VolumeLoss, loss_of_volume, set_state, volumes_in
 from intake.valuing.totals import total_value
 
 
@@ -143,22 +143,26 @@ def _states(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetLosses:
-    """What a complete set is worth, and what the loss of each of its volumes costs.
+    """What a set is worth as it is, and what the loss of each volume that is there costs.
 
     Attributes:
+        whole: the value of the set without the volumes that are missing, or of the complete set; where the set was not
+            valued without just those, that of the complete set, and nothing can be said.
+        gaps: the volumes that are missing already.
         losses: of the volumes of which that can be said.
         unknown: the volumes of which it cannot.
         missing: the rates without which the volumes' own values cannot be converted into the currency of the set.
     """
 
     whole: SetValue
+    gaps: tuple[str, ...]
     losses: tuple[VolumeLoss, ...]
     unknown: tuple[str, ...]
     missing: tuple[MissingRate, ...]
 
 
 def losses_of_one(records: LibraryReader, of_set: SetState, *, today: date) -> SetLosses | None:
-    """Compute, volume by volume, what the loss of one costs; None where the complete set has no value."""
+    """Compute, volume by volume, what the loss of a further one costs; None where the complete set has no value."""
     return losses_by_set(records, [of_set], today=today).get(of_set.set.id)
 
 
@@ -185,36 +189,52 @@ def losses_by_set(records: LibraryReader, states: Sequence[SetState], *, today: 
 def _losses(
     of_set: SetState, values: Sequence[SetValue], singles: Mapping[str, Valuation], table: RateTable, today: date
 ) -> SetLosses:
-    whole = next(value for value in reversed(values) if not value.lacking)
-    copies = [copy.accession for volume in of_set.volumes for copy in volume.copies]
-    added = total_value(copies, singles, table, currency=whole.currency, on=today)
-    amounts = {worth.copy: worth.amount for worth in added.worths}
-    singly: dict[str, Decimal] = {}
-    for volume in of_set.volumes:
-        known = [amount for copy in volume.copies if (amount := amounts.get(copy.accession)) is not None]
-        if known:
-            singly[volume.name] = max(known)
+    gaps = volume_keys(of_set.gaps)
+    whole = _value_without(values, gaps)
+    if whole is None:
+        named = tuple(volume.name for volume in of_set.volumes if volume.name and volume_key(volume.name) not in gaps)
+        complete = next(value for value in reversed(values) if not value.lacking)
+        return SetLosses(whole=complete, gaps=of_set.gaps, losses=(), unknown=named, missing=())
+    here = [volume for volume in of_set.volumes if volume_key(volume.name) not in gaps]
+    singly, missing = _singly(here, singles, table, whole.currency, today)
+    alike = [value for value in values if (value.currency, value.basis) == (whole.currency, whole.basis)]
     losses: list[VolumeLoss] = []
     unknown: list[str] = []
-    for volume in of_set.volumes:
+    for volume in here:
         if not volume.name:  # a slipcase or an index without a number: no value of the set can leave it out by name
             continue
-        without = [
-            value
-            for value in values
-            if volume_keys(split_volumes(value.lacking)) == {volume_key(volume.name)}
-            and (value.currency, value.basis) == (whole.currency, whole.basis)
-        ]
+        without = _value_without(alike, gaps | {volume_key(volume.name)})
         loss = loss_of_volume(
             volume.name,
             complete=whole.amount,
-            without=without[-1].amount if without else None,
+            without=without.amount if without else None,
             singly=singly,
-            volumes=of_set.size,
+            volumes=of_set.size - sum(map(volumes_in, of_set.gaps)),
             currency=whole.currency,
         )
         if loss is None:
             unknown.append(volume.name)
         else:
             losses.append(loss)
-    return SetLosses(whole=whole, losses=tuple(losses), unknown=tuple(unknown), missing=added.missing)
+    return SetLosses(whole=whole, gaps=of_set.gaps, losses=tuple(losses), unknown=tuple(unknown), missing=missing)
+
+
+def _value_without(values: Sequence[SetValue], gaps: Collection[int | str]) -> SetValue | None:
+    """Return the latest value of a set that was made for it without just these volumes."""
+    fitting = (value for value in reversed(values) if volume_keys(split_volumes(value.lacking)) == gaps)
+    return next(fitting, None)
+
+
+def _singly(
+    volumes: Iterable[Volume], singles: Mapping[str, Valuation], table: RateTable, currency: str, today: date
+) -> tuple[dict[str, Decimal], tuple[MissingRate, ...]]:
+    """Return what each volume is worth by itself, where that is known, and the rates that are missing for more."""
+    there = {
+        volume.name: [copy.accession for copy in volume.copies if copy.state is not CopyState.MISSING]
+        for volume in volumes
+    }
+    copies = [copy for of_volume in there.values() for copy in of_volume]
+    added = total_value(copies, singles, table, currency=currency, on=today)
+    amounts = {worth.copy: worth.amount for worth in added.worths if worth.amount is not None}
+    known = {name: [amounts[copy] for copy in of_volume if copy in amounts] for name, of_volume in there.items()}
+    return {name: max(worth) for name, worth in known.items() if worth}, added.missing

@@ -54,12 +54,22 @@ def review_lines(records: LibraryReader, review: Review, *, years: int, limit: i
 def loss_lines(losses: SetLosses) -> Iterator[str]:
     """Yield what the loss of each volume of a set costs, and of which volumes that cannot be said."""
     currency = losses.whole.currency
+    too = "further " if losses.gaps else ""
     for loss in losses.losses:
-        yield f"  loss of volume {loss.volume}: {amount_text(loss.difference, currency)} ({loss.method})"
+        yield f"  {too}loss of volume {loss.volume}: {amount_text(loss.difference, currency)} ({loss.method})"
     if losses.unknown:
         volumes = ", ".join(losses.unknown)
-        yield f"  loss of volume {volumes}: not known; value the set without it, or every other volume by itself"
+        name = "volume" if len(losses.unknown) == 1 else "volumes"
+        yield f"  {too}loss of {name} {volumes}: not known; {unknown_loss_words(losses)}"
         yield from (f"  missing rate: {missing_words(rate)}" for rate in losses.missing)
+
+
+def unknown_loss_words(losses: SetLosses) -> str:
+    """Write what would have to be valued for the loss of a volume to be known."""
+    if losses.gaps:
+        gone = ", ".join(losses.gaps)
+        return f"value the set as it is, without volume {gone}; and without {gone} and one more"
+    return "value the set without it, or every other volume by itself"
 
 
 def singly_words(counted: CountedSet) -> str:

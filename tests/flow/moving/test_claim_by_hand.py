@@ -101,9 +101,9 @@ def sums(claim: Claim) -> tuple[Decimal, Decimal, Decimal, Decimal]:
 
 
 def test_by_road(moved: Library) -> None:
-    """CMR, articles 23(3), 23(4) and 30: 13.5 x 8.33 x 1.25 = 140.57; 200 x 13.5 / 17.1 = 157.89."""
+    """CMR, articles 23(3), 23(4) and 30: 13.5 x 8.33 = 112.46, x 1.25 = 140.58; 200 x 13.5 / 17.1 = 157.89."""
     claim = claim_of(moved, "cmr", charges=Decimal(200))
-    assert sums(claim) == (Decimal("650.00"), Decimal("140.57"), Decimal("298.46"), Decimal("509.43"))
+    assert sums(claim) == (Decimal("650.00"), Decimal("140.58"), Decimal("298.47"), Decimal("509.42"))
     paper = limits_paper(claim, today=TODAY)
     assert paper.deliveries == (
         "Delivered on 2026-07-03: B1-56", "Delivered on 2026-07-04: B2-47", "Delivered on 2026-07-10: B3-38",
@@ -147,7 +147,10 @@ def test_by_air(moved: Library) -> None:
 
 
 def test_by_a_mover(moved: Library) -> None:
-    """49 CFR 375 (seen in a copy): 13.23 and 16.53 lb at 0.60 USD and 0.80 EUR: 6.35 + 7.94. HGB 451e: 2 x 620."""
+    """49 CFR 375 (seen in a copy): 13.23 and 16.53 lb at 0.60: USD 7.94 and 9.92, at 0.80 EUR: 6.35 + 7.94.
+
+    HGB 451e: 2 x 620.
+    """
     released = claim_of(moved, "released-value", Goods.HOUSEHOLD)
     assert sums(released) == (Decimal("650.00"), Decimal("14.29"), Decimal("14.29"), Decimal("635.71"))
     removal = claim_of(moved, "german-removal", Goods.HOUSEHOLD, volume_m3=Decimal(2))

@@ -80,7 +80,7 @@ QUESTIONS: dict[str, tuple[Question, int]] = {
     "progress": (progress, 3),
     "progress of a box": (lambda records: box_progress(records, the_box(records)), 2),
     "reconcile": (lambda records: reconcile(records, "R-1"), 12),
-    "claim": (lambda records: plan_claim(records, "R-1", CLAIM, today=TODAY), 18),
+    "claim": (lambda records: plan_claim(records, "R-1", CLAIM, today=TODAY), 21),
     "freight": (lambda records: freight(records, "R-1"), 2),
     "weigh": (lambda records: weigh_box(records, "B2-47"), 8),
     "lifts": (lambda records: box_lifts(records, list_boxes(records)), 4),

@@ -149,12 +149,13 @@ def rates_for_day(reader: LibraryReader, currencies: Iterable[str], on: date) ->
     """Return what has to be known to convert between these currencies on a day.
 
     That is for each base the last rate of that day or before it, and the first of all, which shows from when on there
-    are rates.
+    are rates. The rates of one base in another count too: a conversion may have to go through both.
     """
+    bases = select(_RATE.base).distinct()
     until = case((_RATE.on <= on.isoformat(), _RATE.on))
     days = (
         select(_RATE.base, _RATE.currency, func.min(_RATE.on).label("first"), func.max(until).label("last"))
-        .where(_RATE.currency.in_(sorted(set(currencies))))
+        .where(or_(_RATE.currency.in_(sorted(set(currencies))), _RATE.currency.in_(bases)))
         .group_by(_RATE.base, _RATE.currency)
         .subquery()
     )

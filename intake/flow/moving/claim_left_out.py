@@ -1,0 +1,94 @@
+"""What a claim leaves out, in words: rules, what was stated and is not used, values, boxes."""
+
+from collections.abc import Iterator
+
+from intake.flow.moving.claims import Claim
+from intake.model.carriage import Counting, LiabilityTerms, Per
+from intake.model.currencies import amount_text
+from intake.units.counts import counted
+
+
+def left_out_notes(claim: Claim) -> Iterator[str]:
+    """Yield a sentence for each thing that is in no sum and no period."""
+    yield from _rules_left_out(claim.terms)
+    yield from _values_left_out(claim)
+    yield from _boxes_left_out(claim)
+
+
+def _rules_left_out(terms: LiabilityTerms) -> Iterator[str]:
+    for text in terms.regime.left_out:
+        yield f"{text[0].upper()}{text[1:]}."
+    if terms.charges is not None and not terms.regime.charges:
+        charges = amount_text(terms.charges, terms.currency)
+        yield f"The charges of {charges}: the articles of these rules in this tool refund none besides the limit."
+    if terms.declared is not None and not terms.regime.declaration:
+        declared = amount_text(terms.declared, terms.currency)
+        yield f"The declared value of {declared}: these rules, as far as they are in this tool, know no declaration."
+    unused = list(_unused(terms))
+    if unused:
+        yield f"Stated, but these rules do not use it: {', '.join(unused)}."
+
+
+def _unused(terms: LiabilityTerms) -> Iterator[str]:
+    """Yield what the person stated that the limit and the periods of these rules do not depend on."""
+    regime = terms.regime
+    if terms.volume_m3 is not None and all(figure.per is not Per.CUBIC_METRE for figure in regime.figures):
+        yield f"{terms.volume_m3} m³ of loading space"
+    if terms.packages is not None and not regime.counts_packages():
+        yield counted(terms.packages, "package")
+    if terms.per_kg is not None and regime.figures:
+        yield f"{amount_text(terms.per_kg, terms.currency)} per kilogram"
+    if terms.holidays and all(rule.counting is not Counting.WORKING_DAYS for rule in regime.periods):
+        yield counted(len(terms.holidays), "public holiday")
+    if terms.rate is not None and regime.unit in ("", terms.currency):
+        yield f"the rate of {terms.rate}"
+
+
+def _values_left_out(claim: Claim) -> Iterator[str]:
+    unvalued = [loss.copy for loss in claim.losses if loss.recorded is None]
+    if unvalued:
+        yield f"In no sum, as no value is recorded: {', '.join(unvalued)}."
+    unconverted = [loss for loss in claim.losses if loss.why]
+    if unconverted:
+        yield f"In no sum, as a rate is missing: {', '.join(loss.copy for loss in unconverted)}. Record the rate."
+
+
+def _boxes_left_out(claim: Claim) -> Iterator[str]:
+    reconciled = claim.reconciled
+    found = [f"{line.number} ({line.since})" for line in reconciled.found_since]
+    if found:
+        yield f"Found since they were reported missing, and not claimed: {', '.join(found)}."
+    if claim.undated:
+        yield f"Periods of boxes whose day of delivery nobody recorded: {', '.join(claim.undated)}."
+    given = claim.request.delivered
+    if given is not None and not any(delivery.stated for delivery, _ in claim.periods):
+        yield f"The day of delivery that you stated, {given}: no box arrived without a day of its own."
+    yield from _awaited_notes(claim)
+    if claim.half_unpacked:
+        each = ", ".join(
+            f"{box} ({counted(left, 'copy', 'copies')} not taken out)" for box, left in claim.half_unpacked
+        )
+        yield f"Boxes that are not unpacked to the end, in which more may be missing or damaged: {each}."
+    if reconciled.still_closed:
+        numbers = ", ".join(box.number for box in reconciled.still_closed)
+        yield f"Boxes that are not opened, in which more may be missing or damaged: {numbers}."
+    if reconciled.undecided:
+        yield reconciled.undecided
+
+
+def _awaited_notes(claim: Claim) -> Iterator[str]:
+    """Yield what is known of boxes that did not arrive."""
+    if not claim.reconciled.awaited:
+        return
+    numbers = ", ".join(box.number for box in claim.reconciled.awaited)
+    overdue = claim.terms.regime.overdue
+    when = "The contract or the law says when goods may be treated as lost."
+    if overdue is not None:
+        when = f"They may be treated as lost {overdue.words} ({overdue.source})."
+    lost = "They count as lost here" if claim.request.awaited_lost else "They are in no sum"
+    yield f"Boxes that have not arrived: {numbers}. {lost}. {when}"
+    if claim.never_came:
+        yield (
+            "Periods of notice count from a delivery, so none is shown for boxes that were never delivered; write to "
+            "the carrier now all the same, and ask for a written answer."
+        )
