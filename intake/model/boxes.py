@@ -36,6 +36,14 @@ class SealState(StrEnum):
     ANOTHER = "another number"
 
 
+class MassSource(StrEnum):
+    """How the mass of a box as it was carried is known, the first that there is."""
+
+    PACKING = "weighed at packing"
+    ARRIVAL = "weighed on arrival"
+    LIST = "never weighed"
+
+
 CARTON_FAULTS = frozenset({CartonState.CRUSHED, CartonState.TORN, CartonState.WET, CartonState.OPENED})
 SEAL_FAULTS = frozenset({SealState.BROKEN, SealState.ABSENT, SealState.ANOTHER})
 """What has to be reported to the carrier; scuff marks are ordinary wear of transport."""

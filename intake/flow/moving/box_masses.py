@@ -1,19 +1,52 @@
-"""What boxes weigh when somebody lifts them: as weighed last, else as estimated from their lists."""
+"""What boxes weigh: when somebody lifts them, as weighed last; as they were carried, as weighed at packing.
+
+Both fall back on the list of a box. Who lifts a box needs what it weighs now, so carton and padding are estimated too;
+what a carrier is told counts no kilogram that nobody weighed.
+"""
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from intake.edges.store.queries.papers import editions_of_unknown_mass_in_boxes, stated_masses_in_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.flow.moving.lift import BoxLift
 from intake.flow.moving.masses import of_collection
-from intake.model.boxes import Box, BoxState
+from intake.model.boxes import Box, BoxState, MassSource
 from intake.weighing.box_check import PADDING_G
 from intake.weighing.estimates import Estimate
 
 TARE_G = Estimate(900.0, 200.0)
 """An empty carton that was not weighed (from memory)."""
 WEIGHED_TARE_G = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedMass:
+    """What a box weighed as it was carried, in g, and how that is known."""
+
+    mass_g: float
+    source: MassSource
+
+
+def carried_mass(box: Box, listed_g: float) -> CarriedMass:
+    """Return what a box weighed as it was carried: weighed at packing, else on arrival, else the copies of its list.
+
+    A box that was weighed on arrival only is without what was gone by then; one that nobody weighed is without carton
+    and padding. Both err to the low side.
+
+    Args:
+        box: the box.
+        listed_g: the copies on its list together.
+
+    >>> carried_mass(Box(number="B5-20", arrived_g=29_100), 17_120)
+    CarriedMass(mass_g=29100, source=<MassSource.ARRIVAL: 'weighed on arrival'>)
+    """
+    if box.gross_g is not None:
+        return CarriedMass(box.gross_g, MassSource.PACKING)
+    if box.arrived_g is not None:
+        return CarriedMass(box.arrived_g, MassSource.ARRIVAL)
+    return CarriedMass(listed_g, MassSource.LIST)
 
 
 def box_lifts(reader: LibraryReader, boxes: Sequence[Box], *, as_packed: bool = False) -> dict[str, BoxLift]:

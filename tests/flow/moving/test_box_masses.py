@@ -1,6 +1,7 @@
 """The one rule for words about heavy boxes, wherever they are shown; the figures of the rule are in test_lifting."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_lifecycle import ArrivalReport
-from intake.flow.moving.box_masses import box_lift, box_lifts
+from intake.flow.moving.box_masses import CarriedMass, box_lift, box_lifts, carried_mass
 from intake.flow.moving.lift import (
     STATED_LIMIT_G,
     BoxLift,
@@ -31,6 +32,7 @@ from intake.flow.papers.box_papers import gather_box_labels, gather_face_labels,
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.papers.render import print_paper
+from intake.model.boxes import Box, MassSource
 from intake.packing.lifting import LiftDemand
 from tests.counting import count_statements
 from tests.flow.conftest import NOW, import_text
@@ -176,3 +178,11 @@ def test_many_boxes_are_weighed_in_as_many_statements_as_one(heavy: Library, tmp
                 box_lifts(records, some)
             counts.append(count.statements)
     assert counts[0] == counts[1] == 2
+
+
+def test_a_box_as_it_was_carried() -> None:
+    """Weighed at packing, else on arrival, else what its list weighs; never a later mass in place of an earlier one."""
+    both = Box(number="B1-56", gross_g=12_000.0, arrived_g=11_500.0)
+    assert carried_mass(both, 9_000.0) == CarriedMass(12_000.0, MassSource.PACKING)
+    assert carried_mass(replace(both, gross_g=None), 9_000.0) == CarriedMass(11_500.0, MassSource.ARRIVAL)
+    assert carried_mass(Box(number="B1-56"), 9_000.0) == CarriedMass(9_000.0, MassSource.LIST)
