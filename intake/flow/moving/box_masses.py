@@ -8,13 +8,14 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.queries.papers import editions_of_unknown_mass_in_boxes, stated_masses_in_boxes
+from intake.edges.store.queries.papers import editions_to_weigh, plain_masses_in_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.flow.moving.lift import BoxLift
-from intake.flow.moving.masses import of_collection
+from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box, BoxState, MassSource
 from intake.weighing.box_check import PADDING_G
 from intake.weighing.estimates import Estimate
+from intake.weighing.plausible import stated_mass_g
 
 TARE_G = Estimate(900.0, 200.0)
 """An empty carton that was not weighed (from memory)."""
@@ -78,15 +79,20 @@ def _weighed_g(box: Box) -> float | None:
 
 
 def _listed_masses(reader: LibraryReader, numbers: Sequence[str]) -> dict[str, float]:
-    """Return the mass of the copies on each list in g, estimated where the catalog states none; no empty list."""
+    """Return the mass of the copies on each list in g, no empty list.
+
+    It is estimated where the catalog states none, or one that contradicts the size.
+    """
     if not numbers:
         return {}
-    masses_g = defaultdict(float, stated_masses_in_boxes(reader, numbers))
-    unknown = list(editions_of_unknown_mass_in_boxes(reader, numbers))
-    if unknown:
-        masses = of_collection(reader)
-        for number, edition in unknown:
-            masses_g[number] += masses.of(edition).mass_g.mean
+    masses_g = defaultdict(float, plain_masses_in_boxes(reader, numbers))
+    learned: Masses | None = None
+    for number, edition in editions_to_weigh(reader, numbers):
+        stated_g = stated_mass_g(edition)
+        if stated_g is None:
+            learned = learned or of_collection(reader)
+            stated_g = learned.of(edition).mass_g.mean
+        masses_g[number] += stated_g
     return masses_g
 
 

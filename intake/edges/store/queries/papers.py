@@ -7,10 +7,10 @@ for each lot of them (see `intake.edges.store.fetching.in_lots`).
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator
 
-from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy import ColumnElement, and_, func, not_, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
-from intake.edges.store.queries.boxes import in_consignment
+from intake.edges.store.queries.boxes import in_consignment, is_surplus
 from intake.edges.store.queries.copies import CopyPair
 from intake.edges.store.queries.values import is_latest
 from intake.edges.store.reader import LibraryReader
@@ -39,7 +39,8 @@ def copies_with_editions(reader: LibraryReader, accessions: Iterable[str]) -> di
 def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, list[CopyPair]]:
     """Return what each of these boxes lists, or each box of the library, by the box's number; an empty one is left out.
 
-    What a box lists is what was packed into it, wherever it is now (see `intake.edges.store.queries.copies`).
+    What a box lists is what was packed into it, wherever it is now; what came out of it and is on no list is not
+    (see `intake.edges.store.queries.copies`).
     """
     contents: dict[str, list[CopyPair]] = defaultdict(list)
     for where in _in_boxes(numbers):
@@ -62,22 +63,29 @@ def count_listed(reader: LibraryReader, numbers: Collection[str] | None = None) 
     return counts
 
 
-def stated_masses_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> dict[str, float]:
-    """Return the sum of the masses that the catalog states for what each of these boxes lists, in g."""
+def plain_masses_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> dict[str, float]:
+    """Return the sum in g of the stated masses, which nothing contradicts, of what each of these boxes lists.
+
+    Those of which a thickness is stated as well may contradict it, so they are not in it; see `editions_to_weigh`.
+    """
     joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
     sums: dict[str, float] = {}
     for where in _in_boxes(numbers):
-        summed = select(_COPY.box, func.sum(_EDITION.mass_g)).select_from(joined).where(where, _EDITION.mass_g > 0)
+        summed = (
+            select(_COPY.box, func.sum(_EDITION.mass_g)).select_from(joined).where(where, not_(_weighed_one_by_one()))
+        )
         sums.update(dict(tuple(row) for row in reader.connection.execute(summed.group_by(_COPY.box))))
     return sums
 
 
-def editions_of_unknown_mass_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> Iterator[tuple[str, Edition]]:
-    """Yield the box and the edition of each copy on these boxes' lists whose mass the catalog does not state."""
+def editions_to_weigh(reader: LibraryReader, numbers: Collection[str]) -> Iterator[tuple[str, Edition]]:
+    """Yield the box and the edition of each copy on these boxes' lists that has to be looked at to say what it weighs.
+
+    Of these the catalog states no mass, or a thickness as well, which the mass may contradict.
+    """
     joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
-    unknown = or_(_EDITION.mass_g.is_(None), _EDITION.mass_g <= 0)
     for where in _in_boxes(numbers):
-        selected = select(_COPY.box, *COLUMNS[Edition]).select_from(joined).where(where, unknown)
+        selected = select(_COPY.box, *COLUMNS[Edition]).select_from(joined).where(where, _weighed_one_by_one())
         for row in map(tuple, reader.connection.execute(selected)):
             yield row[0], from_values(Edition, row[1:])
 
@@ -137,11 +145,17 @@ def shelves_of_bookcases(reader: LibraryReader, bookcases: Iterable[str]) -> dic
     return shelves
 
 
+def _weighed_one_by_one() -> ColumnElement[bool]:
+    unknown = or_(_EDITION.mass_g.is_(None), _EDITION.mass_g <= 0)
+    return or_(unknown, func.coalesce(_EDITION.thickness_mm, 0) > 0)
+
+
 def _in_boxes(numbers: Collection[str] | None) -> Iterator[ColumnElement[bool]]:
+    """Yield, for each lot of these boxes, the condition that a copy is on the list of one of them."""
     if numbers is None:
-        yield _COPY.box.is_not(None)
+        yield and_(_COPY.box.is_not(None), not_(is_surplus()))
     else:
-        yield from (_COPY.box.in_(lot) for lot in in_lots(dict.fromkeys(numbers)))
+        yield from (and_(_COPY.box.in_(lot), not_(is_surplus())) for lot in in_lots(dict.fromkeys(numbers)))
 
 
 def _pairs(reader: LibraryReader, where: ColumnElement[bool]) -> Iterator[CopyPair]:
