@@ -184,6 +184,7 @@ class PackingList:
         gross: what is known of the gross mass of a box that was not weighed; empty where it was.
         caution: what lifting it asks for; empty where nothing needs saying.
         caution_basis: what the caution rests on.
+        remarks: what the list leaves out, and which masses were not used.
     """
 
     package: Package
@@ -197,6 +198,7 @@ class PackingList:
     gross: str = ""
     caution: str = ""
     caution_basis: str = ""
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

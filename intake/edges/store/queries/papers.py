@@ -49,6 +49,23 @@ def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = N
     return contents
 
 
+def copies_of_stated_thickness(reader: LibraryReader, numbers: Collection[str]) -> Iterator[CopyPair]:
+    """Yield the copies on these boxes' lists of which a thickness is stated, that other figures may contradict."""
+    for where in _in_boxes(numbers):
+        yield from _pairs(reader, and_(where, _EDITION.thickness_mm > 0))
+
+
+def surplus_in_boxes(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, list[str]]:
+    """Return the copies that came out of each of these boxes, or of each box of the library, and are on no list."""
+    surplus: dict[str, list[str]] = defaultdict(list)
+    for lot in [None] if numbers is None else in_lots(dict.fromkeys(numbers)):
+        named = _COPY.box.is_not(None) if lot is None else _COPY.box.in_(lot)
+        found = select(_COPY.box, _COPY.accession).where(named, is_surplus()).order_by(_COPY.accession)
+        for box, accession in reader.connection.execute(found):
+            surplus[box].append(accession)
+    return surplus
+
+
 def copies_that_travelled(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
     """Return what travelled in the boxes of a consignment, each copy with its edition: on a list, or on none."""
     return tuple(_pairs(reader, in_consignment(_COPY.box, reference)))
