@@ -11,7 +11,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
-from intake.flow.lists.row_words import bad_row_sentence
+from intake.flow.lists.row_words import bad_row_sentence, consigned_sentence
 from intake.units.counts import counted
 
 BAD_ROWS_SHOWN = 20
@@ -22,7 +22,7 @@ SUMMARIES = {
     ListKind.PLACES: "Import rooms, bookcases and shelves: one row for each shelf.",
     ListKind.COPIES: "Import box lists: one row for each copy, with its box, state and value.",
     ListKind.BOXES: "Import sizes, masses and seals of boxes.",
-    ListKind.CONSIGNMENT: "Import consignments: who sends what to whom by which carrier.",
+    ListKind.CONSIGNMENT: "Import consignments: who sends which boxes to whom by which carrier.",
 }
 
 
@@ -134,6 +134,8 @@ def show_import(
         entry = f" ({_entries(result.entries)})" if result.entries else ""
         numbers = f"{counted(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
         context.say(f"{name}: {verb} {numbers}{entry}")
+        for reference, boxes in result.consigned.items():
+            context.say(consigned_sentence(reference, boxes, dry_run=dry_run))
 
 
 def _entries(entries: tuple[int, ...]) -> str:

@@ -6,7 +6,7 @@ Planning writes nothing and takes no lock; a large plan waits outside the librar
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from itertools import islice
@@ -80,6 +80,7 @@ class ImportResult:
         unchanged: count of the rows that change nothing.
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
+        consigned: the boxes that a list of consignments puts into each, by its reference; an empty list for none.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
     """
 
@@ -88,6 +89,7 @@ class ImportResult:
     unchanged: int
     bad_rows: tuple[BadRow, ...]
     entries: tuple[int, ...]
+    consigned: Mapping[str, Sequence[str]] = field(default_factory=dict)
     is_new_library: bool = False
 
 
@@ -127,9 +129,12 @@ def import_table(
     headings = map_columns(table.header, format_.columns, file=file, mapping=mapping or {})
     with StagedPlan() as staged:
         totals = LotPlan()
+        consigned: dict[str, list[str]] = {}
         with library.reading() as reader:
             basis = PlanBasis(last_entry(reader), format_.looks_for)
             for changes in _plan(table, headings, format_, reader, today, totals):
+                if kind is ListKind.CONSIGNMENT:
+                    _note_consigned(changes, consigned)
                 if dry_run or (totals.bad and not skip_bad_rows):
                     staged.count(changes)
                 else:
@@ -139,7 +144,16 @@ def import_table(
             target = into() if into is not None else library
             entries = apply_staged(target, Action(_ACTIONS[kind], file, station=station), staged, basis)
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))
-    return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries)
+    return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries, consigned)
+
+
+def _note_consigned(changes: Iterable[Change], consigned: dict[str, list[str]]) -> None:
+    """Note which boxes are put into each consignment that is made or gets boxes."""
+    for after in (change.after for change in changes):
+        if isinstance(after, Consignment):
+            consigned.setdefault(after.reference, [])
+        elif isinstance(after, Box) and after.consignment is not None:
+            consigned.setdefault(after.consignment, []).append(after.number)
 
 
 def _plan(

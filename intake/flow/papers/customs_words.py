@@ -32,6 +32,8 @@ REASONS = {
 QUESTIONS = {
     HeadingQuestion.ATLAS_OF_MAPS: "4905 for its title; 4901.99 if it is not an atlas of maps",
     HeadingQuestion.ATLAS_OF_OTHER: "4905 if it is an atlas of maps",
+    HeadingQuestion.CHILDRENS_PICTURES: "4903 if it is a children's book of which pictures are the principal interest",
+    HeadingQuestion.SINGLE_SHEET: "4901.10 if it is a single sheet, folded or not",
 }
 SUBHEADING = (
     "Atlases belong to heading 4905; its subheading 4905.20, maps in book form, was seen in a copy of the EU tariff "
@@ -59,6 +61,8 @@ def antique_words(question: AntiqueQuestion, *, of_printing: bool) -> str:
         of_printing: whether the year is that of the copy's own printing; else it is the edition's.
     """
     basis = f"printed {question.printed}" if of_printing else f"edition of {question.printed}, printing not recorded"
+    if question.set_code:
+        return f"{question.set_code} is set; {question.code} by its age? {basis}: {question.age} years"
     if question.on_the_limit:
         younger, older = ("9706.90", "9706.10") if question.age > 100 else ("4901", "9706.90")
         return (
@@ -73,6 +77,15 @@ def too_light_words(number: str, light: TooLight) -> str:
     empty = light.fault is GrossFault.NOT_ABOVE_TARE
     than = f"no heavier than empty ({least})" if empty else f"lighter than its books alone ({least} by the catalog)"
     return f"Box {number} is recorded as {than}. Weigh it again, or correct the masses of the catalog."
+
+
+def beside_tare_words(number: str, gross_g: float, pieces_g: float, tare_g: float) -> str:
+    """Write that the pieces of a box and the empty box together weigh more than the box did, and what to do about it."""
+    together = f"its pieces ({exact_kg_text(pieces_g)}) and the empty box ({exact_kg_text(tare_g)})"
+    return (
+        f"Box {number}: {together} weigh more than the {exact_kg_text(gross_g)} that it weighed. Weigh the empty box "
+        "again, or correct the masses of the catalog."
+    )
 
 
 def value_cells(line: ScheduleLine) -> tuple[Money | None, str, str, str]:

@@ -70,7 +70,7 @@ def shipped(tmp_path: Path) -> Iterator[Library]:
     import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
     import_text(library, tmp_path, ListKind.COPIES, COPIES)
     import_text(library, tmp_path, ListKind.BOXES, "box,tare_g,gross_g\n1,500,3200\n2,500,4000\n3,500,\n")
-    consignment = "reference,consignee,origin,destination\nR-1,Mx Nobody,Wexmere,Lesser Thornel\n"
+    consignment = "reference,consignee,origin,destination,boxes\nR-1,Mx Nobody,Wexmere,Lesser Thornel,all\n"
     import_text(library, tmp_path, ListKind.CONSIGNMENT, consignment)
     for currency, rate, on in RATES:
         enter_rate(library, "EUR", currency, Decimal(rate), on=on, station="test", today=TODAY)
