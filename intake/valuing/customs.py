@@ -9,7 +9,7 @@ EU tariff; that the edition of 2022 has it for all countries is from memory, and
 Chapter 97: 9706 antiques over a hundred years old, from 2022 split into 9706.10 over 250 years and 9706.90 (seen in a
 copy). Whether an old printed book goes to 4901 or 9706 is decided nationally, so that age only makes a question.
 
-4903 is of children's picture, drawing or colouring books, and 4901.10 of single sheets, folded or not (from memory).
+4903 is of children's picture, drawing or colouring books, and 4901.10 of single sheets, folded or not.
 
 A heading that the owner has set on the edition takes precedence; it is questioned only where it is one of antiques and
 the age is not. Every other is a proposal: the customs office decides, and countries add digits of their own.

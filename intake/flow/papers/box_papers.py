@@ -9,12 +9,7 @@ from intake.documents import disclaimers, four_faces, lists
 from intake.edges import fonts
 from intake.edges.sheets import Cell
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.papers import (
-    boxes_of_consignments,
-    contents_of_boxes,
-    count_listed,
-    surplus_in_boxes,
-)
+from intake.edges.store.queries.papers import boxes_of_consignments, contents_of_boxes, count_listed, surplus_in_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import edition_words, title_words

@@ -1,5 +1,6 @@
 """What a customs list says of headings, of old books and of what is not known, in words."""
 
+from intake.flow.papers.copy_words import damage_words
 from intake.model.currencies import Money
 from intake.model.editions import Copy, Grade
 from intake.model.schedules import ScheduleLine
@@ -80,7 +81,7 @@ def too_light_words(number: str, light: TooLight) -> str:
 
 
 def beside_tare_words(number: str, gross_g: float, pieces_g: float, tare_g: float) -> str:
-    """Write that the pieces of a box and the empty box together weigh more than the box did, and what to do about it."""
+    """Write that the pieces of a box and the empty box together weigh more than the box did."""
     together = f"its pieces ({exact_kg_text(pieces_g)}) and the empty box ({exact_kg_text(tare_g)})"
     return (
         f"Box {number}: {together} weigh more than the {exact_kg_text(gross_g)} that it weighed. Weigh the empty box "
@@ -96,8 +97,14 @@ def value_cells(line: ScheduleLine) -> tuple[Money | None, str, str, str]:
     return (Money(line.amount, line.currency), line.currency, line.basis.value if line.basis else "", found)
 
 
-def state_of(copy: Copy) -> str:
-    """Return the state in which a copy is declared; of one that nobody inspected, that is not claimed to be known."""
+def state_of(copy: Copy, damage: str | None) -> str:
+    """Return the state in which a copy is declared; of one that nobody inspected, that is not claimed to be known.
+
+    Args:
+        copy: which.
+        damage: what was recorded of its damage as it came out of its box; None where none was.
+    """
+    state = "as new" if copy.grade is Grade.AS_NEW else "used"
     if copy.grade is None:
-        return "wrapped, not inspected" if copy.wrapped else "not inspected"
-    return "as new" if copy.grade is Grade.AS_NEW else "used"
+        state = "wrapped, not inspected" if copy.wrapped else "not inspected"
+    return "; ".join(filter(None, (state, damage_words(damage))))

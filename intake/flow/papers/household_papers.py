@@ -16,9 +16,11 @@ from intake.edges.store.queries.papers import latest_valuations_in
 from intake.flow.lookup.wording import title_words
 from intake.flow.papers import household_words
 from intake.flow.papers.consignment_content import ConsignmentContent, gather_consignment, parties
+from intake.flow.papers.customs_questions import ON_NO_LIST
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import ScheduledCopy
+from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.editions import Grade
 from intake.model.goods import Declaration
@@ -132,8 +134,12 @@ def _declared(
     words = household_words.copy_words(checked, bought, printed, of_printing=of_printing)
     if one.valued.lost:
         return DeclaredCopy(one, bought, LEFT_OUT, "not found since the move")
+    if one.valued.awaited:
+        return DeclaredCopy(one, bought, LEFT_OUT, f"its box {NOT_ARRIVED}")
     if checked.finding is Finding.NOT_MET:
         return DeclaredCopy(one, bought, LEFT_OUT, words)
+    if copy.accession in content.surplus:
+        return DeclaredCopy(one, bought, TO_ANSWER, f"{ON_NO_LIST}; {words}")
     if checked.finding is Finding.OPEN:
         return DeclaredCopy(one, bought, TO_ANSWER, words)
     if copy.grade is Grade.AS_NEW:

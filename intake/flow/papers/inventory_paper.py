@@ -101,7 +101,7 @@ def _line(one: ValuedCopy, in_set: int | None) -> InventoryLine:
         contributors="; ".join(edition.contributors),
         volume=edition.volume,
         edition=edition_words(edition),
-        condition=condition_words(one.copy),
+        condition=condition_words(one.copy, one.damage),
         where=one.where,
         amount=counts.amount if counts else None,
         currency=counts.currency if counts else "",

@@ -27,9 +27,10 @@ from intake.edges.store.library import Library, open_library
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.reconcile import record_damage
 from intake.flow.papers import registry
 from intake.flow.papers.consignment_content import ConsignmentContent
-from intake.flow.papers.customs_papers import closing_total, gather_customs_list
+from intake.flow.papers.customs_papers import box_sums, closing_total, gather_customs_list, heading_sums
 from intake.flow.papers.customs_questions import asked_before_signing
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
@@ -186,9 +187,24 @@ def test_the_move_inventory_states_the_same_values(shipped: Library) -> None:
     assert [(row["Value"], row["Currency"]) for row in rows][-2:] == [("", ""), ("300.00", "SEK")]
 
 
+def receive(library: Library, *boxes: str) -> None:
+    for box in boxes:
+        box_lifecycle.close_box(library, box, station="test")
+        box_lifecycle.check_in(library, box, station="test")
+
+
+def take_out(library: Library, folder: Path, key: str, option: int) -> str:
+    """Give an edition a number, take a copy of it out of box 1, and return the copy's."""
+    import_text(
+        library, folder, ListKind.EDITIONS, f"key,number,title\n{key},978-0-8044-2957-3,Voyages to Nowhere Bay\n"
+    )
+    scan = Scan("978-0-8044-2957-3", f"{key} {option}")
+    taken = book_scan(library, "1", scan, choose=lambda question: question.options[option], station="test", now=NOW)
+    return booked(taken).copy.accession
+
+
 def test_what_was_lost_and_what_is_on_no_list(shipped: Library) -> None:
-    box_lifecycle.close_box(shipped, "2", station="test")
-    box_lifecycle.check_in(shipped, "2", station="test")
+    receive(shipped, "1", "2", "3")
     seen = Scan("978-3-16-148410-0", "1")
     book_scan(shipped, "2", seen, choose=lambda question: question.options[0], station="test", now=NOW)
     again = Scan("978-3-16-148410-0", "2")
@@ -208,8 +224,79 @@ def test_what_was_lost_and_what_is_on_no_list(shipped: Library) -> None:
     assert gone == "of what was not found since the move: 2.600 kg"
     asks = " ".join(asked_before_signing(content))
     assert f"on no packing list: {surplus}" in asks
-    declared = {row["Copy"]: row["Declaration"] for row in csv_of(shipped, "household") if row["Copy"]}
-    assert declared[lost.accession] == "not covered"
+    declared = {row["Copy"]: row for row in csv_of(shipped, "household") if row["Copy"]}
+    assert declared[lost.accession]["Declaration"] == "not covered"
+    assert declared[surplus]["Why"].startswith("found in its box, on no packing list")
+    # By box and by heading they stand apart: two, one and one of box 2; six pieces that are here of two headings.
+    parts = [(sums.pieces, sums.what) for sums in box_sums(content, *content.boxes[1])]
+    assert [pieces for pieces, _ in parts] == [1, 1, 1]
+    assert [what for _, what in parts[1:]] == ["not found since the move", "on no packing list"]
+    headings = [(sums.name, sums.pieces, sums.what) for sums in heading_sums(content)]
+    assert headings == [
+        ("4901.99", 6, "printed books"),
+        ("4905.20", 1, "maps, atlases; not found since the move"),
+    ]
+    assert "is the one at packing, with what was not found since the move" in closing_total(content)[-1]
+
+
+def test_a_surplus_copy_takes_no_share_of_what_a_box_weighed_at_packing(shipped: Library, tmp_path: Path) -> None:
+    """Box 1 weighed 3.2 kg with three books in it; a fourth one of 800 g was not among those."""
+    receive(shipped, "1")
+    take_out(shipped, tmp_path, "K1", 0)
+    take_out(shipped, tmp_path, "K1", -1)
+    rows = {row["Copy"]: row["Gross, kg"] for row in csv_of(shipped, "customs") if row["Box"][:2] == "B1"}
+    content = content_of(shipped)
+    assert len(content.surplus) == 1
+    assert sorted(rows.values()) == ["", "0.800", "1.067", "1.333"]
+    assert rows[next(iter(content.surplus))] == ""
+
+
+def test_pieces_and_empty_box_that_weigh_more_than_the_box_did_are_said(shipped: Library, tmp_path: Path) -> None:
+    # 2.4 kg of books and 0.9 kg of box in 3.2 kg.
+    import_text(shipped, tmp_path, ListKind.BOXES, "box,tare_g\n1,900\n")
+    (ask,) = [ask for ask in asked_before_signing(content_of(shipped)) if "empty box" in ask]
+    assert all(mass in ask for mass in ("2.400 kg", "0.900 kg", "3.200 kg"))
+
+
+def test_a_box_that_has_not_arrived_with_the_others_is_said_on_every_paper(shipped: Library) -> None:
+    assert "not arrived" not in " ".join([pdf_of(shipped, paper) for paper in ("customs", "move", "household")])
+    receive(shipped, "1", "3")
+    (late,) = {one.valued.copy.box for one in content_of(shipped).awaited}
+    a4, a5 = (one.line.number for one in content_of(shipped).awaited)
+    said = closing_total(content_of(shipped))
+    # Without the EUR 75 of A4: 662 and the SEK.
+    assert said[1].startswith("Value of 4 pieces EUR 662.00")
+    assert said[2] == (
+        f"Apart from these 2 pieces of {late}, not arrived with the others: {a4}, {a5}; value EUR 75.00 (market) "
+        "(1 of 2 without a value)"
+    )
+    assert "of boxes that have not arrived: 2.600 kg" in said[3]
+    assert "of it 4.000 kg of boxes that have not arrived" in said[4]
+    assert any(a4 in ask and "Do not declare" in ask for ask in asked_before_signing(content_of(shipped)))
+    customs = {row["Copy"]: row["To be decided"] for row in csv_of(shipped, "customs") if row["Copy"]}
+    assert [number for number, asks in customs.items() if "its box has not arrived" in asks] == [a4, a5]
+    moved = {row["Copy"]: row["Condition at destination"] for row in csv_of(shipped, "move") if row["Copy"]}
+    assert [number for number, seen in moved.items() if seen == "box has not arrived"] == [a4, a5]
+    declared = {row["Copy"]: row for row in csv_of(shipped, "household") if row["Copy"]}
+    assert declared[a4]["Declaration"] == declared[a5]["Declaration"] == "not covered"
+    insured = {row["Copy"]: row["Where"] for row in csv_of(shipped, "insurance") if row["Copy"]}
+    assert insured[a4] == f"box {late}, packed, which has not arrived"
+
+
+def test_recorded_damage_is_on_every_paper(shipped: Library, tmp_path: Path) -> None:
+    receive(shipped, "1")
+    number = take_out(shipped, tmp_path, "K1", 0)
+    record_damage(shipped, number, "wet throughout", now=NOW, station="test")
+    columns = {
+        "insurance": "Condition",
+        "customs": "State",
+        "move": "Condition at destination",
+        "inventory": "Condition",
+    }
+    for paper, column in columns.items():
+        rows = {row["Copy"]: row[column] for row in csv_of(shipped, paper) if row["Copy"]}
+        assert "came damaged: wet throughout" in rows[number], paper
+        assert [copy for copy, words in rows.items() if "damaged" in words] == [number]
 
 
 def test_a_set_counts_once_and_its_volumes_say_so(shipped: Library, tmp_path: Path) -> None:
