@@ -238,12 +238,14 @@ class InventoryLine:
         is_set: whether this is a set.
         in_set: the set in whose amount a copy is counted, as that is numbered in the list; empty for none.
         note: what else is to be said of the amount.
+        in_words: the volume, said to be one ("volume I").
     """
 
     number: str
     title: str
     contributors: str = ""
     volume: str = ""
+    in_words: str = ""
     edition: str = ""
     condition: str = ""
     where: str = ""

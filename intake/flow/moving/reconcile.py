@@ -206,5 +206,5 @@ def _undecided(count: int) -> str:
     """Write how much waits on the query pile: it may include what seems to be missing."""
     if not count:
         return ""
-    things = "thing from these boxes waits" if count == 1 else "things from these boxes wait"
-    return f"{count} {things} on the query pile and may be among the missing; decide them first."
+    things, them = ("thing from these boxes waits", "it") if count == 1 else ("things from these boxes wait", "them")
+    return f"{count} {things} on the query pile and may be among the missing; decide {them} first."

@@ -18,15 +18,17 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pypdfium2
 import pytest
 
 from intake.edges.store.library import Library, open_library
-from intake.errors import RefusedError
+from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.consignments import consign
 from intake.flow.moving.reconcile import record_damage
 from intake.flow.papers import registry
 from intake.flow.papers.consignment_content import ConsignmentContent
@@ -40,6 +42,7 @@ from intake.flow.unpacking.scan_results import Scan
 from intake.flow.values.exchange_rates import enter_rate
 from intake.flow.values.figures import Figure
 from intake.flow.values.value_sets import value_set
+from intake.model.boxes import Consignment
 from intake.model.editions import BookSet
 from intake.model.valuations import Basis
 from tests.flow.conftest import NOW, booked, import_text
@@ -354,13 +357,44 @@ def test_a_declaration_covers_what_the_record_allows(shipped: Library) -> None:
 def test_a_declaration_before_settling_and_one_for_the_united_states(shipped: Library) -> None:
     early = replace(OPTIONS, settled_on=date(2026, 6, 1), entry_on=date(2026, 4, 20))
     assert "article 9" in pdf_of(shipped, "household", early)
-    us = replace(OPTIONS, relief="us", entry_on=date(2026, 4, 20), settled_on=date(2014, 4, 20))
+    us = replace(OPTIONS, relief="us", left_on=None, entry_on=date(2026, 4, 20), settled_on=date(2014, 4, 20))
     text = pdf_of(shipped, "household", us)
     assert "148.52" in text
     assert "1186" not in text
     assert "later than 10 years" in text
     rows = {row["Copy"][:2]: row["Declaration"] for row in csv_of(shipped, "household", us) if row["Copy"]}
     assert (rows["A2"], rows["A3"]) == ("covered", "not covered")
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        ({"settled_on": date(2023, 8, 1)}, "before the old one"),
+        ({"abroad_since": date(2026, 2, 2)}, "after you had left"),
+        ({"entry_on": date(2026, 3, 8)}, "before they were dispatched"),
+        ({"relief": "us"}, "has no use for"),
+    ],
+)
+def test_days_that_cannot_be_are_in_no_declaration(shipped: Library, days: dict[str, Any], said: str) -> None:
+    consign(shipped, Consignment(reference="R-1", dispatched=date(2026, 3, 9)), (), station="test")
+    with pytest.raises(UsageError, match=said):
+        pdf_of(shipped, "household", replace(OPTIONS, **days))
+
+
+def test_what_is_not_met_is_not_there_to_be_signed(shipped: Library) -> None:
+    """Articles 5 and 7 of Regulation (EC) No 1186/2009: twelve months outside; entered within twelve of settling."""
+    met = replace(
+        OPTIONS, abroad_since=date(2020, 1, 1), left_on=date(2025, 2, 1), settled_on=date(2025, 2, 3), entry_on=TODAY
+    )
+    late = pdf_of(shipped, "household", met)
+    assert "(c) I had lived outside" in late
+    assert "(e) Not declared: by the days stated the condition of article 7 is NOT met" in late
+    short = pdf_of(shipped, "household", replace(met, abroad_since=date(2024, 6, 1), settled_on=date(2025, 4, 1)))
+    assert "I had lived outside" not in short
+    assert "(c) Not declared: by the days stated the condition of article 5 is NOT met" in short
+    assert "(e) I took up residence" in short
+    coming = pdf_of(shipped, "household", replace(met, entry_on=date(2026, 4, 9)))
+    assert "entry, 2026-04-09 still to come" in coming
 
 
 def test_a_consignment_of_nothing_is_refused(shipped: Library, tmp_path: Path) -> None:
