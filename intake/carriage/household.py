@@ -42,6 +42,20 @@ class Condition(Enum):
     US_USED_A_YEAR = auto()
 
 
+class DaysFault(Enum):
+    """Why the days of a removal cannot be right, or what a rule has no use for.
+
+    NOT_OF_THIS_RULE: a day that only the other rule asks for. ABROAD_AFTER_LEFT: the person lived outside only after
+    the old residence was given up. SETTLED_BEFORE_LEFT: there is one normal residence at a time, and the new one is
+    taken up no earlier than the old one is given up. ENTRY_BEFORE_DISPATCH: the goods enter before they were sent.
+    """
+
+    NOT_OF_THIS_RULE = auto()
+    ABROAD_AFTER_LEFT = auto()
+    SETTLED_BEFORE_LEFT = auto()
+    ENTRY_BEFORE_DISPATCH = auto()
+
+
 class Finding(Enum):
     """What the days on record say of a condition; OPEN where they do not tell, or where it is about the future."""
 
@@ -79,6 +93,27 @@ class RemovalDays:
     settled: date | None = None
     abroad_since: date | None = None
     entry: date | None = None
+
+
+def fault_of(relief: Relief, days: RemovalDays, *, dispatched: date | None) -> DaysFault | None:
+    """Return why the days of a removal cannot be right; None where they can.
+
+    Args:
+        relief: the rule.
+        days: of the removal.
+        dispatched: the day on which the goods were sent; None where it is not known.
+
+    >>> days = RemovalDays(left=date(2026, 2, 1), settled=date(2023, 8, 1))
+    >>> fault_of(Relief.EU, days, dispatched=None)
+    <DaysFault.SETTLED_BEFORE_LEFT: 3>
+    """
+    if relief is Relief.US and (days.left or days.abroad_since):
+        return DaysFault.NOT_OF_THIS_RULE
+    if _is_after(days.abroad_since, days.left):
+        return DaysFault.ABROAD_AFTER_LEFT
+    if _is_after(days.left, days.settled):
+        return DaysFault.SETTLED_BEFORE_LEFT
+    return DaysFault.ENTRY_BEFORE_DISPATCH if _is_after(dispatched, days.entry) else None
 
 
 def check_removal(relief: Relief, days: RemovalDays) -> tuple[Checked, ...]:
@@ -137,6 +172,10 @@ def _eu_entry(days: RemovalDays) -> Checked:
 def _us_removal(days: RemovalDays) -> Iterator[Checked]:
     last = months_later(days.settled, US_ARRIVED_MONTHS) if days.settled else None
     yield Checked(Condition.US_WITHIN_TEN_YEARS, _on_or_before(days.entry, last), last)
+
+
+def _is_after(first: date | None, second: date | None) -> bool:
+    return first is not None and second is not None and first > second
 
 
 def _on_or_before(day: date | None, last: date | None) -> Finding:

@@ -1,6 +1,7 @@
 """`intake box …` and `intake pack`: the boxes from opening to finishing."""
 
 import sys
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -15,9 +16,10 @@ from intake.flow.lookup.handling_words import opening_cautions
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle as packing
-from intake.flow.moving.box_masses import box_lift, box_lifts
+from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import check_in_boxes, close_boxes
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words, short_mass_words
+from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.progress import progress
 from intake.flow.pictures.received import picture_record
@@ -79,9 +81,10 @@ def close_command(
             station=context.settings.station,
         )
         with library.reading() as records:
-            lifts = box_lifts(records, boxes)
+            lifts, doubted = box_lifts(records, boxes), doubted_in(records, boxes)
     for box in boxes:
         context.say(f"Box {box.number} {'would be' if dry_run else 'is'} closed, {lift_words(lifts[box.number])}.")
+    _say_doubted(context, doubted)
 
 
 @box_group.command("arrive")
@@ -198,6 +201,7 @@ def list_command(context: CommandContext) -> None:
     with context.library() as library, library.reading() as records:
         boxes = progress(records).boxes
         lifts = box_lifts(records, [row.box for row in boxes])
+        doubted = doubted_in(records, [row.box for row in boxes if not lifts[row.box.number].empty])
         rows = [
             (
                 row.box.number,
@@ -216,6 +220,7 @@ def list_command(context: CommandContext) -> None:
     context.table(headings, rows, wraps=("Room",))
     if any(caution_words(lift) for lift in lifts.values()):
         context.say(STATED_WORDS)
+    _say_doubted(context, doubted)
 
 
 @box_group.command("show")
@@ -226,13 +231,14 @@ def show_command(context: CommandContext, box_text: str) -> None:
     with context.library() as library, library.reading() as records:
         box = find_box(records, box_text)
         lines = box_lines(records, box.number)
-        lift = box_lift(records, box)
+        lift, doubted = box_lift(records, box), doubted_in(records, [box])
     context.say(f"Box {box.number}, {box.state}, {box.room or 'no room named'}, {lift_words(lift)}")
     context.table(
         ("Copy", "Number", "Title", "Edition", "State", "Where"),
         ((line.copy, line.number, line.title, line.edition, _state_words(line), line.where) for line in lines),
         wraps=("Title", "Edition", "Where"),
     )
+    _say_doubted(context, doubted)
 
 
 @click.command("pack")
@@ -246,6 +252,11 @@ def pack_command(context: CommandContext, box_text: str, what: tuple[str, ...], 
         packed = pack_all(library, box_text, what, another=another, station=context.settings.station)
     for copy in packed:
         context.say(f"Copy {copy.accession} is in box {copy.box}.")
+
+
+def _say_doubted(context: CommandContext, doubted: Sequence[str]) -> None:
+    if doubted:
+        context.say(doubt_words(doubted), style="yellow")
 
 
 def _state_words(line: FoundLine) -> str:

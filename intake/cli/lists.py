@@ -14,7 +14,7 @@ from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
 from intake.flow.lists.remark_words import remark_lines
-from intake.flow.lists.row_words import bad_row_sentence, outcome_words, unlisted_sentence
+from intake.flow.lists.row_words import bad_row_sentence, consigned_sentence, outcome_words, unlisted_sentence
 from intake.units.counts import counted
 
 BAD_ROWS_SHOWN = 20
@@ -25,7 +25,7 @@ SUMMARIES = {
     ListKind.PLACES: "Import rooms, bookcases and shelves: one row for each shelf.",
     ListKind.COPIES: "Import box lists: one row for each copy, with its box, state and value.",
     ListKind.BOXES: "Import sizes, masses and seals of boxes.",
-    ListKind.CONSIGNMENT: "Import consignments: who sends what to whom by which carrier.",
+    ListKind.CONSIGNMENT: "Import consignments: who sends which boxes to whom by which carrier.",
 }
 
 
@@ -158,6 +158,8 @@ def show_import(
         numbers = f"{counted(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
         numbers += f", no longer listed {len(result.unlisted)}" if result.unlisted else ""
         context.say(f"{name}: {verb} {numbers}{entry}")
+        for reference, boxes in result.consigned.items():
+            context.say(consigned_sentence(reference, boxes, dry_run=dry_run))
 
 
 def _entries(entries: tuple[int, ...]) -> str:

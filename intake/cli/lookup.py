@@ -41,8 +41,8 @@ def status_command(context: CommandContext) -> None:
     context.say(f"Library {context.settings.library}")
     lines = [
         ("editions", counts.editions),
-        *((f"copies {state}", number) for state, number in counts.copies.items()),
-        *((f"boxes {state}", number) for state, number in counts.boxes.items()),
+        *((f"{'copy' if number == 1 else 'copies'} {state}", number) for state, number in counts.copies.items()),
+        *((f"{'box' if number == 1 else 'boxes'} {state}", number) for state, number in counts.boxes.items()),
         ("waiting on the query pile", counts.waiting),
         ("ledger entries", counts.entries),
     ]

@@ -13,6 +13,7 @@ from intake.flow.moving.box_masses import box_lift
 from intake.flow.moving.guess_parcel import SUPPOSED, Looked, look_into
 from intake.flow.moving.lift import (
     HOLDS,
+    BoxLift,
     LiftAdvice,
     caution_words,
     judge_lift,
@@ -22,7 +23,7 @@ from intake.flow.moving.lift import (
     remedy_words,
 )
 from intake.flow.moving.masses import doubt_words
-from intake.flow.moving.weigh_box import explanation_rows, record_mass, weigh_box, words_of
+from intake.flow.moving.weigh_box import explanation_rows, opened_words, record_mass, weigh_box, words_of
 from intake.units.convert import kg_text
 
 SHOWN = 10
@@ -90,14 +91,21 @@ def _load_g(context: CommandContext, load: str) -> float:
 def weigh_command(
     context: CommandContext, box_text: str, gross: float | None, scale: float, *, as_weighed: bool
 ) -> None:
-    """Record the GROSS mass of a closed BOX, and compare it with its list and with the mass at packing."""
+    """Record the GROSS mass of a closed BOX, and compare it with its list and with the mass at packing.
+
+    Once books were taken out of it, its mass is compared, and not recorded: the mass on arrival stays.
+    """
     with context.library() as library:
+        recorded = None
         if gross is not None:
-            weighed_box = record_mass(library, box_text, gross, as_weighed=as_weighed, station=context.settings.station)
-            context.say(f"Box {weighed_box.number} weighs {kg_text(gross)} ({weighed_box.state}).")
+            recorded = record_mass(library, box_text, gross, as_weighed=as_weighed, station=context.settings.station)
         with library.reading() as records:
-            weighed = weigh_box(records, box_text, scale_g=scale)
-            lift = box_lift(records, weighed.box)
+            weighed = weigh_box(records, box_text, opened_g=None if recorded else gross, scale_g=scale)
+            lift = box_lift(records, weighed.box) if recorded or gross is None else BoxLift(gross, weighed=True)
+    if recorded is not None and gross is not None:
+        context.say(f"Box {recorded.number} weighs {kg_text(gross)} ({recorded.state}).")
+    elif gross is not None:
+        context.say(opened_words(weighed.box, gross))
     if caution_words(lift):
         context.say(lift_words(lift), style="yellow")
     for check in filter(None, (weighed.by_packing, weighed.by_list)):

@@ -31,7 +31,7 @@ BOX_COLUMNS = (
     TableColumn("Value", 4.4, Align.RIGHT),
     TableColumn("Net, by the pieces", 3.4, Align.RIGHT),
     TableColumn("Gross, as weighed", 2.2, Align.RIGHT),
-    TableColumn("Weighing", 3.8),
+    TableColumn("Weighing, part", 3.8),
 )
 HEADING_COLUMNS = (
     TableColumn("HS", 1.4, bold=True),
@@ -96,7 +96,7 @@ def _goods(number: int, line: CustomsLine) -> tuple[str, ...]:
 
 
 def _box(box: CustomsSum) -> tuple[str, ...]:
-    gross = "not weighed" if box.gross_g is None else exact_kg_text(box.gross_g)
+    gross = "" if box.weighed is None else "not weighed" if box.gross_g is None else exact_kg_text(box.gross_g)
     return (box.name, str(box.pieces), box.value, net_words(box), gross, box.what)
 
 
@@ -110,7 +110,7 @@ def net_words(part: CustomsSum) -> str:
     >>> net_words(CustomsSum(name="4901.99", pieces=3, value="", net_g=2500.0, unknown=1))
     '2.500 kg, without 1 of unknown mass'
     """
-    if part.unknown == part.pieces:
+    if part.pieces and part.unknown == part.pieces:
         return "not known"
     left = f", without {part.unknown} of unknown mass" if part.unknown else ""
     return exact_kg_text(part.net_g) + left

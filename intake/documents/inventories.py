@@ -80,8 +80,7 @@ def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
 
 
 def _row(line: InventoryLine) -> tuple[str, ...]:
-    volume = f"volume {line.volume}" if line.volume.isdigit() else line.volume
-    more = "; ".join(filter(None, (volume, line.contributors, line.edition)))
+    more = "; ".join(filter(None, (line.in_words or line.volume, line.contributors, line.edition)))
     what = f"{line.title}\n{more}" if more else line.title
     if line.amount is None:
         value = f"in {line.in_set}" if line.in_set else NO_VALUE

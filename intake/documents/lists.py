@@ -67,9 +67,12 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
     sheet.paragraph(packed.note)
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
     sheet.heading(counted(len(packed.lines), "copy", "copies") + " in this box")
-    sheet.paragraph(weighed_text((line.mass_g for line in packed.lines), "Mass of the copies", "copies"))
+    masses = (line.mass_g for line in packed.lines)
+    sheet.paragraph(weighed_text(masses, "Mass of the copies", "copies", "of unknown mass"))
     if box.quantity != len(packed.lines):
         sheet.paragraph(f"The box was closed with {box.quantity} pieces; this list has {len(packed.lines)}.", bold=True)
+    for remark in packed.remarks:
+        sheet.paragraph(remark)
     sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
     sheet.signatures(("Packed by, date", "Checked on arrival by, date"))
     return sheet.finish()
@@ -119,7 +122,7 @@ def date_text(on: date | None) -> str:
     return on.isoformat() if on else ""
 
 
-def weighed_text(masses: Iterable[float | None], name: str, things: str) -> str:
+def weighed_text(masses: Iterable[float | None], name: str, things: str, why: str = "that were not weighed") -> str:
     """Return the sum of the masses that are known, and how many it leaves out.
 
     >>> weighed_text([9000.0, None], "Gross mass", "boxes")
@@ -130,7 +133,7 @@ def weighed_text(masses: Iterable[float | None], name: str, things: str) -> str:
     if not known:
         return f"{name}: not weighed"
     missing, of = len(every) - len(known), len(every)
-    left = f", without {missing} of {of} {things} that were not weighed" if missing else ""
+    left = f", without {missing} of {of} {things} {why}" if missing else ""
     return f"{name} {kg_text(sum(known))}{left}"
 
 

@@ -29,6 +29,7 @@ ELLIPSIS = "…"
 
 NO_START = frozenset("、。，．：；？！）」』】〉》〕］｝々ーぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ")
 _SPACES = re.compile(r"[^\S\u00a0]+")
+_JOINTS = frozenset("=×")
 _LIKE_AMOUNT = re.compile(r"[A-Z]{3}[^\S\u00a0]+\d")
 LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
 
@@ -119,6 +120,11 @@ class Setter:
             if piece.unit <= room:
                 out.append(piece)
                 continue
+            if not _JOINTS.isdisjoint(piece.text):
+                words = piece.text.split(" ")
+                parts = [Piece(x, self.unit(x, bold=bold), piece.spaced or n > 0) for n, x in enumerate(words)]
+                out += self._broken(parts, room, bold=bold)
+                continue
             letters = _clusters(piece.text)
             units = [self.unit(letter, bold=bold) for letter in letters]
             out += [Piece(x, u, piece.spaced and n == 0) for n, (x, u) in enumerate(zip(letters, units, strict=True))]
@@ -159,19 +165,35 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
 
 
 def _words(text: str) -> list[str]:
-    """Split a text at its spaces, but not within an amount of money, nor at a no-break space."""
+    """Split a text at its spaces, but not at a no-break space, nor within what is read as one.
+
+    That is an amount of money, a rate ("EUR 1 = GBP 0.85"), a size ("450 × 350"), and a volume ("vol. 1").
+    """
     words: list[str] = []
     for word in _SPACES.split(text):
-        if words and word[:1].isdigit() and _is_currency(words[-1]):
+        if words and word and _belongs(words[-1].rpartition(" ")[2], word):
             words[-1] += f" {word}"
         elif word:
             words.append(word)
     return words
 
 
+def _belongs(before: str, word: str) -> bool:
+    """Return whether a word is read as one with the word before it."""
+    if word in _JOINTS:
+        return before[-1:].isdigit()
+    if before in _JOINTS:
+        return True
+    return word[:1].isdigit() and (before == "vol." or _is_currency(before))
+
+
 def _amounts(text: str) -> list[str]:
     # Most cells hold none: the search is quicker than the splitting.
-    return [word for word in _words(text) if " " in word] if _LIKE_AMOUNT.search(text) else []
+    return (
+        [word for word in _words(text) if "=" not in word and _LIKE_AMOUNT.search(word)]
+        if _LIKE_AMOUNT.search(text)
+        else []
+    )
 
 
 def _is_currency(word: str) -> bool:

@@ -53,6 +53,7 @@ class CustomsSum:
         value: in words, each currency by itself.
         net_g: of the pieces whose mass is known; `unknown` is the number of those whose is not.
         gross_g: of the box as weighed; None where it was not, or is not asked for.
+        weighed: whether the box was weighed; None for a part of a box, which has no gross mass of its own.
     """
 
     name: str
@@ -62,6 +63,7 @@ class CustomsSum:
     net_g: float = 0.0
     unknown: int = 0
     gross_g: float | None = None
+    weighed: bool | None = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -184,6 +184,7 @@ class PackingList:
         gross: what is known of the gross mass of a box that was not weighed; empty where it was.
         caution: what lifting it asks for; empty where nothing needs saying.
         caution_basis: what the caution rests on.
+        remarks: what the list leaves out, and which masses were not used.
     """
 
     package: Package
@@ -197,6 +198,7 @@ class PackingList:
     gross: str = ""
     caution: str = ""
     caution_basis: str = ""
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -236,12 +238,14 @@ class InventoryLine:
         is_set: whether this is a set.
         in_set: the set in whose amount a copy is counted, as that is numbered in the list; empty for none.
         note: what else is to be said of the amount.
+        in_words: the volume, said to be one ("volume I").
     """
 
     number: str
     title: str
     contributors: str = ""
     volume: str = ""
+    in_words: str = ""
     edition: str = ""
     condition: str = ""
     where: str = ""

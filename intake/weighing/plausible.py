@@ -2,6 +2,10 @@
 
 A gross mass below these is more often a slip or a wrong mass in the catalog than a fact; but books may be gone. Only
 masses that the catalog states are counted; carton and padding come on top and leave room for small errors of theirs.
+
+A mass and a size that no book has together, such as pounds written as kilograms, are an error of the catalog. Which of
+the two is wrong cannot be known, so `stated_mass_g`, the one definition of what a catalog says a copy weighs, is then
+nothing.
 """
 
 from collections.abc import Iterable
@@ -10,6 +14,7 @@ from enum import Enum, auto
 
 from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState, Edition
+from intake.weighing import paper
 
 
 class GrossFault(Enum):
@@ -43,9 +48,29 @@ def too_light(box: Box, gross_g: float, books_g: float) -> TooLight | None:
     return TooLight(GrossFault.BELOW_BOOKS, books_g) if gross_g < books_g else None
 
 
+def contradicts(edition: Edition) -> bool:
+    """Return whether the stated mass, size and extent of an edition cannot all be right."""
+    return not paper.is_plausible(
+        mass_g=edition.mass_g,
+        height_mm=edition.height_mm,
+        width_mm=edition.width_mm,
+        thickness_mm=edition.thickness_mm,
+        pages=edition.pages,
+    )
+
+
+def stated_mass_g(edition: Edition) -> float | None:
+    """Return what a copy weighs by the catalog; None where that is not stated, or contradicts its size and extent.
+
+    >>> stated_mass_g(Edition(id=1, title="Ferns", mass_g=2500, height_mm=300, width_mm=240, thickness_mm=40))
+    2500
+    """
+    return edition.mass_g if edition.mass_g and edition.mass_g > 0 and not contradicts(edition) else None
+
+
 def stated_g(editions: Iterable[Edition]) -> float:
-    """Return what books weigh together by the catalog, as far as it states their masses."""
-    return sum(edition.mass_g or 0.0 for edition in editions)
+    """Return what books weigh together by the catalog, as far as it states their masses and is to be believed."""
+    return sum(stated_mass_g(edition) or 0.0 for edition in editions)
 
 
 def packed_g(contents: Iterable[tuple[Copy, Edition]]) -> float:

@@ -40,7 +40,7 @@ def test_a_day_from_box_to_shelf(stocked: Intake, monkeypatch: pytest.MonkeyPatc
 
 
 def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
-    (tmp_path / "consignment.csv").write_text("reference,carrier\nR 1/2,Invented Haulage\n", encoding="utf-8")
+    (tmp_path / "consignment.csv").write_text("reference,carrier,boxes\nR 1/2,Invented Haulage,all\n", encoding="utf-8")
     assert stocked("import", "consignment", "consignment.csv").status == 0
     jobs = (
         # One word of each page, in their order: a packing list is a page for each box, labels share a sheet.

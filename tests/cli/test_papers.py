@@ -29,7 +29,7 @@ SHORT_CUTS = {
 @pytest.fixture
 def moved(stocked: Intake, tmp_path: Path) -> Intake:
     """The small library with a consignment, of which box 1 was unpacked; one copy shelved, one reported."""
-    (tmp_path / "consignment.csv").write_text("reference,carrier\nR1,Invented Haulage\n", encoding="utf-8")
+    (tmp_path / "consignment.csv").write_text("reference,carrier,boxes\nR1,Invented Haulage,all\n", encoding="utf-8")
     (tmp_path / "more.csv").write_text("key\nG2\n", encoding="utf-8")
     steps = (
         ("import", "consignment", "consignment.csv"),

@@ -16,7 +16,7 @@ RATES = "Date,USD,JPY,\n{day},1.25,160.00,\n"
 def priced(stocked: Intake, tmp_path: Path) -> Intake:
     (tmp_path / "rates.csv").write_text(RATES.format(day=clock.today()), encoding="utf-8")
     assert stocked("rates", "import", "rates.csv").out == "rates.csv: 2 new rates, 0 corrected, 0 unchanged\n"
-    (tmp_path / "consignment.csv").write_text("reference,carrier\nR 1,Invented Haulage\n", encoding="utf-8")
+    (tmp_path / "consignment.csv").write_text("reference,carrier,boxes\nR 1,Invented Haulage,all\n", encoding="utf-8")
     assert stocked("import", "consignment", "consignment.csv").status == 0
     return stocked
 

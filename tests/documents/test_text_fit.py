@@ -103,3 +103,12 @@ def test_no_word_is_lost_where_there_is_room(words: list[str]) -> None:
     fitted = SETTER.fit(" ".join(words), 8 * 0.5 * EM10 + 0.001, 1000, (10, 10))
     assert " ".join(fitted.lines).split() == words
     assert not fitted.cut
+
+
+def test_a_rate_a_size_and_a_volume_stay_on_one_line_where_they_fit() -> None:
+    for said in ("EUR 1 = GBP 0.8450", "450 × 350 × 330", "vol. 1"):
+        room = SETTER.unit(said, bold=False) * 10 + 0.01
+        assert SETTER.fit(f"in {said}", room, 100, (10, 10)).lines == ("in", said)
+    # Where they do not, they break at their spaces.
+    narrow = SETTER.unit("0.8450", bold=False) * 10 + 0.01
+    assert SETTER.fit("EUR 1 = GBP 0.8450", narrow, 100, (10, 10)).lines[-1] == "0.8450"

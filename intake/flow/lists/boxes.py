@@ -2,14 +2,14 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from intake.edges.store.queries.boxes import first_deliveries
 from intake.edges.store.queries.copies import CopyPair
 from intake.edges.store.queries.lists import boxes_of_no_consignment
 from intake.edges.store.queries.papers import contents_of_boxes
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lists.columns import Cells, ListColumn
+from intake.flow.lists.columns import Cells, ListColumn, merged
 from intake.flow.lists.lot_plan import LotPlan, SeenLines
 from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason, bad_row
 from intake.identifiers import own
@@ -40,10 +40,13 @@ CONSIGNMENT_COLUMNS = (
     ListColumn("origin", ("from",)),
     ListColumn("destination", ("to",)),
     ListColumn("dispatched", ("dispatch date", "date")),
+    ListColumn("boxes", ("box numbers",)),
 )
 
 _UNDIVIDED = re.compile(r"[Bb]\s*([0-9]{3,})")
 """A letter and digits: a box's number with its check digits, or just how a person writes the number."""
+ALL_BOXES = "all"
+"""In the column of boxes: every box that is in no consignment yet."""
 
 _TOO_LIGHT = {
     GrossFault.NOT_ABOVE_TARE: RowReason.GROSS_NOT_ABOVE_TARE,
@@ -135,7 +138,15 @@ def box_number(text: str) -> str:
     return number.number
 
 
-def parse_consignment(cells: Cells) -> Consignment:
+@dataclass(frozen=True, slots=True)
+class ConsignmentRow:
+    """A consignment, and what its row names of boxes: numbers with semicolons between them, `ALL_BOXES`, or nothing."""
+
+    consignment: Consignment
+    boxes: str = ""
+
+
+def parse_consignment(cells: Cells) -> ConsignmentRow:
     """Read the row of a consignment.
 
     Raises:
@@ -143,7 +154,7 @@ def parse_consignment(cells: Cells) -> Consignment:
     """
     if not cells.text("reference"):
         raise CellError(RowReason.EMPTY, field="reference")
-    return Consignment(
+    consignment = Consignment(
         reference=cells.text("reference"),
         consignor=cells.text("consignor"),
         consignee=cells.text("consignee"),
@@ -152,36 +163,64 @@ def parse_consignment(cells: Cells) -> Consignment:
         destination=cells.text("destination"),
         dispatched=cells.day("dispatched"),
     )
+    return ConsignmentRow(consignment, cells.text("boxes"))
 
 
 class ConsignmentPlanner:
-    """Plans consignments; if the list has just one, the boxes that belong to none yet are put into it."""
+    """Plans consignments, and puts into each the boxes that its row names and no other."""
 
     def __init__(self, reader: LibraryReader) -> None:
         self._reader = reader
-        self._references: list[str] = []
+        self._lines = SeenLines()
 
-    def plan(self, rows: Iterable[tuple[int, Consignment]]) -> LotPlan:
+    def plan(self, rows: Iterable[tuple[int, ConsignmentRow]]) -> LotPlan:
         """Plan the next rows."""
         listed = list(rows)
-        consignments = [consignment for _, consignment in listed]
-        self._references += [row.reference for row in consignments]
-        stored = self._reader.get_many(Consignment, (row.reference for row in consignments))
-        delivered = first_deliveries(self._reader, [row.reference for row in consignments])
+        references = [row.consignment.reference for _, row in listed]
+        stored = self._reader.get_many(Consignment, references)
+        delivered = first_deliveries(self._reader, references)
         lot = LotPlan()
-        for line, row in listed:
+        for line, named in listed:
+            row = named.consignment
             first = delivered.get(row.reference)
             if row.dispatched is not None and first is not None and first[1] < row.dispatched:
                 facts = {"dispatched": row.dispatched.isoformat(), "box": first[0], "delivered": first[1].isoformat()}
                 lot.bad.append(BadRow(line, RowReason.DELIVERED_BEFORE_DISPATCH, facts))
                 continue
-            lot.take(line, row.reference, stored.get(row.reference), row)
+            try:
+                boxes = self._boxes(line, named)
+            except CellError as error:
+                lot.bad.append(bad_row(line, error))
+                continue
+            before = stored.get(row.reference)
+            after = row if before is None else merged(before, row)
+            changes = [] if after == before else [Change(before, after)]
+            changes += [Change(box, replace(box, consignment=row.reference)) for box in boxes]
+            lot.book(line, row.reference, changes)
         return lot
 
     def finish(self) -> LotPlan:
-        """Plan the boxes that travel in the only consignment."""
-        if len(self._references) != 1:
-            return LotPlan()
-        reference = self._references[0]
-        alone = boxes_of_no_consignment(self._reader)
-        return LotPlan([Change(box, replace(box, consignment=reference)) for box in alone])
+        """Plan nothing more."""
+        return LotPlan()
+
+    def _boxes(self, line: int, row: ConsignmentRow) -> list[Box]:
+        """Return the boxes that a row puts into its consignment and that are not in it yet.
+
+        Raises:
+            CellError: one of them is not recorded, travels in another consignment, or is named by another row.
+        """
+        if row.boxes.casefold() == ALL_BOXES:
+            found = list(boxes_of_no_consignment(self._reader))
+        else:
+            numbers = dict.fromkeys(box_number(text.strip()) for text in row.boxes.split(";") if text.strip())
+            stored = self._reader.get_many(Box, numbers)
+            for number in numbers:
+                if number not in stored:
+                    raise CellError(RowReason.BOX_UNKNOWN, box=number)
+            found = [stored[number] for number in numbers]
+        for box in found:
+            if box.consignment not in (None, row.consignment.reference):
+                raise CellError(RowReason.BOX_IN_ANOTHER, box=box.number, reference=box.consignment or "")
+            if (earlier := self._lines.earlier((box.number,), line)) is not None:
+                raise CellError(RowReason.SAME_BOX, box=box.number, earlier=earlier)
+        return [box for box in found if box.consignment is None]

@@ -6,7 +6,7 @@ Planning writes nothing and takes no lock; a large plan waits outside the librar
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from itertools import islice
@@ -87,6 +87,7 @@ class ImportResult:
         unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
         left: count of the cells that say what the list said before, while something else was recorded since.
         rows: what each usable row changes, by line; empty unless asked for.
+        consigned: the boxes that a list of consignments puts into each, by its reference; an empty list for none.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
         remarks: what records of other systems held that has no field here, or that was converted.
         counts_records: whether the bad rows are counted in records of the file, and not in its lines.
@@ -100,6 +101,7 @@ class ImportResult:
     unlisted: tuple[UnlistedCopy, ...] = ()
     left: int = 0
     rows: tuple[RowOutcome, ...] = ()
+    consigned: Mapping[str, Sequence[str]] = field(default_factory=dict)
     is_new_library: bool = False
     remarks: tuple[RecordRemark, ...] = ()
     counts_records: bool = False
@@ -143,11 +145,14 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
     headings = map_columns(table.header, format_.columns, file=file, mapping=mapping or {})
     with StagedPlan() as staged:
         totals = _Totals(by_row=by_row)
+        consigned: dict[str, list[str]] = {}
         with library.reading() as reader:
             basis = PlanBasis(last_entry(reader), format_.looks_for)
             since = RecordedSince(reader, _ACTIONS[kind], file)
             for lot in _plan(table, headings, format_.parse, format_.planner(reader, today, file), totals.bad):
                 changes = totals.add(since.leave(lot))
+                if kind is ListKind.CONSIGNMENT:
+                    _note_consigned(changes, consigned)
                 if dry_run or (totals.bad and not skip_bad_rows):
                     staged.count(changes)
                 else:
@@ -158,7 +163,9 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
             entries = apply_staged(target, Action(_ACTIONS[kind], file, station=station), staged, basis)
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))
     rows = tuple(sorted(totals.rows, key=lambda row: row.line))
-    return ImportResult(staged.made, staged.altered, totals.unchanged, bad, entries, totals.unlisted, totals.left, rows)
+    return ImportResult(
+        staged.made, staged.altered, totals.unchanged, bad, entries, totals.unlisted, totals.left, rows, consigned
+    )
 
 
 class _Totals:
@@ -181,6 +188,15 @@ class _Totals:
         if self._by_row:
             self.rows += lot.rows
         return lot.changes
+
+
+def _note_consigned(changes: Iterable[Change], consigned: dict[str, list[str]]) -> None:
+    """Note which boxes are put into each consignment that is made or gets boxes."""
+    for after in (change.after for change in changes):
+        if isinstance(after, Consignment):
+            consigned.setdefault(after.reference, [])
+        elif isinstance(after, Box) and after.consignment is not None:
+            consigned.setdefault(after.consignment, []).append(after.number)
 
 
 def _plan(

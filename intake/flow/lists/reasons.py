@@ -56,6 +56,8 @@ class RowReason(StrEnum):
     EDITION_AMBIGUOUS = auto()
     PRINTING_UNKNOWN = auto()
     CONSIGNMENT_UNKNOWN = auto()
+    BOX_UNKNOWN = auto()
+    BOX_IN_ANOTHER = auto()
     BOX_NOT_OPEN = auto()
     GROSS_NOT_ABOVE_TARE = auto()
     GROSS_BELOW_BOOKS = auto()

@@ -1,5 +1,6 @@
-"""The sentences that a person is shown for the rows of a list."""
+"""The sentences that a person is shown of a list: what its rows change or why not, which boxes a consignment gets."""
 
+from collections.abc import Sequence
 from dataclasses import fields
 from enum import StrEnum
 
@@ -9,6 +10,9 @@ from intake.model.changes import Change, Record, is_provisional
 from intake.model.editions import BookSet
 from intake.model.places import Place
 from intake.model.valuations import Valuation
+from intake.units.counts import counted
+
+NAMED_BOXES = 24
 
 _SENTENCES = {
     RowReason.TOO_MANY_CELLS: "has {cells} cells under {columns} column names",
@@ -66,6 +70,8 @@ _SENTENCES = {
     RowReason.EDITION_UNKNOWN: "edition {text} is not in the catalog; import it first",
     RowReason.EDITION_AMBIGUOUS: "edition {text} means {count} editions ({keys}); name it by its key",
     RowReason.PRINTING_UNKNOWN: "printing {printing} of {title!r} is not recorded; import the printings first",
+    RowReason.BOX_UNKNOWN: "box {box} is not recorded; import it first",
+    RowReason.BOX_IN_ANOTHER: "box {box} travels in consignment {reference} already; a box is in one at a time",
     RowReason.CONSIGNMENT_UNKNOWN: "consignment {text!r} is not recorded; import it first",
     RowReason.BOX_NOT_OPEN: "box {box} is {state}; only an open box takes another copy",
     RowReason.GROSS_NOT_ABOVE_TARE: "gross_g {gross} is not more than the empty box, which weighs {least}",
@@ -167,3 +173,15 @@ def _value_words(value: object) -> str:
     if isinstance(value, tuple):
         return repr("; ".join(value))
     return repr(value) if isinstance(value, str) and not isinstance(value, StrEnum) else str(value)
+
+
+def consigned_sentence(reference: str, boxes: Sequence[str], *, dry_run: bool) -> str:
+    """Write which boxes a list puts into a consignment; of none, how to put some in."""
+    if not boxes:
+        return (
+            f"This list puts no box into {reference}: name them in the column 'boxes', or with "
+            f"'intake consign add {reference} BOX …'."
+        )
+    more = f" and {len(boxes) - NAMED_BOXES} more" if len(boxes) > NAMED_BOXES else ""
+    shown = ", ".join(boxes[:NAMED_BOXES]) + more
+    return f"{reference} {'would get' if dry_run else 'got'} {counted(len(boxes), 'box', 'boxes')}: {shown}."

@@ -232,8 +232,13 @@ def finish(
         box, asked, listed = _box_to_finish(records, box_text)
         queries = waiting_in_box(records, box.number)
     if asked and queries and not despite_queries:
+        them = "it" if len(queries) == 1 else "them"
         waits = f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing"
-        raise RefusedError(f"Box {box.number}", waits, "decide them first, or finish it in spite of them")
+        raise RefusedError(
+            f"Box {box.number}",
+            waits,
+            f"decide {them} first, or finish it with --despite-queries",
+        )
     reason = (why(asked).strip() or NO_REASON) if asked else ""
     if asked:
         with library.reading() as records:

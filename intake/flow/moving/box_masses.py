@@ -8,13 +8,15 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.queries.papers import editions_of_unknown_mass_in_boxes, stated_masses_in_boxes
+from intake.edges.store.queries.papers import copies_of_stated_thickness, editions_to_weigh, plain_masses_in_boxes
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import title_words
 from intake.flow.moving.lift import BoxLift
-from intake.flow.moving.masses import of_collection
+from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box, BoxState, MassSource
 from intake.weighing.box_check import PADDING_G
 from intake.weighing.estimates import Estimate
+from intake.weighing.plausible import contradicts, stated_mass_g
 
 TARE_G = Estimate(900.0, 200.0)
 """An empty carton that was not weighed (from memory)."""
@@ -57,10 +59,21 @@ def box_lifts(reader: LibraryReader, boxes: Sequence[Box], *, as_packed: bool = 
     Args:
         reader: of the library.
         boxes: the boxes.
-        as_packed: take unpacked boxes as full too, for the papers that state what was packed.
+        as_packed: what they weighed when they were packed, for the papers that state that: the mass at packing before
+            one on arrival, and unpacked boxes as full.
     """
-    listed = _listed_masses(reader, [box.number for box in boxes if _weighed_g(box) is None])
+    listed = _listed_masses(reader, [box.number for box in boxes if box.carried_g is None])
     return {box.number: _lift(box, listed.get(box.number), as_packed=as_packed) for box in boxes}
+
+
+def doubted_in(reader: LibraryReader, boxes: Sequence[Box]) -> tuple[str, ...]:
+    """Return number and title of what these boxes list whose stated mass contradicts size and extent, and is not used.
+
+    Of a box that was weighed no mass is estimated.
+    """
+    numbers = [box.number for box in boxes if box.carried_g is None]
+    pairs = copies_of_stated_thickness(reader, numbers)
+    return tuple(f"{copy.accession} {title_words(edition)}" for copy, edition in pairs if contradicts(edition))
 
 
 def box_lift(reader: LibraryReader, box: Box) -> BoxLift:
@@ -73,26 +86,27 @@ def tare_of(box: Box) -> Estimate:
     return Estimate(box.tare_g, WEIGHED_TARE_G) if box.tare_g else TARE_G
 
 
-def _weighed_g(box: Box) -> float | None:
-    return box.arrived_g if box.arrived_g is not None else box.gross_g
-
-
 def _listed_masses(reader: LibraryReader, numbers: Sequence[str]) -> dict[str, float]:
-    """Return the mass of the copies on each list in g, estimated where the catalog states none; no empty list."""
+    """Return the mass of the copies on each list in g, no empty list.
+
+    It is estimated where the catalog states none, or one that contradicts the size.
+    """
     if not numbers:
         return {}
-    masses_g = defaultdict(float, stated_masses_in_boxes(reader, numbers))
-    unknown = list(editions_of_unknown_mass_in_boxes(reader, numbers))
-    if unknown:
-        masses = of_collection(reader)
-        for number, edition in unknown:
-            masses_g[number] += masses.of(edition).mass_g.mean
+    masses_g = defaultdict(float, plain_masses_in_boxes(reader, numbers))
+    learned: Masses | None = None
+    for number, edition in editions_to_weigh(reader, numbers):
+        stated_g = stated_mass_g(edition)
+        if stated_g is None:
+            learned = learned or of_collection(reader)
+            stated_g = learned.of(edition).mass_g.mean
+        masses_g[number] += stated_g
     return masses_g
 
 
 def _lift(box: Box, listed_g: float | None, *, as_packed: bool) -> BoxLift:
     empty = box.state is BoxState.UNPACKED and not as_packed
-    weighed_g = _weighed_g(box)
+    weighed_g = box.carried_g if as_packed or box.arrived_g is None else box.arrived_g
     if weighed_g is not None:
         return BoxLift(weighed_g, weighed=True, empty=empty)
     mass_g = None if listed_g is None else tare_of(box).mean + PADDING_G.mean + listed_g

@@ -24,7 +24,7 @@ from intake.flow.moving.claimed_sets import SetFall, before_loss, boxes_of_incom
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.deliveries import Delivery, check_days, deliveries_of
 from intake.flow.moving.losses import AtRisk, ConsignmentValues, Loss, list_losses, value_at_risk, values_of_consignment
-from intake.flow.moving.masses import contradicts, of_collection
+from intake.flow.moving.masses import of_collection
 from intake.flow.moving.reconcile import Reconciled, reconcile
 from intake.flow.values.exchange_rates import currency_code
 from intake.identifiers.own import serial_of
@@ -32,6 +32,7 @@ from intake.model.boxes import Box, BoxState, Consignment, MassSource
 from intake.model.carriage import Counted, LiabilityTerms
 from intake.model.editions import Copy, CopyState, Edition
 from intake.valuing.insurance import AverageResult
+from intake.weighing.plausible import contradicts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

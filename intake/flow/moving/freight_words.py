@@ -10,11 +10,11 @@ def mass_and_volume(sums: ConsignmentFreight) -> Iterable[str]:
     """Yield gross mass and volume of the boxes of which both are known, and what was assumed and left out."""
     if sums.counted:
         yield (
-            f"Of the {_boxes(sums.counted)} both weighed and measured: gross mass {kg_text(sums.gross_g)}, volume "
+            f"Of the {_boxes(sums.counted)} of known mass and size: gross mass {kg_text(sums.gross_g)}, volume "
             f"{sums.volume_m3:.3f} m³"
         )
     else:
-        yield "Gross mass and volume together: not known, no box is both weighed and measured"
+        yield "Gross mass and volume together: not known, of no box are both mass and size known"
     if sums.assumed:
         yield (
             f"Outer size assumed from the inner size, {WALL_MM:.0f} mm larger each way: {_names(sums.assumed)}; "

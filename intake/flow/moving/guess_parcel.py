@@ -7,7 +7,7 @@ from intake.edges.store.queries.copies import CopyPair, box_contents, copies_in_
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
-from intake.flow.moving.masses import Masses, contradicts, of_collection
+from intake.flow.moving.masses import Masses, of_collection
 from intake.model.editions import Copy, CopyState, Edition
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import (
@@ -18,6 +18,7 @@ from intake.weighing.guess_contents import (
     ContentsGuess,
     guess_contents,
 )
+from intake.weighing.plausible import contradicts
 
 UNSEEN = (CopyState.MISSING, CopyState.PACKED)
 LOOKED_AT = 3000
@@ -42,7 +43,7 @@ class Looked:
     """The answer, and the words for each copy: title, and the box that lists it.
 
     Attributes:
-        doubted: copies whose stated mass and size contradict each other; see `intake.flow.moving.masses`.
+        doubted: copies whose stated mass and size contradict each other; see `intake.weighing.plausible`.
     """
 
     answer: ContentsGuess

@@ -3,9 +3,8 @@
 Where a catalog states nothing that helps, a copy is taken to be like the middle of the collection, and where nothing is
 stated at all, like an illustrated hardcover (from memory); the standard uncertainty then is wide, and says so.
 
-A mass and a size that no book has together (`intake.weighing.paper.is_plausible`), such as pounds written as kilograms,
-are an error of the catalog. Which of the two is wrong cannot be known, so neither mass nor thickness is used, and the
-copies are named where an estimate is shown.
+Where mass and size of an edition contradict each other (`intake.weighing.plausible`), neither mass nor thickness is
+used, and the copies are named where an estimate is shown.
 """
 
 import statistics
@@ -18,6 +17,7 @@ from intake.model.editions import Edition
 from intake.weighing import paper
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import NO_HEIGHT, NO_THICKNESS
+from intake.weighing.plausible import contradicts, stated_mass_g
 from intake.weighing.regression import Regression, fit_regression
 
 STATED = 0.02
@@ -84,17 +84,6 @@ class Masses:
         )
 
 
-def contradicts(edition: Edition) -> bool:
-    """Return whether the stated mass, size and extent of an edition cannot all be right."""
-    return not paper.is_plausible(
-        mass_g=edition.mass_g,
-        height_mm=edition.height_mm,
-        width_mm=edition.width_mm,
-        thickness_mm=edition.thickness_mm,
-        pages=edition.pages,
-    )
-
-
 def doubt_words(names: Sequence[str]) -> str:
     """Write of which copies the stated mass and size were not used; empty for none."""
     if not names:
@@ -114,14 +103,9 @@ def of_collection(records: LibraryReader) -> Masses:
 
 def learn(editions: Iterable[Edition]) -> Masses:
     """Learn from editions."""
-    weighed = (edition for edition in editions if edition.mass_g is not None and edition.mass_g > 0)
-    stated = [edition for edition in weighed if not contradicts(edition)]
-    masses = [edition.mass_g for edition in stated if edition.mass_g is not None]
-    pairs = [
-        (computed.mean, mass)
-        for edition, mass in zip(stated, masses, strict=True)
-        if (computed := _computed(edition)) is not None
-    ]
+    stated = [(edition, mass) for edition in editions if (mass := stated_mass_g(edition)) is not None]
+    masses = [mass for _, mass in stated]
+    pairs = [(computed.mean, mass) for edition, mass in stated if (computed := _computed(edition)) is not None]
     line = fit_regression([pair[0] for pair in pairs], [pair[1] for pair in pairs])
     if len(masses) < FEWEST:
         return Masses(line, NOTHING_KNOWN)

@@ -87,6 +87,6 @@ def _copy_to_pack(
     named = sum(copy.edition_id == edition.id for copy in taken)
     if (where or named) and not another:
         twice = [f"{named} named in this step already"] if named else []
-        remedy = "name the copy that you hold, or say that it is another one beside these"
+        remedy = "name the copy that you hold, or add --another if it is another one beside these"
         raise RefusedError(f"'{edition.title}'", f"has no copy left to pack ({'; '.join([*where, *twice])})", remedy)
     return None, Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id)

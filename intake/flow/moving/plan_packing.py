@@ -13,7 +13,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import refuse_withdrawn
 from intake.flow.lookup.wording import title_words
-from intake.flow.moving.masses import Masses, contradicts, of_collection
+from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
@@ -24,6 +24,7 @@ from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPla
 from intake.packing.plan_boxes import always, plan
 from intake.units.counts import counted
 from intake.units.quantities import parse_mass_g, parse_size_mm
+from intake.weighing.plausible import contradicts
 
 BOOK_BOX = BoxKind(name="book box", inner_mm=(420.0, 330.0, 310.0), tare_g=900.0, limit_g=18_000.0)
 """What is planned with where the person names no box (common practice, no source)."""
@@ -43,7 +44,7 @@ class Planned:
         guessed: copies of which nothing that helps is known.
         masses: what was learned from the collection.
         left_out: copies that were not planned because the time was up.
-        doubted: copies whose stated mass and size contradict each other; see `intake.flow.moving.masses`.
+        doubted: copies whose stated mass and size contradict each other; see `intake.weighing.plausible`.
     """
 
     plan: PackingPlan

@@ -1,10 +1,15 @@
-"""Weigh a box: record what the scale says, and compare it with the list and with the mass at packing."""
+"""Weigh a box: record what the scale says, and compare it with the list and with the mass at packing.
 
+The mass at packing and that on arrival are facts of the carriage, of a box with everything in it. What a box weighs
+after books were taken out of it is neither, so it is compared and not recorded.
+"""
+
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.boxes import sightings_of_list, weighings
+from intake.edges.store.queries.boxes import begun_boxes, sightings_of_list, weighings
 from intake.edges.store.queries.copies import CopyPair, box_contents, box_contents_as_packed
 from intake.edges.store.queries.reversals import undone
 from intake.edges.store.reader import LibraryReader
@@ -13,8 +18,8 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.box_masses import tare_of
 from intake.flow.moving.contradictions import check_gross
-from intake.flow.moving.masses import contradicts, of_collection
-from intake.model.boxes import Box, BoxState
+from intake.flow.moving.masses import of_collection
+from intake.model.boxes import Box, BoxState, MassSource
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState
 from intake.units.convert import kg_text
@@ -27,6 +32,7 @@ from intake.weighing.box_check import (
     check_mass,
 )
 from intake.weighing.estimates import Estimate
+from intake.weighing.plausible import contradicts
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +44,7 @@ class BoxWeighing:
             when a copy of it was taken out.
         by_packing: against its mass at packing, less what was taken out since; None where it was not weighed twice.
         titles: of the copies on its list, and the box that a copy came out of where that is another one.
-        doubted: copies whose stated mass and size contradict each other; see `intake.flow.moving.masses`.
+        doubted: copies whose stated mass and size contradict each other; see `intake.weighing.plausible`.
     """
 
     box: Box
@@ -53,7 +59,9 @@ class BoxWeighing:
         return self.by_packing or self.by_list
 
 
-def record_mass(library: Library, box_text: str, gross_g: float, *, as_weighed: bool = False, station: str) -> Box:
+def record_mass(
+    library: Library, box_text: str, gross_g: float, *, as_weighed: bool = False, station: str
+) -> Box | None:
     """Record what a box weighs: at packing until it has travelled, then on arrival.
 
     Args:
@@ -63,41 +71,52 @@ def record_mass(library: Library, box_text: str, gross_g: float, *, as_weighed: 
         as_weighed: record it even if box and books by themselves weigh more.
         station: who does it.
 
+    Returns:
+        The box; None where nothing was recorded, because books were taken out of it since it arrived.
+
     Raises:
         RefusedError: the box does not exist, it is unpacked already, or it would weigh less than what is in it.
     """
     with library.reading() as records:
         box = find_box(records, box_text)
         contents = box_contents(records, box.number)
+        begun = box.state is BoxState.ARRIVED and box.number in begun_boxes(records)
     if box.state is BoxState.UNPACKED:
         raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed")
     check_gross(box, gross_g, contents, as_weighed=as_weighed)
+    if begun:
+        return None
     arrived = box.state is BoxState.ARRIVED
     after = replace(box, arrived_g=gross_g) if arrived else replace(box, gross_g=gross_g)
     library.apply(Action(ActionKind.WEIGH_BOX, box.number, station), (Change(box, after),))
     return after
 
 
-def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G.sigma) -> BoxWeighing:
+def weigh_box(
+    records: LibraryReader, box_text: str, *, opened_g: float | None = None, scale_g: float = SCALE_G.sigma
+) -> BoxWeighing:
     """Compare a box with its list, and its mass on arrival with that at packing.
 
     Args:
         records: the library.
         box_text: the box, as typed.
+        opened_g: what it weighs now that books were taken out of it, which is not recorded; None for the mass on
+            arrival, else that at packing.
         scale_g: standard uncertainty of the scale.
 
     Raises:
         RefusedError: the box does not exist, or it has never been weighed.
     """
     box = find_box(records, box_text)
-    now_g = box.arrived_g if box.arrived_g is not None else box.gross_g
+    now_g = next((mass for mass in (opened_g, box.arrived_g, box.gross_g) if mass is not None), None)
     if now_g is None:
         raise RefusedError(
             f"Box {box.number}", "has never been weighed", f"say 'intake weigh {box.number} \"17.3 kg\"'"
         )
     contents = box_contents_as_packed(records, box.number)
     sightings = sightings_of_list(records, box.number)
-    where = _whereabouts(contents, box, sightings, _last_weighing(records, box))
+    weighed = _last_weighing(records, box) if opened_g is None else math.inf
+    where = _whereabouts(contents, box, sightings, weighed)
     elsewhere = {key: "elsewhere" for key, whereabouts in where.items() if whereabouts is Whereabouts.ELSEWHERE}
     elsewhere |= {copy: f"in box {seen_in}" for copy, seen_in, _ in sightings if copy in elsewhere}
     known = "elsewhere" not in elsewhere.values()
@@ -106,7 +125,7 @@ def weigh_box(records: LibraryReader, box_text: str, *, scale_g: float = SCALE_G
     scale = Estimate(now_g, scale_g)
     by_list = check_mass(listed, gross_g=scale, tare_g=tare) if listed and known else None
     by_packing = None
-    if listed and box.arrived_g is not None and box.gross_g is not None:
+    if listed and box.gross_g is not None and (opened_g is not None or box.arrived_g is not None):
         by_packing = check_mass(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
     titles = {copy.accession: title_words(edition) for copy, edition in contents}
     titles |= {key: f"{titles[key]} (found {place})" for key, place in elsewhere.items()}
@@ -121,11 +140,12 @@ def _last_weighing(records: LibraryReader, box: Box) -> int | None:
 
 
 def _whereabouts(
-    contents: Iterable[CopyPair], box: Box, sightings: Iterable[tuple[str, str, int]], weighed: int | None
+    contents: Iterable[CopyPair], box: Box, sightings: Iterable[tuple[str, str, int]], weighed: float | None
 ) -> dict[str, Whereabouts]:
     """Return where each listed copy was when the box was weighed, by the first sighting of it in this box.
 
-    Where no entry weighs the box by itself, its mass was recorded at closing or on arrival, before anything came out.
+    `weighed` is the entry that weighed it; infinite where it was weighed after all of them. Where no entry weighs the
+    box by itself, its mass was recorded at closing or on arrival, before anything came out.
     """
     taken_out: dict[str, int] = {}
     for accession, seen_in, seq in sightings:
@@ -165,6 +185,16 @@ def words_of(check: WeighCheck) -> str:
         return f"Lighter: {sizes} (± {2 * sigma:.0f} g), but it is still most likely that all copies are there."
     several = f"; {check.alike} sets of copies explain it equally well" if check.alike > 1 else ""
     return f"Lighter: {sizes} (± {2 * sigma:.0f} g){several}. Look for these first:"
+
+
+def opened_words(box: Box, gross_g: float) -> str:
+    """Write that what a box weighs now that books were taken out of it is only compared, and which mass it keeps."""
+    kept = [(box.gross_g, MassSource.PACKING), (box.arrived_g, MassSource.ARRIVAL)]
+    known = " and ".join(f"{kg_text(mass)}, {source}" for mass, source in kept if mass is not None)
+    return (
+        f"Box {box.number} weighs {kg_text(gross_g)} now that books were taken out of it. That is compared and not "
+        f"recorded; recorded is: {known or MassSource.LIST}."
+    )
 
 
 def explanation_rows(check: WeighCheck, titles: Mapping[str, str], limit: int = 5) -> Sequence[tuple[str, str]]:

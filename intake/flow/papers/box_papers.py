@@ -9,10 +9,10 @@ from intake.documents import disclaimers, four_faces, lists
 from intake.edges import fonts
 from intake.edges.sheets import Cell
 from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.papers import boxes_of_consignments, contents_of_boxes, count_listed
+from intake.edges.store.queries.papers import boxes_of_consignments, contents_of_boxes, count_listed, surplus_in_boxes
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
-from intake.flow.lookup.wording import edition_words
+from intake.flow.lookup.wording import edition_words, title_words
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.freight_words import mass_and_volume
@@ -24,16 +24,18 @@ from intake.flow.moving.lift import (
     mass_words,
     short_mass_words,
 )
+from intake.flow.moving.masses import doubt_words
 from intake.flow.papers.label_papers import LabelRun
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.identifiers.own import serial_of
-from intake.model.boxes import Box, Consignment
+from intake.model.boxes import Box, BoxState, Consignment, MassSource
 from intake.model.editions import Copy, Edition
 from intake.model.moving_papers import FaceLabel, HandlingMark
 from intake.model.pages import Page
 from intake.model.papers import LabelContent, LabelUse, MasterList, Package, PackedLine, PackingList
 from intake.units.counts import counted
+from intake.weighing.plausible import contradicts, stated_mass_g
 
 BOX_MARKS = "Keep dry. This way up."
 """Handling marks by their names in ISO 780: paper suffers from damp, and books packed spine down from being turned."""
@@ -94,7 +96,7 @@ def gather_packing_lists(source: PaperSource, options: PaperOptions) -> tuple[Pa
     numbers = [box.number for box in boxes] if options.boxes else None
     contents = contents_of_boxes(reader, numbers)
     facts = _facts(reader, boxes, {number: len(pairs) for number, pairs in contents.items()})
-    lifts = box_lifts(reader, boxes, as_packed=True)
+    lifts, surplus = box_lifts(reader, boxes, as_packed=True), surplus_in_boxes(reader, numbers)
     consignments = reader.get_many(Consignment, {box.consignment for box in boxes if box.consignment})
     packing_lists: list[PackingList] = []
     for box in boxes:
@@ -110,9 +112,10 @@ def gather_packing_lists(source: PaperSource, options: PaperOptions) -> tuple[Pa
                 box_of=facts.box_of.get(box.number, ""),
                 on=source.on,
                 note=box.note,
-                gross="" if box.gross_g is not None else mass_words(lift),
+                gross=_gross_words(box, lift),
                 caution=caution_with_index(lift),
                 caution_basis=STATED_WORDS if caution_words(lift) else "",
+                remarks=tuple(_remarks(pairs, surplus.get(box.number, ()))),
             )
         )
     return tuple(packing_lists)
@@ -137,6 +140,7 @@ def tabulate_packing_lists(packing_lists: Sequence[PackingList], _options: Paper
             for packed in packing_lists
             for line in packed.lines
         ],
+        notes=tuple(f"Box {packed.package.number}: {remark}" for packed in packing_lists for remark in packed.remarks),
     )  # fmt: skip
 
 
@@ -222,23 +226,41 @@ def _label_contents(reader: LibraryReader, texts: Collection[str]) -> list[Label
     boxes = _chosen_boxes(reader, texts)
     listed = count_listed(reader, [box.number for box in boxes] if texts else None)
     facts = _facts(reader, boxes, listed)
-    lifts = box_lifts(reader, boxes, as_packed=True)
+    lifts = box_lifts(reader, boxes)
     return [_label_content(box, facts, lifts[box.number]) for box in boxes]
 
 
 def _label_content(box: Box, facts: BoxFacts, lift: BoxLift) -> LabelContent:
+    """Return what a label says; one that is printed once the box was unpacked says that."""
+    unpacked = box.state is BoxState.UNPACKED
     return {
         "number": box.number,
         "box": str(serial_of(box.number)),
         "room": box.room,
-        "count": counted(facts.listed.get(box.number, 0), "copy", "copies"),
-        "mass": short_mass_words(lift),
+        "count": counted(facts.listed.get(box.number, 0), "copy", "copies") + (", unpacked" if unpacked else ""),
+        "mass": "" if unpacked else short_mass_words(lift),
         "consignment": box.consignment or "",
         "box_of": facts.box_of.get(box.number, ""),
         "marks": BOX_MARKS,
         "caution": caution_words(lift),
         "note": box.note,
     }
+
+
+def _gross_words(box: Box, lift: BoxLift) -> str:
+    """Return the gross mass where it is not as weighed at packing, and how it is known; empty where it is."""
+    if box.gross_g is not None:
+        return ""
+    return mass_words(lift) + (f", {MassSource.ARRIVAL}" if box.arrived_g is not None else "")
+
+
+def _remarks(pairs: Iterable[tuple[Copy, Edition]], surplus: Sequence[str]) -> Iterable[str]:
+    """Yield which masses of the catalog are not used, and what came out of a box that it does not list."""
+    doubted = [f"{copy.accession} {title_words(edition)}" for copy, edition in pairs if contradicts(edition)]
+    if doubted:
+        yield doubt_words(doubted)
+    if surplus:
+        yield f"Found in this box after the move and not on this list, for it was on none: {', '.join(surplus)}."
 
 
 def _packed_line(copy: Copy, edition: Edition) -> PackedLine:
@@ -248,7 +270,7 @@ def _packed_line(copy: Copy, edition: Edition) -> PackedLine:
         contributors="; ".join(edition.contributors),
         volume=edition.volume,
         edition=edition_words(edition),
-        mass_g=edition.mass_g,
+        mass_g=stated_mass_g(edition),
     )
 
 

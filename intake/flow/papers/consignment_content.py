@@ -56,8 +56,13 @@ class ConsignmentContent:
 
     @property
     def found(self) -> tuple[ScheduledCopy, ...]:
-        """Return the copies that are not known to be lost."""
-        return tuple(one for one in self.listed if not one.valued.lost)
+        """Return the copies that are neither known to be lost nor in a box that has not arrived."""
+        return tuple(one for one in self.listed if not one.valued.lost and not one.valued.awaited)
+
+    @property
+    def awaited(self) -> tuple[ScheduledCopy, ...]:
+        """Return the copies whose box has not arrived although another one has."""
+        return tuple(one for one in self.listed if one.valued.awaited)
 
     @property
     def lost(self) -> tuple[ScheduledCopy, ...]:
@@ -177,13 +182,20 @@ def parties(consignment: Consignment) -> tuple[tuple[str, str], ...]:
     )
 
 
-def implausible(box: Box, copies: Iterable[ScheduledCopy]) -> TooLight | None:
-    """Return why the gross mass of a box cannot be right; None where it can, or where it was never weighed.
+def weighed_in(content: ConsignmentContent, box: Box, copies: Iterable[ScheduledCopy]) -> tuple[ScheduledCopy, ...]:
+    """Return those copies that were in a box when it was weighed; none where it never was.
 
-    At packing all copies that it lists were in it; on arrival, those that are missing were not.
+    At packing these are the copies of its list, and of what was on none nobody knows; on arrival, all but those that
+    are missing.
     """
+    if box.gross_g is not None:
+        return tuple(one for one in copies if one.line.number not in content.surplus)
+    return () if box.arrived_g is None else tuple(one for one in copies if not one.valued.lost)
+
+
+def implausible(content: ConsignmentContent, box: Box, copies: Iterable[ScheduledCopy]) -> TooLight | None:
+    """Return why the gross mass of a box cannot be right; None where it can, or where it was never weighed."""
     if box.carried_g is None:
         return None
-    at_packing = box.gross_g is not None
-    inside = (one.valued for one in copies if at_packing or not one.valued.lost)
-    return too_light(box, box.carried_g, stated_g(valued.edition for valued in inside))
+    inside = (one.valued.edition for one in weighed_in(content, box, copies))
+    return too_light(box, box.carried_g, stated_g(inside))

@@ -10,12 +10,13 @@ from intake.flow.condition.condition_report import before_and_after
 from intake.flow.papers import customs_words
 from intake.flow.papers.box_papers import BOX_MARKS
 from intake.flow.papers.consignment_content import ConsignmentContent, gather_consignment, parties, value_words
-from intake.flow.papers.copy_words import report_words
+from intake.flow.papers.copy_words import damage_words, report_words
 from intake.flow.papers.customs_papers import gross_sentence, value_sentences
 from intake.flow.papers.customs_questions import MISSING, ON_NO_LIST, doubtful_boxes
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import ScheduledCopy
+from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.boxes import Box, CartonState, SealState
 from intake.model.schedules import MovedBox, MovedLine, MoveInventory, ScheduleLine
@@ -45,7 +46,11 @@ def lay_out_move_inventory(content: ConsignmentContent, options: PaperOptions) -
         on=content.on,
         facts=parties(content.consignment),
         boxes=tuple(
-            MovedBox(number=box.number, facts=_box_facts(box), lines=tuple(_moved(one, content) for one in copies))
+            MovedBox(
+                number=box.number,
+                facts=_box_facts(box, is_late=_late(copies)),
+                lines=tuple(_moved(one, content) for one in copies),
+            )
             for box, copies in content.boxes
         ),
         totals=tuple(_totals(content)),
@@ -80,11 +85,12 @@ def _row(box: str, line: ScheduleLine, content: ConsignmentContent, one: Schedul
     )  # fmt: skip
 
 
-def _box_facts(box: Box) -> tuple[tuple[str, str], ...]:
+def _box_facts(box: Box, *, is_late: bool) -> tuple[tuple[str, str], ...]:
     carton = "" if box.carton is CartonState.NOT_LOOKED_AT else str(box.carton)
     seal = "" if box.seal_state is SealState.NOT_LOOKED_AT else f" ({box.seal_state} on arrival)"
     arrived = f", {kg_text(box.arrived_g)} on arrival" if box.arrived_g is not None else ""
     return (
+        ("Arrival", f"this box {NOT_ARRIVED}" if is_late else ""),
         ("Marks", BOX_MARKS),
         ("Seal", box.seal + seal if box.seal else ""),
         ("Gross mass", disclaimers.mass_text(box.gross_g) + arrived),
@@ -94,17 +100,22 @@ def _box_facts(box: Box) -> tuple[tuple[str, str], ...]:
     )
 
 
+def _late(copies: Iterable[ScheduledCopy]) -> bool:
+    return any(one.valued.awaited for one in copies)
+
+
 def _moved(one: ScheduledCopy, content: ConsignmentContent) -> MovedLine:
     line = one.line
     before, after = before_and_after(content.reports.get(line.number, ()))
     unreported = line.condition if after is None else "not reported"
-    missing = MISSING if one.valued.lost else ""
+    missing = MISSING if one.valued.lost else f"box {NOT_ARRIVED}" if one.valued.awaited else ""
+    damaged = damage_words(one.valued.damage)
     surplus = ON_NO_LIST if line.number in content.surplus else ""
     return MovedLine(
         number=line.number,
         title="\n".join(filter(None, (line.title, line.more, surplus))),
         at_origin=report_words(before) if before else unreported,
-        at_destination=report_words(after) if after else missing,
+        at_destination="; ".join(filter(None, (report_words(after) if after else missing, damaged))),
         value=value_words(line),
     )
 

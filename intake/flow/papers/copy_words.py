@@ -7,14 +7,23 @@ from intake.model.valuations import SetValue, Valuation
 from intake.valuing.condition import UNOPENED, grade_words
 
 
-def condition_words(copy: Copy) -> str:
+def condition_words(copy: Copy, damage: str | None = None) -> str:
     """Write the condition as the trade does: book over jacket, then what is always stated.
 
-    Nothing is claimed of a copy that was not inspected.
+    Nothing is claimed of a copy that was not inspected; damage seen as it came out of its box is stated.
     """
     grade = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
     wrapped = "wrapped, unopened" if copy.wrapped else ""
-    return "; ".join(part for part in (grade, wrapped, copy.condition) if part)
+    return "; ".join(part for part in (grade, wrapped, copy.condition, damage_words(damage)) if part)
+
+
+def damage_words(damage: str | None) -> str:
+    """Write what was recorded of the damage as a copy came out of its box; empty for None.
+
+    >>> damage_words("wet throughout")
+    'came damaged: wet throughout'
+    """
+    return "" if damage is None else f"came damaged: {damage or 'not described'}"
 
 
 def report_words(report: ConditionReport) -> str:

@@ -18,11 +18,13 @@ from intake.flow.papers.consignment_content import (
     names_of,
     parties,
     value_words,
+    weighed_in,
 )
-from intake.flow.papers.customs_questions import MISSING, antique_of, asked_before_signing, questions_of
+from intake.flow.papers.customs_questions import LATE, MISSING, antique_of, asked_before_signing, questions_of
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import ScheduledCopy
+from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.boxes import Box
 from intake.model.goods import CustomsLine, CustomsList, CustomsSum
@@ -30,6 +32,7 @@ from intake.model.schedules import ScheduleLine
 from intake.units.convert import exact_kg_text
 from intake.units.counts import counted
 from intake.valuing.customs import ATLASES, tariff_heading
+from intake.weighing.plausible import stated_mass_g
 
 GROSS_SHARES = (
     "Net mass is what the catalog states of the piece itself. The gross mass of a line is the share of its box's gross "
@@ -59,8 +62,8 @@ def lay_out_customs_list(content: ConsignmentContent, options: PaperOptions) -> 
         facts=(*parties(content.consignment), ("Packages", counted(len(content.boxes), "box", "boxes"))),
         lines=tuple(_lines(content)),
         asks=tuple(asked_before_signing(content)),
-        boxes=tuple(_box_sum(content, box, copies) for box, copies in content.boxes),
-        headings=_heading_sums(content),
+        boxes=tuple(row for box, copies in content.boxes for row in box_sums(content, box, copies)),
+        headings=heading_sums(content),
         totals=tuple(closing_total(content)),
         notes=tuple(_notes(content)),
         proof=content.proof,
@@ -90,6 +93,7 @@ def closing_total(content: ConsignmentContent) -> list[str]:
     """Return the closing total of a consignment in sentences, each with what it leaves out; what is lost is apart."""
     boxes = counted(len(content.boxes), "box", "boxes")
     lost = f"; of what was {MISSING}: {_net_words(content.lost)}" if content.lost else ""
+    lost += f"; of boxes that have not arrived: {_net_words(content.awaited)}" if content.awaited else ""
     return [
         f"{boxes}, {counted(len(content.listed), 'piece', 'pieces')}",
         *value_sentences(content, "piece", "pieces"),
@@ -106,15 +110,19 @@ def value_sentences(content: ConsignmentContent, one: str, many: str) -> list[st
         one: what it calls a copy.
         many: and several.
     """
-    found, lost = content.found, content.lost
-    if not lost:
+    found, lost, awaited = content.found, content.lost, content.awaited
+    if not lost and not awaited:
         return [f"Value {content.worth(found)}"]
-    names = names_of([copy.line.number for copy in lost])
-    gone = f"{counted(len(lost), one, many)} {MISSING}: {names}"
-    return [
-        f"Value of {counted(len(found), one, many)} {content.worth(found)}",
-        f"Apart from these {gone}; value {content.worth(lost, lost=True)}",
-    ]
+    sentences = [f"Value of {counted(len(found), one, many)} {content.worth(found)}"]
+    if lost:
+        gone = f"{counted(len(lost), one, many)} {MISSING}: {names_of([copy.line.number for copy in lost])}"
+        sentences.append(f"Apart from these {gone}; value {content.worth(lost, lost=True)}")
+    if awaited:
+        boxes = names_of(sorted({copy.valued.copy.box or "" for copy in awaited}))
+        names = names_of([copy.line.number for copy in awaited])
+        late = f"{counted(len(awaited), one, many)} of {boxes}, {LATE}: {names}"
+        sentences.append(f"Apart from these {late}; value {content.worth(awaited)}")
+    return sentences
 
 
 def gross_sentence(content: ConsignmentContent) -> str:
@@ -126,13 +134,26 @@ def gross_sentence(content: ConsignmentContent) -> str:
     mass = f"Gross mass {exact_kg_text(sum(weighed))}" if weighed else "Gross mass not known"
     left = f", without {names_of(without)}, not weighed" if without and weighed else ""
     weighing = f"; {names_of(arrival)} weighed on arrival" if arrival else ""
-    return mass + left + weighing
+    late = {copy.valued.copy.box for copy in content.awaited}
+    apart = sum(mass for box, mass in masses if box.number in late and mass is not None)
+    not_here = f"; of it {exact_kg_text(apart)} of boxes that have not arrived" if apart else ""
+    return mass + left + weighing + _weighed_with_lost(content) + not_here
+
+
+def _weighed_with_lost(content: ConsignmentContent) -> str:
+    """Write of which boxes the gross mass is that at packing, so that it has in it what was not found since."""
+    boxes = [box.number for box, copies in content.boxes if box.gross_g is not None and _some_lost(copies)]
+    return f"; that of {names_of(boxes)} is the one at packing, with what was {MISSING}" if boxes else ""
+
+
+def _some_lost(copies: Iterable[ScheduledCopy]) -> bool:
+    return any(one.valued.lost for one in copies)
 
 
 def _net_words(copies: Sequence[ScheduledCopy]) -> str:
-    masses = [one.valued.edition.mass_g for one in copies]
-    known = [mass for mass in masses if mass is not None]
-    unknown = [one.line.number for one in copies if one.valued.edition.mass_g is None]
+    masses = {one.line.number: stated_mass_g(one.valued.edition) for one in copies}
+    known = [mass for mass in masses.values() if mass is not None]
+    unknown = [number for number, mass in masses.items() if mass is None]
     if not known:
         return "not known"
     left = f", without {names_of(unknown)}, of unknown mass" if unknown else ""
@@ -142,7 +163,7 @@ def _net_words(copies: Sequence[ScheduledCopy]) -> str:
 def _lines(content: ConsignmentContent) -> Iterable[CustomsLine]:
     """Yield the lines box by box, in the order of the copies' numbers; then the sets that count once."""
     for box, copies in content.boxes:
-        shares = _shares(box, copies)
+        shares = _shares(content, box, copies)
         for one in copies:
             yield _line(content, box, one, shares.get(one.line.number))
     yield from (_set_line(whole.line) for whole in content.gathered.sets)
@@ -163,13 +184,13 @@ def _set_line(line: ScheduleLine) -> CustomsLine:
     )
 
 
-def _shares(box: Box, copies: Sequence[ScheduledCopy]) -> Mapping[str, int]:
-    """Return the share of each copy in the gross mass of its box; none where it cannot be computed."""
-    masses = [one.valued.edition.mass_g for one in copies]
-    known = [mass for mass in masses if mass is not None]
-    if box.carried_g is None or not known or len(known) < len(masses) or implausible(box, copies) is not None:
+def _shares(content: ConsignmentContent, box: Box, copies: Sequence[ScheduledCopy]) -> Mapping[str, int]:
+    """Return the share of each copy that was in a box when it was weighed; none where it cannot be computed."""
+    inside = weighed_in(content, box, copies)
+    known = [mass for one in inside if (mass := stated_mass_g(one.valued.edition)) is not None]
+    if box.carried_g is None or not known or len(known) < len(inside) or implausible(content, box, copies) is not None:
         return {}
-    return dict(zip((one.line.number for one in copies), share_gross(box.carried_g, known), strict=True))
+    return dict(zip((one.line.number for one in inside), share_gross(box.carried_g, known), strict=True))
 
 
 def _line(content: ConsignmentContent, box: Box, one: ScheduledCopy, gross_g: float | None) -> CustomsLine:
@@ -186,38 +207,52 @@ def _line(content: ConsignmentContent, box: Box, one: ScheduledCopy, gross_g: fl
         heading=heading.code,
         questions=tuple(questions_of(content, one)),
         country=edition.printed_in,
-        state=customs_words.state_of(copy),
+        state=customs_words.state_of(copy, one.valued.damage),
         value=value_words(one.line),
         recorded="" if as_stated else one.line.recorded,
-        net_g=edition.mass_g,
+        net_g=stated_mass_g(edition),
         gross_g=gross_g,
     )
 
 
-def _box_sum(content: ConsignmentContent, box: Box, copies: Sequence[ScheduledCopy]) -> CustomsSum:
+def box_sums(content: ConsignmentContent, box: Box, copies: Sequence[ScheduledCopy]) -> Iterable[CustomsSum]:
+    """Yield what a box comes to, with its gross mass; by itself what of it was lost, or was on no list."""
     weighing = "on arrival" if box.gross_g is None and box.arrived_g is not None else "at packing"
     empty = f"; empty {exact_kg_text(box.tare_g)}" if box.tare_g is not None else ""
-    doubt = "; less than its contents, see above" if implausible(box, copies) else ""
-    what = "" if box.carried_g is None else weighing + empty + doubt
-    return replace(_sum(content, copies, box.number, what), gross_g=box.carried_g)
+    doubt = "; less than its contents, see above" if implausible(content, box, copies) else ""
+    lost = f"; with what was {MISSING}" if box.gross_g is not None and _some_lost(copies) else ""
+    what = "" if box.carried_g is None else weighing + lost + empty + doubt
+    late = f"box {NOT_ARRIVED}" if any(one.valued.awaited for one in copies) else ""
+    listed = [one for one in copies if not one.valued.lost and one.line.number not in content.surplus]
+    first = _sum(content, listed, box.number, "; ".join(filter(None, (late, what))))
+    yield replace(first, gross_g=box.carried_g, weighed=box.carried_g is not None)
+    for words, part in (
+        (MISSING, [one for one in copies if one.valued.lost]),
+        ("on no packing list", [one for one in copies if one.line.number in content.surplus]),
+    ):
+        if part:
+            yield replace(_sum(content, part, box.number, words), weighed=None)
 
 
-def _heading_sums(content: ConsignmentContent) -> tuple[CustomsSum, ...]:
-    by_heading: dict[tuple[str, str], list[ScheduledCopy]] = defaultdict(list)
-    for one in content.listed:
-        heading = tariff_heading(one.valued.edition)
-        by_heading[heading.code, customs_words.goods_words(heading)].append(one)
-    return tuple(_sum(content, copies, code, goods) for (code, goods), copies in sorted(by_heading.items()))
+def heading_sums(content: ConsignmentContent) -> tuple[CustomsSum, ...]:
+    """Return what the pieces of each heading come to; apart, those that are lost and those that have not arrived."""
+    by_heading: dict[tuple[str, int, str], list[ScheduledCopy]] = defaultdict(list)
+    for nth, (gone, part) in enumerate((("", content.found), (MISSING, content.lost), (LATE, content.awaited))):
+        for one in part:
+            heading = tariff_heading(one.valued.edition)
+            goods = "; ".join(filter(None, (customs_words.goods_words(heading), gone)))
+            by_heading[heading.code, nth, goods].append(one)
+    return tuple(_sum(content, copies, code, goods) for (code, _, goods), copies in sorted(by_heading.items()))
 
 
 def _sum(content: ConsignmentContent, copies: Sequence[ScheduledCopy], name: str, what: str = "") -> CustomsSum:
     """Return what the pieces of a box or a heading come to."""
-    masses = [one.valued.edition.mass_g for one in copies]
+    masses = [stated_mass_g(one.valued.edition) for one in copies]
     return CustomsSum(
         name=name,
         what=what,
         pieces=len(copies),
-        value=content.worth(copies) if copies else "",
+        value=content.worth(copies, lost=all(one.valued.lost for one in copies)) if copies else "",
         net_g=sum(mass for mass in masses if mass is not None),
         unknown=masses.count(None),
     )

@@ -3,12 +3,15 @@
 from collections.abc import Callable, Iterable, Sequence
 
 from intake.flow.papers import customs_words
-from intake.flow.papers.consignment_content import ConsignmentContent, implausible, names_of
+from intake.flow.papers.consignment_content import ConsignmentContent, implausible, names_of, weighed_in
 from intake.flow.papers.schedule_lines import ScheduledCopy
+from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.valuing.customs import AntiqueQuestion, antique_question, tariff_heading
+from intake.weighing.plausible import contradicts, stated_g, stated_mass_g
 
 ON_NO_LIST = "found in its box, on no packing list"
 MISSING = "not found since the move"
+LATE = "not arrived with the others"
 
 _ABOUT_PIECES: tuple[tuple[str, Callable[[ConsignmentContent, ScheduledCopy], bool], str], ...] = (
     (
@@ -27,8 +30,13 @@ _ABOUT_PIECES: tuple[tuple[str, Callable[[ConsignmentContent, ScheduledCopy], bo
         "Record one with 'intake value copy'.",
     ),
     (
+        "Mass and size contradict each other, so that neither net nor gross mass is stated",
+        lambda _, one: contradicts(one.valued.edition),
+        "Weigh and measure them, and correct your catalog.",
+    ),
+    (
         "Mass not known",
-        lambda _, one: one.valued.edition.mass_g is None,
+        lambda _, one: stated_mass_g(one.valued.edition) is None and not contradicts(one.valued.edition),
         "Weigh them, and write it into the column 'mass_g' of your catalog.",
     ),
     (
@@ -37,9 +45,14 @@ _ABOUT_PIECES: tuple[tuple[str, Callable[[ConsignmentContent, ScheduledCopy], bo
         "Do not declare as arrived what did not arrive.",
     ),
     (
+        "On the list, but their box has not arrived with the others",
+        lambda _, one: one.valued.awaited,
+        "Do not declare as arrived what did not arrive.",
+    ),
+    (
         "Found in these boxes, on no packing list",
         lambda content, one: one.line.number in content.surplus,
-        "They are on this list, and may not be on what the carrier declared.",
+        "On this list nevertheless; the carrier's papers may not have them.",
     ),
 )
 """What may be to ask of pieces, of which ones, and what to do about it."""
@@ -62,6 +75,8 @@ def questions_of(content: ConsignmentContent, one: ScheduledCopy) -> Iterable[st
         yield ON_NO_LIST
     if one.valued.lost:
         yield MISSING
+    if one.valued.awaited:
+        yield f"its box {NOT_ARRIVED}"
 
 
 def asked_before_signing(content: ConsignmentContent) -> Iterable[str]:
@@ -80,15 +95,18 @@ def unweighed_boxes(content: ConsignmentContent) -> Iterable[str]:
     """Yield what to do about each box that was never weighed."""
     numbers: Sequence[str] = [box.number for box, _ in content.boxes if box.carried_g is None]
     if numbers:
-        yield f"Not weighed: {names_of(numbers)}. Weigh them with 'intake weigh BOX MASS'."
+        yield f"Not weighed: {names_of(numbers)}. Use 'intake weigh BOX MASS'."
 
 
 def doubtful_boxes(content: ConsignmentContent) -> Iterable[str]:
     """Yield for each box that is recorded as lighter than what is in it what to do about it."""
     for box, copies in content.boxes:
-        light = implausible(box, copies)
+        light = implausible(content, box, copies)
+        pieces_g = stated_g(one.valued.edition for one in weighed_in(content, box, copies))
         if light is not None:
             yield customs_words.too_light_words(box.number, light)
+        elif box.carried_g is not None and box.tare_g is not None and pieces_g + box.tare_g > box.carried_g:
+            yield customs_words.beside_tare_words(box.number, box.carried_g, pieces_g, box.tare_g)
 
 
 def _decisions(content: ConsignmentContent) -> Iterable[str]:

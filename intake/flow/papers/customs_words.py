@@ -1,5 +1,6 @@
 """What a customs list says of headings, of old books and of what is not known, in words."""
 
+from intake.flow.papers.copy_words import damage_words
 from intake.model.currencies import Money
 from intake.model.editions import Copy, Grade
 from intake.model.schedules import ScheduleLine
@@ -32,6 +33,8 @@ REASONS = {
 QUESTIONS = {
     HeadingQuestion.ATLAS_OF_MAPS: "4905 for its title; 4901.99 if it is not an atlas of maps",
     HeadingQuestion.ATLAS_OF_OTHER: "4905 if it is an atlas of maps",
+    HeadingQuestion.CHILDRENS_PICTURES: "4903 if it is a children's book of which pictures are the principal interest",
+    HeadingQuestion.SINGLE_SHEET: "4901.10 if it is a single sheet, folded or not",
 }
 SUBHEADING = (
     "Atlases belong to heading 4905; its subheading 4905.20, maps in book form, was seen in a copy of the EU tariff "
@@ -59,6 +62,8 @@ def antique_words(question: AntiqueQuestion, *, of_printing: bool) -> str:
         of_printing: whether the year is that of the copy's own printing; else it is the edition's.
     """
     basis = f"printed {question.printed}" if of_printing else f"edition of {question.printed}, printing not recorded"
+    if question.set_code:
+        return f"{question.set_code} is set; {question.code} by its age? {basis}: {question.age} years"
     if question.on_the_limit:
         younger, older = ("9706.90", "9706.10") if question.age > 100 else ("4901", "9706.90")
         return (
@@ -75,6 +80,15 @@ def too_light_words(number: str, light: TooLight) -> str:
     return f"Box {number} is recorded as {than}. Weigh it again, or correct the masses of the catalog."
 
 
+def beside_tare_words(number: str, gross_g: float, pieces_g: float, tare_g: float) -> str:
+    """Write that the pieces of a box and the empty box together weigh more than the box did."""
+    together = f"its pieces ({exact_kg_text(pieces_g)}) and the empty box ({exact_kg_text(tare_g)})"
+    return (
+        f"Box {number}: {together} weigh more than the {exact_kg_text(gross_g)} that it weighed. Weigh the empty box "
+        "again, or correct the masses of the catalog."
+    )
+
+
 def value_cells(line: ScheduleLine) -> tuple[Money | None, str, str, str]:
     """Return value, currency, basis and whether it was found, as tables have them; empty where no value is counted."""
     found = "no" if line.lost else "yes"
@@ -83,8 +97,14 @@ def value_cells(line: ScheduleLine) -> tuple[Money | None, str, str, str]:
     return (Money(line.amount, line.currency), line.currency, line.basis.value if line.basis else "", found)
 
 
-def state_of(copy: Copy) -> str:
-    """Return the state in which a copy is declared; of one that nobody inspected, that is not claimed to be known."""
+def state_of(copy: Copy, damage: str | None) -> str:
+    """Return the state in which a copy is declared; of one that nobody inspected, that is not claimed to be known.
+
+    Args:
+        copy: which.
+        damage: what was recorded of its damage as it came out of its box; None where none was.
+    """
+    state = "as new" if copy.grade is Grade.AS_NEW else "used"
     if copy.grade is None:
-        return "wrapped, not inspected" if copy.wrapped else "not inspected"
-    return "as new" if copy.grade is Grade.AS_NEW else "used"
+        state = "wrapped, not inspected" if copy.wrapped else "not inspected"
+    return "; ".join(filter(None, (state, damage_words(damage))))

@@ -9,22 +9,26 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from intake.carriage.household import Checked, Finding, Relief, RemovalDays, check_owned, check_removal
+from intake.carriage.household import Checked, Finding, Relief, RemovalDays, check_owned, check_removal, fault_of
 from intake.documents import declarations
 from intake.edges import fonts
 from intake.edges.store.queries.papers import latest_valuations_in
+from intake.errors import UsageError
 from intake.flow.lookup.wording import title_words
 from intake.flow.papers import household_words
 from intake.flow.papers.consignment_content import ConsignmentContent, gather_consignment, parties
+from intake.flow.papers.customs_questions import ON_NO_LIST
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import ScheduledCopy
+from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.editions import Grade
 from intake.model.goods import Declaration
 from intake.model.valuations import Basis
 from intake.units.counts import counted
 
+STILL_TO_COME = "still to come: sign only once it is past, or as a plan where the office asks for one"
 COVERED, LEFT_OUT, TO_ANSWER = "covered", "not covered", "for the signer to answer"
 
 
@@ -59,12 +63,17 @@ def gather_declaration(source: PaperSource, options: PaperOptions) -> Declaratio
 
     Raises:
         RefusedError: there is no such consignment, or its boxes are empty.
+        UsageError: the days of the removal cannot be right, or the rule has no use for one of them.
     """
     relief = Relief(options.relief)
     days = RemovalDays(
         left=options.left_on, settled=options.settled_on, abroad_since=options.abroad_since, entry=options.entry_on
     )
     content = gather_consignment(source, options, "declaration of household effects", {})
+    fault = fault_of(relief, days, dispatched=content.consignment.dispatched)
+    if fault is not None:
+        what, remedy = household_words.FAULTS[fault]
+        raise UsageError("The declaration of household effects", what, remedy)
     purchases = latest_valuations_in(source.reader, content.consignment.reference, Basis.PURCHASE)
     bought = {number: valuation.on for number, valuation in purchases.items()}
     return DeclarationContent(
@@ -132,8 +141,12 @@ def _declared(
     words = household_words.copy_words(checked, bought, printed, of_printing=of_printing)
     if one.valued.lost:
         return DeclaredCopy(one, bought, LEFT_OUT, "not found since the move")
+    if one.valued.awaited:
+        return DeclaredCopy(one, bought, LEFT_OUT, f"its box {NOT_ARRIVED}")
     if checked.finding is Finding.NOT_MET:
         return DeclaredCopy(one, bought, LEFT_OUT, words)
+    if copy.accession in content.surplus:
+        return DeclaredCopy(one, bought, TO_ANSWER, f"{ON_NO_LIST}; {words}")
     if checked.finding is Finding.OPEN:
         return DeclaredCopy(one, bought, TO_ANSWER, words)
     if copy.grade is Grade.AS_NEW:
@@ -152,13 +165,20 @@ def _opening(content: DeclarationContent) -> str:
 def _text(content: DeclarationContent) -> Iterable[str]:
     consignment = content.consignment.consignment
     return household_words.declaration_text(
-        content.relief, content.days, origin=consignment.origin, destination=consignment.destination
+        content.relief,
+        content.days,
+        not_met={checked.condition for checked in content.checks if checked.finding is Finding.NOT_MET},
+        origin=consignment.origin,
+        destination=consignment.destination,
     )
 
 
 def _check_rows(content: DeclarationContent) -> list[tuple[str, str, str]]:
     """Return the rows of the conditions of the removal, and of the one that each copy has to meet."""
     rows = [_check_row(content, checked) for checked in content.checks]
+    rows += [
+        ("day", what, STILL_TO_COME) for what in household_words.days_to_come(content.days, content.consignment.on)
+    ]
     of_copies = check_owned(content.relief, content.days, bought=None, printed=None).condition
     counts = [
         f"{sum(copy.status == status for copy in content.copies)} {status}" for status in (COVERED, TO_ANSWER, LEFT_OUT)

@@ -1,9 +1,9 @@
 """The text of a declaration for used household effects, and what the days on record say of its conditions, in words."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date
 
-from intake.carriage.household import Checked, Condition, Finding, Relief, RemovalDays
+from intake.carriage.household import Checked, Condition, DaysFault, Finding, Relief, RemovalDays
 
 BLANK = "____________________"
 TITLES = {
@@ -54,17 +54,51 @@ DECIDES = (
 )
 
 
-def declaration_text(relief: Relief, days: RemovalDays, *, origin: str, destination: str) -> Iterable[str]:
+FAULTS = {
+    DaysFault.NOT_OF_THIS_RULE: (
+        "has no use for the day of leaving, or of living outside, under the rule of the United States",
+        "leave out --left and --abroad-since",
+    ),
+    DaysFault.ABROAD_AFTER_LEFT: (
+        "cannot state that you lived outside only after you had left",
+        "correct --abroad-since or --left",
+    ),
+    DaysFault.SETTLED_BEFORE_LEFT: (
+        "cannot state that the new residence was taken up before the old one was given up: there is one at a time",
+        "correct --settled or --left",
+    ),
+    DaysFault.ENTRY_BEFORE_DISPATCH: (
+        "cannot state that the goods entered before they were dispatched",
+        "correct --entry, or the dispatch with 'intake consign add REFERENCE --dispatched DAY'",
+    ),
+}
+
+
+def days_to_come(days: RemovalDays, on: date) -> list[str]:
+    """Return which of the days of a removal are later than the day of the paper."""
+    stated = (
+        ("leaving the old residence", days.left),
+        ("taking up the new residence", days.settled),
+        ("entry", days.entry),
+        ("living outside", days.abroad_since),
+    )
+    return [f"{what}, {day.isoformat()}" for what, day in stated if day is not None and day > on]
+
+
+def declaration_text(
+    relief: Relief, days: RemovalDays, *, not_met: Collection[Condition], origin: str, destination: str
+) -> Iterable[str]:
     """Yield the paragraphs to be signed; what is not stated is left to be filled in.
 
     Args:
         relief: the rule.
         days: of the removal.
+        not_met: the conditions that these days do not meet; what they ask for is not to be declared.
         origin: where the goods come from.
         destination: where they go.
     """
     if relief is Relief.EU:
-        yield from _eu_text(days, origin or BLANK, destination or BLANK)
+        yield from _eu_text(days, not_met, origin or BLANK, destination or BLANK)
     else:
         yield from _us_text(days, origin or BLANK)
 
@@ -108,7 +142,7 @@ def copy_words(checked: Checked, bought: date | None, printed: int | None, *, of
     return _joined(known, "no day of purchase on record" if bought is None else "the day to compare with is not stated")
 
 
-def _eu_text(days: RemovalDays, origin: str, destination: str) -> Iterable[str]:
+def _eu_text(days: RemovalDays, not_met: Collection[Condition], origin: str, destination: str) -> Iterable[str]:
     yield (
         "(a) I transfer my normal residence from outside the customs territory of the European Union "
         f"({origin}) to {destination} (article 3)."
@@ -118,9 +152,11 @@ def _eu_text(days: RemovalDays, origin: str, destination: str) -> Iterable[str]:
         "were used by me or my household there, for at least six months; they are for the same use at my new residence "
         "(article 4)."
     )
-    yield (
+    yield _unless(
+        Condition.EU_LIVED_OUTSIDE,
+        not_met,
         f"(c) I had lived outside the customs territory since {_day(days.abroad_since)}, without a break of the twelve "
-        "months before (article 5)."
+        "months before (article 5).",
     )
     yield (
         "(d) They are personal property for my own or my household's use, of a kind and number that show no trade; "
@@ -128,18 +164,32 @@ def _eu_text(days: RemovalDays, origin: str, destination: str) -> Iterable[str]:
         "than portable instruments (articles 2 and 6)."
     )
     if days.entry and days.settled and days.entry < days.settled:
-        yield (
+        yield _unless(
+            Condition.EU_ENTRY_BEFORE_SETTLING,
+            not_met,
             f"(e) They enter on {_day(days.entry)}, before I take up residence; I undertake to do so on "
-            f"{_day(days.settled)}, within six months, and give the security that is asked for (article 9)."
+            f"{_day(days.settled)}, within six months, and give the security that is asked for (article 9).",
         )
     else:
-        yield (
+        yield _unless(
+            Condition.EU_ENTRY_IN_TIME,
+            not_met,
             f"(e) I took up residence on {_day(days.settled)}; the books enter on {_day(days.entry)}, within twelve "
-            "months of it, in one consignment or several (article 7)."
+            "months of it, in one consignment or several (article 7).",
         )
     yield (
         "(f) For twelve months after acceptance of the entry I shall not lend, pledge, hire out or transfer them, for "
         "money or free of charge, without telling the customs office first (article 8)."
+    )
+
+
+def _unless(condition: Condition, not_met: Collection[Condition], paragraph: str) -> str:
+    """Return a paragraph; where its condition is not met, that there is nothing to sign in its place."""
+    if condition not in not_met:
+        return paragraph
+    return (
+        f"{paragraph[:3]} Not declared: by the days stated the condition of {ARTICLES[condition]} is NOT met "
+        f"({CONDITIONS[condition]}). Ask the customs office whether relief is possible before you sign anything."
     )
 
 

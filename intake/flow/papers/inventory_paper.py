@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from intake.documents import inventories
 from intake.edges import fonts
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
-from intake.flow.lookup.wording import edition_words
+from intake.flow.lookup.wording import edition_words, volume_words
 from intake.flow.papers.copy_words import condition_words, recorded_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
@@ -100,8 +100,9 @@ def _line(one: ValuedCopy, in_set: int | None) -> InventoryLine:
         title=edition.title,
         contributors="; ".join(edition.contributors),
         volume=edition.volume,
+        in_words=volume_words(edition, "volume"),
         edition=edition_words(edition),
-        condition=condition_words(one.copy),
+        condition=condition_words(one.copy, one.damage),
         where=one.where,
         amount=counts.amount if counts else None,
         currency=counts.currency if counts else "",

@@ -122,7 +122,7 @@ def _line(
         number=copy.accession,
         title=title_words(edition),
         more="; ".join(filter(None, parts)),
-        condition=condition_words(copy),
+        condition=condition_words(copy, valued.damage),
         where=valued.where,
         amount=None if in_set else stated[0],
         currency=stated[1],

@@ -8,6 +8,7 @@ from decimal import Decimal
 from intake.documents import schedules
 from intake.edges import fonts
 from intake.edges.store.queries.papers import pictures_of_copies
+from intake.edges.store.queries.values import latest_valuations
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers.options import Grouping, PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperPages, PaperSource, PaperTable
@@ -52,6 +53,7 @@ class ScheduleContent:
         listed: the copies in the order in which a table lists them.
         listed_sets: the sets that count once among them.
         gathered: all copies that the list was chosen from.
+        others: copies at risk that have a value, but none on the basis of the list.
         sets: how complete each set is; none where the list does not say.
     """
 
@@ -63,6 +65,7 @@ class ScheduleContent:
     sets: tuple[SetState, ...]
     photographs: tuple[Photograph, ...]
     proof: str
+    others: int = 0
 
     @property
     def lines(self) -> tuple[ScheduleLine, ...]:
@@ -90,6 +93,7 @@ def gather_insurance(source: PaperSource, options: PaperOptions) -> ScheduleCont
         sets=set_states(source.reader) if source.form is PaperFormat.PDF else (),
         photographs=_photographs(source, options, gathered.listed),
         proof=proof_of(source, "insurance schedule", copies, basis=options.basis),
+        others=_on_another_basis(source, options, gathered),
     )
 
 
@@ -140,7 +144,7 @@ def lay_out_insurance(content: ScheduleContent, options: PaperOptions) -> PaperP
         address=options.address,
         singles=_singles(content.gathered, options.single_limit),
         single_limit=options.single_limit,
-        summary=(*summary_sentences(content.gathered, options), *set_sentences(content.sets)),
+        summary=(*summary_sentences(content.gathered, options, others=content.others), *set_sentences(content.sets)),
         method=method_sentences(content.gathered.added, options.basis),
         photographs=content.photographs,
         proof=content.proof,
@@ -204,6 +208,14 @@ def tabulate_schedule(content: ScheduleContent, _options: PaperOptions) -> Paper
         proof=content.proof,
         notices=notices_of(content.gathered.added.missing),
     )
+
+
+def _on_another_basis(source: PaperSource, options: PaperOptions, gathered: Gathered) -> int:
+    """Count the copies at risk without a value on the basis of the list that have one on another."""
+    if options.basis is None:
+        return 0
+    valued = latest_valuations(source.reader)
+    return sum(copy in valued for copy in gathered.added.at_risk.unvalued)
 
 
 def _check_amounts(options: PaperOptions) -> None:

@@ -1,6 +1,6 @@
 """The sentences of schedules: what a total leaves out, how sets count, how it compares with the sum insured."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from intake.flow.papers.options import PaperOptions
@@ -20,14 +20,23 @@ NAMED = 12
 """Copies named in one sentence; more are counted."""
 
 
-def summary_sentences(gathered: Gathered, options: PaperOptions) -> tuple[str, ...]:
-    """Return what the total leaves out, and how it compares with the sum insured."""
+def summary_sentences(gathered: Gathered, options: PaperOptions, *, others: int = 0) -> tuple[str, ...]:
+    """Return what the total leaves out, and how it compares with the sum insured.
+
+    Args:
+        gathered: the copies.
+        options: of the paper.
+        others: copies at risk that have a value, but none on the basis of the paper.
+    """
     added, code = gathered.added, options.currency
     sentences: list[str] = []
     if gathered.estimates:
         low, high = (amount_text(amount, code) for amount in estimate_sums(gathered))
         count = counted(len(gathered.estimates), "copy", "copies")
         sentences.append(f"{count} without a value: by like copies {low} to {high}, in no total.")
+    if others:
+        count = counted(others, "copy has", "copies have")
+        sentences.append(f"{count} no {options.basis} value, but a value on another basis, in no total here.")
     if gathered.alone:
         count = counted(len(gathered.alone), "copy", "copies")
         sentences.append(f"{count} without a value and without enough like copies: not estimated.")
@@ -36,7 +45,7 @@ def summary_sentences(gathered: Gathered, options: PaperOptions) -> tuple[str, .
     if options.single_limit is not None and added.at_risk.unconverted:
         sentences.append("What could not be converted is not compared with the limit of single articles.")
     if options.insured is not None:
-        sentences += insured_sentences(added, options.insured)
+        sentences += insured_sentences(added, options.insured, options.basis)
     return tuple(sentences)
 
 
@@ -64,7 +73,7 @@ def counted_set_sentences(added: ValueTotal) -> tuple[str, ...]:
     return (*sentences, *map(singly_words, added.singly))
 
 
-def insured_sentences(added: ValueTotal, insured: Decimal) -> list[str]:
+def insured_sentences(added: ValueTotal, insured: Decimal, basis: Basis | None = None) -> list[str]:
     """Compare the sum insured with what is at risk; with what a loss of a tenth would pay under average."""
     part, code = added.at_risk, added.currency
     if part.amount == 0:
@@ -78,15 +87,21 @@ def insured_sentences(added: ValueTotal, insured: Decimal) -> list[str]:
     else:
         sentences.append(f"{worked.working[0]}: the sum insured covers what has a value here.")
     if not part.whole:
-        sentences.append(f"That is not all that is at risk: it leaves out {left_out_words(part)}.")
+        sentences.append(f"That is not all that is at risk: it leaves out {left_out_words(part, basis)}.")
     if len(part.converted) > 1:
         sentences.append("It adds values on several bases; the policy says which basis is insured.")
     return sentences
 
 
-def left_out_words(part: PartTotal) -> str:
-    """Write what the amount of a part leaves out; empty where nothing."""
-    unvalued = f"{counted(len(part.unvalued), 'copy', 'copies')} without a value" if part.unvalued else ""
+def left_out_words(part: PartTotal, basis: Basis | None = None) -> str:
+    """Write what the amount of a part leaves out; empty where nothing.
+
+    Args:
+        part: of a total.
+        basis: the basis whose values alone were counted; None for the latest on any.
+    """
+    value = "value" if basis is None else f"{basis.value} value"
+    unvalued = f"{counted(len(part.unvalued), 'copy', 'copies')} without a {value}" if part.unvalued else ""
     others = [f"{amount_text(one.amount, one.currency)} not converted" for one in part.unconverted]
     return ", ".join(filter(None, (*others, unvalued)))
 
@@ -105,8 +120,8 @@ def set_sentences(states: Iterable[SetState]) -> list[str]:
     """Return of each set what is missing, what is there twice, and what is still in boxes."""
     sentences: list[str] = []
     for one in states:
-        gaps = f"lacks volume {', '.join(one.gaps)}" if one.gaps else ""
-        twice = f"volume {', '.join(one.doubles)} more than once" if one.doubles else ""
+        gaps = f"lacks {_volumes(one.gaps)}" if one.gaps else ""
+        twice = f"{_volumes(one.doubles)} more than once" if one.doubles else ""
         boxed = ", ".join(f"{name} in {box}" for name, box in one.boxed.items())
         still = f"still boxed: {boxed}" if boxed else ""
         if words := "; ".join(filter(None, (gaps, twice, *set_remarks(one), still))):
@@ -114,5 +129,9 @@ def set_sentences(states: Iterable[SetState]) -> list[str]:
     return sentences
 
 
+def _volumes(names: Sequence[str]) -> str:
+    return f"{'volume' if len(names) == 1 else 'volumes'} {', '.join(names)}"
+
+
 def _without(gaps: tuple[str, ...]) -> str:
-    return f" at its value without volume {', '.join(gaps)}" if gaps else ""
+    return f" at its value without {_volumes(gaps)}" if gaps else ""

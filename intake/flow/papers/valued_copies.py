@@ -1,9 +1,10 @@
 """The copies that valued lists are of: each with its edition, where it is and its latest value, read together once."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from intake.edges.store.queries.boxes import boxes_left_out, damage_of_copies
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.papers import copies_that_travelled, latest_valuations_in
 from intake.edges.store.queries.shelves import place_paths
@@ -40,6 +41,8 @@ class ValuedCopy:
         where: its place from the room down, or its box and state.
         room: the group it belongs to where copies are grouped by room.
         value: as last recorded; None where it never was.
+        damage: what was recorded of its damage as it came out of its box; None where none was.
+        awaited: whether its box has not arrived although another one of the consignment has.
     """
 
     copy: Copy
@@ -47,6 +50,8 @@ class ValuedCopy:
     where: str
     room: GroupName
     value: Valuation | None
+    damage: str | None = None
+    awaited: bool = False
 
     @property
     def lost(self) -> bool:
@@ -70,14 +75,16 @@ def valued_copies(
     else:
         pairs = copies_that_travelled(reader, reference)
         values = latest_valuations_in(reader, reference)
-    paths = place_paths(reader)
+    paths, damage, left_out = place_paths(reader), damage_of_copies(reader), boxes_left_out(reader)
     return tuple(
         ValuedCopy(
             copy=copy,
             edition=edition,
-            where=_where(copy, paths),
-            room=_room(copy, paths),
+            where=_where(copy, paths, left_out),
+            room=_room(copy, paths, left_out),
             value=values.get(copy.accession),
+            damage=damage.get(copy.accession),
+            awaited=copy.state is CopyState.PACKED and copy.box in left_out,
         )
         for copy, edition in sorted(pairs, key=lambda pair: serial_of(pair[0].accession))
     )
@@ -143,20 +150,23 @@ def rates_day(source: PaperSource, options: PaperOptions) -> date:
     return day
 
 
+NOT_ARRIVED = "has not arrived"
 LOST = GroupName("Lost: not found since the move, and not at risk", last=True)
 
 
-def _where(copy: Copy, paths: Mapping[str, PlacePath]) -> str:
+def _where(copy: Copy, paths: Mapping[str, PlacePath], left_out: Collection[str]) -> str:
     path = paths.get(copy.place or "")
     if path is not None and copy.state is not CopyState.MISSING:
         return path_words(path)
-    return f"box {copy.box}, {copy.state}" if copy.box else str(copy.state)
+    arrival = f", which {NOT_ARRIVED}" if copy.state is CopyState.PACKED and copy.box in left_out else ""
+    return f"box {copy.box}, {copy.state}{arrival}" if copy.box else str(copy.state)
 
 
-def _room(copy: Copy, paths: Mapping[str, PlacePath]) -> GroupName:
+def _room(copy: Copy, paths: Mapping[str, PlacePath], left_out: Collection[str]) -> GroupName:
     path = paths.get(copy.place or "")
     if copy.state is CopyState.MISSING:
         return LOST
     if path is not None:
         return GroupName(path.room)
-    return GroupName(f"In box {copy.box}") if copy.box else GroupName("Not placed", last=True)
+    arrival = f", which {NOT_ARRIVED}" if copy.state is CopyState.PACKED and copy.box in left_out else ""
+    return GroupName(f"In box {copy.box}{arrival}") if copy.box else GroupName("Not placed", last=True)

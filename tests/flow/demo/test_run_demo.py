@@ -32,7 +32,7 @@ LISTED = {
     "copies.csv": "box,room,key,wrapped,value,currency\n1,Study,F1,,120,EUR\n1,Study,G1,,,\n1,Study,O1,,,\n"
     "2,Study,F2,yes,,\n",
     "boxes.csv": "box,gross_g\n1,9000\n2,\n",
-    "consignment.csv": "reference,carrier,dispatched\nR 1/7,Nowhere Lines,2026-01-05\n",
+    "consignment.csv": "reference,carrier,dispatched,boxes\nR 1/7,Nowhere Lines,2026-01-05,all\n",
     "arrivals.csv": "box,carton,seal,gross_g,note\n1,crushed,broken,8000,a corner is open\n2,sound,whole,,\n",
 }
 TYPED = "978-0-306-40615-7\n\nold charts\n978-0-306-40615-7\nB2-47\n"

@@ -7,10 +7,11 @@ import pytest
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
-from intake.flow.lists.boxes import box_number, parse_box, parse_consignment
+from intake.flow.lists.boxes import ConsignmentRow, box_number, parse_box, parse_consignment
 from intake.flow.lists.columns import Cells
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lists.reasons import CellError, RowReason
+from intake.flow.lists.row_words import consigned_sentence
 from intake.flow.moving import box_lifecycle
 from intake.model.boxes import Box, BoxState, Consignment
 from tests.flow.conftest import import_text
@@ -34,10 +35,13 @@ def test_every_cell_of_a_box_and_of_a_consignment() -> None:
     )  # fmt: skip
     assert parse_box(cells(box="3")) == Box(number="3")
     row = cells(reference="R-1", consignor="Ada Thorn", consignee="Bo Lind", carrier="Nowhere Lines", origin="Here",
-                destination="There", dispatched="2026-02-01")  # fmt: skip
-    assert parse_consignment(row) == Consignment(
-        reference="R-1", consignor="Ada Thorn", consignee="Bo Lind", carrier="Nowhere Lines", origin="Here",
-        destination="There", dispatched=date(2026, 2, 1),
+                destination="There", dispatched="2026-02-01", boxes="1; 2")  # fmt: skip
+    assert parse_consignment(row) == ConsignmentRow(
+        Consignment(
+            reference="R-1", consignor="Ada Thorn", consignee="Bo Lind", carrier="Nowhere Lines", origin="Here",
+            destination="There", dispatched=date(2026, 2, 1),
+        ),
+        "1; 2",
     )  # fmt: skip
     with pytest.raises(CellError) as caught:
         parse_consignment(cells(reference="", carrier="Nowhere Lines"))
@@ -79,16 +83,41 @@ def test_rows_that_cannot_be_used(library: Library, tmp_path: Path) -> None:
 
 def test_a_box_goes_into_a_consignment_that_there_is(library: Library, tmp_path: Path) -> None:
     import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference\nR-1\nR-2\n")
-    assert {box.consignment for box in boxes(library).values()} == {None}, "of two, neither is meant for all boxes"
+    assert {box.consignment for box in boxes(library).values()} == {None}, "no box goes into one that names none"
     assert import_text(library, tmp_path, ListKind.BOXES, "box,consignment\n1,R-2\n").bad_rows == ()
     assert {number: box.consignment for number, box in boxes(library).items()} == {"B1-56": "R-2", "B2-47": None}
 
 
-def test_the_only_consignment_takes_the_boxes_that_are_in_none(library: Library, tmp_path: Path) -> None:
+def test_a_consignment_takes_the_boxes_that_its_row_names_and_no_other(library: Library, tmp_path: Path) -> None:
     import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference\nR-1\nR-2\n")
     import_text(library, tmp_path, ListKind.BOXES, "box,consignment\n1,R-2\n")
-    result = import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier\nR-1,Nowhere Lines\n")
-    assert (result.made, result.altered) == (0, 2)
+    named = "reference,carrier,boxes\nR-1,Nowhere Lines,{}\n".format
+    none = import_text(library, tmp_path, ListKind.CONSIGNMENT, named(""))
+    assert (none.made, none.altered, none.consigned) == (0, 1, {"R-1": []})
+    assert boxes(library)["B2-47"].consignment is None
+    dry = import_text(library, tmp_path, ListKind.CONSIGNMENT, named("all"), dry_run=True)
+    assert dry.consigned == {"R-1": ["B2-47"]}
+    assert consigned_sentence("R-1", ["B2-47"], dry_run=True) == "R-1 would get 1 box: B2-47."
+    assert boxes(library)["B2-47"].consignment is None
+    result = import_text(library, tmp_path, ListKind.CONSIGNMENT, named("2"))
+    assert (result.made, result.altered, result.consigned) == (0, 1, {"R-1": ["B2-47"]})
     assert {number: box.consignment for number, box in boxes(library).items()} == {"B1-56": "R-2", "B2-47": "R-1"}
-    again = import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier\nR-1,\n")
+    again = import_text(library, tmp_path, ListKind.CONSIGNMENT, named("all"))
     assert (again.made, again.altered, again.unchanged) == (0, 0, 1)
+
+
+@pytest.mark.parametrize(
+    ("rows", "reason"),
+    [
+        ("R-1,1;9\n", RowReason.BOX_UNKNOWN),
+        ("R-1,1;B1-57\n", RowReason.BOX_NUMBER_REJECTED),
+        ("R-1,all\nR-2,2\n", RowReason.SAME_BOX),
+        ("R-2,2\nR-3,3\n", RowReason.BOX_IN_ANOTHER),
+    ],
+)
+def test_boxes_that_a_consignment_cannot_take(library: Library, tmp_path: Path, rows: str, reason: RowReason) -> None:
+    import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference\nR-9\n")
+    import_text(library, tmp_path, ListKind.BOXES, "box,consignment\n3,R-9\n")
+    result = import_text(library, tmp_path, ListKind.CONSIGNMENT, f"reference,boxes\n{rows}")
+    assert [bad.reason for bad in result.bad_rows] == [reason]
+    assert {box.consignment for number, box in boxes(library).items() if number != "B3-38"} == {None}

@@ -111,7 +111,7 @@ def test_an_import_is_taken_back_whole(library: Library, tmp_path: Path) -> None
 
 def test_boxes_and_their_consignment(library: Library, tmp_path: Path) -> None:
     import_text(library, tmp_path, ListKind.BOXES, "box,gross_g,seal\n1,12000,Q1\n2,9000,Q2\n")
-    result = import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier\nR-1,Invented Haulage\n")
+    result = import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier,boxes\nR-1,Invented Haulage,all\n")
     assert (result.made, result.altered) == (1, 2)
     assert import_text(library, tmp_path, ListKind.BOXES, "box,seal\n1,\n").unchanged == 1
     twice = import_text(library, tmp_path, ListKind.BOXES, "box\n1\n1\n")

@@ -5,10 +5,11 @@ from typing import Any
 
 import pytest
 
-from intake.flow.moving.masses import NOTHING_KNOWN, contradicts, doubt_words, learn
+from intake.flow.moving.masses import NOTHING_KNOWN, doubt_words, learn
 from intake.model.editions import Edition
 from intake.weighing import paper
 from intake.weighing.guess_contents import NO_HEIGHT, NO_THICKNESS
+from intake.weighing.plausible import contradicts
 
 
 def edition(number: int = 1, **fields: float | str | None) -> Edition:

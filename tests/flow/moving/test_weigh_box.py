@@ -9,7 +9,7 @@ from intake.edges.store.queries.copies import box_contents
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.weigh_box import BoxWeighing, explanation_rows, record_mass, weigh_box, words_of
+from intake.flow.moving.weigh_box import BoxWeighing, explanation_rows, opened_words, record_mass, weigh_box, words_of
 from intake.flow.undo import undo
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Option, Question, Scan
@@ -107,10 +107,9 @@ def first_option(question: Question) -> Option:
 
 
 def weigh(library: Library, box: str, gross_g: float | None = None) -> BoxWeighing:
-    if gross_g is not None:
-        record_mass(library, box, gross_g, as_weighed=True, station="test")
+    recorded = gross_g is None or record_mass(library, box, gross_g, as_weighed=True, station="test")
     with library.reading() as records:
-        return weigh_box(records, box)
+        return weigh_box(records, box, opened_g=None if recorded else gross_g)
 
 
 def verdicts(weighing: BoxWeighing) -> tuple[WeightVerdict, WeightVerdict]:
@@ -144,9 +143,9 @@ def test_a_box_weighed_again_counts_what_was_taken_out_of_it(delivered: Library)
     rows = explanation_rows(lighter, again.titles)
     assert "Old Charts" in rows[0][1]
     assert not any("Ferns" in words for _, words in rows)
-    # Taking the weighings back, the latest first, takes their counting back too.
-    for _ in range(2):
-        undo(delivered, station="test")
+    # The box keeps the mass that it arrived with; what it weighed later is told, and in no record.
+    assert again.box.arrived_g == 5150
+    assert "5.15 kg, weighed on arrival" in opened_words(again.box, 4088)
     assert verdicts(weigh(delivered, "1")) == AGREE
 
 
@@ -159,6 +158,16 @@ def test_a_copy_that_was_sold_after_it_came_out_is_still_known_to_have_been_in_t
     apply_correction(delivered, plan)
     sold = weigh(delivered, "1")
     assert (sold.by_list, sold.by_packing) == (again.by_list, again.by_packing)
+
+
+def test_a_box_that_was_not_weighed_on_arrival_gets_no_such_mass_once_books_are_out(arrived: Library) -> None:
+    unpack(arrived, "1", "978-0-306-40615-7")
+    found = weigh(arrived, "1", 4000)
+    assert (found.box.gross_g, found.box.arrived_g) == (None, None)
+    assert opened_words(found.box, 4000).endswith("recorded is: never weighed.")
+    # Once the book is back in it, by taking the unpacking back, it is weighed as it arrived.
+    undo(arrived, station="test")
+    assert weigh(arrived, "1", 5000).box.arrived_g == 5000
 
 
 def test_a_copy_that_came_out_of_another_box_may_explain_a_lighter_one(delivered: Library) -> None:

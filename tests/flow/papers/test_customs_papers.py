@@ -18,18 +18,21 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pypdfium2
 import pytest
 
 from intake.edges.store.library import Library, open_library
-from intake.errors import RefusedError
+from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.consignments import consign
+from intake.flow.moving.reconcile import record_damage
 from intake.flow.papers import registry
 from intake.flow.papers.consignment_content import ConsignmentContent
-from intake.flow.papers.customs_papers import closing_total, gather_customs_list
+from intake.flow.papers.customs_papers import box_sums, closing_total, gather_customs_list, heading_sums
 from intake.flow.papers.customs_questions import asked_before_signing
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
@@ -39,6 +42,7 @@ from intake.flow.unpacking.scan_results import Scan
 from intake.flow.values.exchange_rates import enter_rate
 from intake.flow.values.figures import Figure
 from intake.flow.values.value_sets import value_set
+from intake.model.boxes import Consignment
 from intake.model.editions import BookSet
 from intake.model.valuations import Basis
 from tests.flow.conftest import NOW, booked, import_text
@@ -70,7 +74,7 @@ def shipped(tmp_path: Path) -> Iterator[Library]:
     import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
     import_text(library, tmp_path, ListKind.COPIES, COPIES)
     import_text(library, tmp_path, ListKind.BOXES, "box,tare_g,gross_g\n1,500,3200\n2,500,4000\n3,500,\n")
-    consignment = "reference,consignee,origin,destination\nR-1,Mx Nobody,Wexmere,Lesser Thornel\n"
+    consignment = "reference,consignee,origin,destination,boxes\nR-1,Mx Nobody,Wexmere,Lesser Thornel,all\n"
     import_text(library, tmp_path, ListKind.CONSIGNMENT, consignment)
     for currency, rate, on in RATES:
         enter_rate(library, "EUR", currency, Decimal(rate), on=on, station="test", today=TODAY)
@@ -186,9 +190,24 @@ def test_the_move_inventory_states_the_same_values(shipped: Library) -> None:
     assert [(row["Value"], row["Currency"]) for row in rows][-2:] == [("", ""), ("300.00", "SEK")]
 
 
+def receive(library: Library, *boxes: str) -> None:
+    for box in boxes:
+        box_lifecycle.close_box(library, box, station="test")
+        box_lifecycle.check_in(library, box, station="test")
+
+
+def take_out(library: Library, folder: Path, key: str, option: int) -> str:
+    """Give an edition a number, take a copy of it out of box 1, and return the copy's."""
+    import_text(
+        library, folder, ListKind.EDITIONS, f"key,number,title\n{key},978-0-8044-2957-3,Voyages to Nowhere Bay\n"
+    )
+    scan = Scan("978-0-8044-2957-3", f"{key} {option}")
+    taken = book_scan(library, "1", scan, choose=lambda question: question.options[option], station="test", now=NOW)
+    return booked(taken).copy.accession
+
+
 def test_what_was_lost_and_what_is_on_no_list(shipped: Library) -> None:
-    box_lifecycle.close_box(shipped, "2", station="test")
-    box_lifecycle.check_in(shipped, "2", station="test")
+    receive(shipped, "1", "2", "3")
     seen = Scan("978-3-16-148410-0", "1")
     book_scan(shipped, "2", seen, choose=lambda question: question.options[0], station="test", now=NOW)
     again = Scan("978-3-16-148410-0", "2")
@@ -208,8 +227,79 @@ def test_what_was_lost_and_what_is_on_no_list(shipped: Library) -> None:
     assert gone == "of what was not found since the move: 2.600 kg"
     asks = " ".join(asked_before_signing(content))
     assert f"on no packing list: {surplus}" in asks
-    declared = {row["Copy"]: row["Declaration"] for row in csv_of(shipped, "household") if row["Copy"]}
-    assert declared[lost.accession] == "not covered"
+    declared = {row["Copy"]: row for row in csv_of(shipped, "household") if row["Copy"]}
+    assert declared[lost.accession]["Declaration"] == "not covered"
+    assert declared[surplus]["Why"].startswith("found in its box, on no packing list")
+    # By box and by heading they stand apart: two, one and one of box 2; six pieces that are here of two headings.
+    parts = [(sums.pieces, sums.what) for sums in box_sums(content, *content.boxes[1])]
+    assert [pieces for pieces, _ in parts] == [1, 1, 1]
+    assert [what for _, what in parts[1:]] == ["not found since the move", "on no packing list"]
+    headings = [(sums.name, sums.pieces, sums.what) for sums in heading_sums(content)]
+    assert headings == [
+        ("4901.99", 6, "printed books"),
+        ("4905.20", 1, "maps, atlases; not found since the move"),
+    ]
+    assert "is the one at packing, with what was not found since the move" in closing_total(content)[-1]
+
+
+def test_a_surplus_copy_takes_no_share_of_what_a_box_weighed_at_packing(shipped: Library, tmp_path: Path) -> None:
+    """Box 1 weighed 3.2 kg with three books in it; a fourth one of 800 g was not among those."""
+    receive(shipped, "1")
+    take_out(shipped, tmp_path, "K1", 0)
+    take_out(shipped, tmp_path, "K1", -1)
+    rows = {row["Copy"]: row["Gross, kg"] for row in csv_of(shipped, "customs") if row["Box"][:2] == "B1"}
+    content = content_of(shipped)
+    assert len(content.surplus) == 1
+    assert sorted(rows.values()) == ["", "0.800", "1.067", "1.333"]
+    assert rows[next(iter(content.surplus))] == ""
+
+
+def test_pieces_and_empty_box_that_weigh_more_than_the_box_did_are_said(shipped: Library, tmp_path: Path) -> None:
+    # 2.4 kg of books and 0.9 kg of box in 3.2 kg.
+    import_text(shipped, tmp_path, ListKind.BOXES, "box,tare_g\n1,900\n")
+    (ask,) = [ask for ask in asked_before_signing(content_of(shipped)) if "empty box" in ask]
+    assert all(mass in ask for mass in ("2.400 kg", "0.900 kg", "3.200 kg"))
+
+
+def test_a_box_that_has_not_arrived_with_the_others_is_said_on_every_paper(shipped: Library) -> None:
+    assert "not arrived" not in " ".join([pdf_of(shipped, paper) for paper in ("customs", "move", "household")])
+    receive(shipped, "1", "3")
+    (late,) = {one.valued.copy.box for one in content_of(shipped).awaited}
+    a4, a5 = (one.line.number for one in content_of(shipped).awaited)
+    said = closing_total(content_of(shipped))
+    # Without the EUR 75 of A4: 662 and the SEK.
+    assert said[1].startswith("Value of 4 pieces EUR 662.00")
+    assert said[2] == (
+        f"Apart from these 2 pieces of {late}, not arrived with the others: {a4}, {a5}; value EUR 75.00 (market) "
+        "(1 of 2 without a value)"
+    )
+    assert "of boxes that have not arrived: 2.600 kg" in said[3]
+    assert "of it 4.000 kg of boxes that have not arrived" in said[4]
+    assert any(a4 in ask and "Do not declare" in ask for ask in asked_before_signing(content_of(shipped)))
+    customs = {row["Copy"]: row["To be decided"] for row in csv_of(shipped, "customs") if row["Copy"]}
+    assert [number for number, asks in customs.items() if "its box has not arrived" in asks] == [a4, a5]
+    moved = {row["Copy"]: row["Condition at destination"] for row in csv_of(shipped, "move") if row["Copy"]}
+    assert [number for number, seen in moved.items() if seen == "box has not arrived"] == [a4, a5]
+    declared = {row["Copy"]: row for row in csv_of(shipped, "household") if row["Copy"]}
+    assert declared[a4]["Declaration"] == declared[a5]["Declaration"] == "not covered"
+    insured = {row["Copy"]: row["Where"] for row in csv_of(shipped, "insurance") if row["Copy"]}
+    assert insured[a4] == f"box {late}, packed, which has not arrived"
+
+
+def test_recorded_damage_is_on_every_paper(shipped: Library, tmp_path: Path) -> None:
+    receive(shipped, "1")
+    number = take_out(shipped, tmp_path, "K1", 0)
+    record_damage(shipped, number, "wet throughout", now=NOW, station="test")
+    columns = {
+        "insurance": "Condition",
+        "customs": "State",
+        "move": "Condition at destination",
+        "inventory": "Condition",
+    }
+    for paper, column in columns.items():
+        rows = {row["Copy"]: row[column] for row in csv_of(shipped, paper) if row["Copy"]}
+        assert "came damaged: wet throughout" in rows[number], paper
+        assert [copy for copy, words in rows.items() if "damaged" in words] == [number]
 
 
 def test_a_set_counts_once_and_its_volumes_say_so(shipped: Library, tmp_path: Path) -> None:
@@ -267,13 +357,44 @@ def test_a_declaration_covers_what_the_record_allows(shipped: Library) -> None:
 def test_a_declaration_before_settling_and_one_for_the_united_states(shipped: Library) -> None:
     early = replace(OPTIONS, settled_on=date(2026, 6, 1), entry_on=date(2026, 4, 20))
     assert "article 9" in pdf_of(shipped, "household", early)
-    us = replace(OPTIONS, relief="us", entry_on=date(2026, 4, 20), settled_on=date(2014, 4, 20))
+    us = replace(OPTIONS, relief="us", left_on=None, entry_on=date(2026, 4, 20), settled_on=date(2014, 4, 20))
     text = pdf_of(shipped, "household", us)
     assert "148.52" in text
     assert "1186" not in text
     assert "later than 10 years" in text
     rows = {row["Copy"][:2]: row["Declaration"] for row in csv_of(shipped, "household", us) if row["Copy"]}
     assert (rows["A2"], rows["A3"]) == ("covered", "not covered")
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        ({"settled_on": date(2023, 8, 1)}, "before the old one"),
+        ({"abroad_since": date(2026, 2, 2)}, "after you had left"),
+        ({"entry_on": date(2026, 3, 8)}, "before they were dispatched"),
+        ({"relief": "us"}, "has no use for"),
+    ],
+)
+def test_days_that_cannot_be_are_in_no_declaration(shipped: Library, days: dict[str, Any], said: str) -> None:
+    consign(shipped, Consignment(reference="R-1", dispatched=date(2026, 3, 9)), (), station="test")
+    with pytest.raises(UsageError, match=said):
+        pdf_of(shipped, "household", replace(OPTIONS, **days))
+
+
+def test_what_is_not_met_is_not_there_to_be_signed(shipped: Library) -> None:
+    """Articles 5 and 7 of Regulation (EC) No 1186/2009: twelve months outside; entered within twelve of settling."""
+    met = replace(
+        OPTIONS, abroad_since=date(2020, 1, 1), left_on=date(2025, 2, 1), settled_on=date(2025, 2, 3), entry_on=TODAY
+    )
+    late = pdf_of(shipped, "household", met)
+    assert "(c) I had lived outside" in late
+    assert "(e) Not declared: by the days stated the condition of article 7 is NOT met" in late
+    short = pdf_of(shipped, "household", replace(met, abroad_since=date(2024, 6, 1), settled_on=date(2025, 4, 1)))
+    assert "I had lived outside" not in short
+    assert "(c) Not declared: by the days stated the condition of article 5 is NOT met" in short
+    assert "(e) I took up residence" in short
+    coming = pdf_of(shipped, "household", replace(met, entry_on=date(2026, 4, 9)))
+    assert "entry, 2026-04-09 still to come" in coming
 
 
 def test_a_consignment_of_nothing_is_refused(shipped: Library, tmp_path: Path) -> None:

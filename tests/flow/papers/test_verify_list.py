@@ -39,7 +39,7 @@ WANTED = PaperOptions(
 @pytest.fixture
 def priced(library: Library, tmp_path: Path) -> Library:
     enter_rate(library, "EUR", "USD", Decimal("1.25"), on=TODAY, station="test", today=TODAY)
-    import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier\nR/1;ö,Invented Haulage\n")
+    import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier,boxes\nR/1;ö,Invented Haulage,all\n")
     return library
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, String, and_, cast, func, or_, select
+from sqlalchemy import ColumnElement, String, and_, cast, func, not_, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
 from intake.edges.store.queries.withdrawals import is_held
@@ -94,6 +94,23 @@ def first_deliveries(reader: LibraryReader, references: Iterable[str]) -> dict[s
             if known is None or box.delivered < known[1]:
                 first[box.consignment or ""] = (box.number, box.delivered)
     return first
+
+
+def boxes_left_out(reader: LibraryReader) -> frozenset[str]:
+    """Return the boxes that have not arrived although another one of their consignment has."""
+    arrived = _BOX.state.in_([BoxState.ARRIVED.value, BoxState.UNPACKED.value])
+    begun = select(_BOX.consignment).where(arrived, _BOX.consignment.is_not(None))
+    return frozenset(reader.connection.scalars(select(_BOX.number).where(not_(arrived), _BOX.consignment.in_(begun))))
+
+
+def damage_of_copies(reader: LibraryReader) -> dict[str, str]:
+    """Return what was recorded of the damage to each copy that came out of its box damaged, in one sentence."""
+    line = TABLES[Discrepancy].c
+    damaged = select(line.copy, line.reason).where(line.kind == DiscrepancyKind.DAMAGED.value).order_by(line.id)
+    damage: dict[str, list[str]] = {}
+    for copy, reason in reader.connection.execute(damaged):
+        damage.setdefault(copy, []).append(reason)
+    return {copy: "; ".join(filter(None, dict.fromkeys(reasons))) for copy, reasons in damage.items()}
 
 
 def pictures_per_box(reader: LibraryReader, reference: str | None = None) -> dict[str, int]:

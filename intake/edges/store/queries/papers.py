@@ -7,10 +7,10 @@ for each lot of them (see `intake.edges.store.fetching.in_lots`).
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator
 
-from sqlalchemy import ColumnElement, and_, func, or_, select
+from sqlalchemy import ColumnElement, and_, func, not_, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
-from intake.edges.store.queries.boxes import in_consignment
+from intake.edges.store.queries.boxes import in_consignment, is_surplus
 from intake.edges.store.queries.copies import CopyPair
 from intake.edges.store.queries.values import is_latest
 from intake.edges.store.queries.withdrawals import is_held
@@ -40,7 +40,8 @@ def copies_with_editions(reader: LibraryReader, accessions: Iterable[str]) -> di
 def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, list[CopyPair]]:
     """Return what each of these boxes lists, or each box of the library, by the box's number; an empty one is left out.
 
-    What a box lists is what was packed into it, wherever it is now, unless it was withdrawn
+    What a box lists is what was packed into it, wherever it is now, unless it was withdrawn; what came out of it and is
+    on no list is not
     (see `intake.edges.store.queries.copies`).
     """
     contents: dict[str, list[CopyPair]] = defaultdict(list)
@@ -48,6 +49,23 @@ def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = N
         for copy, edition in _pairs(reader, where):
             contents[copy.box or ""].append((copy, edition))
     return contents
+
+
+def copies_of_stated_thickness(reader: LibraryReader, numbers: Collection[str]) -> Iterator[CopyPair]:
+    """Yield the copies on these boxes' lists of which a thickness is stated, that other figures may contradict."""
+    for where in _in_boxes(numbers):
+        yield from _pairs(reader, and_(where, _EDITION.thickness_mm > 0))
+
+
+def surplus_in_boxes(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, list[str]]:
+    """Return the copies that came out of each of these boxes, or of each box of the library, and are on no list."""
+    surplus: dict[str, list[str]] = defaultdict(list)
+    for lot in [None] if numbers is None else in_lots(dict.fromkeys(numbers)):
+        named = _COPY.box.is_not(None) if lot is None else _COPY.box.in_(lot)
+        found = select(_COPY.box, _COPY.accession).where(named, is_surplus()).order_by(_COPY.accession)
+        for box, accession in reader.connection.execute(found):
+            surplus[box].append(accession)
+    return surplus
 
 
 def copies_that_travelled(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
@@ -64,22 +82,29 @@ def count_listed(reader: LibraryReader, numbers: Collection[str] | None = None) 
     return counts
 
 
-def stated_masses_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> dict[str, float]:
-    """Return the sum of the masses that the catalog states for what each of these boxes lists, in g."""
+def plain_masses_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> dict[str, float]:
+    """Return the sum in g of the stated masses, which nothing contradicts, of what each of these boxes lists.
+
+    Those of which a thickness is stated as well may contradict it, so they are not in it; see `editions_to_weigh`.
+    """
     joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
     sums: dict[str, float] = {}
     for where in _in_boxes(numbers):
-        summed = select(_COPY.box, func.sum(_EDITION.mass_g)).select_from(joined).where(where, _EDITION.mass_g > 0)
+        summed = (
+            select(_COPY.box, func.sum(_EDITION.mass_g)).select_from(joined).where(where, not_(_weighed_one_by_one()))
+        )
         sums.update(dict(tuple(row) for row in reader.connection.execute(summed.group_by(_COPY.box))))
     return sums
 
 
-def editions_of_unknown_mass_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> Iterator[tuple[str, Edition]]:
-    """Yield the box and the edition of each copy on these boxes' lists whose mass the catalog does not state."""
+def editions_to_weigh(reader: LibraryReader, numbers: Collection[str]) -> Iterator[tuple[str, Edition]]:
+    """Yield the box and the edition of each copy on these boxes' lists that has to be looked at to say what it weighs.
+
+    Of these the catalog states no mass, or a thickness as well, which the mass may contradict.
+    """
     joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
-    unknown = or_(_EDITION.mass_g.is_(None), _EDITION.mass_g <= 0)
     for where in _in_boxes(numbers):
-        selected = select(_COPY.box, *COLUMNS[Edition]).select_from(joined).where(where, unknown)
+        selected = select(_COPY.box, *COLUMNS[Edition]).select_from(joined).where(where, _weighed_one_by_one())
         for row in map(tuple, reader.connection.execute(selected)):
             yield row[0], from_values(Edition, row[1:])
 
@@ -141,11 +166,18 @@ def shelves_of_bookcases(reader: LibraryReader, bookcases: Iterable[str]) -> dic
     return shelves
 
 
+def _weighed_one_by_one() -> ColumnElement[bool]:
+    unknown = or_(_EDITION.mass_g.is_(None), _EDITION.mass_g <= 0)
+    return or_(unknown, func.coalesce(_EDITION.thickness_mm, 0) > 0)
+
+
 def _in_boxes(numbers: Collection[str] | None) -> Iterator[ColumnElement[bool]]:
+    """Yield, for each lot of these boxes, the condition that a copy is on the list of one of them."""
     if numbers is None:
-        yield and_(_COPY.box.is_not(None), is_held())
+        yield and_(_COPY.box.is_not(None), is_held(), not_(is_surplus()))
     else:
-        yield from (and_(_COPY.box.in_(lot), is_held()) for lot in in_lots(dict.fromkeys(numbers)))
+        lots = in_lots(dict.fromkeys(numbers))
+        yield from (and_(_COPY.box.in_(lot), is_held(), not_(is_surplus())) for lot in lots)
 
 
 def _pairs(reader: LibraryReader, where: ColumnElement[bool]) -> Iterator[CopyPair]:
