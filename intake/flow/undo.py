@@ -4,13 +4,15 @@ from collections.abc import Iterable
 
 from intake.edges.store.library import Library
 from intake.edges.store.parts import PartOf, take_back_plan
+from intake.edges.store.queries.copies import copies_in_box
 from intake.edges.store.queries.ledger_entries import ledger_entry
-from intake.edges.store.queries.reversals import last_standing, reversing_changes
+from intake.edges.store.queries.reversals import last_finish, last_standing, reversing_changes
 from intake.edges.store.queries.sightings import is_begun
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, ActionKind, Change, LedgerEntry
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, supposing
+from intake.model.editions import Copy, CopyState
 
 
 def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[LedgerEntry, LedgerEntry]:
@@ -22,8 +24,8 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
         The entry that was taken back, and the entry that did it.
 
     Raises:
-        RefusedError: there is none, it was taken back before, or a later entry built on it; or it checked in a box
-            out of which something was taken since.
+        RefusedError: there is none, it was taken back before, or a later entry built on it; it checked in a box out
+            of which something was taken since, or took something out of a box that was finished since.
     """
     with library.reading() as records:
         entry = ledger_entry(records, seq) if seq is not None else last_standing(records)
@@ -36,8 +38,9 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
     with library.reading() as records:
         changes = reversing_changes(records, entry.seq)
         _refuse_under_unpacked(records, entry.seq, changes)
+        finished = _refuse_into_finished(records, entry.seq, changes)
     action = Action(ActionKind.UNDO, entry.action.subject, station, undoes=entry.seq)
-    return entry, library.apply(action, changes).entry
+    return entry, library.apply(action, (*changes, *supposing(*finished))).entry
 
 
 def _refuse_under_unpacked(records: LibraryReader, seq: int, changes: Iterable[Change]) -> None:
@@ -50,3 +53,28 @@ def _refuse_under_unpacked(records: LibraryReader, seq: int, changes: Iterable[C
         if not arrived_still and is_begun(records, before.number):
             why = f"cannot be taken back: something was taken out of box {before.number} since"
             raise RefusedError(f"Entry {seq}", why, "take that back first, the latest step first")
+
+
+def _refuse_into_finished(records: LibraryReader, seq: int, changes: Iterable[Change]) -> tuple[Box, ...]:
+    """Refuse to leave a copy packed in a finished box: it would be neither seen nor missing, and no step could take it.
+
+    Returns:
+        The boxes that a copy is put back into, as they are: another station may finish one of them meanwhile.
+    """
+    after = [change.after for change in changes if change.after is not None]
+    copies = {record.accession: record for record in after if isinstance(record, Copy)}
+    boxes = {record.number: record for record in after if isinstance(record, Box)}
+    put_back = {copy.box for copy in copies.values() if copy.box and copy.state is CopyState.PACKED} - boxes.keys()
+    recorded = records.get_many(Box, put_back)
+    for box in (*boxes.values(), *recorded.values()):
+        if box.state is not BoxState.UNPACKED:
+            continue
+        listed = {copy.accession: copy for copy in copies_in_box(records, box.number)} | copies
+        left = [copy for copy in listed.values() if copy.box == box.number and copy.state is CopyState.PACKED]
+        if left:
+            names = ", ".join(copy.accession for copy in left)
+            finish = last_finish(records, box.number)
+            remedy = f"take back entry {finish} first, which finished it" if finish else "leave it as it is"
+            why = f"cannot be taken back: box {box.number} is finished, and {names} would be neither seen nor missing"
+            raise RefusedError(f"Entry {seq}", why, remedy)
+    return tuple(recorded.values())

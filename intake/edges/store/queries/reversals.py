@@ -94,6 +94,15 @@ def last_step_of_box(reader: LibraryReader, number: str) -> LedgerEntry | None:
     return None if seq is None else ledger_entry(reader, seq)
 
 
+def last_finish(reader: LibraryReader, number: str) -> int | None:
+    """Return the number of the entry that finished a box and stands; None where there is none."""
+    finishes = (ledger.c.name == ActionKind.FINISH_BOX.value) & (ledger.c.subject == number)
+    reversals = undone(reader)
+    seqs = reader.connection.scalars(select(ledger.c.seq).where(finishes).order_by(ledger.c.seq.desc()))
+    standing = (seq for seq in seqs if reversals.stands(seq))
+    return next((seq if seq not in reversals.undone_by else reversals.later(seq)[-1] for seq in standing), None)
+
+
 def reversing_changes(reader: LibraryReader, seq: int) -> tuple[Change, ...]:
     """Return the changes that take an entry back; applying them, with `Action(undoes=seq)`, is the caller's part.
 
