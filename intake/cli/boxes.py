@@ -178,7 +178,7 @@ def list_command(context: CommandContext) -> None:
                 short_mass_words(lifts[row.box.number]),
                 caution_words(lifts[row.box.number]),
                 str(row.listed),
-                str(row.found),
+                f"{row.found} ({row.elsewhere} elsewhere)" if row.elsewhere else str(row.found),
                 str(row.missing),
                 str(row.surplus or ""),
             )

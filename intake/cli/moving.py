@@ -106,8 +106,9 @@ def weigh_command(
     if telling is None:
         context.say("There is nothing to compare it with: its list is empty, or nobody knows when a copy left it.")
     elif telling.explanations:
-        rows = explanation_rows(telling, weighed.titles)
-        context.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
+        rows = explanation_rows(telling, weighed.titles, weighed.elsewhere)
+        context.say(f"By the comparison with its mass {telling.expected.how}, look for these first:")
+        context.table(("Probability", "What would be gone"), rows, wraps=("What would be gone",))
         context.say_left_out(len(telling.explanations), len(rows), "each is less likely than these")
     _say_doubted(context, weighed.doubted, weighed.titles)
 

@@ -20,7 +20,7 @@ from intake.flow.pictures.thumbnail import thumbnail
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.attention import attention
 from intake.model.condition import PARTS, split_parts
-from intake.model.editions import Edition, Grade
+from intake.model.editions import CopyState, Edition, Grade
 
 SIZES_PX = {"small": 320, "large": 1600}
 STEPS_A_PAGE = 100
@@ -90,6 +90,8 @@ def show_copy(request: Request) -> Response:
         valuations=details.valuations,
         pictures=details.pictures,
         where=where,
+        out_of=details.out_of,
+        packed=CopyState.PACKED,
         remarks=remarks,
         lines=lines,
         grades=list(Grade),

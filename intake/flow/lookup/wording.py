@@ -3,10 +3,11 @@
 import re
 from collections.abc import Iterable, Mapping
 
+from intake.edges.store.queries.boxes import taken_out_of
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
 from intake.identifiers.parse import parse
-from intake.model.editions import Copy, Edition, Printing
+from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.identifiers import Identifier
 from intake.model.places import PlacePath
 
@@ -64,12 +65,16 @@ def where_each_is(reader: LibraryReader, copies: Iterable[Copy]) -> dict[str, st
     """Write where each of these copies is, as far as is known, by its accession number."""
     copies = list(copies)
     paths = place_paths(reader, [copy.place for copy in copies if copy.place])
-    return {copy.accession: _where(copy, paths.get(copy.place or "")) for copy in copies}
+    loose = [copy.accession for copy in copies if copy.state is CopyState.UNPACKED and copy.place not in paths]
+    out_of = taken_out_of(reader, loose)
+    return {copy.accession: _where(copy, paths.get(copy.place or ""), out_of.get(copy.accession)) for copy in copies}
 
 
-def _where(copy: Copy, path: PlacePath | None) -> str:
+def _where(copy: Copy, path: PlacePath | None, out_of: str | None) -> str:
     if path is not None:
         return path_words(path)
+    if out_of is not None and out_of != copy.box:
+        return f"out of box {out_of}, listed in box {copy.box}" if copy.box else f"out of box {out_of}"
     return f"box {copy.box}" if copy.box else ""
 
 

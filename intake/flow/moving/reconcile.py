@@ -14,10 +14,10 @@ from intake.edges.store.queries.boxes import (
     begun_boxes,
     count_waiting_in,
     discrepancies,
-    found_since,
     list_boxes,
     pictures_per_box,
     seen_elsewhere,
+    taken_out_of,
     unpacked_at,
 )
 from intake.edges.store.queries.copies import count_packed
@@ -126,12 +126,12 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
 def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLine, ...]:
     reported = discrepancies(records, reference)
     values = latest_valuations_of(records, (line.copy for line, _, _ in reported))
-    boxes = found_since(records, reference)
     copies_found = {
         line.id: copy
         for line, copy, _ in reported
         if line.kind is DiscrepancyKind.MISSING and copy.state is not CopyState.MISSING
     }
+    boxes = taken_out_of(records, (copy.accession for copy in copies_found.values()))
     where = where_each_is(records, copies_found.values())
 
     def since(line: Discrepancy) -> str:
