@@ -7,7 +7,7 @@ from intake.desk import desk_startup
 from intake.desk.answers import answer_of, booked, frame_of
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.condition.inspect_copy import Facts, question_about, record_facts
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.find_lines import box_lines
@@ -149,7 +149,13 @@ def facts(request: Request) -> Response:
         request=_request(request, fields["request"]) if fields.get("request") else None,
     )
     described = "; ".join(filter(None, (*seen.parts.values(), seen.note)))
-    message = " ".join(("Saved." if entry else "Nothing was changed.", *damp_cautions(described)))
+    message = " ".join(
+        (
+            "Saved." if entry else "Nothing was changed.",
+            *damp_cautions(described),
+            *filter(None, [question_about(copy)]),
+        )
+    )
     if not request.url.path.startswith("/api/"):
         return back_to(f"/copies/{copy.accession}", message)
     return JSONResponse({"kind": "good", "sentence": message, "entry": entry.seq if entry else None})

@@ -164,7 +164,9 @@ def words_of(check: WeighCheck) -> str:
         return f"Lighter: {sizes} (± {2 * sigma:.0f} g), and no one to six copies on its list weigh that much."
     if not check.explanations[0].keys:
         return f"Lighter: {sizes} (± {2 * sigma:.0f} g), but it is still most likely that all copies are there."
-    several = f"; {check.alike} sets of copies explain it at least half as well as the likeliest" if check.alike > 1 else ""
+    several = (
+        f"; {check.alike} sets of copies explain it at least half as well as the likeliest" if check.alike > 1 else ""
+    )
     return f"Lighter: {sizes} (± {2 * sigma:.0f} g){several}."
 
 
@@ -176,7 +178,6 @@ def explanation_rows(
     A copy that was found elsewhere is not looked for: where it stands in an explanation, that supposes that it was in
     this box when that was weighed at packing; in all others it never was.
     """
-
     found_in = elsewhere or {}
 
     def named(keys: Iterable[str]) -> str:

@@ -13,7 +13,7 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries import boxes, copies, values
 from intake.edges.store.queries.values import Shared
 from intake.edges.store.reader import LibraryReader
-from intake.model.boxes import Box, BoxState, DiscrepancyKind
+from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import QueryState, Sighting

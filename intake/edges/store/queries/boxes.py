@@ -14,7 +14,7 @@ from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
-from intake.model.boxes import Box, BoxPicture, BoxState, Discrepancy, DiscrepancyKind
+from intake.model.boxes import Box, BoxPicture, BoxState, Discrepancy
 from intake.model.changes import ActionKind
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Query, QueryState, Sighting
@@ -190,7 +190,8 @@ def taken_out_of(reader: LibraryReader, accessions: Iterable[str]) -> dict[str, 
     )
     boxes: dict[str, str] = {}
     for lot in in_lots(dict.fromkeys(accessions)):
-        boxes |= {copy: box for copy, box in reader.connection.execute(out_of.where(_SIGHTING.copy.in_(lot)))}
+        rows = reader.connection.execute(out_of.where(_SIGHTING.copy.in_(lot)))
+        boxes |= dict(tuple(row) for row in rows)
     return boxes
 
 
