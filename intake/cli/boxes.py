@@ -10,6 +10,7 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.parameters import day, mass
 from intake.cli.parameters import size as box_size
+from intake.errors import QueriesWaitError
 from intake.flow.lookup.find_lines import FoundLine, box_lines
 from intake.flow.lookup.handling_words import opening_cautions
 from intake.flow.lookup.resolve import find_box
@@ -141,14 +142,18 @@ def finish_command(context: CommandContext, box_text: str, reason: str, *, despi
         return answer
 
     with context.library() as library:
-        finished, missing = packing.finish(
-            library,
-            box_text,
-            why=why,
-            despite_queries=despite_queries,
-            now=startup.now(),
-            station=context.settings.station,
-        )
+        try:
+            finished, missing = packing.finish(
+                library,
+                box_text,
+                why=why,
+                despite_queries=despite_queries,
+                now=startup.now(),
+                station=context.settings.station,
+            )
+        except QueriesWaitError as error:
+            remedy = "decide them with 'intake pile list', or finish it in spite of them with --despite-queries"
+            raise QueriesWaitError(error.thing, error.why, remedy) from error
         with library.reading() as records:
             lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
             queries = waiting_in_box(records, finished.number)

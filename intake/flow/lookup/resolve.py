@@ -7,6 +7,7 @@ thing can be meant.
 from collections.abc import Callable
 from typing import TypeVar
 
+from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number, known_numbers
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -104,11 +105,35 @@ def find_copy(records: LibraryReader, text: str) -> Copy:
     Raises:
         RefusedError: the copy does not exist.
     """
-    number = known_own_number(records, text, OwnKind.COPY)
+    try:
+        number = known_own_number(records, text, OwnKind.COPY)
+    except RefusedError:
+        _refuse_other_number(records, text)
+        raise
     copy = records.get(Copy, number)
     if copy is None:
+        _refuse_other_number(records, text)
         raise RefusedError(f"Copy {number}", "is not in this library", "search for it by its title")
     return copy
+
+
+def _refuse_other_number(records: LibraryReader, text: str) -> None:
+    """Refuse the number of an edition where a copy's is expected, and name the copies that it may mean."""
+    parsed = parse_known(records, text)
+    if isinstance(parsed, Rejection) or is_own(parsed):
+        return
+    editions = editions_by_number(records, parsed.number, parsed.add_on)
+    if not editions:
+        return
+    copies = copies_of_editions(records, [edition.id for edition in editions])
+    if not copies:
+        raise RefusedError(
+            parsed.written, f"is the number of '{editions[0].title}', of which no copy is recorded", "name a copy"
+        )
+    names = ", ".join(copy.accession for copy in copies)
+    one = len(copies) == 1
+    why = f"is the number of '{editions[0].title}', not of a copy; its {'copy is' if one else 'copies are'} {names}"
+    raise RefusedError(parsed.written, why, f"say {names}" if one else "say which of them")
 
 
 def find_shelf(records: LibraryReader, text: str) -> Place:

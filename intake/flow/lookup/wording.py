@@ -36,6 +36,12 @@ def volume_words(edition: Edition, word: str = "Volume") -> str:
     return edition.volume
 
 
+def volume_is(edition: Edition) -> str:
+    """Write the volume and the verb after it ("Volume 1 is", "Volumes 7-8 are")."""
+    words = volume_words(edition)
+    return f"{words} {'are' if words.startswith('Volumes ') else 'is'}"
+
+
 def whole_words(edition: Edition) -> str:
     """Write the title, the volume and what distinguishes the edition from others, as one line."""
     words = edition_words(edition)
