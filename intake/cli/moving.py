@@ -150,14 +150,17 @@ def parcel_command(
 def _show_parcel(context: CommandContext, looked: Looked, most: int | None) -> None:
     answer = looked.answer
     context.say(looked.words)
-    shown = [guess for guess in answer.guesses[:most] if most is None or guess.probability >= 0.001]
+    shown = [guess for guess in answer.guesses[:most] if guess.probability >= 0.001]
     rows = [
         (f"{100 * guess.probability:.1f} %", key if n == 0 else f"+ {key}", looked.titles[key], looked.boxes[key])
         for guess in shown
         for n, key in enumerate(guess.keys)
     ]
-    context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
-    context.say_left_out(len(answer.guesses), len(shown))
+    if rows:
+        context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
+        context.say_left_out(len(answer.guesses), len(shown))
+    elif answer.guesses:
+        context.say("No copy on the lists has a chance of 0.1 % or more.")
     context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
     if answer.left_out:
         context.say(

@@ -9,6 +9,7 @@ from intake.edges.store.queries.ledger_entries import latest_entries, verify_cha
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
@@ -121,3 +122,18 @@ def test_the_entry_to_take_back_is_the_one_that_finished_the_box_in_the_end(arri
         undo(arrived, unpacked, station="hall")
     undo(arrived, again.seq, station="hall")
     undo(arrived, unpacked, station="hall")
+
+
+def test_the_list_of_a_closed_box_is_not_altered_by_an_undo(library: Library) -> None:
+    """Its label and its packing list were printed when it was closed, and its seal is on it."""
+    pack_all(library, "1", ["G2"], station="test")
+    packed = last(library)
+    box_lifecycle.close_box(library, "1", station="test")
+    closed = last(library)
+    with pytest.raises(RefusedError, match=f"list of box B1-56, which is closed; take back its closing.* {closed}"):
+        undo(library, packed, station="test")
+    undo(library, closed, station="test")
+    _, by = undo(library, packed, station="test")
+    box_lifecycle.close_box(library, "1", station="test")
+    with pytest.raises(RefusedError, match="list of box B1-56"):
+        undo(library, by.seq, station="test")  # packing it again would alter it as well

@@ -95,11 +95,11 @@ def last_step_of_box(reader: LibraryReader, number: str) -> LedgerEntry | None:
     return None if seq is None else ledger_entry(reader, seq)
 
 
-def last_finish(reader: LibraryReader, number: str) -> int | None:
-    """Return the number of the entry that finished a box and stands; None where there is none."""
-    finishes = (ledger.c.name == ActionKind.FINISH_BOX.value) & (ledger.c.subject == number)
+def last_step_of_kind(reader: LibraryReader, number: str, kind: ActionKind) -> int | None:
+    """Return the number of the entry to take back so that the last step of a kind of a box stands no more; or None."""
+    steps = (ledger.c.name == kind.value) & (ledger.c.subject == number)
     reversals = undone(reader)
-    seqs = reader.connection.scalars(select(ledger.c.seq).where(finishes).order_by(ledger.c.seq.desc()))
+    seqs = reader.connection.scalars(select(ledger.c.seq).where(steps).order_by(ledger.c.seq.desc()))
     standing = (seq for seq in seqs if reversals.stands(seq))
     return next((seq if seq not in reversals.undone_by else reversals.later(seq)[-1] for seq in standing), None)
 
