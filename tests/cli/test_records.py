@@ -22,6 +22,7 @@ def test_a_query_is_decided_by_the_name_of_an_answer(stocked: Intake, monkeypatc
     shown = stocked("pile", "list").out
     assert "listed:A1-59  Ferns of the Outer Isles, vol. 1 (1990): copy A1-59, listed in box B1-56" in shown
     assert "intake pile decide 1 --as NAME" in shown
+    assert "--new-title TITLE" in shown, "a query without an answer has a way too"
     # Taken out by another station meanwhile: the first of the list is another book, and the name is refused.
     scanned(stocked, monkeypatch, "9780306406157")
     gone = stocked("pile", "decide", "1", "--as", "listed:A1-59")

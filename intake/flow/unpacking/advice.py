@@ -1,7 +1,7 @@
 """Advice on the copy in a person's hand: where it goes and what is special about it."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from intake.edges.store.queries.copies import copies_in_state
 from intake.edges.store.queries.shelves import count_unshelved
@@ -10,6 +10,7 @@ from intake.flow.lookup.handling_words import TIGHT_BINDING, WRAPPED
 from intake.flow.lookup.wording import path_words, volume_is, volume_words
 from intake.flow.shelves.find_room import Room, find_rooms, rooms_near
 from intake.flow.shelves.near_shelves import NearShelves
+from intake.flow.shelves.shelf_state import as_book
 from intake.model.editions import Copy, CopyState, Edition
 from intake.weighing.paper import CASE, binding_of
 
@@ -94,12 +95,14 @@ class WaitingCopies:
     """The unpacked copies that are on no shelf yet, the first of them with their places.
 
     Attributes:
-        places: the copy, its edition, and where it goes.
+        places: the copy, its edition, and where it goes, each as if it were the next.
         total: how many wait.
+        after: by copy, the one that goes to the same shelf and leaves it no room; its place is found anew then.
     """
 
     places: tuple[tuple[Copy, Edition, Room], ...]
     total: int
+    after: Mapping[str, str] = field(default_factory=dict)
 
 
 def waiting_copies(reader: LibraryReader) -> WaitingCopies:
@@ -107,4 +110,22 @@ def waiting_copies(reader: LibraryReader) -> WaitingCopies:
     pairs = copies_in_state(reader, CopyState.UNPACKED, SHOWN)
     rooms = find_rooms(reader, pairs)
     total = count_unshelved(reader) if len(pairs) == SHOWN else len(pairs)
-    return WaitingCopies(tuple((*pair, room) for pair, room in zip(pairs, rooms, strict=True)), total)
+    places = tuple((*pair, room) for pair, room in zip(pairs, rooms, strict=True))
+    return WaitingCopies(places, total, _after_others(places))
+
+
+def _after_others(places: Sequence[tuple[Copy, Edition, Room]]) -> dict[str, str]:
+    """Return of each copy that does not fit once those before it stand on its shelf the last of them."""
+    taken: dict[str, tuple[float, str]] = {}
+    after: dict[str, str] = {}
+    for copy, edition, room in places:
+        if room.shelf is None or room.shelf.space is None:
+            continue
+        shelf, thickness = room.shelf.place.number, as_book(copy, edition).thickness_mm
+        free = room.shelf.space.width_mm - sum(book.thickness_mm for book in room.shelf.books)
+        used, last = taken.get(shelf, (0.0, ""))
+        if last and used + thickness > free:
+            after[copy.accession] = last
+        else:
+            taken[shelf] = used + thickness, copy.accession
+    return after

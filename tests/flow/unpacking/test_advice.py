@@ -112,3 +112,19 @@ def test_a_heavy_copy_is_cautioned_although_no_shelf_takes_it(library: Library, 
     assert heavy.shelf is None
     assert heavy.where.startswith("no shelf that is known has room for it (")
     assert [remark for remark in heavy.remarks if remark.startswith("Heavy: A6-14")], heavy.remarks
+
+
+def test_two_copies_are_not_sent_to_the_room_of_one(library: Library, tmp_path: Path) -> None:
+    """The shelf for atlases is 50 mm wide, and each of the charts is 40 mm thick."""
+    import_text(library, tmp_path, ListKind.COPIES, "box,key\n3,O1\n3,O1\n")
+    box_lifecycle.close_box(library, "3", station="test")
+    box_lifecycle.check_in(library, "3", station="test")
+    for number in ("A6-14", "A7-05"):
+        book_line(library, "3", number, request=number, station="test", now=NOW)
+    with library.reading() as records:
+        waiting = waiting_copies(records)
+    (first, _, room), (second, _, same) = waiting.places
+    assert room.shelf is not None
+    assert same.shelf is not None
+    assert room.shelf.place.number == same.shelf.place.number
+    assert waiting.after == {second.accession: first.accession}
