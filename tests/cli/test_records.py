@@ -68,7 +68,7 @@ def test_an_earlier_condition_report_says_what_it_leaves_as_it_is(stocked: Intak
     said = stocked("condition", "record", "1", "--grade", "Fine", "--on", "2020-01-31")
     assert said.out.splitlines() == [
         "Copy A1-59, before the move: F; 2020-01-31",
-        "Its present condition stays as it was recorded since: Fair/no jacket",
+        "Its present condition is not changed by this report: Fair/no jacket",
     ]
     assert stocked("condition", "record", "1", "--on", "2999-01-01").status == 2
 
