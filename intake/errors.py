@@ -41,5 +41,9 @@ class RefusedError(IntakeError):
     """The state of a copy, box or place does not allow the step; nothing was changed."""
 
 
+class QueriesWaitError(RefusedError):
+    """Queries of a box wait, and may be what would be recorded as missing; a person may finish it in spite of them."""
+
+
 class ChangedMeanwhileError(RefusedError):
     """A record is not as the plan supposes, for another station was quicker; the step can be planned anew."""

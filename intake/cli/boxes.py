@@ -11,6 +11,7 @@ from intake.cli import startup
 from intake.cli.context import DRY_RUN, CommandContext, PathArgument, pass_context
 from intake.cli.parameters import day, mass
 from intake.cli.parameters import size as box_size
+from intake.errors import QueriesWaitError
 from intake.flow.lookup.find_lines import FoundLine, box_lines
 from intake.flow.lookup.handling_words import opening_cautions
 from intake.flow.lookup.resolve import find_box
@@ -172,14 +173,18 @@ def finish_command(context: CommandContext, box_text: str, reason: str, *, despi
         return answer
 
     with context.library() as library:
-        finished, missing = packing.finish(
-            library,
-            box_text,
-            why=why,
-            despite_queries=despite_queries,
-            now=startup.now(),
-            station=context.settings.station,
-        )
+        try:
+            finished, missing = packing.finish(
+                library,
+                box_text,
+                why=why,
+                despite_queries=despite_queries,
+                now=startup.now(),
+                station=context.settings.station,
+            )
+        except QueriesWaitError as error:
+            remedy = "decide them with 'intake pile list', or finish it in spite of them with --despite-queries"
+            raise QueriesWaitError(error.thing, error.why, remedy) from error
         with library.reading() as records:
             lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
             queries = waiting_in_box(records, finished.number)
@@ -210,7 +215,7 @@ def list_command(context: CommandContext) -> None:
                 short_mass_words(lifts[row.box.number]),
                 caution_words(lifts[row.box.number]),
                 str(row.listed),
-                str(row.found),
+                f"{row.found} ({row.elsewhere} elsewhere)" if row.elsewhere else str(row.found),
                 str(row.missing),
                 str(row.surplus or ""),
             )

@@ -14,7 +14,9 @@ from intake.cli.parameters import day
 from intake.errors import UsageError
 from intake.flow.condition import condition_report as condition_flow
 from intake.flow.condition.condition_report import Inspection
+from intake.flow.condition.inspect_copy import question_about
 from intake.flow.lookup.handling_words import damp_cautions
+from intake.flow.lookup.wording import printing_ordinal_words
 from intake.flow.papers import registry
 from intake.flow.papers.copy_words import condition_words, report_words
 from intake.model.condition import ALWAYS_STATED, PARTS, Occasion
@@ -111,7 +113,15 @@ def record_command(
     for caution in damp_cautions("; ".join((*seen.parts.values(), seen.note))):
         context.say(caution)
     if not recorded.is_present:
-        context.say(f"Its present condition stays as it was recorded since: {condition_words(recorded.copy)}")
+        context.say(f"Its present condition is not changed by this report: {condition_words(recorded.copy)}")
+    if recorded.printing is not None:
+        was = recorded.printing_before
+        before = f"it was recorded as {printing_ordinal_words(was)}" if was else "none was recorded before"
+        context.say(
+            f"Printing by the number line: {printing_ordinal_words(recorded.printing)}; {before}.", style="bold"
+        )
+    if doubt := question_about(report):
+        context.say(doubt, style="yellow")
 
 
 def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, str]:
@@ -119,7 +129,11 @@ def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, st
     for text in defects:
         part, equals, words = text.partition("=")
         if not equals or part.strip().casefold() not in PARTS:
-            raise UsageError(f"--defect {text!r}", "names no part of a book", f"begin with one of {', '.join(PARTS)}=")
+            raise UsageError(
+                f"--defect {text!r}",
+                "names no part of a book",
+                f"write PART=WORDS, where PART is one of {', '.join(PARTS)}",
+            )
         parts.setdefault(part.strip().casefold(), []).append(words.strip())
     joined = {part: ", ".join(words) for part, words in parts.items()}
     return {**joined, **({"": ", ".join(stated)} if stated else {})}

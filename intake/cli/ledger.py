@@ -6,7 +6,7 @@ import click
 
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.errors import RefusedError
-from intake.flow.lookup.action_words import action_words
+from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.history import HistoryLine, copy_history, latest_history
 from intake.flow.lookup.resolve import copy_number
 from intake.flow.lookup.status import check_ledger
@@ -57,7 +57,7 @@ def undo_command(context: CommandContext, entry: int | None) -> None:
     """Take back the last step, or the ledger ENTRY named; that is an entry too, and can be undone."""
     with context.library() as library:
         undone, by = undo(library, entry, station=context.settings.station)
-    words = f"{action_words(undone.action)} {undone.action.subject}"
+    words = f"{action_words(undone.action)} {subject_words(undone.action)}"
     context.say(f"Took back entry {undone.seq}, '{words}', with entry {by.seq}.")
 
 

@@ -114,8 +114,9 @@ def weigh_command(
     if telling is None:
         context.say("There is nothing to compare it with: its list is empty, or nobody knows when a copy left it.")
     elif telling.explanations:
-        rows = explanation_rows(telling, weighed.titles)
-        context.table(("Probability", "What would not be in it"), rows, wraps=("What would not be in it",))
+        rows = explanation_rows(telling, weighed.titles, weighed.elsewhere)
+        context.say(f"By the comparison with its mass {telling.expected.how}, look for these first:")
+        context.table(("Probability", "What would be gone"), rows, wraps=("What would be gone",))
         context.say_left_out(len(telling.explanations), len(rows), "each is less likely than these")
     _say_doubted(context, weighed.doubted, weighed.titles)
 
@@ -157,14 +158,17 @@ def parcel_command(
 def _show_parcel(context: CommandContext, looked: Looked, most: int | None) -> None:
     answer = looked.answer
     context.say(looked.words)
-    shown = [guess for guess in answer.guesses[:most] if most is None or guess.probability >= 0.001]
+    shown = [guess for guess in answer.guesses[:most] if guess.probability >= 0.001]
     rows = [
         (f"{100 * guess.probability:.1f} %", key if n == 0 else f"+ {key}", looked.titles[key], looked.boxes[key])
         for guess in shown
         for n, key in enumerate(guess.keys)
     ]
-    context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
-    context.say_left_out(len(answer.guesses), len(shown))
+    if rows:
+        context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
+        context.say_left_out(len(answer.guesses), len(shown))
+    elif answer.guesses:
+        context.say("No copy on the lists has a chance of 0.1 % or more.")
     context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
     if answer.left_out:
         context.say(

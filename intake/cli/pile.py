@@ -1,5 +1,7 @@
 """`intake pile`: what could not be decided while unpacking."""
 
+from collections.abc import Sequence
+
 import click
 
 from intake.cli import startup
@@ -43,11 +45,22 @@ def list_command(context: CommandContext) -> None:
         unknown = len(waiting_targets(records))
     if not items:
         context.say("Nothing waits.")
-    elif any(item.options for item in items):
-        context.say("Decide one by its number and an answer as it is named here: 'intake pile decide 1 --as NAME'.")
+        return
+    _say_how(context, items)
     if unknown and _has_servers(context):
         numbers = "1 unknown number" if unknown == 1 else f"{unknown} unknown numbers"
         context.say(f"{numbers}: 'intake lookup --waiting' asks the libraries' servers.")
+
+
+def _say_how(context: CommandContext, items: Sequence[PileItem]) -> None:
+    """Name the commands that decide the first query with answers, and the first without."""
+    answered = next((item.query.id for item in items if item.options), None)
+    if answered is not None:
+        how = f"'intake pile decide {answered} --as NAME'"
+        context.say(f"Decide one by its number and an answer as it is named here: {how}.")
+    first = next((item.query.id for item in items if not item.options), items[0].query.id)
+    rest = f"'intake pile decide {first} --new-title TITLE' or '--not-a-book'"
+    context.say(f"One that is none of the answers, or has none: {rest}; '--as new:EDITION' or '--as listed:COPY' too.")
 
 
 def _has_servers(context: CommandContext) -> bool:

@@ -69,6 +69,8 @@ def room_command(context: CommandContext, copy_text: str, *, done: bool) -> None
 def _say_room(context: CommandContext, room: Room) -> None:
     if room.shelf is None:
         context.say(f"No room: {room.reason}.", style="yellow")
+        for remark in room.remarks:
+            context.say(f"  {remark}", style="yellow")
         return
     context.say(f"{room.shelf.room} · {room.shelf.name} ({room.reason})", style="bold")
     for sentence in room.sentences:

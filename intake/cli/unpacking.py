@@ -112,8 +112,8 @@ def show_outcome(context: CommandContext, result: ScanResult) -> None:
             context.say(f"{result.scan.text or 'picture'}: query {result.query.id}, {why}", style="yellow")
         case Booked():
             context.say(f"{result.copy.accession}  {whole_words(result.edition)}: {reasons_words(result.why)}")
-            shelf = f"{result.advice.shelf}, " if result.advice.shelf else ""
-            context.say(f"    goes to {shelf}{result.advice.where}")
+            shelf = result.advice.shelf
+            context.say(f"    {f'goes to {shelf}, ' if shelf else ''}{result.advice.where}")
             for sentence in (*result.advice.steps, *result.advice.remarks):
                 context.say(f"    {sentence}")
 

@@ -58,6 +58,7 @@ def booked(
         edition=edition,
         why=why,
         where=advice.where,
+        shelf=advice.shelf,
         steps=advice.steps,
         remarks=(*attention(records, copy, edition), *advice.remarks),
         entry=entry,

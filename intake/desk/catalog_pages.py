@@ -94,6 +94,8 @@ def show_copy(request: Request) -> Response:
         valuations=details.valuations,
         pictures=details.pictures,
         where=where,
+        out_of=details.out_of,
+        packed=CopyState.PACKED,
         remarks=remarks,
         lines=lines,
         grades=list(Grade),

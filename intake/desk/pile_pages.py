@@ -60,6 +60,7 @@ def decide_query(request: Request) -> Response:
     """Decide a query by one of the answers that were shown, be it its own or a search result's."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     with desk.library.reading() as records:
+        query_pile.find_query(records, query)  # one that was decided meanwhile is said to be so, whatever the answer
         option = query_pile.named_option(records, fields.get("option", ""))
     station = session_of(request).station
     decided = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())

@@ -7,9 +7,9 @@ from intake.desk import desk_startup
 from intake.desk.answers import answer_of, booked, frame_of
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.condition.inspect_copy import Facts, question_about, record_facts
 from intake.flow.condition.photograph_copy import photograph_copy
-from intake.flow.lookup.action_words import action_words
+from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.handling_words import WET_BOX, damp_cautions, hand_cautions
 from intake.flow.lookup.resolve import find_box
@@ -149,7 +149,13 @@ def facts(request: Request) -> Response:
         request=_request(request, fields["request"]) if fields.get("request") else None,
     )
     described = "; ".join(filter(None, (*seen.parts.values(), seen.note)))
-    message = " ".join(("Saved." if entry else "Nothing was changed.", *damp_cautions(described)))
+    message = " ".join(
+        (
+            "Saved." if entry else "Nothing was changed.",
+            *damp_cautions(described),
+            *filter(None, [question_about(copy)]),
+        )
+    )
     if not request.url.path.startswith("/api/"):
         return back_to(f"/copies/{copy.accession}", message)
     return JSONResponse({"kind": "good", "sentence": message, "entry": entry.seq if entry else None})
@@ -198,6 +204,7 @@ def decide(request: Request) -> Response:
     desk, fields = desk_of(request), fields_of(request)
     query = id_of(fields.get("query", ""))
     with desk.library.reading() as records:
+        query_pile.find_query(records, query)  # one that was decided meanwhile is said to be so, whatever the answer
         option = query_pile.named_option(records, fields.get("option", ""))
     station = session_of(request).station
     decided = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())
@@ -210,7 +217,7 @@ def take_back(request: Request) -> Response:
     """Take back one entry of the ledger; that is an entry too."""
     fields = fields_of(request)
     undone, by = undo(desk_of(request).library, id_of(fields.get("entry", "")), station=session_of(request).station)
-    message = f"Took back '{action_words(undone.action)}' of {undone.action.subject}."
+    message = f"Took back '{action_words(undone.action)}' of {subject_words(undone.action)}."
     if not request.url.path.startswith("/api/"):
         back = fields.get("back", "/")
         return back_to(back if back.startswith("/") and not back.startswith("//") else "/", message)

@@ -102,7 +102,7 @@ class BoxFlaw(StrEnum):
     """
 
     NO_PILES = "what lies in it does not fit in flat piles, by the sizes known"
-    OVER_LIMIT = "what lies in it is over its limit already"
+    OVER_LIMIT = "what lies in it is over the limit asked for now"
     OVER_SHARE = "a copy or set in it, or what lay in it already, is worth more than one box should hold"
 
 

@@ -64,6 +64,21 @@ def contradiction(copy: Copy | ConditionReport) -> str:
     return "is wrapped and unopened, so it cannot be graded" if copy.grade else ""
 
 
+def doubtful_grade(copy: Copy | ConditionReport) -> str:
+    """Ask about a grade that means no defect where a defect of the book is stated; empty where there is none.
+
+    >>> doubtful_grade(Copy(accession="A1-59", edition_id=1, grade=Grade.AS_NEW, condition="spine: torn"))
+    'As New means as published and unread, but spine: torn is stated: is the grade right?'
+    """
+    means = {Grade.AS_NEW: "as published and unread", Grade.FINE: "without a real defect"}
+    stated = split_parts(copy.condition)
+    parts = [part for part in PARTS if stated.get(part) and (part != "jacket" or copy.grade is Grade.AS_NEW)]
+    if copy.grade not in means or not parts:
+        return ""
+    words = "; ".join(f"{part}: {stated[part]}" for part in parts)
+    return f"{copy.grade} means {means[copy.grade]}, but {words} is stated: is the grade right?"
+
+
 @dataclass(frozen=True, slots=True)
 class Difference:
     """One difference between two reports."""

@@ -9,7 +9,7 @@ for a new edition (common practice, no source). The rule is that of the publishe
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
@@ -32,6 +32,7 @@ class NumberLineForm(StrEnum):
     CENTRED = "from both ends to the middle"
     LETTERS = "letters"
     SINGLE = "one number"
+    STATED = "in words"
     MIXED = "in no known order"
 
 
@@ -59,8 +60,10 @@ def parse_number_line(written: str) -> NumberLine:
     >>> parse_number_line("3 5 7 9 10 8 6 4").printing, parse_number_line("2 3 4 5 6 73 72 71 70").year
     (3, 1970)
     """
+    if stated := _STATED.search(written):
+        return _parse_stated(written, stated)
     words = re.findall(r"[^\W\d_]+|[0-9]+", written)
-    figures = [word for word in words if word[0] in DIGITS]
+    figures = [figure for word in words if word[0] in DIGITS for figure in _run_together(word)]
     letters = [word for word in words if word[0] not in DIGITS]
     if not figures:
         return _parse_letters(written, letters)
@@ -76,6 +79,34 @@ def parse_number_line(written: str) -> NumberLine:
     if form is NumberLineForm.MIXED:
         return NumberLine(written=written, year=year, code=code, form=form, why="is in no known order")
     return NumberLine(written=written, printing=min(printings), year=year, form=form, code=code)
+
+
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+_STATED = re.compile(rf"\b({'|'.join(_ORDINALS)}|[0-9]+(?:st|nd|rd|th))\s+(?:printing|impression)\b", re.IGNORECASE)
+
+
+def _parse_stated(written: str, stated: re.Match[str]) -> NumberLine:
+    """Parse a line that says its printing in words ("First printing 1998"), with or without numbers beside them."""
+    word = stated[1].lower()
+    ordinal = _ORDINALS.index(word) + 1 if word in _ORDINALS else int(re.sub(r"\D", "", word))
+    beside = parse_number_line(written[: stated.start()] + " " + written[stated.end() :])
+    if beside.printing is not None and beside.printing != ordinal:
+        why = f"says printing {ordinal} in words and printing {beside.printing} by its numbers"
+        return replace(beside, written=written, printing=None, form=NumberLineForm.STATED, why=why)
+    return replace(beside, written=written, printing=ordinal, form=NumberLineForm.STATED, why="")
+
+
+def _run_together(figure: str) -> list[str]:
+    """Split a run that is printed, or was typed, without spaces ("10987654321"); any other figure stays whole."""
+    for length in (1, 2):
+        for step in (1, -1):
+            numbers = [int(figure[:length])]
+            while len(text := "".join(map(str, numbers))) < len(figure) and numbers[-1] + step > 0:
+                numbers.append(numbers[-1] + step)
+            # Two numbers may be one year: 1918, 2021.
+            if text == figure and len(numbers) > 2:
+                return [str(number) for number in numbers]
+    return [figure]
 
 
 def _split_years(figures: list[str]) -> tuple[list[int], list[str]]:

@@ -22,6 +22,7 @@ def test_a_query_is_decided_by_the_name_of_an_answer(stocked: Intake, monkeypatc
     shown = stocked("pile", "list").out
     assert "listed:A1-59  Ferns of the Outer Isles, vol. 1 (1990): copy A1-59, listed in box B1-56" in shown
     assert "intake pile decide 1 --as NAME" in shown
+    assert "--new-title TITLE" in shown, "a query without an answer has a way too"
     # Taken out by another station meanwhile: the first of the list is another book, and the name is refused.
     scanned(stocked, monkeypatch, "9780306406157")
     gone = stocked("pile", "decide", "1", "--as", "listed:A1-59")
@@ -67,7 +68,7 @@ def test_an_earlier_condition_report_says_what_it_leaves_as_it_is(stocked: Intak
     said = stocked("condition", "record", "1", "--grade", "Fine", "--on", "2020-01-31")
     assert said.out.splitlines() == [
         "Copy A1-59, before the move: F; 2020-01-31",
-        "Its present condition stays as it was recorded since: Fair/no jacket",
+        "Its present condition is not changed by this report: Fair/no jacket",
     ]
     assert stocked("condition", "record", "1", "--on", "2999-01-01").status == 2
 

@@ -129,3 +129,40 @@ def test_a_copy_is_withdrawn_and_taken_back(station: Station, library: Library) 
     entry = re.findall(r'name="entry" value="(\d+)"', page)[0]
     assert station.post("/undo", entry=entry).status_code == 303
     assert "sold 2026-01-31" not in station.get(f"/copies/{copy}").text.partition("History")[0]
+
+
+def test_a_query_that_another_tab_decided_is_said_to_be_decided(station: Station, library: Library) -> None:
+    """Not that its answer is impossible now, which is only what deciding it has made of the answer."""
+    query = asked(station, UNKNOWN, "r1")
+    option = f"listed:{packed_in(library, '1')[0]}"
+    assert station.post(f"/pile/{query}/decide", option=option).status_code == 303
+    for path, fields in ((f"/pile/{query}/decide", {}), ("/api/decide", {"query": query})):
+        late = station.post(path, option=option, **fields)
+        assert (late.status_code, "was decided before" in late.text) == (409, True)
+
+
+def test_the_ledger_offers_to_take_back_what_can_be_taken_back(station: Station, library: Library) -> None:
+    """An entry that was taken back already, or on which a later one was built, has no button."""
+    copy = packed_in(library, "1")[0]
+    first = station.post("/api/scan", box="1", text=copy, request="r1").json()["answers"][0]["entry"]
+    by = station.post("/api/undo", entry=first).json()["entry"]
+    again = station.post("/api/scan", box="1", text=copy, request="r2").json()["answers"][0]["entry"]
+    query = asked(station, UNKNOWN, "r3")
+    queued = again + 1
+    page = station.get("/ledger").text
+    offered = {int(seq) for seq in re.findall(r'name="entry" value="(\d+)"', page)}
+    assert {first, by} & offered == set()
+    assert {again, queued} <= offered
+    assert f"taken back by entry {by}" in page
+    assert f"entry {first}: unpack copy, {copy}" in page
+    assert f"entry {again} was built on it" in page
+    assert f"put on query pile</b> query {query}" in page
+
+
+def test_several_copies_are_put_on_a_shelf_at_once(station: Station, library: Library) -> None:
+    copies = packed_in(library, "1")[:2]
+    for copy in copies:
+        station.post("/api/scan", box="1", text=copy, request=copy)
+    assert station.post("/shelves", copy=" ".join(copies), shelf="S4-75").status_code == 303
+    page = station.get("/shelves/S4-75").text
+    assert all(copy in page for copy in copies)

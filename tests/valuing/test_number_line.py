@@ -99,3 +99,26 @@ def test_the_lowest_of_any_line_is_its_printing(first: int, length: int, form: s
 def test_any_text_is_read_or_refused_with_a_reason(text: str) -> None:
     read = parse_number_line(text)
     assert (read.printing is None) == bool(read.why)
+
+
+@pytest.mark.parametrize(
+    ("written", "printing", "year"),
+    [
+        ("10987654321", 1, None),
+        ("1098765432", 2, None),
+        ("12345678910", 1, None),
+        ("4321", 1, None),
+        ("1998", None, 1998),
+        ("2021", None, 2021),
+        ("First Printing 1998", 1, 1998),
+        ("Third impression", 3, None),
+        ("2nd printing, 1987", 2, 1987),
+        ("First printing 10 9 8 7 6 5 4 3 2 1", 1, None),
+        ("First printing 10 9 8 7 6 5 4 3", None, None),
+    ],
+)
+def test_a_run_without_spaces_and_a_printing_in_words(written: str, printing: int | None, year: int | None) -> None:
+    """Read off by hand: the lowest number is the printing, or the word is; where they differ, neither is taken."""
+    line = parse_number_line(written)
+    assert (line.printing, line.year) == (printing, year)
+    assert bool(line.why) is (printing is None)

@@ -10,12 +10,12 @@ from intake.edges.store.queries.condition import condition_reports
 from intake.edges.store.queries.sightings import sightings_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import FileError, RefusedError, UsageError
-from intake.flow.condition.inspect_copy import plan_printing
+from intake.flow.condition.inspect_copy import check_here, plan_printing
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.resolve import find_copy
 from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.condition import ConditionReport, Occasion, join_parts, split_parts
-from intake.model.editions import Copy, Covering, Finish, Grade, Sewing
+from intake.model.editions import Copy, Covering, Finish, Grade, Printing, Sewing
 from intake.valuing.condition import contradiction, occasion_of
 
 
@@ -51,11 +51,15 @@ class RecordedReport:
         is_present: whether it is the present condition of the copy; False where that was recorded later, or after the
             move.
         copy: the copy as it is now.
+        printing: the printing that the copy is of by this report, where another was recorded before or none.
+        printing_before: what was recorded before it.
     """
 
     report: ConditionReport
     is_present: bool
     copy: Copy
+    printing: Printing | None = None
+    printing_before: Printing | None = None
 
 
 def report_condition(
@@ -85,8 +89,9 @@ def report_condition(
         now: when.
 
     Raises:
-        RefusedError: the copy does not exist; it is wrapped and a grade or a defect of its inside is given; the number
-            line cannot be read and would replace a printing; an earlier report contradicts what the copy is.
+        RefusedError: the copy does not exist, or is missing and not inspected as of before the move; nothing was seen;
+            it is wrapped and a grade or a defect of its inside is given; the number line cannot be read and would
+            replace a printing; an earlier report contradicts what the copy is.
         UsageError: the day is still to come.
         FileError: a photograph cannot be opened; the report then stands without it and those after it.
     """
@@ -99,11 +104,16 @@ def report_condition(
         copy = find_copy(records, copy_text)
         reports = condition_reports(records, copy.accession)
         occasion = occasion or _occasion_on(records, copy, at.date())
+        check_here(copy, occasion)
         printing_id, changes = plan_printing(records, copy, seen.number_line, new)
+        printings = records.get_many(Printing, [key for key in (copy.printing_id, printing_id) if key is not None])
     is_present = not any(report.at.date() > at.date() for report in reports)
     if occasion is Occasion.BEFORE and occasion_of(copy) is not Occasion.BEFORE:
         is_present = False
-    described = _as_seen(copy if is_present else _as_then(copy, reports, occasion, at), seen)
+    then = copy if is_present else _as_then(copy, reports, occasion, at)
+    described = _as_seen(then, seen)
+    if not photographs and described == then and not _states_anything(seen):
+        raise RefusedError(f"The report on copy {copy.accession}", "states nothing", "say what was seen")
     if why := contradiction(described):
         remedy = "open it first and record that, or leave it out"
         raise RefusedError(f"Copy {copy.accession}", why, remedy)
@@ -128,7 +138,17 @@ def report_condition(
     report = replace(planned, id=applied.key(planned.id))
     for data in pictures:
         photograph_copy(library, report.copy, data, report=report.id, station=station, now=now)
-    return RecordedReport(report, is_present, after)
+    if printing_id == copy.printing_id:
+        return RecordedReport(report, is_present, after)
+    made_now = (change.after for change in changes if isinstance(change.after, Printing))
+    printing = printings.get(printing_id or 0) or next(made_now, None)
+    return RecordedReport(report, is_present, after, printing, printings.get(copy.printing_id or 0))
+
+
+def _states_anything(seen: Inspection) -> bool:
+    """Return whether a report states anything, be it what was known; an empty text only takes words away."""
+    stated = any(words.strip() for words in seen.parts.values())
+    return stated or replace(seen, parts={}) != Inspection(parts={})
 
 
 def _occasion_on(records: LibraryReader, copy: Copy, day: date) -> Occasion:

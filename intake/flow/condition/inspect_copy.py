@@ -15,9 +15,9 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
-from intake.model.condition import ConditionReport, join_parts, split_parts
-from intake.model.editions import Copy, Edition, Grade, Printing
-from intake.valuing.condition import occasion_of
+from intake.model.condition import ConditionReport, Occasion, join_parts, split_parts
+from intake.model.editions import Copy, CopyState, Edition, Grade, Printing
+from intake.valuing.condition import doubtful_grade, occasion_of
 from intake.valuing.number_line import parse_number_line as parse_line
 
 
@@ -50,7 +50,8 @@ def record_facts(
         The copy as it now is, and the ledger entry; no entry where the facts say nothing new.
 
     Raises:
-        RefusedError: the copy does not exist, or its printing would be replaced by a number line that states none.
+        RefusedError: the copy does not exist, its condition is given while it is missing, or its printing
+            would be replaced by a number line that states none.
     """
     new = Provisional()
     with library.reading() as records:
@@ -63,13 +64,33 @@ def record_facts(
     if edition is not None and facts.binding is not None and facts.binding != edition.binding:
         changes = (*changes, Change(edition, replace(edition, binding=facts.binding)))
     if after != copy:
-        changes = (*changes, Change(copy, after), *_report(copy, after, station, new))
+        report = _report(copy, after, station, new)
+        if report:
+            check_here(copy, occasion_of(after))
+        changes = (*changes, Change(copy, after), *report)
     if not changes:
         return copy, None
     applied = library.apply(Action(ActionKind.INSPECT_COPY, copy.accession, station, request), changes)
     if printing_id is not None:
         after = replace(after, printing_id=applied.key(printing_id))
     return after, applied.entry
+
+
+def question_about(seen: Copy | ConditionReport) -> str:
+    """Return what to ask the person about a grade that the stated defects contradict; empty where nothing."""
+    return doubtful_grade(seen)
+
+
+def check_here(copy: Copy, occasion: Occasion) -> None:
+    """Refuse an inspection, other than one of before the move, of a copy that nobody has.
+
+    Raises:
+        RefusedError: it is recorded as missing.
+    """
+    if copy.state is CopyState.MISSING and occasion is not Occasion.BEFORE:
+        why = f"is recorded as missing{f' from box {copy.box}' if copy.box else ''}, so nobody can have looked at it"
+        remedy = "if it turned up, unpack it first; a report of before the move says so by its occasion"
+        raise RefusedError(f"Copy {copy.accession}", why, remedy)
 
 
 def _report(before: Copy, after: Copy, station: str, new: Provisional) -> tuple[Change, ...]:

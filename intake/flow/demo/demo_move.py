@@ -85,8 +85,8 @@ def _report_weight(library: Library, number: str, write_line: WriteLine) -> None
     if weighed.by_packing is None:
         return
     write_line(f"    {words_of(weighed.by_packing)}")
-    for probability, words in explanation_rows(weighed.by_packing, weighed.titles, limit=1):
-        write_line(f"    {probability}  {words}")
+    for probability, words in explanation_rows(weighed.by_packing, weighed.titles, weighed.elsewhere, limit=1):
+        write_line(f"    {probability} that this is gone: {words}")
 
 
 def why(_missing: object) -> str:

@@ -61,6 +61,26 @@ _WORDS: Mapping[ActionKind, str] = {
 }
 
 
+_OF_QUERIES = (
+    ActionKind.QUEUE_QUERY,
+    ActionKind.DECIDE_QUERY,
+    ActionKind.DECIDE_AS_LISTED_COPY,
+    ActionKind.DECIDE_AS_COPY_SEEN_AGAIN,
+    ActionKind.DECIDE_AS_NEW_COPY,
+    ActionKind.DECIDE_AS_NEW_EDITION,
+    ActionKind.SET_QUERY_ASIDE,
+)
+
+
+def subject_words(action: Action) -> str:
+    """Write what it was done to; a query's number is said to be one, as other things have a letter before theirs.
+
+    >>> subject_words(Action(ActionKind.QUEUE_QUERY, "7")), subject_words(Action(ActionKind.OPEN_BOX, "B7-48"))
+    ('query 7', 'B7-48')
+    """
+    return f"query {action.subject}" if action.kind in _OF_QUERIES else action.subject
+
+
 def action_words(action: Action) -> str:
     """Write what was done; an action of a kind that this program does not know is quoted as the ledger has it.
 

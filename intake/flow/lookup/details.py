@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from intake.edges.store.queries.boxes import taken_out_of
 from intake.edges.store.queries.editions import editions_of_set, printings_of
 from intake.edges.store.queries.ledger_entries import history_of_record
 from intake.edges.store.queries.reversals import last_step_of_box
@@ -11,7 +12,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.search import EditionLine, edition_lines
 from intake.model.boxes import Box
 from intake.model.changes import LedgerEntry
-from intake.model.editions import BookSet, Copy, Edition, Printing
+from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing
 from intake.model.sightings import Picture
 from intake.model.valuations import Valuation
 
@@ -45,12 +46,20 @@ def edition_details(reader: LibraryReader, edition_id: int) -> EditionDetails | 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CopyDetails:
-    """A copy's edition, printing, values (oldest first), and the SHA-256 of each picture of it."""
+    """A copy's edition, printing, values (oldest first), and the SHA-256 of each picture of it.
+
+    Attributes:
+        out_of: the box that it was taken out of; empty where it was in none, or is not taken out.
+    """
 
     edition: Edition
     printing: Printing | None
     valuations: tuple[Valuation, ...]
     pictures: tuple[str, ...]
+    out_of: str
+
+
+TAKEN_OUT = (CopyState.UNPACKED, CopyState.SHELVED)
 
 
 def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
@@ -64,6 +73,7 @@ def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
         printing=reader.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
         valuations=valuations_of(reader, copy.accession),
         pictures=tuple(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture)),
+        out_of=taken_out_of(reader, [copy.accession]).get(copy.accession, "") if copy.state in TAKEN_OUT else "",
     )
 
 

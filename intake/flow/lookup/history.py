@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from intake.edges.store.parts import PartOf
-from intake.edges.store.queries.ledger_entries import history_of_record, latest_entries
+from intake.edges.store.queries.ledger_entries import actions_of, history_of_copy, latest_entries
+from intake.edges.store.queries.reversals import altered_since, undone
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.action_words import action_words
+from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.wording import copy_field_words, field_value_words, printing_ordinal_words
 from intake.model.changes import LedgerEntry, RowChange
 from intake.model.editions import Printing
@@ -23,7 +24,8 @@ class HistoryLine:
     Attributes:
         seq: number of its entry, of the last one where the step was entered in parts.
         first: number of the first of its entries.
-        changed: what it changed of the copy that was asked about.
+        changed: what it changed of the copy that was asked about, and what was noted with it.
+        standing: why it cannot be taken back now, such as 'taken back by entry 44'; empty where it can.
     """
 
     seq: int
@@ -33,6 +35,7 @@ class HistoryLine:
     what: str
     subject: str
     changed: str = ""
+    standing: str = ""
 
     @property
     def entries(self) -> str:
@@ -58,23 +61,48 @@ def latest_history(records: LibraryReader, limit: int, before: int | None = None
     steps = _steps(_backwards(records, limit + 1, before))
     for entries in steps:
         if len(lines) == limit:
-            return History(tuple(lines), entries[0].seq + 1)
+            return History(_with_standing(records, lines), entries[0].seq + 1)
         last = _line(entries[0])
         lines.append(replace(last, first=entries[-1].seq))
-    return History(tuple(lines), None)
+    return History(_with_standing(records, lines), None)
+
+
+def _with_standing(records: LibraryReader, lines: Iterable[HistoryLine]) -> tuple[HistoryLine, ...]:
+    """Name what an undo took back, and say of each line whether it can be taken back."""
+    lines = list(lines)
+    reversals = undone(records)
+    since = altered_since(records, (line.seq for line in lines), reversals)
+    taken_back = actions_of(records, (reversals.undoes[line.seq] for line in lines if line.seq in reversals.undoes))
+
+    def complete(line: HistoryLine) -> HistoryLine:
+        standing = ""
+        if later := reversals.later(line.seq):
+            standing = f"{'taken back' if len(later) % 2 else 'done again'} by entry {later[-1]}"
+        elif line.seq in since:
+            standing = f"entry {since[line.seq][0]} was built on it"
+        action = taken_back.get(reversals.undoes.get(line.seq, 0))
+        if action is None:
+            return replace(line, standing=standing)
+        subject = f"entry {reversals.undoes[line.seq]}: {action_words(action)}, {subject_words(action)}"
+        return replace(line, standing=standing, subject=subject)
+
+    return tuple(map(complete, lines))
 
 
 def copy_history(records: LibraryReader, accession: str) -> tuple[HistoryLine, ...]:
-    """Return every step that changed one copy, oldest first."""
-    entries = history_of_record(records, "copy", accession)
+    """Return every step that changed one copy or recorded something about it, oldest first."""
+    entries = history_of_copy(records, accession)
     ids = {change.after.get("printing_id") for entry in entries for change in entry.changes if change.after}
     ids |= {change.before.get("printing_id") for entry in entries for change in entry.changes if change.before}
     printings = records.get_many(Printing, [number for number in ids if isinstance(number, int)])
     names = {number: printing_ordinal_words(printing) for number, printing in printings.items()}
-    return tuple(
-        replace(_line(entry), changed="; ".join(words for change in entry.changes for words in _words(change, names)))
-        for entry in entries
-    )
+    lines = (replace(_line(entry), changed=_changed(entry, names)) for entry in entries)
+    return _with_standing(records, lines)
+
+
+def _changed(entry: LedgerEntry, printings: Mapping[int | str, str]) -> str:
+    words = [words for change in entry.changes for words in _words(change, printings)]
+    return "; ".join(filter(None, (*words, entry.action.note)))
 
 
 def _backwards(records: LibraryReader, lot: int, before: int | None) -> Iterator[LedgerEntry]:
@@ -97,9 +125,8 @@ def _steps(entries: Iterable[LedgerEntry]) -> Iterator[list[LedgerEntry]]:
 
 def _line(entry: LedgerEntry) -> HistoryLine:
     action = entry.action
-    subject = f"{action.subject} (entry {action.undoes})" if action.undoes else action.subject
     when = entry.at.strftime("%Y-%m-%d %H:%M:%S")
-    return HistoryLine(entry.seq, entry.seq, when, action.station, action_words(action), subject)
+    return HistoryLine(entry.seq, entry.seq, when, action.station, action_words(action), subject_words(action))
 
 
 def _words(change: RowChange, printings: Mapping[int | str, str]) -> Iterator[str]:

@@ -18,7 +18,7 @@ def where_recorded(state: CopyState | None, box: str | None) -> str:
     if state is CopyState.PACKED:
         return f"listed in box {box}" if box else "listed as packed, in no known box"
     if state is CopyState.AT_HAND:
-        return "listed as not packed"
+        return "recorded as not packed"
     return f"{state}, from box {box}" if box else str(state)
 
 

@@ -16,7 +16,7 @@ from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
 from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState, Edition
-from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
+from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection
 from intake.model.places import Place, PlaceKind
 
 Answer = TypeVar("Answer")
@@ -73,6 +73,8 @@ def _number_in(read: Identifier | Rejection, kind: OwnKind) -> str:
     if isinstance(read, Rejection):
         name = _NAMES[kind]
         thing = f"{name.capitalize()} {read.text!r}"
+        if read.check is Check.CHARACTERS:  # its reason names all three kinds of number, of which one is asked for
+            raise RefusedError(thing, f"is not a {name} number", "read it again, one number at a time")
         raise RefusedError(thing, f"is not a {name} number: {read.reason}", "read it again")
     return read.number
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping
 
+from intake.edges.store.queries.boxes import taken_out_of
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
@@ -38,6 +39,12 @@ def volume_words(edition: Edition, word: str = "Volume") -> str:
     return edition.volume
 
 
+def volume_is(edition: Edition) -> str:
+    """Write the volume and the verb after it ("Volume 1 is", "Volumes 7-8 are")."""
+    words = volume_words(edition)
+    return f"{words} {'are' if words.startswith('Volumes ') else 'is'}"
+
+
 def whole_words(edition: Edition) -> str:
     """Write the title, the volume and what distinguishes the edition from others, as one line."""
     words = edition_words(edition)
@@ -68,14 +75,21 @@ def where_each_is(reader: LibraryReader, copies: Iterable[Copy]) -> dict[str, st
     copies = list(copies)
     paths = place_paths(reader, [copy.place for copy in copies if copy.place])
     gone = withdrawals_of(reader, [copy.accession for copy in copies if copy.state is CopyState.WITHDRAWN])
-    return {copy.accession: _where(copy, paths.get(copy.place or ""), gone.get(copy.accession)) for copy in copies}
+    loose = [copy.accession for copy in copies if copy.state is CopyState.UNPACKED and copy.place not in paths]
+    out_of = taken_out_of(reader, loose)
+    return {
+        copy.accession: withdrawal_words(gone[copy.accession])
+        if copy.accession in gone
+        else _where(copy, paths.get(copy.place or ""), out_of.get(copy.accession))
+        for copy in copies
+    }
 
 
-def _where(copy: Copy, path: PlacePath | None, withdrawal: Withdrawal | None) -> str:
-    if withdrawal is not None:
-        return withdrawal_words(withdrawal)
+def _where(copy: Copy, path: PlacePath | None, out_of: str | None) -> str:
     if path is not None:
         return path_words(path)
+    if out_of is not None and out_of != copy.box:
+        return f"out of box {out_of}, listed in box {copy.box}" if copy.box else f"out of box {out_of}"
     return f"box {copy.box}" if copy.box else ""
 
 

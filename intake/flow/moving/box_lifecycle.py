@@ -11,7 +11,7 @@ from intake.edges import clock
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import box_contents, copies_in_box
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError
+from intake.errors import QueriesWaitError, RefusedError
 from intake.flow.lookup.resolve import find_box, own_number
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving.contradictions import check_gross
@@ -225,8 +225,8 @@ def finish(
         The box, and the copies that are missing from it.
 
     Raises:
-        RefusedError: it has not been checked in, is finished already, or was changed while the person was asked; or
-            something would be missing that may be among the queries of this box.
+        QueriesWaitError: something would be missing that may be among the queries of this box.
+        RefusedError: it has not been checked in, is finished already, or was changed while the person was asked.
     """
     with library.reading() as records:
         box, asked, listed = _box_to_finish(records, box_text)
@@ -234,11 +234,7 @@ def finish(
     if asked and queries and not despite_queries:
         them = "it" if len(queries) == 1 else "them"
         waits = f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing"
-        raise RefusedError(
-            f"Box {box.number}",
-            waits,
-            f"decide {them} first, or finish it with --despite-queries",
-        )
+        raise QueriesWaitError(f"Box {box.number}", waits, f"decide {them} first, or finish it in spite of {them}")
     reason = (why(asked).strip() or NO_REASON) if asked else ""
     if asked:
         with library.reading() as records:

@@ -109,9 +109,11 @@ def verdict_words(answer: ContentsGuess) -> str:
     if together >= SURE:
         count = f"{answer.alike}" if answer.sampled < SURE else f"about {answer.alike}"
         remedy = " Measure its thickness and height too, or unwrap it." if answer.alike > 3 else ""
+        named = f"the first {count}" if answer.alike <= len(answer.guesses) else f"{count}"
+        listed = "" if answer.alike <= len(answer.guesses) else f" Only the first {len(answer.guesses)} can be listed."
         return (
-            f"Most probably one of the first {count} ({100 * together:.0f} % together): they fit about equally well, "
-            f"and no scale can distinguish them.{remedy}"
+            f"Most probably one of {named} ({100 * together:.0f} % together): they fit about equally well, "
+            f"and no scale can distinguish them.{listed}{remedy}"
         )
     return f"Not sure: the best guess has {100 * best:.0f} %, and {100 * (1 - best):.0f} % is for all the others."
 

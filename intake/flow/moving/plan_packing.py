@@ -61,12 +61,15 @@ def read_kind(name: str, size: str, tare: str, limit: str, count: str) -> BoxKin
 
     Raises:
         UsageError: a quantity without a unit, or that is not one.
+        RefusedError: the count is not a number, or is 0.
     """
     number = int(count) if count.isdigit() else None
     if number is None and count != "-":
         raise RefusedError(
             f"The count {count!r} of {name}", "is not a number", "write a hyphen for as many as are needed"
         )
+    if number == 0:
+        raise RefusedError(f"The count 0 of {name}", "leaves no box to fill", "leave that kind out, or write a hyphen")
     return BoxKind(
         name=name, inner_mm=parse_size_mm(size), tare_g=parse_mass_g(tare), limit_g=parse_mass_g(limit), count=number
     )

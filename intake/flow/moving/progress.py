@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.boxes import count_found_elsewhere, list_boxes
 from intake.edges.store.queries.copies import BoxCount, counts_per_box
 from intake.edges.store.queries.sightings import unpacking_times
 from intake.edges.store.reader import LibraryReader
@@ -21,6 +21,7 @@ class BoxProgress:
 
     Attributes:
         listed: copies on its list; `found` of them were seen, `missing` are recorded as missing.
+        elsewhere: of those found, the ones that came out of another box.
         surplus: copies that came out of it and are on no list.
     """
 
@@ -29,6 +30,7 @@ class BoxProgress:
     found: int
     missing: int
     surplus: int
+    elsewhere: int = 0
 
     @property
     def waits(self) -> int:
@@ -72,23 +74,26 @@ def progress(records: LibraryReader) -> Progress:
     """Count every box, and estimate the hours that are left."""
     counts = counts_per_box(records)
     boxes = sorted(list_boxes(records), key=lambda box: serial_of(box.number))
-    rows = tuple(_row(box, counts.get(box.number, BoxCount({}))) for box in boxes)
+    elsewhere = count_found_elsewhere(records)
+    rows = tuple(_row(box, counts.get(box.number, BoxCount({})), elsewhere[box.number]) for box in boxes)
     pace = estimate(unpacking_times(records, LATEST), sum(row.waits for row in rows))
     return Progress(rows, pace_words(pace))
 
 
 def box_progress(records: LibraryReader, box: Box) -> BoxProgress:
     """Count one box."""
-    return _row(box, counts_per_box(records, box.number).get(box.number, BoxCount({})))
+    count = counts_per_box(records, box.number).get(box.number, BoxCount({}))
+    return _row(box, count, count_found_elsewhere(records, box.number)[box.number])
 
 
-def _row(box: Box, count: BoxCount) -> BoxProgress:
+def _row(box: Box, count: BoxCount, elsewhere: int) -> BoxProgress:
     return BoxProgress(
         box=box,
         listed=sum(count.listed.values()),
         found=_sum(count.listed, SEEN),
         missing=_sum(count.listed, (CopyState.MISSING,)),
         surplus=count.surplus,
+        elsewhere=elsewhere,
     )
 
 

@@ -14,10 +14,10 @@ from intake.edges.store.queries.boxes import (
     begun_boxes,
     count_waiting_in,
     discrepancies,
-    found_since,
     list_boxes,
     pictures_per_box,
     seen_elsewhere,
+    taken_out_of,
     unpacked_at,
 )
 from intake.edges.store.queries.copies import count_packed
@@ -131,7 +131,6 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
 def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLine, ...]:
     reported = discrepancies(records, reference)
     values = latest_valuations_of(records, (line.copy for line, _, _ in reported))
-    boxes = found_since(records, reference)
     # What was withdrawn as missing, as lost for good, was not found.
     withdrawn = withdrawals_of(records, (line.copy for line, copy, _ in reported if copy.state is CopyState.WITHDRAWN))
     never_found = {accession for accession, one in withdrawn.items() if one.was is CopyState.MISSING}
@@ -142,6 +141,7 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
         and copy.state is not CopyState.MISSING
         and copy.accession not in never_found
     }
+    boxes = taken_out_of(records, (copy.accession for copy in copies_found.values()))
     where = where_each_is(records, copies_found.values())
 
     def since(line: Discrepancy) -> str:

@@ -43,7 +43,8 @@ class BoxWeighing:
         by_list: against the sum of what its list has still in it; None where its list is empty, or where nobody knows
             when a copy of it was taken out.
         by_packing: against its mass at packing, less what was taken out since; None where it was not weighed twice.
-        titles: of the copies on its list, and the box that a copy came out of where that is another one.
+        titles: of the copies on its list.
+        elsewhere: where those of them were found that did not come out of this box, such as 'in box B1-56'.
         doubted: copies whose stated mass and size contradict each other; see `intake.weighing.plausible`.
     """
 
@@ -51,6 +52,7 @@ class BoxWeighing:
     by_list: WeighCheck | None
     by_packing: WeighCheck | None
     titles: Mapping[str, str]
+    elsewhere: Mapping[str, str]
     doubted: tuple[str, ...] = ()
 
     @property
@@ -128,9 +130,8 @@ def weigh_box(
     if listed and box.gross_g is not None and (opened_g is not None or box.arrived_g is not None):
         by_packing = check_mass(listed, gross_g=scale, tare_g=tare, packed_g=Estimate(box.gross_g, scale_g))
     titles = {copy.accession: title_words(edition) for copy, edition in contents}
-    titles |= {key: f"{titles[key]} (found {place})" for key, place in elsewhere.items()}
     doubted = tuple(copy.accession for copy, edition in contents if contradicts(edition))
-    return BoxWeighing(box, by_list, by_packing, titles, doubted)
+    return BoxWeighing(box, by_list, by_packing, titles, elsewhere, doubted)
 
 
 def _last_weighing(records: LibraryReader, box: Box) -> int | None:
@@ -183,8 +184,10 @@ def words_of(check: WeighCheck) -> str:
         return f"Lighter: {sizes} (± {2 * sigma:.0f} g), and no one to six copies on its list weigh that much."
     if not check.explanations[0].keys:
         return f"Lighter: {sizes} (± {2 * sigma:.0f} g), but it is still most likely that all copies are there."
-    several = f"; {check.alike} sets of copies explain it equally well" if check.alike > 1 else ""
-    return f"Lighter: {sizes} (± {2 * sigma:.0f} g){several}. Look for these first:"
+    several = (
+        f"; {check.alike} sets of copies explain it at least half as well as the likeliest" if check.alike > 1 else ""
+    )
+    return f"Lighter: {sizes} (± {2 * sigma:.0f} g){several}."
 
 
 def opened_words(box: Box, gross_g: float) -> str:
@@ -197,13 +200,29 @@ def opened_words(box: Box, gross_g: float) -> str:
     )
 
 
-def explanation_rows(check: WeighCheck, titles: Mapping[str, str], limit: int = 5) -> Sequence[tuple[str, str]]:
-    """Return (probability, what would be gone) of the likeliest explanations."""
+def explanation_rows(
+    check: WeighCheck, titles: Mapping[str, str], elsewhere: Mapping[str, str] | None = None, *, limit: int = 5
+) -> Sequence[tuple[str, str]]:
+    """Return (probability, what would be gone) of the likeliest explanations.
+
+    A copy that was found elsewhere is not looked for: where it stands in an explanation, that supposes that it was in
+    this box when that was weighed at packing; in all others it never was.
+    """
+    found_in = elsewhere or {}
+
+    def named(keys: Iterable[str]) -> str:
+        return "; ".join(f"{key} {titles[key]}" for key in keys)
+
+    def words(keys: Sequence[str]) -> str:
+        found = [f"{key} ({found_in[key]})" for key in keys if key in found_in]
+        gone = named(key for key in keys if key not in found_in)
+        if not found:
+            return gone or "nothing is gone"
+        supposed = f"what was found since was packed in this box: {', '.join(found)}"
+        return f"{gone}, if {supposed}" if gone else f"nothing more is gone, if {supposed}"
+
     return [
-        (
-            f"{100 * explanation.probability:.0f} %",
-            "; ".join(f"{key} {titles[key]}" for key in explanation.keys) or "nothing is gone",
-        )
+        (f"{100 * explanation.probability:.0f} %", words(explanation.keys))
         for explanation in check.explanations[:limit]
         if explanation.probability >= 0.005
     ]

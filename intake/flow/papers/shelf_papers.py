@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from intake.documents import bookcases
 from intake.edges import fonts
-from intake.edges.store.queries.editions import volumes_in_boxes
+from intake.edges.store.queries.editions import volumes_to_come
 from intake.edges.store.queries.papers import list_bookcases, shelves_of_bookcases
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -33,7 +33,7 @@ from intake.model.places import Place, PlaceKind
 from intake.model.shelving import DrawnBookcase, DrawnShelf, Space
 from intake.units.convert import kg_text
 
-KEPT = "Grey: room that is kept for volumes still in boxes."
+KEPT = "Grey: room that is kept for volumes that are on no shelf yet."
 ESTIMATED = "A stroke across the foot of a book: one of its sizes, or its mass, is estimated."
 UNMEASURED_MM = 1000.0
 """Width at which a shelf is drawn that was not measured."""
@@ -48,7 +48,7 @@ class Drawings:
 
 
 def gather_bookcases(source: PaperSource, options: PaperOptions) -> Drawings:
-    """Gather the books on each bookcase, and the room that is kept for volumes in boxes.
+    """Gather the books on each bookcase, and the room that is kept for volumes to come.
 
     Raises:
         RefusedError: there is no such bookcase, or one that is named has no shelves.
@@ -64,7 +64,7 @@ def gather_bookcases(source: PaperSource, options: PaperOptions) -> Drawings:
     reports = {_case_of(report): report for report in weigh_shelves(reader, [s for of in shelves.values() for s in of])}
     filing = Filing(reader)
     sets = sets_on(shelf for report in reports.values() for shelf, _ in report.shelves)
-    packed = volumes_in_boxes(reader, sets)
+    packed = volumes_to_come(reader, sets)
     drawn = tuple(_drawn(case, reports[case.number], packed, filing) for case in cases if case.number in reports)
     return Drawings(f"Bookcase {cases[0].name}" if len(chosen) == 1 else "Bookcases", drawn)
 

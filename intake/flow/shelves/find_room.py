@@ -1,7 +1,7 @@
 """A place for a copy: the shelf it belongs to, what has to move to make room for it, and the booking of both.
 
 A copy belongs to the shelves on which its set stands, else to those of its subject, else to those of no subject, and on
-them to its place in the person's order. Room is kept for volumes of its set that are still in boxes, as long as that
+them to its place in the person's order. Room is kept for volumes of its set that are on no shelf yet, as long as that
 moves no more books than there are such volumes.
 """
 
@@ -93,19 +93,20 @@ def _search(near: NearShelves, copy: Copy, edition: Edition) -> Search[Room]:
         reasons.append(room.reason)
     why = "; ".join(reasons) or "no shelf is known"
     here = near.shelf_of(copy)
+    heavy = heavy_words([as_book(copy, edition)])
     if here is None:
-        return Room(None, why)
+        return Room(None, why, remarks=heavy)
     yield ShelvesNeeded(whole=[here.number])
-    return _staying(near.shelves([here])[0], why)
+    return _staying(near.shelves([here])[0], why, heavy)
 
 
-def _staying(shelf: Shelf, why: str) -> Room:
+def _staying(shelf: Shelf, why: str, heavy: Sequence[str]) -> Room:
     """Leave a copy that no shelf has room for where it stands, and say what that shelf lacks."""
     return Room(
         shelf=shelf,
         reason=f"no shelf has room for it: {why}",
         sentences=(STANDS,),
-        remarks=tuple(excess_words(excess, shelf.name) for excess in find_excess(shelf.place, shelf.books)),
+        remarks=(*(excess_words(excess, shelf.name) for excess in find_excess(shelf.place, shelf.books)), *heavy),
         layout=((shelf.place.number, tuple(copy.accession for copy, _ in shelf.standing)),),
     )
 
@@ -229,7 +230,7 @@ def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: st
     copy, edition = pair
     filing = near.filing
     bare = lines(shelves, filing, leaving_out=copy.accession)
-    keeping, to_come = with_gaps(near.packed(shelves, edition), shelves, bare, edition, filing)
+    keeping, to_come = with_gaps(near.to_come(shelves, edition), shelves, bare, edition, filing)
     book = as_book(copy, edition)
     key = filing.key(edition)
     new = (
@@ -253,7 +254,7 @@ def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: st
     moved = (other for shift in plan.shifts for other in shift.books if other.copy)
     remarks += heavy_words((book, *moved))
     if to_come and nth > 0:
-        remarks.append(f"No room could be kept for volumes of its set that are still in boxes ({len(to_come)}).")
+        remarks.append(f"No room could be kept for volumes of its set that are on no shelf yet ({len(to_come)}).")
     layout = tuple(
         (shelves[index].place.number, tuple(other.copy for other in books if other.copy))
         for index, books in plan.filled.items()

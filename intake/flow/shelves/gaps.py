@@ -1,4 +1,4 @@
-"""Room kept on the shelves for volumes that are still in boxes, so that they find their place when they come."""
+"""Room kept on the shelves for volumes that are on no shelf yet, so that they find their place when they come."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -39,7 +39,7 @@ def sets_on(shelves: Iterable[Shelf]) -> set[int]:
 
 
 def with_gaps(
-    packed: Iterable[Edition],
+    coming: Iterable[Edition],
     shelves: Sequence[Shelf],
     bare: Sequence[ShelfSequence],
     edition: Edition | None,
@@ -48,7 +48,7 @@ def with_gaps(
     """Keep room, while a shelf has any, for the volumes to come of the sets that stand on it.
 
     Args:
-        packed: volumes of sets that are still in boxes.
+        coming: volumes of sets that are on no shelf yet.
         shelves: of one zone.
         bare: their books, from `lines`.
         edition: of the copy in the hand, if any; its own set is looked after too.
@@ -60,7 +60,7 @@ def with_gaps(
     own_set = edition.set_id if edition is not None else None
     sets = sets_on(shelves) | {own_set}
     in_hand = edition.id if edition is not None else None
-    to_come = [volume for volume in packed if volume.set_id in sets and volume.id != in_hand]
+    to_come = [volume for volume in coming if volume.set_id in sets and volume.id != in_hand]
     kept: set[int] = set()
     with_room = []
     for shelf, line in zip(shelves, bare, strict=True):

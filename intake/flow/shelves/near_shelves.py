@@ -8,7 +8,7 @@ from collections.abc import Collection, Generator, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from intake.edges.store.queries.editions import volumes_in_boxes
+from intake.edges.store.queries.editions import volumes_to_come
 from intake.edges.store.queries.shelves import PlaceNode, copies_of_sets, first_copies_on, place_nodes
 from intake.edges.store.reader import LibraryReader
 from intake.flow.shelves.gaps import sets_on
@@ -36,7 +36,8 @@ class NearShelves:
 
     Attributes:
         filing: the rule of order.
-        packed: the volumes still in boxes of every set that stands on a shelf seen so far, or that a copy is of.
+        to_come: the volumes on no shelf yet, in boxes or out of them, of every set that stands on a shelf seen so far,
+            or that a copy is of.
     """
 
     def __init__(self, reader: LibraryReader, editions: Iterable[Edition]) -> None:
@@ -50,16 +51,18 @@ class NearShelves:
             self._by_subject.setdefault(folded(shelf.subject), []).append(shelf)
         self._shelves: dict[str, Shelf] = {}
         self._first: dict[str, SortKey | None] = {}
-        self._packed = {set_id: self._packed_of(set_id) for set_id in self._sets}
+        self._to_come = {set_id: self._coming(set_id) for set_id in self._sets}
 
     def copies_of_set(self, edition: Edition) -> list[Pair]:
         """Return all copies of the set of an edition that was asked about; none where it is of no set."""
         own = edition.set_id
         return [] if own is None else [pair for pair in self._copies_of_sets if pair[1].set_id == own]
 
-    def _packed_of(self, set_id: int) -> list[Edition]:
-        packed = (pair for pair in self._copies_of_sets if pair[0].state is CopyState.PACKED)
-        return list(dict.fromkeys(edition for _, edition in packed if edition.set_id == set_id))
+    def _coming(self, set_id: int) -> list[Edition]:
+        own = [(copy, edition) for copy, edition in self._copies_of_sets if edition.set_id == set_id]
+        stand = {edition for copy, edition in own if copy.state is CopyState.SHELVED}
+        come = (edition for copy, edition in own if copy.state in (CopyState.PACKED, CopyState.UNPACKED))
+        return [edition for edition in dict.fromkeys(come) if edition not in stand]
 
     def zones(self, edition: Edition) -> list[tuple[list[PlaceNode], str]]:
         """List the shelves a copy may stand on, the best first, each with the reason."""
@@ -73,7 +76,7 @@ class NearShelves:
             zones.append((like, "other volumes of its set stand there"))
         if edition.subject:
             zones.append((self._by_subject.get(folded(edition.subject), []), f"shelf of {edition.subject!r}"))
-        zones.append((self._by_subject.get("", []), "a shelf for any subject with room"))
+        zones.append((self._by_subject.get("", []), "a shelf for any subject"))
         return [(places, reason) for places, reason in zones if places]
 
     def shelf_of(self, copy: Copy) -> PlaceNode | None:
@@ -89,10 +92,10 @@ class NearShelves:
         """Return shelves that were asked for."""
         return [self._shelves[place.number] for place in places]
 
-    def packed(self, shelves: Iterable[Shelf], edition: Edition) -> list[Edition]:
-        """Return the volumes in boxes of the sets on these shelves and of the edition's own."""
+    def to_come(self, shelves: Iterable[Shelf], edition: Edition) -> list[Edition]:
+        """Return the volumes on no shelf yet of the sets on these shelves and of the edition's own."""
         sets = sorted(sets_on(shelves) | ({edition.set_id} if edition.set_id is not None else set()))
-        return [volume for set_id in sets for volume in self._packed[set_id]]
+        return [volume for set_id in sets for volume in self._to_come[set_id]]
 
     def read(self, needs: Sequence[ShelvesNeeded]) -> None:
         """Read what is asked for and was not read before."""
@@ -105,14 +108,14 @@ class NearShelves:
         if whole:
             shelves = shelves_of(self._reader, self._order, whole)
             self._shelves |= {shelf.place.number: shelf for shelf in shelves}
-            self._read_packed(sets_on(shelves) | self._sets)
+            self._read_coming(sets_on(shelves) | self._sets)
 
-    def _read_packed(self, sets: set[int]) -> None:
-        new = sets - self._packed.keys()
+    def _read_coming(self, sets: set[int]) -> None:
+        new = sets - self._to_come.keys()
         if new:
-            self._packed |= {set_id: [] for set_id in new}
-            for volume in volumes_in_boxes(self._reader, new):
-                self._packed[volume.set_id or 0].append(volume)
+            self._to_come |= {set_id: [] for set_id in new}
+            for volume in volumes_to_come(self._reader, new):
+                self._to_come[volume.set_id or 0].append(volume)
 
 
 def run_together(searches: Sequence[Search[Answer]], near: NearShelves) -> list[Answer]:

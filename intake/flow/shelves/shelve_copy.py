@@ -3,6 +3,7 @@
 What the shelf cannot take is reported and not refused: the copies stand there already.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -47,11 +48,22 @@ def shelved_words(shelved: Shelved) -> str:
     return " ".join(shelved_lines(shelved))
 
 
+def copies_named(text: str) -> list[str]:
+    """Split a line with the numbers of several copies; one number that is typed with spaces stays whole.
+
+    >>> copies_named("A1-59 A2-50, a3-41"), copies_named("A 1-59")
+    (['A1-59', 'A2-50', 'a3-41'], ['A 1-59'])
+    """
+    parts = [part for part in re.split(r"[\s,;]+", text) if part]
+    several = len(parts) > 1 and all(re.match(r"[Aa]\d", part) for part in parts)
+    return parts if several else [text]
+
+
 def shelve(
     library: Library, copy_text: str, shelf_text: str, *, behind: str = "", station: str, now: datetime
 ) -> Shelved:
-    """Put one copy on a shelf; see `shelve_all`."""
-    return shelve_all(library, [copy_text], shelf_text, behind=behind, station=station, now=now)
+    """Put one copy on a shelf, or those that a line names; see `shelve_all`."""
+    return shelve_all(library, copies_named(copy_text), shelf_text, behind=behind, station=station, now=now)
 
 
 def shelve_all(

@@ -1,14 +1,16 @@
 """Advice on the copy in a person's hand: where it goes and what is special about it."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from intake.edges.store.queries.copies import copies_in_state
 from intake.edges.store.queries.shelves import count_unshelved
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.handling_words import TIGHT_BINDING, WRAPPED
-from intake.flow.lookup.wording import path_words, volume_words
+from intake.flow.lookup.wording import path_words, volume_is, volume_words
 from intake.flow.shelves.find_room import Room, find_rooms, rooms_near
 from intake.flow.shelves.near_shelves import NearShelves
+from intake.flow.shelves.shelf_state import as_book
 from intake.model.editions import Copy, CopyState, Edition
 from intake.weighing.paper import CASE, binding_of
 
@@ -42,7 +44,7 @@ def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
 def room_words(room: Room) -> str:
     """Write where a copy goes, and why there; or why it goes nowhere."""
     if room.shelf is None:
-        return f"no shelf with room for it is known ({room.reason})"
+        return f"no shelf that is known has room for it ({room.reason})"
     return f"{path_words(room.shelf.path)} ({room.reason})"
 
 
@@ -63,12 +65,25 @@ def _set_remarks(near: NearShelves, edition: Edition, set_id: int) -> list[str]:
     """Write where the other volumes of the set are."""
     title = near.filing.set_titles.get(set_id, edition.title)
     remarks = [f"{volume_words(edition)} of the set '{title}'."] if edition.volume else []
+    volumes: dict[int, list[tuple[Copy, Edition]]] = {}
     for copy, volume in near.copies_of_set(edition):
-        if volume.id != edition.id and copy.state is CopyState.PACKED:
-            remarks.append(f"{volume_words(volume)} is still in box {copy.box}.")
-        elif volume.id != edition.id and copy.state is CopyState.MISSING:
-            remarks.append(f"{volume_words(volume)} is missing.")
+        if volume.id != edition.id:
+            volumes.setdefault(volume.id, []).append((copy, volume))
+    for pairs in volumes.values():
+        remarks += _volume_remarks([copy for copy, _ in pairs], pairs[0][1])
     return remarks
+
+
+def _volume_remarks(copies: Sequence[Copy], volume: Edition) -> list[str]:
+    """Write where a volume is that stands on no shelf; of one that has come out, what else there is of it."""
+    states = {copy.state for copy in copies}
+    out = bool(states & {CopyState.UNPACKED, CopyState.SHELVED})
+    remarks = []
+    if CopyState.UNPACKED in states and CopyState.SHELVED not in states:
+        remarks.append(f"{volume_is(volume)} out of the box and on no shelf yet.")
+    subject = f"Another copy of {volume_words(volume)} is" if out else volume_is(volume)
+    remarks += [f"{subject} still in box {copy.box}." for copy in copies if copy.state is CopyState.PACKED]
+    return remarks + [f"{subject} missing." for copy in copies if copy.state is CopyState.MISSING]
 
 
 SHOWN = 12
@@ -80,12 +95,14 @@ class WaitingCopies:
     """The unpacked copies that are on no shelf yet, the first of them with their places.
 
     Attributes:
-        places: the copy, its edition, and where it goes.
+        places: the copy, its edition, and where it goes, each as if it were the next.
         total: how many wait.
+        after: by copy, the one that goes to the same shelf and leaves it no room; its place is found anew then.
     """
 
     places: tuple[tuple[Copy, Edition, Room], ...]
     total: int
+    after: Mapping[str, str] = field(default_factory=dict)
 
 
 def waiting_copies(reader: LibraryReader) -> WaitingCopies:
@@ -93,4 +110,22 @@ def waiting_copies(reader: LibraryReader) -> WaitingCopies:
     pairs = copies_in_state(reader, CopyState.UNPACKED, SHOWN)
     rooms = find_rooms(reader, pairs)
     total = count_unshelved(reader) if len(pairs) == SHOWN else len(pairs)
-    return WaitingCopies(tuple((*pair, room) for pair, room in zip(pairs, rooms, strict=True)), total)
+    places = tuple((*pair, room) for pair, room in zip(pairs, rooms, strict=True))
+    return WaitingCopies(places, total, _after_others(places))
+
+
+def _after_others(places: Sequence[tuple[Copy, Edition, Room]]) -> dict[str, str]:
+    """Return of each copy that does not fit once those before it stand on its shelf the last of them."""
+    taken: dict[str, tuple[float, str]] = {}
+    after: dict[str, str] = {}
+    for copy, edition, room in places:
+        if room.shelf is None or room.shelf.space is None:
+            continue
+        shelf, thickness = room.shelf.place.number, as_book(copy, edition).thickness_mm
+        free = room.shelf.space.width_mm - sum(book.thickness_mm for book in room.shelf.books)
+        used, last = taken.get(shelf, (0.0, ""))
+        if last and used + thickness > free:
+            after[copy.accession] = last
+        else:
+            taken[shelf] = used + thickness, copy.accession
+    return after

@@ -13,7 +13,7 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries import boxes, copies, values
 from intake.edges.store.queries.values import Shared
 from intake.edges.store.reader import LibraryReader
-from intake.model.boxes import Box, BoxState, DiscrepancyKind
+from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import QueryState, Sighting
@@ -100,19 +100,20 @@ def test_a_copy_seen_where_no_list_has_it_is_new_or_from_another_list(full: Libr
     assert found[0].edition == SECOND
 
 
-def test_a_missing_copy_that_turned_up_has_the_box_where_it_was_seen_last(full: Library) -> None:
+def test_a_copy_was_taken_out_of_the_box_in_which_it_was_seen_before_it_was_out(full: Library) -> None:
     with full.reading() as records:
-        assert DISCREPANCY.kind is DiscrepancyKind.MISSING
-        assert boxes.found_since(records) == {"A1": "B1"}
+        assert boxes.taken_out_of(records, ["A1", "A2", "none"]) == {"A1": "B1"}
+    # Seen again beside another box, then on a shelf: it is out already.
     full.apply(
         Action(ActionKind.SEE_COPY_AGAIN, "A1"),
         made(replace(SIGHTING, id=2, box="B2"), replace(SIGHTING, id=3, box=None)),
     )
     with full.reading() as records:
-        assert boxes.found_since(records, "C-1") == {"A1": "B2"}
-    full.apply(Action(ActionKind.FINISH_BOX, "A1"), (Change(COPY, replace(COPY, state=CopyState.MISSING)),))
+        assert boxes.taken_out_of(records, ["A1"]) == {"A1": "B1"}
+    # Packed once more, and taken out of another box.
+    full.apply(Action(ActionKind.UNPACK_COPY, "A1"), made(replace(SIGHTING, id=4, box="B2")))
     with full.reading() as records:
-        assert boxes.found_since(records) == {}
+        assert boxes.taken_out_of(records, ["A1"]) == {"A1": "B2"}
 
 
 def valued(nth: int, copy: str, **more: object) -> Valuation:
@@ -192,7 +193,8 @@ QUESTIONS: tuple[Question, ...] = (
     lambda records: copies.copies_in_state(records, CopyState.PACKED, 5),
     boxes.seen_elsewhere,
     boxes.discrepancies,
-    boxes.found_since,
+    lambda records: boxes.taken_out_of(records, ["A1", "A2"]),
+    boxes.count_found_elsewhere,
     values.latest_valuations,
     lambda records: values.latest_valuations_listed(records, "C-1"),
     lambda records: values.peer_valuations(records, Shared(subject="Birds"), besides="A1", limit=9),

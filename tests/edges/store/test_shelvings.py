@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library, open_library
-from intake.edges.store.queries.editions import volumes_in_boxes
+from intake.edges.store.queries.editions import volumes_to_come
 from intake.edges.store.queries.shelves import (
     copies_on_shelves,
     first_copies_on,
@@ -71,10 +71,10 @@ def test_where_places_are_in_the_tree(library: Library) -> None:
     assert (shelf.room, shelf.in_room) == (ROOM.name, (CASE.name, SHELF.name))
 
 
-def test_volumes_in_boxes(library: Library) -> None:
+def test_volumes_to_come(library: Library) -> None:
     with library.reading() as records:
-        assert volumes_in_boxes(records, [1, 2]) == (FIRST,)
-        assert volumes_in_boxes(records, []) == ()
+        assert volumes_to_come(records, [1, 2]) == (FIRST,)
+        assert volumes_to_come(records, []) == ()
 
 
 def test_the_rule_of_order_and_what_was_printed(library: Library) -> None:

@@ -16,6 +16,9 @@ from intake.flow.condition.condition_report import (
     report_condition,
 )
 from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.lookup.history import copy_history
+from intake.flow.moving import box_lifecycle
+from intake.flow.undo import undo
 from intake.flow.unpacking.station import book_line
 from intake.model.condition import Occasion
 from intake.model.editions import Copy, Covering, Grade, Printing, Sewing
@@ -123,3 +126,49 @@ def test_a_refused_report_leaves_no_printing_behind(library: Library) -> None:
         report(library, "2", Inspection(grade=Grade.FINE, number_line="5 4 3"))
     with library.reading() as records:
         assert records.all(Printing) == ()
+
+
+def test_a_report_that_states_nothing_is_not_kept(library: Library) -> None:
+    for seen in (Inspection(), Inspection(parts={"spine": " "})):
+        with pytest.raises(RefusedError, match="states nothing"):
+            report(library, "1", seen)
+    report(library, "1", Inspection(parts={"spine": "faded"}))
+    report(library, "1", Inspection(parts={"spine": ""}))  # it takes the words away, so it states something
+    with library.reading() as records:
+        assert [kept.condition for kept in condition_reports(records)] == ["spine: faded", ""]
+
+
+def test_a_number_line_that_changes_the_printing_says_what_it_was(library: Library) -> None:
+    first = report(library, "1", Inspection(number_line="3 4 5"))
+    second = report(library, "1", Inspection(number_line="1 2 3"))
+    same = report(library, "1", Inspection(number_line="1 2 3 4"))
+    ordinals = [
+        (kept.printing and kept.printing.ordinal, kept.printing_before and kept.printing_before.ordinal)
+        for kept in (first, second, same)
+    ]
+    assert ordinals == [(3, None), (1, 3), (None, None)]
+
+
+def test_a_missing_copy_is_inspected_only_as_of_before_the_move(arrived: Library) -> None:
+    box_lifecycle.finish(arrived, "1", station="test")
+    with pytest.raises(RefusedError, match="missing from box B1-56"):
+        report(arrived, "1", Inspection(grade=Grade.GOOD))
+    with pytest.raises(RefusedError, match="missing from box B1-56"):
+        record_facts(arrived, "1", Facts(grade=Grade.GOOD), station="test")
+    assert not report(arrived, "1", Inspection(grade=Grade.GOOD), occasion=Occasion.BEFORE).is_present
+    record_facts(arrived, "1", Facts(note="ask the carrier"), station="test")  # a note claims no look at it
+
+
+def test_the_history_of_a_copy_has_what_was_recorded_about_it(arrived: Library) -> None:
+    """A report of before the move and a photograph alter nothing of the copy's record; they are in its history."""
+    booked(book_line(arrived, "1", "9780306406157", request="r1", station="hall", now=NOW))
+    report(arrived, "1", Inspection(grade=Grade.GOOD), occasion=Occasion.BEFORE)
+    report(arrived, "1", Inspection(parts={"boards": "bumped"}), occasion=Occasion.BEFORE)
+    undo(arrived, station="test")
+    with arrived.reading() as records:
+        lines = copy_history(records, "A1-59")
+    assert [line.what for line in lines] == [
+        "import copies", "unpack copy", "report condition", "report condition", "undo",
+    ]  # fmt: skip
+    assert [bool(line.standing) for line in lines] == [True, False, False, True, False]
+    assert lines[-1].subject == f"entry {lines[-2].seq}: report condition, A1-59"

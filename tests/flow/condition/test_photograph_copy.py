@@ -13,6 +13,7 @@ from intake.errors import FileError, RefusedError
 from intake.flow.condition.condition_report import Inspection, report_condition
 from intake.flow.condition.number_lines import read_number_line
 from intake.flow.condition.photograph_copy import photograph_copy
+from intake.model.editions import Grade
 from intake.model.sightings import Picture
 from tests.flow.conftest import NOW
 
@@ -24,7 +25,7 @@ def png(colour: str) -> bytes:
 
 
 def test_it_is_kept_with_its_note_its_report_and_a_sighting(library: Library) -> None:
-    report = report_condition(library, "1", Inspection(), station="desk", now=NOW).report
+    report = report_condition(library, "1", Inspection(grade=Grade.GOOD), station="desk", now=NOW).report
     copy, entry = photograph_copy(library, "1", png("red"), note="jacket", report=report.id, station="desk", now=NOW)
     with library.reading() as records:
         (shown,) = copy_pictures(records, "A1-59")

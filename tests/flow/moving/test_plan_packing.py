@@ -96,6 +96,10 @@ def test_a_kind_of_box_as_typed() -> None:
     assert plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "-").count is None
     with pytest.raises(RefusedError, match="not a number"):
         plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "few")
+    with pytest.raises(RefusedError, match="leaves no box to fill"):
+        plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "0")
+    with pytest.raises(UsageError, match="Size '42x33x31' has no unit; write it as 42 x 33 x 31 cm"):
+        plan_packing.read_kind("x", "42x33x31", "1 kg", "9 kg", "-")
     with pytest.raises(UsageError, match="no unit"):
         plan_packing.read_kind("x", "1x1x1 m", "1", "9 kg", "-")
 

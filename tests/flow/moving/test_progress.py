@@ -4,14 +4,20 @@ from pathlib import Path
 
 from intake.edges.store.library import Library
 from intake.flow.lists.import_list import ListKind
+from intake.flow.lookup.details import copy_details
+from intake.flow.lookup.find_lines import find_anything
 from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.wording import where_words
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.pace import estimate, pace_words
 from intake.flow.moving.progress import Progress, box_progress, progress
 from intake.flow.shelves.find_room import put
+from intake.flow.unpacking import query_pile
+from intake.flow.unpacking.book_scan import option_for
+from intake.flow.unpacking.scan_results import Disposition
 from intake.flow.unpacking.station import book_line
 from intake.model.boxes import BoxState
-from tests.flow.conftest import NOW, import_text
+from tests.flow.conftest import NOW, import_text, queued
 
 
 def now(library: Library) -> Progress:
@@ -44,3 +50,28 @@ def test_boxes_come_by_their_serials_and_an_empty_one_counts_nothing(library: Li
     boxes = now(library).boxes
     assert [box.box.number.split("-")[0] for box in boxes] == [f"B{n}" for n in range(1, 12)]
     assert (boxes[-1].listed, boxes[-1].found, boxes[-1].waits) == (0, 0, 0)
+
+
+def test_a_copy_found_in_another_box_than_its_list_says_is_told_so_wherever_it_is_named(arrived: Library) -> None:
+    """It is listed in box 2 and came out of box 1: no screen may say that it was in box 2."""
+    waits = queued(book_line(arrived, "1", "978-3-16-148410-0", request="r1", station="test", now=NOW)).query.id
+    with arrived.reading() as records:
+        listed = query_pile.find_query(records, waits).options[0]
+    result = query_pile.decide(arrived, waits, listed, station="test", now=NOW)
+    option = option_for(result.edition, result.copy)
+    copy, box = result.copy.accession, "B2-47"
+    first, second = now(arrived).boxes
+    assert (second.box.number, second.listed, second.found, second.elsewhere) == (box, 1, 1, 1)
+    assert (first.elsewhere, first.found, first.surplus) == (0, 0, 0)
+    assert option.act is Disposition.AGAIN
+    box_lifecycle.check_in(arrived, "2", station="test")
+    waits = queued(book_line(arrived, "2", "978-3-16-148410-0", request="r2", station="test", now=NOW)).query.id
+    query_pile.decide(arrived, waits, option, station="test", now=NOW)  # seen again: it stays where it came from
+    with arrived.reading() as records:
+        assert where_words(records, result.copy) == "out of box B1-56, listed in box B2-47"
+        assert [line.where for line in find_anything(records, copy, 5).lines] == [where_words(records, result.copy)]
+        details = copy_details(records, result.copy)
+    assert details is not None
+    assert details.out_of == "B1-56"
+    put(arrived, copy, station="test", now=NOW)
+    assert now(arrived).boxes[1].elsewhere == 1

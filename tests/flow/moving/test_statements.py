@@ -77,8 +77,8 @@ def the_box(records: LibraryReader) -> Box:
 
 
 QUESTIONS: dict[str, tuple[Question, int]] = {
-    "progress": (progress, 3),
-    "progress of a box": (lambda records: box_progress(records, the_box(records)), 2),
+    "progress": (progress, 4),
+    "progress of a box": (lambda records: box_progress(records, the_box(records)), 3),
     "reconcile": (lambda records: reconcile(records, "R-1"), 12),
     "claim": (lambda records: plan_claim(records, "R-1", CLAIM, today=TODAY), 21),
     "freight": (lambda records: freight(records, "R-1"), 2),

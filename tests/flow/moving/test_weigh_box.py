@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.copies import box_contents
+from intake.edges.store.queries.copies import all_copies, box_contents
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.moving import box_lifecycle
@@ -140,7 +140,7 @@ def test_a_box_weighed_again_counts_what_was_taken_out_of_it(delivered: Library)
     lighter = weigh(delivered, "1", 5150 - 1000 - 62 - 2000).by_packing
     assert lighter is not None
     assert lighter.verdict is WeightVerdict.LIGHTER
-    rows = explanation_rows(lighter, again.titles)
+    rows = explanation_rows(lighter, again.titles, again.elsewhere)
     assert "Old Charts" in rows[0][1]
     assert not any("Ferns" in words for _, words in rows)
     # The box keeps the mass that it arrived with; what it weighed later is told, and in no record.
@@ -181,8 +181,11 @@ def test_a_copy_that_came_out_of_another_box_may_explain_a_lighter_one(delivered
     # Had it weighed 1500 g less on arrival, the book explained it, and where it was found is said.
     lighter = weigh(delivered, "2", 2650 - 1500)
     assert lighter.by_packing is not None
-    (probability, words), *_ = explanation_rows(lighter.by_packing, lighter.titles)
-    assert words.endswith("(found in box B1-56)")
+    (probability, words), *_ = explanation_rows(lighter.by_packing, lighter.titles, lighter.elsewhere)
+    with delivered.reading() as records:
+        found = next(copy.accession for copy, edition in all_copies(records) if edition.key == "F2")
+    # It is not looked for: it was found.
+    assert words == f"nothing more is gone, if what was found since was packed in this box: {found} (in box B1-56)"
     assert probability == "100 %"
     assert lighter.by_list is not None
     assert lighter.by_list.verdict is WeightVerdict.AGREES
@@ -195,7 +198,7 @@ def test_a_copy_of_which_nobody_knows_when_it_left_forbids_the_comparison_with_t
     delivered.apply(action, [Change(copy, replace(copy, state=CopyState.SHELVED))])
     found = weigh(delivered, "1")
     assert found.by_list is None
-    assert found.titles[copy.accession].endswith("(found elsewhere)")
+    assert found.elsewhere == {copy.accession: "elsewhere"}
 
 
 def test_contradicting_figures_are_named(delivered: Library) -> None:

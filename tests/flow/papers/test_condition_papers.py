@@ -64,7 +64,7 @@ def test_both_sides_of_the_move_stand_beside_each_other(library: Library) -> Non
     assert rows["Block"] == ("–", "–")
     assert rows["Also stated"] == ("–", "ex-library")
     assert rows["Note"] == ("at packing", "on the trolley")
-    assert rows["Seen by, on"] == ("desk, 2026-03-31 09:30 UTC", "desk, 2026-04-02 12:30 UTC")
+    assert rows["Station, day"] == ("desk, 2026-03-31 09:30 UTC", "desk, 2026-04-02 12:30 UTC")
     differs = section(dossier, 1)
     assert len(differs.sentences) == 1, "it is graded lower after the move"
     assert {row[0]: row[1:] for row in differs.rows}["Boards"] == ("rubbed", "warped")
@@ -133,7 +133,7 @@ def test_photographs_stay_with_their_copies(library: Library, tmp_path: Path) ->
 
 def test_each_sheet_proves_what_it_says_of_its_copy(library: Library) -> None:
     report(library, "1", BEFORE, Occasion.BEFORE)
-    report(library, "2", Inspection(), Occasion.BEFORE)
+    report(library, "2", Inspection(wrapped=True), Occasion.BEFORE)
     valued, unvalued = (proof.parse(dossier.proof) for dossier in gather(library, "1", "2"))
     assert valued is not None
     assert unvalued is not None

@@ -97,9 +97,9 @@ def test_volumes_in_boxes_are_those_of_the_sets_on_the_shelves_and_of_its_own(bi
         near.read([ShelvesNeeded(whole=[place.number for place in places])])
         shelves = near.shelves(places)
         assert [shelf.name for shelf in shelves] == ["A 1", "A 2", "B 2", "B 1"]
-        assert [volume.key for volume in near.packed(shelves, auks)] == ["H2"]
-        assert {volume.key for volume in near.packed(shelves, finch)} == {"F4", "H2"}
-        assert near.packed(shelves[1:], auks) == []
+        assert [volume.key for volume in near.to_come(shelves, auks)] == ["H2"]
+        assert {volume.key for volume in near.to_come(shelves, finch)} == {"F4", "H2"}
+        assert near.to_come(shelves[1:], auks) == []
         assert [pair[1].key for pair in near.copies_of_set(finch)] == ["F1", "F2", "F3", "F4"]
         assert near.copies_of_set(auks) == []
 

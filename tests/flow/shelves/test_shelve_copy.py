@@ -13,7 +13,7 @@ from intake.flow.lists.import_list import ListKind
 from intake.flow.shelves import shelve_copy
 from intake.flow.shelves.find_room import apply_shelving, plan_layout
 from intake.flow.shelves.shelf_state import read_shelves
-from intake.flow.shelves.shelve_copy import shelve, shelve_all, shelved_words
+from intake.flow.shelves.shelve_copy import copies_named, shelve, shelve_all, shelved_words
 from intake.flow.undo import undo
 from intake.model.editions import Copy, CopyState
 from intake.model.places import Place
@@ -145,3 +145,8 @@ def test_a_plan_of_a_shelf_that_another_station_fills_is_refused(unboxed: tuple[
     with pytest.raises(ChangedMeanwhileError):
         apply_shelving(library, [copy for copy in copies if copy], stands, changes, station="hall", now=NOW)
     assert row(library, shelf) == [own["G2"]]
+
+
+def test_a_line_may_name_several_copies() -> None:
+    assert copies_named("A1-59 A2-50;A3-41,") == ["A1-59", "A2-50", "A3-41"]
+    assert copies_named("1 59") == ["1 59"], "a number without its letter is one, however it is written"

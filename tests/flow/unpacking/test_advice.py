@@ -7,7 +7,7 @@ from intake.edges.store.queries.shelves import shelves_in_order
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.moving import box_lifecycle
-from intake.flow.shelves.find_room import Room
+from intake.flow.shelves.find_room import Room, put
 from intake.flow.unpacking.advice import SHOWN, Advice, advise, room_words, waiting_copies
 from intake.flow.unpacking.station import book_line
 from intake.model.editions import Edition
@@ -75,3 +75,56 @@ def test_of_the_copies_that_wait_the_first_are_shown_and_all_counted(library: Li
         with library.reading() as records:
             copy = find_copy(records, str(6 + nth)).accession
         book_line(library, "3", copy, request=f"r{nth}", station="test", now=NOW)
+
+
+def test_a_volume_out_of_its_box_is_said_to_be_so_and_a_second_copy_is_not_taken_for_it(
+    arrived: Library, tmp_path: Path
+) -> None:
+    import_text(arrived, tmp_path, ListKind.EDITIONS, "key,title,set,volume\nF7,Ferns Beyond,Ferns,7-8\n")
+    import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n3,F1\n3,F7\n")
+    book_line(arrived, "1", "A1-59", request="r1", station="test", now=NOW)
+    remarks = advice(arrived, "5").remarks
+    assert "Volume 1 is out of the box and on no shelf yet." in remarks
+    assert "Another copy of Volume 1 is still in box B3-38." in remarks
+    assert "Volumes 7-8 are still in box B3-38." in remarks
+    put(arrived, "A1-59", station="test", now=NOW)
+    after = advice(arrived, "5")
+    assert not any("on no shelf yet" in remark for remark in after.remarks)
+    assert "Another copy of Volume 1 is still in box B3-38." in after.remarks
+    # Room is kept for what is to come alone: the volume that stands there needs none for its second copy.
+    assert not any("for Volume 1" in step for step in after.steps)
+
+
+def test_room_is_kept_for_a_volume_that_waits_for_its_shelf(arrived: Library) -> None:
+    book_line(arrived, "1", "A1-59", request="r1", station="test", now=NOW)
+    assert any("30 mm free before it for Volume 1" in step for step in advice(arrived, "5").steps)
+
+
+def test_a_heavy_copy_is_cautioned_although_no_shelf_takes_it(library: Library, tmp_path: Path) -> None:
+    import_text(
+        library,
+        tmp_path,
+        ListKind.EDITIONS,
+        "key,title,height_mm,width_mm,thickness_mm,mass_g\nH1,Heavy Invented Plates,900,700,90,14500\n",
+    )
+    import_text(library, tmp_path, ListKind.COPIES, "key\nH1\n")
+    heavy = advice(library, "6")
+    assert heavy.shelf is None
+    assert heavy.where.startswith("no shelf that is known has room for it (")
+    assert [remark for remark in heavy.remarks if remark.startswith("Heavy: A6-14")], heavy.remarks
+
+
+def test_two_copies_are_not_sent_to_the_room_of_one(library: Library, tmp_path: Path) -> None:
+    """The shelf for atlases is 50 mm wide, and each of the charts is 40 mm thick."""
+    import_text(library, tmp_path, ListKind.COPIES, "box,key\n3,O1\n3,O1\n")
+    box_lifecycle.close_box(library, "3", station="test")
+    box_lifecycle.check_in(library, "3", station="test")
+    for number in ("A6-14", "A7-05"):
+        book_line(library, "3", number, request=number, station="test", now=NOW)
+    with library.reading() as records:
+        waiting = waiting_copies(records)
+    (first, _, room), (second, _, same) = waiting.places
+    assert room.shelf is not None
+    assert same.shelf is not None
+    assert room.shelf.place.number == same.shelf.place.number
+    assert waiting.after == {second.accession: first.accession}

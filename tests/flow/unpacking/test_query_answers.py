@@ -4,7 +4,7 @@ import pytest
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
-from intake.errors import RefusedError
+from intake.errors import QueriesWaitError, RefusedError
 from intake.flow.moving import box_lifecycle
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
@@ -97,3 +97,10 @@ def test_a_check_in_is_not_taken_back_under_what_was_taken_out(arrived: Library)
         copy = records.get(Copy, found.copy.accession)
     assert copy is not None
     assert copy.state is CopyState.UNPACKED
+
+
+def test_finishing_over_queries_is_a_refusal_of_its_own(arrived: Library) -> None:
+    """A surface can name its own way to finish the box in spite of them."""
+    queued(book_line(arrived, "1", "something illegible", request="r1", station="hall", now=NOW))
+    with pytest.raises(QueriesWaitError):
+        box_lifecycle.finish(arrived, "1", now=NOW, station="hall")

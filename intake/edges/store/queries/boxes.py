@@ -3,13 +3,14 @@
 A `reference` names the consignment whose boxes are meant; None means all boxes.
 """
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import ColumnElement, String, and_, cast, func, not_, or_, select
 
-from intake.edges.store.fetching import COLUMNS, fetch, fetch_any
+from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
 from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
@@ -198,23 +199,36 @@ def discrepancies(reader: LibraryReader, reference: str | None = None) -> tuple[
     )
 
 
-def found_since(reader: LibraryReader, reference: str | None = None) -> dict[str, str]:
-    """Return the box in which each copy that was reported missing, and is no longer so, was seen last."""
-    line = TABLES[Discrepancy].c
-    latest = (
-        select(func.max(_SIGHTING.id).label("id"))
-        .select_from(TABLES[Sighting].join(TABLES[Discrepancy], line.copy == _SIGHTING.copy))
-        .join(TABLES[Copy], _COPY.accession == _SIGHTING.copy)
-        .where(
-            in_consignment(line.box, reference),
-            and_(line.kind == DiscrepancyKind.MISSING.value, _COPY.state != CopyState.MISSING.value),
-            _SIGHTING.box.is_not(None),
-        )
-        .group_by(_SIGHTING.copy)
-        .subquery()
+_AGAIN = (ActionKind.SEE_COPY_AGAIN, ActionKind.DECIDE_AS_COPY_SEEN_AGAIN)
+"""The steps that see a copy which was out of its box already."""
+
+
+def taken_out_of(reader: LibraryReader, accessions: Iterable[str]) -> dict[str, str]:
+    """Return the box that each of these copies was last taken out of; a copy that was in none is left out."""
+    change = ledger_change.c
+    steps = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in _AGAIN]))
+    again = select(change.record_key).where(change.seq.in_(steps), change.record_table == table_name(Sighting))
+    out_of = (
+        select(_SIGHTING.copy, _SIGHTING.box)
+        .where(_SIGHTING.box.is_not(None), cast(_SIGHTING.id, String).not_in(again))
+        .order_by(_SIGHTING.id)
     )
-    seen = select(_SIGHTING.copy, _SIGHTING.box).join(latest, latest.c.id == _SIGHTING.id)
-    return dict(tuple(row) for row in reader.connection.execute(seen))
+    boxes: dict[str, str] = {}
+    for lot in in_lots(dict.fromkeys(accessions)):
+        rows = reader.connection.execute(out_of.where(_SIGHTING.copy.in_(lot)))
+        boxes |= dict(tuple(row) for row in rows)
+    return boxes
+
+
+def count_found_elsewhere(reader: LibraryReader, number: str | None = None) -> Counter[str]:
+    """Count by box, of one box or of every box for None, the copies on its list that came out of another box."""
+    joined = TABLES[Sighting].join(TABLES[Copy], _COPY.accession == _SIGHTING.copy)
+    seen = _COPY.state.in_([CopyState.UNPACKED.value, CopyState.SHELVED.value])
+    of_box = _COPY.box.is_not(None) if number is None else _COPY.box == number
+    candidates = select(_COPY.accession, _COPY.box).select_from(joined).where(seen, of_box, _SIGHTING.box != _COPY.box)
+    listed_in = dict(tuple(row) for row in reader.connection.execute(candidates.where(not_(is_surplus())).distinct()))
+    out_of = taken_out_of(reader, listed_in)
+    return Counter(box for copy, box in listed_in.items() if out_of.get(copy, box) != box)
 
 
 def count_waiting_in(reader: LibraryReader, reference: str | None = None) -> int:

@@ -121,10 +121,13 @@ def weighed_editions(reader: LibraryReader, limit: int) -> tuple[Edition, ...]:
     return tuple(from_values(Edition, tuple(row)) for row in reader.connection.execute(statement))
 
 
-def volumes_in_boxes(reader: LibraryReader, sets: Iterable[int]) -> tuple[Edition, ...]:
-    """Return the editions of these sets of which a copy is still packed."""
+def volumes_to_come(reader: LibraryReader, sets: Iterable[int]) -> tuple[Edition, ...]:
+    """Return the editions of these sets of which a copy is packed, or out of its box, and none on a shelf."""
     joined = TABLES[Edition].join(TABLES[Copy], _COPY.edition_id == _EDITION.id)
-    statement = select(*COLUMNS[Edition]).select_from(joined).where(_COPY.state == CopyState.PACKED.value).distinct()
+    shelved = TABLES[Copy].alias("shelved")
+    stands = exists().where(shelved.c.edition_id == _EDITION.id, shelved.c.state == CopyState.SHELVED.value)
+    comes = _COPY.state.in_([CopyState.PACKED.value, CopyState.UNPACKED.value])
+    statement = select(*COLUMNS[Edition]).select_from(joined).where(comes, ~stands).distinct()
     volumes: list[Edition] = []
     for lot in in_lots(sorted(sets)):
         rows = reader.connection.execute(statement.where(_EDITION.set_id.in_(lot)).order_by(_EDITION.id))

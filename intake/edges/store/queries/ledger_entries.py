@@ -7,16 +7,20 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Row, Select, func, select
+from sqlalchemy import Row, Select, func, or_, select
 
 from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText, digest
+from intake.edges.store.fetching import in_lots
 from intake.edges.store.queries.sightings import count_waiting
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import KINDS, from_plain
+from intake.edges.store.rows import KINDS, from_plain, table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
-from intake.model.boxes import Box, BoxState
+from intake.model.boxes import Box, BoxState, Discrepancy
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, RowChange
+from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.editions import Copy, CopyState, Edition
+from intake.model.sightings import Query, Sighting
+from intake.model.valuations import Valuation
 
 _CHANGE = (
     ledger_change.c.record_table,
@@ -147,6 +151,41 @@ def history_of_record(reader: LibraryReader, table: str, key: int | str) -> tupl
     )
     rows = reader.connection.execute(statement)
     return tuple(_entry(row, (_change_text(row),)) for row in rows)
+
+
+_ABOUT_COPIES = (ConditionReport, CopyPicture, Discrepancy, Query, Sighting, Valuation)
+"""Records that name a copy."""
+
+
+def history_of_copy(reader: LibraryReader, accession: str) -> tuple[LedgerEntry, ...]:
+    """Return the history of a copy and of what was recorded about it, oldest first, with the changes of its record."""
+    changes = ledger_change.c
+    itself = (changes.record_table == table_name(Copy)) & (changes.record_key == accession)
+    # The canonical form of a change has no space outside of texts; the records themselves may be gone by an undo.
+    names_it = f'"copy":"{accession}"'
+    either = or_(changes.after.contains(names_it, autoescape=True), changes.before.contains(names_it, autoescape=True))
+    about = changes.record_table.in_([table_name(kind) for kind in _ABOUT_COPIES]) & either
+    statement = (
+        select(ledger, *_CHANGE)
+        .join(ledger_change, changes.seq == ledger.c.seq)
+        .where(or_(itself, about))
+        .order_by(ledger.c.seq, changes.nth)
+    )
+    entries: list[LedgerEntry] = []
+    for _, group in groupby(reader.connection.execute(statement), key=lambda row: int(row.seq)):
+        rows = list(group)
+        own = [_change_text(row) for row in rows if row.record_table == table_name(Copy)]
+        entries.append(_entry(rows[0], own))
+    return tuple(entries)
+
+
+def actions_of(reader: LibraryReader, seqs: Iterable[int]) -> dict[int, Action]:
+    """Return what some entries of the ledger did, by their numbers."""
+    found: dict[int, Action] = {}
+    for lot in in_lots(dict.fromkeys(seqs)):
+        rows = reader.connection.execute(select(ledger).where(ledger.c.seq.in_(lot)))
+        found |= {row.seq: action_of(row) for row in rows}
+    return found
 
 
 def verify_chain(reader: LibraryReader) -> int | None:

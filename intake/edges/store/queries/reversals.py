@@ -1,11 +1,12 @@
 """Which entries of the ledger may be taken back, and what that would change."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from sqlalchemy import String, cast, func, or_, select
 
+from intake.edges.store.fetching import in_lots
 from intake.edges.store.queries.ledger_entries import ledger_entry
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import KINDS, from_plain, table_name
@@ -94,6 +95,15 @@ def last_step_of_box(reader: LibraryReader, number: str) -> LedgerEntry | None:
     return None if seq is None else ledger_entry(reader, seq)
 
 
+def last_step_of_kind(reader: LibraryReader, number: str, kind: ActionKind) -> int | None:
+    """Return the number of the entry to take back so that the last step of a kind of a box stands no more; or None."""
+    steps = (ledger.c.name == kind.value) & (ledger.c.subject == number)
+    reversals = undone(reader)
+    seqs = reader.connection.scalars(select(ledger.c.seq).where(steps).order_by(ledger.c.seq.desc()))
+    standing = (seq for seq in seqs if reversals.stands(seq))
+    return next((seq if seq not in reversals.undone_by else reversals.later(seq)[-1] for seq in standing), None)
+
+
 def reversing_changes(reader: LibraryReader, seq: int) -> tuple[Change, ...]:
     """Return the changes that take an entry back; applying them, with `Action(undoes=seq)`, is the caller's part.
 
@@ -122,19 +132,29 @@ def _refuse_if_altered_since(reader: LibraryReader, entry: LedgerEntry, reversal
     A later entry and the one that took it back leave everything as it was, so that steps can be taken back one after
     the other, the latest first.
     """
+    if entry.seq in (since := altered_since(reader, [entry.seq], reversals)):
+        seq, table, key = since[entry.seq]
+        why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq}"
+        raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first")
+
+
+def altered_since(reader: LibraryReader, seqs: Iterable[int], reversals: Undone) -> dict[int, tuple[int, str, str]]:
+    """Return, of entries on which a later one was built, the latest of those that stands, and the record it altered."""
     own, other = ledger_change.alias("own"), ledger_change.alias("other")
     same = (other.c.record_table == own.c.record_table) & (other.c.record_key == own.c.record_key)
     statement = (
-        select(other.c.seq, other.c.record_table, other.c.record_key)
+        select(own.c.seq, other.c.seq, other.c.record_table, other.c.record_key)
         .select_from(own.join(other, same))
-        .where(own.c.seq == entry.seq, other.c.seq > entry.seq)
+        .where(other.c.seq > own.c.seq)
         .order_by(other.c.seq.desc())
     )
-    for seq, table, key in reader.connection.execute(statement):
-        took_back_a_later_one = reversals.undoes.get(seq, 0) > entry.seq
-        if not took_back_a_later_one and reversals.stands(seq):
-            why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq}"
-            raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first")
+    found: dict[int, tuple[int, str, str]] = {}
+    for lot in in_lots(seqs):
+        for seq, later, table, key in reader.connection.execute(statement.where(own.c.seq.in_(lot))):
+            took_back_a_later_one = reversals.undoes.get(later, 0) > seq
+            if not took_back_a_later_one and reversals.stands(later):
+                found.setdefault(seq, (later, table, key))
+    return found
 
 
 def _change_of(change: RowChange) -> Change:
