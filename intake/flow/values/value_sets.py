@@ -21,9 +21,10 @@ from intake.flow.values.figures import Figure, checked
 from intake.model.changes import Action, ActionKind, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
+from intake.model.volumes import is_year
 from intake.valuing.rates import MissingRate, RateTable
 from intake.valuing.set_values import CountedSet, count_set, split_volumes, volume_key, volume_keys
-from intake.valuing.sets import SetState, Volume, VolumeLoss, loss_of_volume, set_state, volumes_in
+from intake.valuing.sets import MOST_VOLUMES, SetState, Volume, VolumeLoss, loss_of_volume, set_state, volumes_in
 from intake.valuing.totals import total_value
 
 
@@ -68,7 +69,10 @@ def value_set(
 def _missing_volumes(book_set: BookSet, editions: Iterable[Edition], text: str) -> str:
     """Return the missing volumes of a set as they are recorded: each once, in the order of the set."""
     volumes = {volume_key(name): name for edition in editions if (name := edition.volume or edition.title)}
-    volumes |= {number: str(number) for number in range(1, (book_set.volumes or 0) + 1) if number not in volumes}
+    # A volume between those that are known belongs to the set too, though no copy of it was ever there.
+    numbers = [key for key in volumes if isinstance(key, int) and not is_year((key,)) and key <= MOST_VOLUMES]
+    last = max([book_set.volumes or 0, *numbers])
+    volumes |= {number: str(number) for number in range(1, last + 1) if number not in volumes}
     whole_name = volume_key(text) if text in volumes.values() else None
     keys = [whole_name] if whole_name is not None else [volume_key(name) for name in split_volumes(text)]
     for key, name in zip(keys, split_volumes(text), strict=False):
@@ -162,7 +166,7 @@ class SetLosses:
 
 
 def losses_of_one(records: LibraryReader, of_set: SetState, *, today: date) -> SetLosses | None:
-    """Compute, volume by volume, what the loss of a further one costs; None where the complete set has no value."""
+    """Compute, volume by volume, what the loss of a further one costs; None where it has no value of its own."""
     return losses_by_set(records, [of_set], today=today).get(of_set.set.id)
 
 
@@ -170,13 +174,16 @@ def losses_by_set(records: LibraryReader, states: Sequence[SetState], *, today: 
     """Compute for each of these sets, volume by volume, what the loss of one costs.
 
     Returns:
-        By the set's id; a set whose complete form has no value is left out.
+        By the set's id; a set that has no value, neither complete nor as it is, is left out.
     """
     values: dict[int, list[SetValue]] = defaultdict(list)
     for value in values_of_sets(records, [state.set.id for state in states]):
         values[value.set_id].append(value)
     valued = [
-        (state, values[state.set.id]) for state in states if any(not value.lacking for value in values[state.set.id])
+        (state, of_set)
+        for state in states
+        if (of_set := values[state.set.id])
+        and (any(not value.lacking for value in of_set) or _value_without(of_set, volume_keys(state.gaps)))
     ]
     volumes = [copy.accession for state, _ in valued for volume in state.volumes for copy in volume.copies]
     singles = latest_valuations_of(records, volumes)
