@@ -3,7 +3,8 @@
 import pytest
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.ledger_entries import latest_entries, verify_chain
+from intake.edges.store.queries.chain_check import verify_chain
+from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.moving import box_lifecycle

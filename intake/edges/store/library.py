@@ -4,8 +4,8 @@
     pictures/ab/abcdef….jpg
     backups/
 
-What `writing` has ended without an exception is on the disk. To copy the folder while it is in use, take the database
-from `backup`, for its latest entries may still be in the log beside it.
+What `writing` has ended without an exception is on the disk. Its latest entries may still be in the log
+beside the database: to copy a library that is in use, write an archive (`intake.edges.store.archive_writing`).
 """
 
 import hashlib
@@ -26,7 +26,7 @@ from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, is_foreign, migrate
 from intake.edges.store.parts import INCOMING, take_back_unfinished
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import copy_database, engine_for, use_wal
+from intake.edges.store.sqlite import engine_for, use_wal
 from intake.edges.store.writer import LibraryWriter
 from intake.errors import StoreError
 from intake.model.changes import Action, Applied, Change
@@ -47,12 +47,18 @@ _SUFFIXES = {
 
 
 class Library:
-    """An open library; close it, or use it in a `with` statement. Threads may share it."""
+    """An open library; close it, or use it in a `with` statement. Threads may share it.
+
+    Attributes:
+        folder: where it is.
+        was_written: whether this process has changed it.
+    """
 
     def __init__(self, folder: Path, engine: Engine, now: Callable[[], datetime]) -> None:
         self.folder = folder
         self._engine = engine
         self._now = now
+        self.was_written = False
 
     def __enter__(self) -> Self:
         return self
@@ -88,6 +94,7 @@ class Library:
             writer = connection.execution_options(writes=True)
             with writer.begin():
                 yield LibraryWriter(writer, self._now)
+            self.was_written = True
 
     def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
         """Apply a plan in a transaction of its own; nothing else of a step runs under the writing lock.
@@ -136,20 +143,6 @@ class Library:
         if not re.fullmatch("[0-9a-f]{64}", sha256):
             return None
         return next(iter(self._picture_folder(sha256).glob(f"{sha256}.*")), None)
-
-    def backup(self, to: Path) -> None:
-        """Copy the database, as it stands at one moment, to a new file; pictures never change and are copied as files.
-
-        Raises:
-            StoreError: the file is there already, or cannot be written.
-        """
-        if to.exists():
-            raise StoreError(f"The backup {to}", "exists already", "name a new file")
-        with worded(self.folder):
-            try:
-                save_whole(to, lambda part: copy_database(self.folder / DATABASE, part))
-            except OSError as error:
-                raise StoreError(f"The backup {to}", f"cannot be written ({error.strerror})", "name another") from error
 
     def _picture_folder(self, sha256: str) -> Path:
         return self.folder / "pictures" / sha256[:2]

@@ -21,13 +21,14 @@ DATABASE = "library.sqlite3"
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 
-def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = MIGRATIONS) -> None:
+def migrate(engine: Engine, folder: Path, now: datetime, *, to: str = "", migrations: Path = MIGRATIONS) -> None:
     """Bring the database of a library up to date, in one transaction; a library with records is copied first.
 
     Args:
         engine: of the database.
         folder: the folder of the library, as a person knows it.
         now: the moment that names the copy.
+        to: the revision; "" for the newest.
         migrations: the folder of the steps.
 
     Raises:
@@ -35,7 +36,7 @@ def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = M
     """
     with engine.connect() as connection:
         current = revision_of(connection)
-    if current == newest_revision(migrations):
+    if current == (to or newest_revision(migrations)):
         return
     # Half of the time that a short command takes, and needed once for each new version of the program.
     from alembic.operations import Operations  # noqa: PLC0415
@@ -43,7 +44,7 @@ def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = M
     from alembic.script import ScriptDirectory  # noqa: PLC0415
 
     script = ScriptDirectory(str(migrations))
-    newest = script.get_current_head()
+    newest = to or script.get_current_head()
     if current is not None and current not in {step.revision for step in script.walk_revisions()}:
         why = f"was made by a newer version of this program (its revision is {current})"
         raise StoreError(f"The library {folder}", why, "update the program; nothing was changed")
@@ -59,7 +60,7 @@ def migrate(engine: Engine, folder: Path, now: datetime, *, migrations: Path = M
         with Operations.context(context):
             for step in reversed(list(script.iterate_revisions(newest, current or "base"))):
                 step.module.upgrade()
-        context.stamp(script, "head")
+        context.stamp(script, to or "head")
     logger.info("brought the library from revision %s to %s", current or "none", newest)
 
 

@@ -4,7 +4,8 @@ Everything else in the store is portable SQL. `synchronous=FULL` in WAL mode: wh
 """
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -79,6 +80,25 @@ def prepare_for_many(connection: Connection) -> None:
     """
     connection.exec_driver_sql(f"PRAGMA cache_size=-{WIDE_CACHE_KIB}")
     connection.exec_driver_sql(f"PRAGMA wal_autocheckpoint={LONG_LOG_PAGES}")
+
+
+@contextmanager
+def undecoded(connection: Connection) -> Iterator[None]:
+    """Read any text inside the block: stray bytes, which are not UTF-8, come as lone surrogates and not as an error."""
+    driver = connection.connection.driver_connection
+    if not isinstance(driver, sqlite3.Connection):
+        yield
+        return
+    usual = driver.text_factory
+    driver.text_factory = _decode
+    try:
+        yield
+    finally:
+        driver.text_factory = usual
+
+
+def _decode(data: bytes) -> str:
+    return data.decode("utf-8", "surrogateescape")
 
 
 def use_wal(file: Path) -> None:

@@ -11,8 +11,9 @@ from pathlib import Path
 
 from intake.edges import print_pictures, proof_files
 from intake.edges.store.library import Library
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.condition import copy_pictures
-from intake.edges.store.queries.ledger_entries import changes_since, ledger_entry, verify_chain
+from intake.edges.store.queries.ledger_entries import changes_since, ledger_entry
 from intake.errors import FileError
 from intake.flow.lookup.wording import title_words
 from intake.flow.papers.proofs import ProofRecords, claim, held_now, in_scope, turned_back, values_in

@@ -18,7 +18,8 @@ from sqlalchemy import event
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import MIGRATIONS, migrate
-from intake.edges.store.queries.ledger_entries import latest_entries, verify_chain
+from intake.edges.store.queries.chain_check import verify_chain
+from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.sqlite import engine_for, is_word_table
 from intake.edges.store.tables import metadata
 from intake.errors import StoreError
@@ -291,22 +292,3 @@ def test_a_picture_that_cannot_be_written_leaves_nothing(library: Library, monke
     with pytest.raises(StoreError, match="No space left"):
         library.keep_picture(b"one", picture_of(b"one"))
     assert [path for path in (library.folder / "pictures").rglob("*") if path.is_file()] == []
-
-
-def test_a_backup_is_a_whole_library_even_while_another_writes(library: Library, tmp_path: Path) -> None:
-    fill(library)
-    target = tmp_path / "copy" / DATABASE
-    with library.writing() as work:
-        work.apply(Action(IMPORT, "set"), made(BookSet(id=2, title="not yet")))
-        library.backup(target)
-    with open_library(target.parent) as copied, copied.reading() as records:
-        assert [record.id for record in records.all(BookSet)] == [1]
-        assert verify_chain(records) is None
-    with pytest.raises(StoreError, match="exists already"):
-        library.backup(target)
-
-
-def test_a_backup_that_cannot_be_written(library: Library, tmp_path: Path) -> None:
-    (tmp_path / "file").touch()
-    with pytest.raises(StoreError, match="cannot be written"):
-        library.backup(tmp_path / "file" / "copy.sqlite3")
