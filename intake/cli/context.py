@@ -50,6 +50,8 @@ class CommandContext:
     def library(self, *, create: bool = False) -> Iterator[Library]:
         """Open the library for the length of a command."""
         library = startup.open_library(self.settings.library, create=create)
+        if library.is_new:
+            self.say(f"Made a new library in {self.settings.library}.")
         try:
             yield library
             self._back_up_daily(library)

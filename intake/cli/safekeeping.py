@@ -9,7 +9,7 @@ from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_cont
 from intake.errors import RefusedError, UsageError
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.check_library import check_library, head_of
-from intake.flow.safekeeping.finding_words import SHOWN, report_lines, way_back
+from intake.flow.safekeeping.finding_words import SHOWN, report_lines
 from intake.units.counts import counted
 
 
@@ -30,7 +30,7 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
         context.say(line)
     if not report.is_sound:
         raise RefusedError(
-            f"The library {context.settings.library}", "is not whole", way_back(context.settings.library)
+            f"The library {context.settings.library}", "is not whole", backups.way_back(context.settings.library)
         )
 
 
@@ -61,7 +61,8 @@ def backup_command(context: CommandContext, file: Path | None, *, daily: int | N
     rows = sum(table.rows for table in made.tables.values())
     pictures = len(made.files) - len(made.tables)
     context.say(
-        f"Wrote {file}: {counted(rows, 'row')}, {counted(pictures, 'picture')}, entry {made.entries}; read again and found whole."
+        f"Wrote {file}: {counted(rows, 'row')}, {counted(pictures, 'picture')}, entry {made.entries}; "
+        "read again and found whole."
     )
     context.say(f"Its head is {made.head}.")
     if made.missing:

@@ -71,7 +71,7 @@ class CellDifference:
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class LibraryFinding:
     """One thing that is wrong.
 
     Attributes:
@@ -105,7 +105,7 @@ class CheckReport:
         printed_at: the entry that has the head printed earlier; None where none was given, or none has it.
     """
 
-    findings: tuple[Finding, ...]
+    findings: tuple[LibraryFinding, ...]
     more: dict[FindingKind, int]
     entries: int
     head: str

@@ -4,8 +4,9 @@
     tables/NAME.jsonl        a row a line, as a JSON object; the ledger and the counters are tables like the others
     pictures/ab/ab…cd.jpg    the files, as they lie in the library
 
-A list is text that holds JSON, as it stands in its column; a truth value is 0 or 1. A cell that JSON cannot carry, which
-no program writes, is an object: {"bytes": base64} for what is no text, {"text": base64} for text that is not UTF-8.
+A list is text that holds JSON, as it stands in its column; a truth value is 0 or 1. A cell that JSON cannot carry,
+which no program writes, is an object: {"bytes": base64} for what is no text, {"text": base64} for text that is not
+UTF-8.
 """
 
 import base64

@@ -4,6 +4,7 @@ An archive comes from outside: its names, sizes and contents are believed only a
 and the digests allow.
 """
 
+import errno
 import hashlib
 import json
 import os
@@ -107,6 +108,8 @@ def restore_archive(file: Path, folder: Path, now: datetime) -> Manifest:
     except FileNotFoundError as error:
         raise FileError(str(file), "does not exist", "check the name") from error
     except OSError as error:
+        if error.errno == errno.EINVAL:  # a table of contents that points outside of the file
+            raise FileError(str(file), "is damaged or cut short", REMEDY) from error
         why = f"cannot be restored from {file} ({error.strerror or error})"
         raise StoreError(f"The library {folder}", why, "make room, or name another place") from error
     finally:
@@ -126,7 +129,7 @@ def _put_in_place(part: Path, folder: Path) -> None:
 
 
 def _checked_manifest(file: Path, opened: zipfile.ZipFile, folder: Path) -> Manifest:
-    """Return the manifest, if the archive has its members and no other, and they are not more than there is room for."""
+    """Return the manifest, if the archive has just its members, and there is room for them."""
     infos = {info.filename: info for info in opened.infolist()}
     if MANIFEST not in infos or infos[MANIFEST].file_size > LARGEST_MANIFEST or _is_bomb(infos[MANIFEST]):
         raise FileError(str(file), "has no manifest that can be read", REMEDY)

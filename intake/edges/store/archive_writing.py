@@ -31,7 +31,7 @@ PICTURE_PATH = re.compile(r"pictures/([0-9a-f]{2})/(\1[0-9a-f]{62})(\.[a-z]{1,5}
 
 @dataclass(frozen=True, slots=True)
 class ArchiveResult:
-    """What was written: the manifest, and files among the pictures that were left out, for their name is no picture's."""
+    """What was written: the manifest, and the names of files among the pictures that were left out."""
 
     manifest: Manifest
     left_out: tuple[str, ...]

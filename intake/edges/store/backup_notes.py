@@ -9,6 +9,7 @@ They are not of the ledger, for they are of this folder and not of the books.
 
 import json
 import re
+import shlex
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
@@ -123,3 +124,12 @@ def _save(path: Path, plain: object) -> None:
 def _cannot(folder: Path, error: OSError) -> StoreError:
     why = f"cannot be written ({error.strerror or error})"
     return StoreError(f"The folder {folder / BACKUPS}", why, "make it writable, or make room on the disk")
+
+
+def way_back(folder: Path) -> str:
+    """Return how to get a damaged library back: from its latest archive, or as the README tells."""
+    archive = latest_archive(folder)
+    if archive is None:
+        return f"copy the folder {folder} to another disk as it is, then see 'Safekeeping' in the README"
+    archive_name, new = shlex.quote(str(archive)), shlex.quote(f"{folder}-restored")
+    return f"keep the folder as it is, and restore its latest archive: intake restore {archive_name} --to {new}"

@@ -13,7 +13,7 @@ from sqlalchemy import table as bare_table
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import undecoded
-from intake.model.findings import Finding, FindingKind
+from intake.model.findings import FindingKind, LibraryFinding
 
 _PICTURE = bare_table("picture", column("sha256"))
 _SHA256 = re.compile("[0-9a-f]{64}")
@@ -26,7 +26,7 @@ class PictureCount:
     files: int = 0
 
 
-def check_pictures(folder: Path, reader: LibraryReader, count: PictureCount) -> Iterator[Finding]:
+def check_pictures(folder: Path, reader: LibraryReader, count: PictureCount) -> Iterator[LibraryFinding]:
     """Yield pictures that are missing, unreadable or altered, and files that no record names."""
     pictures = folder / "pictures"
     unnamed = {path for path in pictures.rglob("*") if not path.is_dir()}
@@ -36,28 +36,28 @@ def check_pictures(folder: Path, reader: LibraryReader, count: PictureCount) -> 
     for sha256 in names:
         files = sorted(path for path in (pictures / sha256[:2]).glob(f"{sha256}.*") if path in unnamed)
         if not files:
-            yield Finding(FindingKind.PICTURE_MISSING, "picture", sha256)
+            yield LibraryFinding(FindingKind.PICTURE_MISSING, "picture", sha256)
             continue
         unnamed.discard(files[0])
         count.files += 1
         yield from _check_file(files[0], sha256)
     for path in sorted(unnamed):
-        yield Finding(FindingKind.STRAY_FILE, key=path.relative_to(folder).as_posix())
+        yield LibraryFinding(FindingKind.STRAY_FILE, key=path.relative_to(folder).as_posix())
 
 
-def _check_file(path: Path, sha256: str) -> Iterator[Finding]:
+def _check_file(path: Path, sha256: str) -> Iterator[LibraryFinding]:
     try:
         with path.open("rb") as file:
             found = hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
         detail = error.strerror or str(error)
-        yield Finding(FindingKind.PICTURE_UNREADABLE, "picture", sha256, detail=detail)
+        yield LibraryFinding(FindingKind.PICTURE_UNREADABLE, "picture", sha256, detail=detail)
         return
     if found != sha256:
-        yield Finding(FindingKind.PICTURE_ALTERED, "picture", sha256, detail=f"its SHA-256 is {found}")
+        yield LibraryFinding(FindingKind.PICTURE_ALTERED, "picture", sha256, detail=f"its SHA-256 is {found}")
 
 
-def check_modes(folder: Path) -> Iterator[Finding]:
+def check_modes(folder: Path) -> Iterator[LibraryFinding]:
     """Yield whether other users of this machine may read the library, where file modes tell."""
     if os.name != "posix":
         return
@@ -66,4 +66,4 @@ def check_modes(folder: Path) -> Iterator[Finding]:
     except OSError:
         return
     if open_folder and open_file:
-        yield Finding(FindingKind.OPEN_TO_OTHERS, key=str(folder))
+        yield LibraryFinding(FindingKind.OPEN_TO_OTHERS, key=str(folder))

@@ -55,7 +55,10 @@ def engine_for(file: Path, *, read_only: bool = False) -> Engine:
     """Return an engine for a database file; nothing is opened yet."""
     url = URL.create("sqlite", database=str(file))
     if read_only:
-        url = URL.create("sqlite", database=file.resolve().as_uri(), query={"mode": "ro", "uri": "true"})
+        query = {"mode": "ro", "uri": "true"}
+        if not has_log(file):  # a reader would leave an empty log beside it, or could not where it may not write
+            query["immutable"] = "1"
+        url = URL.create("sqlite", database=file.resolve().as_uri(), query=query)
     engine = create_engine(url)
 
     @event.listens_for(engine, "connect")
@@ -125,6 +128,7 @@ def copy_database(source: Path, target: Path) -> None:
     mode = "ro" if has_log(source) else "rw"
     origin = sqlite3.connect(f"{source.resolve().as_uri()}?mode={mode}", uri=True, timeout=BUSY_TIMEOUT_MS / 1000)
     try:
+        target.touch(0o600)
         copied = sqlite3.connect(target)
         try:
             origin.backup(copied, pages=-1)

@@ -1,7 +1,7 @@
 """What SQLite itself says of a database, and whether its tables and its index of words are those of this program.
 
-Nothing is written: the index is checked in a copy without a name, for FTS5 takes the order to check itself as an INSERT,
-which would keep every station from writing.
+Nothing is written: the index is checked in a copy without a name, for FTS5 takes the order to check itself as an
+INSERT, which would keep every station from writing.
 """
 
 import sqlite3
@@ -15,7 +15,7 @@ from sqlalchemy.exc import DBAPIError
 from intake.edges.store.rows import KINDS, key_name
 from intake.edges.store.sqlite import CREATE_WORD_INDEX, WORD_TABLE, undecoded
 from intake.edges.store.tables import metadata
-from intake.model.findings import Finding, FindingKind
+from intake.model.findings import FindingKind, LibraryFinding
 
 MOST_REPORTED = 100
 FTS5_VERSION = 4
@@ -24,15 +24,15 @@ _OWN_WORD_TABLES = tuple(f"{WORD_TABLE}{name}" for name in ("", "_list", "_data"
 _SHADOWS = ("data", "idx", "docsize", "config")
 
 
-def check_integrity(connection: Connection) -> Iterator[Finding]:
+def check_integrity(connection: Connection) -> Iterator[LibraryFinding]:
     """Yield what PRAGMA integrity_check reports."""
     with undecoded(connection):
         for line in connection.exec_driver_sql(f"PRAGMA integrity_check({MOST_REPORTED})").scalars():
             if line != "ok":
-                yield Finding(FindingKind.DATABASE_DAMAGED, detail=str(line))
+                yield LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=str(line))
 
 
-def check_references(connection: Connection) -> Iterator[Finding]:
+def check_references(connection: Connection) -> Iterator[LibraryFinding]:
     """Yield what PRAGMA foreign_key_check reports, with the record's key."""
     with undecoded(connection):
         for table, row_id, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check").all():
@@ -41,10 +41,10 @@ def check_references(connection: Connection) -> Iterator[Finding]:
                 name = key_name(KINDS[table])
                 found = connection.execute(text(f'SELECT "{name}" FROM "{table}" WHERE rowid = :id'), {"id": row_id})  # noqa: S608 - own names
                 key = str(found.scalar())
-            yield Finding(FindingKind.REFERENCE_BROKEN, str(table), key, detail=f"of {parent}")
+            yield LibraryFinding(FindingKind.REFERENCE_BROKEN, str(table), key, detail=f"of {parent}")
 
 
-def check_schema(connection: Connection) -> Iterator[Finding]:
+def check_schema(connection: Connection) -> Iterator[LibraryFinding]:
     """Yield what is missing among the tables, columns, indexes and triggers, and what the program did not make."""
     with undecoded(connection):
         stored = {
@@ -54,17 +54,19 @@ def check_schema(connection: Connection) -> Iterator[Finding]:
         }
         expected = _expected()
         for kind, name in sorted(expected.keys() - stored.keys()):
-            yield Finding(FindingKind.SCHEMA_ALTERED, key=name, detail=f"the {kind} is missing")
+            yield LibraryFinding(FindingKind.SCHEMA_ALTERED, key=name, detail=f"the {kind} is missing")
         for kind, name in sorted(stored.keys() - expected.keys(), key=str):
-            yield Finding(FindingKind.SCHEMA_ALTERED, key=str(name), detail=f"the {kind} is not of this program")
+            yield LibraryFinding(FindingKind.SCHEMA_ALTERED, key=str(name), detail=f"the {kind} is not of this program")
         for key, sql in expected.items():
             if sql and key in stored and _plain(str(stored[key])) != _plain(sql):
-                yield Finding(FindingKind.SCHEMA_ALTERED, key=key[1], detail=f"the {key[0]} was altered")
+                yield LibraryFinding(FindingKind.SCHEMA_ALTERED, key=key[1], detail=f"the {key[0]} was altered")
         for table in metadata.sorted_tables:
             columns = {row[1] for row in connection.exec_driver_sql(f'PRAGMA table_info("{table.name}")').all()}
             for name in sorted(columns ^ set(table.columns.keys())) if columns else ():
                 what = "is not of this program" if name in columns else "is missing"
-                yield Finding(FindingKind.SCHEMA_ALTERED, key=f"{table.name}.{name}", detail=f"the column {what}")
+                yield LibraryFinding(
+                    FindingKind.SCHEMA_ALTERED, key=f"{table.name}.{name}", detail=f"the column {what}"
+                )
 
 
 def _expected() -> dict[tuple[str, str], str]:
@@ -84,7 +86,7 @@ def _plain(sql: str) -> str:
     return " ".join(sql.split())
 
 
-def check_word_index(connection: Connection) -> Iterator[Finding]:
+def check_word_index(connection: Connection) -> Iterator[LibraryFinding]:
     """Yield whether the index of words, and the words of the records, are of each other."""
     driver = connection.connection.driver_connection
     if not isinstance(driver, sqlite3.Connection):
@@ -100,12 +102,12 @@ def check_word_index(connection: Connection) -> Iterator[Finding]:
                 _copy_rows(driver, copy, f"{WORD_TABLE}_{shadow}")
             copy.execute("COMMIT")
             yield from _check_shadows(copy)
-            copy.execute(f"INSERT INTO {WORD_TABLE}({WORD_TABLE}, rank) VALUES ('integrity-check', 1)")
+            copy.execute(f"INSERT INTO {WORD_TABLE}({WORD_TABLE}, rank) VALUES ('integrity-check', 1)")  # noqa: S608 - own names
         except (sqlite3.DatabaseError, UnicodeEncodeError) as error:
-            yield Finding(FindingKind.WORD_INDEX_WRONG, key=WORD_TABLE, detail=str(error))
+            yield LibraryFinding(FindingKind.WORD_INDEX_WRONG, key=WORD_TABLE, detail=str(error))
 
 
-def _check_shadows(copy: sqlite3.Connection) -> Iterator[Finding]:
+def _check_shadows(copy: sqlite3.Connection) -> Iterator[LibraryFinding]:
     """Yield what the order to check itself passes over: the settings, and rows of the index of segments.
 
     The identifier of a row of `data` has the segment above its lowest 37 bits (https://www.sqlite.org/fts5.html, and
@@ -113,14 +115,16 @@ def _check_shadows(copy: sqlite3.Connection) -> Iterator[Finding]:
     """
     settings = copy.execute(f"SELECT k, v FROM {WORD_TABLE}_config").fetchall()  # noqa: S608 - own names
     if settings != [("version", FTS5_VERSION)]:
-        yield Finding(FindingKind.WORD_INDEX_WRONG, key=f"{WORD_TABLE}_config", detail=f"its settings are {settings!r}")
+        yield LibraryFinding(
+            FindingKind.WORD_INDEX_WRONG, key=f"{WORD_TABLE}_config", detail=f"its settings are {settings!r}"
+        )
     rows = copy.execute(f"SELECT segid, typeof(segid), typeof(term), typeof(pgno) FROM {WORD_TABLE}_idx").fetchall()  # noqa: S608
     segments = {row[0] for row in copy.execute(f"SELECT DISTINCT id >> 37 FROM {WORD_TABLE}_data WHERE id > 10")}  # noqa: S608
     kinds = {tuple(row[1:]) for row in rows}
     if not kinds <= {("integer", "blob", "integer"), ("integer", "text", "integer")} or segments != {
         r[0] for r in rows
     }:
-        yield Finding(
+        yield LibraryFinding(
             FindingKind.WORD_INDEX_WRONG, key=f"{WORD_TABLE}_idx", detail="its rows are not those of its segments"
         )
 
@@ -135,16 +139,16 @@ def _copy_rows(source: sqlite3.Connection, target: sqlite3.Connection, table: st
 CHECKS = (check_integrity, check_schema, check_references, check_word_index)
 
 
-def check_database(connection: Connection) -> Iterator[Finding]:
+def check_database(connection: Connection) -> Iterator[LibraryFinding]:
     """Yield everything that is wrong with the database itself."""
     for check in CHECKS:
         yield from guarded(partial(check, connection))
 
 
-def guarded(check: Callable[[], Iterator[Finding]]) -> Iterator[Finding]:
+def guarded(check: Callable[[], Iterator[LibraryFinding]]) -> Iterator[LibraryFinding]:
     """Yield the findings of a check; where the database cannot be read further, that is the last of them."""
     try:
         yield from check()
     except (DBAPIError, sqlite3.Error) as error:
         reason = getattr(error, "orig", None) or error
-        yield Finding(FindingKind.DATABASE_DAMAGED, detail=f"it cannot be read further ({reason})")
+        yield LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=f"it cannot be read further ({reason})")

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
+from intake.edges.store import backup_notes
 from intake.edges.store.archive import Manifest
 from intake.edges.store.archive_restore import restore_archive
 from intake.edges.store.archive_writing import ArchiveResult, write_archive
@@ -58,6 +59,7 @@ def back_up_daily(library: Library, now: datetime, today: date) -> Path | None:
     keep, file = kept_daily(library.folder), daily_file(library.folder, today)
     if not keep or not library.was_written or file.exists():
         return None
+    library.was_written = False
     try:
         back_up(library, file, now)
     except FileError:
@@ -78,18 +80,24 @@ def restore(file: Path, folder: Path, now: datetime) -> Manifest:
     return restore_archive(file, folder, now)
 
 
+def way_back(folder: Path) -> str:
+    """Return how to get a damaged library back, as a remedy."""
+    return backup_notes.way_back(folder)
+
+
 def backup_state(folder: Path) -> BackupState:
     """Return how the library in a folder is backed up."""
     return BackupState(last_backup(folder), kept_daily(folder))
 
 
-def backup_words(state: BackupState, entries: int, now: datetime) -> str:
+def backup_words(state: BackupState, entries: int, now: datetime, *, with_place: bool = True) -> str:
     """Return the state of the backups as one sentence.
 
     Args:
         state: of the library.
         entries: number of the latest entry of its ledger.
         now: the moment.
+        with_place: name the archive, for a person at the machine where it is.
     """
     daily = f"A daily one is kept in its folder '{BACKUPS}' ({state.keep} days)." if state.keep else ""
     if state.last is None:
@@ -99,4 +107,5 @@ def backup_words(state: BackupState, entries: int, now: datetime) -> str:
     later = max(entries - state.last.entries, 0)
     since = f", {counted(later, 'entry', 'entries')} since" if later else ", nothing changed since"
     gone = "" if Path(state.last.file).is_file() else " (it is not there now)"
-    return " ".join(filter(None, [f"Last backup {age}: {state.last.file}{gone}{since}.", daily]))
+    place = f": {state.last.file}{gone}" if with_place else ""
+    return " ".join(filter(None, [f"Last backup {age}{place}{since}.", daily]))

@@ -17,7 +17,7 @@ from intake.edges.store.queries.replay import ReplayCount, replay
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite_check import check_database, guarded
 from intake.errors import UsageError
-from intake.model.findings import CheckReport, Finding, FindingKind
+from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 
 MOST_KEPT = 1000
 """Findings of one kind that are kept; the others are counted."""
@@ -35,7 +35,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
         StoreError: the library cannot be read at all.
     """
     head = head_of(against) if against else ""
-    kept: list[Finding] = []
+    kept: list[LibraryFinding] = []
     counts: Counter[FindingKind] = Counter()
     rows, files = ReplayCount(), PictureCount()
     with library.reading() as records:
@@ -46,7 +46,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
             if counts[finding.kind] <= MOST_KEPT:
                 kept.append(finding)
     if head and printed_at is None:
-        kept.append(Finding(FindingKind.HEAD_UNKNOWN, key=head))
+        kept.append(LibraryFinding(FindingKind.HEAD_UNKNOWN, key=head))
     more = {kind: count - MOST_KEPT for kind, count in counts.items() if count > MOST_KEPT}
     return CheckReport(
         findings=tuple(kept),
@@ -79,7 +79,7 @@ def head_of(text: str) -> str:
 
 def _all_findings(
     library: Library, records: LibraryReader, rows: ReplayCount, files: PictureCount
-) -> Iterator[Finding]:
+) -> Iterator[LibraryFinding]:
     yield from check_database(records.connection)
     yield from guarded(lambda: _ledger_findings(records, rows))
     yield from guarded(lambda: check_counters(records))
@@ -87,8 +87,8 @@ def _all_findings(
     yield from check_modes(library.folder)
 
 
-def _ledger_findings(records: LibraryReader, rows: ReplayCount) -> Iterator[Finding]:
+def _ledger_findings(records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:
     broken = verify_chain(records)
     if broken is not None:
-        yield Finding(FindingKind.ENTRY_BROKEN, "ledger", str(broken), last_good=broken - 1)
+        yield LibraryFinding(FindingKind.ENTRY_BROKEN, "ledger", str(broken), last_good=broken - 1)
     yield from replay(records, broken, rows)

@@ -1,10 +1,9 @@
 """Words for what a check found."""
 
+import shlex
 from collections.abc import Iterator
-from pathlib import Path
 
-from intake.edges.store.backup_notes import latest_archive
-from intake.model.findings import CheckReport, Finding, FindingKind
+from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from intake.units.counts import counted
 
 SHOWN = 20
@@ -36,21 +35,21 @@ _WORDS = {
 }
 
 PROVES = (
-    "This shows that the library agrees with its ledger. Whoever can write its folder could have cut off the end of the "
-    "ledger or computed it anew: that is found only against a head printed earlier, with 'intake check --against HEAD' or "
-    "'intake verify LIST'. An entry that was added in the proper way looks like any other."
+    "This shows that the library agrees with its ledger. Whoever can write its folder could have cut off the end of "
+    "the ledger or computed it anew: that is found only against a head printed earlier, with 'intake check --against "
+    "HEAD' or 'intake verify LIST'. An entry that was added in the proper way looks like any other."
 )
 """What a chain without an outside witness proves."""
 
 
-def finding_words(finding: Finding) -> str:
+def finding_words(finding: LibraryFinding) -> str:
     """Return one finding as a line: what it is about, what is wrong, the last good entry.
 
-    >>> finding_words(Finding(FindingKind.ROW_MISSING, "copy", "A1", last_good=4))
+    >>> finding_words(LibraryFinding(FindingKind.ROW_MISSING, "copy", "A1", last_good=4))
     'copy A1: is in the ledger, but not in its table; last good entry: 4'
     """
     subject = " ".join(filter(None, (finding.table.replace("_", " "), finding.key)))
-    words = _WORDS[finding.kind]
+    words = _WORDS[finding.kind].replace("FOLDER", shlex.quote(finding.key))
     if finding.cells:
         words += f" ({'; '.join(_cells(finding))})"
     if finding.detail:
@@ -60,7 +59,7 @@ def finding_words(finding: Finding) -> str:
     return f"{subject}: {words}" if subject else f"{words[:1].upper()}{words[1:]}"
 
 
-def _cells(finding: Finding) -> Iterator[str]:
+def _cells(finding: LibraryFinding) -> Iterator[str]:
     for cell in finding.cells[:MOST_CELLS]:
         yield f"{cell.column.replace('_', ' ')} is {_value(cell.stored)}, by the ledger {_value(cell.expected)}"
     if len(finding.cells) > MOST_CELLS:
@@ -101,14 +100,6 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
     return [*lines, PROVES]
 
 
-def _line(finding: Finding) -> str:
+def _line(finding: LibraryFinding) -> str:
     words = finding_words(finding)
     return f"Note: {words}" if finding.kind.is_note else words
-
-
-def way_back(folder: Path) -> str:
-    """Return how to get a damaged library back: from its latest archive, or as the README tells."""
-    archive = latest_archive(folder)
-    if archive is None:
-        return f"copy the folder {folder} to another disk as it is, then see 'Safekeeping' in the README"
-    return f"keep the folder as it is, and restore its latest archive: intake restore {archive} --to NEW_FOLDER"

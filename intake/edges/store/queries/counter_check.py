@@ -18,20 +18,20 @@ from intake.edges.store.rows import FIELDS, table_name
 from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import TABLES
 from intake.model.changes import Record
-from intake.model.findings import Finding, FindingKind
+from intake.model.findings import FindingKind, LibraryFinding
 
 _COUNTER = bare_table("counter", column("name"), column("last"))
 _SERIAL = re.compile("[A-Z]([0-9]{1,9})-")
 
 
-def check_counters(reader: LibraryReader) -> Iterator[Finding]:
+def check_counters(reader: LibraryReader) -> Iterator[LibraryFinding]:
     """Yield the counters that are no numbers, or from which a number could be given twice."""
     kinds = {_counter_name(kind): kind for kind in TABLES if kind in OWN_KINDS or FIELDS[kind][0].base is int}
     with undecoded(reader.connection):
         last = {row[0]: row[1] for row in reader.connection.execute(select(_COUNTER.c.name, _COUNTER.c.last))}
         for name, value in last.items():
             if name not in kinds or not isinstance(value, int) or value < 0:
-                yield Finding(FindingKind.COUNTER_WRONG, key=str(name), detail=f"its value is {value!r}")
+                yield LibraryFinding(FindingKind.COUNTER_WRONG, key=str(name), detail=f"its value is {value!r}")
         for name, kind in kinds.items():
             value = last.get(name, 0)
             if isinstance(value, int):
@@ -42,16 +42,18 @@ def _counter_name(kind: type[Record]) -> str:
     return f"serial {OWN_KINDS[kind].value}" if kind in OWN_KINDS else table_name(kind)
 
 
-def _id(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Iterator[Finding]:
+def _id(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Iterator[LibraryFinding]:
     number = func.max(cast(CHANGES.c.record_key, Integer))
     highest = reader.connection.scalar(select(number).where(CHANGES.c.record_table == table_name(kind))) or 0
     if value < highest:
-        yield Finding(FindingKind.COUNTER_WRONG, key=name, detail=f"it is {value}, and {highest} was given")
+        yield LibraryFinding(FindingKind.COUNTER_WRONG, key=name, detail=f"it is {value}, and {highest} was given")
     elif value > highest:
-        yield Finding(FindingKind.NUMBERS_SKIPPED, key=name, detail=f"it is {value}, and {highest} was given last")
+        yield LibraryFinding(
+            FindingKind.NUMBERS_SKIPPED, key=name, detail=f"it is {value}, and {highest} was given last"
+        )
 
 
-def _own_number(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Iterator[Finding]:
+def _own_number(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Iterator[LibraryFinding]:
     rows, changes = RowForm.of(kind).rows, CHANGES.c
     standing = {key for key in reader.connection.scalars(select(rows.c[FIELDS[kind][0].name])) if isinstance(key, str)}
     keys = reader.connection.scalars(
@@ -61,6 +63,10 @@ def _own_number(reader: LibraryReader, kind: type[Record], name: str, value: int
     free = max((serial for key, serial in serials.items() if key not in standing), default=0)
     highest = max(serials.values(), default=0)
     if value < free:
-        yield Finding(FindingKind.NUMBER_FREE_AGAIN, key=name, detail=f"it is {value}, and {free} was taken back")
+        yield LibraryFinding(
+            FindingKind.NUMBER_FREE_AGAIN, key=name, detail=f"it is {value}, and {free} was taken back"
+        )
     elif value > highest:
-        yield Finding(FindingKind.NUMBERS_SKIPPED, key=name, detail=f"it is {value}, and {highest} was given last")
+        yield LibraryFinding(
+            FindingKind.NUMBERS_SKIPPED, key=name, detail=f"it is {value}, and {highest} was given last"
+        )

@@ -4,7 +4,7 @@ Two streams in the order of the keys, the changes of the ledger and the rows of 
 the memory this takes does not grow with the library.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
@@ -17,7 +17,7 @@ from intake.edges.store.row_forms import Cells, RowForm
 from intake.edges.store.rows import KINDS, table_name
 from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import TABLES
-from intake.model.findings import Finding, FindingKind
+from intake.model.findings import FindingKind, LibraryFinding
 
 AT_ONCE = 1000
 
@@ -49,7 +49,7 @@ class _Story:
     contradicting: int | None
 
 
-def replay(reader: LibraryReader, broken: int | None, count: ReplayCount) -> Iterator[Finding]:
+def replay(reader: LibraryReader, broken: int | None, count: ReplayCount) -> Iterator[LibraryFinding]:
     """Yield where a table is not as the ledger left it.
 
     Args:
@@ -61,7 +61,9 @@ def replay(reader: LibraryReader, broken: int | None, count: ReplayCount) -> Ite
         for name in reader.connection.scalars(select(CHANGES.c.record_table).distinct()):
             if name not in KINDS:
                 detail = f"the ledger tells of '{name}', which is not a kind of record"
-                yield Finding(FindingKind.HISTORY_CONTRADICTS, key=str(name), last_good=_before(broken), detail=detail)
+                yield LibraryFinding(
+                    FindingKind.HISTORY_CONTRADICTS, key=str(name), last_good=_before(broken), detail=detail
+                )
         for kind in TABLES:
             yield from _compare(reader, RowForm.of(kind), broken, count)
 
@@ -70,7 +72,7 @@ def _before(broken: int | None) -> int:
     return 0 if broken is None else broken - 1
 
 
-def _compare(reader: LibraryReader, form: RowForm, broken: int | None, count: ReplayCount) -> Iterator[Finding]:
+def _compare(reader: LibraryReader, form: RowForm, broken: int | None, count: ReplayCount) -> Iterator[LibraryFinding]:
     """Merge the two streams of one kind of record."""
     name = table_name(form.kind)
     stories = _stories(reader, form, broken)
@@ -82,7 +84,7 @@ def _compare(reader: LibraryReader, form: RowForm, broken: int | None, count: Re
             yield from _without_row(form, story)
             story = next(stories, None)
         if isinstance(row[0], bytes | None) or story is None or story.key != key:
-            yield Finding(FindingKind.ROW_UNKNOWN, name, key, last_good=_before(broken))
+            yield LibraryFinding(FindingKind.ROW_UNKNOWN, name, key, last_good=_before(broken))
             continue
         yield from _with_row(form, story, tuple(row))
         story = next(stories, None)
@@ -114,7 +116,7 @@ def _stories(reader: LibraryReader, form: RowForm, broken: int | None) -> Iterat
             yield _story(form, key, group, broken)
 
 
-def _story(form: RowForm, key: str, changes: Iterable[Row[Any]], broken: int | None) -> _Story:
+def _story(form: RowForm, key: str, changes: Iterable[Sequence[Any]], broken: int | None) -> _Story:
     good, state, contradicting = 0, None, None
     for _, seq, before, after in changes:
         if contradicting is None and not _same(form, state, before):
@@ -137,30 +139,32 @@ def _same(form: RowForm, one: object, other: object) -> bool:
         return False
 
 
-def _without_row(form: RowForm, story: _Story) -> Iterator[Finding]:
+def _without_row(form: RowForm, story: _Story) -> Iterator[LibraryFinding]:
     yield from _contradiction(form, story)
     if story.after is not None:
-        yield Finding(FindingKind.ROW_MISSING, table_name(form.kind), story.key, last_good=story.good)
+        yield LibraryFinding(FindingKind.ROW_MISSING, table_name(form.kind), story.key, last_good=story.good)
 
 
-def _with_row(form: RowForm, story: _Story, stored: Cells) -> Iterator[Finding]:
+def _with_row(form: RowForm, story: _Story, stored: Cells) -> Iterator[LibraryFinding]:
     yield from _contradiction(form, story)
     name = table_name(form.kind)
     if story.after is None:
-        yield Finding(FindingKind.ROW_UNKNOWN, name, story.key, last_good=story.good)
+        yield LibraryFinding(FindingKind.ROW_UNKNOWN, name, story.key, last_good=story.good)
         return
     try:
         expected = form.cells(story.after)
     except ValueError as error:
         detail = f"the ledger's text cannot be read ({error})"
-        yield Finding(FindingKind.HISTORY_CONTRADICTS, name, story.key, last_good=story.good, detail=detail)
+        yield LibraryFinding(FindingKind.HISTORY_CONTRADICTS, name, story.key, last_good=story.good, detail=detail)
         return
     if cells := form.differences(expected, stored):
-        yield Finding(FindingKind.ROW_ALTERED, name, story.key, last_good=story.good, cells=cells)
+        yield LibraryFinding(FindingKind.ROW_ALTERED, name, story.key, last_good=story.good, cells=cells)
 
 
-def _contradiction(form: RowForm, story: _Story) -> Iterator[Finding]:
+def _contradiction(form: RowForm, story: _Story) -> Iterator[LibraryFinding]:
     if story.contradicting is not None:
         detail = f"entry {story.contradicting} supposes another state than the one before it left"
         last = min(story.good, max(story.contradicting - 1, 0))
-        yield Finding(FindingKind.HISTORY_CONTRADICTS, table_name(form.kind), story.key, last_good=last, detail=detail)
+        yield LibraryFinding(
+            FindingKind.HISTORY_CONTRADICTS, table_name(form.kind), story.key, last_good=last, detail=detail
+        )
