@@ -74,14 +74,19 @@ def backup_command(context: CommandContext, file: Path | None, *, daily: int | N
 
 
 @click.command("restore")
-@click.argument("file", type=PathArgument)
+@click.argument("source", type=PathArgument)
 @click.option("--to", "folder", type=PathArgument, required=True, help="A folder that does not exist yet, or is empty.")
 @pass_context
-def restore_command(context: CommandContext, file: Path, *, folder: Path) -> None:
-    """Make a library from an archive, FILE, with the same records, pictures and head; no entry is added."""
-    made = backups.restore(file, folder, startup.now())
-    pictures = len(made.files) - len(made.tables)
-    context.say(f"Made the library {folder}: entry {made.entries}, {counted(pictures, 'picture')}.")
+def restore_command(context: CommandContext, source: Path, *, folder: Path) -> None:
+    """Make a library from SOURCE, with the same records, pictures and head; no entry is added.
+
+    SOURCE is an archive, or the folder of a damaged library: that is made anew from its ledger, where the ledger is
+    whole.
+    """
+    made = backups.restore(source, folder, startup.now())
+    context.say(f"Made the library {folder}: entry {made.entries}, {counted(made.pictures, 'picture')}.")
+    for name in made.left_out:
+        context.say(f"Left out, for it is not the picture that its name says: {name}")
     context.say(f"Its head is {made.head}. Check it with: intake --library {folder} check")
 
 

@@ -17,8 +17,9 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import Connection, Text, bindparam, cast, column, event, insert, inspect
+from sqlalchemy import Connection, Engine, Text, bindparam, cast, column, event, insert, inspect
 from sqlalchemy import LargeBinary as Blob
 from sqlalchemy import table as bare_table
 
@@ -93,7 +94,7 @@ def restore_archive(file: Path, folder: Path, now: datetime) -> Manifest:
         FileError: the archive cannot be read, is damaged, or is none.
         StoreError: the place is not empty, or cannot be written; there is no library.
     """
-    _refuse_if_taken(folder)
+    refuse_if_taken(folder)
     part = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
     try:
         with zipfile.ZipFile(file) as opened:
@@ -101,7 +102,7 @@ def restore_archive(file: Path, folder: Path, now: datetime) -> Manifest:
             part.mkdir(mode=0o700, parents=True)
             _restore_database(archive, part, now)
             _restore_pictures(archive, part)
-        _put_in_place(part, folder)
+        put_in_place(part, folder)
         return archive.manifest
     except BROKEN as error:
         raise FileError(str(file), f"is not an archive, or is damaged ({error})", REMEDY) from error
@@ -116,13 +117,19 @@ def restore_archive(file: Path, folder: Path, now: datetime) -> Manifest:
         shutil.rmtree(part, ignore_errors=True)
 
 
-def _refuse_if_taken(folder: Path) -> None:
+def refuse_if_taken(folder: Path) -> None:
+    """Refuse a place where something is.
+
+    Raises:
+        StoreError: something is.
+    """
     if os.path.lexists(folder) and not (folder.is_dir() and not any(folder.iterdir())):
         raise StoreError(f"The place {folder}", "is not empty", "name a folder that does not exist yet")
 
 
-def _put_in_place(part: Path, folder: Path) -> None:
-    _refuse_if_taken(folder)
+def put_in_place(part: Path, folder: Path) -> None:
+    """Give a finished library its name, in one step."""
+    refuse_if_taken(folder)
     if folder.is_dir():
         folder.rmdir()
     part.rename(folder)
@@ -163,16 +170,22 @@ def _known_revisions() -> set[str]:
     return {f"{number:04}" for number in range(1, int(newest_revision()) + 1)}
 
 
+def unchecked_engine(file: Path) -> Engine:
+    """Return an engine whose rows may be written in any order; what they refer to is not asked for."""
+    engine = engine_for(file)
+
+    @event.listens_for(engine, "connect")
+    def do_not_check(connection: Any, _record: object) -> None:
+        connection.execute("PRAGMA foreign_keys=OFF")
+
+    return engine
+
+
 def _restore_database(archive: _Archive, part: Path, now: datetime) -> None:
     """Make the tables of the archive's revision, fill them, and compare what they hold with the archive."""
     file = part / DATABASE
     os.close(os.open(file, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
-    engine = engine_for(file)
-
-    @event.listens_for(engine, "connect")
-    def do_not_check(connection: object, _record: object) -> None:
-        connection.execute("PRAGMA foreign_keys=OFF")  # type: ignore[attr-defined] # rows come back as they were, in any order
-
+    engine = unchecked_engine(file)
     with ExitStack() as stack, worded(part):
         stack.callback(engine.dispose)
         migrate(engine, part, now, to=archive.manifest.revision)

@@ -127,9 +127,21 @@ def _cannot(folder: Path, error: OSError) -> StoreError:
 
 
 def way_back(folder: Path) -> str:
-    """Return how to get a damaged library back: from its latest archive, or as the README tells."""
+    """Return how to get a library back whose database is damaged: from its own ledger, which has every record."""
+    return f"keep it as it is, and make it anew from its ledger: intake restore {_quoted(folder)} --to {_new(folder)}"
+
+
+def archive_way(folder: Path) -> str:
+    """Return how to get a library back from its latest archive."""
     archive = latest_archive(folder)
     if archive is None:
-        return f"copy the folder {folder} to another disk as it is, then see 'Safekeeping' in the README"
-    archive_name, new = shlex.quote(str(archive)), shlex.quote(f"{folder}-restored")
-    return f"keep the folder as it is, and restore its latest archive: intake restore {archive_name} --to {new}"
+        return f"restore an archive of it: intake restore ARCHIVE.zip --to {_new(folder)}"
+    return f"restore its latest archive: intake restore {_quoted(archive)} --to {_new(folder)}"
+
+
+def _quoted(path: Path) -> str:
+    return shlex.quote(str(path))
+
+
+def _new(folder: Path) -> str:
+    return _quoted(folder.with_name(f"{folder.name}-restored"))

@@ -7,7 +7,7 @@ import os
 import shlex
 from pathlib import Path
 
-from intake.edges.store.backup_notes import BACKUPS, way_back
+from intake.edges.store.backup_notes import BACKUPS, archive_way
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.sqlite import has_log
 from intake.errors import StoreError
@@ -67,10 +67,10 @@ def refuse_lost_file(folder: Path) -> None:
     is_empty = not file.exists() or file.stat().st_size == 0
     if is_empty and any((folder / name).is_dir() for name in TRACES):
         why = f"has lost its database: {DATABASE} is {'empty' if file.exists() else 'not there'}, its other files are"
-        raise StoreError(library, why, way_back(folder))
+        raise StoreError(library, why, archive_way(folder))
     if not file.exists() and has_log(file):
         why = f"has lost its database: the log {DATABASE}-wal is there without {DATABASE}"
-        raise StoreError(library, why, f"put {DATABASE} back beside its log, or {way_back(folder)}")
+        raise StoreError(library, why, f"put {DATABASE} back beside its log, or {archive_way(folder)}")
     notes = file.with_name(f"{DATABASE}-shm")
     if notes.exists() and not has_log(file):
         why = f"has lost its log: {DATABASE}-wal was deleted, and with it the latest entries that were not merged yet"
@@ -108,4 +108,4 @@ def refuse_replaced(file: Path, identity: tuple[int, int]) -> None:
     if identity_of(file) != identity or not has_log(file):
         lost = "its database" if identity_of(file) != identity else "its log"
         why = f"was changed under the program: {lost} was deleted or replaced, so nothing more is written"
-        raise StoreError(f"The library {file.parent}", why, f"close the program; then {way_back(file.parent)}")
+        raise StoreError(f"The library {file.parent}", why, f"close the program; then {archive_way(file.parent)}")

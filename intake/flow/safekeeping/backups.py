@@ -5,7 +5,6 @@ from datetime import date, datetime
 from pathlib import Path
 
 from intake.edges.store import backup_notes
-from intake.edges.store.archive import Manifest
 from intake.edges.store.archive_restore import restore_archive
 from intake.edges.store.archive_writing import ArchiveResult, write_archive
 from intake.edges.store.backup_notes import (
@@ -19,10 +18,21 @@ from intake.edges.store.backup_notes import (
     note_backup,
 )
 from intake.edges.store.library import Library
+from intake.edges.store.rebuild import rebuild
 from intake.errors import FileError
 from intake.units.counts import counted
 
 KEPT_DAILY = 14
+
+
+@dataclass(frozen=True, slots=True)
+class RestoredLibrary:
+    """What was made from an archive or a ledger: its latest entry, head and pictures, and the files left out."""
+
+    entries: int
+    head: str
+    pictures: int
+    left_out: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +85,20 @@ def set_daily(folder: Path, keep: int) -> None:
     keep_daily(folder, keep)
 
 
-def restore(file: Path, folder: Path, now: datetime) -> Manifest:
-    """Make a library from an archive; see `restore_archive`."""
-    return restore_archive(file, folder, now)
+def restore(source: Path, folder: Path, now: datetime) -> RestoredLibrary:
+    """Make a library from an archive, or from the ledger of a damaged library; see `restore_archive` and `rebuild`.
+
+    Args:
+        source: the archive, or the folder of the damaged library.
+        folder: where to.
+        now: the moment.
+    """
+    if source.is_dir():
+        made = rebuild(source, folder, now)
+        return RestoredLibrary(made.entries, made.head, made.pictures, made.left_out)
+    manifest = restore_archive(source, folder, now)
+    pictures = len(manifest.files) - len(manifest.tables)
+    return RestoredLibrary(manifest.entries, manifest.head, pictures, ())
 
 
 def way_back(folder: Path) -> str:

@@ -38,13 +38,25 @@ def check_counters(reader: LibraryReader) -> Iterator[LibraryFinding]:
                 yield from (_own_number if kind in OWN_KINDS else _id)(reader, kind, name, value)
 
 
+def highest_numbers(reader: LibraryReader) -> Iterator[dict[str, object]]:
+    """Yield a row of counters for each kind of record whose numbers are given: the highest that the ledger has."""
+    for kind in TABLES:
+        if kind in OWN_KINDS:
+            highest = max(_serials(reader, kind).values(), default=0)
+        elif FIELDS[kind][0].base is int:
+            highest = _highest_id(reader, kind)
+        else:
+            continue
+        if highest:
+            yield {"name": _counter_name(kind), "last": highest}
+
+
 def _counter_name(kind: type[Record]) -> str:
     return f"serial {OWN_KINDS[kind].value}" if kind in OWN_KINDS else table_name(kind)
 
 
 def _id(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Iterator[LibraryFinding]:
-    number = func.max(cast(CHANGES.c.record_key, Integer))
-    highest = reader.connection.scalar(select(number).where(CHANGES.c.record_table == table_name(kind))) or 0
+    highest = _highest_id(reader, kind)
     if value < highest:
         yield LibraryFinding(FindingKind.COUNTER_WRONG, key=name, detail=f"it is {value}, and {highest} was given")
     elif value > highest:
@@ -54,12 +66,9 @@ def _id(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Ite
 
 
 def _own_number(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Iterator[LibraryFinding]:
-    rows, changes = RowForm.of(kind).rows, CHANGES.c
+    rows = RowForm.of(kind).rows
     standing = {key for key in reader.connection.scalars(select(rows.c[FIELDS[kind][0].name])) if isinstance(key, str)}
-    keys = reader.connection.scalars(
-        select(changes.record_key).where(changes.record_table == table_name(kind)).distinct()
-    )
-    serials = {key: int(match[1]) for key in keys if isinstance(key, str) and (match := _SERIAL.match(key))}
+    serials = _serials(reader, kind)
     free = max((serial for key, serial in serials.items() if key not in standing), default=0)
     highest = max(serials.values(), default=0)
     if value < free:
@@ -70,3 +79,16 @@ def _own_number(reader: LibraryReader, kind: type[Record], name: str, value: int
         yield LibraryFinding(
             FindingKind.NUMBERS_SKIPPED, key=name, detail=f"it is {value}, and {highest} was given last"
         )
+
+
+def _highest_id(reader: LibraryReader, kind: type[Record]) -> int:
+    number = func.max(cast(CHANGES.c.record_key, Integer))
+    return reader.connection.scalar(select(number).where(CHANGES.c.record_table == table_name(kind))) or 0
+
+
+def _serials(reader: LibraryReader, kind: type[Record]) -> dict[str, int]:
+    changes = CHANGES.c
+    keys = reader.connection.scalars(
+        select(changes.record_key).where(changes.record_table == table_name(kind)).distinct()
+    )
+    return {key: int(match[1]) for key in keys if isinstance(key, str) and (match := _SERIAL.match(key))}

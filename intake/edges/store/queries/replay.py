@@ -34,7 +34,7 @@ class ReplayCount:
 
 
 @dataclass(frozen=True, slots=True)
-class _Story:
+class Story:
     """What the ledger tells of one record.
 
     Attributes:
@@ -75,22 +75,22 @@ def _before(broken: int | None) -> int:
 def _compare(reader: LibraryReader, form: RowForm, broken: int | None, count: ReplayCount) -> Iterator[LibraryFinding]:
     """Merge the two streams of one kind of record."""
     name = table_name(form.kind)
-    stories = _stories(reader, form, broken)
-    story = next(stories, None)
+    told = stories(reader, form, broken)
+    story = next(told, None)
     for row in _rows(reader, form):
         count.rows += 1
         key = str(row[0])
         while story is not None and _sorted_as(story.key) < _sorted_as(key):
             yield from _without_row(form, story)
-            story = next(stories, None)
+            story = next(told, None)
         if isinstance(row[0], bytes | None) or story is None or story.key != key:
             yield LibraryFinding(FindingKind.ROW_UNKNOWN, name, key, last_good=_before(broken))
             continue
         yield from _with_row(form, story, tuple(row))
-        story = next(stories, None)
+        story = next(told, None)
     while story is not None:
         yield from _without_row(form, story)
-        story = next(stories, None)
+        story = next(told, None)
 
 
 def _sorted_as(key: str) -> bytes:
@@ -104,7 +104,7 @@ def _rows(reader: LibraryReader, form: RowForm) -> Iterable[Row[Any]]:
     return reader.connection.execute(statement.execution_options(yield_per=AT_ONCE))
 
 
-def _stories(reader: LibraryReader, form: RowForm, broken: int | None) -> Iterator[_Story]:
+def stories(reader: LibraryReader, form: RowForm, broken: int | None) -> Iterator[Story]:
     """Yield what the ledger tells of each record of a kind, by the text of its key."""
     changes = CHANGES.c
     statement = select(changes.record_key, changes.seq, changes.before, changes.after)
@@ -116,7 +116,7 @@ def _stories(reader: LibraryReader, form: RowForm, broken: int | None) -> Iterat
             yield _story(form, key, group, broken)
 
 
-def _story(form: RowForm, key: str, changes: Iterable[Sequence[Any]], broken: int | None) -> _Story:
+def _story(form: RowForm, key: str, changes: Iterable[Sequence[Any]], broken: int | None) -> Story:
     good, state, contradicting = 0, None, None
     for _, seq, before, after in changes:
         if contradicting is None and not _same(form, state, before):
@@ -124,7 +124,7 @@ def _story(form: RowForm, key: str, changes: Iterable[Sequence[Any]], broken: in
         state = after
         if isinstance(seq, int) and (broken is None or seq < broken):
             good = seq
-    return _Story(key, good, state, contradicting)
+    return Story(key, good, state, contradicting)
 
 
 def _same(form: RowForm, one: object, other: object) -> bool:
@@ -139,13 +139,13 @@ def _same(form: RowForm, one: object, other: object) -> bool:
         return False
 
 
-def _without_row(form: RowForm, story: _Story) -> Iterator[LibraryFinding]:
+def _without_row(form: RowForm, story: Story) -> Iterator[LibraryFinding]:
     yield from _contradiction(form, story)
     if story.after is not None:
         yield LibraryFinding(FindingKind.ROW_MISSING, table_name(form.kind), story.key, last_good=story.good)
 
 
-def _with_row(form: RowForm, story: _Story, stored: Cells) -> Iterator[LibraryFinding]:
+def _with_row(form: RowForm, story: Story, stored: Cells) -> Iterator[LibraryFinding]:
     yield from _contradiction(form, story)
     name = table_name(form.kind)
     if story.after is None:
@@ -161,7 +161,7 @@ def _with_row(form: RowForm, story: _Story, stored: Cells) -> Iterator[LibraryFi
         yield LibraryFinding(FindingKind.ROW_ALTERED, name, story.key, last_good=story.good, cells=cells)
 
 
-def _contradiction(form: RowForm, story: _Story) -> Iterator[LibraryFinding]:
+def _contradiction(form: RowForm, story: Story) -> Iterator[LibraryFinding]:
     if story.contradicting is not None:
         detail = f"entry {story.contradicting} supposes another state than the one before it left"
         last = min(story.good, max(story.contradicting - 1, 0))
