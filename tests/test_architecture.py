@@ -117,7 +117,7 @@ def test_the_top_level_is_the_one_a_newcomer_expects() -> None:
 
 
 FLOORS = (
-    {"lookup", "pictures", "undo"},
+    {"lookup", "pictures", "safekeeping", "undo"},
     {"lists", "values", "condition"},
     {"moving", "shelves"},
     {"unpacking", "papers", "corrections"},

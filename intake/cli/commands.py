@@ -110,8 +110,14 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
         (
             CommandEntry("history", "ledger", "Show the latest entries, or all about one copy."),
             CommandEntry("undo", "ledger", "Take back the last step, or the entry named."),
-            CommandEntry("check", "ledger", "Verify the ledger's chain of digests."),
-            CommandEntry("backup", "ledger", "Copy the database to a new file."),
+        ),
+    ),
+    (
+        "Safekeeping",
+        (
+            CommandEntry("check", "safekeeping", "Check ledger, records, database and pictures."),
+            CommandEntry("backup", "safekeeping", "Write the whole library into one archive."),
+            CommandEntry("restore", "safekeeping", "Make a library from an archive."),
         ),
     ),
     (

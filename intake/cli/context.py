@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 from intake.cli import startup
+from intake.errors import IntakeError
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -53,10 +54,27 @@ class CommandContext:
                 yield looked_at
             return
         library = startup.open_library(self.settings.library, create=create)
+        if library.is_new:
+            self.say(f"Made a new library in {self.settings.library}.")
         try:
             yield library
+            self._back_up_daily(library)
         finally:
             library.close()
+
+    def _back_up_daily(self, library: Library) -> None:
+        """Write the archive of the day after its first change, where the library is set so; a failure ends nothing."""
+        if not library.was_written:
+            return
+        from intake.flow.safekeeping.backups import back_up_daily  # noqa: PLC0415 - most commands change nothing
+
+        try:
+            archive = back_up_daily(library, startup.now(), startup.today())
+        except IntakeError as error:
+            self.say(f"The daily backup was not written: {error}", style="yellow")
+        else:
+            if archive is not None:
+                self.say(f"Wrote the daily backup {archive}.")
 
     def decoders(self) -> tuple[Decoder, ...]:
         """Return the decoders that are installed; say once what is missing and how to install it."""

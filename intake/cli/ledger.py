@@ -1,15 +1,12 @@
-"""`intake history`, `undo`, `check`, `backup`: what was done, taken back, verified and copied."""
-
-from pathlib import Path
+"""`intake history`, `undo`: what was done, and taken back."""
 
 import click
 
-from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.context import CommandContext, pass_context
 from intake.errors import RefusedError
 from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.history import HistoryLine, copy_history, latest_history
 from intake.flow.lookup.resolve import copy_number
-from intake.flow.lookup.status import check_ledger
 from intake.flow.undo import undo
 
 
@@ -61,29 +58,4 @@ def undo_command(context: CommandContext, entry: int | None) -> None:
     context.say(f"Took back entry {undone.seq}, '{words}', with entry {by.seq}.")
 
 
-@click.command("check")
-@pass_context
-def check_command(context: CommandContext) -> None:
-    """Recompute the ledger's chain of SHA-256 digests from its first entry to its head."""
-    with context.library() as library, library.reading() as records:
-        chain = check_ledger(records)
-    if chain.broken is not None:
-        raise RefusedError(
-            f"Ledger entry {chain.broken}",
-            "does not agree with its digest",
-            "restore the library from an earlier backup",
-        )
-    context.say(f"The ledger is whole; its head is {chain.head}.")
-
-
-@click.command("backup")
-@click.argument("file", type=PathArgument)
-@pass_context
-def backup_command(context: CommandContext, file: Path) -> None:
-    """Copy the database, as it is at this moment, to FILE; pictures lie in the library folder."""
-    with context.library() as library:
-        library.backup(file)
-    context.say(f"Wrote {file}.")
-
-
-COMMANDS = (history_command, undo_command, check_command, backup_command)
+COMMANDS = (history_command, undo_command)

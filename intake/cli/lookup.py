@@ -2,10 +2,12 @@
 
 import click
 
+from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.flow.lookup.find_lines import find_anything
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.status import library_status
+from intake.flow.safekeeping import backups
 
 
 @click.command("find")
@@ -49,6 +51,8 @@ def status_command(context: CommandContext) -> None:
     for name, number in lines:
         context.say(f"{number:>8}  {name}")
     context.say(f"Ledger head {status.head}")
+    state = backups.backup_state(context.settings.library)
+    context.say(backups.backup_words(state, counts.entries, startup.now()))
 
 
 COMMANDS = (find_command, status_command)

@@ -7,7 +7,7 @@ import click
 from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context
 from intake.cli.papers import paper_command
 from intake.errors import RefusedError, UsageError
-from intake.flow.papers import registry, verify_list
+from intake.flow.papers import registry, verify_list, verify_rows
 
 SCHEDULES = (
     registry.INSURANCE,
@@ -33,15 +33,18 @@ schedule_group = click.Group(
 def verify_command(context: CommandContext, file: Path | None, text: str, *, show_all: bool) -> None:
     """Check a printed list against the library: FILE is its .pdf, .xlsx, .csv, or a picture of its symbol.
 
+    The rows of a .csv are compared too.
+
     Leaves with status 1 where the list is not this library's, or said something else than the ledger.
     """
+    rows = verify_rows.read_rows(file) if file is not None else None
     proof = verify_list.read_proof(text) if text else None
     if file is not None and not text:
         proof = verify_list.find_proof(file)
     if proof is None:
         raise UsageError("The proof", "cannot be read", "name the file, or give all its words with --text")
     with context.library() as library:
-        verdict = verify_list.verify(library, proof)
+        verdict = verify_list.verify(library, proof, rows)
     for line in verify_list.result_lines(verdict, shown=None if show_all else verify_list.SHOWN):
         context.say(line)
     if not verdict.sound:

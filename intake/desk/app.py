@@ -24,6 +24,7 @@ from intake.desk import (
     shelf_pages,
     unpack_requests,
 )
+from intake.desk.daily_backup import write_daily
 from intake.desk.events import watch
 from intake.desk.guard import Guard
 from intake.desk.rendering import refusal, refused
@@ -104,11 +105,15 @@ def make_app(desk: Desk) -> Starlette:
         with desk.library.reading() as records:
             start = library_status(records).counts.entries
         watching = asyncio.create_task(watch(desk.hub, lambda after: latest_events(desk, after), start))
+        saving = asyncio.create_task(write_daily(desk.library))
         yield
+        saving.cancel()
         desk.hub.close()
         watching.cancel()
         with suppress(asyncio.CancelledError):
             await watching
+        with suppress(asyncio.CancelledError):
+            await saving
 
     app = Starlette(
         routes=ROUTES,

@@ -3,12 +3,13 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk.daily_backup import backup_line
 from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.details import last_step
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
-from intake.flow.lookup.status import queries_words, waiting_in_box
+from intake.flow.lookup.status import library_status, queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lift, box_lifts
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words
@@ -28,9 +29,18 @@ def show_boxes(request: Request) -> Response:
         begin = first_of_page(asked, len(move.boxes), BOXES_A_PAGE)
         rows = move.boxes[begin : begin + BOXES_A_PAGE]
         lifts = box_lifts(records, [row.box for row in rows])
+        entries = library_status(records).counts.entries
     words = {number: lift_words(lift) for number, lift in lifts.items()}
     return page(
-        request, "boxes.html", progress=move, rows=rows, lifts=words, begin=begin, count=BOXES_A_PAGE, states=BoxState
+        request,
+        "boxes.html",
+        progress=move,
+        rows=rows,
+        lifts=words,
+        begin=begin,
+        count=BOXES_A_PAGE,
+        states=BoxState,
+        backup=backup_line(desk_of(request).library.folder, entries),
     )
 
 

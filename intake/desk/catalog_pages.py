@@ -6,6 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
+from intake.desk.daily_backup import backup_line
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.corrections.correction_plan import apply_correction
@@ -154,5 +155,6 @@ def show_ledger(request: Request) -> Response:
     before = id_of(request.query_params.get("before", "")) or None
     with desk_of(request).library.reading() as records:
         history = latest_history(records, STEPS_A_PAGE, before)
-        head = library_status(records).head
-    return page(request, "ledger.html", history=history, head=head, before=before)
+        status = library_status(records)
+    backup = backup_line(desk_of(request).library.folder, status.counts.entries)
+    return page(request, "ledger.html", history=history, head=status.head, before=before, backup=backup)

@@ -6,13 +6,14 @@ from intake.model.pages import Mark
 from intake.model.papers import SymbolKind
 
 SIDE_MM = 46.0
-HEAD_MM = 28.0
+HEAD_MM = 36.0
 """Heading and explanation above the symbol."""
 MODULE_MM = (0.33, 0.6)
 HOW = (
     "The ledger of the library is a chain of SHA-256 digests. This proof names its last entry when the list was made; "
     "'intake verify' reads it from this file, from the symbol, or typed, and says whether the library still agrees and "
-    "what was changed since."
+    "what was changed since. Keep this list apart from the library: a chain alone does not show that its end was cut "
+    "off, or that all of it was computed anew; a head that was printed before does."
 )
 
 

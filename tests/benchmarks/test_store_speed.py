@@ -13,9 +13,9 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from sqlalchemy import insert
 
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import editions_by_number
-from intake.edges.store.queries.ledger_entries import verify_chain
 from intake.edges.store.queries.words import find_editions
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box

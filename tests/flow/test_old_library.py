@@ -12,7 +12,8 @@ import pytest
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
-from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head, verify_chain
+from intake.edges.store.queries.chain_check import verify_chain
+from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
 from intake.edges.store.queries.sightings import list_queries
 from intake.edges.store.queries.words import find_editions, find_editions_like
 from intake.errors import RefusedError

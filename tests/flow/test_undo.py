@@ -4,8 +4,9 @@ import pytest
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.copies import all_copies
-from intake.edges.store.queries.ledger_entries import latest_entries, verify_chain
+from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.moving import box_lifecycle

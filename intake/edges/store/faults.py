@@ -12,6 +12,7 @@ from pathlib import Path
 from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
+from intake.edges.store.backup_notes import archive_way, way_back
 from intake.errors import IntakeError, RefusedError, StoreError
 
 _WHY_AND_REMEDY = {
@@ -21,11 +22,11 @@ _WHY_AND_REMEDY = {
     sqlite3.SQLITE_READONLY: ("may only be read", "make the folder and the files in it writable"),
     sqlite3.SQLITE_CANTOPEN: ("cannot be opened for writing", "make the folder and the files in it writable"),
     sqlite3.SQLITE_PERM: ("may not be opened", "ask for the right to read and write the folder"),
-    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk reports an error", "check the disk, then its backups"),
-    sqlite3.SQLITE_CORRUPT: ("is damaged", "put the latest file of its folder 'backups' in place of library.sqlite3"),
+    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk reports an error", "check the disk; then {way_back}"),
+    sqlite3.SQLITE_CORRUPT: ("is damaged", "{way_back}"),
     sqlite3.SQLITE_NOTADB: (
         "is not a library: library.sqlite3 is not a database",
-        "name another folder, or put the latest file of its folder 'backups' in its place",
+        "name another folder; if it was a library, {archive_way}",
     ),
 }
 
@@ -40,8 +41,11 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
         )
     code = getattr(fault, "sqlite_errorcode", None)
     primary = code & 0xFF if isinstance(code, int) else sqlite3.SQLITE_OK
-    default = (f"cannot be used ({fault})", "check the folder, then its backups")
-    return StoreError(f"The library {folder}", *_WHY_AND_REMEDY.get(primary, default))
+    default = (f"cannot be used ({fault})", "check the folder; then {way_back}")
+    why, remedy = _WHY_AND_REMEDY.get(primary, default)
+    return StoreError(
+        f"The library {folder}", why, remedy.format(way_back=way_back(folder), archive_way=archive_way(folder))
+    )
 
 
 @contextmanager

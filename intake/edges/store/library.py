@@ -4,8 +4,8 @@
     pictures/ab/abcdef….jpg
     backups/
 
-What `writing` has ended without an exception is on the disk. To copy the folder while it is in use, take the database
-from `backup`, for its latest entries may still be in the log beside it.
+What `writing` has ended without an exception is on the disk. Its latest entries may still be in the log
+beside the database: to copy a library that is in use, write an archive (`intake.edges.store.archive_writing`).
 """
 
 import hashlib
@@ -23,10 +23,11 @@ from sqlalchemy import Engine
 from intake.edges.atomic_write import save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import worded
-from intake.edges.store.migrate import DATABASE, is_foreign, migrate
+from intake.edges.store.migrate import DATABASE, is_current, is_foreign, migrate
+from intake.edges.store.opening import identity_of, is_read_only, prepare_folder, read_only_error, refuse_replaced
 from intake.edges.store.parts import INCOMING, take_back_unfinished
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import copy_database, engine_for, use_wal
+from intake.edges.store.sqlite import engine_for, has_log, use_wal
 from intake.edges.store.writer import LibraryWriter
 from intake.errors import StoreError
 from intake.model.changes import Action, Applied, Change
@@ -47,12 +48,22 @@ _SUFFIXES = {
 
 
 class Library:
-    """An open library; close it, or use it in a `with` statement. Threads may share it."""
+    """An open library; close it, or use it in a `with` statement. Threads may share it.
 
-    def __init__(self, folder: Path, engine: Engine, now: Callable[[], datetime]) -> None:
+    Attributes:
+        folder: where it is.
+        read_only: whether this user may only read it.
+        is_new: whether it was made when it was opened.
+        was_written: whether this process has changed it since its last daily archive.
+    """
+
+    def __init__(self, folder: Path, engine: Engine, now: Callable[[], datetime], *, read_only: bool = False) -> None:
         self.folder = folder
+        self.read_only = read_only
+        self._identity = identity_of(folder / DATABASE)
         self._engine = engine
         self._now = now
+        self.is_new = self.was_written = False
 
     def __enter__(self) -> Self:
         return self
@@ -73,8 +84,11 @@ class Library:
         Raises:
             StoreError: it cannot be read.
         """
-        with worded(self.folder), self._engine.connect() as connection, connection.begin():
-            yield LibraryReader(connection)
+        with worded(self.folder), self._engine.connect() as connection, connection.begin() as snapshot:
+            try:
+                yield LibraryReader(connection)
+            finally:
+                snapshot.rollback()  # a damaged database takes this, but no commit
 
     @contextmanager
     def writing(self) -> Iterator[LibraryWriter]:
@@ -85,9 +99,13 @@ class Library:
             RefusedError: a record points to one that is not there.
         """
         with worded(self.folder), self._engine.connect() as connection:
+            if self.read_only:
+                raise read_only_error(self.folder)
             writer = connection.execution_options(writes=True)
             with writer.begin():
+                refuse_replaced(self.folder / DATABASE, self._identity)
                 yield LibraryWriter(writer, self._now)
+            self.was_written = True
 
     def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
         """Apply a plan in a transaction of its own; nothing else of a step runs under the writing lock.
@@ -125,7 +143,8 @@ class Library:
         target = self._picture_folder(sha256) / f"{sha256}{_SUFFIXES.get(picture.media_type, '.bin')}"
         if not target.exists():
             try:
-                save_whole(target, lambda part: part.write_bytes(data))
+                target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+                save_whole(target, lambda part: _write_own(part, data))
             except OSError as error:
                 why = f"cannot be stored ({error.strerror})"
                 raise StoreError(f"The picture {picture.name}", why, "make room or repair the folder") from error
@@ -137,27 +156,19 @@ class Library:
             return None
         return next(iter(self._picture_folder(sha256).glob(f"{sha256}.*")), None)
 
-    def backup(self, to: Path) -> None:
-        """Copy the database, as it stands at one moment, to a new file; pictures never change and are copied as files.
-
-        Raises:
-            StoreError: the file is there already, or cannot be written.
-        """
-        if to.exists():
-            raise StoreError(f"The backup {to}", "exists already", "name a new file")
-        with worded(self.folder):
-            try:
-                save_whole(to, lambda part: copy_database(self.folder / DATABASE, part))
-            except OSError as error:
-                raise StoreError(f"The backup {to}", f"cannot be written ({error.strerror})", "name another") from error
-
     def _picture_folder(self, sha256: str) -> Path:
         return self.folder / "pictures" / sha256[:2]
 
 
+def _write_own(part: Path, data: bytes) -> None:
+    part.touch(0o600)
+    part.write_bytes(data)
+
+
 def is_library(folder: Path) -> bool:
     """Return whether a folder is a library."""
-    return (folder / DATABASE).is_file()
+    file = folder / DATABASE
+    return file.is_file() and (file.stat().st_size > 0 or has_log(file))
 
 
 def refuse_foreign(engine: Engine, folder: Path) -> None:
@@ -171,6 +182,12 @@ def refuse_foreign(engine: Engine, folder: Path) -> None:
         raise StoreError(f"The folder {folder}", why, "name another folder")
 
 
+def _refuse_outdated(engine: Engine, folder: Path) -> None:
+    if not is_current(engine):
+        why = "was made by another version of this program, and may only be read"
+        raise StoreError(f"The library {folder}", why, "copy its folder to where you may write, and open the copy")
+
+
 def open_library(folder: Path, *, create: bool = False, now: Callable[[], datetime] = clock_now) -> Library:
     """Open the library in a folder and bring it up to date.
 
@@ -182,30 +199,26 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
     Raises:
         StoreError: it is not a library, was made by a newer version, or cannot be used; nothing was changed.
     """
+    is_new = create and not is_library(folder)
+    prepare_folder(folder, create=create)
     file = folder / DATABASE
-    if create:
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            why = f"cannot be made ({error.strerror})"
-            raise StoreError(f"The folder {folder}", why, "name another folder") from error
-    elif not folder.is_dir():
-        raise StoreError(f"The library {folder}", "does not exist", "name the folder of a library, or make a new one")
-    if not create and not file.is_file():
-        why = f"is not a library: it has no {DATABASE}"
-        raise StoreError(f"The folder {folder}", why, "name the folder of a library, or make a new one")
-    engine = engine_for(file)
+    read_only = is_read_only(folder)
+    engine = engine_for(file, read_only=read_only)
     try:
         with worded(folder):
             refuse_foreign(engine, folder)
-            migrate(engine, folder, now())
-            use_wal(file)
-            engine.dispose()  # connections opened before do not know of the log yet
+            if read_only:
+                _refuse_outdated(engine, folder)
+            else:
+                migrate(engine, folder, now())
+                use_wal(file)
+                engine.dispose()  # connections opened before do not know of the log yet
     except BaseException:
         engine.dispose()
         raise
     logger.info("opened the library %s", folder)
-    library = Library(folder, engine, now)
-    if (folder / INCOMING).is_dir():
+    library = Library(folder, engine, now, read_only=read_only)
+    library.is_new = is_new
+    if (folder / INCOMING).is_dir() and not read_only:
         take_back_unfinished(library, "recovery")
     return library

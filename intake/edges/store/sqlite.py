@@ -4,7 +4,8 @@ Everything else in the store is portable SQL. `synchronous=FULL` in WAL mode: wh
 """
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -54,7 +55,10 @@ def engine_for(file: Path, *, read_only: bool = False) -> Engine:
     """Return an engine for a database file; nothing is opened yet."""
     url = URL.create("sqlite", database=str(file))
     if read_only:
-        url = URL.create("sqlite", database=file.resolve().as_uri(), query={"mode": "ro", "uri": "true"})
+        query = {"mode": "ro", "uri": "true"}
+        if not has_log(file):  # a reader would leave an empty log beside it, or could not where it may not write
+            query["immutable"] = "1"
+        url = URL.create("sqlite", database=file.resolve().as_uri(), query=query)
     engine = create_engine(url)
 
     @event.listens_for(engine, "connect")
@@ -81,6 +85,25 @@ def prepare_for_many(connection: Connection) -> None:
     connection.exec_driver_sql(f"PRAGMA wal_autocheckpoint={LONG_LOG_PAGES}")
 
 
+@contextmanager
+def undecoded(connection: Connection) -> Iterator[None]:
+    """Read any text inside the block: stray bytes, which are not UTF-8, come as lone surrogates and not as an error."""
+    driver = connection.connection.driver_connection
+    if not isinstance(driver, sqlite3.Connection):
+        yield
+        return
+    usual = driver.text_factory
+    driver.text_factory = _decode
+    try:
+        yield
+    finally:
+        driver.text_factory = usual
+
+
+def _decode(data: bytes) -> str:
+    return data.decode("utf-8", "surrogateescape")
+
+
 def use_wal(file: Path) -> None:
     """Set a database to write-ahead logging for good, so that reading goes on while one station writes."""
     connection = sqlite3.connect(file, timeout=BUSY_TIMEOUT_MS / 1000)
@@ -105,6 +128,7 @@ def copy_database(source: Path, target: Path) -> None:
     mode = "ro" if has_log(source) else "rw"
     origin = sqlite3.connect(f"{source.resolve().as_uri()}?mode={mode}", uri=True, timeout=BUSY_TIMEOUT_MS / 1000)
     try:
+        target.touch(0o600)
         copied = sqlite3.connect(target)
         try:
             origin.backup(copied, pages=-1)

@@ -15,6 +15,7 @@ from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import worded
 from intake.edges.store.library import Library, open_library, refuse_foreign
 from intake.edges.store.migrate import DATABASE, is_current
+from intake.edges.store.opening import refuse_lost_file
 from intake.edges.store.sqlite import copy_database, engine_for, has_log
 from intake.errors import StoreError
 
@@ -27,6 +28,7 @@ def untouched(folder: Path, *, now: Callable[[], datetime] = clock_now) -> Itera
         StoreError: the library cannot be used.
     """
     file = folder / DATABASE
+    refuse_lost_file(folder)
     if not file.is_file():
         with empty_library(now=now) as library:
             yield library

@@ -15,8 +15,9 @@ from typing import Any
 from intake.edges import clock, demo_scans, pictures, sheets
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.copies import all_copies
-from intake.edges.store.queries.ledger_entries import count_records, ledger_head, verify_chain
+from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
 from intake.flow.demo import demo_move, demo_values

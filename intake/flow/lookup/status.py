@@ -1,9 +1,9 @@
-"""How much there is, how far the ledger goes, and whether its chain is whole."""
+"""How much there is, and how far the ledger goes."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.queries.ledger_entries import Counts, count_records, latest_entries, ledger_head, verify_chain
+from intake.edges.store.queries.ledger_entries import Counts, count_records, latest_entries, ledger_head
 from intake.edges.store.queries.sightings import count_waiting, list_queries, queries_of_box
 from intake.edges.store.reader import LibraryReader
 from intake.model.changes import LedgerEntry
@@ -21,24 +21,6 @@ class LibraryStatus:
 def library_status(reader: LibraryReader) -> LibraryStatus:
     """Count what there is."""
     return LibraryStatus(count_records(reader), ledger_head(reader))
-
-
-@dataclass(frozen=True, slots=True)
-class LedgerCheck:
-    """What a check of the chain found.
-
-    Attributes:
-        broken: the number of the first entry that is missing or altered; None if all are sound.
-        head: the digest of the latest entry.
-    """
-
-    broken: int | None
-    head: str
-
-
-def check_ledger(reader: LibraryReader) -> LedgerCheck:
-    """Recompute the chain of digests from its first entry."""
-    return LedgerCheck(verify_chain(reader), ledger_head(reader))
 
 
 def entries_after(reader: LibraryReader, seq: int, limit: int) -> tuple[LedgerEntry, ...]:

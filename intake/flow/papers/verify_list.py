@@ -5,17 +5,19 @@ the chain is whole (else the list, or the ledger, is another); whether its count
 and which of its copies are not today as they were, in value, state or description.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from intake.edges import print_pictures, proof_files
 from intake.edges.store.library import Library
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.condition import copy_pictures
-from intake.edges.store.queries.ledger_entries import changes_since, ledger_entry, verify_chain
+from intake.edges.store.queries.ledger_entries import changes_since, ledger_entry
 from intake.errors import FileError
 from intake.flow.lookup.wording import title_words
 from intake.flow.papers.proofs import ProofRecords, claim, held_now, in_scope, turned_back, values_in
+from intake.flow.papers.verify_rows import Row, RowCheck, check_rows, row_lines
 from intake.flow.values.ledger_diff import changes_of
 from intake.identifiers.own import serial_of
 from intake.model.currencies import amount_text
@@ -46,6 +48,7 @@ class ProofCheck:
         wrong: what the list says otherwise than the ledger did when it was made.
         agrees: whether a list made now would have the same count and totals.
         changed: its copies that are not as they were.
+        rows: whether its rows are those of that entry; None where they were not compared.
         pictures: photographs of its copies that are missing or altered: (SHA-256, which of the two).
     """
 
@@ -56,11 +59,13 @@ class ProofCheck:
     agrees: bool
     changed: tuple[ChangedCopy, ...]
     pictures: tuple[tuple[str, str], ...]
+    rows: RowCheck | None = None
 
     @property
     def sound(self) -> bool:
         """Tell whether the list is one of this library's and said the truth of its day."""
-        return self.known and self.broken is None and not self.wrong
+        rows_are_right = self.rows is None or not self.rows.differences
+        return self.known and self.broken is None and not self.wrong and rows_are_right
 
 
 def find_proof(path: Path) -> Proof:
@@ -81,8 +86,8 @@ def read_proof(text: str) -> Proof | None:
     return proof_words.parse(text)
 
 
-def verify(library: Library, proof: Proof) -> ProofCheck:
-    """Hold a proof against the library as it is."""
+def verify(library: Library, proof: Proof, rows: Sequence[Row] | None = None) -> ProofCheck:
+    """Compare a proof, and the rows of its list where they are given, with the library as it is."""
     with library.reading() as records:
         entry = ledger_entry(records, proof.seq)
         known = entry is not None and entry.digest == proof.head
@@ -100,6 +105,9 @@ def verify(library: Library, proof: Proof) -> ProofCheck:
         held = [now.copies.get(copy) or then.copies[copy] for copy in sorted(copies, key=serial_of)]
         found = {one.copy: one for one in changes_of([(c.accession, c.edition_id) for c in held], later, values)}
         editions = {copy.accession: records.get(Edition, copy.edition_id) for copy in held if copy.accession in found}
+        compared = None
+        if rows is not None:
+            compared = check_rows(records, rows, then, listed, values[0], (change for _, change in later))
         shown = {picture.picture for picture in copy_pictures(records) if picture.copy in listed}
     changed = tuple(
         ChangedCopy(copy, title_words(edition) if edition else "", "; ".join(found[copy].words), found[copy].entries)
@@ -114,6 +122,7 @@ def verify(library: Library, proof: Proof) -> ProofCheck:
         agrees=not list(_differences(proof, _claimed(proof, now))),
         changed=changed,
         pictures=tuple(bad.items()),
+        rows=compared,
     )
 
 
@@ -158,6 +167,7 @@ def result_lines(verdict: ProofCheck, shown: int | None = SHOWN) -> list[str]:
     said += [f"The list says otherwise than the ledger of its day: {one}." for one in verdict.wrong]
     if not verdict.wrong:
         said.append("Its count and totals are those of the ledger at that entry.")
+    said += row_lines(verdict.rows)
     said.append("The library still agrees with it." if verdict.agrees and not verdict.changed else "Changed since:")
     said += [f"  {one.copy}  {one.title}: {one.what} ({_entries(one.entries)})" for one in verdict.changed[:shown]]
     if shown is not None and len(verdict.changed) > shown:

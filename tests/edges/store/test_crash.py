@@ -9,7 +9,8 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from intake.edges.store.library import Library, open_library
-from intake.edges.store.queries.ledger_entries import count_records, latest_entries, ledger_entry, verify_chain
+from intake.edges.store.queries.chain_check import verify_chain
+from intake.edges.store.queries.ledger_entries import count_records, latest_entries, ledger_entry
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet, Edition
 

@@ -13,13 +13,13 @@ from hypothesis import strategies as st
 
 from intake.edges.store.fetching import fetch
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import (
     entry_of_request,
     history_of_record,
     latest_entries,
     ledger_entry,
     ledger_head,
-    verify_chain,
 )
 from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.rows import RECORD_TYPES

@@ -9,7 +9,7 @@ import pytest
 
 from intake.edges.store.fetching import fetch
 from intake.edges.store.library import Library
-from intake.edges.store.queries.ledger_entries import verify_chain
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import RECORD_TYPES

@@ -13,8 +13,9 @@ from PIL import Image
 from intake.edges import ocr
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.boxes import list_boxes
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.copies import all_copies
-from intake.edges.store.queries.ledger_entries import count_records, ledger_head, verify_chain
+from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.queries.sightings import count_waiting
 from intake.errors import RefusedError
 from intake.flow.demo.run_demo import LISTS, MARK, answer, run_demo

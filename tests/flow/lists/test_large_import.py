@@ -12,9 +12,10 @@ from intake.edges.csv_rows import CsvFile
 from intake.edges.store import staging
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.parts import INCOMING, PartOf
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.copies import all_accessions
 from intake.edges.store.queries.editions import editions_by_number
-from intake.edges.store.queries.ledger_entries import count_records, latest_entries, verify_chain
+from intake.edges.store.queries.ledger_entries import count_records, latest_entries
 from intake.edges.store.queries.words import find_editions
 from intake.errors import RefusedError
 from intake.flow.lists import import_list

@@ -3,8 +3,9 @@
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number
-from intake.edges.store.queries.ledger_entries import ledger_head, verify_chain
+from intake.edges.store.queries.ledger_entries import ledger_head
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.lookup_targets import LookupTarget, lookup_targets

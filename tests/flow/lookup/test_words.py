@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
-from intake.edges.store.queries.ledger_entries import latest_entries, verify_chain
+from intake.edges.store.queries.chain_check import verify_chain
+from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.history import latest_history
 from intake.flow.lookup.reason_words import query_decision, query_reason, reason_words, reasons_words

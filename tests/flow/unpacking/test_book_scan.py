@@ -5,9 +5,10 @@ from dataclasses import replace
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number
-from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head, verify_chain
+from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
 from intake.edges.store.queries.sightings import list_queries, sightings_of
 from intake.errors import RefusedError
 from intake.flow.lookup.reason_words import query_reason, reasons_words

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Row, Select, func, or_, select
 
-from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText, digest
+from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText
 from intake.edges.store.fetching import in_lots
 from intake.edges.store.queries.sightings import count_waiting
 from intake.edges.store.reader import LibraryReader
@@ -59,14 +59,6 @@ def _entry(row: Row[*tuple[Any, ...]], changes: Iterable[ChangeText] = ()) -> Le
         previous=row.previous,
         digest=row.digest,
         changes=tuple(map(row_change, changes)),
-    )
-
-
-def _is_sound(row: Row[*tuple[Any, ...]], previous: str, changes: tuple[ChangeText, ...]) -> bool:
-    return (
-        row.previous == previous
-        and all(change.is_canonical() for change in changes)
-        and row.digest == digest(row.seq, row.at, action_of(row), previous, changes)
     )
 
 
@@ -186,29 +178,6 @@ def actions_of(reader: LibraryReader, seqs: Iterable[int]) -> dict[int, Action]:
         rows = reader.connection.execute(select(ledger).where(ledger.c.seq.in_(lot)))
         found |= {row.seq: action_of(row) for row in rows}
     return found
-
-
-def verify_chain(reader: LibraryReader) -> int | None:
-    """Return the number of the first entry that is missing or is not as it was written; None if all are sound."""
-    previous, expected = FIRST_PREVIOUS, 1
-    changes = _changes_by_entry(reader)
-    changed_seq, texts = next(changes, (None, ()))
-    for row in reader.connection.execute(select(ledger).order_by(ledger.c.seq).execution_options(yield_per=500)):
-        own: tuple[ChangeText, ...] = ()
-        if changed_seq == row.seq:
-            own = tuple(texts)
-            changed_seq, texts = next(changes, (None, ()))
-        if row.seq != expected or not _is_sound(row, previous, own):
-            return expected
-        previous, expected = row.digest, expected + 1
-    return None if changed_seq is None else expected
-
-
-def _changes_by_entry(reader: LibraryReader) -> Iterator[tuple[int, Iterable[ChangeText]]]:
-    statement = select(ledger_change.c.seq, *_CHANGE).order_by(ledger_change.c.seq, ledger_change.c.nth)
-    rows = reader.connection.execute(statement.execution_options(yield_per=1000))
-    for seq, group in groupby(rows, key=lambda row: int(row.seq)):
-        yield seq, map(_change_text, group)
 
 
 def _whole(reader: LibraryReader, statement: Select[Any]) -> LedgerEntry | None:

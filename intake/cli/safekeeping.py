@@ -1,0 +1,93 @@
+"""`intake check`, `backup`, `restore`: is the library whole, one archive of it, and a library from that."""
+
+from pathlib import Path
+
+import click
+
+from intake.cli import startup
+from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context
+from intake.errors import RefusedError, UsageError
+from intake.flow.safekeeping import backups
+from intake.flow.safekeeping.check_library import check_library, head_of
+from intake.flow.safekeeping.finding_words import SHOWN, report_lines
+from intake.units.counts import counted
+
+
+@click.command("check")
+@click.option("--against", metavar="HEAD", default="", help="A head printed earlier, which the ledger must have.")
+@SHOW_ALL
+@pass_context
+def check_command(context: CommandContext, *, against: str, show_all: bool) -> None:
+    """Check the library: database, ledger, every record against the ledger, every picture against its SHA-256.
+
+    Leaves with status 1 where something is wrong; notes alone leave it at 0.
+    """
+    if against:
+        head_of(against)
+    with context.library() as library:
+        report = check_library(library, against=against)
+    for line in report_lines(report, None if show_all else SHOWN):
+        context.say(line)
+    if not report.is_sound:
+        raise RefusedError(
+            f"The library {context.settings.library}", "is not whole", backups.way_back(context.settings.library)
+        )
+
+
+@click.command("backup")
+@click.argument("file", type=PathArgument, required=False)
+@click.option("--daily", type=click.IntRange(1, 1000), help="Write one at each day's first change; keep so many.")
+@click.option("--no-daily", is_flag=True, help="Write none by itself any more.")
+@pass_context
+def backup_command(context: CommandContext, file: Path | None, *, daily: int | None, no_daily: bool) -> None:
+    """Write the library, with its pictures, into one archive, FILE; or set that it does so by itself.
+
+    A daily archive lies in the library's own folder: copy it to another disk now and then.
+    """
+    if (file is None and daily is None and not no_daily) or (daily and no_daily):
+        raise UsageError("intake backup", "needs a file, --daily or --no-daily", "name the archive, such as books.zip")
+    with context.library() as library:
+        if daily is not None or no_daily:
+            backups.set_daily(library.folder, daily or 0)
+            context.say(
+                f"At each day's first change an archive is written; the latest {daily} are kept."
+                if daily
+                else "No archive is written by itself any more."
+            )
+        if file is None:
+            return
+        result = backups.back_up(library, file, startup.now())
+    made = result.manifest
+    rows = sum(table.rows for table in made.tables.values())
+    pictures = len(made.files) - len(made.tables)
+    context.say(
+        f"Wrote {file}: {counted(rows, 'row')}, {counted(pictures, 'picture')}, entry {made.entries}; "
+        "read again and found whole."
+    )
+    context.say(f"Its head is {made.head}.")
+    if made.missing:
+        context.say(
+            f"It has not {counted(len(made.missing), 'picture')} whose file is missing; 'intake check' names them."
+        )
+    for name in result.left_out:
+        context.say(f"Left out, for it is no picture of the library: {name}")
+
+
+@click.command("restore")
+@click.argument("source", type=PathArgument)
+@click.option("--to", "folder", type=PathArgument, required=True, help="A folder that does not exist yet, or is empty.")
+@pass_context
+def restore_command(context: CommandContext, source: Path, *, folder: Path) -> None:
+    """Make a library from SOURCE, with the same records, pictures and head; no entry is added.
+
+    SOURCE is an archive, or the folder of a damaged library: that is made anew from its ledger, where the ledger is
+    whole.
+    """
+    made = backups.restore(source, folder, startup.now())
+    context.say(f"Made the library {folder}: entry {made.entries}, {counted(made.pictures, 'picture')}.")
+    for name in made.left_out:
+        context.say(f"Left out, for it is not the picture that its name says: {name}")
+    context.say(f"Its head is {made.head}. Check it with: intake --library {folder} check")
+
+
+COMMANDS = (check_command, backup_command, restore_command)

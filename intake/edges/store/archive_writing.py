@@ -1,0 +1,180 @@
+"""Writing a library into an archive: from one moment, while others go on; checked by reading it again."""
+
+import hashlib
+import os
+import re
+import secrets
+import zipfile
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import BinaryIO
+
+from sqlalchemy import column, select
+from sqlalchemy import table as bare_table
+
+from intake.edges.store.archive import FORMAT, MANIFEST, Manifest, Member, TableMember, table_lines, table_path
+from intake.edges.store.library import Library
+from intake.edges.store.migrate import revision_of
+from intake.edges.store.queries.chain_check import ledger_end
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import utc_text
+from intake.edges.store.sqlite import undecoded
+from intake.edges.store.tables import metadata
+from intake.errors import FileError
+
+CHUNK = 1 << 20
+PICTURE_PATH = re.compile(r"pictures/([0-9a-f]{2})/(\1[0-9a-f]{62})(\.[a-z]{1,5})")
+
+
+@dataclass(frozen=True, slots=True)
+class ArchiveResult:
+    """What was written: the manifest, and the names of files among the pictures that were left out."""
+
+    manifest: Manifest
+    left_out: tuple[str, ...]
+
+
+def write_archive(library: Library, file: Path, now: datetime) -> ArchiveResult:
+    """Write a library into a new archive that only its owner may read.
+
+    Raises:
+        FileError: the file exists already or cannot be written, or reading it again gave something else; there is none.
+        StoreError: the library cannot be read.
+    """
+    if os.path.lexists(file):
+        raise _exists(file)
+    part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
+    try:
+        if not file.parent.is_dir():
+            raise FileError(str(file), "cannot be written: its folder does not exist", "make the folder first")
+        handle = os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+        with os.fdopen(handle, "w+b") as stream:
+            result = _write(library, stream, now)
+            stream.flush()
+            os.fsync(stream.fileno())
+            _check(stream, file, result.manifest)
+        _name(part, file)
+    except OSError as error:
+        why = f"cannot be written ({error.strerror or error})"
+        raise FileError(str(file), why, "make room, or name another place") from error
+    finally:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+    return result
+
+
+def _exists(file: Path) -> FileError:
+    return FileError(f"The archive {file}", "exists already", "name a new file")
+
+
+def _name(part: Path, file: Path) -> None:
+    """Give the file its name, unless another has it meanwhile."""
+    try:
+        os.link(part, file)
+    except FileExistsError as error:
+        raise _exists(file) from error
+    except OSError:  # a file system without links
+        if os.path.lexists(file):
+            raise _exists(file) from None
+        part.rename(file)
+    if os.name == "posix":
+        folder = os.open(file.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def _write(library: Library, stream: BinaryIO, now: datetime) -> ArchiveResult:
+    files: dict[str, Member] = {}
+    tables: dict[str, TableMember] = {}
+    with (
+        zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive,
+        library.reading() as records,
+    ):
+        end = ledger_end(records)
+        for table in metadata.sorted_tables:
+            columns = tuple(table.columns.keys())
+            lines = _Counted(table_lines(records.connection, table.name, columns, table.primary_key.columns.keys()))
+            files[table_path(table.name)] = _add(archive, table_path(table.name), lines, now)
+            tables[table.name] = TableMember(columns, lines.count)
+        left_out = []
+        for path in _picture_files(library.folder):
+            name = path.relative_to(library.folder).as_posix()
+            if PICTURE_PATH.fullmatch(name):
+                files[name] = _add(archive, name, _chunks(path), now, zipfile.ZIP_STORED)
+            else:
+                left_out.append(name)
+        manifest = Manifest(
+            format=FORMAT,
+            revision=revision_of(records.connection) or "",
+            made=utc_text(now),
+            entries=end.seq,
+            head=end.digest,
+            tables=tables,
+            files=files,
+            missing=_missing(records, files),
+        )
+        _add(archive, MANIFEST, [manifest.to_json()], now)
+    return ArchiveResult(manifest, tuple(left_out))
+
+
+def _picture_files(folder: Path) -> list[Path]:
+    return sorted(path for path in (folder / "pictures").rglob("*") if path.is_file() and not path.is_symlink())
+
+
+def _missing(records: LibraryReader, files: Iterable[str]) -> tuple[str, ...]:
+    there = {match[2] for match in map(PICTURE_PATH.fullmatch, files) if match}
+    with undecoded(records.connection):
+        recorded = records.connection.scalars(select(bare_table("picture", column("sha256")).c.sha256)).all()
+    return tuple(sorted(str(sha256) for sha256 in recorded if sha256 not in there))
+
+
+class _Counted:
+    """Lines, counted as they pass."""
+
+    def __init__(self, lines: Iterable[bytes]) -> None:
+        self._lines = lines
+        self.count = 0
+
+    def __iter__(self) -> Iterator[bytes]:
+        for line in self._lines:
+            self.count += 1
+            yield line
+
+
+def _chunks(path: Path) -> Iterator[bytes]:
+    with path.open("rb") as file:
+        while chunk := file.read(CHUNK):
+            yield chunk
+
+
+def _add(
+    archive: zipfile.ZipFile, name: str, parts: Iterable[bytes], now: datetime, method: int = zipfile.ZIP_DEFLATED
+) -> Member:
+    info = zipfile.ZipInfo(name, (max(now.year, 1980), *now.timetuple()[1:6]))
+    info.compress_type = method
+    info.external_attr = 0o600 << 16
+    digest, size = hashlib.sha256(), 0
+    with archive.open(info, "w", force_zip64=True) as member:
+        for part in parts:
+            member.write(part)
+            digest.update(part)
+            size += len(part)
+    return Member(digest.hexdigest(), size)
+
+
+def _check(stream: BinaryIO, file: Path, manifest: Manifest) -> None:
+    """Read the archive again from the disk and compare every member with the manifest."""
+    stream.seek(0)
+    with zipfile.ZipFile(stream) as archive:
+        same = set(archive.namelist()) == {*manifest.files, MANIFEST}
+        same = same and archive.read(MANIFEST) == manifest.to_json()
+        for name, member in manifest.files.items():
+            with archive.open(name) as content:
+                same = same and hashlib.file_digest(content, "sha256").hexdigest() == member.sha256  # type: ignore[arg-type] # it has what is asked for
+    if not same:
+        raise FileError(str(file), "was read again and was not what had been written", "check the disk, use another")

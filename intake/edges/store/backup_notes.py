@@ -1,0 +1,147 @@
+"""What a library's folder notes of its backups, beside the archives: how many to keep, and which was written last.
+
+    backups/schedule.json    {"keep": 14}
+    backups/last.json        {"made": "2026-05-01T09:30:00.000000+00:00", "file": "…", "entries": 147, "head": "…"}
+    backups/2026-05-01.zip   the archive of a day's first change
+
+They are not of the ledger, for they are of this folder and not of the books.
+"""
+
+import json
+import re
+import shlex
+from contextlib import suppress
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from intake.edges.atomic_write import save_whole
+from intake.errors import StoreError
+
+BACKUPS = "backups"
+DAILY = re.compile(r"\d{4}-\d{2}-\d{2}\.zip")
+MOST_KEPT = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class BackupNote:
+    """The archive that was written last.
+
+    Attributes:
+        made: when.
+        file: where to.
+        entries: number of the latest entry in it.
+        head: its digest.
+    """
+
+    made: datetime
+    file: str
+    entries: int
+    head: str
+
+
+def kept_daily(folder: Path) -> int:
+    """Return how many daily archives are kept; 0 where none is written, or the note cannot be read."""
+    try:
+        keep = json.loads((folder / BACKUPS / "schedule.json").read_bytes())["keep"]
+    except (OSError, ValueError, TypeError, LookupError):
+        return 0
+    return keep if isinstance(keep, int) and 0 < keep <= MOST_KEPT else 0
+
+
+def keep_daily(folder: Path, keep: int) -> None:
+    """Note how many daily archives to keep; 0 for none.
+
+    Raises:
+        StoreError: it cannot be written.
+    """
+    try:
+        _save(folder / BACKUPS / "schedule.json", {"keep": keep})
+    except OSError as error:
+        raise _cannot(folder, error) from error
+
+
+def last_backup(folder: Path) -> BackupNote | None:
+    """Return the archive that was written last; None where there is none, or the note cannot be read."""
+    try:
+        plain = json.loads((folder / BACKUPS / "last.json").read_bytes())
+        made = datetime.fromisoformat(plain["made"])
+        note = BackupNote(made, str(plain["file"]), int(plain["entries"]), str(plain["head"]))
+    except (OSError, ValueError, TypeError, LookupError):
+        return None
+    return note if made.tzinfo is not None else None
+
+
+def note_backup(folder: Path, note: BackupNote) -> None:
+    """Note an archive; where the library may only be read, nothing is noted."""
+    with suppress(OSError):
+        _save(folder / BACKUPS / "last.json", {**asdict(note), "made": note.made.isoformat()})
+
+
+def daily_file(folder: Path, day: date) -> Path:
+    """Return the archive of a day's first change."""
+    return folder / BACKUPS / f"{day.isoformat()}.zip"
+
+
+def drop_oldest(folder: Path, keep: int) -> tuple[Path, ...]:
+    """Remove all daily archives but the latest, and return those that were removed.
+
+    Raises:
+        StoreError: one cannot be removed.
+    """
+    archives = sorted(path for path in (folder / BACKUPS).glob("*.zip") if DAILY.fullmatch(path.name))
+    old = tuple(archives[: max(len(archives) - keep, 0)])
+    try:
+        for path in old:
+            path.unlink()
+    except OSError as error:
+        raise _cannot(folder, error) from error
+    return old
+
+
+def latest_archive(folder: Path) -> Path | None:
+    """Return the newest archive that is known and still there: the one noted last, or the latest of the daily ones."""
+    daily = max((path for path in (folder / BACKUPS).glob("*.zip") if DAILY.fullmatch(path.name)), default=None)
+    noted = last_backup(folder)
+    if (
+        noted is not None
+        and Path(noted.file).is_file()
+        and (daily is None or noted.made.date().isoformat() > daily.stem)
+    ):
+        return Path(noted.file)
+    return daily
+
+
+def _save(path: Path, plain: object) -> None:
+    def write(part: Path) -> None:
+        part.touch(0o600)
+        part.write_text(json.dumps(plain), encoding="utf-8")
+
+    path.parent.mkdir(mode=0o700, exist_ok=True)
+    save_whole(path, write)
+
+
+def _cannot(folder: Path, error: OSError) -> StoreError:
+    why = f"cannot be written ({error.strerror or error})"
+    return StoreError(f"The folder {folder / BACKUPS}", why, "make it writable, or make room on the disk")
+
+
+def way_back(folder: Path) -> str:
+    """Return how to get a library back whose database is damaged: from its own ledger, which has every record."""
+    return f"keep it as it is, and make it anew from its ledger: intake restore {_quoted(folder)} --to {_new(folder)}"
+
+
+def archive_way(folder: Path) -> str:
+    """Return how to get a library back from its latest archive."""
+    archive = latest_archive(folder)
+    if archive is None:
+        return f"restore an archive of it: intake restore ARCHIVE.zip --to {_new(folder)}"
+    return f"restore its latest archive: intake restore {_quoted(archive)} --to {_new(folder)}"
+
+
+def _quoted(path: Path) -> str:
+    return shlex.quote(str(path))
+
+
+def _new(folder: Path) -> str:
+    return _quoted(folder.with_name(f"{folder.name}-restored"))

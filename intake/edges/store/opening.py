@@ -1,0 +1,111 @@
+"""What a folder is before it is opened as a library: none, a new one, one that lost a file, one that may only be read.
+
+Nothing is written here but a new database's empty file, which only its owner may read.
+"""
+
+import os
+import shlex
+from pathlib import Path
+
+from intake.edges.store.backup_notes import BACKUPS, archive_way
+from intake.edges.store.migrate import DATABASE
+from intake.edges.store.sqlite import has_log
+from intake.errors import StoreError
+
+NEW = "check the name, or make a new library there: intake --library {folder} import editions LIST.csv"
+TRACES = ("pictures", BACKUPS)
+"""Folders that only a library has made; they stay when its database is lost."""
+
+
+def prepare_folder(folder: Path, *, create: bool) -> None:
+    """Make the folder and the empty file of a new library, or refuse what is none.
+
+    Raises:
+        StoreError: there is no library and none is to be made, or a file of it was lost; nothing was changed.
+    """
+    file = folder / DATABASE
+    refuse_lost_file(folder)
+    is_new = not file.exists() or file.stat().st_size == 0
+    if is_new and not create and not has_log(file):
+        raise _no_library(folder, file)
+    if not is_new or not create:
+        return
+    try:
+        existed = folder.is_dir()
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        if existed and not any(folder.iterdir()):
+            folder.chmod(0o700)
+        if not file.exists():
+            os.close(os.open(file, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    except FileExistsError as error:
+        if not file.is_file():  # else another station made it in this moment
+            raise _cannot_make(folder, error) from error
+    except OSError as error:
+        raise _cannot_make(folder, error) from error
+
+
+def _cannot_make(folder: Path, error: OSError) -> StoreError:
+    return StoreError(f"The folder {folder}", f"cannot be made ({error.strerror})", "name another folder")
+
+
+def _no_library(folder: Path, file: Path) -> StoreError:
+    remedy = NEW.format(folder=shlex.quote(str(folder)))
+    if file.exists():
+        return StoreError(f"The folder {folder}", f"is not a library: its {DATABASE} is empty", remedy)
+    if folder.is_dir():
+        return StoreError(f"The folder {folder}", f"is not a library: it has no {DATABASE}", remedy)
+    return StoreError(f"The library {folder}", "does not exist", remedy)
+
+
+def refuse_lost_file(folder: Path) -> None:
+    """Refuse a library whose database or log was deleted; SQLite would go on without a word.
+
+    Raises:
+        StoreError: it was.
+    """
+    library, file = f"The library {folder}", folder / DATABASE
+    is_empty = not file.exists() or file.stat().st_size == 0
+    if is_empty and any((folder / name).is_dir() for name in TRACES):
+        why = f"has lost its database: {DATABASE} is {'empty' if file.exists() else 'not there'}, its other files are"
+        raise StoreError(library, why, archive_way(folder))
+    if not file.exists() and has_log(file):
+        why = f"has lost its database: the log {DATABASE}-wal is there without {DATABASE}"
+        raise StoreError(library, why, f"put {DATABASE} back beside its log, or {archive_way(folder)}")
+    notes = file.with_name(f"{DATABASE}-shm")
+    if notes.exists() and not has_log(file):
+        why = f"has lost its log: {DATABASE}-wal was deleted, and with it the latest entries that were not merged yet"
+        remedy = f"put it back, or go on without them: delete {notes}, and compare a list with 'intake verify'"
+        raise StoreError(library, why, remedy)
+
+
+def is_read_only(folder: Path) -> bool:
+    """Tell whether this user may only read the library in a folder."""
+    effective = os.access in os.supports_effective_ids
+    return not all(os.access(path, os.W_OK, effective_ids=effective) for path in (folder, folder / DATABASE))
+
+
+def read_only_error(folder: Path) -> StoreError:
+    """Return the error for a step that would write to a library that may only be read."""
+    remedy = "make the folder and its files writable, or copy the folder and work in the copy"
+    return StoreError(f"The library {folder}", "may only be read", remedy)
+
+
+def identity_of(file: Path) -> tuple[int, int]:
+    """Return what tells a file from another that took its name; zeros where it is not there."""
+    try:
+        found = file.stat()
+    except OSError:
+        return (0, 0)
+    return (found.st_dev, found.st_ino)
+
+
+def refuse_replaced(file: Path, identity: tuple[int, int]) -> None:
+    """Refuse to write where the database or its log was deleted or replaced under an open library.
+
+    Raises:
+        StoreError: it was; what would be written now would be lost.
+    """
+    if identity_of(file) != identity or not has_log(file):
+        lost = "its database" if identity_of(file) != identity else "its log"
+        why = f"was changed under the program: {lost} was deleted or replaced, so nothing more is written"
+        raise StoreError(f"The library {file.parent}", why, f"close the program; then {archive_way(file.parent)}")

@@ -1,0 +1,69 @@
+"""Every picture of a library compared with its SHA-256, files without a record, and who may read the folder."""
+
+import hashlib
+import os
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import column, select
+from sqlalchemy import table as bare_table
+
+from intake.edges.store.migrate import DATABASE
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.sqlite import undecoded
+from intake.model.findings import FindingKind, LibraryFinding
+
+_PICTURE = bare_table("picture", column("sha256"))
+_SHA256 = re.compile("[0-9a-f]{64}")
+
+
+@dataclass(slots=True)
+class PictureCount:
+    """How many files were read so far."""
+
+    files: int = 0
+
+
+def check_pictures(folder: Path, reader: LibraryReader, count: PictureCount) -> Iterator[LibraryFinding]:
+    """Yield pictures that are missing, unreadable or altered, and files that no record names."""
+    pictures = folder / "pictures"
+    unnamed = {path for path in pictures.rglob("*") if not path.is_dir()}
+    with undecoded(reader.connection):
+        recorded = reader.connection.scalars(select(_PICTURE.c.sha256).order_by(_PICTURE.c.sha256))
+        names = [name for name in recorded if isinstance(name, str) and _SHA256.fullmatch(name)]
+    for sha256 in names:
+        files = sorted(path for path in (pictures / sha256[:2]).glob(f"{sha256}.*") if path in unnamed)
+        if not files:
+            yield LibraryFinding(FindingKind.PICTURE_MISSING, "picture", sha256)
+            continue
+        unnamed.discard(files[0])
+        count.files += 1
+        yield from _check_file(files[0], sha256)
+    for path in sorted(unnamed):
+        yield LibraryFinding(FindingKind.STRAY_FILE, key=path.relative_to(folder).as_posix())
+
+
+def _check_file(path: Path, sha256: str) -> Iterator[LibraryFinding]:
+    try:
+        with path.open("rb") as file:
+            found = hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as error:
+        detail = error.strerror or str(error)
+        yield LibraryFinding(FindingKind.PICTURE_UNREADABLE, "picture", sha256, detail=detail)
+        return
+    if found != sha256:
+        yield LibraryFinding(FindingKind.PICTURE_ALTERED, "picture", sha256, detail=f"its SHA-256 is {found}")
+
+
+def check_modes(folder: Path) -> Iterator[LibraryFinding]:
+    """Yield whether other users of this machine may read the library, where file modes tell."""
+    if os.name != "posix":
+        return
+    try:
+        open_folder, open_file = ((path.stat().st_mode & 0o077) for path in (folder, folder / DATABASE))
+    except OSError:
+        return
+    if open_folder and open_file:
+        yield LibraryFinding(FindingKind.OPEN_TO_OTHERS, key=str(folder))

@@ -1,0 +1,1 @@
+"""Keeping the library safe: checking it, backing it up, getting it back."""

@@ -1,0 +1,94 @@
+"""Check a library: database, chain of the ledger, every record against the ledger, every picture against its SHA-256.
+
+What this proves: the library agrees with its own ledger, and the ledger with itself. Whoever can write the folder could
+have cut off the end of the ledger, or computed it anew from some entry on; that is found only by comparing it with a
+head that was printed, or written down elsewhere, before.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+
+from intake.edges.store.library import Library
+from intake.edges.store.picture_check import PictureCount, check_modes, check_pictures
+from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
+from intake.edges.store.queries.counter_check import check_counters
+from intake.edges.store.queries.replay import ReplayCount, replay
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.sqlite_check import check_database, guarded
+from intake.errors import UsageError
+from intake.model.findings import CheckReport, FindingKind, LibraryFinding
+
+MOST_KEPT = 1000
+"""Findings of one kind that are kept; the others are counted."""
+
+
+def check_library(library: Library, *, against: str = "") -> CheckReport:
+    """Check everything, as it is at one moment.
+
+    Args:
+        library: to check; others go on writing meanwhile.
+        against: a head that was printed earlier, 64 hexadecimal digits; spaces and capitals do not matter. "" for none.
+
+    Raises:
+        UsageError: the head is not one.
+        StoreError: the library cannot be read at all.
+    """
+    head = head_of(against) if against else ""
+    kept: list[LibraryFinding] = []
+    counts: Counter[FindingKind] = Counter()
+    rows, files = ReplayCount(), PictureCount()
+    with library.reading() as records:
+        end = ledger_end(records)
+        printed_at = entry_of_digest(records, head) if head and end.seq else None
+        for finding in _all_findings(library, records, rows, files):
+            counts[finding.kind] += 1
+            if counts[finding.kind] <= MOST_KEPT:
+                kept.append(finding)
+    if head and printed_at is None:
+        kept.append(LibraryFinding(FindingKind.HEAD_UNKNOWN, key=head))
+    more = {kind: count - MOST_KEPT for kind, count in counts.items() if count > MOST_KEPT}
+    return CheckReport(
+        findings=tuple(kept),
+        more=more,
+        entries=end.seq,
+        head=end.digest,
+        rows=rows.rows,
+        pictures=files.files,
+        printed_at=printed_at,
+    )
+
+
+def head_of(text: str) -> str:
+    """Return a head as the ledger writes it.
+
+    Raises:
+        UsageError: it is not 64 hexadecimal digits.
+
+    >>> head_of("AB " * 32) == "ab" * 32
+    True
+    """
+    head = re.sub(r"\s", "", text).casefold()
+    if not re.fullmatch("[0-9a-f]{64}", head):
+        why = "is not the head of a ledger, which has 64 digits from 0 to 9 and a to f"
+        raise UsageError(
+            f"'{text}'", why, "copy all of it from the list, or check the list itself with 'intake verify'"
+        )
+    return head
+
+
+def _all_findings(
+    library: Library, records: LibraryReader, rows: ReplayCount, files: PictureCount
+) -> Iterator[LibraryFinding]:
+    yield from check_database(records.connection)
+    yield from guarded(lambda: _ledger_findings(records, rows))
+    yield from guarded(lambda: check_counters(records))
+    yield from guarded(lambda: check_pictures(library.folder, records, files))
+    yield from check_modes(library.folder)
+
+
+def _ledger_findings(records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:
+    broken = verify_chain(records)
+    if broken is not None:
+        yield LibraryFinding(FindingKind.ENTRY_BROKEN, "ledger", str(broken), last_good=broken - 1)
+    yield from replay(records, broken, rows)

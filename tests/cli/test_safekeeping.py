@@ -1,0 +1,111 @@
+"""`intake check`, `backup`, `restore`, `status`: a new user follows the README's page on safekeeping."""
+
+import os
+import shutil
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from intake.cli.main import run
+
+DATABASE = "library.sqlite3"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    lists = tmp_path / "books.csv"
+    lists.write_text("title\nInvented herbal\nInvented atlas\n", encoding="utf-8")
+    assert run(["--library", str(tmp_path / "library"), "import", "editions", str(lists)]) == 0
+    return tmp_path / "library"
+
+
+def told(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str]:
+    capsys.readouterr()
+    status = run(list(arguments))
+    captured = capsys.readouterr()
+    return status, " ".join((captured.out + captured.err).split())
+
+
+def head_in(text: str) -> str:
+    return text.partition("its head is ")[2][:64]
+
+
+def test_the_page_on_safekeeping_gives_the_books_back(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    archive, new = tmp_path / "books.zip", tmp_path / "new"
+    assert "There is no backup yet." in told(capsys, "--library", str(folder), "status")[1]
+    status, words = told(capsys, "--library", str(folder), "check")
+    head = head_in(words)
+    assert (status, len(head)) == (0, 64)
+    assert told(capsys, "--library", str(folder), "backup", str(archive))[0] == 0
+    assert "Last backup today" in told(capsys, "--library", str(folder), "status")[1]
+    assert told(capsys, "--library", str(folder), "backup", str(archive))[0] == 1
+    shutil.rmtree(folder)
+    assert told(capsys, "restore", str(archive), "--to", str(new))[0] == 0
+    status, words = told(capsys, "--library", str(new), "check", "--against", head)
+    assert (status, head_in(words)) == (0, head)
+
+
+def test_the_advice_of_check_is_followed_word_for_word(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        connection.execute("UPDATE edition SET title = 'Stolen' WHERE id = 1")
+        connection.commit()
+    status, words = told(capsys, "--library", str(folder), "check")
+    assert status == 1
+    assert "edition 1: is not as the ledger left it" in words
+    advised = words.rpartition("intake restore ")[2].rstrip(".").split()
+    assert told(capsys, "restore", *advised)[0] == 0
+    assert told(capsys, "--library", advised[-1], "check")[0] == 0
+
+
+def test_a_damaged_database_with_its_log_beside_it_comes_back_by_the_advice(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = sqlite3.connect(folder / DATABASE)  # somebody has it open, so that the log stays
+    other.execute("SELECT count(*) FROM edition").fetchone()
+    (page,) = other.execute("SELECT rootpage FROM sqlite_master WHERE name = 'edition'").fetchone()
+    (size,) = other.execute("PRAGMA page_size").fetchone()
+    other.execute("PRAGMA wal_checkpoint(PASSIVE)")
+    with (folder / DATABASE).open("r+b") as file:
+        file.seek((page - 1) * size)
+        file.write(b"\xff" * size)
+    assert (folder / f"{DATABASE}-wal").exists()
+    status, words = told(capsys, "--library", str(folder), "find", "herbal")
+    other.close()
+    assert status == 1
+    advised = words.rpartition("intake restore ")[2].rstrip(".").split()
+    assert told(capsys, "restore", *advised)[0] == 0
+    assert "Invented herbal" in told(capsys, "--library", advised[-1], "find", "herbal")[1]
+
+
+@pytest.mark.parametrize("command", [["status"], ["check"], ["find", "x"], ["history"], ["backup", "x.zip"]])
+def test_a_reading_command_makes_nothing(
+    tmp_path: Path, command: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    os.chdir(tmp_path)
+    status, words = told(capsys, "--library", str(tmp_path / "mistyped"), *command)
+    assert status == 1
+    assert "make a new library there: intake --library" in words
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_daily_archive_is_written_after_the_first_change_and_old_ones_go(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    library = ("--library", str(folder))
+    assert told(capsys, *library, "backup", "--daily", "2")[0] == 0
+    for day in ("2020-01-01", "2020-01-02"):
+        (folder / "backups" / f"{day}.zip").write_bytes(b"old")
+    (folder / "backups" / "kept.zip").write_bytes(b"a person's own")
+    assert "daily backup" not in told(capsys, *library, "status")[1]
+    assert "Wrote the daily backup" in told(capsys, *library, "box", "open", "1")[1]
+    assert "daily backup" not in told(capsys, *library, "box", "open", "2")[1]
+    names = sorted(path.name for path in (folder / "backups").glob("*.zip"))
+    assert len(names) == 3
+    assert names[0] == "2020-01-02.zip"
+    assert names[-1] == "kept.zip"
+    assert told(capsys, "restore", str(folder / "backups" / names[1]), "--to", str(tmp_path / "new"))[0] == 0
+    assert told(capsys, *library, "backup", "--no-daily")[0] == 0

@@ -1,0 +1,278 @@
+"""One archive: read with zipfile and `unzip -t`, restored exactly, and refused where it is not what it says."""
+
+import hashlib
+import json
+import os
+import shutil
+import sqlite3
+import stat
+import subprocess
+import threading
+import zipfile
+from collections.abc import Callable
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from intake.edges.store.archive import MANIFEST
+from intake.edges.store.archive_restore import restore_archive
+from intake.edges.store.archive_writing import write_archive
+from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.chain_check import ledger_end
+from intake.errors import FileError, IntakeError, StoreError
+from intake.model.changes import Action, ActionKind, Provisional, made
+from intake.model.editions import BookSet
+from intake.model.sightings import Picture
+from tests.edges.store.made import LIBRARY, NOON
+
+DATABASE = "library.sqlite3"
+DATA = b"not really a picture"
+
+
+@pytest.fixture
+def filled(library: Library) -> Library:
+    sha256 = hashlib.sha256(DATA).hexdigest()
+    picture = Picture(sha256=sha256, name="ä.jpg", media_type="image/jpeg", width_px=1, height_px=1)
+    library.keep_picture(DATA, picture)
+    library.apply(Action(ActionKind.UNKNOWN, "all", unknown_name="test"), made(*LIBRARY, picture))
+    library.apply(Action(ActionKind.IMPORT_EDITIONS, "x"), made(BookSet(id=Provisional().id(), title="Żółw")))
+    return library
+
+
+@pytest.fixture
+def archive(filled: Library, tmp_path: Path) -> Path:
+    write_archive(filled, tmp_path / "books.zip", NOON)
+    return tmp_path / "books.zip"
+
+
+def dump(folder: Path) -> list[str]:
+    """Return the database as SQL text (Python's own iterdump), but for the index of words, which is made anew."""
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        return sorted(line for line in connection.iterdump() if "edition_words" not in line)
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_rows_pictures_and_head_come_back_identical(filled: Library, archive: Path, tmp_path: Path) -> None:
+    new = tmp_path / "new" / "library"
+    manifest = restore_archive(archive, new, NOON)
+    assert dump(new) == dump(filled.folder)
+    assert files(new / "pictures") == files(filled.folder / "pictures")
+    with open_library(new) as again, again.reading() as there, filled.reading() as here:
+        assert tuple(ledger_end(there)) == tuple(ledger_end(here)) == (manifest.entries, manifest.head)
+    with closing(sqlite3.connect(new / DATABASE)) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+        assert connection.execute("PRAGMA foreign_key_check").fetchall() == []
+        found = connection.execute("SELECT rowid FROM edition_words WHERE edition_words MATCH 'ima'").fetchall()
+    assert found == [(1,)], "the index of words was made anew"
+
+
+def test_a_backup_of_the_restored_library_has_the_same_members(archive: Path, tmp_path: Path) -> None:
+    restore_archive(archive, tmp_path / "new", NOON)
+    with open_library(tmp_path / "new") as again:
+        write_archive(again, tmp_path / "again.zip", NOON)
+    with zipfile.ZipFile(archive) as one, zipfile.ZipFile(tmp_path / "again.zip") as two:
+        assert {name: one.read(name) for name in one.namelist()} == {name: two.read(name) for name in two.namelist()}
+
+
+def test_zipfile_and_unzip_find_it_whole_and_the_manifest_true(filled: Library, archive: Path) -> None:
+    assert stat.S_IMODE(archive.stat().st_mode) == 0o600 or os.name != "posix"
+    with zipfile.ZipFile(archive) as opened:
+        assert opened.testzip() is None
+        manifest = json.loads(opened.read(MANIFEST))
+        for name, member in manifest["files"].items():
+            data = opened.read(name)
+            assert (hashlib.sha256(data).hexdigest(), len(data)) == (member["sha256"], member["size"])
+        with closing(sqlite3.connect(filled.folder / DATABASE)) as connection:
+            for name, table in manifest["tables"].items():
+                lines = [json.loads(line) for line in opened.read(f"tables/{name}.jsonl").splitlines()]
+                columns = ", ".join(f'"{column}"' for column in table["columns"])
+                cursor = connection.execute(f"SELECT {columns} FROM {name}")  # noqa: S608
+                assert sorted(map(repr, (tuple(line.values()) for line in lines))) == sorted(map(repr, cursor))
+                assert len(lines) == table["rows"]
+    if shutil.which("unzip"):
+        assert subprocess.run(["unzip", "-tq", str(archive)], check=False).returncode == 0
+
+
+def test_an_existing_file_is_left_as_it_was(filled: Library, tmp_path: Path) -> None:
+    target = tmp_path / "books.zip"
+    target.write_bytes(b"another")
+    with pytest.raises(FileError, match="exists already"):
+        write_archive(filled, target, NOON)
+    assert target.read_bytes() == b"another"
+    with pytest.raises(FileError, match="folder does not exist"):
+        write_archive(filled, tmp_path / "none" / "books.zip", NOON)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["books.zip", "library"]
+
+
+def test_an_archive_is_of_one_moment_while_others_write(filled: Library, tmp_path: Path) -> None:
+    stop = threading.Event()
+
+    def write_on() -> None:
+        with open_library(filled.folder) as other:
+            while not stop.is_set():
+                other.apply(Action(ActionKind.IMPORT_EDITIONS, "x"), made(BookSet(id=Provisional().id(), title="more")))
+
+    writer = threading.Thread(target=write_on)
+    writer.start()
+    try:
+        for nth in range(5):
+            write_archive(filled, tmp_path / f"{nth}.zip", NOON)
+    finally:
+        stop.set()
+        writer.join()
+    for nth in range(5):
+        manifest = restore_archive(tmp_path / f"{nth}.zip", tmp_path / str(nth), NOON)
+        with closing(sqlite3.connect(tmp_path / str(nth) / DATABASE)) as connection:
+            ((entries, last),) = connection.execute("SELECT count(*), max(seq) FROM ledger").fetchall()
+            ((sets,),) = connection.execute("SELECT count(*) FROM book_set").fetchall()
+        assert entries == last == manifest.entries == sets, "each entry but the first made one set, and it one too"
+
+
+@pytest.mark.parametrize("kind", ["file", "full folder", "library"])
+def test_a_place_that_is_not_empty_is_left_alone(archive: Path, tmp_path: Path, kind: str) -> None:
+    place = tmp_path / "library" if kind == "library" else tmp_path / "place"
+    if kind == "file":
+        place.write_bytes(b"x")
+    elif kind == "full folder":
+        place.mkdir()
+        (place / "x").touch()
+    before = files(tmp_path)
+    with pytest.raises(StoreError, match="is not empty"):
+        restore_archive(archive, place, NOON)
+    assert files(tmp_path) == before
+    (tmp_path / "empty").mkdir()
+    restore_archive(archive, tmp_path / "empty", NOON)
+
+
+@dataclass
+class Content:
+    """The members of an archive, its manifest, and the name of its picture."""
+
+    members: dict[str, bytes]
+    manifest: dict[str, Any]
+    picture: str
+
+    def put(self, name: str, data: bytes) -> None:
+        """Replace a member, and have the manifest say so."""
+        self.members[name] = data
+        self.manifest["files"][name] = {"sha256": hashlib.sha256(data).hexdigest(), "size": len(data)}
+
+
+def alter_row(it: Content) -> None:
+    it.members["tables/copy.jsonl"] = it.members["tables/copy.jsonl"].replace(b'"wrapped":1', b'"wrapped":0')
+
+
+def add_table(it: Content) -> None:
+    it.manifest["tables"]["tunes"] = {"columns": ["x"], "rows": 0}
+    it.put("tables/tunes.jsonl", b"")
+
+
+def alter_picture(it: Content) -> None:
+    it.members[it.picture] = b"N" + it.members[it.picture][1:]
+
+
+WRONG: dict[str, Callable[[Content], object]] = {
+    "a member of an absolute path": lambda it: it.members.update({"/etc/passwd-of-nobody": b"x"}),
+    "a member above": lambda it: it.members.update({"../above": b"x"}),
+    "a path above in the manifest": lambda it: it.put("../above", b"x"),
+    "a member lost": lambda it: it.members.pop(it.picture),
+    "a picture altered": alter_picture,
+    "a row altered": alter_row,
+    "a row that is no JSON": lambda it: it.put("tables/copy.jsonl", b"[[[" + it.members["tables/copy.jsonl"][3:]),
+    "a bomb": lambda it: it.put(it.picture, b"\0" * 50_000_000),
+    "more than the disk holds": lambda it: it.manifest["files"][it.picture].update(size=1 << 60),
+    "a newer revision": lambda it: it.manifest.update(revision="9998"),
+    "another form": lambda it: it.manifest.update(format="an archive of something"),
+    "no manifest": lambda it: it.manifest.clear(),
+    "a table of another program": add_table,
+}
+
+
+def altered(archive: Path, target: Path, change: Callable[[Content], object]) -> Path:
+    """Write an archive anew with one thing wrong."""
+    with zipfile.ZipFile(archive) as old, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as new:
+        members = {name: old.read(name) for name in old.namelist()}
+        manifest = json.loads(members.pop(MANIFEST))
+        it = Content(members, manifest, next(name for name in members if name.startswith("pictures")))
+        change(it)
+        for name, data in {**it.members, MANIFEST: json.dumps(it.manifest).encode()}.items():
+            new.writestr(name, data)
+    return target
+
+
+@pytest.mark.parametrize("change", WRONG.values(), ids=WRONG)
+def test_an_archive_that_is_not_what_it_says_makes_nothing(
+    archive: Path, tmp_path: Path, change: Callable[[Content], object]
+) -> None:
+    wrong = altered(archive, tmp_path / "wrong.zip", change)
+    before = files(tmp_path)
+    with pytest.raises(IntakeError):
+        restore_archive(wrong, tmp_path / "new", NOON)
+    assert files(tmp_path) == before
+    assert not (tmp_path / "new").exists()
+
+
+def test_a_cut_or_foreign_file_is_refused(archive: Path, tmp_path: Path) -> None:
+    data = archive.read_bytes()
+    for nth, bad in enumerate((b"", b"hello", data[: len(data) // 2], data[100:])):
+        path = tmp_path / f"{nth}.zip"
+        path.write_bytes(bad)
+        with pytest.raises(FileError):
+            restore_archive(path, tmp_path / "new", NOON)
+    flipped = bytearray(data)
+    flipped[len(data) // 3] ^= 0x55
+    (tmp_path / "flipped.zip").write_bytes(flipped)
+    with pytest.raises(IntakeError):
+        restore_archive(tmp_path / "flipped.zip", tmp_path / "new", NOON)
+    with pytest.raises(FileError, match="does not exist"):
+        restore_archive(tmp_path / "none.zip", tmp_path / "new", NOON)
+    assert not (tmp_path / "new").exists()
+
+
+def test_cells_that_no_program_writes_come_back_too(filled: Library, tmp_path: Path) -> None:
+    filled.close()
+    with closing(sqlite3.connect(filled.folder / DATABASE)) as connection:
+        connection.execute("UPDATE copy SET note = X'00FF' WHERE accession = 'A1'")
+        connection.execute("UPDATE copy SET note = CAST(X'C328' AS TEXT) WHERE accession = 'A2'")
+        connection.execute("UPDATE edition SET height_mm = 9e999 WHERE id = 1")
+        connection.execute("UPDATE box SET consignment = 'not there'")
+        connection.commit()
+    write_archive(filled, tmp_path / "odd.zip", NOON)
+    restore_archive(tmp_path / "odd.zip", tmp_path / "new", NOON)
+    cells = "SELECT quote(note), typeof(note) FROM copy UNION ALL SELECT quote(height_mm), '' FROM edition"
+    found = []
+    for folder in (filled.folder, tmp_path / "new"):
+        with closing(sqlite3.connect(folder / DATABASE)) as connection:
+            connection.text_factory = bytes
+            found.append(connection.execute(cells).fetchall())
+    assert found[0] == found[1]
+
+
+def test_an_archive_of_an_earlier_revision_is_brought_up_to_date(archive: Path, tmp_path: Path) -> None:
+    """An archive without the columns of words, which revision 0004 brought."""
+    with zipfile.ZipFile(archive) as old, zipfile.ZipFile(tmp_path / "old.zip", "w", zipfile.ZIP_DEFLATED) as new:
+        manifest = json.loads(old.read(MANIFEST))
+        manifest["revision"] = "0003"
+        for name in old.namelist():
+            data = old.read(name)
+            if name in ("tables/edition.jsonl", "tables/book_set.jsonl"):
+                rows = [json.loads(line) for line in data.splitlines()]
+                for row in rows:
+                    del row["words"]
+                made_anew = (json.dumps(row, separators=(",", ":"), ensure_ascii=False) for row in rows)
+                data = "".join(f"{line}\n" for line in made_anew).encode()
+                manifest["files"][name] = {"sha256": hashlib.sha256(data).hexdigest(), "size": len(data)}
+                manifest["tables"][name[7:-6]]["columns"].remove("words")
+            if name != MANIFEST:
+                new.writestr(name, data)
+        new.writestr(MANIFEST, json.dumps(manifest))
+    restore_archive(tmp_path / "old.zip", tmp_path / "new", NOON)
+    with open_library(tmp_path / "new") as library, library.reading() as records:
+        assert ledger_end(records).digest == manifest["head"]
+        assert len(records.all(BookSet)) == 2

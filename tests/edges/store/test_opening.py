@@ -1,0 +1,160 @@
+"""What a folder is when it is opened: nothing is made by reading, a lost file is told, modes are those of one owner."""
+
+import os
+import shutil
+import sqlite3
+import stat
+import subprocess
+import sys
+import tempfile
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from intake.edges.store.library import Library, open_library
+from intake.edges.store.migrate import DATABASE
+from intake.edges.store.queries.chain_check import ledger_end
+from intake.edges.store.untouched import untouched
+from intake.errors import StoreError
+from intake.model.editions import BookSet
+from tests.edges.store.test_library import contents, fill, picture_of, read_only
+
+MODES = pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
+
+
+def entries(folder: Path) -> int:
+    with open_library(folder) as library, library.reading() as records:
+        return ledger_end(records).seq
+
+
+@pytest.mark.parametrize("kind", ["no folder", "an empty folder", "an empty file", "another database", "another file"])
+def test_what_is_no_library_is_refused_and_left_as_it_was(tmp_path: Path, kind: str) -> None:
+    folder = tmp_path / "a b"
+    if kind != "no folder":
+        folder.mkdir()
+    if kind == "an empty file":
+        (folder / DATABASE).touch()
+    elif kind == "another database":
+        with closing(sqlite3.connect(folder / DATABASE)) as connection:
+            connection.execute("CREATE TABLE tunes (name TEXT)")
+    elif kind == "another file":
+        (folder / DATABASE).write_text("invented " * 1000)
+    before = contents(tmp_path)
+    with pytest.raises(StoreError) as refused:
+        open_library(folder)
+    assert contents(tmp_path) == before
+    assert folder.exists() == (kind != "no folder")
+    if not kind.startswith("another"):
+        assert f"intake --library '{folder}' import editions" in str(refused.value)
+
+
+def test_a_database_deleted_from_under_its_log_is_told(library: Library) -> None:
+    fill(library)
+    (library.folder / DATABASE).unlink()
+    before = contents(library.folder)
+    assert f"{DATABASE}-wal" in before
+    for create in (False, True):
+        with pytest.raises(StoreError, match="has lost its database"):
+            open_library(library.folder, create=create)
+    with pytest.raises(StoreError, match="has lost its database"), untouched(library.folder):
+        pass
+    assert contents(library.folder) == before
+
+
+@pytest.mark.parametrize("left", ["", None])
+def test_a_database_lost_beside_its_pictures_is_told(library: Library, left: str | None) -> None:
+    library.keep_picture(b"one", picture_of(b"one"))
+    library.close()
+    (library.folder / DATABASE).unlink()
+    if left is not None:
+        (library.folder / DATABASE).touch()
+    for create in (False, True):
+        with pytest.raises(StoreError, match="has lost its database"):
+            open_library(library.folder, create=create)
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from tests.edges.store.test_library import fill
+from intake.edges.store.library import open_library
+library = open_library(Path(sys.argv[1]))
+fill(library, 2)
+os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+def test_a_log_deleted_after_a_power_cut_is_told_and_the_advice_works(library: Library) -> None:
+    fill(library)
+    library.close()
+    root = Path(__file__).parents[3]
+    subprocess.run(
+        [sys.executable, "-c", KILLED, str(library.folder)],
+        check=False,
+        cwd=root,
+        env={**os.environ, "PYTHONPATH": str(root)},
+    )
+    saved = shutil.copytree(library.folder, library.folder.with_name("saved"))
+    assert entries(saved) == 2
+    (library.folder / f"{DATABASE}-wal").unlink()
+    with pytest.raises(StoreError, match=f"has lost its log.*delete .*{DATABASE}-shm"):
+        open_library(library.folder)
+    (library.folder / f"{DATABASE}-shm").unlink()
+    assert entries(library.folder) == 1
+
+
+@pytest.mark.parametrize("lost", [DATABASE, f"{DATABASE}-wal"])
+def test_nothing_is_written_into_a_library_whose_file_was_deleted_under_it(library: Library, lost: str) -> None:
+    fill(library)
+    (library.folder / lost).unlink()
+    with pytest.raises(StoreError, match="was deleted or replaced"):
+        fill(library, 2)
+    with library.reading() as records:
+        assert records.get(BookSet, 2) is None
+
+
+@MODES
+def test_only_the_owner_may_read_a_new_library(tmp_path: Path) -> None:
+    usual = os.umask(0o022)
+    try:
+        with open_library(tmp_path / "library", create=True) as library:
+            fill(library)
+            library.keep_picture(b"one", picture_of(b"one"))
+            for path in (library.folder, *library.folder.rglob("*")):
+                mode = stat.S_IMODE(path.stat().st_mode)
+                if path.name != "pictures":  # the folder around it is closed
+                    assert mode == (0o700 if path.is_dir() else 0o600), path
+    finally:
+        os.umask(usual)
+
+
+@MODES
+@pytest.mark.parametrize("folder_mode", [0o555, 0o777], ids=["its folder too", "its database alone"])
+def test_a_library_that_may_only_be_read_opens_for_reading_and_is_left_as_it_was(folder_mode: int) -> None:
+    with tempfile.TemporaryDirectory() as name:  # the folders of pytest may be closed to other users
+        folder = Path(name) / "library"
+        Path(name).chmod(0o755)
+        with open_library(folder, create=True) as library:
+            fill(library)
+        before = contents(folder)
+        with read_only(folder, folder_mode), open_library(folder) as library:
+            with library.reading() as records:
+                assert records.get(BookSet, 1) is not None
+            with pytest.raises(StoreError, match="may only be read"):
+                fill(library, 2)
+        assert contents(folder) == before
+
+
+@pytest.mark.parametrize("revision", ["NULL", "'tampered'", "X'00FF'", "CAST(X'C328' AS TEXT)", "'0001'", "'-1'"])
+def test_a_revision_that_the_tables_are_not_of_is_told(library: Library, revision: str) -> None:
+    library.close()
+    with closing(sqlite3.connect(library.folder / DATABASE)) as connection:
+        connection.execute("DELETE FROM alembic_version")
+        if revision != "NULL":
+            connection.execute(f"INSERT INTO alembic_version VALUES ({revision})")  # noqa: S608
+        connection.commit()
+    before = (library.folder / DATABASE).read_bytes()
+    with pytest.raises(StoreError, match="is damaged: its tables are not those of its revision"):
+        open_library(library.folder)
+    assert (library.folder / DATABASE).read_bytes() == before
