@@ -17,6 +17,7 @@ from intake.model.places import Place
 from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
 from intake.model.valuations import Rate, SetValue, Valuation
+from intake.model.withdrawals import Withdrawal
 
 NUMBERS_FILE = "numbers.csv"
 NUMBERS_COLUMNS = ("counter", "last")
@@ -33,6 +34,7 @@ _NAMES: Mapping[type[Record], str] = {
     Box: "boxes.csv",
     Place: "places.csv",
     Copy: "copies.csv",
+    Withdrawal: "withdrawals.csv",
     Valuation: "values.csv",
     SetValue: "set-values.csv",
     Rate: "rates.csv",
