@@ -96,7 +96,7 @@ def read(
     >>> read("a 0127 89").number
     'A127-89'
     >>> read("156", OwnKind.BOX).number
-    'B156-33'
+    'B156-19'
     """
     cleaned = plain(text)
     if not cleaned:

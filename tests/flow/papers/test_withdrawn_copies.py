@@ -47,7 +47,7 @@ LISTING = {
 def moved(library: Library, tmp_path: Path) -> Library:
     """A consignment that arrived with one copy missing; the first copy of its list stands on a shelf."""
     enter_rate(library, "EUR", "USD", Decimal("1.25"), on=TODAY, station="test", today=TODAY)
-    import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier\nR1,Invented Haulage\n")
+    import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier,boxes\nR1,Invented Haulage,all\n")
     seen = box_lifecycle.ArrivalReport(delivered=TODAY)
     for box in ("1", "2"):
         box_lifecycle.close_box(library, box, station="test")
