@@ -73,7 +73,9 @@ def test_a_row_altered_in_the_file_is_named(
     assert any("were altered" in line for line in verify_list.result_lines(altered))
 
 
-@pytest.mark.parametrize("paper", [registry.INVENTORY, registry.INSURANCE, registry.MOVE, registry.CUSTOMS], ids=str)
+@pytest.mark.parametrize(
+    "paper", [registry.INVENTORY, registry.INSURANCE, registry.MOVE, registry.CUSTOMS], ids=lambda paper: paper.name
+)
 def test_an_unaltered_list_agrees_also_after_the_library_changed(
     priced: Library, tmp_path: Path, paper: Paper[Any]
 ) -> None:
