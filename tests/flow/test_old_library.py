@@ -58,9 +58,9 @@ def test_its_history_reads_as_it_did(old: Library) -> None:
     with old.reading() as records:
         lines = latest_history(records, 4).lines
         assert [(line.seq, line.what, line.subject) for line in lines] == [
-            (147, "undo", "A48-24 (entry 144)"),
-            (146, "undo", "13 (entry 145)"),
-            (145, "decide query", "13"),
+            (147, "undo", "entry 144: report condition, A48-24"),
+            (146, "undo", "entry 145: decide query, query 13"),
+            (145, "decide query", "query 13"),
             (144, "report condition", "A48-24"),
         ]
 
