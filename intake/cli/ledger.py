@@ -54,8 +54,8 @@ def undo_command(context: CommandContext, entry: int | None) -> None:
     """Take back the last step, or the ledger ENTRY named; that is an entry too, and can be undone."""
     with context.library() as library:
         undone, by = undo(library, entry, station=context.settings.station)
-    words = f"{action_words(undone.action)} {subject_words(undone.action)}"
-    context.say(f"Took back entry {undone.seq}, '{words}', with entry {by.seq}.")
+    words = f"'{action_words(undone.action)}' of {subject_words(undone.action)}"
+    context.say(f"Took back entry {undone.seq}, {words}, with entry {by.seq}.")
 
 
 COMMANDS = (history_command, undo_command)

@@ -85,7 +85,7 @@ def parse_size_mm(text: str) -> tuple[float, float, float]:
         raise UsageError(f"Size {text!r}", "is not three lengths", "write it as 42 x 33 x 31 cm")
     last = _parts(sides[2])[-1][1]
     if not last and not any(_parts(side)[0][1] for side in sides[:2]):
-        raise UsageError(f"Size {text!r}", "has no unit", "write it as 42 x 33 x 31 cm")
+        raise UsageError(f"Size {text!r}", "has no unit", "add mm, cm or in at its end, as 42 x 33 x 31 cm")
     length, width, height = (parse_length_mm(side if _parts(side)[0][1] else f"{side} {last or ''}") for side in sides)
     return (length, width, height)
 

@@ -106,4 +106,4 @@ def test_a_decision_of_the_query_pile_is_told_by_its_kind(stocked: Intake, monke
     history = stocked("history", "--limit", "2").out
     assert "decide query: a copy on no list" in history
     assert "decide query: a new edition" in history
-    assert stocked("undo").out == "Took back entry 9, 'decide query: a new edition 2', with entry 10.\n"
+    assert stocked("undo").out == "Took back entry 9, 'decide query: a new edition' of query 2, with entry 10.\n"

@@ -98,7 +98,7 @@ def test_a_kind_of_box_as_typed() -> None:
         plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "few")
     with pytest.raises(RefusedError, match="leaves no box to fill"):
         plan_packing.read_kind("x", "1x1x1 m", "1 kg", "9 kg", "0")
-    with pytest.raises(UsageError, match="Size '42x33x31' has no unit; write it as 42 x 33 x 31 cm"):
+    with pytest.raises(UsageError, match="Size '42x33x31' has no unit; add mm, cm or in at its end"):
         plan_packing.read_kind("x", "42x33x31", "1 kg", "9 kg", "-")
     with pytest.raises(UsageError, match="no unit"):
         plan_packing.read_kind("x", "1x1x1 m", "1", "9 kg", "-")
