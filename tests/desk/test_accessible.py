@@ -86,6 +86,8 @@ def test_every_answer(worked: Running, chromium: Browser, scheme: Scheme) -> Non
             if kind:
                 expect(page.locator(f"#answer.{kind}")).to_be_visible()
             page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+            # What the bar at the foot covers comes out from under it by scrolling.
+            page.evaluate("document.querySelector('#answer [data-undo]')?.scrollIntoView({ block: 'center' })")
             assert violations(page) == []
             assert fits(page)
         page.locator("#text").fill("gu")
