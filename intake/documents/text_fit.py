@@ -120,8 +120,8 @@ class Setter:
             if piece.unit <= room:
                 out.append(piece)
                 continue
-            if not _JOINTS.isdisjoint(piece.text):
-                words = piece.text.split(" ")
+            words = piece.text.split(" ")
+            if len(words) > 1 and not _JOINTS.isdisjoint(words):
                 parts = [Piece(x, self.unit(x, bold=bold), piece.spaced or n > 0) for n, x in enumerate(words)]
                 out += self._broken(parts, room, bold=bold)
                 continue

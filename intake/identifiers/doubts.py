@@ -7,6 +7,9 @@ its own to pass by chance. Such a number is a question to the person, never an a
 - an article whose number begins as hardly any does, but a book's number with an error in it (`NEARLY_BOOKS`);
 - nine digits that are neither labelled nor divided as an SBN: as often an ISBN-10 that lost a digit;
 - an ISBN-10 that begins with 978 or 979 and has more digits beside it: most likely an ISBN-13 in two pieces;
+- a number of 8 or 9 digits, or of printed music, with digits left over: most likely a longer one with an error in it;
+- an M after the label ISBN: a digit misread, or a number of printed music;
+- a number and add-on that without the plus sign are one valid number;
 - 14 or 18 digits that are a carton's or a carrier's number too (`units`).
 
 The catalog settles all but the first, where it knows the number.
@@ -16,7 +19,7 @@ import re
 from collections.abc import Callable
 
 from intake.identifiers.forms import ISBN10, possible_forms
-from intake.identifiers.plain import NumberLabel, WordRun, compact
+from intake.identifiers.plain import NumberLabel, WordRun, compact, plain, runs
 from intake.identifiers.repairs import option, repairs
 from intake.identifiers.running_text import NumberInText, find_numbers
 from intake.identifiers.units import explain_unit
@@ -39,12 +42,16 @@ def reject_doubtful(
         return explain_letters(text, number.run, is_known)
     digits = "".join(number.part.compact)
     nearly = reading.kind is NumberKind.GTIN and reading.number.startswith(NEARLY_BOOKS)
-    if not (nearly or _is_chance(number, reading, digits)) or is_known(reading.number):
+    joined = _without_plus(number, is_known)
+    if not (nearly or joined or _is_chance(text, number, reading, digits)) or is_known(reading.number):
         return None
     as_it_is = option(reading, "read as it is", is_known)
     if nearly:
         reason = "is valid, but numbers that begin like this are almost always a book's number with an error in it"
         return Rejection(text, Check.PREFIX, reason, (*_likely(digits, reading, is_known), as_it_is))
+    if joined:
+        reason = "is a number and an add-on, but without the plus sign one valid number"
+        return Rejection(text, Check.AMBIGUOUS, reason, (*joined, as_it_is))
     unit = explain_unit(text, digits, is_known) if reading.add_on is not None else None
     if unit is not None and unit.check is Check.PREFIX:
         return Rejection(text, unit.check, unit.reason, (*unit.repairs, as_it_is))
@@ -53,12 +60,25 @@ def reject_doubtful(
         return Rejection(
             text, Check.AMBIGUOUS, reason, (*known, option(reading, f"read as {reading.written}", is_known))
         )
-    reason = _reason(number, digits)
+    reason = _reason(number, reading, digits)
     return Rejection(text, Check.AMBIGUOUS, reason, (as_it_is,)) if reason else None
 
 
-def _reason(number: NumberInText, digits: str) -> str:
+def _without_plus(number: NumberInText, is_known: Callable[[str], bool]) -> tuple[Repair, ...]:
+    """Return the numbers that the digits before and after a plus sign make together."""
+    if number.part.plus is None:
+        return ()
+    digits = "".join(number.run.compact)
+    readings = filter(None, (form.read(digits) for form in possible_forms(digits)))
+    return tuple(option(reading, "without the plus sign", is_known) for reading in readings)
+
+
+def _reason(number: NumberInText, reading: Identifier, digits: str) -> str:
     """Return why digits that are like no known number are doubtful all the same; empty where they are not."""
+    if _is_music_as_isbn(number, digits):
+        return "is labelled ISBN, but M begins a number of printed music (ISMN)"
+    if number.rest and _is_short(number, reading):
+        return f"is a number only with {' '.join(number.rest)!r} left out"
     if len(digits) == 9 and not _is_printed_sbn(number):
         return "has 9 digits: an SBN, or an ISBN-10 that lost one; write SBN or the 0 before it"
     if len(digits) != 9 and digits.startswith(BOOK_PREFIXES):
@@ -74,14 +94,31 @@ def _is_printed_sbn(number: NumberInText) -> bool:
     return SBN_AS_PRINTED.fullmatch(" ".join(number.part.words)) is not None and "-" not in ends
 
 
-def _is_chance(number: NumberInText, reading: Identifier, digits: str) -> bool:
+def _is_short(number: NumberInText, reading: Identifier) -> bool:
+    """Return whether a number is of a form that is cut out of a longer one more often than an ISBN-10 is."""
+    own = "".join(number.part.compact).removesuffix(reading.add_on or "")
+    return number.part.label is not NumberLabel.ISSN and (len(own) < ISBN10.length or own.startswith("M"))
+
+
+def _is_music_as_isbn(number: NumberInText, digits: str) -> bool:
+    return number.part.label is NumberLabel.ISBN and digits.startswith("M")
+
+
+def _is_chance(text: str, number: NumberInText, reading: Identifier, digits: str) -> bool:
     """Return whether digits of this length are more often valid by chance than meant."""
+    if _is_music_as_isbn(number, digits) or (number.rest and _is_short(number, reading)):
+        return True
     if len(digits) == 9:
         return number.part.label is not NumberLabel.SBN
     if reading.add_on is not None and len(digits) in (14, 18):
         return not reading.number.startswith(BOOK_PREFIXES)
     own = digits.removesuffix(reading.add_on or "")
-    return len(own) == ISBN10.length and own.startswith(BOOK_PREFIXES) and own != "".join(number.run.compact)
+    return len(own) == ISBN10.length and own.startswith(BOOK_PREFIXES) and own != _digits(text)
+
+
+def _digits(text: str) -> str:
+    """Return all digits of a text, with an X at their end."""
+    return "".join(character for run in runs(plain(text)) for character in "".join(run.compact))
 
 
 def _likely(digits: str, reading: Identifier, is_known: Callable[[str], bool]) -> list[Repair]:

@@ -23,7 +23,7 @@ from dataclasses import replace
 
 from intake.identifiers import own
 from intake.identifiers.doubts import left_out, reject_doubtful, without_letters
-from intake.identifiers.plain import plain, runs, split_symbology
+from intake.identifiers.plain import PRICES, plain, runs, split_symbology
 from intake.identifiers.rejections import explain
 from intake.identifiers.repairs import never, option
 from intake.identifiers.running_text import NumberInText, search
@@ -66,9 +66,14 @@ def parse(text: str, *, is_known: Callable[[str], bool] = never) -> Identifier |
 
 
 def numbers_in(body: str, symbology: str) -> list[NumberInText]:
-    """Return the numbers in plain text. Without any label, the only run of digits may be divided in any way."""
+    """Return the numbers in plain text.
+
+    Without any label, the only run of digits may be divided in any way, unless a price is beside it: 978,88 may be one,
+    or the beginning of the number.
+    """
     digit_runs = list(runs(body))
-    whole = digit_runs[0] if len(digit_runs) == 1 and digit_runs[0].label is None else None
+    alone = len(digit_runs) == 1 and digit_runs[0].label is None and not PRICES.search(body)
+    whole = digit_runs[0] if alone else None
     return [number for run in digit_runs for number in search(run, whole=run is whole, symbology=symbology)]
 
 

@@ -41,8 +41,8 @@ LABELS = re.compile(
 )
 PRICES = re.compile(r"(?<![\d.,-])\d{1,4}[.,]\d\d(?![\d-]|[.,]+\d)")
 WORDS = re.compile(
-    r"(?<![A-Za-z])[Mm](?=[ -]?\d)|\d+(?:[-.]{1,2}\d+)*(?:[-.]{0,2}[Xx](?![A-Za-z0-9]))?"
-    r"|(?<![A-Za-z])[Xx](?![A-Za-z])|\+"
+    r"(?<![A-Za-z0-9])(?<!\d-)[Mm](?=[ -]?\d)|\d+(?:[-.]{1,2}\d+)*(?:[-.]{0,2}[Xx](?![A-Za-z0-9]))?"
+    r"|(?<![A-Za-z0-9])[Xx](?![A-Za-z0-9])|\+"
 )
 GAP = re.compile(r"\s*-?\s*")
 """The separator between two words of one number."""

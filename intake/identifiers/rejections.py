@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 from intake.identifiers.add_ons import is_add_on
 from intake.identifiers.doubts import explain_letters
-from intake.identifiers.forms import ADD_ON_FORMS, EAN13, FORMS, WrittenForm, possible_forms
+from intake.identifiers.forms import ADD_ON_FORMS, EAN13, FORMS, WrittenForm, possible_forms, with_add_on
 from intake.identifiers.plain import NumberLabel, WordRun, runs
 from intake.identifiers.repairs import option, repairs
 from intake.identifiers.running_text import find_numbers, readings_of
@@ -87,6 +87,13 @@ def explain_digits(text: str, run: WordRun, is_known: Callable[[str], bool]) -> 
     forms = tuple(
         form for form in possible_forms(digits) if run.label in (None, NumberLabel.FOREIGN, form.label) or form is EAN13
     )
+    if valid := tuple(filter(None, (form.read(digits) for form in forms))):
+        readings = tuple(with_add_on(reading, add_on) if add_on else reading for reading in valid)
+        reason = (
+            f"has the check digit of {valid[0].kind.value.upper()} {valid[0].written}, but is not divided as one is"
+        )
+        read = tuple(option(reading, "read as it is", is_known) for reading in readings)
+        return Rejection(text, Check.AMBIGUOUS, f"{reason}: a longer number with an error in it, perhaps", read)
     as_isbn13 = len(digits) == 13 and digits.endswith("X") and digits.startswith(("978", "979"))
     options = repairs(digits, (EAN13,) if as_isbn13 else forms, is_known, add_on)
     if forms:

