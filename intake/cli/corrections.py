@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
+from functools import wraps
 from typing import TYPE_CHECKING
 
 import click
@@ -40,6 +41,22 @@ def _fields_help(fields: tuple[str, ...]) -> str:
 
 
 def _withdrawal_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command the terms of a withdrawal as its argument `terms`."""
+
+    @wraps(command)
+    def with_terms(
+        *arguments: object,
+        reason: str,
+        left_on: date | None,
+        received: Decimal | None,
+        currency: str,
+        note: str,
+        **options: object,
+    ) -> None:
+        on = left_on or startup.today()
+        terms = WithdrawalTerms(reason=WithdrawalReason(reason), on=on, amount=received, currency=currency, note=note)
+        command(*arguments, terms=terms, **options)
+
     for option in (
         click.option("--reason", type=click.Choice([reason.value for reason in WithdrawalReason]), required=True),
         click.option("--on", "left_on", type=day, help="Day on which it left, if not today."),
@@ -49,8 +66,8 @@ def _withdrawal_options(command: Callable[..., None]) -> Callable[..., None]:
         DESPITE_BOX,
         DRY_RUN,
     ):
-        command = option(command)
-    return command
+        option(with_terms)
+    return with_terms
 
 
 @click.group("edition")
@@ -109,16 +126,11 @@ def withdraw_edition_command(
     /,
     edition: str,
     *,
-    reason: str,
-    left_on: date | None,
-    received: Decimal | None,
-    currency: str,
-    note: str,
+    terms: WithdrawalTerms,
     despite_box: bool,
     dry_run: bool,
 ) -> None:
     """Withdraw all copies of an EDITION from the collection: they leave every list, and stay in the history."""
-    terms = _terms(reason, left_on, received, currency, note)
     _correct(
         context,
         lambda library: plan_edition_withdrawal(
@@ -234,16 +246,11 @@ def withdraw_command(
     /,
     copies: tuple[str, ...],
     *,
-    reason: str,
-    left_on: date | None,
-    received: Decimal | None,
-    currency: str,
-    note: str,
+    terms: WithdrawalTerms,
     despite_box: bool,
     dry_run: bool,
 ) -> None:
     """Withdraw copies from the collection: they leave every list, and stay in the history."""
-    terms = _terms(reason, left_on, received, currency, note)
     _correct(
         context,
         lambda library: plan_withdrawal(
@@ -275,12 +282,6 @@ def _correct(context: CommandContext, plan: Plan, *, dry_run: bool) -> None:
 def _refuse_nothing(values: tuple[str, ...], clear: tuple[str, ...]) -> None:
     if not values and not clear:
         raise UsageError("The correction", "names no field", "name one with --set FIELD=VALUE or --clear FIELD")
-
-
-def _terms(reason: str, on: date | None, received: Decimal | None, currency: str, note: str) -> WithdrawalTerms:
-    return WithdrawalTerms(
-        reason=WithdrawalReason(reason), on=on or startup.today(), amount=received, currency=currency, note=note
-    )
 
 
 def _target(to_box: str, to_shelf: str, behind: str, *, to_hand: bool) -> Target:

@@ -8,7 +8,7 @@ from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.corrections.correction_plan import CorrectionPlan
-from intake.flow.corrections.field_values import cells_of, field_named, typed_values, usage_error
+from intake.flow.corrections.field_values import cells_of, typed_and_emptied, usage_error
 from intake.flow.lists.columns import word
 from intake.flow.lists.reasons import CellError
 from intake.flow.lookup.resolve import find_copy, find_edition
@@ -54,10 +54,7 @@ def plan_copy_edit(
             printing of that number.
     """
     before = find_copy(reader, copy_text)
-    typed = typed_values(values, COPY_FIELDS)
-    emptied = {field_named(name, (*COPY_FIELDS, WITHDRAWN)) for name in clear}
-    if both := sorted(emptied & typed.keys()):
-        raise UsageError(f"The field {both[0]}", "is given a value and emptied", "do one of the two")
+    typed, emptied = typed_and_emptied(values, clear, COPY_FIELDS, emptied_too=(WITHDRAWN,))
     if "edition" in emptied:
         raise UsageError("The edition of a copy", "cannot be emptied", "name another with --set edition=KEY")
     after = copy_with_values(reader, _emptied(before, emptied - {WITHDRAWN}), typed)

@@ -9,7 +9,7 @@ from intake.edges.store.queries.names import set_of_title
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.corrections.correction_plan import CorrectionPlan
-from intake.flow.corrections.field_values import cells_of, field_named, typed_values, usage_error
+from intake.flow.corrections.field_values import cells_of, typed_and_emptied, usage_error
 from intake.flow.lists.editions import EDITION_COLUMNS, parse_edition
 from intake.flow.lists.reasons import CellError
 from intake.flow.lookup.resolve import find_edition
@@ -48,10 +48,7 @@ def plan_edition_edit(
         RefusedError: the edition does not exist, or another has the key already.
     """
     before = find_edition(reader, edition_text)
-    typed = typed_values(values, EDITION_FIELDS)
-    emptied = {field_named(name, EDITION_FIELDS) for name in clear}
-    if both := sorted(emptied & typed.keys()):
-        raise UsageError(f"The field {both[0]}", "is given a value and emptied", "do one of the two")
+    typed, emptied = typed_and_emptied(values, clear, EDITION_FIELDS)
     if "title" in emptied:
         raise UsageError("The title", "cannot be emptied", "an edition needs one: give it another")
     after, new_sets = _with_values(reader, _emptied(before, emptied), typed)

@@ -37,6 +37,30 @@ def typed_values(texts: Iterable[str], known: Collection[str]) -> dict[str, str]
     return values
 
 
+def typed_and_emptied(
+    values: Iterable[str], clear: Iterable[str], known: Collection[str], *, emptied_too: Collection[str] = ()
+) -> tuple[dict[str, str], set[str]]:
+    """Take apart what a correction gives and what it empties.
+
+    Args:
+        values: the new values, each as FIELD=VALUE.
+        clear: the names of the fields to empty.
+        known: the fields that may be given or emptied.
+        emptied_too: the names that may only be emptied.
+
+    Returns:
+        The values by field, and the fields to empty.
+
+    Raises:
+        UsageError: a value or a field that is none, or one field in both.
+    """
+    typed = typed_values(values, known)
+    emptied = {field_named(name, (*known, *emptied_too)) for name in clear}
+    if both := sorted(emptied & typed.keys()):
+        raise UsageError(f"The field {both[0]}", "is given a value and emptied", "do one of the two")
+    return typed, emptied
+
+
 def field_named(name: str, known: Collection[str]) -> str:
     """Return the field that a person means.
 
