@@ -95,7 +95,7 @@ def test_no_slip_of_one_character_is_read_as_another_number() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(2, 6))
+@pytest.mark.parametrize("seed", range(2, 4))
 def test_nor_is_any_of_many_more(seed: int) -> None:
     assert tally(2000, seed)[1] == []
 
