@@ -37,6 +37,10 @@ class StoreError(IntakeError):
     """The library folder cannot be opened, read or written."""
 
 
+class LibraryBusyError(StoreError):
+    """Others write to the library for longer than a step waits; the same step can be done later."""
+
+
 class RefusedError(IntakeError):
     """The state of a copy, box or place does not allow the step; nothing was changed."""
 

@@ -13,11 +13,10 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from intake.edges.store.backup_notes import archive_way, way_back
-from intake.errors import IntakeError, RefusedError, StoreError
+from intake.edges.store.turns import WriterNote
+from intake.errors import IntakeError, LibraryBusyError, RefusedError, StoreError
 
 _WHY_AND_REMEDY = {
-    sqlite3.SQLITE_BUSY: ("is being written by another station", "wait a moment and repeat the step"),
-    sqlite3.SQLITE_LOCKED: ("is being written by another station", "wait a moment and repeat the step"),
     sqlite3.SQLITE_FULL: ("cannot grow: the disk is full, and nothing was changed", "make room and repeat the step"),
     sqlite3.SQLITE_READONLY: ("may only be read", "make the folder and the files in it writable"),
     sqlite3.SQLITE_CANTOPEN: ("cannot be opened for writing", "make the folder and the files in it writable"),
@@ -31,6 +30,19 @@ _WHY_AND_REMEDY = {
 }
 
 
+def writer_words(note: WriterNote | None) -> str:
+    """Say who writes to a library."""
+    if note is None:
+        return "is being written by another station or program"
+    station = f"station {note.station}" if note.station else "another step"
+    return f"is being written by {station} (process {note.process}) since {note.since:%H:%M:%S} UTC"
+
+
+def busy_error(folder: Path, note: WriterNote | None) -> LibraryBusyError:
+    """Return the error for a turn to write that did not come in time."""
+    return LibraryBusyError(f"The library {folder}", writer_words(note), "wait a moment and repeat the step")
+
+
 def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
     """Return the error for a fault of the database of the library in a folder."""
     if isinstance(fault, sqlite3.IntegrityError):
@@ -41,6 +53,8 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
         )
     code = getattr(fault, "sqlite_errorcode", None)
     primary = code & 0xFF if isinstance(code, int) else sqlite3.SQLITE_OK
+    if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return busy_error(folder, None)
     default = (f"cannot be used ({fault})", "check the folder; then {way_back}")
     why, remedy = _WHY_AND_REMEDY.get(primary, default)
     return StoreError(
@@ -58,4 +72,4 @@ def worded(folder: Path) -> Iterator[None]:
     except sqlite3.Error as error:
         raise store_error(folder, error) from error
     except PoolTimeoutError as error:
-        raise StoreError(f"The library {folder}", "is busy with too many requests", "repeat the step") from error
+        raise LibraryBusyError(f"The library {folder}", "is busy with too many requests", "repeat the step") from error

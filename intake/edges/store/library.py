@@ -22,12 +22,13 @@ from sqlalchemy import Engine
 
 from intake.edges.atomic_write import save_whole
 from intake.edges.clock import now as clock_now
-from intake.edges.store.faults import worded
+from intake.edges.store.faults import busy_error, worded
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign, migrate
 from intake.edges.store.opening import identity_of, is_read_only, prepare_folder, read_only_error, refuse_replaced
 from intake.edges.store.parts import INCOMING, take_back_unfinished
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import engine_for, has_log, use_wal
+from intake.edges.store.turns import TurnTimeoutError, WriterNote, WritingTurns
 from intake.edges.store.writer import LibraryWriter
 from intake.errors import StoreError
 from intake.model.changes import Action, Applied, Change
@@ -55,6 +56,7 @@ class Library:
         read_only: whether this user may only read it.
         is_new: whether it was made when it was opened.
         was_written: whether this process has changed it since its last daily archive.
+        on_wait: is called once where a step waits for its turn to write, with who writes; None where that is unknown.
     """
 
     def __init__(self, folder: Path, engine: Engine, now: Callable[[], datetime], *, read_only: bool = False) -> None:
@@ -64,6 +66,8 @@ class Library:
         self._engine = engine
         self._now = now
         self.is_new = self.was_written = False
+        self.on_wait: Callable[[WriterNote | None], None] | None = None
+        self._turns = WritingTurns(folder, now)
 
     def __enter__(self) -> Self:
         return self
@@ -76,6 +80,8 @@ class Library:
     def close(self) -> None:
         """Close all connections."""
         self._engine.dispose()
+        if not self.read_only:
+            self._turns.tidy()
 
     @contextmanager
     def reading(self) -> Iterator[LibraryReader]:
@@ -91,21 +97,34 @@ class Library:
                 snapshot.rollback()  # a damaged database takes this, but no commit
 
     @contextmanager
-    def writing(self) -> Iterator[LibraryWriter]:
+    def writing(self, station: str = "") -> Iterator[LibraryWriter]:
         """Open a transaction that writes; an exception inside leaves everything as it was.
 
+        Writers take turns (`intake.edges.store.turns`).
+
+        Args:
+            station: for whom, as those who wait will read.
+
         Raises:
-            StoreError: another station writes for longer than five seconds, or the disk is full, read-only or damaged.
+            LibraryBusyError: others write for longer than a writer waits.
+            StoreError: the disk is full, read-only or damaged.
             RefusedError: a record points to one that is not there.
         """
-        with worded(self.folder), self._engine.connect() as connection:
-            if self.read_only:
-                raise read_only_error(self.folder)
-            writer = connection.execution_options(writes=True)
-            with writer.begin():
-                refuse_replaced(self.folder / DATABASE, self._identity)
-                yield LibraryWriter(writer, self._now)
-            self.was_written = True
+        if self.read_only:
+            raise read_only_error(self.folder)
+        try:
+            with self._turns.taken(station, self.on_wait), worded(self.folder), self._engine.connect() as connection:
+                writer = connection.execution_options(writes=True)
+                with writer.begin():
+                    refuse_replaced(self.folder / DATABASE, self._identity)
+                    yield LibraryWriter(writer, self._now)
+                self.was_written = True
+        except TurnTimeoutError as error:
+            raise busy_error(self.folder, self.writer()) from error
+
+    def writer(self) -> WriterNote | None:
+        """Return who writes just now; None where nobody does, or it cannot be known."""
+        return self._turns.holder()
 
     def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
         """Apply a plan in a transaction of its own; nothing else of a step runs under the writing lock.
@@ -114,12 +133,13 @@ class Library:
             StoreError: see `writing`.
             RefusedError: see `LibraryWriter.apply`.
         """
-        with self.writing() as writer:
+        with self.writing(action.station) as writer:
             return writer.apply(action, changes)
 
     def apply_all(self, steps: Iterable[tuple[Action, Iterable[Change]]]) -> tuple[Applied, ...]:
         """Apply several plans, each an entry of its own, all of them or none; see `apply`."""
-        with self.writing() as writer:
+        steps = tuple(steps)
+        with self.writing(steps[0][0].station if steps else "") as writer:
             return tuple(writer.apply(action, changes) for action, changes in steps)
 
     def keep_picture(self, source: bytes | Path, picture: Picture) -> Path:

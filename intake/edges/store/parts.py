@@ -107,7 +107,7 @@ def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: 
 
 
 def _apply_whole(library: "Library", action: Action, lot: Sequence[Change], basis: PlanBasis) -> int:
-    with library.writing() as writer:
+    with library.writing(action.station) as writer:
         _refuse_if_outdated(writer, basis)
         return writer.apply(action, lot).entry.seq
 
@@ -124,12 +124,12 @@ def _apply_part(
         keys: those that earlier parts were given; this part's are added.
         basis: what to compare with the library, where this is the first part.
     """
-    with library.writing() as writer:
+    with library.writing(action.station) as writer:
         if basis is not None:
             _refuse_if_outdated(writer, basis)
         keys |= give_keys(writer.connection, lot)
     pending = prepare(change_with_keys(change, keys) for change in lot)
-    with library.writing() as writer:
+    with library.writing(action.station) as writer:
         prepare_for_many(writer.connection)
         return writer.apply_prepared(action, pending).entry.seq
 
@@ -168,7 +168,7 @@ def _take_back(library: "Library", token: str, own: str, station: str) -> tuple[
 
 
 def _take_back_part(library: "Library", seq: int, part: PartOf, station: str) -> LedgerEntry:
-    with library.writing() as writer:
+    with library.writing(station) as writer:
         changes = reversing_changes(writer, seq)
         (done,) = latest_entries(writer, 1, before=seq + 1)
         action = Action(ActionKind.UNDO, done.action.subject, station, request=part.text, undoes=seq)

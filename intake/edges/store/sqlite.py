@@ -29,7 +29,8 @@ from sqlalchemy import (
 
 from intake.model.folding import UNSPACED, pairs
 
-BUSY_TIMEOUT_MS = 5000
+BUSY_TIMEOUT_MS = 30_000
+"""How long SQLite itself waits for a lock: of a program that takes no turns, or where files cannot be locked."""
 WIDE_CACHE_KIB = 65_536
 LONG_LOG_PAGES = 16_384
 

@@ -51,7 +51,7 @@ def apply_correction(library: Library, plan: CorrectionPlan) -> Applied | None:
     """
     if plan.is_empty:
         return None
-    with library.writing() as writer:
+    with library.writing(plan.action.station) as writer:
         if plan.onto_shelf:
             refuse_if_joined(writer, plan.changes)
         return writer.apply(plan.action, plan.changes)

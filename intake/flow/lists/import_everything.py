@@ -85,7 +85,7 @@ def import_everything(folder: Path, source: Path, *, dry_run: bool = False, stat
         _stage(source, staged, result, keep=not dry_run)
         if not dry_run and not result.bad_rows and staged.made:
             target = opened.enter_context(open_library(folder, create=True)) if is_new else library
-            with target.writing() as writer:
+            with target.writing(station) as writer:
                 writer.raise_counters(numbers)
             action = Action(ActionKind.IMPORT_EVERYTHING, source.name, station=station)
             result.entries = apply_staged(target, action, staged, PlanBasis(0 if is_new else basis, RECORD_TYPES))

@@ -170,7 +170,7 @@ def apply_shelving(
         for copy in copies
     )
     action = Action(ActionKind.SHELVE_COPY, ", ".join(copy.accession for copy in copies), station)
-    with library.writing() as writer:
+    with library.writing(station) as writer:
         refuse_if_joined(writer, changes)
         writer.apply(action, (*changes, *supposing(shelf), *made(*sightings)))
     after = {record.accession: record for change in changes if isinstance(record := change.after, Copy)}

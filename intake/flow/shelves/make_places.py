@@ -117,7 +117,7 @@ def make_bookcase(
         why = f"has a bookcase {bookcase.name} already"
         raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
     changes = PlacePlanner([*rooms, *inside], Provisional()).plan(rows).changes
-    with library.writing() as writer:
+    with library.writing(station) as writer:
         if _rooms(writer, room) != (rooms, inside):
             why = "was changed meanwhile by another station, so nothing was made"
             raise ChangedMeanwhileError(f"Room {room}", why, "list the places and repeat the step")

@@ -22,7 +22,7 @@ from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.sqlite import engine_for, is_word_table
 from intake.edges.store.tables import metadata
-from intake.errors import StoreError
+from intake.errors import LibraryBusyError, StoreError
 from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture, Query
@@ -58,7 +58,7 @@ def test_settings_of_a_connection(library: Library) -> None:
         found = [
             ask(f"PRAGMA {name}").scalar() for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
         ]
-    assert found == ["wal", 2, 1, 5000], "2 is FULL (SQLite's documentation of PRAGMA synchronous)"
+    assert found == ["wal", 2, 1, 30_000], "2 is FULL (SQLite's documentation of PRAGMA synchronous)"
 
 
 def test_the_steps_make_what_the_tables_say(library: Library) -> None:
@@ -158,10 +158,10 @@ def test_a_damaged_library_is_told(library: Library) -> None:
 
 
 def test_a_library_that_another_station_writes_to(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("intake.edges.store.sqlite.BUSY_TIMEOUT_MS", 50)
+    monkeypatch.setattr("intake.edges.store.turns.PATIENCE_S", 0.05)
     with open_library(library.folder) as second, library.writing() as work:
         work.apply(Action(IMPORT, "set"), made(SET))
-        with pytest.raises(StoreError, match="another station"):
+        with pytest.raises(LibraryBusyError):
             fill(second, 2)
         with second.reading() as records:
             assert records.all(BookSet) == ()
