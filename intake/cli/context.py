@@ -32,6 +32,11 @@ def errors_console() -> Console:
     return Console(stderr=True)
 
 
+def say_aside(sentence: str) -> None:
+    """Print a sentence on standard error, beside what the command returns."""
+    errors_console().print(sentence, style="yellow", markup=False, highlight=False, soft_wrap=True)
+
+
 @dataclass
 class CommandContext:
     """One run of one command."""
@@ -53,7 +58,7 @@ class CommandContext:
             with startup.look_at_library(self.settings.library) as looked_at:
                 yield looked_at
             return
-        library = startup.open_library(self.settings.library, create=create)
+        library = startup.open_library(self.settings.library, create=create, on_wait=say_aside)
         if library.is_new:
             self.say(f"Made a new library in {self.settings.library}.")
         try:

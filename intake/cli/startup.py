@@ -5,6 +5,7 @@ What takes long to load is loaded when it is asked for.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -32,11 +33,19 @@ log_to_stderr = log_files.log_to_stderr
 desk_log = log_files.desk_log
 
 
-def open_library(folder: Path, *, create: bool = False) -> Library:
-    """Open the library in a folder; see `intake.edges.store.library.open_library`."""
-    from intake.edges.store import library  # noqa: PLC0415 - a third of a second that help and version do without
+def open_library(folder: Path, *, create: bool = False, on_wait: Callable[[str], None] = lambda _: None) -> Library:
+    """Open the library in a folder; see `intake.edges.store.library.open_library`.
 
-    return library.open_library(folder, create=create)
+    Args:
+        folder: where it is, or will be.
+        create: make a new library where there is none.
+        on_wait: is called where a step waits for its turn to write, with a sentence on who writes.
+    """
+    from intake.edges.store import faults, library  # noqa: PLC0415 - a third of a second that help does without
+
+    opened = library.open_library(folder, create=create)
+    opened.on_wait = lambda note: on_wait(f"Waiting: the library {faults.writer_words(note)}.")
+    return opened
 
 
 def look_at_library(folder: Path) -> AbstractContextManager[Library]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import uuid
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,12 +14,15 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.reading import workers
+from intake.cli.typed_ahead import take_typed_ahead
+from intake.errors import IntakeError, LibraryBusyError, RefusedError
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.pictures.read_files import find_pictures
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan, check_unpackable
+from intake.flow.unpacking.busy_library import until_free
 from intake.flow.unpacking.scan_results import (
     Booked,
     BookedBefore,
@@ -33,6 +37,7 @@ from intake.flow.unpacking.scan_results import (
     option_words,
 )
 from intake.model.boxes import Box
+from intake.units.counts import counted
 
 if TYPE_CHECKING:
     from intake.cli.startup import Library
@@ -47,19 +52,25 @@ def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, 
     """Take copies out of a BOX that has arrived.
 
     With PICTURES (files or folders) each symbol in them is taken. Without, every line of standard input is one scan: a
-    handheld scanner types the number and presses Enter, a person may type a number or a few words of the title.
+    handheld scanner types the number and presses Enter, a person may type a number or a few words of the title. While
+    others write to the library a scan waits and is tried again; one that cannot be booked is said at once and at the
+    end, and the next is read.
     """
     scanned: list[str] = []
     asks = sys.stdin.isatty() if ask is None else ask
     choose: Choose = asker(context, scanned if not picture else None) if asks else defer_to_queue
-    with context.library() as library:
-        with library.reading() as records:
-            box = find_box(records, box_text)
-        check_unpackable(box)
-        if picture:
-            _from_pictures(context, library, box, picture, choose)
-        else:
-            _from_lines(context, library, box, choose, scanned)
+    try:
+        with context.library() as library:
+            with library.reading() as records:
+                box = find_box(records, box_text)
+            check_unpackable(box)
+            if picture:
+                _from_pictures(context, library, box, picture, choose)
+            else:
+                _from_lines(context, library, box, choose, scanned)
+    finally:
+        if rest := () if picture else (*scanned, *take_typed_ahead()):
+            context.say(f"Typed after the end, and not booked: {', '.join(rest)}", style="yellow")
 
 
 def asker(context: CommandContext, scanned: list[str] | None = None) -> Choose:
@@ -132,6 +143,7 @@ def _from_pictures(
             choose=choose,
             station=context.settings.station,
             now=startup.now,
+            on_busy=partial(_say_busy, context, "a picture"),
             tick=lambda: bar.advance(bar.task_ids[0]),
         )
         for read, outcomes in results:
@@ -142,12 +154,36 @@ def _from_pictures(
 
 
 def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose, scanned: list[str]) -> None:
+    """Book line by line; a line that cannot be booked does not end the command, or the shell would get the next."""
+    failures: list[tuple[str, Exception]] = []
     for text in _lines(box, scanned):
         scan = Scan(text, request=str(uuid.uuid4()))
-        outcome = book_scan(
-            library, box.number, scan, choose=choose, station=context.settings.station, now=startup.now()
-        )
-        show_outcome(context, outcome)
+        try:
+            outcome = until_free(partial(_book, context, library, box, scan, choose), partial(_say_busy, context, text))
+        except IntakeError as error:
+            context.say(f"{text}: not booked. {error}", style="red")
+            failures.append((text, error))
+        except click.Abort:
+            raise
+        except Exception as error:  # noqa: BLE001 - it is raised again once all lines are read
+            context.say(f"{text}: not booked, because of an unexpected error. What follows is tried.", style="red")
+            failures.append((text, error))
+        else:
+            show_outcome(context, outcome)
+    if unexpected := next((error for _, error in failures if not isinstance(error, IntakeError)), None):
+        context.say(f"Not booked: {', '.join(text for text, _ in failures)}", style="red")
+        raise unexpected
+    if failures:
+        why = f"not booked: {', '.join(text for text, _ in failures)}"
+        raise RefusedError(counted(len(failures), "scan was", "scans were"), why, "see above why, and scan again")
+
+
+def _book(context: CommandContext, library: Library, box: Box, scan: Scan, choose: Choose) -> ScanResult:
+    return book_scan(library, box.number, scan, choose=choose, station=context.settings.station, now=startup.now())
+
+
+def _say_busy(context: CommandContext, what: str, error: LibraryBusyError) -> None:
+    context.say(f"{what}: waits. {error.thing} {error.why}. It is tried again until it is booked.", style="yellow")
 
 
 def _lines(box: Box, scanned: list[str]) -> Iterator[str]:

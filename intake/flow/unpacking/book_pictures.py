@@ -6,12 +6,15 @@ was read is the same for both.
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import edition_numbers
+from intake.errors import LibraryBusyError
 from intake.flow.pictures.read_files import ReadPicture, read_files
 from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.busy_library import until_free
 from intake.flow.unpacking.scan_results import Choose, Scan, ScanResult, defer_to_queue, scan_of
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
@@ -32,12 +35,14 @@ def book_pictures(
     choose: Choose = defer_to_queue,
     station: str,
     now: Callable[[], datetime],
+    on_busy: Callable[[LibraryBusyError], None] = lambda _: None,
     tick: Callable[[], None] = lambda: None,
 ) -> Iterator[tuple[ReadPicture, tuple[ScanResult, ...]]]:
     """Take everything in the pictures out of the box, whose number is given.
 
     A picture that cannot be opened is passed on with its reason and changes nothing. The same picture taken from the
-    same box again changes nothing either: its SHA-256 is part of each request's id.
+    same box again changes nothing either: its SHA-256 is part of each request's id. While others write to the library,
+    each booking waits and is tried again; `on_busy` is called after every try.
     """
     known = code_book(library, box)
     for read in read_files(paths, decoders, workers=workers, known=known, tick=tick):
@@ -46,10 +51,8 @@ def book_pictures(
             continue
         request = f"{read.picture.sha256}/{box}"
         scans = keep_and_scan(library, read.picture, read.path, read.result.readings, request=request)
-        yield (
-            read,
-            tuple(book_scan(library, box, scan, choose=choose, station=station, now=now()) for scan in scans),
-        )
+        steps = (partial(book_scan, library, box, scan, choose=choose, station=station, now=now()) for scan in scans)
+        yield read, tuple(until_free(step, on_busy) for step in steps)
 
 
 def keep_and_scan(
