@@ -5,6 +5,7 @@ Everything in a template is escaped. A request under `/api/` is answered as JSON
 
 import json
 from collections.abc import Mapping
+from unicodedata import category
 from urllib.parse import parse_qsl, quote
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -20,7 +21,8 @@ from intake.flow.lookup.wording import edition_words, title_words, whole_words, 
 from intake.flow.papers.copy_words import condition_words, recorded_words
 from intake.flow.unpacking.scan_results import option_words
 
-LONGEST_TEXT = 500
+LONGEST_TEXT = 2000
+"""Most characters of one field; what is longer is refused, never cut."""
 LARGEST_ID = 2**53
 """The greatest whole number that every part of the way, a script included, keeps exactly."""
 
@@ -96,11 +98,30 @@ def back_to(path: str, message: str = "") -> Response:
 
 
 def text_of(value: object) -> str:
-    """Return a text that can be stored and shown, of at most `LONGEST_TEXT` characters; empty for anything else."""
+    """Return a text as it was typed, without the white space around it; empty for anything that is not a text.
+
+    Line breaks, and characters that are not seen but join or separate letters and give them their direction (U+200C and
+    U+200D of Persian and of emoji: The Unicode Standard, 23.2), are a part of it. A form sends a line break as two
+    characters (HTML Living Standard, "multipart form data" and "URL-encoded form data"); it is one again.
+
+    Raises:
+        UsageError: it is longer than is kept, or has a control character or half of a surrogate pair, which no person
+            types; nothing is cut or left out.
+    """
     if not isinstance(value, str):
         return ""
-    sayable = value[:LONGEST_TEXT].encode("utf-8", "replace").decode("utf-8", "replace")
-    return "".join(c for c in sayable if c.isprintable() or c in " \t").strip()
+    text = value.replace("\r\n", "\n").replace("\r", "\n").strip()
+    if len(text) > LONGEST_TEXT:
+        why = f"has {len(text)} characters, more than the {LONGEST_TEXT} that are kept"
+        raise UsageError(f"The text '{' '.join(_shown(text[:40]).split())} …'", why, "shorten it")
+    if unfit := next((c for c in text if category(c) in ("Cc", "Cs") and c not in "\n\t"), None):
+        why = f"has a character that cannot be kept (U+{ord(unfit):04X})"
+        raise UsageError(f"The text '{' '.join(_shown(text[:40]).split())}'", why, "type it without that character")
+    return text
+
+
+def _shown(text: str) -> str:
+    return "".join("�" if category(c) in ("Cc", "Cs") else c for c in text)
 
 
 def id_of(value: object) -> int:
@@ -114,7 +135,7 @@ def fields_of(request: Request) -> dict[str, str]:
     """Return the fields of a form, or of a flat JSON object; what has no place in either is left out.
 
     Raises:
-        UsageError: a text is longer than is kept; it is not cut.
+        UsageError: a text cannot be kept as it is, see `text_of`; a form is not UTF-8.
     """
     body: bytes = request.state.body
     if request.headers.get("content-type", "").startswith("application/json"):
@@ -123,22 +144,15 @@ def fields_of(request: Request) -> dict[str, str]:
         except (ValueError, RecursionError):
             return {}
         pairs = given.items() if isinstance(given, dict) else ()
-        return {text_of(name): _flat(_whole(value)) for name, value in pairs}
-    text = body.decode("utf-8", "replace")
+        return {text_of(name): _flat(value) for name, value in pairs}
     try:
-        return {
-            text_of(name): text_of(_whole(value))
-            for name, value in parse_qsl(text, keep_blank_values=True, max_num_fields=200)
-        }
+        text = body.decode()
+        typed = parse_qsl(text, keep_blank_values=True, max_num_fields=200, errors="strict")
+    except UnicodeDecodeError as error:
+        raise UsageError("What was sent", "is not text in UTF-8", "send it from the desk's page") from error
     except ValueError:
         return {}
-
-
-def _whole(value: object) -> object:
-    if isinstance(value, str) and len(value) > LONGEST_TEXT:
-        why = f"has {len(value)} characters, more than the {LONGEST_TEXT} that are kept"
-        raise UsageError(f"The text '{text_of(value)[:40]} …'", why, "shorten it")
-    return value
+    return {text_of(name): text_of(value) for name, value in typed}
 
 
 def _flat(value: object) -> str:

@@ -74,22 +74,24 @@ ALWAYS_STATED = (
 def split_parts(condition: str) -> dict[str, str]:
     """Split a condition text into the words about each part; words about no part have an empty key.
 
-    >>> split_parts("boards: rubbed; ex-library")
-    {'boards': 'rubbed', '': 'ex-library'}
+    >>> split_parts("boards: rubbed; ex-library; boards: bumped")
+    {'boards': 'rubbed; bumped', '': 'ex-library'}
     """
     by_part: dict[str, list[str]] = {}
-    for piece in filter(None, (piece.strip() for piece in condition.split(";"))):
+    for piece in condition.split(";"):
         name, colon, words = piece.partition(":")
         part = name.strip().lower() if colon and name.strip().lower() in PARTS else ""
-        by_part.setdefault(part, []).append(words.strip() if part else piece)
-    return {part: "; ".join(words) if not part else ", ".join(words) for part, words in by_part.items()}
+        if part or piece.strip():
+            by_part.setdefault(part, []).append(words if part else piece.strip())
+    return {part: (";" if part else "; ").join(words).strip() for part, words in by_part.items()}
 
 
 def join_parts(parts: Mapping[str, str]) -> str:
-    """Join the words about each part to a condition text, in the order of the parts.
+    """Join the words about each part to a condition text, in the order of the parts; `split_parts` returns them again.
 
-    >>> join_parts({"spine": "faded", "boards": "rubbed", "": "ex-library"})
-    'boards: rubbed; spine: faded; ex-library'
+    >>> join_parts({"spine": "faded; torn", "boards": "rubbed", "": "ex-library"})
+    'boards: rubbed; spine: faded; spine: torn; ex-library'
     """
-    named = [f"{part}: {parts[part]}" for part in PARTS if parts.get(part)]
+    stated = {part: words for part in PARTS if (words := parts.get(part, "").strip())}
+    named = [f"{part}:{piece}" for part, words in stated.items() for piece in f" {words}".split(";")]
     return "; ".join([*named, *([parts[""]] if parts.get("") else [])])

@@ -2,9 +2,13 @@
 
 import re
 
+import pytest
+
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
-from intake.model.editions import CopyState
+from intake.flow.lookup.resolve import find_box
+from intake.model.condition import split_parts
+from intake.model.editions import Copy, CopyState
 from tests.desk.conftest import Station
 
 UNKNOWN = "9790000000001"
@@ -14,6 +18,13 @@ def asked(station: Station, text: str, request: str) -> int:
     """Scan what must wait, and return the number of its query."""
     answer = station.post("/api/scan", box="1", text=text, request=request).json()["answers"][0]
     return int(answer["query"])
+
+
+def version_of(page: str) -> str:
+    """Return the version that the forms of a page carry."""
+    found = re.search(r'name="version" value="(\d+)"', page)
+    assert found is not None
+    return found[1]
 
 
 def packed_in(library: Library, serial: str) -> list[str]:
@@ -99,11 +110,56 @@ def test_labels_are_remembered_as_printed_once_a_person_says_so(station: Station
     assert "They are printed" not in station.get("/papers?paper=inventory").text, "a list is not remembered"
 
 
+KEPT = (
+    "two\nlines; and a third",
+    "می\u200cخواهم",  # "I want" in Persian, with U+200C as its orthography asks (The Unicode Standard, 23.2, 9.2)
+    "क्\u200dष",  # a half form asked for by U+200D (The Unicode Standard, 12.1)
+    "👩\u200d🔧 👨\u200d👩\u200d👧",  # emoji joined by U+200D (UTS #51, 2.8)
+    "\u2067עברית\u2069 and English",  # isolates (UAX #9, 2.4)
+    "a tab\tand a soft hy\u00adphen",
+    "𠮷野 \U0001fae9",  # beyond the first plane; an emoji younger than this program's tables
+)
+
+
+@pytest.mark.parametrize("text", KEPT)
+def test_what_is_typed_is_kept_as_it_is(station: Station, library: Library, text: str) -> None:
+    """In each free text of a form, sent as a form does it and as the script does."""
+    copy = packed_in(library, "1")[0]
+    version = version_of(station.get(f"/copies/{copy}").text)
+    fields = {"copy": copy, "note": text, "part-spine": text, "version": version}
+    assert station.post("/api/facts", **fields).status_code == 200
+    with library.reading() as records:
+        kept = records.get(Copy, copy)
+    assert kept is not None
+    assert (kept.note, split_parts(kept.condition)["spine"]) == (text, text)
+    form = {"form_token": station.token, **fields, "note": f"{text} again".replace("\n", "\r\n")}
+    form["version"] = version_of(station.get(f"/copies/{copy}").text)
+    sent = station.client.post(f"/copies/{copy}/facts", data=form, headers={"Origin": station.base})
+    assert sent.status_code == 303
+    with library.reading() as records:
+        kept = records.get(Copy, copy)
+    assert kept is not None
+    assert (kept.note, split_parts(kept.condition)["spine"]) == (f"{text} again", text)
+    arrived = station.post("/boxes/4/arrive", note=text)
+    assert arrived.status_code == 303
+    with library.reading() as records:
+        assert find_box(records, "4").note == text
+
+
 def test_a_text_too_long_to_keep_is_refused_not_cut(station: Station, library: Library) -> None:
     copy = packed_in(library, "1")[0]
-    said = station.post("/api/facts", copy=copy, note="x" * 501)
-    assert (said.status_code, "501 characters" in said.json()["sentence"]) == (400, True)
-    assert station.post("/api/facts", copy=copy, note="x" * 500).status_code == 200
+    version = version_of(station.get(f"/copies/{copy}").text)
+    said = station.post("/api/facts", copy=copy, note="x" * 2001, version=version)
+    assert (said.status_code, "2001 characters" in said.json()["sentence"]) == (400, True)
+    assert station.post("/api/facts", copy=copy, note="x" * 2000, version=version).status_code == 200
+    assert station.get(f"/catalog?q={'x' * 2001}").status_code == 400
+
+
+@pytest.mark.parametrize("text", ["a\x00b", "a\x1bb", "a\ud800b"])
+def test_a_character_that_nobody_types_is_refused_not_left_out(station: Station, library: Library, text: str) -> None:
+    copy = packed_in(library, "1")[0]
+    version = version_of(station.get(f"/copies/{copy}").text)
+    assert station.post("/api/facts", copy=copy, note=text, version=version).status_code == 400
 
 
 def test_help_while_typing_says_that_there_is_more(station: Station) -> None:

@@ -183,7 +183,6 @@ def _as_then(copy: Copy, reports: Sequence[ConditionReport], occasion: Occasion,
 
 
 def _as_seen(copy: Copy, seen: Inspection) -> Copy:
-    stated = {part: " ".join(words.replace(";", ",").split()) for part, words in seen.parts.items()}
     wrapped = copy.wrapped if seen.wrapped is None else seen.wrapped
     return replace(
         _with_lasting(copy, seen),
@@ -191,7 +190,7 @@ def _as_seen(copy: Copy, seen: Inspection) -> Copy:
         jacket=None if seen.has_jacket is False else seen.jacket or copy.jacket,
         has_jacket=True if seen.jacket else (copy.has_jacket if seen.has_jacket is None else seen.has_jacket),
         wrapped=wrapped,
-        condition=join_parts({**split_parts(copy.condition), **stated}),
+        condition=join_parts({**split_parts(copy.condition), **seen.parts}),
     )
 
 

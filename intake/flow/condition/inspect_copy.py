@@ -115,8 +115,7 @@ def _report(before: Copy, after: Copy, station: str, new: Provisional) -> tuple[
 
 
 def _with_facts(copy: Copy, facts: Facts) -> Copy:
-    stated = {part: " ".join(words.replace(";", ",").split()) for part, words in facts.parts.items() if part}
-    parts = {**split_parts(copy.condition), **stated}
+    parts = {**split_parts(copy.condition), **{part: words for part, words in facts.parts.items() if part}}
     return replace(
         copy,
         grade=facts.grade or copy.grade,

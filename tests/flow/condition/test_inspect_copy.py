@@ -26,9 +26,9 @@ def test_facts_are_kept_and_what_was_not_looked_at_stays(arrived: Library, copy:
     after, entry = record_facts(arrived, copy.accession, facts, station="test")
     assert entry is not None
     assert (after.grade, after.has_jacket, after.wrapped) == (Grade.VERY_GOOD, False, True)
-    assert after.condition == "boards: rubbed, bumped"
+    assert after.condition == "boards: rubbed; boards: bumped"
     later, _ = record_facts(arrived, copy.accession, Facts(wrapped=False, parts={"spine": "faded"}), station="test")
-    assert later.condition == "boards: rubbed, bumped; spine: faded"
+    assert later.condition == "boards: rubbed; boards: bumped; spine: faded"
     assert later.grade is Grade.VERY_GOOD
 
 
