@@ -3,6 +3,7 @@
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.rendering import fragment
 from intake.desk.request_state import Desk
+from intake.flow.corrections.two_versions import version_of
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.attention import attention
@@ -63,6 +64,7 @@ def booked(
         remarks=(*attention(records, copy, edition), *advice.remarks),
         entry=entry,
         several=several,
+        version=version_of(records),
         grades=list(Grade),
         parts=PARTS,
         defects=split_parts(copy.condition),

@@ -4,8 +4,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk.daily_backup import backup_line
-from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
+from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.flow.corrections.two_versions import version_of
 from intake.flow.lookup.details import last_step
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
@@ -53,6 +54,7 @@ def show_box(request: Request) -> Response:
         step = last_step(records, box)
         queries = waiting_in_box(records, box.number)
         lift = box_lift(records, box)
+        version = version_of(records)
     return page(
         request,
         "box.html",
@@ -66,6 +68,7 @@ def show_box(request: Request) -> Response:
         copies=CopyState,
         step=step,
         queries=queries,
+        version=version,
     )
 
 
@@ -73,7 +76,13 @@ def finish(request: Request) -> Response:
     """Finish a box: what is on its list and was not seen is recorded as missing."""
     number = text_of(request.path_params["box"])
     library, station = desk_of(request).library, session_of(request).station
-    despite = fields_of(request).get("despite_queries") == "yes"
+    fields = fields_of(request)
+    despite = fields.get("despite_queries") == "yes"
+    with library.reading() as records:
+        row = box_progress(records, find_box(records, number))
+    if str(row.waits) != fields.get("not_seen"):
+        why = f"was changed since its page was opened: {row.waits} on its list were not seen"
+        return refusal(request, 409, f"Box {row.box.number}", why, "look at it again")
     box, missing = box_lifecycle.finish(library, number, despite_queries=despite, station=station)
     with library.reading() as records:
         queries = waiting_in_box(records, box.number)

@@ -1,16 +1,16 @@
 """The catalog: search, editions, copies with their whole history, pictures; editing that can be taken back."""
 
-from dataclasses import replace
-
 from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.daily_backup import backup_line
+from intake.desk.opened_forms import both_shown, place_overlap, state_overlap, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.corrections.correction_plan import apply_correction
-from intake.flow.corrections.edit_edition import edit_edition
+from intake.flow.corrections.edition_form import EDITION_FORM, edition_values, save_edition
+from intake.flow.corrections.two_versions import Overlapping, version_of
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
 from intake.flow.lookup.history import copy_history, latest_history
@@ -45,6 +45,7 @@ def show_edition(request: Request) -> Response:
     """Show an edition, its printings and its copies."""
     with desk_of(request).library.reading() as records:
         details = edition_details(records, id_of(request.path_params["edition"]))
+        version = version_of(records)
     if details is None:
         return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
     return page(
@@ -56,24 +57,25 @@ def show_edition(request: Request) -> Response:
         book_set=details.book_set,
         volumes=details.volumes,
         entries=details.entries,
+        version=version,
+        labels=EDITION_FORM,
+        shown=edition_values(details.edition),
     )
 
 
 def edit(request: Request) -> Response:
     """Change what is recorded of an edition."""
     desk, fields = desk_of(request), fields_of(request)
+    number = id_of(request.path_params["edition"])
     with desk.library.reading() as records:
-        edition = records.get(Edition, id_of(request.path_params["edition"]))
-    if edition is None:
-        return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
-    if not fields.get("title"):
-        return refusal(request, 400, "An edition", "needs a title", "type it as the title page has it")
-    people = tuple(filter(None, (name.strip() for name in fields.get("contributors", "").split(";"))))
-    year = id_of(fields.get("year", "")) or None
-    words = {name: fields.get(name, "") for name in ("title", "publisher", "statement", "binding", "subject", "volume")}
-    edited = replace(edition, contributors=people, year=year, **words)  # type: ignore[arg-type] # the six are texts
-    _, entry = edit_edition(desk.library, edited, station=session_of(request).station)
-    return back_to(f"/editions/{edition.id}", "Saved." if entry else "Nothing was changed.")
+        if records.get(Edition, number) is None:
+            return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
+    outcome = save_edition(
+        desk.library, number, fields, version=version_in(fields), station=session_of(request).station
+    )
+    if isinstance(outcome, Overlapping):
+        return both_shown(request, outcome, fields, EDITION_FORM, "The edition")
+    return back_to(f"/editions/{number}", "Saved." if outcome.entry else "Nothing was changed.")
 
 
 def show_copy(request: Request) -> Response:
@@ -85,6 +87,7 @@ def show_copy(request: Request) -> Response:
             return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
         where = where_words(records, copy)
         remarks = attention(records, copy, details.edition)
+        version = version_of(records)
         lines = copy_history(records, copy.accession)
     return page(
         request,
@@ -104,14 +107,22 @@ def show_copy(request: Request) -> Response:
         reasons=list(WithdrawalReason),
         parts=PARTS,
         defects=split_parts(copy.condition),
+        version=version,
     )
 
 
 def put_on_shelf(request: Request) -> Response:
     """Record that a copy stands on a shelf now."""
-    desk, station = desk_of(request), session_of(request).station
-    number = text_of(request.path_params["copy"])
-    shelved = shelve(desk.library, number, fields_of(request).get("shelf", ""), station=station, now=desk_startup.now())
+    desk, station, fields = desk_of(request), session_of(request).station, fields_of(request)
+    number, shelf = text_of(request.path_params["copy"]), fields.get("shelf", "")
+    with desk.library.reading() as records:
+        copy = find_copy(records, number)
+        overlap = place_overlap(records, copy, fields, shelf)
+    if overlap:
+        return both_shown(request, overlap, fields, {"shelf": "Shelf"}, f"Copy {copy.accession}")
+    if not shelf:
+        return back_to(f"/copies/{copy.accession}", "Nothing was changed.")
+    shelved = shelve(desk.library, number, shelf, station=station, now=desk_startup.now())
     return back_to(f"/copies/{shelved.copies[0].accession}", shelved_words(shelved))
 
 
@@ -131,6 +142,12 @@ def withdraw(request: Request) -> Response:
         note=fields.get("note", ""),
     )
     with desk.library.reading() as records:
+        copy = find_copy(records, number)
+        overlap = state_overlap(records, copy, fields, fields.get("state", CopyState.WITHDRAWN))
+        if overlap:
+            return both_shown(request, overlap, fields, {"state": "State"}, f"Copy {copy.accession}")
+        if fields.get("state", CopyState.WITHDRAWN) != CopyState.WITHDRAWN:
+            return back_to(f"/copies/{copy.accession}", "Nothing was changed.")
         plan = plan_withdrawal(records, [number], terms, today=today, station=station)
     apply_correction(desk.library, plan)
     return back_to(f"/copies/{number}", "It is withdrawn: it left every list, and stays in the history.")

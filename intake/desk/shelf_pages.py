@@ -4,9 +4,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
+from intake.desk.opened_forms import VERSION, both_shown, place_overlap
 from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.lookup.resolve import find_shelf
+from intake.flow.corrections.two_versions import version_of
+from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows, standing_on
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.advice import room_words, waiting_copies
@@ -20,7 +22,16 @@ def show_shelves(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         shelves = shelf_page(records, max(0, begin), SHELVES_A_PAGE)
         unshelved = waiting_copies(records)
-    return page(request, "shelves.html", shelves=shelves, count=SHELVES_A_PAGE, unshelved=unshelved, words=room_words)
+        version = version_of(records)
+    return page(
+        request,
+        "shelves.html",
+        shelves=shelves,
+        count=SHELVES_A_PAGE,
+        unshelved=unshelved,
+        words=room_words,
+        version=version,
+    )
 
 
 def show_shelf(request: Request) -> Response:
@@ -36,6 +47,12 @@ def put(request: Request) -> Response:
     """Put a copy on a shelf, both scanned or typed."""
     desk, fields = desk_of(request), fields_of(request)
     station = session_of(request).station
+    if fields.get(VERSION):  # of a copy that the page showed; what is scanned or typed is of this moment
+        with desk.library.reading() as records:
+            copy = find_copy(records, fields.get("copy", ""))
+            overlap = place_overlap(records, copy, fields, fields.get("shelf", ""))
+        if overlap:
+            return both_shown(request, overlap, fields, {"shelf": "Shelf"}, f"Copy {copy.accession}")
     shelved = shelve(
         desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=desk_startup.now()
     )

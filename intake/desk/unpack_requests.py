@@ -5,10 +5,13 @@ from starlette.responses import JSONResponse, Response
 
 from intake.desk import desk_startup
 from intake.desk.answers import answer_of, booked, frame_of
+from intake.desk.opened_forms import both_shown, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.condition.inspect_copy import Facts, question_about, record_facts
+from intake.flow.condition.facts_form import FACTS_FORM, read_facts, save_facts
+from intake.flow.condition.inspect_copy import question_about
 from intake.flow.condition.photograph_copy import photograph_copy
+from intake.flow.corrections.two_versions import Overlapping, as_opened, version_of
 from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.handling_words import WET_BOX, damp_cautions, hand_cautions
@@ -24,8 +27,7 @@ from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.scan_results import option_words
 from intake.flow.unpacking.station import book_frame, book_line, book_picture
 from intake.model.boxes import BoxState, CartonState
-from intake.model.condition import PARTS
-from intake.model.editions import CopyState, Grade
+from intake.model.editions import CopyState
 
 ON_THE_TROLLEY = (BoxState.ARRIVED,)
 STILL_AWAITED = (BoxState.OPEN, BoxState.CLOSED)
@@ -37,6 +39,7 @@ def choose(request: Request) -> Response:
         move = progress(records)
         here_now, awaited = move.of(*ON_THE_TROLLEY), move.of(*STILL_AWAITED)
         lifts = box_lifts(records, [row.box for row in (*here_now, *awaited)])
+        version = version_of(records)
     return page(
         request,
         "choose.html",
@@ -45,6 +48,7 @@ def choose(request: Request) -> Response:
         here_now=here_now,
         awaited=awaited,
         done=move.of(BoxState.UNPACKED),
+        version=version,
     )
 
 
@@ -140,39 +144,29 @@ def help_typing(request: Request) -> Response:
 def facts(request: Request) -> Response:
     """Record the few facts about a copy that need a person."""
     desk, fields = desk_of(request), fields_of(request)
-    seen = facts_of(fields)
-    copy, entry = record_facts(
+    copy, outcome = save_facts(
         desk.library,
         fields.get("copy", ""),
-        seen,
+        {name: text for name, text in fields.items() if name in FACTS_FORM},
+        version=version_in(fields),
         station=session_of(request).station,
         request=_request(request, fields["request"]) if fields.get("request") else None,
     )
+    if isinstance(outcome, Overlapping):
+        return both_shown(request, outcome, fields, FACTS_FORM, f"Copy {copy.accession}")
+    seen = read_facts(fields)
     described = "; ".join(filter(None, (*seen.parts.values(), seen.note)))
     message = " ".join(
         (
-            "Saved." if entry else "Nothing was changed.",
+            "Saved." if outcome.entry else "Nothing was changed.",
             *damp_cautions(described),
             *filter(None, [question_about(copy)]),
         )
     )
     if not request.url.path.startswith("/api/"):
         return back_to(f"/copies/{copy.accession}", message)
-    return JSONResponse({"kind": "good", "sentence": message, "entry": entry.seq if entry else None})
-
-
-def facts_of(fields: dict[str, str]) -> Facts:
-    """Read the facts from a form; what was left alone is None."""
-    return Facts(
-        grade=_grade(fields.get("grade", "")),
-        jacket=_grade(fields.get("jacket", "")),
-        has_jacket=_yes_or_no(fields.get("has_jacket", "")),
-        wrapped=_yes_or_no(fields.get("wrapped", "")),
-        number_line=fields.get("number_line") or None,
-        binding=fields.get("binding") or None,
-        parts={part: fields[f"part-{part}"] for part in PARTS if f"part-{part}" in fields},
-        note=fields.get("note"),
-    )
+    entry = outcome.entry.seq if outcome.entry else None
+    return JSONResponse({"kind": "good", "sentence": message, "entry": entry})
 
 
 def put_last(request: Request) -> Response:
@@ -229,19 +223,17 @@ def _request(request: Request, number: str) -> str:
     return f"{session_of(request).station}/{number}"
 
 
-def _grade(text: str) -> Grade | None:
-    return next((grade for grade in Grade if grade.value == text), None)
-
-
-def _yes_or_no(text: str) -> bool | None:
-    return {"yes": True, "no": False}.get(text)
-
-
 def check_in(request: Request) -> Response:
     """Record that a box has arrived, and put it on the trolley."""
-    fields = fields_of(request)
-    station = session_of(request).station
-    box = box_lifecycle.check_in(
-        desk_of(request).library, text_of(request.path_params["box"]), note=fields.get("note", ""), station=station
-    )
+    fields, library = fields_of(request), desk_of(request).library
+    station, note = session_of(request).station, fields.get("note", "")
+    with library.reading() as records:
+        box = find_box(records, text_of(request.path_params["box"]))
+        opened, stations = as_opened(records, box, version_in(fields))
+    if opened is not None and opened.state is not box.state:
+        there = f"was changed by {' and '.join(stations)} since this page was opened: it is {box.state}"
+        noted = f", with the note '{box.note}'" if box.note else ""
+        yours = f"; your note '{note}' was not recorded" if note else ""
+        return refusal(request, 409, f"Box {box.number}", f"{there}{noted}{yours}", "look at it again")
+    box = box_lifecycle.check_in(library, box.number, note=note, station=station)
     return back_to(f"/unpack/{box.number}")

@@ -34,7 +34,9 @@ def station(folder: Path) -> None:
             end = time.monotonic() + 3600
             while time.monotonic() < end and not (folder / "stop").exists():
                 began = time.monotonic()
-                picture = Picture(sha256=token_hex(32), name="invented.jpg", media_type="image/jpeg", width_px=1, height_px=1)
+                picture = Picture(
+                    sha256=token_hex(32), name="invented.jpg", media_type="image/jpeg", width_px=1, height_px=1
+                )
                 library.apply(Action(ActionKind.PHOTOGRAPH_COPY, "", "phone"), made(picture))
                 longest = max(longest, time.monotonic() - began)
                 count += 1

@@ -1,5 +1,6 @@
 """A running desk with the demonstration's library, and Debian's Chromium to look at it."""
 
+import re
 import shutil
 import threading
 import time
@@ -119,6 +120,12 @@ class Station:
 
     def get(self, path: str) -> httpx.Response:
         return self.client.get(path)
+
+    def version(self, path: str) -> str:
+        """Return the version that the forms of a page carry."""
+        found = re.search(r'name="version" value="(\d+)"', self.get(path).text)
+        assert found is not None
+        return found[1]
 
     def post(self, path: str, **fields: object) -> httpx.Response:
         headers = {"X-Form-Token": self.token, "Origin": self.base}

@@ -208,7 +208,8 @@ def test_html_in_a_title_is_only_text(desk: Running, unpacking: Page) -> None:
     with desk.library.reading() as records:
         edition = editions_by_number(records, "9789999812252")[0]
     station = let_in(desk)
-    form = {"title": nasty, "form_token": station.token}
+    version = station.version(f"/editions/{edition.id}")
+    form = {"title": nasty, "form_token": station.token, "version": version}
     station.client.post(f"/editions/{edition.id}", data=form, headers={"Origin": desk.base})
     type_in(unpacking, "9789999812252")
     answered(unpacking, "good", nasty)

@@ -1,5 +1,6 @@
 """What the desk's pages say of the records, and that an answer is what was shown."""
 
+import json
 import re
 
 import pytest
@@ -62,7 +63,7 @@ def test_the_page_of_a_box_tells_the_newest_step_what_waits_and_what_is_on_no_li
     page = station.get("/boxes/1").text
     assert f"query {query} waiting" in page
     assert "may be among them" in page
-    refused = station.post("/boxes/1/finish")
+    refused = station.post("/boxes/1/finish", not_seen=listed - 1)
     assert (refused.status_code, f"query {query} waiting" in refused.text) == (409, True)
     new = station.post(f"/pile/{query}/new", title="Lichens by Lamplight")
     assert new.status_code == 303
@@ -125,7 +126,7 @@ KEPT = (
 def test_what_is_typed_is_kept_as_it_is(station: Station, library: Library, text: str) -> None:
     """In each free text of a form, sent as a form does it and as the script does."""
     copy = packed_in(library, "1")[0]
-    version = version_of(station.get(f"/copies/{copy}").text)
+    version = station.version(f"/copies/{copy}")
     fields = {"copy": copy, "note": text, "part-spine": text, "version": version}
     assert station.post("/api/facts", **fields).status_code == 200
     with library.reading() as records:
@@ -133,14 +134,14 @@ def test_what_is_typed_is_kept_as_it_is(station: Station, library: Library, text
     assert kept is not None
     assert (kept.note, split_parts(kept.condition)["spine"]) == (text, text)
     form = {"form_token": station.token, **fields, "note": f"{text} again".replace("\n", "\r\n")}
-    form["version"] = version_of(station.get(f"/copies/{copy}").text)
+    form["version"] = station.version(f"/copies/{copy}")
     sent = station.client.post(f"/copies/{copy}/facts", data=form, headers={"Origin": station.base})
     assert sent.status_code == 303
     with library.reading() as records:
         kept = records.get(Copy, copy)
     assert kept is not None
     assert (kept.note, split_parts(kept.condition)["spine"]) == (f"{text} again", text)
-    arrived = station.post("/boxes/4/arrive", note=text)
+    arrived = station.post("/boxes/4/arrive", note=text, version=station.version("/boxes/4"))
     assert arrived.status_code == 303
     with library.reading() as records:
         assert find_box(records, "4").note == text
@@ -148,7 +149,7 @@ def test_what_is_typed_is_kept_as_it_is(station: Station, library: Library, text
 
 def test_a_text_too_long_to_keep_is_refused_not_cut(station: Station, library: Library) -> None:
     copy = packed_in(library, "1")[0]
-    version = version_of(station.get(f"/copies/{copy}").text)
+    version = station.version(f"/copies/{copy}")
     said = station.post("/api/facts", copy=copy, note="x" * 2001, version=version)
     assert (said.status_code, "2001 characters" in said.json()["sentence"]) == (400, True)
     assert station.post("/api/facts", copy=copy, note="x" * 2000, version=version).status_code == 200
@@ -158,8 +159,10 @@ def test_a_text_too_long_to_keep_is_refused_not_cut(station: Station, library: L
 @pytest.mark.parametrize("text", ["a\x00b", "a\x1bb", "a\ud800b"])
 def test_a_character_that_nobody_types_is_refused_not_left_out(station: Station, library: Library, text: str) -> None:
     copy = packed_in(library, "1")[0]
-    version = version_of(station.get(f"/copies/{copy}").text)
-    assert station.post("/api/facts", copy=copy, note=text, version=version).status_code == 400
+    fields = {"copy": copy, "note": text, "version": station.version(f"/copies/{copy}")}
+    headers = {"X-Form-Token": station.token, "Origin": station.base, "Content-Type": "application/json"}
+    sent = station.client.post("/api/facts", content=json.dumps(fields), headers=headers)
+    assert sent.status_code == 400
 
 
 def test_help_while_typing_says_that_there_is_more(station: Station) -> None:
@@ -170,13 +173,23 @@ def test_help_while_typing_says_that_there_is_more(station: Station) -> None:
 
 def test_a_copy_is_withdrawn_and_taken_back(station: Station, library: Library) -> None:
     copy = packed_in(library, "1")[0]
-    assert station.post(f"/copies/{copy}/withdraw", reason="sold").status_code == 409, "it lies in a box that arrived"
+    version = station.version(f"/copies/{copy}")
+    assert station.post(f"/copies/{copy}/withdraw", reason="sold", version=version).status_code == 409, (
+        "it lies in a box that arrived"
+    )
     station.post("/api/scan", box="1", text=copy, request="r1")
     page = station.get(f"/copies/{copy}").text
     assert f'action="/copies/{copy}/withdraw"' in page
     assert station.post(f"/copies/{copy}/withdraw", reason="eaten").status_code == 400
     assert station.post(f"/copies/{copy}/withdraw", reason="sold", amount="40").status_code == 400, "no currency"
-    sold = {"reason": "sold", "on": "2026-01-31", "amount": "40.00", "currency": "EUR", "note": "to a shop"}
+    sold = {
+        "version": station.version(f"/copies/{copy}"),
+        "reason": "sold",
+        "on": "2026-01-31",
+        "amount": "40.00",
+        "currency": "EUR",
+        "note": "to a shop",
+    }
     assert station.post(f"/copies/{copy}/withdraw", **sold).status_code == 303
     page = station.get(f"/copies/{copy}").text
     assert "sold 2026-01-31, EUR 40.00, to a shop" in page

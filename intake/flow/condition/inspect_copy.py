@@ -53,13 +53,27 @@ def record_facts(
         RefusedError: the copy does not exist, its condition is given while it is missing, or its printing
             would be replaced by a number line that states none.
     """
-    new = Provisional()
     with library.reading() as records:
         copy = find_copy(records, copy_text)
         if request is not None and (earlier := entry_of_request(records, request)) is not None:
             return copy, earlier
-        edition = records.get(Edition, copy.edition_id)
-        printing_id, changes = plan_printing(records, copy, facts.number_line or "", new)
+        plan = plan_facts(records, copy, facts, station=station)
+    return apply_facts(library, plan, station=station, request=request)
+
+
+@dataclass(frozen=True, slots=True)
+class FactsPlan:
+    """What is to be recorded of a copy: the copy as it will be, with provisional keys, and the changes."""
+
+    after: Copy
+    changes: tuple[Change, ...]
+
+
+def plan_facts(records: LibraryReader, copy: Copy, facts: Facts, *, station: str) -> FactsPlan:
+    """Plan what a person saw of a copy; see `record_facts`."""
+    new = Provisional()
+    edition = records.get(Edition, copy.edition_id)
+    printing_id, changes = plan_printing(records, copy, facts.number_line or "", new)
     after = replace(_with_facts(copy, facts), printing_id=printing_id)
     if edition is not None and facts.binding is not None and facts.binding != edition.binding:
         changes = (*changes, Change(edition, replace(edition, binding=facts.binding)))
@@ -68,11 +82,19 @@ def record_facts(
         if report:
             check_here(copy, occasion_of(after))
         changes = (*changes, Change(copy, after), *report)
-    if not changes:
-        return copy, None
-    applied = library.apply(Action(ActionKind.INSPECT_COPY, copy.accession, station, request), changes)
-    if printing_id is not None:
-        after = replace(after, printing_id=applied.key(printing_id))
+    return FactsPlan(after, changes)
+
+
+def apply_facts(
+    library: Library, plan: FactsPlan, *, station: str, request: str | None
+) -> tuple[Copy, LedgerEntry | None]:
+    """Record what was planned; see `record_facts`."""
+    after = plan.after
+    if not plan.changes:
+        return after, None
+    applied = library.apply(Action(ActionKind.INSPECT_COPY, after.accession, station, request), plan.changes)
+    if after.printing_id is not None:
+        after = replace(after, printing_id=applied.key(after.printing_id))
     return after, applied.entry
 
 

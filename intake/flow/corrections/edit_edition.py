@@ -3,7 +3,6 @@
 from collections.abc import Collection, Iterable
 from dataclasses import replace
 
-from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import editions_by_number, editions_like
 from intake.edges.store.queries.names import set_of_title
 from intake.edges.store.reader import LibraryReader
@@ -14,7 +13,7 @@ from intake.flow.lists.editions import EDITION_COLUMNS, parse_edition
 from intake.flow.lists.reasons import CellError
 from intake.flow.lookup.resolve import find_edition
 from intake.flow.lookup.wording import whole_words
-from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
+from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.editions import BookSet, Edition
 
 EDITION_FIELDS = tuple(column.field for column in EDITION_COLUMNS)
@@ -114,21 +113,3 @@ def _remarks(reader: LibraryReader, before: Edition, after: Edition) -> tuple[st
     if before.volume and after.volume == before.volume and before.set_id is not None and after.set_id is None:
         remarks.append(f"Its volume, {before.volume}, stays: empty it too if it is of no set.")
     return tuple(remarks)
-
-
-def edit_edition(
-    library: Library, edition: Edition, *, station: str, note: str = ""
-) -> tuple[Edition, LedgerEntry | None]:
-    """Replace the record of an edition, identified by its id.
-
-    Raises:
-        RefusedError: it is not in the library any more.
-    """
-    with library.reading() as records:
-        recorded = records.get(Edition, edition.id)
-    if recorded is None:
-        raise RefusedError(f"Edition {edition.id}", "is no longer in the library", "search for it again")
-    if recorded == edition:
-        return edition, None
-    action = Action(ActionKind.EDIT_EDITION, subject_of(edition), station, note=note)
-    return edition, library.apply(action, (Change(recorded, edition),)).entry

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
-from typing import Any
+from typing import Any, Generic
 
 from sqlalchemy import Row, Select, func, or_, select
 
@@ -13,10 +13,10 @@ from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText
 from intake.edges.store.fetching import in_lots
 from intake.edges.store.queries.sightings import count_waiting
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import KINDS, from_plain, table_name
+from intake.edges.store.rows import KINDS, RecordType, from_plain, key_of, table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box, BoxState, Discrepancy
-from intake.model.changes import Action, ActionKind, Change, LedgerEntry, RowChange
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record, RowChange
 from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import Query, Sighting
@@ -143,6 +143,31 @@ def history_of_record(reader: LibraryReader, table: str, key: int | str) -> tupl
     )
     rows = reader.connection.execute(statement)
     return tuple(_entry(row, (_change_text(row),)) for row in rows)
+
+
+@dataclass(frozen=True, slots=True)
+class RecordChange(Generic[RecordType]):
+    """A change of one record: what it was before, None where it was made, and who changed it."""
+
+    before: RecordType | None
+    station: str
+
+
+def record_changes_since(reader: LibraryReader, record: RecordType, seq: int) -> tuple[RecordChange[RecordType], ...]:
+    """Return the changes of a record after an entry of the ledger, oldest first."""
+    same: Record = record
+    changes = ledger_change.c
+    itself = (changes.record_table == table_name(type(same))) & (changes.record_key == str(key_of(same)))
+    statement = (
+        select(changes.before, ledger.c.station)
+        .join(ledger, ledger.c.seq == changes.seq)
+        .where(itself, changes.seq > seq)
+        .order_by(changes.seq, changes.nth)
+    )
+    return tuple(
+        RecordChange(None if row.before is None else from_plain(type(record), json.loads(row.before)), row.station)
+        for row in reader.connection.execute(statement)
+    )
 
 
 _ABOUT_COPIES = (ConditionReport, CopyPicture, Discrepancy, Query, Sighting, Valuation)
