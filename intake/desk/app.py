@@ -150,6 +150,7 @@ ROUTES = [
     _post("/api/shelve", unpack_requests.put_last),
     _post("/api/undo", unpack_requests.take_back),
     Route("/api/typing", unpack_requests.help_typing),
+    Route("/api/writing", unpack_requests.writing),
     _post("/undo", unpack_requests.take_back),
     Route("/boxes", box_pages.show_boxes),
     Route("/boxes/{box}", box_pages.show_box),

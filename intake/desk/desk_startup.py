@@ -5,7 +5,7 @@
 
 from intake.documents.symbol_drawing import encode
 from intake.edges import certificates, clock, desk_folder, network, random_tokens, settings
-from intake.edges.store import library, reader
+from intake.edges.store import faults, library, reader
 from intake.model.papers import SymbolKind
 from intake.reading import decoders
 
@@ -25,6 +25,7 @@ random_code = random_tokens.code
 random_token = random_tokens.token
 now = clock.now
 today = clock.today
+writer_words = faults.writer_words
 lookup_urls = settings.lookup_urls
 lookup_cache = settings.lookup_cache
 

@@ -141,6 +141,12 @@ def help_typing(request: Request) -> Response:
     )
 
 
+def writing(request: Request) -> Response:
+    """Tell who writes to the library just now, for a station that waits."""
+    note = desk_of(request).library.writer()
+    return JSONResponse({"sentence": f"The library {desk_startup.writer_words(note)}." if note else ""})
+
+
 def facts(request: Request) -> Response:
     """Record the few facts about a copy that need a person."""
     desk, fields = desk_of(request), fields_of(request)

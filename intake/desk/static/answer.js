@@ -14,9 +14,10 @@ export class AnswerPanel {
 	#lastCopy = null;
 	#open = [];
 
-	// Before an answer goes, keep() saves what was typed beside it, and says so in a sentence; an empty one for nothing.
-	constructor(place, { post, signal, onDone, keep = async () => "", timers = globalThis }) {
-		Object.assign(this, { place, post, signal, onDone, keep, timers });
+	// Before an answer goes, hold() takes the inspection begun beside it to a place of its own, and says so in a sentence;
+	// an empty one where none was begun.
+	constructor(place, { post, signal, onDone, hold = () => "", timers = globalThis }) {
+		Object.assign(this, { place, post, signal, onDone, hold, timers });
 		place.addEventListener("click", (event) => {
 			const button = event.target.closest("button[data-undo], button[data-option], button[data-shelf]");
 			if (button && !button.disabled) this.choose(button);
@@ -32,7 +33,7 @@ export class AnswerPanel {
 		}
 		const open = this.#open.filter((query) => query !== decided);
 		this.#open = answers.filter(({ query }) => query).map(({ query }) => String(query));
-		const kept = this.keep();
+		const held = this.hold();
 		const kind = worst(answers);
 		this.place.className = `sheet answer ${kind}`;
 		// The desk has escaped what is in it; several books in one picture stand one below the other.
@@ -40,7 +41,7 @@ export class AnswerPanel {
 		this.#remember(answers);
 		this.#offerShelf();
 		if (open.length) this.#leaveOpen(open);
-		kept.then((sentence) => sentence && this.place.append(paragraph(sentence, "quiet small")));
+		this.#sayHeld(held);
 		this.signal(kind);
 	}
 
@@ -84,9 +85,15 @@ export class AnswerPanel {
 		}, PAUSE_MS);
 	}
 
+	#sayHeld(sentence) {
+		if (sentence) this.place.append(paragraph(sentence, "quiet small"));
+	}
+
 	stop(sentence) {
+		const held = this.hold();
 		this.place.className = "sheet answer stop";
 		this.place.replaceChildren(paragraph("■ Stop", "mark"), paragraph(sentence));
+		this.#sayHeld(held);
 		this.signal("stop");
 	}
 
@@ -122,8 +129,10 @@ export class AnswerPanel {
 
 	#confirm(sentence) {
 		this.#open = [];
+		const held = this.hold();
 		this.place.className = "sheet answer";
 		this.place.replaceChildren(paragraph(sentence));
+		this.#sayHeld(held);
 		this.signal("good");
 	}
 }

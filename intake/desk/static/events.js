@@ -6,6 +6,7 @@ let waiting = 0;
 
 export function reached(yes) {
 	const link = document.getElementById("link");
+	if (!yes && !link.classList.contains("lost")) document.dispatchEvent(new Event("desk:lost"));
 	link.classList.toggle("lost", !yes);
 	link.textContent = yes ? "connected" : "no connection";
 }
@@ -58,11 +59,21 @@ async function refresh() {
 	}
 }
 
+const CONTROLS = "input, select, textarea";
+
+// Whether a person has changed what a field shows, or is in it.
+export function isTouched(field) {
+	if (field === field.ownerDocument.activeElement) return true;
+	if (["checkbox", "radio"].includes(field.type)) return field.checked !== field.defaultChecked;
+	if (field.matches("select")) return [...field.options].some((option) => option.selected !== option.defaultSelected);
+	return field.value !== field.defaultValue;
+}
+
 // Replaces the live parts of a page that changed, but never what is being filled in.
 export function renew(page, fresh) {
 	for (const old of page.querySelectorAll("[data-live]")) {
 		const next = fresh.querySelector(`[data-live="${old.dataset.live}"]`);
-		const busy = old.contains(page.activeElement) && page.activeElement.matches("input, select, textarea");
+		const busy = [...old.querySelectorAll(CONTROLS)].some((field) => field.type !== "hidden" && isTouched(field));
 		if (next && !busy && next.innerHTML !== old.innerHTML) replace(old, next, page.activeElement);
 	}
 }

@@ -22,67 +22,93 @@ export async function sendPicture(input, post, report) {
 	return answer;
 }
 
-// The form of facts below an answer. The answers come and go, so the place where they appear listens.
+// The form of facts below an answer. The answers come and go, so the places where it may stand listen. An inspection that
+// was begun stays on the screen: when another answer comes it is held in a place of its own until a person ends it.
 export class Inspection {
-	#touched = false;
+	#touched = new WeakSet();
 
-	constructor(place, { post, newId, signal, burst, onDone }) {
-		Object.assign(this, { place, post, newId, signal, burst, onDone });
-		place.addEventListener("submit", (event) => {
-			if (event.target.id !== "facts") return;
-			event.preventDefault();
-			this.save(event.target);
-		});
-		place.addEventListener("keydown", (event) => this.press(event));
-		place.addEventListener("input", (event) => {
-			if (event.target.closest("#facts")) this.#touched = true;
-		});
+	constructor(place, held, { post, newId, signal, burst, onDone }) {
+		Object.assign(this, { place, held, post, newId, signal, burst, onDone });
+		for (const each of [place, held]) {
+			each.addEventListener("submit", (event) => {
+				if (!event.target.matches("[data-facts]")) return;
+				event.preventDefault();
+				this.save(event.target);
+			});
+			each.addEventListener("keydown", (event) => this.press(event));
+			each.addEventListener("input", (event) => {
+				const form = event.target.closest("[data-facts]");
+				if (form) this.#touched.add(form);
+			});
+		}
 		place.addEventListener("change", (event) => {
-			if (event.target.id === "damage") sendPicture(event.target, post, (words) => this.#report(words));
+			if (event.target.id !== "damage") return;
+			const report = place.querySelector("[data-facts-message]");
+			sendPicture(event.target, post, (words) => {
+				if (report) report.textContent = words;
+			});
 		});
 	}
 
 	open() {
-		const facts = this.#part("facts-open");
+		const facts = this.place.querySelector("[data-inspection]");
 		if (!facts) return;
 		facts.open = true;
 		facts.querySelector("input:not([type=hidden])").focus();
 	}
 
-	// Saves what was begun about a copy before another answer takes its place; says so in a sentence.
-	async keep() {
-		const form = this.#part("facts");
-		if (!form || !this.#touched) return "";
-		this.#touched = false;
-		const fields = Object.fromEntries(new FormData(form));
-		const answer = await this.#send(fields);
-		if (answer.ok) return `What was entered about copy ${fields.copy} is saved.`;
-		const why = answer.body.sentence ?? "The desk cannot be reached.";
-		return `What was entered about copy ${fields.copy} is not saved. ${why}`;
+	// Takes an inspection that was begun out of the way of the next answer; says so in a sentence, an empty one for none.
+	hold() {
+		const part = this.place.querySelector("[data-inspection]");
+		const form = part?.querySelector("[data-facts]");
+		if (!form || !(part.open || this.#touched.has(form))) return "";
+		const { copy } = part.dataset;
+		const focused = form.contains(document.activeElement) ? document.activeElement : null;
+		const report = this.place.querySelector("[data-facts-message]");
+		const sheet = Object.assign(document.createElement("section"), { className: "sheet act stack" });
+		const heading = Object.assign(document.createElement("h2"), { textContent: `Copy ${copy}, still being looked at` });
+		const close = Object.assign(document.createElement("button"), {
+			type: "button",
+			textContent: "Close without saving",
+		});
+		close.addEventListener("click", () => this.#end(sheet));
+		rename(part, copy);
+		part.open = true;
+		sheet.append(heading, part, ...(report ? [report] : []), close);
+		this.held.append(sheet);
+		this.held.hidden = false;
+		focused?.focus({ preventScroll: true });
+		return `What you were noting about copy ${copy} stays open below.`;
 	}
 
-	#send(fields) {
-		return this.post("/api/facts", { ...fields, request: this.newId() });
-	}
-
-	async save(form) {
-		this.#touched = false;
-		const answer = await this.#send(Object.fromEntries(new FormData(form)));
-		this.#report(answer.body.sentence ?? "Not saved: the desk cannot be reached. Press Save again.");
-		this.signal(answer.ok ? "good" : "stop");
-		if (!answer.ok) {
-			this.#touched = true;
-			return;
-		}
-		this.#part("facts-open").open = false;
+	#end(sheet) {
+		sheet.remove();
+		this.held.hidden = this.held.children.length === 0;
 		this.onDone();
 	}
 
+	async save(form) {
+		const part = form.closest("[data-inspection]");
+		const sheet = this.held.contains(form) ? form.closest("section") : null;
+		const report = (sheet ?? this.place).querySelector("[data-facts-message]");
+		const fields = Object.fromEntries(new FormData(form));
+		const answer = await this.post("/api/facts", { ...fields, request: this.newId() });
+		if (report) report.textContent = answer.body.sentence ?? "Not saved: the desk cannot be reached. Press Save again.";
+		this.signal(answer.ok ? "good" : answer.body.html ? "question" : "stop");
+		// Another has changed the same copy meanwhile: the desk sends a form with both values. It has escaped what is in it.
+		if (answer.body.html) form.outerHTML = answer.body.html;
+		if (!answer.ok) return;
+		this.#touched.delete(form);
+		part.open = false;
+		if (sheet) this.#end(sheet);
+		else this.onDone();
+	}
+
 	press(event) {
-		const form = event.target.closest("#facts");
+		const form = event.target.closest("[data-facts]");
 		if (!form || event.ctrlKey || event.metaKey || event.altKey) return;
 		if (event.key === "Escape") {
-			this.#part("facts-open").open = false;
+			form.closest("[data-inspection]").open = false;
 			this.onDone();
 		} else if (!event.target.matches("input[type=radio]")) return;
 		else if (event.key === "Enter") {
@@ -97,17 +123,17 @@ export class Inspection {
 			const choice = this.burst.includes(timeStamp) ? null : choiceFor(form, key);
 			if (!choice) return;
 			choice.checked = true;
-			this.#touched = true;
+			this.#touched.add(form);
 			choice.focus();
 		}, FAST_MS + 15);
 	}
+}
 
-	#part(id) {
-		return this.place.querySelector(`#${id}`);
-	}
-
-	#report(words) {
-		const place = this.#part("facts-message");
-		if (place) place.textContent = words;
+// Gives the parts of an inspection names of their own: the next answer has the same.
+function rename(part, copy) {
+	for (const attribute of ["id", "for", "list"]) {
+		for (const each of part.querySelectorAll(`[${attribute}]`)) {
+			each.setAttribute(attribute, `${each.getAttribute(attribute)}-${copy}`);
+		}
 	}
 }

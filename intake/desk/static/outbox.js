@@ -6,9 +6,20 @@ import { newId } from "./request.js";
 export const FIRST_RETRY_MS = 1000;
 export const LONGEST_RETRY_MS = 60000;
 
-// Whether an answer is the last word on a scan. A desk that is not reached, is busy, or no longer knows this browser may
-// answer differently later; what it refuses (409) is kept until a person has seen it.
-const settled = (answer) => answer.ok || [400, 413, 422].includes(answer.status);
+// A scan that is not answered after this time is said to wait.
+export const SLOW_MS = 1500;
+
+// Answers that are about this browser or this moment, not about the scan, and may be others later: it is to be paired
+// anew (401, 403), too much or too early (408, 425, 429), busy (503). RFC 9110, 15.5 and 15.6; RFC 6585, 4; RFC 8470, 5.2.
+const MAY_CHANGE = [0, 401, 403, 408, 425, 429, 503];
+
+// What becomes of a scan by the desk's answer: it is "done", is set "aside" for a person to decide about, or is sent again
+// "later". An error of the desk itself is tried twice: the second time it is taken to be the scan's.
+export function fate({ ok, status }, failedBefore = false) {
+	if (ok) return "done";
+	if (MAY_CHANGE.includes(status)) return "later";
+	return status < 500 || failedBefore ? "aside" : "later";
+}
 
 export class Outbox {
 	#sending = false;
@@ -17,15 +28,20 @@ export class Outbox {
 	#failures = 0;
 	#timer = null;
 
-	// Calls back with onAnswer(answer, scan), onRefused(sentence), onFailure(answer), and onChange() when what waits has changed.
-	constructor(store, post, { onAnswer, onRefused, onFailure, onChange }, timers = globalThis) {
-		Object.assign(this, { store, post, onAnswer, onRefused, onFailure, onChange, timers });
+	// Calls back with onAnswer(answer, scan); onRefused(sentence) for what is set aside; onFailure(answer) for the first of
+	// several answers that may change; onWaiting() for each scan that is not answered at once; onChange() when what waits
+	// has changed.
+	constructor(store, post, { onAnswer, onRefused, onFailure, onWaiting, onChange }, timers = globalThis) {
+		Object.assign(this, { store, post, onAnswer, onRefused, onFailure, onWaiting, onChange, timers });
 	}
 
 	// Keeps a scan {box, text} or a picture {bytes, type} and sends it, unless earlier ones wait for the next try.
 	async add(scan, picture) {
 		await this.store.add({ request: newId(), at: Date.now(), ...scan }, picture);
-		if (this.#failures > 0) this.onChange();
+		if (this.#failures > 0) {
+			this.onChange();
+			this.onWaiting();
+		}
 		if (this.#timer === null) await this.send();
 	}
 
@@ -56,20 +72,36 @@ export class Outbox {
 		this.#added = false;
 		const scan = await this.store.next();
 		if (!scan) return this.#added;
-		const answer = await this.#deliver(scan);
-		if (settled(answer)) {
+		const answer = await this.#deliverInTime(scan);
+		const now = fate(answer, scan.failed);
+		if (now === "later") return this.#later(scan, answer);
+		if (now === "aside") {
+			const sentence = answer.body.sentence ?? "The desk did not take it, and did not say why.";
+			await this.store.change({ ...scan, refused: sentence });
+			this.onRefused(sentence);
+		} else {
 			await this.store.remove(scan);
 			this.onAnswer(answer, scan);
-		} else if (answer.status === 409) {
-			await this.store.change({ ...scan, refused: answer.body.sentence });
-			this.onRefused(answer.body.sentence);
-		} else {
-			this.onFailure(answer);
-			return this.#again();
 		}
 		this.#failures = 0;
 		this.#urgent = false;
 		return true;
+	}
+
+	async #later(scan, answer) {
+		if (answer.status >= 500 && answer.status !== 503) await this.store.change({ ...scan, failed: true });
+		if (this.#failures === 0) this.onFailure(answer);
+		return this.#again();
+	}
+
+	// Says that the scan waits where the answer is slow.
+	async #deliverInTime(scan) {
+		const slow = this.#failures === 0 ? this.timers.setTimeout(() => this.onWaiting(), SLOW_MS) : null;
+		try {
+			return await this.#deliver(scan);
+		} finally {
+			this.timers.clearTimeout(slow);
+		}
 	}
 
 	#again() {

@@ -1,5 +1,5 @@
 // Where scans wait: the browser's IndexedDB, so that neither a lost network nor a closed page loses one. A scan is
-// {nth, request, at, box, text | hasPicture, refused?}. Its picture {bytes, type} lies in a store of its own under the
+// {nth, request, at, box, text | hasPicture, failed?, refused?}. Its picture {bytes, type} lies in a store of its own under the
 // same key, so that looking for the next scan reads no picture.
 
 const NAME = "intake";

@@ -1,6 +1,7 @@
 // Requests to the desk, each with the form token of the page.
 
-const TIMEOUT_MS = 20000;
+// Longer than the desk itself waits for its turn to write (30 s).
+const TIMEOUT_MS = 40000;
 
 export function newId() {
 	// crypto.randomUUID is missing on pages without TLS.
@@ -24,5 +25,15 @@ export async function post(address, body) {
 		return { ok: answer.ok, status: answer.status, body: await answer.json() };
 	} catch {
 		return { ok: false, status: 0, body: {} };
+	}
+}
+
+// Returns who writes to the library just now, in a sentence; an empty one where nobody does, or no answer comes.
+export async function writing() {
+	try {
+		const answer = await fetch("/api/writing", { credentials: "same-origin", signal: AbortSignal.timeout?.(3000) });
+		return (await answer.json()).sentence ?? "";
+	} catch {
+		return "";
 	}
 }

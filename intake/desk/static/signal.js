@@ -1,8 +1,8 @@
-// Good, question and stop, for the ear and for the corner of the eye.
+// Good, question, stop and wait, for the ear and for the corner of the eye.
 
 const flash = document.getElementById("flash");
-// Frequencies in hertz, one after the other: rising, the same twice, falling. The middle ones carry on small speakers.
-const TONES = { good: [660, 990], question: [740, 740], stop: [300, 200] };
+// Frequencies in hertz, one after the other: rising, the same twice, falling, once. The middle ones carry on small speakers.
+const TONES = { good: [660, 990], question: [740, 740], stop: [300, 200], wait: [520] };
 const TONE_S = 0.12;
 let audio = null;
 let sound = true;
@@ -36,7 +36,7 @@ function play(kind) {
 
 export function signal(kind) {
 	play(kind);
-	navigator.vibrate?.({ good: 40, question: [60, 60, 60], stop: 300 }[kind]);
+	navigator.vibrate?.({ good: 40, question: [60, 60, 60], stop: 300, wait: [30, 90, 30] }[kind]);
 	flash.className = "";
 	void flash.offsetWidth; // begins the animation anew
 	flash.className = `${kind} on`;

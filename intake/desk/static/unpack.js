@@ -5,7 +5,7 @@ import { reached } from "./events.js";
 import { Inspection } from "./inspection.js";
 import { Outbox } from "./outbox.js";
 import { OutboxStore } from "./outbox_store.js";
-import { newId, post } from "./request.js";
+import { newId, post, writing } from "./request.js";
 import { listen } from "./scanner.js";
 import { signal, soundButton } from "./signal.js";
 import { typing } from "./typing.js";
@@ -18,7 +18,7 @@ const text = at("text");
 const toText = () => text.focus({ preventScroll: true });
 
 // Answers, and how long one took from a shutter, in milliseconds since the page began.
-const answers = new AnswerPanel(place, { post, signal, onDone: toText, keep: () => inspection.keep() });
+const answers = new AnswerPanel(place, { post, signal, onDone: toText, hold: () => inspection.hold() });
 function show(answer, shutter) {
 	answers.show(answer);
 	if (!(shutter > 0) || !camera.running) place.scrollIntoView({ block: "nearest" });
@@ -36,11 +36,18 @@ const outbox = new Outbox(new OutboxStore(), post, {
 	onRefused: (sentence) => answers.stop(sentence),
 	onFailure({ status, body }) {
 		reached(status !== 0);
-		if (status) answers.stop(body.sentence ?? "The desk did not take it. It is kept here and sent again.");
+		waits(status ? (body.sentence ?? "") : "The desk cannot be reached.");
 	},
+	onWaiting: () => waits(),
 	onChange: () => waiting.show(),
 });
 const waiting = new WaitingList(at("kept"), outbox);
+// Says at once, to eye and ear, that something waits, and who writes to the library meanwhile.
+async function waits(sentence) {
+	signal("wait");
+	await waiting.showWhy(sentence ?? "");
+	if (sentence === undefined) await waiting.showWhy(await writing());
+}
 const take = (number) => outbox.add({ box, text: number });
 const takePicture = async (picture, shutter) =>
 	outbox.add({ box, at: performance.timeOrigin + shutter }, { bytes: await picture.arrayBuffer(), type: picture.type });
@@ -59,7 +66,7 @@ const help = typing(text, at("titles"), at("help"), (number) => {
 	take(number);
 });
 const burst = listen(document, text, take);
-const inspection = new Inspection(place, { post, newId, signal, burst, onDone: toText });
+const inspection = new Inspection(place, at("held"), { post, newId, signal, burst, onDone: toText });
 
 // Pictures from the phone's own camera.
 at("file").addEventListener("change", async (event) => {
@@ -122,6 +129,7 @@ window.addEventListener("offline", () => {
 	reached(false);
 	waiting.show();
 });
+document.addEventListener("desk:lost", () => signal("wait"));
 document.addEventListener("desk:reached", () => outbox.retry());
 outbox.store.opened.then(() => outbox.retry());
 if (matchMedia("(hover: hover)").matches) text.focus();

@@ -153,16 +153,27 @@ test("a scan while a question is open: it is said to wait, and a press meant for
 	assert.doesNotMatch(place.textContent, /Left open/, "a decided question is not left open");
 });
 
-test("what was typed beside an answer is kept before another takes its place, and that is said", async () => {
-	let kept = 0;
-	const keep = async () => {
-		kept += 1;
-		return kept > 1 ? "What was entered about copy A1-59 is saved." : "";
+test("an inspection begun beside an answer is held before anything takes its place, and that is said", async () => {
+	const next = {
+		"an answer": (made) => made.show(accepted({ answers: [QUESTION] })),
+		"a refusal": (made) => made.stop("Not this box."),
+		"a step back": async (_, press) => press("[data-undo]"),
 	};
-	const { made, place } = panelThat({ keep });
-	made.show(accepted({ answers: [BOOKED] }));
-	await settle();
-	made.show(accepted({ answers: [QUESTION] }));
-	await settle();
-	assert.equal(place.lastElementChild.textContent, "What was entered about copy A1-59 is saved.");
+	for (const [name, comes] of Object.entries(next)) {
+		const held = [];
+		const { made, place, press } = panelThat(
+			{
+				hold() {
+					held.push(place.innerHTML);
+					return held.length > 1 ? "It stays open below." : "";
+				},
+			},
+			accepted({ sentence: "Took it back." }),
+		);
+		made.show(accepted({ answers: [BOOKED] }));
+		await comes(made, press);
+		assert.equal(held.length, 2, name);
+		assert.match(held[1], /Gulls/, "it is asked for while the answer still stands there");
+		assert.equal(place.lastElementChild.textContent, "It stays open below.", name);
+	}
 });

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { parseHTML } from "linkedom";
-import { reached, renew } from "../../../intake/desk/static/events.js";
+import { isTouched, reached, renew } from "../../../intake/desk/static/events.js";
 import { page } from "./page.js";
 
 const fresh = (body) => parseHTML(`<!doctype html><html><body>${body}</body></html>`).document;
@@ -32,6 +32,17 @@ test("a live part in which something is being filled in stays as it is", () => {
 	assert.ok(view.document.querySelector("input"));
 });
 
+test("what was typed or chosen stays, wherever the focus is", () => {
+	const field = (more) => ({ ownerDocument: {}, matches: () => false, ...more });
+	assert.equal(isTouched(field({ type: "text", value: "a", defaultValue: "a" })), false);
+	assert.equal(isTouched(field({ type: "text", value: "ab", defaultValue: "a" })), true);
+	assert.equal(isTouched(field({ type: "radio", checked: true, defaultChecked: false })), true);
+	const options = [{ selected: true, defaultSelected: true }];
+	assert.equal(isTouched(field({ type: "select-one", matches: () => true, options })), false);
+	options[0].selected = false;
+	assert.equal(isTouched(field({ type: "select-one", matches: () => true, options })), true);
+});
+
 test("what was open stays open", () => {
 	const view = open(part("lines", "<details><summary>A</summary>1</details>"));
 	view.document.querySelector("details").open = true;
@@ -47,9 +58,17 @@ test("a part that the fresh page no longer has stays", () => {
 });
 
 test("whether the desk can be reached is written in words", () => {
-	const { document } = page('<span id="link">connected</span>');
+	const window = page('<span id="link">connected</span>');
+	const { document } = window;
+	globalThis.Event = window.Event;
+	let losses = 0;
+	document.addEventListener("desk:lost", () => {
+		losses += 1;
+	});
 	const link = document.getElementById("link");
 	reached(false);
+	reached(false);
+	assert.equal(losses, 1, "signalled once");
 	assert.deepEqual([link.textContent, link.className], ["no connection", "lost"]);
 	reached(true);
 	assert.deepEqual([link.textContent, link.className], ["connected", ""]);

@@ -2,14 +2,14 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { choiceFor, Inspection, sendPicture } from "../../../intake/desk/static/inspection.js";
-import { accepted, desk, NO_ANSWER, page, settle } from "./page.js";
+import { accepted, click, desk, NO_ANSWER, page, settle } from "./page.js";
 
 const GRADES = ["As New", "Fine", "Near Fine"];
 const FORM = `
-<section id="answer"><details id="facts-open"><form id="facts"><input type="hidden" name="copy" value="A1-59">
+<section id="answer"><details id="facts-open" data-inspection data-copy="A1-59"><form id="facts" data-facts><input type="hidden" name="copy" value="A1-59">
 ${GRADES.map((grade) => `<input type="radio" name="grade" value="${grade}">`).join("")}
 ${["has_jacket", "wrapped"].map((name) => `<input type="radio" name="${name}" value="yes"><input type="radio" name="${name}" value="no">`).join("")}
-<input name="binding" value=""></form></details><p id="facts-message"></p></section>`;
+<label for="binding">Binding</label><input id="binding" name="binding" value=""></form></details><p id="facts-message" data-facts-message></p></section><div id="held" hidden></div>`;
 
 // The form's fields as a browser gives them; linkedom has no FormData.
 class Fields {
@@ -29,7 +29,8 @@ function inspection({ scanning = false } = {}, ...answers) {
 	const place = window.document.getElementById("answer");
 	const { sent, post } = desk(...answers);
 	const log = { signals: [], done: 0, submitted: 0 };
-	const made = new Inspection(place, {
+	const held = window.document.getElementById("held");
+	const made = new Inspection(place, held, {
 		post,
 		newId: () => "an id",
 		signal: (kind) => log.signals.push(kind),
@@ -52,6 +53,7 @@ function inspection({ scanning = false } = {}, ...answers) {
 		made,
 		window,
 		place,
+		held,
 		form,
 		sent,
 		log,
@@ -158,18 +160,59 @@ test("a picture goes to its copy and the field is ready for the next", async () 
 	assert.equal(await sendPicture({ files: [] }, post, assert.fail), undefined);
 });
 
-test("what was begun about a copy is saved for that copy when another answer comes; nothing where none was", async () => {
-	const { made, window, form, sent } = inspection({}, accepted({ sentence: "Saved." }), NO_ANSWER);
-	assert.equal(await made.keep(), "");
+// As the answer to the next scan does, with the same names.
+const next = (place) => {
+	place.innerHTML = FORM.slice(FORM.indexOf("<details"), FORM.indexOf("</section>")).replaceAll("A1-59", "A2-50");
+};
+
+test("an inspection that was begun stays on the screen when another answer comes; one that was not goes", async () => {
+	const { made, window, place, held, form, sent, log, details } = inspection({}, accepted({ sentence: "Saved." }));
+	assert.equal(made.hold(), "", "nothing was begun");
 	const binding = form.querySelector("input[name=binding]");
-	const type = () => {
-		binding.value = "cloth";
-		binding.dispatchEvent(new window.Event("input", { bubbles: true }));
-	};
-	type();
-	assert.equal(await made.keep(), "What was entered about copy A1-59 is saved.");
+	binding.value = "cloth";
+	binding.dispatchEvent(new window.Event("input", { bubbles: true }));
+	assert.match(made.hold(), /copy A1-59 stays open/);
+	next(place);
+	assert.equal(held.hidden, false);
+	assert.ok(held.contains(form));
+	assert.deepEqual([details.open, binding.value], [true, "cloth"]);
+	assert.equal(window.document.querySelectorAll("#binding").length, 1, "the next answer's names are its own");
+	assert.equal(held.querySelector("label").getAttribute("for"), binding.id);
+	assert.equal(made.hold(), "", "it is held once");
+	form.dispatchEvent(new window.Event("submit", { bubbles: true, cancelable: true }));
+	await settle();
 	assert.deepEqual(sent, [{ address: "/api/facts", body: { copy: "A1-59", binding: "cloth", request: "an id" } }]);
-	assert.equal(await made.keep(), "", "it is sent once");
-	type();
-	assert.match(await made.keep(), /is not saved\. The desk cannot be reached\./);
+	assert.deepEqual([held.children.length, held.hidden, log.signals], [0, true, ["good"]]);
+	assert.equal(place.querySelector("input[name=copy]").value, "A2-50", "the next answer stays as it is");
+});
+
+test("several are held one below the other; a failed save keeps its own; one is closed without saving", async () => {
+	const { made, window, place, held, log } = inspection({}, NO_ANSWER);
+	place.querySelector("[data-inspection]").open = true;
+	made.hold();
+	next(place);
+	place.querySelector("[data-inspection]").open = true;
+	assert.match(made.hold(), /copy A2-50/);
+	const [first, second] = held.children;
+	second.querySelector("form").dispatchEvent(new window.Event("submit", { bubbles: true, cancelable: true }));
+	await settle();
+	assert.match(second.querySelector("[data-facts-message]").textContent, /Not saved/);
+	assert.equal(first.querySelector("[data-facts-message]").textContent, "");
+	assert.deepEqual([held.children.length, log.signals], [2, ["stop"]]);
+	const buttons = first.querySelectorAll("button");
+	click(window, buttons[buttons.length - 1]);
+	assert.deepEqual([held.children.length, held.firstElementChild === second], [1, true]);
+});
+
+test("another has changed the same copy: the desk's form with both values takes the place of the form", async () => {
+	const html = '<form id="facts" data-facts><input type="hidden" name="version" value="9"></form>';
+	const { made, form, place, log, details } = inspection(
+		{},
+		{ ok: false, status: 409, body: { sentence: "Choose.", html } },
+	);
+	details.open = true;
+	await made.save(form);
+	assert.equal(place.querySelector("[data-facts] input").value, "9");
+	assert.equal(place.querySelector("[data-facts-message]").textContent, "Choose.");
+	assert.deepEqual([details.open, log.signals], [true, ["question"]]);
 });

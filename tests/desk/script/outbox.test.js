@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { webcrypto } from "node:crypto";
 import { test } from "node:test";
 import { IDBFactory } from "fake-indexeddb";
-import { FIRST_RETRY_MS, LONGEST_RETRY_MS, Outbox } from "../../../intake/desk/static/outbox.js";
+import { FIRST_RETRY_MS, fate, LONGEST_RETRY_MS, Outbox, SLOW_MS } from "../../../intake/desk/static/outbox.js";
 import { OutboxStore } from "../../../intake/desk/static/outbox_store.js";
 
 globalThis.crypto ??= webcrypto; // node 18 has it only as a module
@@ -45,7 +45,7 @@ class Clock {
 // A desk that answers as `answer` says, and remembers what it was sent.
 function bench(answer = () => GOOD, factory = new IDBFactory()) {
 	const clock = new Clock();
-	const log = { sent: [], answered: [], refused: [], failures: [], changes: 0 };
+	const log = { sent: [], answered: [], refused: [], failures: [], changes: 0, waits: 0 };
 	const made = { clock, log, answer };
 	const post = async (address, body) => {
 		const picture = body instanceof Blob;
@@ -60,6 +60,9 @@ function bench(answer = () => GOOD, factory = new IDBFactory()) {
 			onAnswer: (_, scan) => log.answered.push(scan.request),
 			onRefused: (sentence) => log.refused.push(sentence),
 			onFailure: ({ status }) => log.failures.push(status),
+			onWaiting: () => {
+				log.waits += 1;
+			},
 			onChange: () => {
 				log.changes += 1;
 			},
@@ -193,13 +196,35 @@ test("an answer makes up for the news that the network is back", async () => {
 	assert.equal(clock.timers.size, 1);
 });
 
-test("each scan that has to wait is shown at once", async () => {
-	const { outbox, log } = bench(() => NO_ANSWER);
+test("each scan that has to wait is shown and signalled at once, an outage once", async () => {
+	const { outbox, log, clock } = bench(() => NO_ANSWER);
 	await outbox.add({ box: "B1-56", text: "a" });
 	const before = log.changes;
+	assert.deepEqual([log.failures, log.waits], [[0], 0]);
 	await outbox.add({ box: "B1-56", text: "b" });
 	assert.ok(before > 0);
-	assert.equal(log.changes, before + 1);
+	assert.deepEqual([log.changes, log.waits], [before + 1, 1]);
+	await clock.advance(10_000);
+	assert.deepEqual([log.failures, log.waits], [[0], 1], "a further try is not a new outage");
+});
+
+test("a scan that is not answered soon is said to wait, once", async () => {
+	const made = bench();
+	const { outbox, clock, log } = made;
+	let answer;
+	made.answer = () =>
+		new Promise((resolve) => {
+			answer = resolve;
+		});
+	const adding = outbox.add({ box: "B1-56", text: "a" });
+	await until(() => answer);
+	await clock.advance(SLOW_MS - 1);
+	assert.equal(log.waits, 0);
+	await clock.advance(60_000);
+	assert.equal(log.waits, 1);
+	answer(GOOD);
+	await adding;
+	assert.deepEqual([log.waits, log.answered.length, clock.timers.size], [1, 1, 0]);
 });
 
 test("what is scanned while something is sent follows it", async () => {
@@ -264,11 +289,53 @@ test("what the desk refuses is kept for a person, and what comes after it is sen
 	assert.equal((await outbox.store.all())[0].refused, "Not this box.");
 });
 
+test("the fate of a scan by the status of the answer, as RFC 9110 (15.3, 15.5, 15.6) and RFC 6585 mean them", () => {
+	const of = (status, failedBefore) => fate({ ok: status >= 200 && status < 300, status }, failedBefore);
+	for (const status of [200, 201]) assert.equal(of(status), "done", `${status}`);
+	// Of the scan itself: the same request would be refused again.
+	for (const status of [400, 404, 405, 409, 410, 411, 413, 414, 415, 422, 431])
+		assert.equal(of(status), "aside", `${status}`);
+	// Of the browser or of the moment: sent again, however often.
+	for (const status of [0, 401, 403, 408, 425, 429, 503]) {
+		assert.deepEqual([of(status), of(status, true)], ["later", "later"], `${status}`);
+	}
+	for (const status of [500, 501, 502, 504, 507]) {
+		assert.deepEqual([of(status), of(status, true)], ["later", "aside"], `${status}`);
+	}
+});
+
+test("what the desk fails at twice is set aside, and the rest goes on; also over a page opened again", async () => {
+	const factory = new IDBFactory();
+	const answer = (_, { text }) => (text === "odd" ? refusal(500, "It had an error.") : GOOD);
+	const { outbox, log, clock, waiting } = bench(answer, factory);
+	await outbox.add({ box: "B1-56", text: "odd" });
+	await outbox.add({ box: "B1-56", text: "b" });
+	assert.deepEqual([log.failures, log.refused, await waiting()], [[500], [], 2]);
+	await clock.advance(FIRST_RETRY_MS);
+	assert.deepEqual([log.refused, await waiting(), log.answered.length], [["It had an error."], 1, 1]);
+	const again = bench(answer, factory);
+	await again.outbox.retry();
+	assert.equal(again.log.sent.length, 0, "it waits for a person");
+	const before = new IDBFactory();
+	const first = bench(answer, before);
+	await first.outbox.add({ box: "B1-56", text: "odd" });
+	const second = bench(answer, before);
+	await second.outbox.retry();
+	assert.deepEqual([second.log.sent.length, second.log.refused.length], [1, 1]);
+});
+
+test("an odd answer without a sentence is set aside too", async () => {
+	const { outbox, log } = bench(() => ({ ok: false, status: 422, body: {} }));
+	await outbox.add({ box: "B1-56", text: "a" });
+	assert.equal(log.refused.length, 1);
+	assert.ok((await outbox.store.all())[0].refused);
+});
+
 test("which answers are the last word, and after which a scan waits", async () => {
 	for (const status of [400, 413, 422]) {
 		const { outbox, log, waiting } = bench(() => refusal(status, "no"));
 		await outbox.add({ box: "B1-56", text: "a" });
-		assert.deepEqual([log.answered.length, await waiting()], [1, 0], `${status}`);
+		assert.deepEqual([log.refused, await waiting()], [["no"], 1], `${status}`);
 	}
 	for (const status of [0, 401, 403, 500, 503]) {
 		const { outbox, log, waiting, clock } = bench(() => refusal(status, "no"));

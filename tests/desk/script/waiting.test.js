@@ -35,12 +35,37 @@ test("how many wait; what was refused is not among them", async () => {
 	await shown.show();
 	assert.equal(place.hidden, false);
 	assert.match(place.firstElementChild.textContent, /^2 scans wait /);
-	assert.equal(place.children.length, 2);
+	assert.equal(place.children.length, 2, "one refused alone has its own buttons only");
 });
 
 test("the words for one, and for a browser that does not store them", () => {
 	assert.match(waitingWords(1, true), /^1 scan waits /);
 	assert.notEqual(waitingWords(1, true), waitingWords(1, false));
+});
+
+test("what is waited for is said, until nothing waits", async () => {
+	const scans = [{ text: "a" }];
+	const { place, shown } = list(scans);
+	await shown.showWhy("The library is being written.");
+	assert.match(place.textContent, /^1 scan waits .*The library is being written\.$/);
+	scans.pop();
+	await shown.show();
+	scans.push({ text: "b" });
+	await shown.show();
+	assert.doesNotMatch(place.textContent, /written/);
+});
+
+test("all that was refused is sent again by one press", async () => {
+	const scans = ["a", "b"].map((text, nth) => ({ nth, text, refused: "no", failed: true }));
+	const { window, place, log, shown } = list(scans);
+	await shown.show();
+	click(window, place.lastElementChild);
+	await settle();
+	assert.deepEqual(log.changed, [
+		{ nth: 0, text: "a" },
+		{ nth: 1, text: "b" },
+	]);
+	assert.equal(log.sent, 1);
 });
 
 test("a refused scan is sent again without its refusal, a refused picture thrown away", async () => {
