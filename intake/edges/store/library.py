@@ -24,8 +24,10 @@ from intake.edges.atomic_write import save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import busy_error, worded
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign, migrate
+from intake.edges.store.numbering import makes_keys
 from intake.edges.store.opening import identity_of, is_read_only, prepare_folder, read_only_error, refuse_replaced
 from intake.edges.store.parts import INCOMING, take_back_unfinished
+from intake.edges.store.pending import prepare
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import engine_for, has_log, use_wal
 from intake.edges.store.turns import TurnTimeoutError, WriterNote, WritingTurns
@@ -126,15 +128,26 @@ class Library:
         """Return who writes just now; None where nobody does, or it cannot be known."""
         return self._turns.holder()
 
-    def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
-        """Apply a plan in a transaction of its own; nothing else of a step runs under the writing lock.
+    def apply(
+        self, action: Action, changes: Iterable[Change], check: Callable[[LibraryReader], None] | None = None
+    ) -> Applied:
+        """Apply a plan in a transaction of its own; what needs no writing lock is done before it is taken.
+
+        Args:
+            action: what is done.
+            changes: the plan.
+            check: looks, under the lock, whether what else the plan supposes still holds, and raises where it does not.
 
         Raises:
             StoreError: see `writing`.
             RefusedError: see `LibraryWriter.apply`.
         """
+        changes = list(changes)
+        pending = None if makes_keys(changes) else prepare(changes)
         with self.writing(action.station) as writer:
-            return writer.apply(action, changes)
+            if check is not None:
+                check(writer)
+            return writer.apply(action, changes) if pending is None else writer.apply_prepared(action, pending)
 
     def apply_all(self, steps: Iterable[tuple[Action, Iterable[Change]]]) -> tuple[Applied, ...]:
         """Apply several plans, each an entry of its own, all of them or none; see `apply`."""

@@ -49,6 +49,11 @@ def key_made(change: Change) -> RecordKey:
     return type(record), getattr(record, key_name(type(record)))
 
 
+def makes_keys(changes: Iterable[Change]) -> bool:
+    """Return whether a plan makes a record with a provisional key."""
+    return any(change.before is None and is_provisional(key_made(change)[1]) for change in changes)
+
+
 def give_keys(connection: Connection, changes: Iterable[Change]) -> dict[Key, Key]:
     """Give every provisional key of the plan's new records the next free one, in a few statements for each kind."""
     asked: dict[type[Record], list[Key]] = {}

@@ -3,7 +3,7 @@
 Pure: nothing is read or written here.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
@@ -16,6 +16,7 @@ from intake.model.changes import Change, Record, RowChange
 from intake.model.places import Place
 
 Key = tuple[type[Record], int | str]
+_ABSENT = object()
 
 # Every table after those that it refers to.
 KINDS_IN_ORDER: tuple[type[Record], ...] = tuple(
@@ -25,7 +26,11 @@ KINDS_IN_ORDER: tuple[type[Record], ...] = tuple(
 
 @dataclass(frozen=True, slots=True)
 class Pending:
-    """One record's change, with the plain values that the tables and the ledger will get."""
+    """One record's change, with the plain values that the tables and the ledger will get.
+
+    Attributes:
+        row: the row of the table as it will be, worked out before the writing lock is taken; empty where there is none.
+    """
 
     kind: type[Record]
     key: int | str
@@ -33,15 +38,17 @@ class Pending:
     after: Record | None
     entry: RowChange
     text: ChangeText
+    row: Mapping[str, object]
 
     @property
     def is_altered(self) -> bool:
         """Return whether a stored record gets other values."""
         return self.before is not None and self.after is not None and self.before != self.after
 
-    def row(self) -> dict[str, object]:
-        """Return the row of the table as it will be."""
-        return {**(self.entry.after or {}), **({} if self.after is None else derived(self.after))}
+    def altered_columns(self) -> tuple[str, ...]:
+        """Return the columns that get another value; those that are worked out from the record go with all of it."""
+        before, after = self.entry.before or {}, self.entry.after or {}
+        return tuple(name for name in self.row if name not in after or before.get(name, _ABSENT) != after[name])
 
 
 def changed_meanwhile(record: Record) -> ChangedMeanwhileError:
@@ -105,7 +112,8 @@ def _pending(key: Key, change: Change) -> Pending:
         name = title_of(next(record for record in (change.after, change.before) if record is not None))
         raise RefusedError(name, f"has a value that cannot be stored ({error})", "correct it") from error
     entry = RowChange(text.table, text.key, before, after)
-    return Pending(kind, value, change.before, change.after, entry, text)
+    row = {} if change.after is None else {**(after or {}), **derived(change.after)}
+    return Pending(kind, value, change.before, change.after, entry, text, row)
 
 
 def _in_order(ready: list[Pending]) -> list[Pending]:

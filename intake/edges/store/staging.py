@@ -14,8 +14,9 @@ from intake.edges.store.rows import KINDS, from_plain, table_name, to_plain
 from intake.errors import FileError, RefusedError
 from intake.model.changes import ActionKind, Change, Record
 
-LOT = 1000
-"""Changes in a lot, which one transaction applies: less than a tenth of a second under the writing lock."""
+LOT = 500
+"""Changes in a lot, which one transaction applies: less than a tenth of a second of the processor under the writing
+lock (`tests/benchmarks/longest_turn.py`), so that a station that scans does not wait longer on a busy machine either."""
 
 
 class StagedPlan:

@@ -10,12 +10,12 @@ from typing import NamedTuple
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
-from intake.edges.store.fetching import fetch_any, key_column
+from intake.edges.store.fetching import FIELD_NAMES, fetch_rows, key_column
 from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give_keys, key_made, raise_counters
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import key_of, title_of, utc_text
+from intake.edges.store.rows import from_values, title_of, utc_text
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.model.changes import Action, Applied, Change, LedgerEntry, Record
@@ -103,17 +103,22 @@ class LibraryWriter(LibraryReader):
                 for change in group
                 if (kind, change.key) not in given and not (change.is_altered and altered[kind] == 1)
             }
-            stored = {key_of(record): record for record in fetch_any(self.connection, kind, key_column(kind), expected)}
+            rows = fetch_rows(self.connection, kind, expected)
             for key, change in expected.items():
-                if stored.get(key) != change.before:
-                    raise _not_as_supposed(change, stored.get(key))
+                row = rows.get(key)
+                plain = change.entry.before
+                if row is not None and plain is not None and row == tuple(map(plain.get, FIELD_NAMES[kind])):
+                    continue
+                stored = None if row is None else from_values(kind, row)
+                if stored != change.before:
+                    raise _not_as_supposed(change, stored)
 
     def _write(self, pending: Sequence[Pending]) -> None:
         """Write new records, then altered ones, then delete, last of all the records that others refer to."""
         for kind, group in groupby(
             (change for change in pending if change.before is None), key=lambda change: change.kind
         ):
-            self.connection.execute(insert(TABLES[kind]), [change.row() for change in group])
+            self.connection.execute(insert(TABLES[kind]), [dict(change.row) for change in group])
         for _, group in groupby((change for change in pending if change.is_altered), key=lambda change: change.kind):
             self._alter(list(group))
         gone = [change for change in reversed(pending) if change.after is None]
@@ -126,15 +131,28 @@ class LibraryWriter(LibraryReader):
         table, key = TABLES[group[0].kind], key_column(group[0].kind)
         if len(group) > 1:
             by_key = update(table).where(key == bindparam("old_key"))
-            self.connection.execute(by_key, [{"old_key": change.key, **change.row()} for change in group])
+            alike: dict[tuple[str, ...], list[dict[str, object]]] = {}
+            for change in group:  # a column that stays as it is costs its indexes nothing
+                columns = change.altered_columns()
+                alike.setdefault(columns, []).append(
+                    {"old_key": change.key, **{name: change.row[name] for name in columns}}
+                )
+            for rows in alike.values():
+                self.connection.execute(by_key, rows)
             return
         (change,) = group
         same = (table.c[name].is_not_distinct_from(value) for name, value in (change.entry.before or {}).items())
-        if self.connection.execute(update(table).where(*same).values(change.row())).rowcount != 1:
+        if self.connection.execute(update(table).where(*same).values(dict(change.row))).rowcount != 1:
             raise _not_as_supposed(change, self.get(change.kind, change.key))
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
         """Refuse a place that is now inside itself; neither it nor anything below it could be reached any more."""
+        known = {place.number: place for change in pending if isinstance(place := change.after, Place)}
+        wanted = {place.parent for place in known.values() if place.parent} - known.keys()
+        while wanted:
+            above = self.get_many(Place, wanted)
+            known.update((place.number, place) for place in above.values())
+            wanted = {place.parent for place in above.values() if place.parent} - known.keys()
         for change in pending:
             place = change.after if isinstance(change.after, Place) else None
             passed: set[str] = set()
@@ -142,7 +160,7 @@ class LibraryWriter(LibraryReader):
                 passed.add(place.number)
                 if place.parent in passed:
                     raise inside_itself(place.parent)
-                place = self.get(Place, place.parent)
+                place = known.get(place.parent)
 
     def _head(self, request: str | None) -> tuple[LedgerHead, LedgerEntry | None]:
         """Return the end of the ledger, which cannot change while this transaction writes, and the request's entry."""

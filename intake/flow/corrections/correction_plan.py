@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
+from functools import partial
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import place_paths
@@ -51,10 +52,8 @@ def apply_correction(library: Library, plan: CorrectionPlan) -> Applied | None:
     """
     if plan.is_empty:
         return None
-    with library.writing(plan.action.station) as writer:
-        if plan.onto_shelf:
-            refuse_if_joined(writer, plan.changes)
-        return writer.apply(plan.action, plan.changes)
+    check = partial(refuse_if_joined, changes=plan.changes) if plan.onto_shelf else None
+    return library.apply(plan.action, plan.changes, check)
 
 
 def plan_lines(reader: LibraryReader, plan: CorrectionPlan) -> tuple[str, ...]:

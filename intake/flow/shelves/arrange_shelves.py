@@ -95,9 +95,7 @@ def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | No
     if not changes:
         return proposal, None
     action = Action(ActionKind.ARRANGE_SHELVES, counted(len(changes), "copy", "copies"), station)
-    with library.writing(station) as writer:
-        refuse_if_joined(writer, layout)
-        return proposal, writer.apply(action, changes).entry
+    return proposal, library.apply(action, changes, lambda reader: refuse_if_joined(reader, layout)).entry
 
 
 def _compared(usable: Sequence[Shelf], layout: Mapping[str, Sequence[Book]], remarks: Sequence[str]) -> Proposal:

@@ -170,9 +170,8 @@ def apply_shelving(
         for copy in copies
     )
     action = Action(ActionKind.SHELVE_COPY, ", ".join(copy.accession for copy in copies), station)
-    with library.writing(station) as writer:
-        refuse_if_joined(writer, changes)
-        writer.apply(action, (*changes, *supposing(shelf), *made(*sightings)))
+    plan = (*changes, *supposing(shelf), *made(*sightings))
+    library.apply(action, plan, lambda reader: refuse_if_joined(reader, changes))
     after = {record.accession: record for change in changes if isinstance(record := change.after, Copy)}
     return tuple(after[copy.accession] for copy in copies)
 

@@ -46,7 +46,7 @@ def test_a_saved_record_is_loaded_equal(record: Record) -> None:
     metadata.create_all(engine)
     with engine.begin() as connection:
         (pending,) = prepare(made(record))
-        connection.execute(insert(TABLES[type(record)]), [pending.row()])
+        connection.execute(insert(TABLES[type(record)]), [dict(pending.row)])
         (loaded,) = fetch(connection, type(record))
     engine.dispose()
     assert loaded == record
