@@ -36,7 +36,7 @@ def both_shown(
         "outcome": outcome,
         "labels": labels,
         "rest": {name: text for name, text in fields.items() if name not in overlapping and name not in _OF_THE_FORM},
-        "stations": " and ".join(outcome.stations),
+        "stations": " and ".join(f"station {station}" if station else "another" for station in outcome.stations),
         "name": name,
     }
     if request.url.path.startswith("/api/"):
