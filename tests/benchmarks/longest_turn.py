@@ -45,18 +45,18 @@ def station(folder: Path) -> None:
 
 
 @contextmanager
-def turns_taken() -> Iterator[list[float]]:
-    """Collect how long each turn of this process lasts, in seconds."""
-    taken, lengths = WritingTurns.taken, list[float]()
+def turns_taken() -> Iterator[list[tuple[float, float]]]:
+    """Collect how long each turn of this process lasts, in seconds by the clock and of the processor."""
+    taken, lengths = WritingTurns.taken, list[tuple[float, float]]()
 
     @contextmanager
     def measured(self: WritingTurns, *given: object) -> Iterator[None]:
         with taken(self, *given):  # type: ignore[arg-type] # passed on as they are
-            began = time.monotonic()
+            began, spent = time.monotonic(), time.process_time()
             try:
                 yield
             finally:
-                lengths.append(time.monotonic() - began)
+                lengths.append((time.monotonic() - began, time.process_time() - spent))
 
     with patch.object(WritingTurns, "taken", measured):
         yield lengths
@@ -75,9 +75,11 @@ def measure(folder: Path, other: "subprocess.Popen[str]", name: str, words: Sequ
     whole = time.monotonic() - began
     (folder / "stop").touch()
     waited = other.stdout.readline().split()
-    longest = max(lengths, default=0.0)
+    longest = max((wall for wall, _ in lengths), default=0.0)
+    busiest = max((processor for _, processor in lengths), default=0.0)
     print(
-        f"{name:32} status {status}  {whole:6.1f} s  {len(lengths):4} turns, longest {longest:.3f} s; "
+        f"{name:32} status {status}  {whole:6.1f} s  {len(lengths):4} turns, longest {longest:.3f} s, "
+        f"{busiest:.3f} s of the processor; "
         f"the other writer waited at most {waited[0]} s in {waited[1]} entries",
         file=sys.stderr,
     )

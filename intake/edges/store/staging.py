@@ -16,7 +16,7 @@ from intake.model.changes import ActionKind, Change, Record
 
 LOT = 500
 """Changes in a lot, which one transaction applies: less than a tenth of a second of the processor under the writing
-lock (`tests/benchmarks/longest_turn.py`), so that a station that scans does not wait longer on a busy machine either."""
+lock (`tests/benchmarks/longest_turn.py`), so that stations that scan need not wait long on a busy machine either."""
 
 
 class StagedPlan:
