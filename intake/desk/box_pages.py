@@ -6,11 +6,11 @@ from starlette.responses import Response
 from intake.desk.daily_backup import backup_line
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.corrections.two_versions import version_of
 from intake.flow.lookup.details import last_step
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import library_status, queries_words, waiting_in_box
+from intake.flow.lookup.two_versions import version_of
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lift, box_lifts
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words

@@ -10,7 +10,6 @@ from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edition_form import EDITION_FORM, edition_values, save_edition
-from intake.flow.corrections.two_versions import Overlapping, version_of
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
 from intake.flow.lookup.history import copy_history, latest_history
@@ -18,6 +17,7 @@ from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
 from intake.flow.lookup.status import library_status
+from intake.flow.lookup.two_versions import Overlapping, version_of
 from intake.flow.lookup.wording import where_words
 from intake.flow.pictures.thumbnail import thumbnail
 from intake.flow.shelves.shelve_copy import shelve, shelved_words

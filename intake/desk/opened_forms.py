@@ -7,7 +7,7 @@ from starlette.responses import JSONResponse, Response
 
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.rendering import fragment, page
-from intake.flow.corrections.two_versions import Overlap, Overlapping, as_opened, read_version, version_of
+from intake.flow.lookup.two_versions import Overlap, Overlapping, as_opened, read_version, version_of
 from intake.model.editions import Copy
 
 VERSION = "version"

@@ -7,8 +7,8 @@ from intake.desk import desk_startup
 from intake.desk.opened_forms import VERSION, both_shown, place_overlap
 from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.corrections.two_versions import version_of
 from intake.flow.lookup.resolve import find_copy, find_shelf
+from intake.flow.lookup.two_versions import version_of
 from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows, standing_on
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.advice import room_words, waiting_copies

@@ -11,11 +11,11 @@ from intake.desk.request_state import desk_of, session_of
 from intake.flow.condition.facts_form import FACTS_FORM, read_facts, save_facts
 from intake.flow.condition.inspect_copy import question_about
 from intake.flow.condition.photograph_copy import photograph_copy
-from intake.flow.corrections.two_versions import Overlapping, as_opened, version_of
 from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.handling_words import WET_BOX, damp_cautions, hand_cautions
 from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.two_versions import Overlapping, as_opened, version_of
 from intake.flow.lookup.typing_help import typed_help
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lifts

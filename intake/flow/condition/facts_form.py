@@ -11,7 +11,8 @@ from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
 from intake.errors import ChangedMeanwhileError
 from intake.flow.condition.inspect_copy import Facts, apply_facts, plan_facts
-from intake.flow.corrections.two_versions import (
+from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.two_versions import (
     Overlapping,
     Saved,
     as_opened,
@@ -20,7 +21,6 @@ from intake.flow.corrections.two_versions import (
     overlaps,
     version_of,
 )
-from intake.flow.lookup.resolve import find_copy
 from intake.model.condition import PARTS, split_parts
 from intake.model.editions import Copy, Edition, Grade, Printing
 

@@ -9,7 +9,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
 from intake.errors import ChangedMeanwhileError, RefusedError, UsageError
 from intake.flow.corrections.edit_edition import subject_of
-from intake.flow.corrections.two_versions import (
+from intake.flow.lookup.two_versions import (
     Overlapping,
     Saved,
     as_opened,
