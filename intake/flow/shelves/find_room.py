@@ -11,7 +11,7 @@ from datetime import datetime
 from math import isqrt
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.shelves import PlaceNode, copies_on_shelves
+from intake.edges.store.queries.shelves import PlaceNode, accessions_on_shelves
 from intake.edges.store.reader import LibraryReader
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lookup.handling_words import heavy_words
@@ -186,8 +186,8 @@ def refuse_if_joined(reader: LibraryReader, changes: Sequence[Change]) -> None:
     """
     planned = [record for change in changes if isinstance(record := change.after, Copy)]
     known = {copy.accession for copy in planned}
-    for shelf, standing in copies_on_shelves(reader, {copy.place for copy in planned if copy.place}).items():
-        if any(copy.accession not in known for copy, _ in standing):
+    for shelf, accession in accessions_on_shelves(reader, {copy.place for copy in planned if copy.place}):
+        if accession not in known:
             why = "was changed meanwhile by another station, so nothing was booked"
             raise ChangedMeanwhileError(f"Shelf {shelf}", why, "look at it again and repeat the step")
 

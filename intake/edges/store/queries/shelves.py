@@ -186,6 +186,13 @@ def copies_on_shelves(reader: LibraryReader, shelves: Collection[str] | None = N
     return standing
 
 
+def accessions_on_shelves(reader: LibraryReader, shelves: Collection[str]) -> Iterator[tuple[str, str]]:
+    """Yield the shelf and the number of each copy that stands on one of these shelves, in no order."""
+    statement = select(_COPY.c.place, _COPY.c.accession).where(_IS_THERE)
+    for where in _at(shelves):
+        yield from (tuple(row) for row in reader.connection.execute(statement.where(where)))
+
+
 def thicknesses_on_shelves(
     reader: LibraryReader, shelves: Collection[str] | None = None
 ) -> dict[str, list[tuple[float | None, int | None]]]:
