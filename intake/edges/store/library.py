@@ -20,7 +20,7 @@ from typing import Self
 
 from sqlalchemy import Engine
 
-from intake.edges.atomic_write import save_whole
+from intake.edges.atomic_write import make_folder, save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign, migrate
@@ -171,7 +171,7 @@ class Library:
         is_new = not target.exists()
         if is_new:
             try:
-                target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+                make_folder(target.parent, mode=0o700)
                 save_whole(target, lambda part: _write_own(part, data))
             except OSError as error:
                 why = f"cannot be stored ({error.strerror})"

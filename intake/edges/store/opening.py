@@ -7,6 +7,7 @@ import os
 import shlex
 from pathlib import Path
 
+from intake.edges.atomic_write import make_folder
 from intake.edges.store.backup_notes import BACKUPS, archive_way
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.sqlite import has_log
@@ -32,7 +33,7 @@ def prepare_folder(folder: Path, *, create: bool) -> None:
         return
     try:
         existed = folder.is_dir()
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        make_folder(folder, mode=0o700)
         if existed and not any(folder.iterdir()):
             folder.chmod(0o700)
         if not file.exists():
