@@ -1,8 +1,10 @@
 """What the rehearsals have in common: a library with one box on the trolley, and what must hold for it afterwards."""
 
 import hashlib
+import os
 from collections import Counter
 from collections.abc import Iterable
+from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -41,6 +43,12 @@ class Told:
             self.given_up.append(int(rest.split()[-1]))
 
 
+def command(*arguments: object) -> int:
+    """Run a command with nobody to read what it says; return its exit status."""
+    with Path(os.devnull).open("w") as nowhere, redirect_stdout(nowhere), redirect_stderr(nowhere):
+        return run([str(argument) for argument in arguments])
+
+
 def set_up(folder: Path, books: int = BOOKS) -> str:
     """Make a library with one box that has arrived; return a copy that is in it."""
     numbers = [isbn(10_000_000 + nth) for nth in range(books)]
@@ -51,8 +59,8 @@ def set_up(folder: Path, books: int = BOOKS) -> str:
     for kind, content in lists.items():
         path = folder.with_name(f"{kind}.csv")
         path.write_text(content, encoding="utf-8")
-        assert run(["--library", str(folder), "import", kind, str(path)]) == 0
-    assert run(["--library", str(folder), "box", "arrive", "1"]) == 0
+        assert command("--library", folder, "import", kind, path) == 0
+    assert command("--library", folder, "box", "arrive", "1") == 0
     with open_library(folder) as library, library.reading() as records:
         return str(records.connection.scalar(text("SELECT min(accession) FROM copy")))
 

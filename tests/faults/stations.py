@@ -16,7 +16,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import httpx
+from sqlalchemy import text
 
+from intake.edges.store.library import open_library
 from tests.faults.libraries import faults_of, lost_or_doubled, set_up
 from tests.faults.recording import ROOT, environment
 from tests.faults.station import number_of
@@ -176,10 +178,6 @@ def _scan_all(
 
 
 def _lost(library: Path, count: int) -> list[str]:
-    from sqlalchemy import text
-
-    from intake.edges.store.library import open_library
-
     with open_library(library) as opened, opened.reading() as records:
         requests = list(records.connection.scalars(text("SELECT request FROM ledger WHERE request LIKE '%/scan-%'")))
     numbers = [int(request.rpartition("-")[2]) for request in requests if not request.endswith("/scan-0")]

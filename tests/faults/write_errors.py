@@ -73,7 +73,17 @@ def _count(folder: Path, whole: Path, copy: str) -> int:
 
 def _run(folder: Path, whole: Path, copy: str, inject: str, report: ErrorReport) -> list[str]:
     work = _copied(folder, whole)
-    command = ["strace", "-f", "-e", "trace=none", "-e", f"inject={inject}", "-o", "/dev/null", *_station(work, copy)]
+    command = [
+        "strace",
+        "-f",
+        "-e",
+        f"trace={CALLS}",
+        "-e",
+        f"inject={inject}",
+        "-o",
+        "/dev/null",
+        *_station(work, copy),
+    ]
     try:
         done = subprocess.run(
             command, cwd=ROOT, env=environment(), capture_output=True, text=True, check=False, timeout=SECONDS

@@ -163,10 +163,10 @@ class Library:
             data = source if isinstance(source, bytes) else source.read_bytes()
         except OSError as error:
             why = f"cannot be read ({error.strerror})"
-            raise StoreError(f"The picture {picture.name}", why, "look where it is") from error
+            raise StoreError(picture.title, why, "look where it is") from error
         sha256 = hashlib.sha256(data).hexdigest()
         if sha256 != picture.sha256:
-            raise StoreError(f"The picture {picture.name}", "arrived incomplete or altered", "send it again")
+            raise StoreError(picture.title, "arrived incomplete or altered", "send it again")
         target = self._picture_folder(sha256) / f"{sha256}{_SUFFIXES.get(picture.media_type, '.bin')}"
         is_new = not target.exists()
         if is_new:
@@ -175,7 +175,7 @@ class Library:
                 save_whole(target, lambda part: _write_own(part, data))
             except OSError as error:
                 why = f"cannot be stored ({error.strerror})"
-                raise StoreError(f"The picture {picture.name}", why, "make room or repair the folder") from error
+                raise StoreError(picture.title, why, "make room or repair the folder") from error
         return target, is_new
 
     def picture_path(self, sha256: str) -> Path | None:
