@@ -52,6 +52,6 @@ def _run_and_kill(folder: Path, copy: str, told: Told, *, acknowledged: int, aft
             if not line.endswith("\n"):  # a line that was cut off was not told
                 break
             told.hear(line.rstrip("\n"))
-            if not killer.is_alive() and len(told.scans) and told.scans[-1] >= first + acknowledged - 1:
+            if killer.ident is None and told.scans and told.scans[-1] >= first + acknowledged - 1:
                 killer.start()
         killer.join()

@@ -243,4 +243,5 @@ def work(kind: str, seed: int, first: int, end: int, folder: Path) -> None:
 
 if __name__ == "__main__":
     hush_libraries()
-    work(sys.argv[1], *map(int, sys.argv[2:5]), Path(sys.argv[5]))
+    chosen_seed, first_input, end_input = map(int, sys.argv[2:5])
+    work(sys.argv[1], chosen_seed, first_input, end_input, Path(sys.argv[5]))

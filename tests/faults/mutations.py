@@ -103,7 +103,7 @@ def pictures() -> Sequence[tuple[str, bytes]]:
     for suffix, mode, options in forms:
         out = io.BytesIO()
         name = {"jpg": "JPEG"}.get(suffix, suffix.upper())
-        grey.convert(mode).save(out, name, **options)  # type: ignore[arg-type] # Pillow's options differ by format
+        grey.convert(mode).save(out, name, **options)
         made.append((suffix, out.getvalue()))
     heic = [(name.suffix[1:], name.read_bytes()) for name in sorted(HEIC.glob("*.heic"))]
     return [*made, *heic * 3]  # these are the formats with the longest headers

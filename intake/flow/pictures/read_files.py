@@ -11,13 +11,14 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
 from intake.edges import ocr, pictures
 from intake.edges.decoder_faults import refusing
-from intake.errors import IntakeError
+from intake.errors import FileError, IntakeError
 from intake.model.identifiers import NumberKind
 from intake.model.readings import PictureReadings, Reading, TextLine
 from intake.model.sightings import Picture
@@ -163,6 +164,9 @@ def read_files(
 
     A few are read in threads, many in processes: much of it keeps Python's lock. Print is read here, one picture
     after the other, as its model is large and uses all cores by itself.
+
+    Raises:
+        FileError: a process was ended by the system; what was yielded before stays good.
     """
     files = list(paths)
     pool, job = hired(workers if len(files) >= MANY else 1, workers, decoders, known)
@@ -171,9 +175,18 @@ def read_files(
         for nth, path in enumerate(files, 1):
             waiting.append(pool.submit(job, path))
             while waiting and (len(waiting) > 2 * workers or nth == len(files)):
-                picture = waiting.popleft().result()
+                picture = _answer(waiting.popleft())
                 yield file_with_print(picture, known) if printed else picture
                 tick()
+
+
+def _answer(waiting: Future[ReadPicture]) -> ReadPicture:
+    try:
+        return waiting.result()
+    except BrokenProcessPool as error:
+        why = "was ended by the system, most likely because the memory of this machine is used up"
+        remedy = "close other programs, or name fewer pictures at a time; what was done before is kept"
+        raise FileError("A process that reads pictures", why, remedy) from error
 
 
 def hired(

@@ -1,12 +1,15 @@
 """Many pictures are read in processes of their own, and the answers are those of one."""
 
+import os
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from intake.edges import demo_scans, ocr, pictures
+from intake.errors import FileError
 from intake.flow.pictures import read_files as reading
 from intake.flow.pictures.read_files import ReadPicture, read_files
 from intake.reading.code_book import CodeBook
@@ -82,3 +85,20 @@ def test_what_the_reader_of_text_throws_is_a_reason_too(tmp_path: Path, monkeypa
 def test_pictures_of_odd_shapes_are_read(tmp_path: Path, size: tuple[int, int]) -> None:
     (read,) = read_files([drawn(tmp_path, *size)], available(), workers=1)
     assert read.result.error is None
+
+
+class Deadly:
+    """A decoder that ends its process, as the system does when memory runs out."""
+
+    name = "zxing"
+
+    def decode(self, grey: Grey, *, own: bool = False) -> tuple[Decoded, ...]:
+        os._exit(9)
+
+
+@pytest.mark.slow
+def test_a_process_that_is_ended_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reading, "MANY", 2)
+    monkeypatch.setattr(reading, "read_equipped", partial(reading.read_file, decoders=[Deadly()]))
+    with pytest.raises(FileError):
+        list(read_files([drawn(tmp_path, 90, 80), drawn(tmp_path, 80, 90)], available(), workers=2))
