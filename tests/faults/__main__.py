@@ -48,7 +48,7 @@ def rehearse_power(folder: Path, share: float) -> Result:
     """Cut the power after every call that alters the disk."""
     if why := recording.why_not():
         return f"not done: {why}", [why]
-    done = power_cuts.rehearse(folder, 60, sessions=4, share=share)
+    done = power_cuts.rehearse(folder, 80, sessions=4, share=share)
     figures = f"{done.states} states after {done.calls} calls, {done.different} different ones checked in full"
     seen = f"{done.opened} opened by the program as they were, {done.acknowledged} scans and pictures acknowledged"
     return f"{figures}; {seen}; {done.wrong_states} wrong", done.wrong

@@ -1,16 +1,20 @@
 """The station that the rehearsals start as a process of its own: it books scan after scan, and acknowledges each.
 
 It repeats what was refused, under the same request, as a phone does. One in three scans is of a number that is in no
-catalog, one in five is a photograph of a copy. `python -m tests.faults.station FOLDER FIRST COUNT SESSIONS COPY`.
+catalog, one in five is a photograph of a copy. `python -m tests.faults.station FOLDER FIRST COUNT SESSIONS
+COPY`; without arguments, see `fork_stations`.
 
 A line of its output is `ACK n`, `PICTURE n SHA-256`, `REFUSED sentence` or `GAVE UP n`. It is written by writev(2),
 which nothing else here uses, so that faults of write(2) never meet it.
 """
 
 import hashlib
+import json
 import os
 import struct
 import sys
+import time
+import traceback
 import zlib
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -92,10 +96,8 @@ def work(folder: Path, scans: range, copy: str) -> None:
                 repeated(nth, lambda nth=nth: photograph(library, nth, copy))  # type: ignore[misc] # as above
 
 
-def main() -> None:
-    """Work as the arguments say, in several sessions, each of which opens the library and closes it."""
-    folder, first, count, sessions, copy = Path(sys.argv[1]), *map(int, sys.argv[2:5]), sys.argv[5]
-    say("READY")
+def run(folder: Path, first: int, count: int, sessions: int, copy: str) -> None:
+    """Book so many scans in several sessions, each of which opens the library and closes it."""
     each = -(-count // sessions)
     for begin in range(first, first + count, each):
         try:
@@ -104,5 +106,34 @@ def main() -> None:
             say(f"REFUSED {error}")
 
 
+def wait_until_traced() -> None:
+    """Wait until another process traces this one (proc(5), TracerPid)."""
+    while "TracerPid:\t0\n" in Path("/proc/self/status").read_text(encoding="ascii"):
+        time.sleep(0.005)
+
+
+def fork_stations() -> None:
+    """Fork a station for each line of standard input, and say how it ended; see `tests.faults.nursery`."""
+    for line in sys.stdin:
+        folder, first, count, sessions, copy, waits = json.loads(line)
+        child = os.fork()
+        if child:
+            say(f"DEAD {os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])}")
+            continue
+        say(f"PID {os.getpid()}")
+        try:
+            if waits:
+                wait_until_traced()
+            run(Path(folder), first, count, sessions, copy)
+        except BaseException:  # noqa: BLE001 - a forked process must end here, whatever happened
+            traceback.print_exc()
+            os._exit(1)
+        os._exit(0)
+
+
 if __name__ == "__main__":
-    main()
+    if len(sys.argv) > 1:
+        begin_at, scans_wanted, in_sessions = map(int, sys.argv[2:5])
+        run(Path(sys.argv[1]), begin_at, scans_wanted, in_sessions, sys.argv[5])
+    else:
+        fork_stations()

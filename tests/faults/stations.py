@@ -125,6 +125,7 @@ def let_in(link: str, count: int) -> list[Client]:
         assert answer.status_code == 303, answer.text[-500:]
         phone.learn()
         phones.append(phone)
+    laptop.http.close()
     return phones
 
 

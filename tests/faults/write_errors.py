@@ -4,15 +4,17 @@ A station goes on and repeats what was refused. Whatever happens, each refusal i
 acknowledged is lost or doubled, and once the disk works again the library is whole.
 """
 
+import os
 import shutil
+import signal
 import subprocess
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
+from threading import Timer
 
 from intake.errors import IntakeError
 from tests.faults.libraries import Told, faults_of, lost_or_doubled, set_up
-from tests.faults.recording import ROOT, environment, station_command
+from tests.faults.nursery import Nursery
 
 CALLS = "pwrite64,fdatasync,fsync,ftruncate,write,unlink,rename,mkdir"
 ERRORS = ("EIO", "ENOSPC")
@@ -49,70 +51,55 @@ def rehearse(folder: Path, step: int = 1) -> ErrorReport:
     """
     whole, report = folder / "whole", ErrorReport()
     copy = set_up(whole)
-    report.calls = _count(folder, whole, copy)
-    for nth in range(1, report.calls + 1, step):
-        for error in ERRORS:
-            for lasting in (False, True):
-                report.runs += 1
-                inject = f"{CALLS}:error={error}:when={nth}{'+' if lasting else ''}"
-                wrong = _run(folder, whole, copy, inject, report)
-                report.wrong += [f"{inject}: {each}" for each in wrong]
+    with Nursery(folder / "errors") as nursery:
+        report.calls = _count(nursery, folder, copy)
+        for nth in range(1, report.calls + 1, step):
+            for error in ERRORS:
+                for when in (f"{nth}", f"{nth}+"):
+                    report.runs += 1
+                    inject = f"{CALLS}:error={error}:when={when}"
+                    report.wrong += [f"{inject}: {each}" for each in _run(nursery, folder, copy, inject, report)]
     return report
 
 
-def _count(folder: Path, whole: Path, copy: str) -> int:
+def _count(nursery: Nursery, folder: Path, copy: str) -> int:
     """Return how many such calls a station makes; one that runs without errors must be told of everything."""
-    work = _copied(folder, whole)
     log = folder / "calls"
-    command = ["strace", "-f", "-e", f"trace={CALLS}", "-o", str(log), *_station(work, copy)]
-    done = subprocess.run(command, cwd=ROOT, env=environment(), capture_output=True, text=True, check=True)
-    told = _heard(done.stdout.splitlines())
-    assert told.scans == list(range(1, SCANS + 1)), done.stdout
+    told = _traced(nursery, _copied(folder), copy, ["-o", str(log)])
+    assert told.scans == list(range(1, SCANS + 1)), told
     return sum(f"{name}(" in line for line in log.read_text(errors="replace").splitlines() for name in CALLS.split(","))
 
 
-def _run(folder: Path, whole: Path, copy: str, inject: str, report: ErrorReport) -> list[str]:
-    work = _copied(folder, whole)
-    command = [
-        "strace",
-        "-f",
-        "-e",
-        f"trace={CALLS}",
-        "-e",
-        f"inject={inject}",
-        "-o",
-        "/dev/null",
-        *_station(work, copy),
-    ]
-    try:
-        done = subprocess.run(
-            command, cwd=ROOT, env=environment(), capture_output=True, text=True, check=False, timeout=SECONDS
-        )
-    except subprocess.TimeoutExpired:
-        return ["the station hangs"]
-    told = _heard(done.stdout.splitlines())
+def _run(nursery: Nursery, folder: Path, copy: str, inject: str, report: ErrorReport) -> list[str]:
+    work = _copied(folder)
+    told = _traced(nursery, work, copy, ["-e", f"inject={inject}", "-o", "/dev/null"])
     report.refused += len(told.refusals)
     report.acknowledged += len(told.scans)
-    wrong = [] if done.returncode == 0 else [f"the station ended with {done.returncode}: {done.stderr.strip()[-400:]}"]
+    wrong = []
+    if nursery.status:
+        wrong.append(f"the station ended with {nursery.status}: {nursery.errors.read_text().strip()[-400:]}")
     try:
         return [*wrong, *faults_of(work), *lost_or_doubled(work, told.scans, told.pictures)]
     except IntakeError as error:
         return [*wrong, f"cannot be opened afterwards: {error}"]
 
 
-def _copied(folder: Path, whole: Path) -> Path:
+def _traced(nursery: Nursery, work: Path, copy: str, options: list[str]) -> Told:
+    """Let a station work under strace; one that hangs is killed."""
+    told = Told()
+    station = nursery.begin(work, 1, SCANS, SESSIONS, copy, waits=True)
+    watch = Timer(SECONDS, os.kill, [station, signal.SIGKILL])
+    watch.start()
+    tracing = ["strace", "-f", "-p", str(station), "-e", f"trace={CALLS}", *options]
+    with subprocess.Popen(tracing, stderr=subprocess.DEVNULL):
+        for line in nursery.lines():
+            told.hear(line)
+    watch.cancel()
+    return told
+
+
+def _copied(folder: Path) -> Path:
     work = folder / "work"
     shutil.rmtree(work, ignore_errors=True)
-    shutil.copytree(whole, work)
+    shutil.copytree(folder / "whole", work)
     return work
-
-
-def _station(work: Path, copy: str) -> list[str]:
-    return station_command(work, 1, SCANS, SESSIONS, copy)
-
-
-def _heard(lines: Iterable[str]) -> Told:
-    told = Told()
-    for line in lines:
-        told.hear(line)
-    return told
