@@ -5,6 +5,7 @@ it throw is ever complete, and some write to standard error by themselves. Here 
 picture, with its reason, and the other goes nowhere.
 """
 
+import importlib
 import logging
 import os
 import sys
@@ -48,15 +49,28 @@ def reason(error: BaseException) -> str:
     return " ".join(str(text).split())
 
 
+def _prompts_elsewhere() -> bool:
+    if sys.stdin is None or not sys.stdin.isatty():
+        return True
+    try:
+        importlib.import_module("readline")
+    except ImportError:
+        return False
+    return True
+
+
 def hush_libraries() -> None:
     """Keep what C libraries print by themselves off the terminal, for the rest of this process.
 
     Python's standard error keeps the way to the terminal that it has; the file descriptor that libtiff, OpenCV and
     FFmpeg write to leads nowhere. Processes begun later inherit that. What is wrong with a picture is an exception too.
+
+    At a terminal that needs readline, which writes prompts to standard output: without it Python's own `input` writes
+    them to that very descriptor (PyOS_StdioReadline), and then everything stays as it is.
     """
     logging.getLogger().addHandler(logging.NullHandler())  # else Python prints warnings of libraries' loggers
     try:
-        if sys.stderr is None or sys.stderr.fileno() != STANDARD_ERROR:
+        if sys.stderr is None or sys.stderr.fileno() != STANDARD_ERROR or not _prompts_elsewhere():
             return
         sys.stderr.flush()
         own = os.dup(STANDARD_ERROR)

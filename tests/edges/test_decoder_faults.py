@@ -1,6 +1,7 @@
 """What libraries throw at a picture is a refusal, and what they print reaches nobody."""
 
 import io
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -63,3 +64,22 @@ def test_a_sentence_for_a_person_still_reaches_standard_error(tmp_path: Path) ->
     done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, check=False)
     assert done.returncode == 2
     assert "contains no pictures" in done.stderr
+
+
+ASKING = "from intake.edges.decoder_faults import hush_libraries; hush_libraries(); input('Which: ')"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there are no pseudo-terminals")
+def test_a_question_at_a_terminal_is_still_seen() -> None:
+    """Python's input writes its prompt to the descriptor 2 where readline is not loaded."""
+    ours, theirs = os.openpty()
+    with subprocess.Popen(
+        [sys.executable, "-c", ASKING], stdin=theirs, stdout=theirs, stderr=theirs, cwd=ROOT
+    ) as asking:
+        os.close(theirs)
+        seen = b""
+        while b"Which: " not in seen:
+            seen += os.read(ours, 1024)
+        os.write(ours, b"0\n")
+    os.close(ours)
+    assert asking.returncode == 0
