@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Sequence
+from contextlib import ExitStack
 from datetime import date
 from pathlib import Path
 
@@ -118,8 +119,6 @@ def arrive_command(
     """Check boxes in on arrival, with the state of carton and seal before they are opened; all of them or none."""
     loaded = [(path, picture_record(path)) for path in photos]
     with context.library(dry_run=dry_run) as library:
-        for path, picture in loaded if not dry_run else ():
-            library.keep_picture(path, picture)
         seen = packing.ArrivalReport(
             carton=CartonState(carton or CartonState.NOT_LOOKED_AT),
             seal=SealState(seal or SealState.NOT_LOOKED_AT),
@@ -128,15 +127,18 @@ def arrive_command(
             as_weighed=as_weighed,
             pictures=tuple(picture for _, picture in loaded),
         )
-        boxes = check_in_boxes(
-            library,
-            box_texts,
-            note=note,
-            seen=seen,
-            today=startup.today(),
-            dry_run=dry_run,
-            station=context.settings.station,
-        )
+        with ExitStack() as kept:
+            for path, picture in loaded if not dry_run else ():
+                kept.enter_context(library.keeping_picture(path, picture))
+            boxes = check_in_boxes(
+                library,
+                box_texts,
+                note=note,
+                seen=seen,
+                today=startup.today(),
+                dry_run=dry_run,
+                station=context.settings.station,
+            )
         with library.reading() as records:
             lifts = box_lifts(records, boxes)
     for box in boxes:

@@ -79,6 +79,7 @@ def _show_wrong_use(error: click.UsageError) -> None:
 
 def main() -> None:
     """Run the command and leave with its exit status."""
+    startup.hush_libraries()
     sys.exit(run())
 
 

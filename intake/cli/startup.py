@@ -10,7 +10,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from intake.edges import clock, log_files, settings
+from intake.edges import clock, decoder_faults, log_files, settings
 
 if TYPE_CHECKING:
     from intake.edges.store import library as store
@@ -31,6 +31,7 @@ now = clock.now
 today = clock.today
 log_to_stderr = log_files.log_to_stderr
 desk_log = log_files.desk_log
+hush_libraries = decoder_faults.hush_libraries
 
 
 def open_library(folder: Path, *, create: bool = False, on_wait: Callable[[str], None] = lambda _: None) -> Library:

@@ -31,7 +31,7 @@ def save_whole(path: Path, write: Callable[[Path], object]) -> None:
     Raises:
         OSError: the folder or the file cannot be written.
     """
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(path.parent)
     part = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
         write(part)
@@ -40,12 +40,33 @@ def save_whole(path: Path, write: Callable[[Path], object]) -> None:
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)
-    if os.name == "posix":  # elsewhere a folder cannot be flushed to the disk, and need not be
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+    flush(path.parent)
+
+
+def make_folder(folder: Path, mode: int = 0o777) -> None:
+    """Make a folder, and those above it that are missing; each is flushed to the disk with its name.
+
+    A file that is flushed in a folder whose own name is not on the disk is gone after a power failure.
+
+    Raises:
+        OSError: it cannot be made.
+    """
+    if folder.is_dir():
+        return
+    make_folder(folder.parent, mode)
+    folder.mkdir(mode, exist_ok=True)
+    flush(folder.parent)
+
+
+def flush(path: Path) -> None:
+    """Flush the content of a file, or the names in a folder, to the disk."""
+    if os.name != "posix":  # elsewhere a folder cannot be flushed to the disk, and need not be
+        return
+    opened = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(opened)
+    finally:
+        os.close(opened)
 
 
 def write_whole(path: Path, data: bytes) -> None:

@@ -23,6 +23,8 @@ Floats = npt.NDArray[np.float64]
 
 LARGEST_PX = 2400
 """Longer side to which a larger picture is scaled down."""
+SMALLEST_PX = 20
+"""Shorter side below which there is no room for a line of text, and the engine scales the picture to nothing."""
 TALL = 1.5
 """Ratio of height to width from which the engine reads a box as text that runs down."""
 ALL_WAYS = (0, 1, 3)
@@ -58,6 +60,8 @@ def read_lines(grey: Grey, *, quarters: Sequence[int] = ALL_WAYS, either_way_up:
         RefusedError: the optional dependency is not installed.
     """
     shrink = min(1.0, LARGEST_PX / max(grey.shape))
+    if min(grey.shape) * shrink < SMALLEST_PX:
+        return ()
     small = cv2.resize(grey, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA) if shrink < 1 else grey
     lines: list[TextLine] = []
     for quarter in quarters:

@@ -10,10 +10,8 @@ Sources: EXIF 2.32 (CIPA DC-008), tag 0x0112 orientation; ITU-R BT.601 luma as t
 """
 
 import hashlib
-import struct
 import threading
 import warnings
-import zlib
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -24,6 +22,7 @@ import numpy.typing as npt
 import pi_heif  # type: ignore[import-untyped]  # the library ships no types
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from intake.edges.decoder_faults import REMEDY, reason, refusing
 from intake.errors import FileError
 from intake.model.sightings import Picture
 
@@ -35,23 +34,8 @@ drawings, are not."""
 LARGEST_PX = 50_000_000
 LARGEST_BYTES = 500_000_000
 """More than 50 megapixels of 16-bit colour with transparency need uncompressed."""
-DAMAGE = (
-    OSError,
-    SyntaxError,
-    ValueError,
-    TypeError,
-    KeyError,
-    IndexError,
-    AttributeError,
-    EOFError,
-    MemoryError,
-    OverflowError,
-    RuntimeError,
-    struct.error,
-    zlib.error,
-)
-"""Exceptions that the decoders raise for damaged files."""
-REMEDY = "take the picture again, or save it again as JPEG or PNG"
+LONGEST_PX = 65_535
+"""The longest side that JPEG can hold (ITU-T T.81, 16 bits) and that zxing-cpp takes; scanners give strips as long."""
 
 pi_heif.register_heif_opener()
 one_at_a_time = threading.Lock()
@@ -121,11 +105,12 @@ def load(path: Path) -> Loaded:
     """Open one picture file.
 
     Raises:
-        FileError: the file is missing, unreadable, empty, not a picture, damaged, or larger than 50 megapixels.
+        FileError: the file is missing, unreadable, empty, not a picture, damaged, larger than 50 megapixels or longer
+            than 65,535 pixels.
     """
     path = Path(path)
     digest = fingerprint(path)
-    with without_warnings():
+    with without_warnings(), refusing(str(path), "is damaged or cut short"):
         try:
             # Given a path instead of an open file, Pillow maps raw TIFFs into memory with a wrong shape if rotated.
             with path.open("rb") as file, Image.open(file, formats=FORMATS) as image:
@@ -136,8 +121,6 @@ def load(path: Path) -> Loaded:
             raise FileError(str(path), "is not a picture in a format that can be read", REMEDY) from error
         except Image.DecompressionBombError as error:
             raise too_large(path, "far more than 50") from error
-        except DAMAGE as error:
-            raise FileError(str(path), f"is damaged or cut short ({reason(error)})", REMEDY) from error
     return Loaded(grey, digest, media_type, grey.shape[1], grey.shape[0], path.name)
 
 
@@ -159,16 +142,13 @@ def fingerprint(path: Path) -> str:
         raise FileError(str(path), f"cannot be read ({reason(error)})", "check that you may read it") from error
 
 
-def reason(error: BaseException) -> str:
-    """Return an error in one line, without the file's name, which the message already contains."""
-    text = getattr(error, "strerror", None) or str(error) or type(error).__name__
-    return " ".join(str(text).split())
-
-
 def check_size(path: Path, image: Image.Image) -> None:
     """Refuse a picture whose header states too many pixels."""
     if image.width * image.height > LARGEST_PX:
         raise too_large(path, f"{image.width * image.height / 1e6:.0f}")
+    if (longest := max(image.size)) > LONGEST_PX:
+        why = f"is {longest:,} pixels long, more than the limit of {LONGEST_PX:,}"
+        raise FileError(str(path), why, "scale it down or crop it")
 
 
 def too_large(path: Path, megapixels: str) -> FileError:
@@ -207,7 +187,7 @@ def apply_exif_orientation(image: Image.Image) -> Image.Image:
     """Apply the EXIF orientation; an invalid one is ignored."""
     try:
         return ImageOps.exif_transpose(image)
-    except DAMAGE:
+    except Exception:  # noqa: BLE001 - whatever a broken EXIF block makes the library throw, the pixels are there
         return image
 
 

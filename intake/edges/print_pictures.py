@@ -14,8 +14,7 @@ from pathlib import Path
 
 from PIL import Image
 
-from intake.edges.pictures import DAMAGE, FORMATS, apply_exif_orientation, flatten_on_white, without_warnings
-from intake.errors import IntakeError
+from intake.edges.pictures import FORMATS, apply_exif_orientation, flatten_on_white, without_warnings
 from intake.units.convert import mm_to_px
 
 PRINT_DPI = 150.0
@@ -72,7 +71,7 @@ def _scaled(sha256: str, path: Path | None, size: tuple[int, int]) -> Scaled:
             clear = flatten_on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
             out = io.BytesIO()
             clear.convert("L" if clear.mode in ("1", "L", "I;16") else "RGB").save(out, "JPEG", quality=QUALITY)
-    except (*DAMAGE, IntakeError):
+    except Exception:  # noqa: BLE001 - whatever a decoder throws, the list is printed and says which are missing
         return Scaled(sha256, None, "its file cannot be opened as a picture")
     return Scaled(sha256, out.getvalue(), width_px=clear.width, height_px=clear.height)
 

@@ -12,6 +12,7 @@ from pathlib import Path
 import zxingcpp
 
 from intake.edges import pictures, sheets
+from intake.edges.decoder_faults import refusing
 from intake.errors import FileError
 
 PDF_SUBJECT = re.compile(rb"/Subject \(((?:[^\\()]|\\.)*)\)", re.DOTALL)
@@ -57,4 +58,5 @@ def _workbook(path: Path) -> tuple[str, ...]:
 def _picture(path: Path) -> tuple[str, ...]:
     grey = pictures.load(path).grey
     formats = zxingcpp.barcode_formats_from_str("QRCode")
-    return tuple(symbol.text for symbol in zxingcpp.read_barcodes(grey, formats=formats))
+    with refusing(str(path), "cannot be searched for a symbol", REMEDY):
+        return tuple(symbol.text for symbol in zxingcpp.read_barcodes(grey, formats=formats))

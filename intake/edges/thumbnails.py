@@ -5,8 +5,8 @@ from pathlib import Path
 
 from PIL import Image
 
-from intake.edges.pictures import DAMAGE, FORMATS, REMEDY, apply_exif_orientation, flatten_on_white, without_warnings
-from intake.errors import FileError
+from intake.edges.decoder_faults import refusing
+from intake.edges.pictures import FORMATS, apply_exif_orientation, flatten_on_white, without_warnings
 
 QUALITY = 80
 
@@ -19,16 +19,16 @@ def shrink(path: Path, longest_px: int) -> bytes:
     Raises:
         FileError: it cannot be read.
     """
-    with without_warnings():
-        try:
-            with Image.open(path, formats=FORMATS) as image:
-                image.draft("RGB", (longest_px, longest_px))
-                image.load()
-                upright = apply_exif_orientation(image)
-                upright.thumbnail((longest_px, longest_px))
-                clear = flatten_on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
-                out = io.BytesIO()
-                clear.convert("RGB").save(out, "JPEG", quality=QUALITY)
-                return out.getvalue()
-        except DAMAGE as error:
-            raise FileError(f"The picture {path.name}", "cannot be shown", REMEDY) from error
+    with (
+        without_warnings(),
+        refusing(f"The picture {path.name}", "cannot be shown"),
+        Image.open(path, formats=FORMATS) as image,
+    ):
+        image.draft("RGB", (longest_px, longest_px))
+        image.load()
+        upright = apply_exif_orientation(image)
+        upright.thumbnail((longest_px, longest_px))
+        clear = flatten_on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
+        out = io.BytesIO()
+        clear.convert("RGB").save(out, "JPEG", quality=QUALITY)
+        return out.getvalue()

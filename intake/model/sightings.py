@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+NAMELESS = "picture"
+"""The name of a picture that came without one."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
@@ -15,6 +18,11 @@ class Picture:
     media_type: str
     width_px: int
     height_px: int
+
+    @property
+    def title(self) -> str:
+        """What a message calls it; a station sends pictures without a name."""
+        return "The picture" if self.name == NAMELESS else f"The picture {self.name}"
 
 
 class ReadingMethod(StrEnum):

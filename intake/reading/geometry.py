@@ -21,8 +21,9 @@ IDENTITY: Matrix = np.eye(3)
 
 
 def downscale(grey: Grey, width_px: int, height_px: int) -> Grey:
-    """Scale a picture down by averaging."""
-    return np.asarray(cv2.resize(grey, (width_px, height_px), interpolation=cv2.INTER_AREA), np.uint8)
+    """Scale a picture down by averaging, to one row or column at least."""
+    size = (max(width_px, 1), max(height_px, 1))
+    return np.asarray(cv2.resize(grey, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def centre_of(corners: Sequence[Point]) -> Point:

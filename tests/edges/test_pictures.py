@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from intake.edges.pictures import LARGEST_PX, SUFFIXES, Loaded, find, load
+from intake.edges.pictures import LARGEST_PX, LONGEST_PX, SUFFIXES, Loaded, find, load
 from intake.errors import FileError
 
 DATA = Path(__file__).parent / "data"
@@ -167,6 +167,15 @@ def test_too_many_pixels_are_refused_before_decoding(tmp_path: Path, size: tuple
     with pytest.raises(FileError) as refusal:
         load(tmp_path / "a.png")
     assert "megapixels" in refusal.value.why
+
+
+@pytest.mark.parametrize("size", [(66_000, 20), (20, 66_000), (40_000_000, 1)])
+def test_a_longer_side_than_any_decoder_takes_is_refused_before_decoding(tmp_path: Path, size: tuple[int, int]) -> None:
+    assert max(size) > LONGEST_PX > 65_000
+    (tmp_path / "a.png").write_bytes(bomb(*size))
+    with pytest.raises(FileError) as refusal:
+        load(tmp_path / "a.png")
+    assert "pixels long" in refusal.value.why
 
 
 @pytest.mark.parametrize("suffix", ["jpg", "png", "webp", "tiff"])

@@ -23,6 +23,7 @@ from sqlalchemy import Connection, Engine, Text, bindparam, cast, column, event,
 from sqlalchemy import LargeBinary as Blob
 from sqlalchemy import table as bare_table
 
+from intake.edges.atomic_write import flush
 from intake.edges.store.archive import (
     AT_ONCE,
     MANIFEST,
@@ -128,11 +129,14 @@ def refuse_if_taken(folder: Path) -> None:
 
 
 def put_in_place(part: Path, folder: Path) -> None:
-    """Give a finished library its name, in one step."""
+    """Give a finished library its name, in one step; all of it is on the disk before, and its name afterwards."""
     refuse_if_taken(folder)
+    for path in (*part.rglob("*"), part):
+        flush(path)
     if folder.is_dir():
         folder.rmdir()
     part.rename(folder)
+    flush(folder.parent)
 
 
 def _checked_manifest(file: Path, opened: zipfile.ZipFile, folder: Path) -> Manifest:

@@ -1,7 +1,7 @@
 """Faults of the database and the file system as errors for a person.
 
-Distinguished by SQLite's result codes (https://www.sqlite.org/rescode.html), never by the words of a message; the low
-eight bits are the primary code.
+Distinguished by SQLite's result codes (https://www.sqlite.org/rescode.html), never by the words of a message: by the
+extended one where that tells more, else by its low eight bits, the primary code.
 """
 
 import sqlite3
@@ -22,6 +22,11 @@ _WHY_AND_REMEDY = {
     sqlite3.SQLITE_CANTOPEN: ("cannot be opened for writing", "make the folder and the files in it writable"),
     sqlite3.SQLITE_PERM: ("may not be opened", "ask for the right to read and write the folder"),
     sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk reports an error", "check the disk; then {way_back}"),
+    # A full disk is reported so while a file beside the database, which the log needs, is made longer.
+    sqlite3.SQLITE_IOERR_SHMSIZE: (
+        "cannot be used: the disk is full or reports an error, and nothing was changed",
+        "make room, or check the disk, and repeat the step",
+    ),
     sqlite3.SQLITE_CORRUPT: ("is damaged", "{way_back}"),
     sqlite3.SQLITE_NOTADB: (
         "is not a library: library.sqlite3 is not a database",
@@ -52,11 +57,12 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
             "look at the records again and repeat the step",
         )
     code = getattr(fault, "sqlite_errorcode", None)
-    primary = code & 0xFF if isinstance(code, int) else sqlite3.SQLITE_OK
-    if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+    if not isinstance(code, int):
+        code = sqlite3.SQLITE_OK
+    if code & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return busy_error(folder, None)
     default = (f"cannot be used ({fault})", "check the folder; then {way_back}")
-    why, remedy = _WHY_AND_REMEDY.get(primary, default)
+    why, remedy = _WHY_AND_REMEDY.get(code, _WHY_AND_REMEDY.get(code & 0xFF, default))
     return StoreError(
         f"The library {folder}", why, remedy.format(way_back=way_back(folder), archive_way=archive_way(folder))
     )

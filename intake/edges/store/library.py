@@ -20,7 +20,7 @@ from typing import Self
 
 from sqlalchemy import Engine
 
-from intake.edges.atomic_write import save_whole
+from intake.edges.atomic_write import make_folder, save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import busy_error, worded
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign, migrate
@@ -165,23 +165,51 @@ class Library:
         Raises:
             StoreError: the bytes are not those of this picture, or cannot be read or written.
         """
+        return self._keep(source, picture)[0]
+
+    @contextmanager
+    def keeping_picture(self, source: bytes | Path, picture: Picture) -> Iterator[None]:
+        """Save a picture while the block records it; what the block leaves without a record is removed again.
+
+        Another station may have sent the same picture: a file that it saved is left alone, and one that is recorded
+        here is saved anew where the other, refused, has just removed it.
+
+        Raises:
+            StoreError: see `keep_picture`.
+        """
+        file, is_new = self._keep(source, picture)
+        try:
+            yield
+        finally:
+            if self._has_record(picture):
+                self._keep(source, picture)
+            elif is_new:
+                file.unlink(missing_ok=True)
+
+    def _has_record(self, picture: Picture) -> bool:
+        with self.reading() as records:
+            return records.get(Picture, picture.sha256) is not None
+
+    def _keep(self, source: bytes | Path, picture: Picture) -> tuple[Path, bool]:
+        """Save a picture; return its file, and whether it was not there before."""
         try:
             data = source if isinstance(source, bytes) else source.read_bytes()
         except OSError as error:
             why = f"cannot be read ({error.strerror})"
-            raise StoreError(f"The picture {picture.name}", why, "look where it is") from error
+            raise StoreError(picture.title, why, "look where it is") from error
         sha256 = hashlib.sha256(data).hexdigest()
         if sha256 != picture.sha256:
-            raise StoreError(f"The picture {picture.name}", "arrived incomplete or altered", "send it again")
+            raise StoreError(picture.title, "arrived incomplete or altered", "send it again")
         target = self._picture_folder(sha256) / f"{sha256}{_SUFFIXES.get(picture.media_type, '.bin')}"
-        if not target.exists():
+        is_new = not target.exists()
+        if is_new:
             try:
-                target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+                make_folder(target.parent, mode=0o700)
                 save_whole(target, lambda part: _write_own(part, data))
             except OSError as error:
                 why = f"cannot be stored ({error.strerror})"
-                raise StoreError(f"The picture {picture.name}", why, "make room or repair the folder") from error
-        return target
+                raise StoreError(picture.title, why, "make room or repair the folder") from error
+        return target, is_new
 
     def picture_path(self, sha256: str) -> Path | None:
         """Return where a picture is kept, None if it is not."""

@@ -7,9 +7,10 @@ import os
 import shlex
 from pathlib import Path
 
+from intake.edges.atomic_write import make_folder
 from intake.edges.store.backup_notes import BACKUPS, archive_way
 from intake.edges.store.migrate import DATABASE
-from intake.edges.store.sqlite import has_log
+from intake.edges.store.sqlite import has_log, was_merged
 from intake.errors import StoreError
 
 NEW = "check the name, or make a new library there: intake --library {folder} import editions LIST.csv"
@@ -32,7 +33,7 @@ def prepare_folder(folder: Path, *, create: bool) -> None:
         return
     try:
         existed = folder.is_dir()
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        make_folder(folder, mode=0o700)
         if existed and not any(folder.iterdir()):
             folder.chmod(0o700)
         if not file.exists():
@@ -72,7 +73,7 @@ def refuse_lost_file(folder: Path) -> None:
         why = f"has lost its database: the log {DATABASE}-wal is there without {DATABASE}"
         raise StoreError(library, why, f"put {DATABASE} back beside its log, or {archive_way(folder)}")
     notes = file.with_name(f"{DATABASE}-shm")
-    if notes.exists() and not has_log(file):
+    if notes.exists() and not has_log(file) and not was_merged(notes):
         why = f"has lost its log: {DATABASE}-wal was deleted, and with it the latest entries that were not merged yet"
         remedy = f"put it back, or go on without them: delete {notes}, and compare a list with 'intake verify'"
         raise StoreError(library, why, remedy)

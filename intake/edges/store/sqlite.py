@@ -4,6 +4,7 @@ Everything else in the store is portable SQL. `synchronous=FULL` in WAL mode: wh
 """
 
 import sqlite3
+import struct
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -33,6 +34,7 @@ BUSY_TIMEOUT_MS = 30_000
 """How long SQLite itself waits for a lock: of a program that takes no turns, or where files cannot be locked."""
 WIDE_CACHE_KIB = 65_536
 LONG_LOG_PAGES = 16_384
+WAL_INDEX_VERSION = 3_007_000
 
 WORD_TABLE = "edition_words"
 
@@ -117,6 +119,21 @@ def use_wal(file: Path) -> None:
 def has_log(file: Path) -> bool:
     """Return whether the log of a database lies beside it: it is in use, or was not closed by its last user."""
     return file.with_name(f"{file.name}-wal").exists()
+
+
+def was_merged(notes: Path) -> bool:
+    """Return whether the whole log had been merged into the database, by the index of it that SQLite left.
+
+    An index stays behind without its log where its own deletion failed when the last user closed the database. In the
+    byte order of the machine, the highest frame of the log is at 16, how many were merged at 96
+    (https://www.sqlite.org/walformat.html, 2.1).
+    """
+    with notes.open("rb") as file:
+        header = file.read(100)
+    if len(header) < 100 or struct.unpack_from("=I", header, 0)[0] != WAL_INDEX_VERSION:
+        return False
+    highest, merged = struct.unpack_from("=I", header, 16)[0], struct.unpack_from("=I", header, 96)[0]
+    return bool(merged >= highest)
 
 
 def copy_database(source: Path, target: Path) -> None:

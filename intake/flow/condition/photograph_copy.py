@@ -39,7 +39,6 @@ def photograph_copy(
         RefusedError: the copy does not exist.
     """
     picture = load_received(data).record
-    library.keep_picture(data, picture)
     with library.reading() as records:
         copy = find_copy(records, copy_text)
         is_kept = records.get(Picture, picture.sha256) is not None
@@ -55,4 +54,5 @@ def photograph_copy(
     shown = CopyPicture(id=new.id(), copy=copy.accession, picture=picture.sha256, report=report, note=note)
     action = Action(ActionKind.PHOTOGRAPH_COPY, copy.accession, station, request, note=note)
     records_made = (sighting, shown) if is_kept else (picture, sighting, shown)
-    return copy, library.apply(action, made(*records_made)).entry
+    with library.keeping_picture(data, picture):
+        return copy, library.apply(action, made(*records_made)).entry

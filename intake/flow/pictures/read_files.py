@@ -11,12 +11,14 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
 from intake.edges import ocr, pictures
-from intake.errors import IntakeError
+from intake.edges.decoder_faults import refusing
+from intake.errors import FileError, IntakeError
 from intake.model.identifiers import NumberKind
 from intake.model.readings import PictureReadings, Reading, TextLine
 from intake.model.sightings import Picture
@@ -34,9 +36,13 @@ PLACES = 2
 """Doubtful readings about which text is looked for at most."""
 
 
+NOT_READ = "cannot be read: what looks for numbers stopped at it"
+"""Why a picture is refused that can be opened, but that one of the libraries cannot work on."""
+
+
 @dataclass(frozen=True, slots=True)
 class ReadPicture:
-    """A picture file and what was read from it; `picture` is None where the file could not be opened."""
+    """A picture file and what was read from it; `picture` is None where it could not be opened or read."""
 
     path: Path
     result: PictureReadings
@@ -53,9 +59,13 @@ def read_picture(
         decoders: see `intake.reading.decoders.available`.
         known: the numbers of the catalog.
         printed: whether text is read, where the part for it is installed.
+
+    Raises:
+        FileError: one of the libraries that look for symbols or text stopped at it; it is called "The picture".
     """
-    readings = read(grey, decoders=decoders, known=known)
-    return with_print(grey, readings, known) if printed and needs_print(readings) else readings
+    with refusing("The picture", NOT_READ):
+        readings = read(grey, decoders=decoders, known=known)
+        return with_print(grey, readings, known) if printed and needs_print(readings) else readings
 
 
 def needs_print(readings: Sequence[Reading]) -> bool:
@@ -104,28 +114,36 @@ class Equipment:
 
 
 def read_file(path: Path, decoders: Sequence[Decoder], known: CodeBook | None = None) -> ReadPicture:
-    """Read the bars in one picture file; a file that cannot be opened gives a reason, not an exception."""
+    """Read the bars in one picture file; one that cannot be opened or read gives a reason, not an exception."""
     started = time.perf_counter()
     picture: Picture | None = None
     readings: tuple[Reading, ...] = ()
     error = None
     try:
         loaded = pictures.load(path)
+        with refusing(str(path), NOT_READ):
+            readings = read(loaded.grey, decoders=decoders, known=known)
         picture = loaded.record
-        readings = read(loaded.grey, decoders=decoders, known=known)
     except IntakeError as reason:
         error = str(reason)
     return ReadPicture(path, PictureReadings(str(path), since(started), readings, error), picture)
 
 
 def file_with_print(picture: ReadPicture, known: CodeBook | None) -> ReadPicture:
-    """Look for the printed number in a file of which the bars gave nothing that may be booked."""
+    """Look for the printed number in a file of which the bars gave nothing that may be booked.
+
+    Where that fails, the reason takes the place of what was read: a doubtful reading would look like all there is.
+    """
     if picture.result.error or not needs_print(picture.result.readings):
         return picture
     started = time.perf_counter()
-    readings = with_print(pictures.load(picture.path).grey, picture.result.readings, known)
-    ms = round(picture.result.ms + since(started), 1)
-    return replace(picture, result=replace(picture.result, ms=ms, readings=readings))
+    try:
+        grey = pictures.load(picture.path).grey
+        with refusing(str(picture.path), NOT_READ):
+            result = replace(picture.result, readings=with_print(grey, picture.result.readings, known))
+    except IntakeError as reason:
+        result, picture = replace(picture.result, readings=(), error=str(reason)), replace(picture, picture=None)
+    return replace(picture, result=replace(result, ms=round(result.ms + since(started), 1)))
 
 
 def since(started: float) -> float:
@@ -146,6 +164,9 @@ def read_files(
 
     A few are read in threads, many in processes: much of it keeps Python's lock. Print is read here, one picture
     after the other, as its model is large and uses all cores by itself.
+
+    Raises:
+        FileError: a process was ended by the system; what was yielded before stays good.
     """
     files = list(paths)
     pool, job = hired(workers if len(files) >= MANY else 1, workers, decoders, known)
@@ -154,9 +175,18 @@ def read_files(
         for nth, path in enumerate(files, 1):
             waiting.append(pool.submit(job, path))
             while waiting and (len(waiting) > 2 * workers or nth == len(files)):
-                picture = waiting.popleft().result()
+                picture = _answer(waiting.popleft())
                 yield file_with_print(picture, known) if printed else picture
                 tick()
+
+
+def _answer(waiting: Future[ReadPicture]) -> ReadPicture:
+    try:
+        return waiting.result()
+    except BrokenProcessPool as error:
+        why = "was ended by the system, most likely because the memory of this machine is used up"
+        remedy = "close other programs, or name fewer pictures at a time; what was done before is kept"
+        raise FileError("A process that reads pictures", why, remedy) from error
 
 
 def hired(

@@ -5,7 +5,7 @@ from pathlib import Path
 from intake.edges.pictures import Loaded, load
 from intake.edges.temp_files import temporary_file
 from intake.errors import FileError
-from intake.model.sightings import Picture
+from intake.model.sightings import NAMELESS, Picture
 
 
 def load_received(data: bytes) -> Loaded:
@@ -14,7 +14,7 @@ def load_received(data: bytes) -> Loaded:
     Raises:
         FileError: it is not a picture that can be opened; the file is called "The picture".
     """
-    with temporary_file("picture", data) as path:
+    with temporary_file(NAMELESS, data) as path:
         try:
             return load(path)
         except FileError as error:

@@ -4,6 +4,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from intake.edges import camera
+from intake.edges.decoder_faults import refusing
+from intake.flow.pictures.read_files import NOT_READ
 from intake.model.readings import Reading
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
@@ -20,9 +22,11 @@ def watch(source: int | Path, decoders: Sequence[Decoder], known: CodeBook | Non
         known: the catalog's numbers, if there is a catalog.
 
     Raises:
-        FileError: the camera or file cannot be opened.
+        FileError: the camera or file cannot be opened, or a frame cannot be read.
     """
     pool = FramePool()
     for grey in camera.frames(source):
-        pool, new = pool.add(read(grey, decoders=decoders, known=known))
+        with refusing("A frame", NOT_READ, "try another camera or file"):
+            readings = read(grey, decoders=decoders, known=known)
+        pool, new = pool.add(readings)
         yield from new

@@ -50,24 +50,21 @@ def book_pictures(
             yield read, ()
             continue
         request = f"{read.picture.sha256}/{box}"
-        scans = keep_and_scan(library, read.picture, read.path, read.result.readings, request=request)
+        scans = picture_scans(read.picture, read.result.readings, request=request)
         steps = (partial(book_scan, library, box, scan, choose=choose, station=station, now=now()) for scan in scans)
-        yield read, tuple(until_free(step, on_busy) for step in steps)
+        with library.keeping_picture(read.path, read.picture):
+            booked = tuple(until_free(step, on_busy) for step in steps)
+        yield read, booked
 
 
-def keep_and_scan(
-    library: Library, picture: Picture, source: bytes | Path, readings: Sequence[Reading], *, request: str
-) -> tuple[Scan, ...]:
-    """Keep a picture, and return the scans that it stands for: one without text where nothing could be read in it.
+def picture_scans(picture: Picture, readings: Sequence[Reading], *, request: str) -> tuple[Scan, ...]:
+    """Return the scans that a picture stands for: one without text where nothing could be read in it.
 
     Args:
-        library: where it is kept.
         picture: its record.
-        source: its bytes, or the file with them.
         readings: everything that was read in it; lines that name no book are dropped.
         request: what the id of each scan begins with.
     """
-    library.keep_picture(source, picture)
     scans = tuple(
         scan_of(reading, picture, f"{request}/{nth}")
         for nth, reading in enumerate(readings, 1)

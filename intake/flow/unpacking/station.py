@@ -8,11 +8,12 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from intake.edges.decoder_faults import refusing
 from intake.edges.store.library import Library
 from intake.flow.lookup.resolve import find_box
-from intake.flow.pictures.read_files import read_picture
+from intake.flow.pictures.read_files import NOT_READ, read_picture
 from intake.flow.pictures.received import load_received
-from intake.flow.unpacking.book_pictures import code_book, is_second_line, keep_and_scan
+from intake.flow.unpacking.book_pictures import code_book, is_second_line, picture_scans
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan, ScanResult, number_of, scan_of
 from intake.model.readings import Reading
@@ -49,14 +50,15 @@ def book_picture(
     """Keep a picture and take everything in it out of the box; nothing read puts it on the query pile.
 
     Raises:
-        FileError: the data is not a picture that can be opened; nothing was changed.
+        FileError: the data is not a picture that can be opened and read; nothing was changed.
         RefusedError: see `intake.flow.unpacking.book_scan.book_scan`.
     """
     box = _box_number(library, box_text)
     loaded = load_received(data)
     readings = read_picture(loaded.grey, decoders, code_book(library, box))
-    scans = keep_and_scan(library, loaded.record, data, readings, request=request)
-    taken = tuple(book_scan(library, box, scan, station=station, now=now) for scan in scans)
+    scans = picture_scans(loaded.record, readings, request=request)
+    with library.keeping_picture(data, loaded.record):
+        taken = tuple(book_scan(library, box, scan, station=station, now=now) for scan in scans)
     shown = tuple(reading for reading in readings if not is_second_line(reading, readings))
     return PictureResult(shown, taken, loaded.width_px, loaded.height_px)
 
@@ -92,20 +94,19 @@ def book_frame(
     if not news:
         return PictureResult(readings, (), loaded.width_px, loaded.height_px)
     picture = loaded.record
-    library.keep_picture(data, picture)
-    taken = tuple(
-        book_scan(library, box, scan_of(reading, picture, f"{request}/{number_of(reading)}"), station=station, now=now)
-        for reading in news
-    )
+    scans = [scan_of(reading, picture, f"{request}/{number_of(reading)}") for reading in news]
+    with library.keeping_picture(data, picture):
+        taken = tuple(book_scan(library, box, scan, station=station, now=now) for scan in scans)
     return PictureResult(readings, taken, loaded.width_px, loaded.height_px)
 
 
 def _read_frame(grey: Grey, answered: Collection[str], decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
     """Read quickly; look for symbols that are harder to read only if that gives nothing new."""
-    readings = skim(grey, decoders=decoders)
-    if any(reading.accepted and number_of(reading) not in answered for reading in readings):
-        return readings
-    return read(grey, decoders=decoders)
+    with refusing("The picture", NOT_READ):
+        readings = skim(grey, decoders=decoders)
+        if any(reading.accepted and number_of(reading) not in answered for reading in readings):
+            return readings
+        return read(grey, decoders=decoders)
 
 
 def _box_number(library: Library, text: str) -> str:

@@ -22,7 +22,7 @@ from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.sqlite import engine_for, is_word_table
 from intake.edges.store.tables import metadata
-from intake.errors import LibraryBusyError, StoreError
+from intake.errors import LibraryBusyError, RefusedError, StoreError
 from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture, Query
@@ -293,3 +293,18 @@ def test_a_picture_that_cannot_be_written_leaves_nothing(library: Library, monke
     with pytest.raises(StoreError, match="No space left"):
         library.keep_picture(b"one", picture_of(b"one"))
     assert [path for path in (library.folder / "pictures").rglob("*") if path.is_file()] == []
+
+
+def test_a_picture_stays_only_with_a_record(library: Library) -> None:
+    first, second, third = (picture_of(data) for data in (b"one", b"two", b"three"))
+    with pytest.raises(RefusedError), library.keeping_picture(b"one", first):
+        raise RefusedError("Box 7", "is finished", "take another")
+    with library.keeping_picture(b"two", second):
+        library.apply(Action(ActionKind.UNKNOWN, "two", unknown_name="test"), made(second))
+        other = library.picture_path(second.sha256)
+        assert other is not None
+        other.unlink()  # as another station does that was refused
+    library.keep_picture(b"three", third)
+    with pytest.raises(RefusedError), library.keeping_picture(b"three", third):
+        raise RefusedError("Box 7", "is finished", "take another")
+    assert [library.picture_path(each.sha256) is not None for each in (first, second, third)] == [False, True, True]

@@ -158,3 +158,23 @@ def test_a_revision_that_the_tables_are_not_of_is_told(library: Library, revisio
     with pytest.raises(StoreError, match="is damaged: its tables are not those of its revision"):
         open_library(library.folder)
     assert (library.folder / DATABASE).read_bytes() == before
+
+
+def test_an_index_of_a_log_that_was_merged_is_no_loss(library: Library) -> None:
+    """As SQLite leaves it where the deletion of the index fails when the last user closes the database."""
+    fill(library)
+    notes = library.folder / f"{DATABASE}-shm"
+    with closing(sqlite3.connect(library.folder / DATABASE)) as connection:
+        unmerged = notes.read_bytes()
+        assert connection.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()[0] == 0
+        merged = notes.read_bytes()
+    library.close()
+    assert not notes.exists()
+    notes.write_bytes(unmerged)
+    with pytest.raises(StoreError, match="has lost its log"):
+        open_library(library.folder)
+    notes.write_bytes(merged)
+    assert entries(library.folder) == 1
+    notes.write_bytes(bytes(32_768))
+    with pytest.raises(StoreError, match="has lost its log"):
+        open_library(library.folder)

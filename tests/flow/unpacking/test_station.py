@@ -19,7 +19,7 @@ from intake.flow.unpacking.scan_results import Booked, BookedBefore, Disposition
 from intake.flow.unpacking.station import book_frame, book_line, book_picture
 from intake.model.editions import CopyState
 from intake.model.matches import MatchVerdict
-from intake.reading.decoders import available
+from intake.reading.decoders import Decoded, Decoder, available
 from tests.flow.conftest import NOW, booked, queued
 
 FERNS = "9780306406157"
@@ -153,3 +153,39 @@ def test_a_picture_of_a_copy(arrived: Library, tmp_path: Path) -> None:
     photograph_copy(arrived, copy.accession, blank(), request="d1", station="phone-1", now=NOW)
     with arrived.reading() as records:
         assert [sighting.methods for sighting in sightings_of(records, copy.accession)].count("photograph") == 1
+
+
+class Stubborn:
+    """A decoder that cannot work on any picture."""
+
+    name = "stubborn"
+
+    def decode(self, grey: object, *, own: bool = False) -> tuple[Decoded, ...]:
+        raise SystemError
+
+
+def files_kept(library: Library) -> list[Path]:
+    return [path for path in (library.folder / "pictures").rglob("*") if path.is_file()]
+
+
+def test_a_refused_picture_leaves_no_file(arrived: Library) -> None:
+    good = picture_of(FERNS)
+
+    def send(box: str, data: bytes, *decoders: Decoder) -> None:
+        book_picture(arrived, box, data, decoders=decoders, request="p", station="phone", now=NOW)
+
+    with pytest.raises(FileError):
+        send("1", good, Stubborn())
+    with pytest.raises(FileError):
+        book_frame(
+            arrived, "1", good, answered=(), decoders=[Stubborn()], request="f", station="phone", now=NOW
+        )  # fmt: skip
+    with pytest.raises(FileError):
+        send("1", good[:60], *DECODERS)
+    with pytest.raises(RefusedError):
+        send("2", good, *DECODERS)  # it has not arrived
+    with pytest.raises(RefusedError):
+        photograph_copy(arrived, "C99-00", good, station="phone", now=NOW)
+    assert files_kept(arrived) == []
+    send("1", good, *DECODERS)
+    assert len(files_kept(arrived)) == 1
