@@ -86,7 +86,7 @@ def test_loss_limit_and_gap_in_euros(lost: Library) -> None:
     assert set(claim.owed.unvalued) == {accession(lost, "G1"), accession(lost, "O1")}
     sums = dict(claim_sums(claim))
     assert (
-        sums["In none of these sums"] == "1 copy without a value; 1 copy worth USD 900.00: no rate of USD is recorded"
+        sums["In none of these sums"] == "1 copy without a value; 1 copy worth USD 900.00: no rate of EUR in USD is recorded"
     )
 
 
@@ -320,7 +320,7 @@ def test_the_sheet_names_rules_articles_bases_and_what_was_left_out(lost: Librar
     assert [(box, amount) for box, _, amount in paper.limits] == [("B1-56", "EUR 800.00")]
     assert [(row[0], row[1], *row[3:]) for row in paper.losses] == [
         ("missing", "no value recorded", "", "in no sum"),
-        ("missing", "agreed", "USD 900.00", "in no sum: no rate of USD is recorded"),
+        ("missing", "agreed", "USD 900.00", "in no sum: no rate of EUR in USD is recorded"),
         ("missing", "market", "EUR 120.00", "EUR 120.00"),
         ("missing", "replacement", "EUR 4.50", "EUR 4.50"),
     ]
