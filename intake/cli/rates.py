@@ -101,7 +101,8 @@ def list_rates_command(context: CommandContext, currency: str, limit: int) -> No
     rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in rates[-limit:]]
     context.table(("Day", "Of", "Is", "Source"), reversed(rows))
     if len(rates) > limit:
-        context.say(f"{len(rates) - limit} earlier rates are not shown: --limit {len(rates)} shows all")
+        earlier = counted(len(rates) - limit, "earlier rate is", "earlier rates are")
+        context.say(f"{earlier} not shown: --limit {len(rates)} shows all")
 
 
 COMMANDS = (rates_group,)

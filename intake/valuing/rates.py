@@ -116,7 +116,8 @@ class RateTable:
                 used = tuple(dict.fromkeys((*first.rates, *second.rates)))
                 return Conversion(of, into, first.factor * second.factor, "; ".join(used), used)
             ways.append(tuple(rate for leg in legs if isinstance(leg, NoRate) for rate in leg.missing))
-        return NoRate(of, into, tuple(dict.fromkeys(min(ways, key=_effort))))
+        easiest = min(ways, key=_effort)
+        return NoRate(of, into, tuple(dict.fromkeys(easiest)))
 
     def _by_one_base(self, of: str, into: str, on: date) -> Conversion | NoRate:
         if of == into:
@@ -131,7 +132,7 @@ class RateTable:
             (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, MissingRate))
             used = tuple(filter(None, (down_words, up_words)))
             return Conversion(of, into, up / down, "; ".join(used), used)
-        return NoRate(of, into, min(unusable, key=_effort, default=(MissingRate(base=into, currency=of, on=on),)))
+        return NoRate(of, into, min(unusable or [(MissingRate(base=into, currency=of, on=on),)], key=_effort))
 
     def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | MissingRate:
         if currency == base:

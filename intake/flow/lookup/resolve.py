@@ -18,6 +18,7 @@ from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection
 from intake.model.places import Place, PlaceKind
+from intake.units.counts import counted
 
 Answer = TypeVar("Answer")
 
@@ -136,7 +137,8 @@ def _only_copy(records: LibraryReader, edition: Edition, text: str) -> Copy:
     copies = [copy for copy in ever if copy.state is not CopyState.WITHDRAWN] or ever
     if len(copies) != 1:
         numbers = ", ".join(copy.accession for copy in copies)
-        why = f"is an edition with {len(copies)} copies ({numbers})" if copies else "is an edition without a copy"
+        which = f"with {counted(len(copies), 'copy', 'copies')} ({numbers})" if copies else "without a copy"
+        why = f"is an edition {which}"
         raise RefusedError(f"{text!r}", why, "name the copy by its own number")
     return copies[0]
 

@@ -189,9 +189,8 @@ def _package_notes(claim: Claim, owed: Liability) -> Iterator[str]:
     else:
         boxes = len(owed.counted)
         yield (
-            f"The transport document enumerates {terms.packages}, as you stated; of these {owed.packages} "
-            f"{'counts' if owed.packages == 1 else 'count'} at most, with {boxes} {'box' if boxes == 1 else 'boxes'} "
-            "concerned."
+            f"The transport document enumerates {terms.packages}, as you stated; of these "
+            f"{counted(owed.packages, 'counts', 'count')} at most, with {counted(boxes, 'box', 'boxes')} concerned."
         )
         if terms.packages > owed.shipment_boxes:
             yield (
