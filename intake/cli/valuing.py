@@ -13,7 +13,7 @@ from intake.flow.lookup.wording import volumes_words
 from intake.flow.values import exchange_rates as rate_flow
 from intake.flow.values import value_copies, value_sets
 from intake.flow.values.average import pays_under_average
-from intake.flow.values.figures import Figure, question_about_day, refuse_future
+from intake.flow.values.figures import Figure, question_about_day, question_about_nothing, refuse_future
 from intake.flow.values.like_copies import outlier_words
 from intake.flow.values.set_words import set_lines
 from intake.flow.values.value_words import loss_lines, review_lines, total_lines
@@ -68,9 +68,9 @@ def rates_day_of(on: object) -> date:
     return day
 
 
-def ask_about_day(context: CommandContext, figure: Figure) -> None:
-    """Ask about a value in a currency that was not in use on its day."""
-    if question := question_about_day(figure):
+def ask_about(context: CommandContext, figure: Figure) -> None:
+    """Ask about a value in a currency that was not in use on its day, and about one of nothing."""
+    for question in filter(None, (question_about_day(figure), question_about_nothing(figure))):
         context.say(f"Is that right? {question}; 'intake undo' takes it back.", style="yellow")
 
 
@@ -108,7 +108,7 @@ def value_copy_command(
     context.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
     if unlike:
         context.say(f"Is that right? {outlier_words(unlike, made.currency)}", style="yellow")
-    ask_about_day(context, figure)
+    ask_about(context, figure)
 
 
 @value_group.command("set")
@@ -144,7 +144,7 @@ def value_set_command(
         )
     without = f" without {volumes_words(split_volumes(made.lacking))}" if made.lacking else ""
     context.say(f"Set {set_id}{without} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
-    ask_about_day(context, figure)
+    ask_about(context, figure)
 
 
 @value_group.command("total")

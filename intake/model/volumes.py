@@ -19,6 +19,9 @@ FIRST_YEAR, LAST_YEAR = 1400, 2999
 WIDEST = 500
 """Most volumes in one range; a wider one is no range."""
 
+WIDEST_TYPED = 100
+"""Most volumes of a range that a person types to search; a wider one is words."""
+
 _LABELS = (
     "volumes?|vols?|v|bände|bde|band|bd|bind|tomes?|toms?|tomos?|t|deel|del|jahrgang|jg|volúmenes|volumen|том|т|cilt"
 )
@@ -119,15 +122,15 @@ def covers(designation: str, number: Number) -> bool:
     return any(span.overlaps(wanted) for span in volume_spans(designation))
 
 
-def split_volume(text: str) -> tuple[str, Number | None]:
-    """Split what a person typed into words and the volume named at the end; None where none is.
+def split_volume(text: str) -> tuple[str, tuple[Number, ...]]:
+    """Split what a person typed into words and the volume, or the range of volumes, named at the end.
 
-    >>> split_volume("ferns vol. 2"), split_volume("quarterly 2019/1"), split_volume("ferns")
-    (('ferns', (2,)), ('quarterly', (2019, 1)), ('ferns', None))
+    >>> split_volume("ferns vol. 2"), split_volume("ferns 1-3"), split_volume("ferns")
+    (('ferns', ((2,),)), ('ferns', ((1,), (2,), (3,))), ('ferns', ()))
     """
     match = re.fullmatch(rf"(.*?\S)\s+(?:(?:{_LABELS}|{_PART_LABELS})\b\.?\s*)?(\S*\d\S*|[IVX]+)", text.strip(), re.I)
     numbers = volume_numbers(match[2]) if match else ()
-    return (match[1], numbers[0]) if match and len(numbers) == 1 else (text, None)
+    return (match[1], numbers) if match and 0 < len(numbers) <= WIDEST_TYPED else (text, ())
 
 
 def volume_number(designation: str) -> int | None:

@@ -228,7 +228,7 @@ def _named(text: str, having: Sequence[Edition]) -> tuple[Edition, ...]:
     """Return those of the editions found that a text names by key, or else by volume, so that no other is meant."""
     key = text.strip().casefold()
     by_key = tuple(edition for edition in having if edition.key and edition.key.casefold() == key)
-    return by_key or (tuple(having) if split_volume(text)[1] is not None else ())
+    return by_key or (tuple(having) if split_volume(text)[1] else ())
 
 
 def _titles_near(records: LibraryReader, text: str, having: Sequence[Edition], box: str | None) -> tuple[Edition, ...]:

@@ -61,6 +61,17 @@ def parse_known(reader: LibraryReader, text: str) -> Identifier | Rejection:
     return with_known_numbers(reader, lambda is_known: parse(text, is_known=is_known))
 
 
+def parse_sought(reader: LibraryReader, text: str) -> Identifier | Rejection:
+    """Read a text that a person searches by, as `parse_known` does.
+
+    Besides, a letter with a serial ("A55") is the number of a copy, a box or a place, unless an edition has it as key.
+    """
+    short = own.short_number(text)
+    if short is not None and edition_by_key(reader, text) is None:
+        return own.own_identifier(short)
+    return parse_known(reader, text)
+
+
 def own_number(text: str, kind: OwnKind) -> str:
     """Return the canonical own number that the text means, whether or not anything carries it.
 

@@ -9,7 +9,7 @@ from intake.flow.papers.schedule_lines import Gathered, estimate_sums, set_numbe
 from intake.flow.values.exchange_rates import HOW_OLD, missing_words
 from intake.flow.values.set_words import set_remarks
 from intake.flow.values.value_words import singly_words
-from intake.model.currencies import amount_text, rounded
+from intake.model.currencies import amount_text, range_text, rounded
 from intake.model.valuations import Basis
 from intake.units.counts import counted, noun
 from intake.valuing.condition import MEANINGS
@@ -32,9 +32,9 @@ def summary_sentences(gathered: Gathered, options: PaperOptions, *, others: int 
     added, code = gathered.added, options.currency
     sentences: list[str] = []
     if gathered.estimates:
-        low, high = (amount_text(amount, code) for amount in estimate_sums(gathered))
         count = counted(len(gathered.estimates), "copy", "copies")
-        sentences.append(f"{count} without a value: by like copies {low} to {high}, in no total.")
+        between = range_text(*estimate_sums(gathered), code)
+        sentences.append(f"{count} without a value: by like copies {between}, in no total.")
     if others:
         count = counted(others, "copy has", "copies have")
         sentences.append(f"{count} no {options.basis} value, but a value on another basis, in no total here.")

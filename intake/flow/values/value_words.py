@@ -8,7 +8,7 @@ from intake.flow.values.exchange_rates import HOW_OLD, missing_words
 from intake.flow.values.like_copies import outlier_words
 from intake.flow.values.value_copies import Review
 from intake.flow.values.value_sets import SetLosses
-from intake.model.currencies import amount_text
+from intake.model.currencies import amount_text, range_text
 from intake.model.editions import Copy, Edition
 from intake.model.volumes import split_volumes
 from intake.units.counts import counted
@@ -110,7 +110,7 @@ def _estimate_lines(records: LibraryReader, review: Review, code: str, limit: in
     copies = records.get_many(Copy, (one.copy for one in shown))
     editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
     lines = [
-        f"  {one.copy}  {amount_text(one.low, code)} to {amount_text(one.high, code)} "
+        f"  {one.copy}  {range_text(one.low, one.high, code)} "
         f"({one.count} of the same {one.alike})  {title_words(editions[copies[one.copy].edition_id])}"
         for one in shown
     ]

@@ -297,7 +297,7 @@ def test_boxes_that_have_not_arrived_are_named_and_count_when_asked(library: Lib
     box_lifecycle.check_in(library, "1", seen=box_lifecycle.ArrivalReport(delivered=TODAY), today=TODAY, station="test")
     waiting = claim_of(library)
     assert waiting.owed is None
-    assert "not arrived: B2-47. They are in no sum" in notes(limits_paper(waiting, today=TODAY))
+    assert "Not arrived, and in no sum: B2-47." in notes(limits_paper(waiting, today=TODAY))
     counted = claim_of(library, awaited_lost=True)
     assert counted.owed is not None
     assert counted.owed.loss == Decimal("130.00")
