@@ -9,9 +9,12 @@ from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.repairs import twins
 from intake.model.boxes import Box
 from intake.model.editions import Copy, Edition
-from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
+from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection, Repair
 from intake.model.places import Place
 from intake.model.reasons import Reason, ReasonKind, Reasons
+
+MOST_MEANT = 3
+"""Most numbers of the catalog that are offered for one wrong text."""
 
 _RECORDS: dict[OwnKind | None, type[Copy | Box | Place]] = {OwnKind.BOX: Box, OwnKind.PLACE: Place}
 
@@ -93,9 +96,18 @@ def _repaired(reader: LibraryReader, rejection: Rejection, limit: int) -> FoundE
     if digits <= letters:
         return FoundEditions()
     why = (Reason(ReasonKind.REJECTED, texts=(f"{rejection.text}: {rejection.reason}",)),)
-    repair = next((repair for repair in rejection.repairs if repair.in_catalog), None)
-    if repair is None:
-        return FoundEditions(why=why)
-    editions = editions_by_number(reader, repair.number, repair.add_on)
-    meant = Reason(ReasonKind.REPAIRED, number=repair.written, texts=(repair.how,))
-    return FoundEditions(editions[:limit], len(editions) > limit, (*why, meant))
+    known = known_repairs(rejection)
+    found = (edition for repair in known for edition in editions_by_number(reader, repair.number, repair.add_on))
+    editions = tuple(dict.fromkeys(found))
+    return FoundEditions(editions[:limit], len(editions) > limit, (*why, *map(repaired_reason, known)))
+
+
+def known_repairs(rejection: Rejection) -> tuple[Repair, ...]:
+    """Return the numbers of the catalog that a wrong text may have been, each once, the likeliest first."""
+    known = {repair.written: repair for repair in reversed(rejection.repairs) if repair.in_catalog}
+    return tuple(reversed(known.values()))[:MOST_MEANT]
+
+
+def repaired_reason(repair: Repair) -> Reason:
+    """Return the reason that names such a number, and the change that makes it."""
+    return Reason(ReasonKind.REPAIRED, number=repair.written, texts=(repair.how,))
