@@ -11,7 +11,7 @@ def mass_and_volume(sums: ConsignmentFreight) -> Iterable[str]:
     """Yield gross mass and volume of the boxes of which both are known, and what was assumed and left out."""
     if sums.counted:
         yield (
-            f"Of the {_boxes(sums.counted)} of known mass and size: gross mass {kg_text(sums.gross_g)}, volume "
+            f"Of {_boxes(sums.counted)} of known mass and size: gross mass {kg_text(sums.gross_g)}, volume "
             f"{sums.volume_m3:.3f} m³"
         )
     else:
