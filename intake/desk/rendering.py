@@ -19,6 +19,7 @@ from intake.flow.lookup.status import queries_words, waiting_count
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
 from intake.flow.papers.copy_words import condition_words, recorded_words
 from intake.flow.unpacking.scan_results import option_words
+from intake.units.counts import counted, noun
 
 LONGEST_TEXT = 500
 LARGEST_ID = 2**53
@@ -34,6 +35,8 @@ pages = Environment(
     lstrip_blocks=True,
 )
 pages.filters.update(
+    counted=counted,
+    noun=noun,
     title_words=title_words,
     edition_words=edition_words,
     whole_words=whole_words,

@@ -70,7 +70,7 @@ class MissingRate:
     @property
     def _gap_words(self) -> str:
         gap = 0 if self.last is None else (self.on - self.last).days
-        return f"{gap} days earlier, where at most {LONGEST_GAP.days} are bridged"
+        return f"{gap} days earlier, where at most {LONGEST_GAP.days} count"
 
 
 @dataclass(frozen=True, slots=True)

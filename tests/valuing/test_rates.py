@@ -84,7 +84,7 @@ def test_rates_that_were_recorded_once_are_named_before_one_that_never_was() -> 
         MissingRate(base="XDR", currency="EUR", on=late, last=FRIDAY),
         MissingRate(base="EUR", currency="USD", on=late, last=FRIDAY),
     )
-    late_words = "the last before is of 2026-01-16, 8 days earlier, where at most 7 are bridged"
+    late_words = "the last before is of 2026-01-16, 8 days earlier, where at most 7 count"
     assert found.missing[0].why_briefly == late_words
     entered = [rate(late, one.currency, "1", one.base) for one in found.missing]
     assert isinstance(RateTable(entered).conversion("XDR", "USD", late), Conversion)
