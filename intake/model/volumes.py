@@ -112,6 +112,20 @@ def number_words(number: Number) -> str:
     return "/".join(map(str, number))
 
 
+def designation_like(number: Number, others: Iterable[str]) -> str:
+    """Write a volume's number as its set writes others: in Roman figures where all single ones are.
+
+    >>> designation_like((4,), ["I", "II"]), designation_like((4,), ["1", "II"]), designation_like((2019, 1), [])
+    ('IV', '4', '2019/1')
+    """
+    single = [name.strip() for name in others if volume_number(name) is not None]
+    if len(number) == 1 and single and all(map(re.compile("[IVXLCDM]+").fullmatch, single)):
+        written = _roman(number[0])
+        if volume_number(written) == number[0]:  # L alone, for one, is a letter
+            return written
+    return number_words(number)
+
+
 def covers(designation: str, number: Number) -> bool:
     """Return whether a designation names a volume or a part of it, or a span with it inside.
 
@@ -206,6 +220,16 @@ def _figures(roman: str) -> str:
         return roman
     values = [_ROMAN_VALUES[letter] for letter in roman]
     return str(sum(-value if value < max(values[nth:]) else value for nth, value in enumerate(values)))
+
+
+def _roman(number: int) -> str:
+    values = (1000, 900, 500, 400, 100, 90, 50, 40, 10, 9, 5, 4, 1)
+    letters = ("M", "CM", "D", "CD", "C", "XC", "L", "XL", "X", "IX", "V", "IV", "I")
+    written = ""
+    for value, letter in zip(values, letters, strict=True):
+        count, number = divmod(number, value)
+        written += count * letter
+    return written
 
 
 def _number(text: str) -> tuple[Number, str]:

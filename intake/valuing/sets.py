@@ -17,9 +17,9 @@ from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.volumes import (
     Number,
     VolumeSpan,
+    designation_like,
     is_unclear,
     is_year,
-    number_words,
     overlapping,
     volume_numbers,
     volume_spans,
@@ -136,7 +136,7 @@ def _gaps(book_set: BookSet, names: Sequence[str], present: Iterable[str]) -> It
     for number in sorted({*known, *_expected(book_set, known)}):
         if any(span.overlaps(VolumeSpan(number, number)) for span in there):
             continue
-        gap = known.get(number) or number_words(number)
+        gap = known.get(number) or designation_like(number, names)
         if gap not in yielded:
             yielded.add(gap)
             yield gap

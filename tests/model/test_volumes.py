@@ -8,11 +8,13 @@ from intake.model.slips import is_slip
 from intake.model.volumes import (
     Number,
     covers,
+    designation_like,
     ends_with_volume,
     is_unclear,
     number_words,
     overlapping,
     split_volume,
+    volume_number,
     volume_numbers,
     volume_spans,
 )
@@ -74,6 +76,11 @@ def test_a_range_is_each_of_its_numbers(first: int, more: int) -> None:
 def test_any_text_is_answered(text: str) -> None:
     assert all(len(number) in (1, 2) for number in volume_numbers(text))
     assert all(span.first <= span.last for span in volume_spans(text))
+
+
+@given(st.integers(1, 3999))
+def test_a_number_in_roman_figures_is_read_as_that_number(number: int) -> None:
+    assert volume_number(designation_like((number,), ["I", "XIV"])) == number
 
 
 def test_overlaps_are_told() -> None:
