@@ -326,7 +326,7 @@ def test_the_sheet_names_rules_articles_bases_and_what_was_left_out(lost: Librar
     text = notes(paper)
     for words in (
         "article IV, 5(a)", "IV, 5(c)", "You packed the boxes", "article IV, 5(e)", "as no value is recorded",
-        "as a rate is missing", "not opened, in which more may be missing or damaged: B2-47",
+        "as a rate is missing", "Not opened, so that more may be missing or damaged: B2-47",
         "Not legal advice: the contract, the policy, local law and licensed advice decide.",
     ):  # fmt: skip
         assert words in text
