@@ -20,6 +20,7 @@ from intake.flow.moving.freight_words import chargeable, mass_and_volume
 from intake.flow.moving.reconcile import record_damage
 from intake.model.boxes import Consignment
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 from intake.units.quantities import parse_size_mm
 
 
@@ -47,7 +48,7 @@ def add_command(
         consign(library, consignment, box, station=context.settings.station, today=startup.today())
         with library.reading() as records:
             count = count_boxes(records, reference)
-    context.say(f"Consignment {reference} has {count} {'box' if count == 1 else 'boxes'}.")
+    context.say(f"Consignment {reference} has {counted(count, 'box', 'boxes')}.")
 
 
 @consign_group.command("measure")

@@ -27,6 +27,7 @@ from intake.flow.moving.progress import progress
 from intake.flow.pictures.received import picture_record
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
+from intake.units.counts import counted
 
 AS_WEIGHED = click.option(
     "--as-weighed", is_flag=True, help="Record the mass even if box and books by themselves weigh more."
@@ -273,7 +274,7 @@ def _state_words(line: FoundLine) -> str:
 def _missing_words(count: int) -> str:
     if not count:
         return "everything on its list was seen"
-    return f"{count} {'copy' if count == 1 else 'copies'} on its list {'is' if count == 1 else 'are'} missing"
+    return f"{counted(count, 'copy on its list is', 'copies on its list are')} missing"
 
 
 COMMANDS = (box_group, pack_command)

@@ -17,6 +17,7 @@ from intake.flow.papers.claim_papers import claim_of, notice_content
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper
 from intake.flow.papers.render import draw, format_of, print_paper, save
+from intake.model.boxes import BoxState
 from intake.model.moving_papers import LimitsPaper
 from intake.units.counts import counted
 
@@ -56,10 +57,10 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
 
 
 def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
-    begun = counted(len(reconciled.unpacked), "box", "boxes")
+    finished = sum(box.state is BoxState.UNPACKED for box in reconciled.unpacked)
     context.say(
-        f"{begun} unpacked or begun, {len(reconciled.still_closed)} arrived and closed, "
-        f"{len(reconciled.awaited)} awaited"
+        f"{counted(finished, 'box', 'boxes')} finished, {len(reconciled.unpacked) - finished} begun, "
+        f"{len(reconciled.still_closed)} arrived and closed, {len(reconciled.awaited)} awaited"
     )
     rows = [(line.what, line.number, line.title, line.box, line.reason) for line in reconciled.lines]
     rows += [("found since", line.number, line.title, line.box, line.since) for line in reconciled.found_since]

@@ -9,6 +9,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.everything import export_all
 from intake.flow.lists.export_records import XML_FORMATS, ExportKind, export_records
 from intake.flow.lists.remark_words import export_lines
+from intake.units.counts import counted
 
 FormatOption = click.Choice([format_.value for format_ in XML_FORMATS])
 
@@ -46,8 +47,8 @@ def _export(context: CommandContext, kind: ExportKind, file: Path, format_: str 
         result = export_records(library, kind, file, format_=format_, today=startup.today())
     for line in export_lines(result.remarks):
         context.say(f"{file.name}: {line}")
-    things = kind.value if result.count != 1 else {"editions": "edition", "copies": "copy"}[kind.value]
-    context.say(f"{file.name}: wrote {result.count} {things}")
+    one = {ExportKind.EDITIONS: "edition", ExportKind.COPIES: "copy"}[kind]
+    context.say(f"{file.name}: wrote {counted(result.count, one, kind.value)}")
 
 
 export_group.add_command(export_all)

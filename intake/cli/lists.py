@@ -14,7 +14,13 @@ from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
 from intake.flow.lists.remark_words import remark_lines
-from intake.flow.lists.row_words import bad_row_sentence, consigned_sentence, outcome_words, unlisted_sentence
+from intake.flow.lists.row_words import (
+    bad_row_sentence,
+    consigned_sentence,
+    outcome_words,
+    record_counts,
+    unlisted_sentence,
+)
 from intake.units.counts import counted
 
 BAD_ROWS_SHOWN = 20
@@ -138,7 +144,7 @@ def show_import(
 ) -> None:
     """Show what an import did, row by row where that was kept, and which rows cannot be used."""
     most = None if show_all else BAD_ROWS_SHOWN
-    unit = "record" if result.counts_records else "line"
+    unit, unit_of_rows = ("record", "record") if result.counts_records else ("line", "row")
     for row in result.rows:
         context.say(f"{name} line {row.line}: {outcome_words(row)}")
     for bad in result.bad_rows[:most]:
@@ -157,8 +163,9 @@ def show_import(
     if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""
-        numbers = f"{counted(result.made, 'record')}, altered {result.altered}, unchanged {result.unchanged}"
-        numbers += f", no longer listed {len(result.unlisted)}" if result.unlisted else ""
+        unlisted = f", {counted(len(result.unlisted), 'copy', 'copies')} no longer listed" if result.unlisted else ""
+        same = f"{counted(result.unchanged, unit_of_rows)} unchanged"
+        numbers = f"{record_counts(result.made_of)}, altered {record_counts(result.altered_of)}, {same}{unlisted}"
         context.say(f"{name}: {verb} {numbers}{entry}")
         for reference, boxes in result.consigned.items():
             context.say(consigned_sentence(reference, boxes, dry_run=dry_run))

@@ -8,6 +8,7 @@ from intake.flow.lookup.find_lines import find_anything
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.status import library_status
 from intake.flow.safekeeping import backups
+from intake.units.counts import noun
 
 
 @click.command("find")
@@ -42,11 +43,11 @@ def status_command(context: CommandContext) -> None:
     counts = status.counts
     context.say(f"Library {context.settings.library}")
     lines = [
-        ("editions", counts.editions),
-        *((f"{'copy' if number == 1 else 'copies'} {state}", number) for state, number in counts.copies.items()),
-        *((f"{'box' if number == 1 else 'boxes'} {state}", number) for state, number in counts.boxes.items()),
+        (noun(counts.editions, "edition"), counts.editions),
+        *((f"{noun(number, 'copy', 'copies')} {state}", number) for state, number in counts.copies.items()),
+        *((f"{noun(number, 'box', 'boxes')} {state}", number) for state, number in counts.boxes.items()),
         ("waiting on the query pile", counts.waiting),
-        ("ledger entries", counts.entries),
+        (noun(counts.entries, "ledger entry", "ledger entries"), counts.entries),
     ]
     for name, number in lines:
         context.say(f"{number:>8}  {name}")

@@ -25,6 +25,7 @@ from intake.flow.moving.lift import (
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.weigh_box import explanation_rows, opened_words, record_mass, weigh_box, words_of
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 
 SHOWN = 10
 
@@ -172,8 +173,8 @@ def _show_parcel(context: CommandContext, looked: Looked, most: int | None) -> N
     context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
     if answer.left_out:
         context.say(
-            f"{100 * answer.left_out_probability:.1f} %  at least one of {answer.left_out} copies that were not tried, "
-            "because there are too many: supposing that they are like the others. Name the box with --box.",
+            f"{100 * answer.left_out_probability:.1f} %  at least one of {counted(answer.left_out, 'copy', 'copies')} "
+            "not tried, because there are too many: supposing that they are like the others. Name the box with --box.",
             style="yellow",
         )
     context.say(f"Supposed beforehand: {SUPPOSED}")

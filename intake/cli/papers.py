@@ -138,7 +138,8 @@ def say_written(context: CommandContext, path: Path, report: PrintReport, *, lab
     """Say what was written, and which letters could not be printed as they should be."""
     if labels is not None:
         context.say(f"{counted(labels, 'label')}.")
-    context.say(f"Wrote {path}{f', {report.pages} pages' if report.pages > 1 else ''}.")
+    pages = f", {counted(report.pages, 'page')}" if report.pages > 1 else ""
+    context.say(f"Wrote {path}{pages}.")
     if report.missing:
         context.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")
     if report.unshaped:

@@ -23,6 +23,7 @@ from intake.flow.unpacking.query_pile import (
 from intake.flow.unpacking.scan_results import option_name, option_words
 from intake.model.editions import Edition
 from intake.model.sightings import Picture
+from intake.units.counts import counted
 
 
 @click.group("pile")
@@ -48,8 +49,7 @@ def list_command(context: CommandContext) -> None:
         return
     _say_how(context, items)
     if unknown and _has_servers(context):
-        numbers = "1 unknown number" if unknown == 1 else f"{unknown} unknown numbers"
-        context.say(f"{numbers}: 'intake lookup --waiting' asks the libraries' servers.")
+        context.say(f"{counted(unknown, 'unknown number')}: 'intake lookup --waiting' asks the libraries' servers.")
 
 
 def _say_how(context: CommandContext, items: Sequence[PileItem]) -> None:

@@ -7,9 +7,10 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.valuing import AMOUNT, DAY, SHOWN, day_of, limit_option, on_option, source_option
+from intake.cli.valuing import AMOUNT, DAY, SHOWN, day_of, limit_option, source_option
 from intake.flow.values import exchange_rates as rate_flow
 from intake.flow.values.value_words import cut
+from intake.units.counts import counted
 
 
 @click.group("rates")
@@ -49,20 +50,21 @@ def import_rates_command(
         )
     for line in cut([f"{file.name}: {fault}" for fault in read.faults], limit):
         context.say(line, style="yellow")
-    context.say(f"{file.name}: {taken.made} new rates, {taken.altered} corrected, {taken.unchanged} unchanged")
-    gaps = [
-        f"  {currency}: none between {before} and {after}; values of those days cannot be converted"
-        for currency, before, after in taken.gaps
-    ]
+    context.say(
+        f"{file.name}: {counted(taken.made, 'new rate')}, {taken.altered} corrected, {taken.unchanged} unchanged"
+    )
+    gaps = [f"  {currency}: none between {before} and {after}" for currency, before, after in taken.gaps]
     for line in cut(gaps, limit):
         context.say(line)
+    if gaps:
+        context.say(f"{rate_flow.HOW_LONG} On later days of a gap nothing is converted.")
 
 
 @rates_group.command("enter")
 @click.argument("base")
 @click.argument("currency")
 @click.argument("rate", type=AMOUNT)
-@on_option
+@click.option("--on", type=DAY, help=f"Day of the rate, as 2026-03-31; else today. {rate_flow.HOW_LONG}")
 @source_option
 @pass_context
 def enter_rate_command(
@@ -99,7 +101,8 @@ def list_rates_command(context: CommandContext, currency: str, limit: int) -> No
     rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in rates[-limit:]]
     context.table(("Day", "Of", "Is", "Source"), reversed(rows))
     if len(rates) > limit:
-        context.say(f"{len(rates) - limit} earlier rates are not shown: --limit {len(rates)} shows all")
+        earlier = counted(len(rates) - limit, "earlier rate is", "earlier rates are")
+        context.say(f"{earlier} not shown: --limit {len(rates)} shows all")
 
 
 COMMANDS = (rates_group,)

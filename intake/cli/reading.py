@@ -17,6 +17,7 @@ from intake.flow.pictures.read_files import ReadPicture, find_pictures, read_fil
 from intake.flow.pictures.watch_camera import watch
 from intake.model.identifiers import Identifier
 from intake.model.readings import PictureReadings, Reading
+from intake.units.counts import counted
 
 
 def workers() -> int:
@@ -52,7 +53,7 @@ def read_command(
     """
     known = read_catalog(catalog) if catalog is not None else None
     if known is not None and (left_out := known.titles.left_out):
-        click.echo(f"{catalog}: {left_out} rows without a usable number or title were left out.", err=True)
+        click.echo(f"{catalog}: {counted(left_out, 'row')} without a usable number or title left out.", err=True)
     if camera is not None:
         _watch(context, camera, known, as_json=as_json)
         return

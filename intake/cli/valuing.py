@@ -9,17 +9,18 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.errors import UsageError
 from intake.flow.condition.number_lines import read_number_line
+from intake.flow.lookup.wording import volumes_words
+from intake.flow.values import exchange_rates as rate_flow
 from intake.flow.values import value_copies, value_sets
 from intake.flow.values.average import pays_under_average
-from intake.flow.values.exchange_rates import notices_of
-from intake.flow.values.figures import Figure, question_about_day, refuse_future
+from intake.flow.values.figures import Figure, question_about_day, question_about_nothing, refuse_future
 from intake.flow.values.like_copies import outlier_words
-from intake.flow.values.set_words import set_remarks
+from intake.flow.values.set_words import set_lines
 from intake.flow.values.value_words import loss_lines, review_lines, total_lines
 from intake.model.currencies import amount_text
 from intake.model.valuations import Basis
+from intake.model.volumes import split_volumes
 from intake.units.amounts import parse_amount
-from intake.units.counts import counted
 
 SHOWN = 20
 
@@ -37,7 +38,10 @@ class DecimalType(click.ParamType[Decimal]):
 AMOUNT = DecimalType()
 DAY = click.DateTime(["%Y-%m-%d"])
 BASIS = click.Choice([basis.value for basis in Basis])
-on_option = click.option("--on", type=DAY, help="Day (of the value, or of the rates), as 2026-03-31; else today.")
+on_option = click.option("--on", type=DAY, help="Day of the value, as 2026-03-31; else today.")
+rates_on_option = click.option(
+    "--on", type=DAY, help=f"Day of the rates, as 2026-03-31; else today. {rate_flow.HOW_OLD}"
+)
 basis_option = click.option("--basis", type=BASIS, default=Basis.REPLACEMENT.value, show_default=True)
 source_option = click.option("--source", default="", help="Who states it.")
 note_option = click.option("--note", default="")
@@ -64,9 +68,9 @@ def rates_day_of(on: object) -> date:
     return day
 
 
-def ask_about_day(context: CommandContext, figure: Figure) -> None:
-    """Ask about a value in a currency that was not in use on its day."""
-    if question := question_about_day(figure):
+def ask_about(context: CommandContext, figure: Figure) -> None:
+    """Ask about a value in a currency that was not in use on its day, and about one of nothing."""
+    for question in filter(None, (question_about_day(figure), question_about_nothing(figure))):
         context.say(f"Is that right? {question}; 'intake undo' takes it back.", style="yellow")
 
 
@@ -104,7 +108,7 @@ def value_copy_command(
     context.say(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
     if unlike:
         context.say(f"Is that right? {outlier_words(unlike, made.currency)}", style="yellow")
-    ask_about_day(context, figure)
+    ask_about(context, figure)
 
 
 @value_group.command("set")
@@ -138,14 +142,14 @@ def value_set_command(
         made = value_sets.value_set(
             library, set_id, figure, lacking=lacking, station=context.settings.station, today=startup.today()
         )
-    without = f" without volume {made.lacking}" if made.lacking else ""
+    without = f" without {volumes_words(split_volumes(made.lacking))}" if made.lacking else ""
     context.say(f"Set {set_id}{without} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.")
-    ask_about_day(context, figure)
+    ask_about(context, figure)
 
 
 @value_group.command("total")
 @click.argument("currency")
-@on_option
+@rates_on_option
 @click.option("--basis", type=BASIS, help="Only values on this basis; else the latest on any.")
 @limit_option
 @pass_context
@@ -156,14 +160,14 @@ def total_command(context: CommandContext, currency: str, on: object, basis: str
         added = value_copies.worth(records, currency, on=day, basis=Basis(basis) if basis else None)
     for line in total_lines(added, limit=limit):
         context.say(line)
-    for notice in notices_of(added.missing):
+    for notice in rate_flow.notices_of(added.missing):
         context.say(notice, style="yellow")
 
 
 @value_group.command("review")
 @click.argument("currency")
 @click.option("--years", type=click.IntRange(1, 200), default=3, show_default=True, help="Values older than this.")
-@on_option
+@rates_on_option
 @limit_option
 @pass_context
 def review_command(context: CommandContext, currency: str, years: int, on: object, limit: int) -> None:
@@ -172,31 +176,22 @@ def review_command(context: CommandContext, currency: str, years: int, on: objec
         review = value_copies.review(records, currency, on=rates_day_of(on), years=years)
         for line in review_lines(records, review, years=years, limit=limit):
             context.say(line)
-    for notice in notices_of(review.added.missing):
+    for notice in rate_flow.notices_of(review.added.missing):
         context.say(notice, style="yellow")
 
 
 @click.command("sets")
+@rates_on_option
 @pass_context
-def sets_command(context: CommandContext) -> None:
+def sets_command(context: CommandContext, on: object) -> None:
     """List the sets: which volumes are missing, duplicated or still in a box, and what the loss of one costs."""
+    day = rates_day_of(on)
     with context.library() as library, library.reading() as records:
         states = value_sets.set_states(records)
-        losses = value_sets.losses_by_set(records, states, today=startup.today())
+        losses = value_sets.losses_by_set(records, states, on=day)
         for state in states:
-            complete = {True: "complete", False: f"{', '.join(state.gaps)} missing", None: "no gap known"}[
-                state.complete
-            ]
-            context.say(f"Set {state.set.id}  {state.set.title}: {counted(len(state.volumes), 'volume')}, {complete}")
-            if state.doubles:
-                context.say(f"  duplicated: {', '.join(state.doubles)}")
-            for words in set_remarks(state):
-                context.say(f"  {words}")
-            for name, box in state.boxed.items():
-                context.say(f"  volume {name} is in box {box}")
-            if state.set.id in losses:
-                for line in loss_lines(losses[state.set.id]):
-                    context.say(line)
+            for line in (*set_lines(state), *(loss_lines(losses[state.set.id]) if state.set.id in losses else ())):
+                context.say(line)
 
 
 @click.command("average")

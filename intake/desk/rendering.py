@@ -20,6 +20,7 @@ from intake.flow.lookup.status import queries_words, waiting_count
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
 from intake.flow.papers.copy_words import condition_words, recorded_words
 from intake.flow.unpacking.scan_results import option_words
+from intake.units.counts import counted, noun
 
 LONGEST_TEXT = 2000
 """Most characters of one field; what is longer is refused, never cut."""
@@ -36,6 +37,8 @@ pages = Environment(
     lstrip_blocks=True,
 )
 pages.filters.update(
+    counted=counted,
+    noun=noun,
     title_words=title_words,
     edition_words=edition_words,
     whole_words=whole_words,

@@ -72,10 +72,9 @@ def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
             sentences.append(f"{words}{amount_text(one.amount, one.currency)}, {one.basis.value} value, {copies}{sets}")
         without = sum(line.amount is None and not line.in_set for line in part)
         if without:
-            lost_ones = " lost" if lost else ""
-            sentences.append(
-                f"{without}{lost_ones} {'copy' if without == 1 else 'copies'} without a value: in no total"
-            )
+            lost_ones = "lost " if lost else ""
+            copies = counted(without, f"{lost_ones}copy", f"{lost_ones}copies")
+            sentences.append(f"{copies} without a value: in no total")
     return sentences
 
 

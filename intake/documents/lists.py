@@ -21,7 +21,7 @@ LINE_COLUMNS = (
     TableColumn("", 0.5, Align.RIGHT),
     TableColumn("Copy", 1.5, bold=True),
     TableColumn("Title", 5.6),
-    TableColumn("Vol.", 0.8),
+    TableColumn("Vol.", 1.0),
     TableColumn("Contributors", 2.9),
     TableColumn("Edition", 2.2),
     TableColumn("Mass", 1.2, Align.RIGHT),

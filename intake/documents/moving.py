@@ -146,7 +146,8 @@ def lay_out_discrepancies(
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.paragraph(
-        f"From a ledger of {paper.ledger_seq} entries; its last digest (SHA-256) is {paper.ledger_head}.",
+        f"From a ledger of {counted(paper.ledger_seq, 'entry', 'entries')}; its last digest (SHA-256) "
+        f"is {paper.ledger_head}.",
         size_pt=SMALL_PT,
     )
     sheet.paragraph(NOT_LEGAL_ADVICE, size_pt=SMALL_PT)

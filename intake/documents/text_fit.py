@@ -30,6 +30,8 @@ ELLIPSIS = "…"
 NO_START = frozenset("、。，．：；？！）」』】〉》〕］｝々ーぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ")
 _SPACES = re.compile(r"[^\S\u00a0]+")
 _JOINTS = frozenset("=×")
+_VOLUME_WORDS = frozenset(("vol.", "vols.", "volume", "volumes"))
+_ROMAN = re.compile(r"[IVXLC]+[,;.:)]*")
 _LIKE_AMOUNT = re.compile(r"[A-Z]{3}[^\S\u00a0]+\d")
 LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
 
@@ -184,7 +186,9 @@ def _belongs(before: str, word: str) -> bool:
         return before[-1:].isdigit()
     if before in _JOINTS:
         return True
-    return word[:1].isdigit() and (before == "vol." or _is_currency(before))
+    if before.lower() in _VOLUME_WORDS:
+        return word[:1].isdigit() or _ROMAN.fullmatch(word) is not None
+    return word[:1].isdigit() and _is_currency(before)
 
 
 def _amounts(text: str) -> list[str]:

@@ -154,7 +154,9 @@ def left_out(number: NumberInText) -> tuple[str, ...]:
 def explain_letters(text: str, run: WordRun, is_known: Callable[[str], bool]) -> Rejection:
     """Explain that letters stand inside a number, naming what would have to be left out to read the rest."""
     beside = " and ".join(repr(side.strip(" .,;:/'\"")) for side in run.touching)
-    inside = "".join(character for side in run.touching for character in side if not character.isdecimal())
+    # The M that a number of printed music begins with is no slip.
+    sides = [side.removeprefix("M") if nth == 0 else side for nth, side in enumerate(run.touching)]
+    inside = "".join(character for side in sides for character in side if not character.isdecimal())
     options = without_letters(f"{run.before}{''.join(run.words)}{run.after}", is_known)
     reason = f"has {inside!r} inside the number, and nothing is read with {beside} left out: type it again"
     return Rejection(text, Check.CHARACTERS, reason, options)

@@ -25,6 +25,7 @@ LONGEST = 40
 DIGIT_LOOKALIKES = str.maketrans("OIL", "011")
 NUMBER = re.compile(r"([ABS])[\s-]*([0-9OIL]+(?:[\s-]+[0-9OIL]+)*)", re.IGNORECASE)
 BARE = re.compile(r"(?:([A-Z]+)\.?[\s-]*|#\s*)?(\d+)", re.IGNORECASE)
+SHORT = re.compile(r"([ABS])\s*(\d{1,8})", re.IGNORECASE)
 LETTERLESS = re.compile(r"(?:[A-Z]+\.?[\s-]*|#\s*)?(\d+-\d\d)", re.IGNORECASE)
 KIND_WORDS = {
     "A": OwnKind.COPY,
@@ -115,6 +116,18 @@ def read(
         return own_identifier(number)
     reason = f"the check digits of {cleaned} are wrong: {digits[-2:]} does not belong to {kind.value}{digits[:-2]}"
     return Rejection(text, Check.CHECK_DIGIT, reason, tuple(repairs(kind, digits, is_known)))
+
+
+def short_number(text: str) -> str | None:
+    """Return the own number of a letter and a serial without check digits ("A55"); None for another text.
+
+    Not for scans, of which a digit may be lost: only where what it names is shown before anything is done with it.
+
+    >>> short_number("a55"), short_number("A55-58")
+    ('A55-58', None)
+    """
+    match = SHORT.fullmatch(plain(text))
+    return make(OwnKind(match[1].upper()), int(match[2])) if match and int(match[2]) else None
 
 
 def verified_number(kind: OwnKind, digits: str) -> str | None:

@@ -41,23 +41,22 @@ def repairs(
     >>> repairs("9783161484110", (EAN13,), lambda number: number == "9783161484100")[0].how
     '0 instead of 1 at digit 12'
     """
-    by_number: dict[str, Repair] = {}
+    by_written: dict[str, Repair] = {}
     ranks: dict[str, tuple[bool, ...]] = {}
-    written: set[str] = set()
     same_length = ((form, changed, how, False) for form, changed, how in changes(digits, forms))
     other_length = ((form, changed, how, True) for form, changed, how in other_lengths(digits) if is_known is not never)
     for form, changed, how, must_be_known in chain(same_length, other_length):
         identifier = form.read(changed) if form in possible_forms(changed) else None
-        if identifier is None or identifier.number in by_number:
+        if identifier is None:
             continue
         repair = replace(option(identifier, how, is_known), add_on=add_on)
-        if repair.written in written and not repair.in_catalog:  # an ISSN, with another variant behind it
-            continue
-        written.add(repair.written)
-        if repair.in_catalog or not must_be_known:
-            by_number[repair.number] = repair
-            ranks[repair.number] = rank(digits, identifier, in_catalog=repair.in_catalog)
-    ranked = sorted(by_number.values(), key=lambda repair: ranks[repair.number])
+        # An ISSN may have come up already, with another variant behind it.
+        earlier = by_written.get(repair.written)
+        is_better = earlier is None or (repair.in_catalog and not earlier.in_catalog)
+        if is_better and (repair.in_catalog or not must_be_known):
+            by_written[repair.written] = repair
+            ranks[repair.written] = rank(digits, identifier, in_catalog=repair.in_catalog)
+    ranked = sorted(by_written.values(), key=lambda repair: ranks[repair.written])
     return tuple(repair for index, repair in enumerate(ranked) if repair.in_catalog or index < MOST)
 
 

@@ -39,7 +39,8 @@ def explain_unit(text: str, digits: str, is_known: Callable[[str], bool]) -> Rej
         name = "the number of a carrier's shipping unit (SSCC)"
         if right:
             return Rejection(text, Check.PREFIX, f"is {name}, not of a book")
-        wrong = f"has 18 digits, as {name} has, but its check digit would be {ean.calc_check_digit(unit[:-1])}"
+        has = "has 18 digits after the application identifier 00" if marked else "has 18 digits"
+        wrong = f"{has}, as {name} has, but its check digit would be {ean.calc_check_digit(unit[:-1])}"
         return Rejection(text, Check.CHECK_DIGIT, wrong)
     return None
 
@@ -48,8 +49,12 @@ def _explain_carton(text: str, unit: str, is_known: Callable[[str], bool], *, ri
     if not right:
         wrong = f"the check digit of GTIN-14 {unit} is wrong: it would be {ean.calc_check_digit(unit[:-1])}"
         return Rejection(text, Check.CHECK_DIGIT, wrong)
+    single = unit.startswith("0")
+    reason, how = "is the number of a carton (GTIN-14), not of the book in it", "the item inside the carton"
+    if single:  # the form of 14 digits of an item's own 13
+        reason, how = "has the 14 digits of a carton's number, but is that of one item", "without what stands before it"
     inside = EAN13.read(unit[1:13] + str(ean.calc_check_digit(unit[1:13])))
-    options = repairs(unit, (), is_known)
-    if inside is not None:
-        options = (*options, option(inside, "the item inside the carton", is_known))
-    return Rejection(text, Check.PREFIX, "is the number of a carton (GTIN-14), not of the book in it", options)
+    item = () if inside is None else (option(inside, how, is_known),)
+    others = (repair for repair in repairs(unit, (), is_known) if all(repair.written != one.written for one in item))
+    options = sorted((*item, *others), key=lambda repair: not repair.in_catalog)
+    return Rejection(text, Check.PREFIX, reason, tuple(options))

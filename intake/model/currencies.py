@@ -105,6 +105,15 @@ def amount_text(amount: Decimal, currency: str) -> str:
     return f"{currency} {figures_text(amount, currency)}"
 
 
+def range_text(low: Decimal, high: Decimal, currency: str) -> str:
+    """Write two amounts as a range, one where both are the same.
+
+    >>> range_text(Decimal(5), Decimal(7), "EUR"), range_text(Decimal(5), Decimal(5), "EUR")
+    ('EUR 5.00 to EUR 7.00', 'EUR 5.00')
+    """
+    return " to ".join(dict.fromkeys((amount_text(low, currency), amount_text(high, currency))))
+
+
 def figures_text(amount: Decimal, currency: str) -> str:
     """Format an amount as `amount_text` does, without the currency code.
 

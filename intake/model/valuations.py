@@ -68,6 +68,7 @@ class Subtotal:
     Attributes:
         copies: how many copies it is of, those of sets included.
         sets: how many sets are counted once in it.
+        in_sets: how many of the copies they stand for.
     """
 
     amount: Decimal
@@ -75,6 +76,7 @@ class Subtotal:
     basis: Basis
     copies: int
     sets: int = 0
+    in_sets: int = 0
 
 
 def add_up(amounts: Iterable[CountedAmount], *, first: str = "") -> tuple[Subtotal, ...]:
@@ -94,6 +96,7 @@ def add_up(amounts: Iterable[CountedAmount], *, first: str = "") -> tuple[Subtot
             basis=key[1],
             copies=sum(one.copies for one in parts[key]),
             sets=sum(one.is_set for one in parts[key]),
+            in_sets=sum(one.copies for one in parts[key] if one.is_set),
         )
         for key in sorted(parts, key=lambda key: (key[0] != first, *key))
     )

@@ -19,6 +19,9 @@ FIRST_YEAR, LAST_YEAR = 1400, 2999
 WIDEST = 500
 """Most volumes in one range; a wider one is no range."""
 
+WIDEST_TYPED = 100
+"""Most volumes of a range that a person types to search; a wider one is words."""
+
 _LABELS = (
     "volumes?|vols?|v|bände|bde|band|bd|bind|tomes?|toms?|tomos?|t|deel|del|jahrgang|jg|volúmenes|volumen|том|т|cilt"
 )
@@ -31,6 +34,8 @@ _ROMAN = re.compile(r"\b(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(
 _ROMAN_VALUES = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
 _NUMBER = r"\d{1,4}(?:[./§]\d{1,4}|[a-z]\b)?"
 _ITEM = re.compile(rf"({_NUMBER})(?:-({_NUMBER}))?(?![\w§-])")
+_TAIL = re.compile(rf"(?=(?:[,;:(\u2013\u2014]|\b(?:{_LABELS}|{_PART_LABELS})\b)(.*)$)", re.IGNORECASE)
+"""What follows each mark or label of a title, to its end."""
 _LIST_MARK = re.compile(r"\s*[,;]\s*")
 
 
@@ -55,6 +60,10 @@ class VolumeSpan:
         """Return whether a volume is in both; a part is in its volume."""
         depth = min(len(self.first), len(other.first))
         return self.first[:depth] <= other.last[:depth] and other.first[:depth] <= self.last[:depth]
+
+
+VolumeKey = tuple[VolumeSpan, ...] | str
+"""What a volume is known by within its set (`volume_key`)."""
 
 
 def volume_spans(designation: str) -> tuple[VolumeSpan, ...]:
@@ -103,6 +112,20 @@ def number_words(number: Number) -> str:
     return "/".join(map(str, number))
 
 
+def designation_like(number: Number, others: Iterable[str]) -> str:
+    """Write a volume's number as its set writes others: in Roman figures where all single ones are.
+
+    >>> designation_like((4,), ["I", "II"]), designation_like((4,), ["1", "II"]), designation_like((2019, 1), [])
+    ('IV', '4', '2019/1')
+    """
+    single = [name.strip() for name in others if volume_number(name) is not None]
+    if len(number) == 1 and single and all(map(re.compile("[IVXLCDM]+").fullmatch, single)):
+        written = _roman(number[0])
+        if volume_number(written) == number[0]:  # L alone, for one, is a letter
+            return written
+    return number_words(number)
+
+
 def covers(designation: str, number: Number) -> bool:
     """Return whether a designation names a volume or a part of it, or a span with it inside.
 
@@ -113,15 +136,56 @@ def covers(designation: str, number: Number) -> bool:
     return any(span.overlaps(wanted) for span in volume_spans(designation))
 
 
-def split_volume(text: str) -> tuple[str, Number | None]:
-    """Split what a person typed into words and the volume named at the end; None where none is.
+def split_volume(text: str) -> tuple[str, tuple[Number, ...]]:
+    """Split what a person typed into words and the volume, or the range of volumes, named at the end.
 
-    >>> split_volume("ferns vol. 2"), split_volume("quarterly 2019/1"), split_volume("ferns")
-    (('ferns', (2,)), ('quarterly', (2019, 1)), ('ferns', None))
+    >>> split_volume("ferns vol. 2"), split_volume("ferns 1-3"), split_volume("ferns")
+    (('ferns', ((2,),)), ('ferns', ((1,), (2,), (3,))), ('ferns', ()))
     """
     match = re.fullmatch(rf"(.*?\S)\s+(?:(?:{_LABELS}|{_PART_LABELS})\b\.?\s*)?(\S*\d\S*|[IVX]+)", text.strip(), re.I)
     numbers = volume_numbers(match[2]) if match else ()
-    return (match[1], numbers[0]) if match and len(numbers) == 1 else (text, None)
+    return (match[1], numbers) if match and 0 < len(numbers) <= WIDEST_TYPED else (text, ())
+
+
+def volume_number(designation: str) -> int | None:
+    """Return the number of one whole volume, arabic or roman; None for a range, a part, an issue of a year or a name.
+
+    >>> volume_number("3"), volume_number("Vol. XIV"), volume_number("1-6"), volume_number("Atlas")
+    (3, 14, None, None)
+    """
+    numbers = volume_numbers(designation)
+    return numbers[0][0] if len(numbers) == 1 and len(numbers[0]) == 1 else None
+
+
+def split_volumes(designations: str) -> tuple[str, ...]:
+    """Return the designations of volumes that are separated by commas.
+
+    >>> split_volumes("2, 4"), split_volumes("")
+    (('2', '4'), ())
+    """
+    return tuple(filter(None, (name.strip() for name in designations.split(","))))
+
+
+def volume_key(designation: str) -> VolumeKey:
+    """Return by what a volume of a set is known: what it names by number, else its name without its case.
+
+    >>> volume_key("Vol. 2") == volume_key("II"), volume_key("2019/1") == volume_key("2019, no. 1"), volume_key("Atlas")
+    (True, True, 'atlas')
+    """
+    return volume_spans(designation) or designation.strip().casefold()
+
+
+def ends_with_volume(title: str, designation: str) -> bool:
+    """Return whether a title ends with the designation of its volume, behind a mark or a word for a volume.
+
+    >>> ends_with_volume("Ferns, Volume 2", "2"), ends_with_volume("Ferns, II", "2"), ends_with_volume("Room 2", "2")
+    (True, True, False)
+    """
+    wanted = _plain(designation).casefold()
+    tails = {match[1] for match in _TAIL.finditer(title)}
+    if not wanted.isdecimal():
+        tails.add(title.rpartition(" ")[2])
+    return bool(wanted) and any(_plain(tail.strip(" )")).casefold() == wanted for tail in tails)
 
 
 def overlapping(designations: Iterable[str]) -> tuple[tuple[str, str], ...]:
@@ -156,6 +220,16 @@ def _figures(roman: str) -> str:
         return roman
     values = [_ROMAN_VALUES[letter] for letter in roman]
     return str(sum(-value if value < max(values[nth:]) else value for nth, value in enumerate(values)))
+
+
+def _roman(number: int) -> str:
+    values = (1000, 900, 500, 400, 100, 90, 50, 40, 10, 9, 5, 4, 1)
+    letters = ("M", "CM", "D", "CD", "C", "XC", "L", "XL", "X", "IX", "V", "IV", "I")
+    written = ""
+    for value, letter in zip(values, letters, strict=True):
+        count, number = divmod(number, value)
+        written += count * letter
+    return written
 
 
 def _number(text: str) -> tuple[Number, str]:

@@ -8,7 +8,7 @@ fractions, and a conversion is not rounded. A rate after the day is never used.
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -53,12 +53,24 @@ class MissingRate:
     @property
     def why(self) -> str:
         """Return in words why it is missing."""
+        pair, on = f"rate of {self.base} in {self.currency}", self.on.isoformat()
         if self.last is not None:
-            last, gap = self.last.isoformat(), (self.on - self.last).days
-            return f"the last rate of {self.currency} before {self.on.isoformat()} is of {last}, {gap} days earlier"
+            return f"the last {pair} before {on} is of {self.last.isoformat()}, {self._gap_words}"
         if self.first is not None:
-            return f"the first rate of {self.currency} is of {self.first.isoformat()}, after {self.on.isoformat()}"
-        return f"no rate of {self.currency} is recorded"
+            return f"the first {pair} is of {self.first.isoformat()}, after {on}"
+        return f"no {pair} is recorded"
+
+    @property
+    def why_briefly(self) -> str:
+        """Return the same where the two currencies and the day stand before it."""
+        if self.last is not None:
+            return f"the last before is of {self.last.isoformat()}, {self._gap_words}"
+        return "none is recorded" if self.first is None else f"the first is of {self.first.isoformat()}"
+
+    @property
+    def _gap_words(self) -> str:
+        gap = 0 if self.last is None else (self.on - self.last).days
+        return f"{gap} days earlier, where at most {LONGEST_GAP.days} count"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,18 +101,23 @@ class RateTable:
     def conversion(self, of: str, into: str, on: date) -> Conversion | NoRate:
         """Return the conversion of one currency to another on a day, or the rates that are missing for it.
 
-        Of several bases, the one with the fewest missing rates is named; where there is no rate at all, the one rate
-        between the two currencies.
+        Of several ways, the one that needs the fewest rates that were never recorded is named, then the one with the
+        fewest missing rates: who recorded a rate once knows where to find it. Where there is no rate at all, it is the
+        one rate between the two currencies.
         """
         direct = self._by_one_base(of, into, on)
         if isinstance(direct, Conversion):
             return direct
+        ways = [direct.missing]
         for through in self.bases:
-            first, second = self._by_one_base(of, through, on), self._by_one_base(through, into, on)
+            legs = self._by_one_base(of, through, on), self._by_one_base(through, into, on)
+            first, second = legs
             if isinstance(first, Conversion) and isinstance(second, Conversion):
-                used = (*first.rates, *second.rates)
+                used = tuple(dict.fromkeys((*first.rates, *second.rates)))
                 return Conversion(of, into, first.factor * second.factor, "; ".join(used), used)
-        return direct
+            ways.append(tuple(rate for leg in legs if isinstance(leg, NoRate) for rate in leg.missing))
+        easiest = min(ways, key=_effort)
+        return NoRate(of, into, tuple(dict.fromkeys(easiest)))
 
     def _by_one_base(self, of: str, into: str, on: date) -> Conversion | NoRate:
         if of == into:
@@ -115,7 +132,7 @@ class RateTable:
             (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, MissingRate))
             used = tuple(filter(None, (down_words, up_words)))
             return Conversion(of, into, up / down, "; ".join(used), used)
-        return NoRate(of, into, min(unusable, key=len, default=(MissingRate(base=into, currency=of, on=on),)))
+        return NoRate(of, into, min(unusable or [(MissingRate(base=into, currency=of, on=on),)], key=_effort))
 
     def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | MissingRate:
         if currency == base:
@@ -129,6 +146,11 @@ class RateTable:
         rate = self._rates[base, currency][at]
         source = f", {rate.source}" if rate.source else ""
         return Fraction(rate.per_base), f"{base} 1 = {currency} {rate.per_base} ({rate.on.isoformat()}{source})"
+
+
+def _effort(missing: Collection[MissingRate]) -> tuple[int, int]:
+    """Return how many of these rates were never recorded, and how many are missing."""
+    return sum(rate.last is None and rate.first is None for rate in missing), len(missing)
 
 
 def convert_amount(amount: Decimal, conversion: Conversion) -> Decimal:

@@ -14,7 +14,8 @@ from enum import StrEnum
 
 from intake.model.editions import BookSet, CopyState
 from intake.model.valuations import Basis, SetValue
-from intake.valuing.sets import SetState, volume_number
+from intake.model.volumes import VolumeKey, split_volumes, volume_key
+from intake.valuing.sets import SetState
 
 
 class SetCounting(StrEnum):
@@ -121,30 +122,15 @@ def count_set(state: SetState, values: Iterable[SetValue], basis: Basis | None =
     )
 
 
-def split_volumes(lacking: str) -> tuple[str, ...]:
-    """Return the names of volumes that are separated by commas.
-
-    >>> split_volumes("2, 4"), split_volumes("")
-    (('2', '4'), ())
-    """
-    return tuple(filter(None, (name.strip() for name in lacking.split(","))))
-
-
-def volume_keys(names: Iterable[str]) -> frozenset[int | str]:
+def volume_keys(names: Iterable[str]) -> frozenset[VolumeKey]:
     """Return by what volumes are compared: "Vol. 2" and "2" are the same, and so is "II"."""
     return frozenset(volume_key(name) for name in names)
 
 
-def volume_key(name: str) -> int | str:
-    """Return the number of a volume, or its name where it has none."""
-    number = volume_number(name)
-    return name.strip().casefold() if number is None else number
-
-
-def _copies_by_volume(state: SetState) -> tuple[Mapping[int | str, str], Mapping[int | str, str]]:
+def _copies_by_volume(state: SetState) -> tuple[Mapping[VolumeKey, str], Mapping[VolumeKey, str]]:
     """Return one copy of each volume that is there, and one of each lost one; doubles count by themselves."""
-    present: dict[int | str, str] = {}
-    lost: dict[int | str, str] = {}
+    present: dict[VolumeKey, str] = {}
+    lost: dict[VolumeKey, str] = {}
     for volume in state.volumes:
         key = volume_key(volume.name or volume.title)
         for copy in sorted(volume.copies, key=lambda copy: (len(copy.accession), copy.accession)):

@@ -17,9 +17,9 @@ from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.volumes import (
     Number,
     VolumeSpan,
+    designation_like,
     is_unclear,
     is_year,
-    number_words,
     overlapping,
     volume_numbers,
     volume_spans,
@@ -97,16 +97,6 @@ class VolumeLoss:
     method: str
 
 
-def volume_number(volume: str) -> int | None:
-    """Return the number of one whole volume, arabic or roman; None for a range, a part, an issue of a year or a name.
-
-    >>> volume_number("3"), volume_number("Vol. XIV"), volume_number("1-6"), volume_number("Atlas")
-    (3, 14, None, None)
-    """
-    numbers = volume_numbers(volume)
-    return numbers[0][0] if len(numbers) == 1 and len(numbers[0]) == 1 else None
-
-
 def volumes_in(designation: str) -> int:
     """Count the volumes that one book holds: six of "1-6", one of what names no number."""
     return max(1, len(volume_numbers(designation)))
@@ -137,7 +127,7 @@ def _order(edition: Edition) -> tuple[bool, tuple[Number, ...], str, int]:
 
 
 def _gaps(book_set: BookSet, names: Sequence[str], present: Iterable[str]) -> Iterator[str]:
-    """Yield what is not there: the numbers of the set in order, a book of several by its own name, then named ones."""
+    """Yield what is not there: the numbers of the set in order, each as the set designates it, then named ones."""
     there = [span for name in present for span in volume_spans(name)]
     known: dict[Number, str] = {}
     for name in names:
@@ -146,8 +136,7 @@ def _gaps(book_set: BookSet, names: Sequence[str], present: Iterable[str]) -> It
     for number in sorted({*known, *_expected(book_set, known)}):
         if any(span.overlaps(VolumeSpan(number, number)) for span in there):
             continue
-        name = known.get(number, "")
-        gap = name if len(volume_numbers(name)) > 1 else number_words(number)
+        gap = known.get(number) or designation_like(number, names)
         if gap not in yielded:
             yielded.add(gap)
             yield gap

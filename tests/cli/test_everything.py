@@ -41,7 +41,7 @@ def test_a_corrected_list_row_by_row_and_what_it_no_longer_has(stocked: Intake, 
     assert said.status == 0
     assert "copies.csv line 5: Ferns of the Inner Isles: copy A5-23: grade Fine -> Good\n" in said.out
     assert said.out.count(": unchanged\n") == 3
-    assert said.out.endswith("would make 0 records, altered 1, unchanged 3, no longer listed 1\n")
+    assert said.out.endswith("would make nothing, altered 1 copy, 3 rows unchanged, 1 copy no longer listed\n")
     assert "A1-59 'Ferns of the Outer Isles'" in said.out
 
 

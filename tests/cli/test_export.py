@@ -47,7 +47,7 @@ def test_a_file_of_marc_comes_in_by_its_content_and_says_what_it_left_out(intake
     assert result.status == 0
     assert "520 (summary) has no field here and was left out: once, in record 1: 'Of the sea'" in result.out
     assert "245 $c (title statement)" in result.out
-    assert "made 1 record" in result.out
+    assert "made 1 edition, altered nothing" in result.out
 
 
 def test_marc_records_are_no_list_of_boxes(intake: Intake, tmp_path: Path) -> None:

@@ -32,7 +32,8 @@ def test_dry_runs_and_refusals_change_no_byte_and_use_up_no_number(stocked: Inta
     before = content(tmp_path / "library")
     for _ in range(2):
         said = stocked("import", "copies", "more.csv", "--dry-run")
-        assert (said.status, said.out.splitlines()[-1]) == (0, "more.csv: would make 2 records, altered 0, unchanged 1")
+        would = "more.csv: would make 1 box and 1 copy, altered nothing, 1 row unchanged"
+        assert (said.status, said.out.splitlines()[-1]) == (0, would)
     assert stocked("import", "copies", "bad.csv").status == 1
     assert content(tmp_path / "library") == before
     assert stocked("import", "copies", "more.csv").status == 0
@@ -73,7 +74,10 @@ def test_a_dry_run_on_an_older_library_leaves_it_as_old(intake: Intake, tmp_path
     engine.dispose()
     before = content(library)
     said = intake("import", "editions", "editions.csv", "--dry-run")
-    assert (said.status, said.out.splitlines()[-1]) == (0, "editions.csv: would make 1 record, altered 0, unchanged 0")
+    assert (said.status, said.out.splitlines()[-1]) == (
+        0,
+        "editions.csv: would make 1 edition, altered nothing, 0 rows unchanged",
+    )
     assert content(library) == before
 
 

@@ -38,6 +38,7 @@ def test_a_box_with_queries_is_finished_knowingly(stocked: Intake, monkeypatch: 
     done = stocked("box", "finish", "1", "--reason", "gap", "--despite-queries")
     assert done.status == 0
     assert "Box B1-56 has 2 queries waiting (1, 2)." in done.out
+    assert "1 box finished, 0 begun, 0 arrived and closed, 1 awaited" in stocked("reconcile").out
 
 
 def test_what_is_on_no_list_is_counted_apart(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -33,7 +33,7 @@ def test_values(priced: Intake) -> None:
     assert "1.25" in priced("rates", "list", "USD").out
     assert "EUR 1 = CHF 0.9" in priced("rates", "enter", "EUR", "CHF", "0.9").out
     assert priced("sets").out == (
-        "Set 1  Ferns: 2 volumes, no gap known\n  volume 1 is in box B1-56\n  volume 2 is in box B2-47\n"
+        "Set 1  Ferns: 2 volumes in the catalog, no gap known\n  in box B1-56: volume 1\n  in box B2-47: volume 2\n"
     )
     assert "is worth EUR 400.00" in priced("value", "set", "1", "400", "EUR").out
     assert "loss of volume 1" in priced("sets").out

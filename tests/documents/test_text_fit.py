@@ -106,7 +106,7 @@ def test_no_word_is_lost_where_there_is_room(words: list[str]) -> None:
 
 
 def test_a_rate_a_size_and_a_volume_stay_on_one_line_where_they_fit() -> None:
-    for said in ("EUR 1 = GBP 0.8450", "450 × 350 × 330", "vol. 1"):
+    for said in ("EUR 1 = GBP 0.8450", "450 × 350 × 330", "vol. 1", "vols. 7-8", "Volume IV"):
         room = SETTER.unit(said, bold=False) * 10 + 0.01
         assert SETTER.fit(f"in {said}", room, 100, (10, 10)).lines == ("in", said)
     # Where they do not, they break at their spaces.

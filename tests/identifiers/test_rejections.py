@@ -130,3 +130,25 @@ def test_a_unit_that_is_by_chance_an_article_with_an_add_on_is_a_question() -> N
         rejection = refused(text)
         assert "SSCC" in rejection.reason
         assert rejection.repairs[-1].how == "read as it is"
+
+
+def test_each_number_that_may_be_meant_is_offered_once() -> None:
+    """An ISSN has one number for every variant behind it; 14 digits that begin with 0 are those of one item."""
+    issn = parse("9770378595001", is_known=lambda number: number.startswith("9770378595"))
+    assert isinstance(issn, Rejection)
+    offered = [repair.written for repair in issn.repairs]
+    assert len(offered) == len(set(offered))
+    assert offered[0] == "0378-5955"
+    item = parse("0109783161484100", is_known=lambda number: number == "9783161484100")
+    assert isinstance(item, Rejection)
+    assert [repair.written for repair in item.repairs] == ["978-3-16-148410-0"]
+    assert "of one item" in item.reason
+
+
+def test_what_is_wrong_with_a_number_is_said_of_all_that_was_typed() -> None:
+    shipping = parse("00012345600012345678")
+    assert isinstance(shipping, Rejection)
+    assert "18 digits after the application identifier 00" in shipping.reason
+    music = parse("M26O0000438")
+    assert isinstance(music, Rejection)
+    assert music.reason.startswith("has 'O' inside the number")

@@ -8,10 +8,13 @@ from intake.model.slips import is_slip
 from intake.model.volumes import (
     Number,
     covers,
+    designation_like,
+    ends_with_volume,
     is_unclear,
     number_words,
     overlapping,
     split_volume,
+    volume_number,
     volume_numbers,
     volume_spans,
 )
@@ -75,6 +78,11 @@ def test_any_text_is_answered(text: str) -> None:
     assert all(span.first <= span.last for span in volume_spans(text))
 
 
+@given(st.integers(1, 3999))
+def test_a_number_in_roman_figures_is_read_as_that_number(number: int) -> None:
+    assert volume_number(designation_like((number,), ["I", "XIV"])) == number
+
+
 def test_overlaps_are_told() -> None:
     assert overlapping(["1-6", "3", "7", "6-8"]) == (("1-6", "3"), ("1-6", "6-8"), ("7", "6-8"))
     assert overlapping(["2019/1-3", "2019/4", "3", "3/1"]) == (("3", "3/1"),)
@@ -82,19 +90,39 @@ def test_overlaps_are_told() -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "words", "volume"),
+    ("typed", "words", "volumes"),
     [
-        ("ferns 2", "ferns", (2,)),
-        ("ferns vol. 2", "ferns", (2,)),
-        ("ferns IV", "ferns", (4,)),
-        ("quarterly 2019/1", "quarterly", (2019, 1)),
-        ("ferns", "ferns", None),
-        ("2", "2", None),
-        ("ferns 1-6", "ferns 1-6", None),
+        ("ferns 2", "ferns", ((2,),)),
+        ("ferns vol. 2", "ferns", ((2,),)),
+        ("ferns IV", "ferns", ((4,),)),
+        ("quarterly 2019/1", "quarterly", ((2019, 1),)),
+        ("ferns", "ferns", ()),
+        ("2", "2", ()),
+        ("ferns 1-3", "ferns", ((1,), (2,), (3,))),
+        ("ferns 1-400", "ferns 1-400", ()),
     ],
 )
-def test_a_volume_typed_behind_words(typed: str, words: str, volume: Number | None) -> None:
-    assert split_volume(typed) == (words, volume)
+def test_volumes_typed_behind_words(typed: str, words: str, volumes: tuple[Number, ...]) -> None:
+    assert split_volume(typed) == (words, volumes)
+
+
+@pytest.mark.parametrize(
+    ("title", "volume", "named"),
+    [
+        ("Ferns of the Low Country, Volume 2", "2", True),
+        ("Ferns of the Low Country, Volumes 7-8", "7-8", True),
+        ("Jahrbuch der Moosfreunde 2019/1", "2019/1", True),
+        ("Chronicle of Kilns, IV", "4", True),
+        ("Flüsse und Moore, Band I", "I", True),
+        ("The Clockmakers, part 3", "3", True),
+        ("Room 2", "2", False),
+        ("Ferns, 2 plates", "2", False),
+        ("Ferns, Volume 12", "2", False),
+        ("Ferns", "", False),
+    ],
+)
+def test_a_title_that_names_its_volume(title: str, volume: str, *, named: bool) -> None:
+    assert ends_with_volume(title, volume) is named
 
 
 @given(st.text("abcde", min_size=1, max_size=8), st.text("abcde", min_size=1, max_size=8))

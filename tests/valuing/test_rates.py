@@ -43,8 +43,8 @@ def test_a_weekend_takes_the_friday_and_never_the_monday_after() -> None:
 
 def test_why_there_is_no_rate() -> None:
     for of, on, said in (
-        ("GBP", FRIDAY, "no rate of GBP"),
-        ("USD", FRIDAY - timedelta(1), "first rate of USD"),
+        ("GBP", FRIDAY, "no rate of EUR in GBP"),
+        ("USD", FRIDAY - timedelta(1), "first rate of EUR in USD"),
         ("JPY", FRIDAY + timedelta(8), "8 days earlier"),
     ):
         found = TABLE.conversion(of, "EUR", on)
@@ -72,6 +72,22 @@ def test_the_rates_that_are_missing_are_named_one_by_one() -> None:
     found = two.conversion("GBP", "CHF", FRIDAY)
     assert isinstance(found, NoRate)
     assert found.missing == (MissingRate(base="USD", currency="CHF", on=FRIDAY),)
+
+
+def test_rates_that_were_recorded_once_are_named_before_one_that_never_was() -> None:
+    """A drawing right in euros and the euro in dollars are too old: these two are asked for, not one of XDR in USD."""
+    late = FRIDAY + timedelta(8)
+    table = RateTable([rate(FRIDAY, "EUR", "1.215", "XDR"), rate(FRIDAY, "USD", "1.1", "EUR")])
+    found = table.conversion("XDR", "USD", late)
+    assert isinstance(found, NoRate)
+    assert found.missing == (
+        MissingRate(base="XDR", currency="EUR", on=late, last=FRIDAY),
+        MissingRate(base="EUR", currency="USD", on=late, last=FRIDAY),
+    )
+    late_words = "the last before is of 2026-01-16, 8 days earlier, where at most 7 count"
+    assert found.missing[0].why_briefly == late_words
+    entered = [rate(late, one.currency, "1", one.base) for one in found.missing]
+    assert isinstance(RateTable(entered).conversion("XDR", "USD", late), Conversion)
 
 
 def test_entering_the_missing_rates_makes_the_conversion_possible() -> None:

@@ -10,7 +10,8 @@ from decimal import Decimal
 
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.valuations import Basis, SetValue
-from intake.valuing.set_values import CountedSet, SetCounting, count_set, set_parts, split_volumes, volume_keys
+from intake.model.volumes import split_volumes
+from intake.valuing.set_values import CountedSet, SetCounting, count_set, set_parts, volume_keys
 from intake.valuing.sets import set_state
 
 SET = BookSet(id=1, title="Invented flora", volumes=4)

@@ -5,7 +5,8 @@ from decimal import Decimal
 import pytest
 
 from intake.model.editions import BookSet, Copy, CopyState, Edition
-from intake.valuing.sets import loss_of_volume, set_state, volume_number
+from intake.model.volumes import volume_number
+from intake.valuing.sets import loss_of_volume, set_state
 
 SET = BookSet(id=1, title="Invented flora", volumes=4)
 EDITIONS = [Edition(id=n, title=f"Part {n}", set_id=1, volume=str(n)) for n in range(1, 5)]

@@ -115,7 +115,7 @@ def test_a_set_counts_once_and_its_volumes_not_at_all() -> None:
     values = latest_valuations([value(1, "A1", "300"), value(3, "A3", "5.50")])
     added = total_value(["A1", "A2", "A3"], values, TABLE, currency="EUR", on=ON, sets=[counted])
     assert added.at_risk.subtotals == (
-        Subtotal(amount=Decimal("374.40"), currency="EUR", basis=Basis.MARKET, copies=3, sets=1),
+        Subtotal(amount=Decimal("374.40"), currency="EUR", basis=Basis.MARKET, copies=3, sets=1, in_sets=2),
     )
     assert added.unvalued == ()
     assert [one.in_set for one in added.worths] == [4, 4, None]

@@ -6,6 +6,7 @@ Nothing of it is in the library, so that dropping it undoes nothing. The file is
 import json
 import tempfile
 import zlib
+from collections import Counter
 from collections.abc import Collection, Iterator
 from types import TracebackType
 from typing import BinaryIO, Self, cast
@@ -23,13 +24,14 @@ class StagedPlan:
     """The changes of a plan in their order, lot by lot; use it in a `with` statement.
 
     Attributes:
-        made: count of the records that are new.
-        altered: count of the records that say something new.
+        made: count of the records that are new, by what they are.
+        altered: count of the records that say something new, by what they are.
         kinds: for each lot, what its entry of the ledger says was done; None for what the whole plan does.
     """
 
     def __init__(self) -> None:
-        self.made = self.altered = 0
+        self.made: Counter[type[Record]] = Counter()
+        self.altered: Counter[type[Record]] = Counter()
         self.kinds: list[ActionKind | None] = []
         self._latest: list[Change] = []
         self._file: BinaryIO | None = None
@@ -71,8 +73,9 @@ class StagedPlan:
     def count(self, changes: Collection[Change]) -> None:
         """Count changes that are not to be applied, and need not be kept."""
         for change in changes:
-            self.made += change.before is None
-            self.altered += change.before is not None and change.before != change.after
+            record = change.before if change.after is None else change.after
+            if record is not None and change.before != change.after:
+                (self.made if change.before is None else self.altered)[type(record)] += 1
 
     def __iter__(self) -> Iterator[list[Change]]:
         """Yield the lots in the order of the plan."""

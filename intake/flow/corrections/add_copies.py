@@ -14,7 +14,7 @@ from intake.model.boxes import BoxState
 from intake.model.changes import Action, ActionKind, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState
 from intake.model.identifiers import OwnKind
-from intake.units.counts import counted
+from intake.units.counts import counted, noun
 
 MOST = 1000
 """Copies of one edition added at once; more is a slip of the finger."""
@@ -72,7 +72,7 @@ def plan_added_copies(
         numbers[0] if count == 1 else f"{count} of {edition.key or edition.number or edition.title}",
         station,
     )
-    remark = f"{counted(count, 'copy', 'copies')} of '{title_words(edition)}' {'is' if count == 1 else 'are'} new."
+    remark = f"{counted(count, 'copy', 'copies')} of '{title_words(edition)}' {noun(count, 'is', 'are')} new."
     return CorrectionPlan(action=action, changes=(*supposed, *copies), remarks=(remark,))
 
 

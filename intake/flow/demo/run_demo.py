@@ -22,6 +22,7 @@ from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
 from intake.flow.demo import demo_move, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
+from intake.flow.lists.row_words import record_counts
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
@@ -49,6 +50,7 @@ from intake.identifiers.own import serial_of
 from intake.model.boxes import Consignment
 from intake.model.editions import CopyState
 from intake.reading.decoders import Decoder
+from intake.units.counts import counted
 
 STATION = "demo"
 MARK = "made-by-intake-demo.txt"
@@ -151,9 +153,9 @@ def _import_lists(demo: Demo) -> None:
         result = import_table(
             demo.library, kind, sheets.read_csv(demo.scans / name), file=name, station=STATION, today=clock.today()
         )
-        demo.write_line(
-            f"  {name:<16} {result.made:>4} made, {result.altered:>3} altered, {len(result.bad_rows)} bad rows"
-        )
+        made, altered = record_counts(result.made_of), record_counts(result.altered_of)
+        bad = counted(len(result.bad_rows), "bad row")
+        demo.write_line(f"  {name:<16} made {made}, altered {altered}, {bad}")
 
 
 def _ship(demo: Demo) -> list[str]:

@@ -82,7 +82,8 @@ def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Itera
     for row in guess.left_out[:most]:
         yield f"  left out, {left_out_words(row)}"
     if len(guess.left_out) > most:
-        yield f"  … and {len(guess.left_out) - most} more rows are left out; --all shows them"
+        rest = counted(len(guess.left_out) - most, "more row is", "more rows are")
+        yield f"  … and {rest} left out; --all shows them"
 
 
 def left_out_words(row: LeftOut) -> str:

@@ -79,8 +79,8 @@ class ImportResult:
     """What an import did, or would do.
 
     Attributes:
-        made: count of the records that are new.
-        altered: count of the records that get new values.
+        made_of: count of the records that are new, by what they are.
+        altered_of: count of the records that get new values, by what they are.
         unchanged: count of the rows that change nothing.
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
@@ -93,8 +93,8 @@ class ImportResult:
         counts_records: whether the bad rows are counted in records of the file, and not in its lines.
     """
 
-    made: int
-    altered: int
+    made_of: Mapping[type[Record], int]
+    altered_of: Mapping[type[Record], int]
     unchanged: int
     bad_rows: tuple[BadRow, ...]
     entries: tuple[int, ...]
@@ -105,6 +105,16 @@ class ImportResult:
     is_new_library: bool = False
     remarks: tuple[RecordRemark, ...] = ()
     counts_records: bool = False
+
+    @property
+    def made(self) -> int:
+        """Return how many records are new."""
+        return sum(self.made_of.values())
+
+    @property
+    def altered(self) -> int:
+        """Return how many records get new values."""
+        return sum(self.altered_of.values())
 
 
 def import_table(  # noqa: PLR0913 - each is a choice of the person or of the caller
@@ -158,7 +168,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
                 else:
                     staged.add(changes)
         entries: tuple[int, ...] = ()
-        if not dry_run and (skip_bad_rows or not totals.bad) and staged.made + staged.altered:
+        if not dry_run and (skip_bad_rows or not totals.bad) and (staged.made or staged.altered):
             target = into() if into is not None else library
             entries = apply_staged(target, Action(_ACTIONS[kind], file, station=station), staged, basis)
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))

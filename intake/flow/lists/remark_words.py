@@ -54,7 +54,7 @@ NOT_WRITTEN: Mapping[str, str] = {
     "so give it a key before the file is imported again",
     "shared number": "{count} are of an edition that shares its number with another and has no key, such as {example}; "
     "give it a key before the file is imported again",
-    "state": "the state of {count} copies, such as {example!r}, is not written, nor where they are",
+    "state": "the state of copies ({count}), such as {example!r}, is not written, nor where they are",
     "value": "values are not written to records that go to others ({count} copies have one); use .csv or .xlsx",
     "control characters": "{count} texts held characters that no record can hold, replaced by blanks: {example!r}",
 }

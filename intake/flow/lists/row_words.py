@@ -1,14 +1,15 @@
 """The sentences that a person is shown of a list: what its rows change or why not, which boxes a consignment gets."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from enum import StrEnum
 
 from intake.flow.lists.lot_plan import RowOutcome, UnlistedCopy
 from intake.flow.lists.reasons import BadRow, RowReason
+from intake.model.boxes import Box
 from intake.model.changes import Change, Record, is_provisional
-from intake.model.editions import BookSet
-from intake.model.places import Place
+from intake.model.condition import ConditionReport
+from intake.model.editions import BookSet, Copy
 from intake.model.valuations import Valuation
 from intake.units.counts import counted
 
@@ -132,7 +133,19 @@ def unlisted_sentence(copy: UnlistedCopy) -> str:
     return f"{copy.accession} {copy.title!r}, {where}, {why}"
 
 
-_NOUNS: dict[type[Record], str] = {BookSet: "set", Place: "place", Valuation: "value"}
+def record_counts(counts: Mapping[type[Record], int]) -> str:
+    """Write how many records there are of each kind.
+
+    >>> record_counts({BookSet: 2, Valuation: 1}), record_counts({})
+    ('2 sets and 1 value', 'nothing')
+    """
+    words = [counted(count, _noun(kind), _PLURALS.get(kind, "")) for kind, count in counts.items() if count]
+    *first, last = words or ["nothing"]
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+_NOUNS: dict[type[Record], str] = {BookSet: "set", ConditionReport: "condition report", Valuation: "value"}
+_PLURALS: dict[type[Record], str] = {Copy: "copies", Box: "boxes"}
 _SILENT = {"id", "edition_id", "copy", "set_id", "printing_id", "parent", "position"}
 """Fields that are references or orders of the library's own: another record of the row, or its name, says it."""
 
@@ -141,7 +154,7 @@ def _change_words(change: Change) -> str:
     record = change.after or change.before
     if record is None:
         return ""
-    noun = _NOUNS.get(type(record), type(record).__name__.lower())
+    noun = _noun(type(record))
     key = getattr(record, fields(record)[0].name)
     name = f"{noun} {key}" if isinstance(key, str) and not is_provisional(key) else noun
     if change.before is None:
@@ -154,6 +167,10 @@ def _change_words(change: Change) -> str:
         if after[field] != old
     ]
     return f"{name}: {', '.join(differ) or 'altered'}"
+
+
+def _noun(kind: type[Record]) -> str:
+    return _NOUNS.get(kind, kind.__name__.lower())
 
 
 def _said(record: Record, *, all_fields: bool = False) -> list[tuple[str, object]]:

@@ -7,7 +7,7 @@ from intake.edges.store.queries.copies import box_by_list, copies_at_place, copi
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.found_editions import look_up_parsed
 from intake.flow.lookup.identify import match_number
-from intake.flow.lookup.resolve import parse_known
+from intake.flow.lookup.resolve import parse_sought
 from intake.flow.lookup.wording import edition_words, title_words, where_each_is, written_number
 from intake.identifiers.own import serial_of
 from intake.model.editions import Copy, Edition
@@ -50,7 +50,7 @@ class FoundLines:
 
 def find_anything(reader: LibraryReader, text: str, limit: int) -> FoundLines:
     """Find copies and editions by number, key or own number, by words of title, contributors or set, and by volume."""
-    parsed = parse_known(reader, text)
+    parsed = parse_sought(reader, text)
     if isinstance(parsed, Identifier) and parsed.kind is NumberKind.OWN:
         lines = lines_of_own(reader, parsed)
         if lines:

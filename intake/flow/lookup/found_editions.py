@@ -7,9 +7,16 @@ from intake.edges.store.queries.words import find_editions, find_editions_like
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.repairs import twins
-from intake.model.editions import Edition
-from intake.model.identifiers import Identifier, NumberKind, Rejection
+from intake.model.boxes import Box
+from intake.model.editions import Copy, Edition
+from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection, Repair
+from intake.model.places import Place
 from intake.model.reasons import Reason, ReasonKind, Reasons
+
+MOST_MEANT = 3
+"""Most numbers of the catalog that are offered for one wrong text."""
+
+_RECORDS: dict[OwnKind | None, type[Copy | Box | Place]] = {OwnKind.BOX: Box, OwnKind.PLACE: Place}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +56,14 @@ def look_up_parsed(reader: LibraryReader, text: str, parsed: Identifier | Reject
         editions = tuple(dict.fromkeys((*found, *by_number.editions)))
         return FoundEditions(editions[:limit], len(editions) > limit, () if found else by_number.why)
     if isinstance(parsed, Identifier):
-        return by_number
+        return by_number if parsed.own_kind is None else FoundEditions(why=(_about_own(reader, parsed),))
     return _with_slip(reader, text, limit) or _repaired(reader, parsed, limit)
+
+
+def _about_own(reader: LibraryReader, identifier: Identifier) -> Reason:
+    """Return whether nothing has an own number, or what has it holds no copy."""
+    held = reader.get(_RECORDS.get(identifier.own_kind, Copy), identifier.number) is not None
+    return Reason(ReasonKind.NO_COPY_THERE if held else ReasonKind.NO_SUCH_NUMBER, number=identifier.number)
 
 
 def _of_number(reader: LibraryReader, identifier: Identifier, limit: int) -> FoundEditions:
@@ -82,10 +95,19 @@ def _repaired(reader: LibraryReader, rejection: Rejection, limit: int) -> FoundE
     digits, letters = (sum(map(test, rejection.text)) for test in (str.isdecimal, str.isalpha))
     if digits <= letters:
         return FoundEditions()
-    why = (Reason(ReasonKind.REJECTED, texts=(f"{rejection.text} {rejection.reason}",)),)
-    repair = next((repair for repair in rejection.repairs if repair.in_catalog), None)
-    if repair is None:
-        return FoundEditions(why=why)
-    editions = editions_by_number(reader, repair.number, repair.add_on)
-    meant = Reason(ReasonKind.REPAIRED, number=repair.written, texts=(repair.how,))
-    return FoundEditions(editions[:limit], len(editions) > limit, (*why, meant))
+    why = (Reason(ReasonKind.REJECTED, texts=(f"{rejection.text}: {rejection.reason}",)),)
+    known = known_repairs(rejection)
+    found = (edition for repair in known for edition in editions_by_number(reader, repair.number, repair.add_on))
+    editions = tuple(dict.fromkeys(found))
+    return FoundEditions(editions[:limit], len(editions) > limit, (*why, *map(repaired_reason, known)))
+
+
+def known_repairs(rejection: Rejection) -> tuple[Repair, ...]:
+    """Return the numbers of the catalog that a wrong text may have been, each once, the likeliest first."""
+    known = {repair.written: repair for repair in reversed(rejection.repairs) if repair.in_catalog}
+    return tuple(reversed(known.values()))[:MOST_MEANT]
+
+
+def repaired_reason(repair: Repair) -> Reason:
+    """Return the reason that names such a number, and the change that makes it."""
+    return Reason(ReasonKind.REPAIRED, number=repair.written, texts=(repair.how,))

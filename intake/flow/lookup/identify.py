@@ -8,6 +8,7 @@ from intake.edges.store.queries.copies import copies_in_box, copies_of_editions,
 from intake.edges.store.queries.editions import carries, holds_number
 from intake.edges.store.queries.words import find_editions, find_editions_sharing, words_like
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.found_editions import known_repairs, repaired_reason
 from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
@@ -116,7 +117,7 @@ def _numbers(parsed: Iterable[Identifier | Rejection]) -> list[str]:
     numbers: list[str] = []
     for result in parsed:
         if isinstance(result, Rejection):
-            numbers += [repair.number for repair in result.repairs if repair.in_catalog][:1]
+            numbers += (repair.number for repair in known_repairs(result))
         elif result.kind is not NumberKind.OWN:
             numbers += (result.number, *(twin.number for twin in twins(result.number)))
     return numbers
@@ -196,15 +197,19 @@ def _by_flag(records: LibraryReader, identifier: Identifier) -> Identification:
 
 
 def _by_repair(rejection: Rejection, box: str | None, by_number: Families) -> Identification | None:
-    """Offer the catalog's number that a wrong one may have been; never certain."""
-    repair = next((repair for repair in rejection.repairs if repair.in_catalog), None)
-    fixed = parse(repair.number) if repair else rejection
-    if repair is None or isinstance(fixed, Rejection):
+    """Offer the catalog's numbers that a wrong text may have been; never certain."""
+    meant = [
+        (repair, by_number.match(number, box))
+        for repair in known_repairs(rejection)
+        if isinstance(number := parse(repair.number), Identifier)
+    ]
+    if not meant:
         return None
-    match = by_number.match(fixed, box)
     rejected = Reason(ReasonKind.REJECTED, texts=(rejection.reason,))
-    why = (rejected, Reason(ReasonKind.REPAIRED, number=repair.written, texts=(repair.how,)))
-    return Identification(None, match.verdict, match.candidates, certain=False, why=why)
+    repaired = (repaired_reason(repair) for repair, _ in meant)
+    candidates = {_key(candidate): candidate for _, match in meant for candidate in match.candidates}
+    why = (rejected, *repaired)
+    return Identification(None, meant[0][1].verdict, tuple(candidates.values()), certain=False, why=why)
 
 
 def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str | None) -> Identification:
@@ -228,7 +233,7 @@ def _named(text: str, having: Sequence[Edition]) -> tuple[Edition, ...]:
     """Return those of the editions found that a text names by key, or else by volume, so that no other is meant."""
     key = text.strip().casefold()
     by_key = tuple(edition for edition in having if edition.key and edition.key.casefold() == key)
-    return by_key or (tuple(having) if split_volume(text)[1] is not None else ())
+    return by_key or (tuple(having) if split_volume(text)[1] else ())
 
 
 def _titles_near(records: LibraryReader, text: str, having: Sequence[Edition], box: str | None) -> tuple[Edition, ...]:

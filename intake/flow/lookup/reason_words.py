@@ -74,6 +74,8 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.REJECTED: lambda r: "; ".join(r.texts),
     ReasonKind.REPAIRED: lambda r: f"{r.number} would be valid ({', '.join(r.texts)})",
     ReasonKind.NO_SUCH_COPY: lambda r: f"{r.number} is not a copy of this library",
+    ReasonKind.NO_SUCH_NUMBER: lambda r: f"{r.number} is not in this library",
+    ReasonKind.NO_COPY_THERE: lambda r: f"no copy is recorded in {r.number}",
     ReasonKind.WITHDRAWN: lambda r: f"copy {r.copy} is recorded as withdrawn from the collection",
     ReasonKind.TITLES_ALIKE: _alike,
     ReasonKind.NO_TITLE_ALIKE: lambda r: f"no title in the catalog is like {', '.join(map(repr, r.texts))}",

@@ -18,6 +18,7 @@ from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection
 from intake.model.places import Place, PlaceKind
+from intake.units.counts import counted
 
 Answer = TypeVar("Answer")
 
@@ -58,6 +59,17 @@ def with_known_numbers(reader: LibraryReader, ask: Callable[[Callable[[str], boo
 def parse_known(reader: LibraryReader, text: str) -> Identifier | Rejection:
     """Read a typed text or scanner line, settling by what the library knows where it may be several numbers."""
     return with_known_numbers(reader, lambda is_known: parse(text, is_known=is_known))
+
+
+def parse_sought(reader: LibraryReader, text: str) -> Identifier | Rejection:
+    """Read a text that a person searches by, as `parse_known` does.
+
+    Besides, a letter with a serial ("A55") is the number of a copy, a box or a place, unless an edition has it as key.
+    """
+    short = own.short_number(text)
+    if short is not None and edition_by_key(reader, text) is None:
+        return own.own_identifier(short)
+    return parse_known(reader, text)
 
 
 def own_number(text: str, kind: OwnKind) -> str:
@@ -136,7 +148,8 @@ def _only_copy(records: LibraryReader, edition: Edition, text: str) -> Copy:
     copies = [copy for copy in ever if copy.state is not CopyState.WITHDRAWN] or ever
     if len(copies) != 1:
         numbers = ", ".join(copy.accession for copy in copies)
-        why = f"is an edition with {len(copies)} copies ({numbers})" if copies else "is an edition without a copy"
+        which = f"with {counted(len(copies), 'copy', 'copies')} ({numbers})" if copies else "without a copy"
+        why = f"is an edition {which}"
         raise RefusedError(f"{text!r}", why, "name the copy by its own number")
     return copies[0]
 

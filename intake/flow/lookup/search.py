@@ -9,7 +9,7 @@ from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.find_lines import FoundLine, lines_of_own
 from intake.flow.lookup.found_editions import look_up_parsed
-from intake.flow.lookup.resolve import parse_known
+from intake.flow.lookup.resolve import parse_sought
 from intake.flow.lookup.wording import edition_words, path_words, title_words, written_number
 from intake.model.boxes import Box
 from intake.model.editions import Copy, Edition
@@ -60,7 +60,7 @@ def search(reader: LibraryReader, text: str, limit: int = MOST) -> SearchResult:
     """Search the library for what a person typed; of each kind of thing, the first `limit`."""
     if not text.strip():
         return SearchResult()
-    parsed = parse_known(reader, text)
+    parsed = parse_sought(reader, text)
     if isinstance(parsed, Identifier) and parsed.kind is NumberKind.OWN:
         return _search_own(reader, parsed)
     if isinstance(parsed, Identifier):

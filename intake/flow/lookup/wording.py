@@ -1,7 +1,7 @@
 """Looking things up for a person: what is where, and what happened to it."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from intake.edges.store.queries.boxes import taken_out_of
 from intake.edges.store.queries.shelves import place_paths
@@ -12,6 +12,7 @@ from intake.model.currencies import amount_text
 from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.identifiers import Identifier
 from intake.model.places import PlacePath
+from intake.model.volumes import ends_with_volume
 from intake.model.withdrawals import Withdrawal
 
 
@@ -22,8 +23,10 @@ def edition_words(edition: Edition) -> str:
 
 
 def title_words(edition: Edition) -> str:
-    """Write the title with its volume ("Divers and Petrels, vol. 1")."""
-    return f"{edition.title}, {volume_words(edition, 'vol.')}" if edition.volume else edition.title
+    """Write the title with its volume ("Divers and Petrels, vol. 1"), once where the title ends with it already."""
+    if not edition.volume or ends_with_volume(edition.title, edition.volume):
+        return edition.title
+    return f"{edition.title}, {volume_words(edition, 'vol.')}"
 
 
 def volume_words(edition: Edition, word: str = "Volume") -> str:
@@ -32,11 +35,36 @@ def volume_words(edition: Edition, word: str = "Volume") -> str:
     >>> volume_words(Edition(id=1, title="Ferns", volume="1-6")), volume_words(Edition(id=1, title="", volume="2019/1"))
     ('Volumes 1-6', '2019/1')
     """
-    if re.fullmatch(r"\d+|[IVXLC]+", edition.volume):
-        return f"{word} {edition.volume}"
-    if re.fullmatch(r"(?:\d+|[IVXLC]+)\s*[-\u2010-\u2015]\s*(?:\d+|[IVXLC]+)", edition.volume):
-        return f"{word.removesuffix('.')}s{'.' * word.endswith('.')} {edition.volume}"
-    return edition.volume
+    return _designation_words([edition.volume], word)
+
+
+def volumes_words(designations: Sequence[str], word: str = "volume") -> str:
+    """Write several volumes of a set, each as the set designates it.
+
+    >>> volumes_words(["3"]), volumes_words(["2", "IV", "Atlas"]), volumes_words(["2", "2019/1"])
+    ('volume 3', 'volumes 2 and IV, Atlas', 'volume 2, 2019/1')
+    """
+    bare = [name for name in designations if _BARE.fullmatch(name)]
+    named = [name for name in designations if not _BARE.fullmatch(name)]
+    return ", ".join(filter(None, (_designation_words(bare, word), *named)))
+
+
+_FIGURE = r"(?:\d+|[IVXLC]+)"
+_RANGE = re.compile(rf"{_FIGURE}\s*[-\u2010-\u2015]\s*{_FIGURE}")
+_BARE = re.compile(rf"{_FIGURE}|{_RANGE.pattern}")
+
+
+def _designation_words(designations: Sequence[str], word: str) -> str:
+    """Write designations that are all bare numbers or ranges of them, after the word; another one as it stands."""
+    if not all(map(_BARE.fullmatch, designations)):
+        return ", ".join(designations)
+    if not designations:
+        return ""
+    *first, last = designations
+    if first or _RANGE.fullmatch(last):
+        word = f"{word.removesuffix('.')}s{'.' * word.endswith('.')}"
+    before = f"{', '.join(first)} and " if first else ""
+    return f"{word} {before}{last}"
 
 
 def volume_is(edition: Edition) -> str:

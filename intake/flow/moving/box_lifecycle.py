@@ -30,6 +30,7 @@ from intake.model.changes import Action, ActionKind, Change, Provisional, made, 
 from intake.model.editions import Copy, CopyState
 from intake.model.identifiers import OwnKind
 from intake.model.sightings import Picture
+from intake.units.counts import noun
 
 NO_REASON = "no reason given"
 
@@ -232,7 +233,7 @@ def finish(
         box, asked, listed = _box_to_finish(records, box_text)
         queries = waiting_in_box(records, box.number)
     if asked and queries and not despite_queries:
-        them = "it" if len(queries) == 1 else "them"
+        them = noun(len(queries), "it", "them")
         waits = f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing"
         raise QueriesWaitError(f"Box {box.number}", waits, f"decide {them} first, or finish it in spite of {them}")
     reason = (why(asked).strip() or NO_REASON) if asked else ""

@@ -59,7 +59,7 @@ def _boxes_left_out(claim: Claim) -> Iterator[str]:
     if found:
         yield f"Found since they were reported missing, and not claimed: {', '.join(found)}."
     if claim.undated:
-        yield f"Periods of boxes whose day of delivery nobody recorded: {', '.join(claim.undated)}."
+        yield f"The periods of what was delivered on a day that nobody recorded: {', '.join(claim.undated)}."
     given = claim.request.delivered
     if given is not None and not any(delivery.stated for delivery, _ in claim.periods):
         yield f"The day of delivery that you stated, {given}: no box arrived without a day of its own."
@@ -68,10 +68,10 @@ def _boxes_left_out(claim: Claim) -> Iterator[str]:
         each = ", ".join(
             f"{box} ({counted(left, 'copy', 'copies')} not taken out)" for box, left in claim.half_unpacked
         )
-        yield f"Boxes that are not unpacked to the end, in which more may be missing or damaged: {each}."
+        yield f"Not unpacked to the end, so that more may be missing or damaged: {each}."
     if reconciled.still_closed:
         numbers = ", ".join(box.number for box in reconciled.still_closed)
-        yield f"Boxes that are not opened, in which more may be missing or damaged: {numbers}."
+        yield f"Not opened, so that more may be missing or damaged: {numbers}."
     if reconciled.undecided:
         yield reconciled.undecided
 
@@ -84,9 +84,9 @@ def _awaited_notes(claim: Claim) -> Iterator[str]:
     overdue = claim.terms.regime.overdue
     when = "The contract or the law says when goods may be treated as lost."
     if overdue is not None:
-        when = f"They may be treated as lost {overdue.words} ({overdue.source})."
-    lost = "They count as lost here" if claim.request.awaited_lost else "They are in no sum"
-    yield f"Boxes that have not arrived: {numbers}. {lost}. {when}"
+        when = f"What has not arrived may be treated as lost {overdue.words} ({overdue.source})."
+    lost = "counted as lost here" if claim.request.awaited_lost else "in no sum"
+    yield f"Not arrived, and {lost}: {numbers}. {when}"
     if claim.never_came:
         yield (
             "Periods of notice count from a delivery, so none is shown for boxes that were never delivered; write to "

@@ -8,6 +8,7 @@ from intake.documents import disclaimers
 from intake.flow.moving.claim_left_out import left_out_notes
 from intake.flow.moving.claims import Claim
 from intake.flow.moving.losses import DAMAGED
+from intake.flow.values.exchange_rates import HOW_OLD
 from intake.flow.values.value_words import singly_words
 from intake.model.carriage import Counted, Goods, LiabilityTerms, Packer, Per
 from intake.model.currencies import amount_text, figures_text
@@ -122,6 +123,9 @@ def _value_notes(claim: Claim) -> Iterator[str]:
     source = claim.terms.regime.value_source
     if source:
         yield f"The rules count {source}; here it is the latest value recorded, on its own basis."
+    if claim.rates:
+        day = "the day of this sheet" if claim.request.rates_on is None else claim.request.rates_on.isoformat()
+        yield f"Values in other currencies are converted at the rates of {day}. {HOW_OLD}"
     yield from _set_notes(claim)
 
 
@@ -185,9 +189,8 @@ def _package_notes(claim: Claim, owed: Liability) -> Iterator[str]:
     else:
         boxes = len(owed.counted)
         yield (
-            f"The transport document enumerates {terms.packages}, as you stated; of these {owed.packages} "
-            f"{'counts' if owed.packages == 1 else 'count'} at most, with {boxes} {'box' if boxes == 1 else 'boxes'} "
-            "concerned."
+            f"The transport document enumerates {terms.packages}, as you stated; of these "
+            f"{counted(owed.packages, 'counts', 'count')} at most, with {counted(boxes, 'box', 'boxes')} concerned."
         )
         if terms.packages > owed.shipment_boxes:
             yield (

@@ -32,7 +32,7 @@ def with_rate(terms: LiabilityTerms, values: ConsignmentValues) -> LiabilityTerm
         commands = " and ".join(f"'{command_to_enter(missing)}'" for missing in conversion.missing)
         raise UsageError(
             f"The limit of {terms.regime.title}",
-            f"is in {unit}, which has no rate to {terms.currency} of {values.on} or at most 7 days before: "
+            f"is in {unit}, which the rates on record do not convert into {terms.currency} on {values.on.isoformat()}: "
             f"{conversion.why}",
             f"record it with {commands}, or state the rate with its day and publisher",
         )

@@ -119,7 +119,7 @@ def _left_words(period: Period, today: date) -> str:
         return f"{period.last}: over"
     if left == 0:
         return f"{period.last}: today"
-    return f"{period.last}: {left} {'day' if left == 1 else 'days'} left"
+    return f"{period.last}: {counted(left, 'day')} left"
 
 
 def _rule_words(rule: PeriodRule, *, holidays: bool) -> str:
@@ -129,9 +129,9 @@ def _rule_words(rule: PeriodRule, *, holidays: bool) -> str:
     if rule.length == 0:
         length = "at the delivery"
     elif rule.counting is Counting.MONTHS:
-        length = f"{rule.length} months from delivery"
+        length = f"{counted(rule.length, 'month')} from delivery"
     else:
-        length = f"{rule.length} {'day' if rule.length == 1 else 'days'} from delivery"
+        length = f"{counted(rule.length, 'day')} from delivery"
     if rule.counting is Counting.WORKING_DAYS:
         left_out = "the holidays you named" if holidays else "public holidays: no list of holidays was used"
         length += f", not counting Sundays and {left_out}"

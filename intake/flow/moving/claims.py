@@ -175,10 +175,7 @@ def _losses(
     records: LibraryReader, reconciled: Reconciled, values: ConsignmentValues, lost_boxes: Sequence[str]
 ) -> tuple[tuple[Loss, ...], list[CopyPair]]:
     """Return the losses, and all copies that travelled, also those that were packed into another box since."""
-    # A surplus book is recorded with the box it came out of, but nobody handed it to the carrier.
-    surplus = {found.number for found in reconciled.found_elsewhere if found.surplus}
-    every = consignment_contents(records, values.reference)
-    contents = [pair for pair in every if pair[0].accession not in surplus]
+    contents = consignment_contents(records, values.reference)
     losses = list_losses(reconciled.lines, contents, values, awaited=lost_boxes)
     here = {copy.accession for copy, _ in contents}
     moved = records.get_many(Copy, [loss.copy for loss in losses if loss.copy not in here])

@@ -4,13 +4,14 @@ from collections.abc import Iterable, Sequence
 
 from intake.carriage.freight import WALL_MM, ConsignmentFreight
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 
 
 def mass_and_volume(sums: ConsignmentFreight) -> Iterable[str]:
     """Yield gross mass and volume of the boxes of which both are known, and what was assumed and left out."""
     if sums.counted:
         yield (
-            f"Of the {_boxes(sums.counted)} of known mass and size: gross mass {kg_text(sums.gross_g)}, volume "
+            f"Of {_boxes(sums.counted)} of known mass and size: gross mass {kg_text(sums.gross_g)}, volume "
             f"{sums.volume_m3:.3f} m³"
         )
     else:
@@ -48,7 +49,7 @@ def chargeable(sums: ConsignmentFreight, *, divisor: float, step_g: float | None
 
 
 def _boxes(numbers: Sequence[str]) -> str:
-    return "1 box" if len(numbers) == 1 else f"{len(numbers)} boxes"
+    return counted(len(numbers), "box", "boxes")
 
 
 def _names(numbers: Sequence[str]) -> str:

@@ -19,6 +19,8 @@ from datetime import date, datetime
 from itertools import pairwise, zip_longest
 from statistics import fmean, stdev
 
+from intake.units.counts import counted
+
 BREAK_S = 900.0
 """A longer pause than this is counted as a break, not as work."""
 BURST_S = 5.0
@@ -100,7 +102,7 @@ def pace_words(pace: Pace | None) -> str:
         return "Nothing is left to unpack."
     least, most = _hours(pace.least_h), _hours(pace.most_h)
     span = most if least == most else f"{least} to {most}"
-    books = "1 book" if pace.left == 1 else f"{pace.left} books"
+    books = counted(pace.left, "book")
     rests_on = f"{pace.timed} unpacked one by one, {_period(pace.since.date(), pace.until.date())}{_not_counted(pace)}"
     return f"About {span} of work left for {books}, at {pace.per_hour:.0f} an hour: judged by {rests_on}."
 

@@ -35,6 +35,7 @@ from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, m
 from intake.model.currencies import amount_text
 from intake.model.editions import CopyState
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
+from intake.units.counts import counted, noun
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,5 +217,5 @@ def _undecided(count: int) -> str:
     """Write how much waits on the query pile: it may include what seems to be missing."""
     if not count:
         return ""
-    things, them = ("thing from these boxes waits", "it") if count == 1 else ("things from these boxes wait", "them")
-    return f"{count} {things} on the query pile and may be among the missing; decide {them} first."
+    things = counted(count, "thing from these boxes waits", "things from these boxes wait")
+    return f"{things} on the query pile and may be among the missing; decide {noun(count, 'it', 'them')} first."

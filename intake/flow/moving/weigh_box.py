@@ -23,6 +23,7 @@ from intake.model.boxes import Box, BoxState, MassSource
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState
 from intake.units.convert import kg_text
+from intake.units.counts import counted
 from intake.weighing.box_check import (
     SCALE_G,
     ListedMass,
@@ -172,9 +173,8 @@ def _listed_masses(records: LibraryReader, contents: Iterable[CopyPair]) -> list
 def words_of(check: WeighCheck) -> str:
     """Write the result of a comparison as a sentence that accuses no person."""
     off, sigma = check.difference.mean, check.difference.sigma
-    copies = "1 copy" if check.taken_out == 1 else f"{check.taken_out} copies"
-    counted = f", less {copies} taken out before" if check.taken_out else ""
-    expected = f"{kg_text(check.expected.mean)} {check.expected.how}{counted}"
+    less = f", less {counted(check.taken_out, 'copy', 'copies')} taken out before" if check.taken_out else ""
+    expected = f"{kg_text(check.expected.mean)} {check.expected.how}{less}"
     sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {expected}"
     if check.verdict is WeightVerdict.AGREES:
         return f"Agrees: {sizes}; the comparison is accurate to ± {2 * sigma:.0f} g."

@@ -13,7 +13,7 @@ from intake.flow.papers.paper import PaperSource
 from intake.flow.papers.schedule_lines import Gathered, ScheduledCopy, scheduled
 from intake.flow.papers.schedule_words import counted_set_sentences
 from intake.flow.papers.valued_copies import proof_of, rates_day, valued_copies
-from intake.flow.values.exchange_rates import currency_code, notices_of
+from intake.flow.values.exchange_rates import HOW_OLD, currency_code, notices_of
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
 from intake.model.condition import ConditionReport
@@ -81,7 +81,8 @@ class ConsignmentContent:
     def value_notes(self) -> tuple[str, ...]:
         """Return how values were obtained: how sets count, and which rates were used."""
         added = self.gathered.added
-        rates = f"Rates on {self.rates_on.isoformat()}: {'; '.join(added.rates)}. {ROUNDING}" if added.rates else ""
+        used = "; ".join(added.rates)
+        rates = f"Rates on {self.rates_on.isoformat()}: {used}. {HOW_OLD} {ROUNDING}" if used else ""
         return tuple(filter(None, (*counted_set_sentences(added), rates)))
 
     def printed(self, one: ScheduledCopy) -> tuple[int | None, bool]:

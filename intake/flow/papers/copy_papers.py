@@ -14,7 +14,14 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.history import copy_history
 from intake.flow.lookup.resolve import find_copy
-from intake.flow.lookup.wording import edition_words, title_words, where_each_is, where_words, written_number
+from intake.flow.lookup.wording import (
+    edition_words,
+    title_words,
+    volumes_words,
+    where_each_is,
+    where_words,
+    written_number,
+)
 from intake.flow.papers.copy_words import binding_words, grades_seen, printing_words, recorded_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
@@ -29,6 +36,7 @@ from intake.model.currencies import amount_text
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.schedules import Dossier, Section
 from intake.model.valuations import SetValue, Valuation
+from intake.model.volumes import split_volumes
 from intake.valuing import proof, sets
 from intake.valuing.condition import UNOPENED, grade_words
 
@@ -145,10 +153,10 @@ def _set(reader: LibraryReader, edition: Edition, on: date) -> Section | None:
         return None
     editions = editions_of_set(reader, book_set.id)
     state = sets.set_state(book_set, list(editions), list(copies_of_editions(reader, [one.id for one in editions])))
-    words = {True: "complete", False: f"lacks volume {', '.join(state.gaps)}", None: "no gap seen"}[state.complete]
+    words = {True: "complete", False: f"lacks {volumes_words(state.gaps)}", None: "no gap seen"}[state.complete]
     sentences = [f"“{book_set.title}”, {words}."]
     if state.doubles:
-        sentences.append(f"More than once: volume {', '.join(state.doubles)}.")
+        sentences.append(f"More than once: {volumes_words(state.doubles)}.")
     sentences += (f"{words[:1].upper()}{words[1:]}." for words in set_remarks(state))
     sentences += _losses(reader, state, edition, on)
     where = where_each_is(reader, [copy for volume in state.volumes for copy in volume.copies])
@@ -162,14 +170,14 @@ def _set(reader: LibraryReader, edition: Edition, on: date) -> Section | None:
 
 
 def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: date) -> list[str]:
-    computed = losses_of_one(reader, state, today=on)
+    computed = losses_of_one(reader, state, on=on)
     if computed is None:
         return []
     whole = computed.whole
     return [
         f"Worth {_of_what(whole)} {amount_text(whole.amount, whole.currency)}, {whole.basis}, {whole.on}.",
         *(
-            f"Loss of volume {loss.volume}: {amount_text(loss.before, whole.currency)} before, "
+            f"Loss of {volumes_words([loss.volume])}: {amount_text(loss.before, whole.currency)} before, "
             f"{amount_text(loss.after, whole.currency)} after ({loss.method}), so "
             f"{amount_text(loss.difference, whole.currency)}; a fair proportion would be "
             f"{amount_text(loss.proportion, whole.currency)}."
@@ -177,7 +185,7 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
             if loss.volume == edition.volume
         ),
         *(
-            f"What the loss of volume {volume} would cost is not known: {unknown_loss_words(computed)}"
+            f"What the loss of {volumes_words([volume])} would cost is not known: {unknown_loss_words(computed)}"
             f"{_missing_rates(computed)}."
             for volume in computed.unknown
             if volume == edition.volume
@@ -186,7 +194,7 @@ def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: d
 
 
 def _of_what(value: SetValue) -> str:
-    return f"without volume {value.lacking}" if value.lacking else "as a whole"
+    return f"without {volumes_words(split_volumes(value.lacking))}" if value.lacking else "as a whole"
 
 
 def _missing_rates(computed: SetLosses) -> str:

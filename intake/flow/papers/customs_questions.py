@@ -32,12 +32,12 @@ _ABOUT_PIECES: tuple[tuple[str, Callable[[ConsignmentContent, ScheduledCopy], bo
     (
         "Mass and size contradict each other, so that neither net nor gross mass is stated",
         lambda _, one: contradicts(one.valued.edition),
-        "Weigh and measure them, and correct your catalog.",
+        "Weigh and measure each, and correct your catalog.",
     ),
     (
         "Mass not known",
         lambda _, one: stated_mass_g(one.valued.edition) is None and not contradicts(one.valued.edition),
-        "Weigh them, and write it into the column 'mass_g' of your catalog.",
+        "Weigh each, and write it into the column 'mass_g' of your catalog.",
     ),
     (
         f"On the list, but {MISSING}",
@@ -45,14 +45,14 @@ _ABOUT_PIECES: tuple[tuple[str, Callable[[ConsignmentContent, ScheduledCopy], bo
         "Do not declare as arrived what did not arrive.",
     ),
     (
-        "On the list, but their box has not arrived with the others",
+        "On the list, but in a box that has not arrived with the others",
         lambda _, one: one.valued.awaited,
         "Do not declare as arrived what did not arrive.",
     ),
     (
         "Found in these boxes, on no packing list",
         lambda content, one: one.line.number in content.surplus,
-        "On this list nevertheless; the carrier's papers may not have them.",
+        "On this list nevertheless; it may be on none of the carrier's papers.",
     ),
 )
 """What may be to ask of pieces, of which ones, and what to do about it."""

@@ -6,7 +6,7 @@ from intake.carriage.household import Relief
 from intake.carriage.regimes import REGIMES
 from intake.errors import UsageError
 from intake.flow.papers.options import SIZES_MM, Grouping, PaperOption, Suggestion
-from intake.flow.values.exchange_rates import currency_code
+from intake.flow.values.exchange_rates import HOW_OLD, currency_code
 from intake.model.carriage import Goods, Packer
 from intake.model.valuations import Basis
 from intake.units.amounts import parse_amount, parse_day
@@ -92,8 +92,8 @@ CURRENCY = PaperOption(
     name="currency", flag="currency", label="Currency", summary="Of all totals (ISO 4217).", read=currency_code
 )
 RATES_ON = PaperOption(
-    name="rates_on", flag="on", label="Day of the rates", summary="Day of the rates, as 2026-03-31; else today.",
-    read=parse_day,
+    name="rates_on", flag="on", label="Day of the rates", read=parse_day,
+    summary=f"Day of the rates, as 2026-03-31; else today. {HOW_OLD}",
 )  # fmt: skip
 BASIS = PaperOption(
     name="basis", flag="basis", label="Basis", summary="Only values on this basis; else the latest on any.",

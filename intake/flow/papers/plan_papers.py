@@ -16,6 +16,7 @@ from intake.identifiers.own import serial_of
 from intake.model.moving_papers import PlannedBox, PlannedCopy, PlanPaper
 from intake.model.packing import PackingRules
 from intake.packing.packing_plan import BoxFlaw, FilledBox
+from intake.units.counts import counted
 
 IMPROVING = 0.8
 """Part of the time given for a plan after which it is no longer improved, so that the paper is ready in that time."""
@@ -53,17 +54,19 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     """Return how good a plan is and what it rests on, in sentences."""
     packing_plan = planned.plan
     copies = sum(len(box.items) for box in packing_plan.boxes)
-    count = f"{len(packing_plan.boxes)} boxes for {copies} copies"
+    count = f"{counted(len(packing_plan.boxes), 'box', 'boxes')} for {counted(copies, 'copy', 'copies')}"
     bound = f"{count}; by mass, volume, rooms and whole sets no plan for these needs fewer than {packing_plan.bound}"
     remarks = [f"{bound} (gap {100 * packing_plan.gap:.1f} %). The first plan had {packing_plan.first}."]
     remarks += [f"{box_name(nth, box)}: {flaw}." for nth, box in enumerate(packing_plan.boxes, 1) for flaw in box.flaws]
     if planned.left_out:
-        remarks.append(f"{planned.left_out} copies were not planned before the time was up; give it more.")
+        unplanned = counted(planned.left_out, "copy was", "copies were")
+        remarks.append(f"{unplanned} not planned before the time was up; give it more.")
     for key, boxes in packing_plan.torn.items():
-        remarks.append(f"The set {planned.set_titles.get(key, key)} lies in {boxes} boxes.")
+        remarks.append(f"The set {planned.set_titles.get(key, key)} lies in {counted(boxes, 'box', 'boxes')}.")
     remarks.append(planned.masses.words())
     if planned.guessed:
-        remarks.append(f"Of {planned.guessed} copies too little is known to compute a mass: weigh their boxes.")
+        guessed = counted(planned.guessed, "copy", "copies")
+        remarks.append(f"Of {guessed} too little is known to compute a mass: weigh their boxes.")
     if planned.doubted:
         remarks.append(doubt_words([f"{key} {planned.titles[key]}" for key in planned.doubted]))
     if any(map(lifting_words, packing_plan.boxes)):

@@ -7,11 +7,11 @@ from decimal import Decimal
 
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.wording import edition_words, title_words
+from intake.flow.lookup.wording import edition_words, title_words, volumes_words
 from intake.flow.papers.copy_words import binding_words, condition_words, printing_words, recorded_words
 from intake.flow.papers.valued_copies import LOST, GroupName, ValuedCopy, total_of
 from intake.flow.values.value_copies import kin, unvalued_ranges
-from intake.model.currencies import amount_text
+from intake.model.currencies import amount_text, range_text
 from intake.model.editions import Printing
 from intake.model.schedules import ScheduleGroup, ScheduleLine
 from intake.model.valuations import Basis
@@ -139,8 +139,8 @@ def _note(worth: Worth, in_set: str, currency: str, estimate: ValueRange | None)
     if in_set:
         return f"counted in {in_set}"
     if worth.valuation is None and estimate is not None:
-        low, high = (amount_text(amount, currency) for amount in (estimate.low, estimate.high))
-        return f"no value recorded; {estimate.count} of the same {estimate.alike}: {low} to {high}"
+        between = range_text(estimate.low, estimate.high, currency)
+        return f"no value recorded; {estimate.count} of the same {estimate.alike}: {between}"
     return f"not converted: {worth.why}" if worth.missing else worth.why
 
 
@@ -175,7 +175,7 @@ def part_words(part: SetPart) -> str:
     """Write how a set is counted: as a whole, without lost volumes, or what these took from its value."""
     counted, copies = part.counted, ", ".join(part.copies)
     if not part.lost:
-        without = f" without volume {', '.join(counted.gaps)}" if counted.gaps else ""
+        without = f" without {volumes_words(counted.gaps)}" if counted.gaps else ""
         return f"valued as a set{without}, in place of the values of its copies {copies}"
     before = amount_text(counted.before.amount, counted.before.currency) if counted.before else ""
     after, own = (amount_text(amount, part.value.currency) for amount in (part.value.amount, part.own))

@@ -35,6 +35,7 @@ from intake.flow.values.figures import check_amount
 from intake.flow.values.value_sets import set_states
 from intake.model.currencies import Money, amount_text
 from intake.model.schedules import Photograph, Schedule, ScheduleGroup, ScheduleLine
+from intake.units.counts import counted
 from intake.valuing.insurance import above_single_limit
 from intake.valuing.sets import SetState
 from intake.valuing.totals import ValueTotal
@@ -159,7 +160,7 @@ def lay_out_high_value(content: ScheduleContent, options: PaperOptions) -> Paper
         (f"Worth more than {limit} each", [line for line in content.lines if not line.lost]),
         (f"{LOST.name}; were worth more than {limit} each", [line for line in content.lines if line.lost]),
     )
-    count = f"{len(content.listed)} of {len(content.gathered.listed)} copies"
+    count = f"{len(content.listed)} of {counted(len(content.gathered.listed), 'copy', 'copies')}"
     left_out = "those without a value, or without a rate to convert it, cannot be on this list"
     schedule = Schedule(
         title=content.title,

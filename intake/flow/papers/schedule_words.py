@@ -1,16 +1,17 @@
 """The sentences of schedules: what a total leaves out, how sets count, how it compares with the sum insured."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from decimal import Decimal
 
+from intake.flow.lookup.wording import volumes_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.schedule_lines import Gathered, estimate_sums, set_number
-from intake.flow.values.exchange_rates import missing_words
+from intake.flow.values.exchange_rates import HOW_OLD, missing_words
 from intake.flow.values.set_words import set_remarks
 from intake.flow.values.value_words import singly_words
-from intake.model.currencies import amount_text, rounded
+from intake.model.currencies import amount_text, range_text, rounded
 from intake.model.valuations import Basis
-from intake.units.counts import counted
+from intake.units.counts import counted, noun
 from intake.valuing.condition import MEANINGS
 from intake.valuing.insurance import apply_average
 from intake.valuing.sets import SetState
@@ -31,9 +32,9 @@ def summary_sentences(gathered: Gathered, options: PaperOptions, *, others: int 
     added, code = gathered.added, options.currency
     sentences: list[str] = []
     if gathered.estimates:
-        low, high = (amount_text(amount, code) for amount in estimate_sums(gathered))
         count = counted(len(gathered.estimates), "copy", "copies")
-        sentences.append(f"{count} without a value: by like copies {low} to {high}, in no total.")
+        between = range_text(*estimate_sums(gathered), code)
+        sentences.append(f"{count} without a value: by like copies {between}, in no total.")
     if others:
         count = counted(others, "copy has", "copies have")
         sentences.append(f"{count} no {options.basis} value, but a value on another basis, in no total here.")
@@ -59,7 +60,7 @@ def unconverted_sentences(added: ValueTotal) -> tuple[str, ...]:
         named = ", ".join(names[:NAMED]) + (f" and {len(names) - NAMED} more" if len(names) > NAMED else "")
         sentences.append(f"Not converted into {added.currency}, each in the currency it was valued in: {named}.")
     rates = "; ".join(map(missing_words, added.missing))
-    return (*sentences, f"Missing {'rate' if len(added.missing) == 1 else 'rates'}: {rates}.")
+    return (*sentences, f"Missing {noun(len(added.missing), 'rate')}: {rates}.")
 
 
 def counted_set_sentences(added: ValueTotal) -> tuple[str, ...]:
@@ -109,7 +110,7 @@ def left_out_words(part: PartTotal, basis: Basis | None = None) -> str:
 def method_sentences(added: ValueTotal, basis: Basis | None) -> tuple[str, ...]:
     """Return how the figures of a list were made, in sentences."""
     which = f"the latest {basis.value} value" if basis else "the latest value on any basis"
-    rates = f"Rates on {added.on.isoformat()}: {'; '.join(added.rates)}." if added.rates else ""
+    rates = f"Rates on {added.on.isoformat()}: {'; '.join(added.rates)}. {HOW_OLD}" if added.rates else ""
     first = f"For each copy {which} counts; its basis, source and day stand beside it."
     grades = "; ".join(f"{grade.value}: {meaning}" for grade, meaning in MEANINGS.items())
     proof = "The proof counts the copies' own values as recorded, not those of sets." if added.sets else ""
@@ -120,8 +121,8 @@ def set_sentences(states: Iterable[SetState]) -> list[str]:
     """Return of each set what is missing, what is there twice, and what is still in boxes."""
     sentences: list[str] = []
     for one in states:
-        gaps = f"lacks {_volumes(one.gaps)}" if one.gaps else ""
-        twice = f"{_volumes(one.doubles)} more than once" if one.doubles else ""
+        gaps = f"lacks {volumes_words(one.gaps)}" if one.gaps else ""
+        twice = f"has {volumes_words(one.doubles)} more than once" if one.doubles else ""
         boxed = ", ".join(f"{name} in {box}" for name, box in one.boxed.items())
         still = f"still boxed: {boxed}" if boxed else ""
         if words := "; ".join(filter(None, (gaps, twice, *set_remarks(one), still))):
@@ -129,9 +130,5 @@ def set_sentences(states: Iterable[SetState]) -> list[str]:
     return sentences
 
 
-def _volumes(names: Sequence[str]) -> str:
-    return f"{'volume' if len(names) == 1 else 'volumes'} {', '.join(names)}"
-
-
 def _without(gaps: tuple[str, ...]) -> str:
-    return f" at its value without {_volumes(gaps)}" if gaps else ""
+    return f" at its value without {volumes_words(gaps)}" if gaps else ""

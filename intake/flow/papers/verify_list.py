@@ -24,7 +24,7 @@ from intake.model.currencies import amount_text
 from intake.model.editions import Edition
 from intake.model.schedules import Proof
 from intake.model.valuations import Basis
-from intake.units.counts import counted
+from intake.units.counts import counted, noun
 from intake.valuing import proof as proof_words
 
 
@@ -176,4 +176,4 @@ def result_lines(verdict: ProofCheck, shown: int | None = SHOWN) -> list[str]:
 
 
 def _entries(seqs: tuple[int, ...]) -> str:
-    return f"{'entry' if len(seqs) == 1 else 'entries'} {', '.join(map(str, seqs))}"
+    return f"{noun(len(seqs), 'entry', 'entries')} {', '.join(map(str, seqs))}"

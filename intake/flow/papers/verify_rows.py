@@ -18,6 +18,7 @@ from intake.flow.papers.proofs import ProofRecords
 from intake.model.changes import Change
 from intake.model.editions import Copy, Edition
 from intake.model.valuations import Valuation
+from intake.units.counts import counted
 
 Row = Mapping[str, str]
 
@@ -176,7 +177,7 @@ def row_lines(check: RowCheck | None) -> list[str]:
     ]
     if lines:
         return ["Rows of the list were altered after it was made:", *lines]
-    said = f"Its {check.rows} rows are those of that entry."
+    said = f"Its {counted(check.rows, 'row is', 'rows are')} as in that entry."
     more = (
         f" The values of {check.converted} are in another currency than they were recorded in, and were not compared."
     )

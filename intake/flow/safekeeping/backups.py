@@ -120,7 +120,7 @@ def backup_words(state: BackupState, entries: int, now: datetime, *, with_place:
         now: the moment.
         with_place: name the archive, for a person at the machine where it is.
     """
-    daily = f"A daily one is kept in its folder '{BACKUPS}' ({state.keep} days)." if state.keep else ""
+    daily = f"A daily one is kept in its folder '{BACKUPS}' ({counted(state.keep, 'day')})." if state.keep else ""
     if state.last is None:
         return " ".join(filter(None, ["There is no backup yet.", daily]))
     days = (now.date() - state.last.made.date()).days

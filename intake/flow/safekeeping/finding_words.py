@@ -94,7 +94,7 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
         lines.append(f"The library is not whole; {looked}.")
     if report.printed_at is not None:
         later = report.entries - report.printed_at
-        since = f"{counted(later, 'entry', 'entries')} {'was' if later == 1 else 'were'} added since"
+        since = f"{counted(later, 'entry was', 'entries were')} added since"
         lines.append(f"The head printed earlier is that of entry {report.printed_at}; {since}.")
     lines.append(f"The ledger has {counted(report.entries, 'entry', 'entries')}; its head is {report.head}.")
     return [*lines, PROVES]

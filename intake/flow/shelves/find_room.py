@@ -76,7 +76,7 @@ def rooms_near(near: NearShelves, pairs: Sequence[Pair]) -> list[Room]:
 
 def _search(near: NearShelves, copy: Copy, edition: Edition) -> Search[Room]:
     reasons: list[str] = []
-    for places, reason in near.zones(edition):
+    for places, reason in near.zones(edition, copy):
         room = Room(None, f"{reason}: the width of {_names(places)} is not known")
         centre = yield from _centre(near, places, edition)
         for reach in (CLOSE, REACH):

@@ -64,16 +64,16 @@ class NearShelves:
         come = (edition for copy, edition in own if copy.state in (CopyState.PACKED, CopyState.UNPACKED))
         return [edition for edition in dict.fromkeys(come) if edition not in stand]
 
-    def zones(self, edition: Edition) -> list[tuple[list[PlaceNode], str]]:
-        """List the shelves a copy may stand on, the best first, each with the reason."""
+    def zones(self, edition: Edition, copy: Copy | None = None) -> list[tuple[list[PlaceNode], str]]:
+        """List the shelves a copy may stand on, the best first, each with the reason; itself it is no reason."""
         zones: list[tuple[list[PlaceNode], str]] = []
-        standing = (copy for copy, _ in self.copies_of_set(edition) if copy.place is not None)
+        standing = (other for other, _ in self.copies_of_set(edition) if other.place is not None and other != copy)
         numbers = [copy.place or "" for copy in sorted(standing, key=lambda copy: copy.accession)]
         subjects = [self._order.node(number).subject for number in numbers if number in self._order]
         if subjects:
             usual = max(dict.fromkeys(subjects), key=subjects.count)
             like = [shelf for shelf in self._by_subject[folded(usual)] if shelf.subject == usual]
-            zones.append((like, "other volumes of its set stand there"))
+            zones.append((like, "other volumes of its set stand on this shelf or on one like it"))
         if edition.subject:
             zones.append((self._by_subject.get(folded(edition.subject), []), f"shelf of {edition.subject!r}"))
         zones.append((self._by_subject.get("", []), "a shelf for any subject"))

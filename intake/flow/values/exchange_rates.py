@@ -15,7 +15,10 @@ from intake.errors import RefusedError, UsageError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import currency_codes
 from intake.model.valuations import Rate, rate_key
-from intake.valuing.rates import MissingRate, RateTable, find_gaps
+from intake.valuing.rates import LONGEST_GAP, MissingRate, RateTable, find_gaps
+
+HOW_OLD = f"A rate of that day counts, else the last of at most {LONGEST_GAP.days} days before."
+HOW_LONG = f"A rate counts on its day, and for {LONGEST_GAP.days} days after it where no later one is recorded."
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,9 +167,9 @@ def missing_words(missing: MissingRate) -> str:
     """Write which rate is missing, and for which day.
 
     >>> missing_words(MissingRate(base="EUR", currency="GBP", on=date(2026, 3, 31)))
-    'EUR in GBP on 2026-03-31 (no rate of GBP is recorded)'
+    'EUR in GBP on 2026-03-31 (none is recorded)'
     """
-    return f"{missing.base} in {missing.currency} on {missing.on.isoformat()} ({missing.why})"
+    return f"{missing.base} in {missing.currency} on {missing.on.isoformat()} ({missing.why_briefly})"
 
 
 def command_to_enter(missing: MissingRate) -> str:

@@ -58,6 +58,11 @@ def question_about_day(figure: Figure) -> str:
     return ""
 
 
+def question_about_nothing(figure: Figure) -> str:
+    """Return the question to ask where a thing is said to be worth nothing; empty where it is worth something."""
+    return "" if figure.amount else "nothing is a value too: it replaces the one before, in every list and total"
+
+
 def refuse_future(day: date, today: date, remedy: str) -> None:
     """Refuse a day to come.
 

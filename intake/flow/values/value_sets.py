@@ -21,9 +21,10 @@ from intake.flow.values.figures import Figure, checked
 from intake.model.changes import Action, ActionKind, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
-from intake.model.volumes import is_year
+from intake.model.volumes import VolumeKey, is_year, split_volumes, volume_key, volume_number
+from intake.units.counts import counted
 from intake.valuing.rates import MissingRate, RateTable
-from intake.valuing.set_values import CountedSet, count_set, split_volumes, volume_key, volume_keys
+from intake.valuing.set_values import CountedSet, count_set, volume_keys
 from intake.valuing.sets import MOST_VOLUMES, SetState, Volume, VolumeLoss, loss_of_volume, set_state, volumes_in
 from intake.valuing.totals import total_value
 
@@ -70,20 +71,22 @@ def _missing_volumes(book_set: BookSet, editions: Iterable[Edition], text: str) 
     """Return the missing volumes of a set as they are recorded: each once, in the order of the set."""
     volumes = {volume_key(name): name for edition in editions if (name := edition.volume or edition.title)}
     # A volume between those that are known belongs to the set too, though no copy of it was ever there.
-    numbers = [key for key in volumes if isinstance(key, int) and not is_year((key,)) and key <= MOST_VOLUMES]
-    last = max([book_set.volumes or 0, *numbers])
-    volumes |= {number: str(number) for number in range(1, last + 1) if number not in volumes}
+    known = filter(None, map(volume_number, volumes.values()))
+    last = max(
+        [book_set.volumes or 0, *(number for number in known if number <= MOST_VOLUMES and not is_year((number,)))]
+    )
+    between = {volume_key(str(number)): str(number) for number in range(1, last + 1)}
+    volumes |= {key: name for key, name in between.items() if key not in volumes}
     whole_name = volume_key(text) if text in volumes.values() else None
     keys = [whole_name] if whole_name is not None else [volume_key(name) for name in split_volumes(text)]
     for key, name in zip(keys, split_volumes(text), strict=False):
         if key not in volumes:
-            known = ", ".join(volumes.values()) or "none of its volumes has a number"
-            raise RefusedError(f"Set {book_set.id}", f"has no volume {name!r}", f"name some of these: {known}")
+            named = ", ".join(volumes.values()) or "none of its volumes has a number"
+            raise RefusedError(f"Set {book_set.id}", f"has no volume {name!r}", f"name some of these: {named}")
         if keys.count(key) > 1:
             raise UsageError(f"Volume {name!r}", "is named twice", "name each missing volume once")
     if keys and len(keys) >= len(volumes):
-        count = "volume" if len(volumes) == 1 else "volumes"
-        why = f"has {len(volumes)} {count}, and all of them would be missing"
+        why = f"has {counted(len(volumes), 'volume')}, and all of them would be missing"
         raise RefusedError(f"Set {book_set.id}", why, "name fewer missing volumes")
     return ", ".join(name for key, name in volumes.items() if key in keys)
 
@@ -165,13 +168,13 @@ class SetLosses:
     missing: tuple[MissingRate, ...]
 
 
-def losses_of_one(records: LibraryReader, of_set: SetState, *, today: date) -> SetLosses | None:
+def losses_of_one(records: LibraryReader, of_set: SetState, *, on: date) -> SetLosses | None:
     """Compute, volume by volume, what the loss of a further one costs; None where it has no value of its own."""
-    return losses_by_set(records, [of_set], today=today).get(of_set.set.id)
+    return losses_by_set(records, [of_set], on=on).get(of_set.set.id)
 
 
-def losses_by_set(records: LibraryReader, states: Sequence[SetState], *, today: date) -> dict[int, SetLosses]:
-    """Compute for each of these sets, volume by volume, what the loss of one costs.
+def losses_by_set(records: LibraryReader, states: Sequence[SetState], *, on: date) -> dict[int, SetLosses]:
+    """Compute for each of these sets, volume by volume, what the loss of one costs, at the rates of a day.
 
     Returns:
         By the set's id; a set that has no value, neither complete nor as it is, is left out.
@@ -189,12 +192,12 @@ def losses_by_set(records: LibraryReader, states: Sequence[SetState], *, today: 
     singles = latest_valuations_of(records, volumes)
     currencies = {value.currency for _, of_set in valued for value in of_set}
     currencies |= {value.currency for value in singles.values()}
-    table = rate_table(records, currencies, on=today) if currencies else RateTable(())
-    return {state.set.id: _losses(state, of_set, singles, table, today) for state, of_set in valued}
+    table = rate_table(records, currencies, on=on) if currencies else RateTable(())
+    return {state.set.id: _losses(state, of_set, singles, table, on) for state, of_set in valued}
 
 
 def _losses(
-    of_set: SetState, values: Sequence[SetValue], singles: Mapping[str, Valuation], table: RateTable, today: date
+    of_set: SetState, values: Sequence[SetValue], singles: Mapping[str, Valuation], table: RateTable, on: date
 ) -> SetLosses:
     gaps = volume_keys(of_set.gaps)
     whole = _value_without(values, gaps)
@@ -203,7 +206,7 @@ def _losses(
         complete = next(value for value in reversed(values) if not value.lacking)
         return SetLosses(whole=complete, gaps=of_set.gaps, losses=(), unknown=named, missing=())
     here = [volume for volume in of_set.volumes if volume_key(volume.name) not in gaps]
-    singly, missing = _singly(here, singles, table, whole.currency, today)
+    singly, missing = _singly(here, singles, table, whole.currency, on)
     alike = [value for value in values if (value.currency, value.basis) == (whole.currency, whole.basis)]
     losses: list[VolumeLoss] = []
     unknown: list[str] = []
@@ -226,14 +229,14 @@ def _losses(
     return SetLosses(whole=whole, gaps=of_set.gaps, losses=tuple(losses), unknown=tuple(unknown), missing=missing)
 
 
-def _value_without(values: Sequence[SetValue], gaps: Collection[int | str]) -> SetValue | None:
+def _value_without(values: Sequence[SetValue], gaps: Collection[VolumeKey]) -> SetValue | None:
     """Return the latest value of a set that was made for it without just these volumes."""
     fitting = (value for value in reversed(values) if volume_keys(split_volumes(value.lacking)) == gaps)
     return next(fitting, None)
 
 
 def _singly(
-    volumes: Iterable[Volume], singles: Mapping[str, Valuation], table: RateTable, currency: str, today: date
+    volumes: Iterable[Volume], singles: Mapping[str, Valuation], table: RateTable, currency: str, on: date
 ) -> tuple[dict[str, Decimal], tuple[MissingRate, ...]]:
     """Return what each volume is worth by itself, where that is known, and the rates that are missing for more."""
     there = {
@@ -241,7 +244,7 @@ def _singly(
         for volume in volumes
     }
     copies = [copy for of_volume in there.values() for copy in of_volume]
-    added = total_value(copies, singles, table, currency=currency, on=today)
+    added = total_value(copies, singles, table, currency=currency, on=on)
     amounts = {worth.copy: worth.amount for worth in added.worths if worth.amount is not None}
     known = {name: [amounts[copy] for copy in of_volume if copy in amounts] for name, of_volume in there.items()}
     return {name: max(worth) for name, worth in known.items() if worth}, added.missing

@@ -3,13 +3,14 @@
 from collections.abc import Iterator, Sequence
 
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.wording import title_words
-from intake.flow.values.exchange_rates import missing_words
+from intake.flow.lookup.wording import title_words, volumes_words
+from intake.flow.values.exchange_rates import HOW_OLD, missing_words
 from intake.flow.values.like_copies import outlier_words
 from intake.flow.values.value_copies import Review
 from intake.flow.values.value_sets import SetLosses
-from intake.model.currencies import amount_text
+from intake.model.currencies import amount_text, range_text
 from intake.model.editions import Copy, Edition
+from intake.model.volumes import split_volumes
 from intake.units.counts import counted
 from intake.valuing.set_values import CountedSet
 from intake.valuing.totals import ROUNDING, PartTotal, ValueTotal
@@ -20,7 +21,7 @@ def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
     yield from _part_lines("At risk", added.at_risk, added)
     if added.lost.copies:
         yield from _part_lines("Lost since the move, and not at risk", added.lost, added)
-    for words in (*added.rates, ROUNDING):
+    for words in (*added.rates, *((HOW_OLD,) if added.rates else ()), ROUNDING):
         yield f"  {words}"
     yield from (f"  {_counted_words(one.part.counted)}" for one in added.sets if not one.part.lost)
     yield from (f"  {singly_words(counted)}" for counted in added.singly)
@@ -56,19 +57,17 @@ def loss_lines(losses: SetLosses) -> Iterator[str]:
     currency = losses.whole.currency
     too = "further " if losses.gaps else ""
     for loss in losses.losses:
-        yield f"  {too}loss of volume {loss.volume}: {amount_text(loss.difference, currency)} ({loss.method})"
+        yield f"  {too}loss of {volumes_words([loss.volume])}: {amount_text(loss.difference, currency)} ({loss.method})"
     if losses.unknown:
-        volumes = ", ".join(losses.unknown)
-        name = "volume" if len(losses.unknown) == 1 else "volumes"
-        yield f"  {too}loss of {name} {volumes}: not known; {unknown_loss_words(losses)}"
+        yield f"  {too}loss of {volumes_words(losses.unknown)}: not known; {unknown_loss_words(losses)}"
         yield from (f"  missing rate: {missing_words(rate)}" for rate in losses.missing)
 
 
 def unknown_loss_words(losses: SetLosses) -> str:
     """Write what would have to be valued for the loss of a volume to be known."""
     if losses.gaps:
-        gone = ", ".join(losses.gaps)
-        return f"value the set as it is, without volume {gone}; and without {gone} and one more"
+        gone = volumes_words(losses.gaps)
+        return f"value the set as it is, without {gone}; and without these and one more"
     return "value the set without it, or every other volume by itself"
 
 
@@ -79,18 +78,18 @@ def singly_words(counted: CountedSet) -> str:
         return ""
     name = f"Set {counted.book_set.id}, “{counted.book_set.title}”"
     stated = f"{amount_text(value.amount, value.currency)}, {value.basis.value}, {value.on.isoformat()}"
-    of = f"without volume {value.lacking}" if value.lacking else "as a complete set"
+    of = f"without {volumes_words(split_volumes(value.lacking))}" if value.lacking else "as a complete set"
     if counted.other_basis:
         why = "it is on another basis"
     elif counted.gaps:
-        why = f"volume {', '.join(counted.gaps)} is missing here, and the set was not valued without just that"
+        why = f"it lacks {volumes_words(counted.gaps)} here, and was not valued without just that"
     else:
         why = "all its volumes are here"
     return f"{name}: its value {of} ({stated}) is in no total, as {why}; its volumes count one by one."
 
 
 def _counted_words(counted: CountedSet) -> str:
-    without = f" without volume {', '.join(counted.gaps)}" if counted.gaps else ""
+    without = f" without {volumes_words(counted.gaps)}" if counted.gaps else ""
     return f"Set {counted.book_set.id}, “{counted.book_set.title}”{without}, counts once in place of its volumes."
 
 
@@ -99,7 +98,7 @@ def _part_lines(name: str, part: PartTotal, added: ValueTotal) -> Iterator[str]:
     copies = counted(sum(one.copies for one in part.converted), "copy", "copies")
     yield f"{name}: {amount_text(part.amount, part.currency)} at the rates of {added.on}, {copies}"
     for one in part.subtotals:
-        sets = f", {one.sets} counted as {'a set' if one.sets == 1 else 'sets'}" if one.sets else ""
+        sets = f", {one.in_sets} of them as {counted(one.sets, 'set')}" if one.sets else ""
         rest = "" if one.currency == part.currency else " (not converted, not in the sum)"
         copies = counted(one.copies, "copy", "copies")
         yield f"  {one.basis}: {amount_text(one.amount, one.currency)}, {copies}{sets}{rest}"
@@ -111,7 +110,7 @@ def _estimate_lines(records: LibraryReader, review: Review, code: str, limit: in
     copies = records.get_many(Copy, (one.copy for one in shown))
     editions = records.get_many(Edition, (copy.edition_id for copy in copies.values()))
     lines = [
-        f"  {one.copy}  {amount_text(one.low, code)} to {amount_text(one.high, code)} "
+        f"  {one.copy}  {range_text(one.low, one.high, code)} "
         f"({one.count} of the same {one.alike})  {title_words(editions[copies[one.copy].edition_id])}"
         for one in shown
     ]

@@ -153,3 +153,41 @@ def test_more_than_asked_for_is_told(wide: Library) -> None:
     with wide.reading() as records:
         assert look_up(records, "ginary", 3).more
         assert not look_up(records, "ginary", 20).more
+
+
+@pytest.mark.parametrize(
+    ("typed", "keys"),
+    [
+        ("cyclopaedia 5-7", ["W1", "W7"]),
+        ("papers 2019/1-2", ["Q1", "Q2"]),
+        ("cyclopaedia 8-9", []),
+        ("gulls 1980", ["G1"]),
+    ],
+)
+def test_a_range_of_volumes_and_a_year(wide: Library, typed: str, keys: list[str]) -> None:
+    with wide.reading() as records:
+        assert sorted(edition.key for edition in look_up(records, typed, 10).editions) == keys
+
+
+def test_a_letter_with_a_serial_names_what_has_that_number(wide: Library) -> None:
+    with wide.reading() as records:
+        assert [line.copy for line in find_anything(records, "a5", 10).lines] == ["A5-23"]
+        assert {line.where for line in find_anything(records, "B1", 10).lines} == {"box B1-56"}
+        none = find_anything(records, "A99", 10)
+        assert [(reason.kind, reason.number) for reason in none.why] == [(ReasonKind.NO_SUCH_NUMBER, "A99-50")]
+        assert find_anything(records, "S3", 10).lines == ()
+
+
+def test_a_key_comes_before_a_number_without_check_digits(wide: Library, tmp_path: Path) -> None:
+    import_text(wide, tmp_path, ListKind.EDITIONS, "key,title\nA5,A Book of That Key\n")
+    with wide.reading() as records:
+        assert [line.title for line in find_anything(records, "A5", 10).lines] == ["A Book of That Key"]
+
+
+def test_of_two_numbers_typed_both_are_found(wide: Library) -> None:
+    with wide.reading() as records:
+        found = look_up(records, "9780306406157 9783161484100", 10)
+        offered = identify(records, "9780306406157 9783161484100", "B1-56")
+    assert sorted(edition.key for edition in found.editions) == ["F1", "F2"]
+    assert {candidate.edition.key for candidate in offered.candidates} == {"F1", "F2"}
+    assert not offered.certain

@@ -1,12 +1,15 @@
 """The ledger told: everything, newest first, or one copy, oldest first."""
 
 import dataclasses
+import json
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
 from intake.edges.store import staging
 from intake.edges.store.library import Library
+from intake.edges.store.queries.ledger_entries import history_of_copy
 from intake.flow.condition.inspect_copy import Facts, record_facts
 from intake.flow.lists import import_list
 from intake.flow.lists.import_list import ListKind
@@ -14,7 +17,11 @@ from intake.flow.lookup.history import copy_history, latest_history
 from intake.flow.lookup.wording import copy_field_words
 from intake.flow.undo import undo
 from intake.flow.unpacking.station import book_line
+from intake.flow.values.figures import Figure
+from intake.flow.values.value_copies import value_copy
 from intake.model.editions import Copy
+from intake.model.valuations import Basis
+from tests.counting import count_statements
 from tests.flow.conftest import NOW, booked, import_text
 
 
@@ -70,3 +77,42 @@ def test_every_field_of_a_copy_is_told_in_words_not_by_its_name(arrived: Library
         changed
         == "defects: none → boards: rubbed; dust jacket: none → yes; printing: none → 3; still wrapped: yes → no"
     )
+
+
+def test_the_history_of_a_copy_has_every_entry_that_names_it_those_taken_back_too(arrived: Library) -> None:
+    """Against each text of the ledger, searched one by one by Python."""
+    booked(book_line(arrived, "1", "9780306406157", request="r1", station="hall", now=NOW))
+    for amount in (5, 7):
+        figure = Figure(amount=Decimal(amount), currency="EUR", on=NOW.date(), basis=Basis.MARKET)
+        value_copy(arrived, "A1-59", figure, station="hall", today=NOW.date())
+    undo(arrived, station="hall")
+    with arrived.reading() as records:
+        changes = records.connection.exec_driver_sql("SELECT * FROM ledger_change")
+        named: dict[str, set[int]] = {copy.accession: set() for copy in records.all(Copy)}
+        for seq, _, table, key, before, after in changes:
+            if table == "copy":
+                named[key].add(seq)
+            for text in filter(None, (before, after)):
+                if (copy := json.loads(text).get("copy")) is not None:
+                    named[copy].add(seq)
+        told = {copy: {entry.seq for entry in history_of_copy(records, copy)} for copy in named}
+    assert told == named
+    assert len(told["A1-59"]) == 5, "the list, the unpacking, two values, and the undo of one"
+
+
+def test_the_history_of_a_copy_is_looked_up_by_indexes(arrived: Library) -> None:
+    """SQLite's own plan: no table of the ledger is read from end to end, nor all changes of one kind of record."""
+    with arrived.reading() as records:
+        with count_statements(arrived) as count:
+            history_of_copy(records, "A1-59")
+        assert count.statements == 1
+        plain = count.asked[0]
+        plan = records.connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {plain}", ("",) * plain.count("?")).fetchall()
+    of_ledger = sorted(step[3] for step in plan if "ledger" in step[3])
+    assert of_ledger == [
+        "SEARCH ledger USING COVERING INDEX ix_ledger_undoes (undoes>?)",
+        "SEARCH ledger USING INTEGER PRIMARY KEY (rowid=?)",
+        "SEARCH ledger_change USING INDEX ix_ledger_change_record (record_table=? AND record_key=?)",
+        "SEARCH ledger_change USING INDEX sqlite_autoindex_ledger_change_1 (seq=?)",
+    ]
+    assert [step[3] for step in plan if step[3].startswith("SCAN")] == ["SCAN CONSTANT ROW", "SCAN anon_1"]

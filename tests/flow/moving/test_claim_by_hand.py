@@ -114,15 +114,14 @@ def test_by_road(moved: Library) -> None:
         "2026-07-18: 5 days left (delivered 2026-07-10)",
     ]
     facts = dict(paper.facts)
-    assert (
-        facts["In none of these sums"] == "1 copy without a value; 1 copy worth JPY 9,000: no rate of JPY is recorded"
-    )
+    unrated = "1 copy worth JPY 9,000: no rate of EUR in JPY is recorded"
+    assert facts["In none of these sums"] == f"1 copy without a value; {unrated}"
     assert facts["Refunded of the charges besides"] == "EUR 157.89"
     assert [(row[0], row[1], row[3], row[4]) for row in paper.losses] == [
         ("damaged", "agreed", "USD 500.00", "EUR 400.00"),
         ("missing", "no value recorded", "", "in no sum"),
         ("missing", "market", "EUR 150.00", "EUR 150.00"),
-        ("missing", "market", "JPY 9,000", "in no sum: no rate of JPY is recorded"),
+        ("missing", "market", "JPY 9,000", "in no sum: no rate of EUR in JPY is recorded"),
         ("missing", "purchase", "GBP 80.00", "EUR 100.00"),
     ]
     assert [(box, mass) for box, _, mass in paper.counted] == [("B2-47", "6.00 kg"), ("B3-38", "7.50 kg")]

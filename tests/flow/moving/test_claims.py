@@ -85,9 +85,8 @@ def test_loss_limit_and_gap_in_euros(lost: Library) -> None:
     )  # fmt: skip
     assert set(claim.owed.unvalued) == {accession(lost, "G1"), accession(lost, "O1")}
     sums = dict(claim_sums(claim))
-    assert (
-        sums["In none of these sums"] == "1 copy without a value; 1 copy worth USD 900.00: no rate of USD is recorded"
-    )
+    unrated = "1 copy worth USD 900.00: no rate of EUR in USD is recorded"
+    assert sums["In none of these sums"] == f"1 copy without a value; {unrated}"
 
 
 def test_values_in_another_currency_are_converted_by_the_rates_held(lost: Library) -> None:
@@ -298,7 +297,7 @@ def test_boxes_that_have_not_arrived_are_named_and_count_when_asked(library: Lib
     box_lifecycle.check_in(library, "1", seen=box_lifecycle.ArrivalReport(delivered=TODAY), today=TODAY, station="test")
     waiting = claim_of(library)
     assert waiting.owed is None
-    assert "not arrived: B2-47. They are in no sum" in notes(limits_paper(waiting, today=TODAY))
+    assert "Not arrived, and in no sum: B2-47." in notes(limits_paper(waiting, today=TODAY))
     counted = claim_of(library, awaited_lost=True)
     assert counted.owed is not None
     assert counted.owed.loss == Decimal("130.00")
@@ -320,14 +319,14 @@ def test_the_sheet_names_rules_articles_bases_and_what_was_left_out(lost: Librar
     assert [(box, amount) for box, _, amount in paper.limits] == [("B1-56", "EUR 800.00")]
     assert [(row[0], row[1], *row[3:]) for row in paper.losses] == [
         ("missing", "no value recorded", "", "in no sum"),
-        ("missing", "agreed", "USD 900.00", "in no sum: no rate of USD is recorded"),
+        ("missing", "agreed", "USD 900.00", "in no sum: no rate of EUR in USD is recorded"),
         ("missing", "market", "EUR 120.00", "EUR 120.00"),
         ("missing", "replacement", "EUR 4.50", "EUR 4.50"),
     ]
     text = notes(paper)
     for words in (
         "article IV, 5(a)", "IV, 5(c)", "You packed the boxes", "article IV, 5(e)", "as no value is recorded",
-        "as a rate is missing", "not opened, in which more may be missing or damaged: B2-47",
+        "as a rate is missing", "Not opened, so that more may be missing or damaged: B2-47",
         "Not legal advice: the contract, the policy, local law and licensed advice decide.",
     ):  # fmt: skip
         assert words in text

@@ -147,7 +147,7 @@ def test_a_box_that_was_begun_is_among_what_is_left_out(sent: Library) -> None:
     claim = claim_of(sent)
     assert claim.half_unpacked == (("B1-56", 3),)
     assert "B1-56 (3 copies not taken out)" in notes(claim)
-    assert "not opened, in which more may be missing or damaged: B2-47" in notes(claim)
+    assert "Not opened, so that more may be missing or damaged: B2-47" in notes(claim)
 
 
 def test_what_these_rules_do_not_use_is_said(sent: Library) -> None:

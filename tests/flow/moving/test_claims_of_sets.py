@@ -162,7 +162,7 @@ def test_a_further_loss_starts_from_the_set_as_it_is(tmp_path: Path) -> None:
     unpacked(library, ("W1", "B1-56"), ("W2", "B1-56"), ("GU", "B2-47"))
     with library.reading() as records:
         (state,) = value_sets.set_states(records)
-        losses = value_sets.losses_of_one(records, state, today=TODAY)
+        losses = value_sets.losses_of_one(records, state, on=TODAY)
     assert losses is not None
     assert [(loss.volume, loss.before, loss.difference) for loss in losses.losses] == [
         ("1", Decimal(191), Decimal("95.50")), ("2", Decimal(191), Decimal("95.50")),
@@ -179,7 +179,7 @@ def test_a_further_loss_is_not_known_where_nobody_valued_the_set_as_it_is(tmp_pa
     unpacked(library, ("W1", "B1-56"), ("W2", "B1-56"), ("GU", "B2-47"))
     with library.reading() as records:
         (state,) = value_sets.set_states(records)
-        losses = value_sets.losses_of_one(records, state, today=TODAY)
+        losses = value_sets.losses_of_one(records, state, on=TODAY)
     assert losses is not None
     assert (losses.losses, losses.unknown) == ((), ("1", "2"))
     claim = claim_of(library)

@@ -54,7 +54,7 @@ def test_a_consignment_as_freight(travelling: Library) -> None:
     assert found.sums.volume_m3 == pytest.approx(0.072)
     assert found.sums.weight_or_measure == pytest.approx(0.072)
     words = list(mass_and_volume(found.sums))
-    assert words[0] == "Of the 2 boxes of known mass and size: gross mass 21.00 kg, volume 0.072 m³"
+    assert words[0] == "Of 2 boxes of known mass and size: gross mass 21.00 kg, volume 0.072 m³"
     numbers = [line.box.number for line in found.lines]
     assert [n for n in numbers if n in words[1]] == [numbers[2]], "assumed"
     assert [n for n in numbers if n in words[2]] == [n for n in numbers if n in words[3]] == [numbers[1]], "left out"

@@ -138,7 +138,7 @@ def test_the_set_names_its_gaps_its_doubles_and_where_each_volume_is(ferns: Libr
         ("2", "Ferns of the Inner Isles", "A4-32", "at hand"),
         ("4", "Ferns of the Far Isles", "none", ""),
     )
-    assert any("3, 4" in sentence for sentence in belongs.sentences)
+    assert any("volumes 3 and 4" in sentence for sentence in belongs.sentences)
     assert len(belongs.sentences) == 2
     assert not any(heading.startswith("The set") for heading in headings(gather(ferns, "5")))
 

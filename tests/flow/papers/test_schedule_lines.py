@@ -106,7 +106,7 @@ def test_what_like_copies_are_worth_stands_beside_a_copy_without_a_value(library
     assert estimate_sums(found) == (Decimal(10), Decimal(30))
     notes = {one.valued.edition.key: one.line.note for one in found.listed if one.line.note}
     assert "2 of the same edition: EUR 10.00 to EUR 30.00" in notes["G1"]
-    assert "no rate of USD" in notes["O1"]
+    assert "no rate of EUR in USD" in notes["O1"]
     assert found.alone == ()
 
 

@@ -195,7 +195,7 @@ def test_sets_with_gaps_doubles_and_volumes_in_boxes_are_told_on_pages_alone(pri
     import_text(priced, tmp_path, ListKind.EDITIONS, "key,title,set,volume\nF4,Ferns of the Far Isles,Ferns,4\n")
     import_text(priced, tmp_path, ListKind.COPIES, "box,key\n3,F1\n")
     text = said(lay_out_insurance(content(priced), EURO))
-    assert "3, 4" in text
+    assert "volumes 3 and 4" in text
     assert "volume 1 more than once" in text
     assert "2 in B2-47" in text
     assert content(priced, form=PaperFormat.CSV).sets == ()

@@ -126,7 +126,7 @@ def test_the_insurance_schedule_says_what_is_at_risk_lost_and_not_converted(libr
         "Lost: market value, 1 set counted once 1 EUR 160.00",
         "Lost: purchase value 1 EUR 40.00",
         "Lost: together 2 EUR 200.00",
-        "Missing rate: EUR in GBP on 2026-03-31 (no rate of GBP is recorded).",
+        "Missing rate: EUR in GBP on 2026-03-31 (none is recorded).",
         "USD 500.00 before, USD 300.00 after",
         "BHD 10.125, replacement",
         "JPY 9,001, market",
@@ -207,7 +207,7 @@ def test_where_a_set_does_not_count_as_a_whole_the_paper_says_why(library: Libra
         (copy,) = [copy for copy, edition in all_copies(records) if edition.key == "F3"]
     library.apply(Action(ActionKind.FINISH_BOX, "1", "test"), (Change(copy, replace(copy, state=CopyState.MISSING)),))
     said = text_of(library)
-    assert f"{stated} volume 3 is missing here" in said
+    assert f"{stated} it lacks volume 3 here" in said
     assert "At risk: market value 3 EUR 306.26" in said  # 120 + 130 + 56.26
 
 

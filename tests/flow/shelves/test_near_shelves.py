@@ -144,3 +144,15 @@ def test_searches_side_by_side_answer_in_their_own_order(birds: Library) -> None
 
 def test_the_case_of_a_subject_does_not_matter() -> None:
     assert folded("  Birds ") == folded("BIRDS") != folded("Bird")
+
+
+def test_a_copy_that_stands_alone_of_its_set_is_no_reason_for_itself(birds: Library) -> None:
+    stand(birds, copy2="B 1")
+    with birds.reading() as reader:
+        wanted = edition(reader, "F1")
+        near = NearShelves(reader, [wanted])
+        (copy,) = [copy for copy, of in near.copies_of_set(wanted) if of.key == "F1"]
+        own = [reason for _, reason in near.zones(wanted, copy)]
+        others = [reason for _, reason in near.zones(edition(reader, "F2"))]
+    assert own[0] == "shelf of 'Birds'"
+    assert others[0] == "other volumes of its set stand on this shelf or on one like it"

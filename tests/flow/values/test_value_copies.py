@@ -117,7 +117,7 @@ def test_review(library: Library) -> None:
 def test_sets_and_the_loss_of_one(library: Library) -> None:
     with library.reading() as records:
         (held,) = value_sets.set_states(records)
-        assert value_sets.losses_of_one(records, held, today=TODAY) is None
+        assert value_sets.losses_of_one(records, held, on=TODAY) is None
     assert held.boxed == {"1": "B1-56", "2": "B2-47"}
     whole = replace(GOOD, amount=Decimal(400))
     recorded = value_sets.value_set(library, held.set.id, whole, station="test", today=TODAY)
@@ -131,7 +131,7 @@ def test_sets_and_the_loss_of_one(library: Library) -> None:
         library, held.set.id, replace(GOOD, amount=Decimal(210)), lacking="2", station="test", today=TODAY
     )
     with library.reading() as records:
-        reckoned = value_sets.losses_of_one(records, held, today=TODAY)
+        reckoned = value_sets.losses_of_one(records, held, on=TODAY)
     assert reckoned is not None
     assert {one.volume: one.difference for one in reckoned.losses} == {"1": Decimal("270.00"), "2": Decimal(190)}
     with pytest.raises(RefusedError):

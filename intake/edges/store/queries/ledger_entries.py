@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any, Generic
 
-from sqlalchemy import Row, Select, func, or_, select
+from sqlalchemy import ColumnElement, CompoundSelect, Row, Select, Text, and_, cast, func, literal, or_, select, union
 
 from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText
 from intake.edges.store.fetching import in_lots
@@ -176,16 +176,14 @@ _ABOUT_COPIES = (ConditionReport, CopyPicture, Discrepancy, Query, Sighting, Val
 
 def history_of_copy(reader: LibraryReader, accession: str) -> tuple[LedgerEntry, ...]:
     """Return the history of a copy and of what was recorded about it, oldest first, with the changes of its record."""
-    changes = ledger_change.c
-    itself = (changes.record_table == table_name(Copy)) & (changes.record_key == accession)
-    # The canonical form of a change has no space outside of texts; the records themselves may be gone by an undo.
-    names_it = f'"copy":"{accession}"'
-    either = or_(changes.after.contains(names_it, autoescape=True), changes.before.contains(names_it, autoescape=True))
-    about = changes.record_table.in_([table_name(kind) for kind in _ABOUT_COPIES]) & either
+    changes, records = ledger_change.c, _records_about(accession).subquery()
+    same = and_(changes.record_table == records.c.record_table, changes.record_key == records.c.record_key)
     statement = (
         select(ledger, *_CHANGE)
-        .join(ledger_change, changes.seq == ledger.c.seq)
-        .where(or_(itself, about))
+        .select_from(records)
+        .join(ledger_change, same)
+        .join(ledger, changes.seq == ledger.c.seq)
+        .where(or_(changes.record_table == table_name(Copy), _names(accession)))
         .order_by(ledger.c.seq, changes.nth)
     )
     entries: list[LedgerEntry] = []
@@ -194,6 +192,39 @@ def history_of_copy(reader: LibraryReader, accession: str) -> tuple[LedgerEntry,
         own = [_change_text(row) for row in rows if row.record_table == table_name(Copy)]
         entries.append(_entry(rows[0], own))
     return tuple(entries)
+
+
+def _records_about(accession: str) -> CompoundSelect[Any]:
+    """Select (record_table, record_key) of a copy, and of every record that names it or did so before an undo.
+
+    Each part is looked up by an index. What named a copy and does no more was taken back, so it is in an entry that
+    undoes another: these are few.
+    """
+    parts = [
+        select(literal(table_name(kind)).label("record_table"), cast(_key(kind), Text).label("record_key")).where(
+            TABLES[kind].c.copy == accession
+        )
+        for kind in _ABOUT_COPIES
+    ]
+    changes = ledger_change.c
+    undoing = select(ledger.c.seq).where(ledger.c.undoes > 0)
+    # Wrapped, so that the few entries are looked up by their numbers, and not every change by its table.
+    about = func.coalesce(changes.record_table, "").in_([table_name(kind) for kind in _ABOUT_COPIES])
+    taken_back = select(changes.record_table, changes.record_key).where(
+        changes.seq.in_(undoing), about, _names(accession)
+    )
+    itself = select(literal(table_name(Copy)).label("record_table"), literal(accession).label("record_key"))
+    return union(itself, *parts, taken_back)
+
+
+def _names(accession: str) -> ColumnElement[bool]:
+    """Return the condition that a change names a copy: its canonical form has no space outside of texts."""
+    named, changes = f'"copy":"{accession}"', ledger_change.c
+    return or_(changes.after.contains(named, autoescape=True), changes.before.contains(named, autoescape=True))
+
+
+def _key(kind: type[Record]) -> ColumnElement[Any]:
+    return next(iter(TABLES[kind].primary_key))
 
 
 def actions_of(reader: LibraryReader, seqs: Iterable[int]) -> dict[int, Action]:

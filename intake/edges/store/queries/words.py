@@ -1,6 +1,6 @@
 """Which editions the words mean that a person typed: words of title, contributors or set, a volume, a key."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, Select, Text, and_, case, cast, func, literal, or_, select, true, union_all
@@ -13,7 +13,7 @@ from intake.edges.store.tables import TABLES
 from intake.model.editions import BookSet, Edition, title_key
 from intake.model.folding import as_typed, word_forms
 from intake.model.slips import could_be, is_slip
-from intake.model.volumes import Number, split_volume
+from intake.model.volumes import Number, is_year, split_volume
 
 _EDITION, _SET = TABLES[Edition].c, TABLES[BookSet].c
 
@@ -31,13 +31,14 @@ class TypedWords:
     Attributes:
         text: as typed.
         names: the words of a title, a contributor or a set, each in its forms.
-        volume: the number named at the end, if one is.
+        volumes: the number named at the end, or each of the range named there.
+        ending: the same as a word in its forms.
     """
 
     text: str
     names: Words
-    volume: Number | None
-    ending: tuple[str, ...]
+    volumes: tuple[Number, ...] = ()
+    ending: tuple[str, ...] = ()
 
     @property
     def all(self) -> Words:
@@ -52,26 +53,27 @@ def typed_words(text: str) -> TypedWords:
     (('ferns',), ('iv', '4'))
     """
     sayable = text.encode(errors="ignore").decode()
-    name, volume = split_volume(sayable)
-    if volume is None:
-        return TypedWords(sayable, word_forms(sayable), None, ())
+    name, volumes = split_volume(sayable)
+    if not volumes:
+        return TypedWords(sayable, word_forms(sayable))
     written = " ".join(forms[0] for forms in word_forms(sayable.split()[-1]))
-    forms = tuple(dict.fromkeys((written, " ".join(map(str, volume)))))
-    return TypedWords(sayable, word_forms(name), volume, forms)
+    forms = tuple(dict.fromkeys((written, *(" ".join(map(str, volume)) for volume in volumes))))
+    return TypedWords(sayable, word_forms(name), volumes, forms)
 
 
 def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Edition, ...]:
     """Return the edition with this key, and those that have all these words, the closest titles first.
 
     The words may be those of title and contributors, or of the title of the set; a number at the end may be that of a
-    volume ("ferns 2"). The last word may be the beginning of one. Case, accents and the script do not matter.
+    volume ("ferns 2"), a range of volumes ("ferns 1-6"), or the year of the edition ("ferns 1980"). The last word may
+    be the beginning of one. Case, accents and the script do not matter.
     """
     typed = typed_words(text)
     pools = [_with_key(typed.text)]
     words = tuple(map(as_typed, typed.all))
-    in_words = editions_with_words(words, max(WORD_POOL, limit), beginning=typed.volume is None)
+    in_words = editions_with_words(words, max(WORD_POOL, limit), beginning=not typed.volumes)
     if in_words is not None:
-        pools += [in_words, _of_sets(typed)]
+        pools += [in_words, _of_sets(typed), *_of_year(typed)]
     return _fetched(reader, pools, typed, limit)
 
 
@@ -132,7 +134,15 @@ def _of_sets(typed: TypedWords) -> Select[tuple[int]]:
 def _names_volume(typed: TypedWords) -> ColumnElement[bool]:
     """Return the condition that an edition has the volume typed among its words, true where none was."""
     words = _between_spaces(_EDITION.words)
-    return and_(true(), *(words.contains(f" {figure} ") for figure in typed.volume or ()))
+    named = [and_(*(words.contains(f" {figure} ") for figure in volume)) for volume in typed.volumes]
+    return or_(*named) if named else true()
+
+
+def _of_year(typed: TypedWords) -> Iterator[Select[tuple[int]]]:
+    """Yield the editions with these words of the year typed, where one was."""
+    pool = editions_with_words(tuple(map(as_typed, typed.names)), WORD_POOL, beginning=False)
+    if pool is not None and len(typed.volumes) == 1 and len(year := typed.volumes[0]) == 1 and is_year(year):
+        yield select(_EDITION.id).where(_EDITION.id.in_(pool), _EDITION.year == year[0])
 
 
 def _between_spaces(words: ColumnElement[str]) -> ColumnElement[str]:
