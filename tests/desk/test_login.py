@@ -19,7 +19,7 @@ from intake.edges.store.queries.ledger_entries import ledger_head
 from tests.desk.conftest import Running, Station, let_in, running
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
-          "sha256": "0" * 64, "paper": "inventory", "suffix": "pdf"}  # fmt: skip
+          "sha256": "0" * 64, "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf"}  # fmt: skip
 
 
 def addresses() -> Iterator[tuple[str, str]]:
@@ -182,8 +182,11 @@ def test_tls_with_the_households_own_certificate(library: Library, tmp_path: Pat
             httpx.get(desk.base)
         context = ssl.create_default_context(cafile=tmp_path / "keys" / "authority.pem")
         laptop = Station(desk.base, verify=context)
-        cookie = laptop.get(desk.link.removeprefix(desk.base)).headers["set-cookie"].lower()
-        assert "secure" in cookie
+        cookie = laptop.get(desk.link.removeprefix(desk.base)).headers["set-cookie"]
+        assert cookie.startswith("__Host-intake_")
+        attributes = {part.strip().lower() for part in cookie.split(";")[1:]}
+        assert {"secure", "httponly", "samesite=strict", "path=/"} <= attributes
+        assert not any(part.startswith("domain") for part in attributes)
         assert desk.opened.desk.endpoint.fingerprint[:47] in laptop.get("/pairing").text
         assert laptop.get("/authority").content.startswith(b"-----BEGIN CERTIFICATE")
         house = Station(desk.opened.desk.endpoint.phone or "", verify=context)

@@ -4,10 +4,13 @@ const SETTLE_MS = 200;
 let stream = null;
 let waiting = 0;
 
-export function reached(yes) {
+// An event stream in this state was refused by the desk: it does not try again.
+const REFUSED = 2;
+
+export function reached(yes, lost = "no connection") {
 	const link = document.getElementById("link");
 	link.classList.toggle("lost", !yes);
-	link.textContent = yes ? "connected" : "no connection";
+	link.textContent = yes ? "connected" : lost;
 }
 
 export function listen() {
@@ -22,16 +25,24 @@ export function listen() {
 	};
 	stream.onerror = () => {
 		dropped = true;
-		reached(false);
+		reached(false, stream?.readyState === REFUSED ? "signed out" : undefined);
 	};
+	stream.addEventListener("door", (event) => {
+		document.getElementById("news").textContent = JSON.parse(event.data).sentence;
+		refreshSoon();
+	});
 	stream.addEventListener("change", (event) => {
 		const change = JSON.parse(event.data);
 		const news = document.getElementById("news");
 		if (change.station !== news.dataset.station) news.textContent = `${change.station}: ${change.what} ${change.of}`;
 		document.documentElement.dataset.seq = change.seq;
-		clearTimeout(waiting);
-		waiting = setTimeout(refresh, SETTLE_MS);
+		refreshSoon();
 	});
+}
+
+function refreshSoon() {
+	clearTimeout(waiting);
+	waiting = setTimeout(refresh, SETTLE_MS);
 }
 
 // Streams of hidden pages would use up the few connections that a browser opens to one machine.
