@@ -31,8 +31,8 @@ class WrongCodes:
     """The wrong codes that came from one address.
 
     Attributes:
-        count: all of them, also those typed while the address had to wait.
-        since_pause: those since it last had to wait.
+        count: all of them, also those typed while the address had to wait or no code was valid.
+        since_pause: guesses since it last had to wait.
         last_at: the date of the last one, in UTC.
         waits_until_s: a moment of the steady clock.
     """
@@ -94,13 +94,14 @@ class Authenticator:
         with self._lock:
             wrong = self._wrong.get(address)
             if wrong is not None and wrong.waits_until_s > self._clock.steady_s():
-                self._note(address)
+                self._note(address, guessed=False)
                 why = "has sent too many wrong codes"
                 raise RefusedError("This device", why, "wait ten minutes, or let the laptop show a new code")
             if self._code is None or self._code[1] <= self._clock.steady_s():
+                self._note(address, guessed=False)
                 raise RefusedError("This pairing code", "is not valid any more", "show a new one on the laptop")
             if not hmac.compare_digest(code.encode("utf-8", "replace"), self._code[0].encode()):
-                self._note(address)
+                self._note(address, guessed=True)
                 raise RefusedError("This pairing code", "is wrong", "read it again from the laptop's screen")
             self._code = None
         return self.sessions.let_in(station)
@@ -131,12 +132,13 @@ class Authenticator:
         self._code = (code, self._clock.steady_s() + CODE_LASTS_S)
         return code
 
-    def _note(self, address: str) -> None:
+    def _note(self, address: str, *, guessed: bool) -> None:
+        """Count a wrong code; only one that could have been right counts towards having to wait."""
         now, steady_s = self._clock.now(), self._clock.steady_s()
         wrong = self._wrong.pop(address, None) or WrongCodes(address, 0, 0, now, 0.0)
         wrong.count += 1
         wrong.last_at = now
-        if wrong.waits_until_s <= steady_s:
+        if guessed:
             wrong.since_pause += 1
             if wrong.since_pause >= TRIES:
                 wrong.waits_until_s, wrong.since_pause = steady_s + WAIT_S, 0
