@@ -85,8 +85,11 @@ def _authenticator(folder: Path, port: int, on_link: Callable[[str], object]) ->
 
 PATIENCE_S = 2
 """Requests that are under way when the desk is stopped have this long to end."""
-BACKLOG = 128
-"""Connections that are taken up at a time: each takes one of the files that the process may have open."""
+TAKEN_AT_A_TIME = 16
+"""Connections that are taken up before what came on them is read: few, so that a crowd that comes at once does not push
+out a phone among it before its request was looked at."""
+QUEUE = 1024
+"""Connections that the system lets wait; of more it drops the first packet, and the other end tries again later."""
 
 
 class Server(uvicorn.Server):
@@ -101,6 +104,12 @@ class Server(uvicorn.Server):
         self.desk.hub.close()
         self.force_exit = self.should_exit and sig == signal.SIGINT
         self.should_exit = True
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Start; how many connections wait is set anew, as the server takes it to be how many it takes up at a time."""
+        await super().startup(sockets)
+        for listening in sockets or []:
+            listening.listen(QUEUE)
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """Stop without waiting for strangers."""
@@ -118,7 +127,7 @@ def make_server(desk: Desk, certificates: desk_startup.Certificates | None = Non
         server_header=False,
         http=door_factory(desk.connections, tls),  # type: ignore[arg-type] # the server calls it as it would a class
         loop="asyncio",
-        backlog=BACKLOG,
+        backlog=TAKEN_AT_A_TIME,
         ws="none",
         lifespan="on",
         timeout_graceful_shutdown=PATIENCE_S,
