@@ -30,7 +30,7 @@ from intake.desk import (
 from intake.desk.approval_pages import asks_laptop
 from intake.desk.daily_backup import write_daily
 from intake.desk.events import watch
-from intake.desk.guard import Guard
+from intake.desk.guard import HEADERS, Guard
 from intake.desk.rendering import refusal, refused
 from intake.desk.request_state import Desk, desk_of, session_of
 from intake.desk.sessions import Sessions
@@ -86,9 +86,13 @@ def not_found(request: Request, error: Exception) -> Response:
 def failed(request: Request, error: Exception) -> Response:
     """Answer an unexpected error; the details are in the desk's log."""
     mark = desk_startup.random_code(6)
-    logger.error("unexpected error %s at %s", mark, request.url.path, exc_info=error)
+    path = request.scope["raw_path"].decode("ascii", "replace")
+    logger.error("unexpected error %s at %s", mark, path, exc_info=error)
     why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
-    return refusal(request, 500, "The desk", why, "try it again")
+    response = refusal(request, 500, "The desk", why, "try it again")
+    # The answer to an error that nobody caught does not pass the guard.
+    response.headers.update({**HEADERS, "Cache-Control": "no-store"})
+    return response
 
 
 def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:

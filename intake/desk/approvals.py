@@ -95,6 +95,11 @@ class Approvals:
         with self._lock:
             return [approval for approval in self._all.values() if approval.state is ApprovalState.WAITING]
 
+    def all_of(self, session: DeskSession) -> list[Approval]:
+        """Return the requests of a session that are kept, the latest first."""
+        with self._lock:
+            return [approval for approval in reversed(self._all.values()) if approval.session.id == session.id]
+
     def of(self, session: DeskSession, number: int) -> Approval | None:
         """Return a request of a session; None where it is not one of its own, or was forgotten."""
         approval = self._all.get(number)

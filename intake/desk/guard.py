@@ -74,9 +74,9 @@ class Guard:
 
         async def send_guarded(message: Message) -> None:
             if message["type"] == "http.response.start":
-                # Never the query string: it may hold the link's key.
-                ms = 1000 * (time.perf_counter() - began)
-                logger.info("%s %s %d in %.0f ms", scope["method"], scope["path"], message["status"], ms)
+                # Never the query string: it may hold the link's key. Never the decoded path: it may hold line breaks.
+                ms, path = 1000 * (time.perf_counter() - began), scope["raw_path"].decode("ascii", "replace")
+                logger.info("%s %s %d in %.0f ms", scope["method"], path, message["status"], ms)
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)

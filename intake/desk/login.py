@@ -5,12 +5,19 @@ import logging
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from intake.desk.approvals import ApprovalState
 from intake.desk.desk_startup import THIS_MACHINE, qr_rows
 from intake.desk.pairing import code_words
 from intake.desk.rendering import back_to, fields_of, page, pages, refusal, text_of
 from intake.desk.request_state import Desk, address_of, desk_of, session_of
 from intake.desk.sessions import LONGEST_NAME, SESSION_LASTS, DeskSession
 from intake.errors import RefusedError
+
+APPROVAL_WORDS = {
+    ApprovalState.WAITING: "waits",
+    ApprovalState.GRANTED: "the laptop said yes",
+    ApprovalState.DECLINED: "the laptop said no",
+}
 
 logger = logging.getLogger(__name__)
 
@@ -110,7 +117,9 @@ def send_away(request: Request) -> Response:
 
 def own_station(request: Request) -> Response:
     """Show a station what it is called, what it may do, and how it leaves."""
-    return page(request, "station.html", endpoint=desk_of(request).endpoint)
+    desk = desk_of(request)
+    approvals = desk.approvals.all_of(session_of(request))
+    return page(request, "station.html", endpoint=desk.endpoint, approvals=approvals, words=APPROVAL_WORDS)
 
 
 def sign_out(request: Request) -> Response:

@@ -112,6 +112,7 @@ def test_a_box_is_finished_once_the_laptop_says_yes(household: Household, librar
     household.word(number, "yes")
     assert last_entry(library)[1:] == (ActionKind.FINISH_BOX, "hall")
     assert "The laptop said yes" in household.phone.get(f"/asked/{number}").text
+    assert "the laptop said yes" in household.phone.get("/station").text
     shown = household.phone.get(f"/asked/{number}/answer")
     assert shown.status_code == 303
     assert shown.headers["location"].startswith("/boxes/")

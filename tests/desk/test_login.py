@@ -94,6 +94,10 @@ def test_every_page_carries_its_policy(station: Station) -> None:
         assert "default-src 'none'" in policy
         assert "unsafe" not in policy
         assert headers["x-content-type-options"] == "nosniff"
+        assert headers["referrer-policy"] == "same-origin"
+        assert headers["cache-control"] == ("no-cache" if path.startswith("/static/") else "no-store")
+        assert headers.get("content-disposition", "").startswith("attachment") == path.startswith("/api/")
+        assert not {"server", "access-control-allow-origin", "strict-transport-security"} & headers.keys()
 
 
 @pytest.mark.parametrize(

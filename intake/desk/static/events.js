@@ -2,15 +2,16 @@
 
 const SETTLE_MS = 200;
 let stream = null;
+let signedOut = false;
 let waiting = 0;
 
 // An event stream in this state was refused by the desk: it does not try again.
 const REFUSED = 2;
 
-export function reached(yes, lost = "no connection") {
+export function reached(yes) {
 	const link = document.getElementById("link");
-	link.classList.toggle("lost", !yes);
-	link.textContent = yes ? "connected" : lost;
+	link.classList.toggle("lost", !yes || signedOut);
+	link.textContent = signedOut ? "signed out" : yes ? "connected" : "no connection";
 }
 
 export function listen() {
@@ -18,6 +19,7 @@ export function listen() {
 	stream = new EventSource("/events");
 	let dropped = false;
 	stream.onopen = () => {
+		signedOut = false;
 		reached(true);
 		// What happened while the page did not listen was not reported.
 		if (dropped) refresh();
@@ -25,16 +27,22 @@ export function listen() {
 	};
 	stream.onerror = () => {
 		dropped = true;
-		reached(false, stream?.readyState === REFUSED ? "signed out" : undefined);
+		signedOut = stream?.readyState === REFUSED;
+		reached(false);
 	};
 	stream.addEventListener("door", (event) => {
-		document.getElementById("news").textContent = JSON.parse(event.data).sentence;
+		const news = document.getElementById("news");
+		news.textContent = JSON.parse(event.data).sentence;
+		news.classList.add("told");
 		refreshSoon();
 	});
 	stream.addEventListener("change", (event) => {
 		const change = JSON.parse(event.data);
 		const news = document.getElementById("news");
-		if (change.station !== news.dataset.station) news.textContent = `${change.station}: ${change.what} ${change.of}`;
+		if (change.station !== news.dataset.station) {
+			news.textContent = `${change.station}: ${change.what} ${change.of}`;
+			news.classList.remove("told");
+		}
 		document.documentElement.dataset.seq = change.seq;
 		refreshSoon();
 	});
