@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from intake.desk.app import ROUTES
 from intake.desk.approvals import MOST_OF_A_STATION
 from intake.desk.phone_limits import VALUE_PAPERS
 from intake.edges import clock, network
@@ -216,6 +217,24 @@ def test_only_the_laptop_answers_and_only_a_phones_own_requests_are_its(househol
     assert other.get(f"/asked/{number}").status_code == 404
     assert other.get(f"/asked/{number}/answer").status_code == 404
     assert household.laptop.post(f"/asked/{number}/word", word="perhaps").status_code == 400
+
+
+def test_these_addresses_and_no_others_are_the_laptops_alone(household: Household) -> None:
+    """OWASP ASVS 4.0.3, 4.1.1: a phone asks for every address that changes something, and for every page."""
+    filled = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
+              "sha256": "0" * 64, "paper": "bookcases", "suffix": "pdf", "session": "bcdfgh", "number": "1"}  # fmt: skip
+    closed = set()
+    for route in ROUTES:
+        if route.path in ("/events", "/sign-out"):
+            continue
+        path = re.sub(r"\{(\w+)\}", lambda found: filled[found[1]], route.path)
+        asks = household.phone.post if "POST" in (route.methods or ()) else household.phone.get
+        if asks(path).status_code == 403:
+            closed.add(route.path)
+    assert closed == {
+        "/enter", "/pairing", "/pairing/code", "/pairing/forget", "/stations/{session}/end", "/asked",
+        "/asked/{number}/word",
+    }  # fmt: skip
 
 
 def test_a_station_that_was_sent_away_no_longer_waits(household: Household, library: Library) -> None:

@@ -112,6 +112,13 @@ def test_no_page_has_a_script_or_a_style_of_its_own(station: Station, path: str)
     assert not re.search(r"(?:src|href|action)=\"(?:https?:)?//", page.text), "nothing is loaded from elsewhere"
 
 
+@pytest.mark.parametrize("method", ["DELETE", "PUT", "PATCH", "OPTIONS", "TRACE"])
+def test_only_methods_in_use_are_answered(station: Station, method: str) -> None:
+    headers = {"X-Form-Token": station.token, "Origin": station.base}
+    for path in ("/boxes", "/api/scan", "/pair"):
+        assert station.client.request(method, path, headers=headers).status_code == 405
+
+
 def test_too_much_is_refused_before_it_is_read(station: Station) -> None:
     assert station.post("/api/scan", text="x" * (FORM_BYTES + 1)).status_code == 413
     headers = {"X-Form-Token": station.token, "Origin": station.base, "Content-Type": "application/json"}
