@@ -1,5 +1,7 @@
 """What the command says of the desk that it opens; the desk itself is not served here."""
 
+from socket import socket
+
 import pytest
 
 from intake.desk import desk_startup, run
@@ -8,7 +10,7 @@ from tests.cli.conftest import Intake
 
 @pytest.fixture(autouse=True)
 def _not_served(monkeypatch: pytest.MonkeyPatch) -> None:
-    def stop(_desk: object, listening: run.socket.socket, _certificates: object, **_: object) -> None:
+    def stop(_desk: object, listening: socket, _certificates: object, **_: object) -> None:
         listening.close()
 
     monkeypatch.setattr(run, "serve", stop)
@@ -16,11 +18,9 @@ def _not_served(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.parametrize(
-    ("options", "in_clear"),
-    [(("--lan",), True), (("--lan", "--tls"), False), (("--tls",), False), ((), False)],
-    ids=str,
+    ("options", "in_clear"), [(["--lan"], True), (["--lan", "--tls"], False), (["--tls"], False), ([], False)]
 )
-def test_what_travels_in_clear_is_said(intake: Intake, options: tuple[str, ...], in_clear: bool) -> None:
+def test_what_travels_in_clear_is_said(intake: Intake, options: list[str], in_clear: bool) -> None:
     said = intake("serve", "--port", 0, "--no-open", "--keys", "keys", *options)
     assert said.status == 0
     assert ("Without --tls everything travels in clear" in said.out) == in_clear

@@ -221,13 +221,12 @@ def test_only_the_laptop_answers_and_only_a_phones_own_requests_are_its(househol
 
 def test_these_addresses_and_no_others_are_the_laptops_alone(household: Household) -> None:
     """OWASP ASVS 4.0.3, 4.1.1: a phone asks for every address that changes something, and for every page."""
-    filled = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
-              "sha256": "0" * 64, "paper": "bookcases", "suffix": "pdf", "session": "bcdfgh", "number": "1"}  # fmt: skip
+    filled = {"paper": "bookcases", "suffix": "pdf"}
     closed = set()
     for route in ROUTES:
         if route.path in ("/events", "/sign-out"):
             continue
-        path = re.sub(r"\{(\w+)\}", lambda found: filled[found[1]], route.path)
+        path = re.sub(r"\{(\w+)\}", lambda found: filled.get(found[1], "1"), route.path)
         asks = household.phone.post if "POST" in (route.methods or ()) else household.phone.get
         if asks(path).status_code == 403:
             closed.add(route.path)
