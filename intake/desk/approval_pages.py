@@ -86,6 +86,10 @@ def _run(approval: Approval) -> None:
         approval.answer = approval.endpoint(approval.request)
     except IntakeError as error:
         approval.answer = refused(approval.request, error)
+    except Exception:
+        why = "had an unexpected error; nothing was left half-done"
+        approval.answer = refusal(approval.request, 500, "The desk", why, "ask again")
+        raise
 
 
 def _page_of(request: Request) -> str:

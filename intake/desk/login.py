@@ -10,9 +10,11 @@ from intake.desk.desk_startup import THIS_MACHINE, qr_rows
 from intake.desk.pairing import code_words
 from intake.desk.rendering import back_to, fields_of, page, pages, refusal, text_of
 from intake.desk.request_state import Desk, address_of, desk_of, session_of
-from intake.desk.sessions import LONGEST_NAME, SESSION_LASTS, DeskSession
+from intake.desk.sessions import LONGEST_NAME, DeskSession
 from intake.errors import RefusedError
 
+COOKIE_LASTS_S = 400 * 24 * 3600
+"""As long as browsers keep a cookie: the desk ends the session, which the phone's date shall not do before."""
 APPROVAL_WORDS = {
     ApprovalState.WAITING: "waits",
     ApprovalState.GRANTED: "the laptop said yes",
@@ -153,7 +155,7 @@ def admitted(desk: Desk, session: DeskSession, to: str) -> Response:
     response.set_cookie(
         desk.endpoint.cookie,
         session.token,
-        max_age=int(SESSION_LASTS.total_seconds()),
+        max_age=COOKIE_LASTS_S,
         httponly=True,
         samesite="strict",
         secure=desk.endpoint.secure,

@@ -18,7 +18,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from intake.desk import desk_startup
-from intake.errors import UsageError
+from intake.errors import FileError, UsageError
 
 HOST = "desk"
 SESSION_LASTS = timedelta(days=30)
@@ -107,7 +107,12 @@ class Sessions:
                 ends_s=self._clock.steady_s() + SESSION_LASTS.total_seconds(),
             )
             self._by_digest[begun.digest] = begun
-        self.save()
+        try:
+            self.save()
+        except FileError:
+            with self._lock:
+                del self._by_digest[begun.digest]
+            raise
         return _session(begun, token)
 
     def find(self, token: str) -> DeskSession | None:

@@ -18,6 +18,7 @@ from intake.desk.phone_limits import VALUE_PAPERS
 from intake.edges import clock, network
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
+from intake.flow.moving import box_lifecycle
 from intake.flow.papers.options import missing
 from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.registry import PAPERS
@@ -138,6 +139,17 @@ def test_what_can_no_longer_be_done_says_why(household: Household, library: Libr
     assert head(library) == before
     assert "could not be done" in household.phone.get(f"/asked/{number}").text
     assert household.phone.get(f"/asked/{number}/answer").status_code == 409
+
+
+def test_an_error_that_nobody_caught_is_told_to_both(household: Household, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(*_given: object, **_named: object) -> None:
+        raise ValueError("inside of the desk")
+
+    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    monkeypatch.setattr(box_lifecycle, "finish", fail)
+    assert household.laptop.post(f"/asked/{number}/word", word="yes").status_code == 500
+    assert "could not be done" in household.phone.get(f"/asked/{number}").text
+    assert household.phone.get(f"/asked/{number}/answer").status_code == 500
 
 
 def test_a_step_of_another_is_taken_back_with_the_laptops_word(household: Household, library: Library) -> None:

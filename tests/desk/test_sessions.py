@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 
 from intake.desk.sessions import OFF_COUNTS_S, SESSION_LASTS, Sessions
+from intake.errors import FileError
 from tests.desk.test_pairing import Clock
 
 LASTS_S = SESSION_LASTS.total_seconds()
@@ -93,6 +94,16 @@ def test_a_session_that_ended_stays_ended_over_a_restart(sessions: Sessions, clo
     for each in (sessions, again):
         assert each.find(gone.token) is None
         assert each.find(stays.token) == stays
+
+
+def test_nobody_is_let_in_whom_a_restart_would_forget(clock: Clock) -> None:
+    def full(_data: bytes) -> None:
+        raise FileError("sessions.json", "cannot be written (no space left)", "make room")
+
+    sessions = Sessions(clock.clock(), None, full)
+    with pytest.raises(FileError):
+        sessions.let_in("hall")
+    assert sessions.all() == ()
 
 
 def test_last_use_is_listed_the_latest_first(sessions: Sessions, clock: Clock, kept: Kept) -> None:
