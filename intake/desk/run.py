@@ -88,7 +88,7 @@ PATIENCE_S = 2
 TAKEN_AT_A_TIME = 16
 """Connections that are taken up before what came on them is read: few, so that a crowd that comes at once does not push
 out a phone among it before its request was looked at."""
-QUEUE = 1024
+QUEUE = 2048
 """Connections that the system lets wait; of more it drops the first packet, and the other end tries again later."""
 
 
