@@ -52,7 +52,7 @@ OWNERS = {
     "xlsxwriter": ("edges/sheets.py",),
     "python_calamine": ("edges/exchange",),
     "starlette": ("desk",),
-    "uvicorn": ("desk/run.py",),
+    "uvicorn": ("desk/run.py", "desk/door_protocol.py"),
     "jinja2": ("desk/rendering.py",),
     "cryptography": ("edges/certificates.py",),
     "httpx": ("edges/exchange/http_fetch.py",),

@@ -9,6 +9,12 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.errors import UsageError
 
+IN_CLEAR = (
+    "Without --tls everything travels in clear between a phone and this machine: the pairing code, scans, titles, "
+    "pictures, values, and the key of the phone's session, with which a listener can act as that phone. "
+    "Do this only in a network whose people you trust, or add --tls."
+)
+
 
 @click.command("serve")
 @click.option("--port", default=8710, show_default=True, type=click.IntRange(0, 65535), help="0 takes a free one.")
@@ -22,12 +28,21 @@ from intake.errors import UsageError
 def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, opens: bool, keys: Path | None) -> None:
     """Start the desk and open it in the browser; Ctrl-C stops it.
 
-    Only this machine can reach it. With --lan a phone can be let in by a code that the page shows.
+    Only this machine can reach it. With --lan a phone can be let in by a code that the page shows. The link that is
+    printed opens the desk once; the next one is printed then.
     """
     from intake.desk.run import open_desk, serve  # noqa: PLC0415 - the desk is loaded only when it is served
 
     with context.library(create=True) as library:
-        opened = open_desk(library, context.decoders(), port=port, lan=lan, tls=tls, keys=keys)
+        opened = open_desk(
+            library,
+            context.decoders(),
+            port=port,
+            lan=lan,
+            tls=tls,
+            keys=keys,
+            on_link=lambda link: context.say(f"That link was used. For another browser of this machine: {link}"),
+        )
         if lan and opened.desk.endpoint.phone is None:
             opened.listening.close()
             raise UsageError(
@@ -36,6 +51,8 @@ def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, o
         context.say(f"The desk is open: {opened.link}")
         if lan:
             context.say("Phones: open 'Pair a phone' there, and let the phone's camera read the code.")
+        if lan and not tls:
+            context.say(IN_CLEAR, style="yellow")
         if tls:
             context.say("The browser warns once, because the desk makes its own certificate. Compare its SHA-256:")
             context.say(f"  {opened.desk.endpoint.fingerprint}")

@@ -15,20 +15,25 @@ from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
 from intake.desk import (
+    approval_pages,
     box_pages,
     catalog_pages,
+    desk_startup,
     login,
     lookup_pages,
     paper_pages,
+    phone_limits,
     pile_pages,
     shelf_pages,
     unpack_requests,
 )
+from intake.desk.approval_pages import asks_laptop
 from intake.desk.daily_backup import write_daily
 from intake.desk.events import watch
-from intake.desk.guard import Guard
+from intake.desk.guard import HEADERS, Guard
 from intake.desk.rendering import refusal, refused
-from intake.desk.request_state import Desk, desk_of
+from intake.desk.request_state import Desk, desk_of, session_of
+from intake.desk.sessions import Sessions
 from intake.errors import IntakeError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.status import entries_after, library_status
@@ -36,6 +41,7 @@ from intake.flow.lookup.status import entries_after, library_status
 logger = logging.getLogger(__name__)
 
 MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+KEEP_SESSIONS_S = 60
 NEWS = 50
 """Most entries that are sent at a time; a page that gets any of them reloads what it shows."""
 
@@ -67,7 +73,8 @@ def static(request: Request) -> Response:
 async def events(request: Request) -> Response:
     """Send a page the changes, for as long as it listens."""
     headers = {"X-Accel-Buffering": "no"}
-    return StreamingResponse(desk_of(request).hub.stream(), media_type="text/event-stream", headers=headers)
+    stream = desk_of(request).hub.listen(session_of(request))
+    return StreamingResponse(stream, media_type="text/event-stream", headers=headers)
 
 
 def not_found(request: Request, error: Exception) -> Response:
@@ -78,8 +85,14 @@ def not_found(request: Request, error: Exception) -> Response:
 
 def failed(request: Request, error: Exception) -> Response:
     """Answer an unexpected error; the details are in the desk's log."""
-    logger.error("unexpected error at %s", request.url.path, exc_info=error)
-    return refusal(request, 500, "The desk", "had an unexpected error; nothing was left half-done", "try it again")
+    mark = desk_startup.random_code(6)
+    path = request.scope["raw_path"].decode("ascii", "replace")
+    logger.error("unexpected error %s at %s", mark, path, exc_info=error)
+    why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
+    response = refusal(request, 500, "The desk", why, "try it again")
+    # The answer to an error that nobody caught does not pass the guard.
+    response.headers.update({**HEADERS, "Cache-Control": "no-store"})
+    return response
 
 
 def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
@@ -97,6 +110,21 @@ def latest_events(desk: Desk, after: int) -> list[dict[str, object]]:
     ]
 
 
+def save_sessions(sessions: Sessions) -> None:
+    """Keep when sessions were used last; a failure is logged, for they go on without it."""
+    try:
+        sessions.save_if_changed()
+    except IntakeError as error:
+        logger.warning("when stations were used last was not kept: %s", error)
+
+
+async def keep_sessions(sessions: Sessions) -> None:
+    """Keep the sessions now and then, until cancelled."""
+    while True:
+        await asyncio.sleep(KEEP_SESSIONS_S)
+        await asyncio.to_thread(save_sessions, sessions)
+
+
 def make_app(desk: Desk) -> Starlette:
     """Return the application of one desk."""
 
@@ -106,14 +134,14 @@ def make_app(desk: Desk) -> Starlette:
             start = library_status(records).counts.entries
         watching = asyncio.create_task(watch(desk.hub, lambda after: latest_events(desk, after), start))
         saving = asyncio.create_task(write_daily(desk.library))
+        keeping = asyncio.create_task(keep_sessions(desk.authenticator.sessions))
         yield
-        saving.cancel()
         desk.hub.close()
-        watching.cancel()
-        with suppress(asyncio.CancelledError):
-            await watching
-        with suppress(asyncio.CancelledError):
-            await saving
+        for task in (saving, watching, keeping):
+            task.cancel()
+            with suppress(asyncio.CancelledError):
+                await task
+        save_sessions(desk.authenticator.sessions)
 
     app = Starlette(
         routes=ROUTES,
@@ -138,7 +166,15 @@ ROUTES = [
     Route("/pair", login.pair_form),
     _post("/pair", login.pair),
     Route("/pairing", login.pairing),
+    _post("/pairing/code", login.show_new_code),
     _post("/pairing/forget", login.forget),
+    _post("/stations/{session}/end", login.send_away),
+    Route("/station", login.own_station),
+    _post("/sign-out", login.sign_out),
+    Route("/asked", approval_pages.show_waiting),
+    Route("/asked/{number}", approval_pages.show_own),
+    Route("/asked/{number}/answer", approval_pages.show_answer),
+    _post("/asked/{number}/word", approval_pages.decide),
     Route("/authority", login.authority),
     _post("/unpack", unpack_requests.choose_typed),
     Route("/unpack/{box}", unpack_requests.unpack),
@@ -148,14 +184,14 @@ ROUTES = [
     _post("/api/photograph", unpack_requests.photograph),
     _post("/api/decide", unpack_requests.decide),
     _post("/api/shelve", unpack_requests.put_last),
-    _post("/api/undo", unpack_requests.take_back),
+    _post("/api/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/api/typing", unpack_requests.help_typing),
     Route("/api/writing", unpack_requests.writing),
-    _post("/undo", unpack_requests.take_back),
+    _post("/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/boxes", box_pages.show_boxes),
     Route("/boxes/{box}", box_pages.show_box),
     _post("/boxes/{box}/arrive", unpack_requests.check_in),
-    _post("/boxes/{box}/finish", box_pages.finish),
+    _post("/boxes/{box}/finish", asks_laptop(box_pages.finish, phone_limits.finishing)),
     Route("/pile", pile_pages.show_pile),
     Route("/pile/{query}", pile_pages.show_query),
     _post("/pile/{query}/decide", pile_pages.decide_query),
@@ -169,13 +205,13 @@ ROUTES = [
     Route("/copies/{copy}", catalog_pages.show_copy),
     _post("/copies/{copy}/facts", unpack_requests.facts),
     _post("/copies/{copy}/shelf", catalog_pages.put_on_shelf),
-    _post("/copies/{copy}/withdraw", catalog_pages.withdraw),
+    _post("/copies/{copy}/withdraw", asks_laptop(catalog_pages.withdraw, phone_limits.withdrawing)),
     Route("/pictures/{size}/{sha256}", catalog_pages.show_picture),
     Route("/shelves", shelf_pages.show_shelves),
     Route("/shelves/{shelf}", shelf_pages.show_shelf),
     _post("/shelves", shelf_pages.put),
     Route("/papers", paper_pages.show_papers),
-    Route("/papers/{paper}.{suffix}", paper_pages.show_paper),
+    Route("/papers/{paper}.{suffix}", asks_laptop(paper_pages.show_paper, phone_limits.seeing_values)),
     _post("/papers/{paper}/printed", paper_pages.note_printed),
     Route("/ledger", catalog_pages.show_ledger),
 ]

@@ -1,7 +1,8 @@
 """Server-sent events: every change in the ledger is sent to every open page.
 
 The ledger is read several times a second, so that a change is sent whoever made it, this desk or a command in
-another window. A stream ends when the desk does: an open one would keep the server from stopping.
+another window. A stream ends when the desk does, for an open one would keep the server from stopping, and with the
+session of its page. What happens at the door, such as a wrong code, is told to the pages that it concerns.
 
 Source: HTML Living Standard, 9.2 Server-sent events.
 """
@@ -10,7 +11,9 @@ import asyncio
 import json
 from collections.abc import AsyncIterator, Callable
 from contextlib import suppress
+from dataclasses import dataclass
 
+from intake.desk.sessions import DeskSession
 from intake.errors import IntakeError
 
 LOOK_S = 0.25
@@ -20,48 +23,85 @@ WAITING = 200
 """A page with so many events waiting is taken to be closed."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class EventStream:
+    """One open stream: what waits to be sent on it, None for its end, and whose page listens."""
+
+    queue: asyncio.Queue[str | None]
+    loop: asyncio.AbstractEventLoop
+    session: DeskSession
+
+    def put(self, text: str | None) -> None:
+        """Send a text, from any thread; a page that has too much waiting is taken to be closed."""
+
+        def enter() -> None:
+            with suppress(asyncio.QueueFull):
+                self.queue.put_nowait(text)
+
+        if not self.loop.is_closed():
+            self.loop.call_soon_threadsafe(enter)
+
+
 class Hub:
     """The open streams."""
 
     def __init__(self) -> None:
-        self._queues: set[asyncio.Queue[str | None]] = set()
+        self._streams: set[EventStream] = set()
         self.closing = False
 
     @property
     def open_streams(self) -> int:
         """Return how many pages listen."""
-        return len(self._queues)
+        return len(self._streams)
 
     def send(self, event: dict[str, object]) -> None:
-        """Send an event to every open page."""
+        """Send a change in the ledger to every open page."""
         text = f"id: {event.get('seq', '')}\nevent: change\ndata: {json.dumps(event, ensure_ascii=False)}\n\n"
-        for queue in list(self._queues):
-            with suppress(asyncio.QueueFull):
-                queue.put_nowait(text)
+        for stream in list(self._streams):
+            stream.put(text)
+
+    def tell_laptop(self, sentence: str) -> None:
+        """Say something at the laptop's pages, which load anew what they show of it."""
+        self._tell(sentence, lambda session: session.host)
+
+    def tell(self, session_id: str, sentence: str) -> None:
+        """Say something at the pages of one session."""
+        self._tell(sentence, lambda session: session.id == session_id)
+
+    def end(self, session_id: str) -> None:
+        """End the streams of one session."""
+        for stream in list(self._streams):
+            if stream.session.id == session_id:
+                stream.put(None)
 
     def close(self) -> None:
         """End all streams; called from the server's thread when it is asked to stop."""
         self.closing = True
-        for queue in list(self._queues):
-            with suppress(asyncio.QueueFull):
-                queue.put_nowait(None)
+        for stream in list(self._streams):
+            stream.put(None)
 
-    async def stream(self) -> AsyncIterator[str]:
-        """Yield the events of one page until it goes away or the desk stops."""
-        queue: asyncio.Queue[str | None] = asyncio.Queue(WAITING)
-        self._queues.add(queue)
+    async def listen(self, session: DeskSession) -> AsyncIterator[str]:
+        """Yield the events of one page until it goes away, its session ends or the desk stops."""
+        stream = EventStream(asyncio.Queue(WAITING), asyncio.get_running_loop(), session)
+        self._streams.add(stream)
         try:
             yield "retry: 1000\n\n"
             while not self.closing:
                 try:
-                    text = await asyncio.wait_for(queue.get(), ALIVE_S)
+                    text = await asyncio.wait_for(stream.queue.get(), ALIVE_S)
                 except TimeoutError:
                     text = ": alive\n\n"
                 if text is None:
                     return
                 yield text
         finally:
-            self._queues.discard(queue)
+            self._streams.discard(stream)
+
+    def _tell(self, sentence: str, whose: Callable[[DeskSession], bool]) -> None:
+        text = f"event: door\ndata: {json.dumps({'sentence': sentence}, ensure_ascii=False)}\n\n"
+        for stream in list(self._streams):
+            if whose(stream.session):
+                stream.put(text)
 
 
 async def watch(hub: Hub, latest: Callable[[int], list[dict[str, object]]], start: int) -> None:

@@ -18,9 +18,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from intake.desk.pairing import DeskSession
 from intake.desk.rendering import refusal
 from intake.desk.request_state import Desk
+from intake.desk.sessions import DeskSession
 
 logger = logging.getLogger(__name__)
 
@@ -28,6 +28,8 @@ OPEN_TO_ALL = frozenset({"/pair", "/enter", "/static/desk.css", "/static/icon.sv
 """What a browser may ask for before it was let in: the login pages and their style."""
 PICTURE_BYTES = 40_000_000
 FORM_BYTES = 200_000
+STRANGER_BYTES = 64 * 1024
+"""What a browser may send before it was let in: a code and a name."""
 HEADER_OF_FORM = "x-form-token"
 FIELD_OF_FORM = "form_token"
 
@@ -72,13 +74,15 @@ class Guard:
 
         async def send_guarded(message: Message) -> None:
             if message["type"] == "http.response.start":
-                # Never the query string: it may hold the link's key.
-                ms = 1000 * (time.perf_counter() - began)
-                logger.info("%s %s %d in %.0f ms", scope["method"], scope["path"], message["status"], ms)
+                # Never the query string: it may hold the link's key. Never the decoded path: it may hold line breaks.
+                ms, path = 1000 * (time.perf_counter() - began), scope["raw_path"].decode("ascii", "replace")
+                logger.info("%s %s %d in %.0f ms", scope["method"], path, message["status"], ms)
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)
                 headers.setdefault("Cache-Control", "no-store")
+                if scope["path"].startswith("/api/"):
+                    headers.setdefault("Content-Disposition", 'attachment; filename="answer.json"')
             await send(message)
 
         try:
@@ -100,6 +104,8 @@ class Guard:
             )
         session = self._session(request.headers)
         request.state.session = session
+        if session is not None and request.client is not None:
+            self.desk.connections.known((request.client.host, request.client.port), session.id)
         open_to_all = request.url.path in OPEN_TO_ALL
         if session is None and not open_to_all:
             why = "has not been let in"
@@ -110,8 +116,9 @@ class Guard:
         if request.headers.get("origin") not in endpoint.origins:
             return refusal(request, 403, "This request", "came from another site", "use the desk's own pages")
         picture = request.headers.get("content-type", "").startswith(("image/", "application/octet-stream"))
+        most = STRANGER_BYTES if session is None else PICTURE_BYTES if picture else FORM_BYTES
         try:
-            request.state.body = await _body(request.headers, receive, PICTURE_BYTES if picture else FORM_BYTES)
+            request.state.body = await _body(request.headers, receive, most)
         except TooMuchError:
             remedy = "take the picture with fewer megapixels" if picture else "write less"
             return refusal(request, 413, "What was sent", "is larger than the desk takes", remedy)
@@ -125,7 +132,7 @@ class Guard:
         except CookieError:
             return None
         cookie = cookies.get(self.desk.endpoint.cookie)
-        return self.desk.authenticator.session(cookie.value) if cookie else None
+        return self.desk.authenticator.sessions.find(cookie.value) if cookie else None
 
 
 async def _body(headers: Headers, receive: Receive, most: int) -> bytes:

@@ -1,45 +1,75 @@
-"""Getting in: the link of this machine, the pairing of phones."""
+"""Getting in and out: the link of this machine, the pairing of phones, the stations that were let in."""
+
+import logging
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from intake.desk.approvals import ApprovalState
 from intake.desk.desk_startup import THIS_MACHINE, qr_rows
-from intake.desk.pairing import SESSION_LASTS, DeskSession, code_words
-from intake.desk.rendering import fields_of, page, pages, refusal, text_of
-from intake.desk.request_state import Desk, desk_of, session_of
+from intake.desk.pairing import code_words
+from intake.desk.rendering import back_to, fields_of, page, pages, refusal, text_of
+from intake.desk.request_state import Desk, address_of, desk_of, session_of
+from intake.desk.sessions import LONGEST_NAME, DeskSession
+from intake.errors import RefusedError
+
+COOKIE_LASTS_S = 400 * 24 * 3600
+"""As long as browsers keep a cookie: the desk ends the session, which the phone's date shall not do before."""
+APPROVAL_WORDS = {
+    ApprovalState.WAITING: "waits",
+    ApprovalState.GRANTED: "the laptop said yes",
+    ApprovalState.DECLINED: "the laptop said no",
+}
+
+logger = logging.getLogger(__name__)
 
 
 def enter(request: Request) -> Response:
     """Let the browser of this machine in by the link that the command printed."""
-    if request.client is None or request.client.host != THIS_MACHINE:
+    if address_of(request) != THIS_MACHINE:
         return refusal(
             request, 403, "This link", "works on the machine of the desk only", "pair this device by its code"
         )
-    session = desk_of(request).authenticator.enter(text_of(request.query_params.get("key", "")))
-    return admitted(desk_of(request), session, "/")
+    desk = desk_of(request)
+    if request.state.session is not None and request.state.session.host:
+        return RedirectResponse("/", 303)  # the browser is in already, and the link stays good for another
+    session = desk.authenticator.enter(text_of(request.query_params.get("key", "")))
+    desk.hub.tell_laptop("another browser of this computer was let in by the link")
+    return admitted(desk, session, "/")
 
 
 def pair_form(request: Request) -> Response:
     """Ask a phone for its code; the address that the laptop shows as a symbol contains it."""
     code = text_of(request.query_params.get("code", ""))[:20]
-    return HTMLResponse(pages.get_template("pair.html").render(code=code, wrong=""))
+    signed_out = "out" in request.query_params
+    secure = desk_of(request).endpoint.secure
+    form = pages.get_template("pair.html")
+    return HTMLResponse(form.render(code=code, longest=LONGEST_NAME, signed_out=signed_out, secure=secure))
 
 
 def pair(request: Request) -> Response:
-    """Let a phone in by its code."""
-    session = desk_of(request).authenticator.pair(fields_of(request).get("code", ""))
-    return admitted(desk_of(request), session, "/")
+    """Let a phone in by its code; the laptop is told, and told of a wrong code too."""
+    desk, fields, address = desk_of(request), fields_of(request), address_of(request)
+    try:
+        session = desk.authenticator.pair(fields.get("code", ""), fields.get("name", ""), address)
+    except RefusedError:
+        logger.warning("a pairing code from %s was refused", address)
+        desk.hub.tell_laptop(f"a wrong pairing code came from {address}")
+        raise
+    logger.info("let in '%s' from %s", session.station, address)
+    desk.hub.tell_laptop(f"{session.station} was let in")
+    return admitted(desk, session, "/")
 
 
 def pairing(request: Request) -> Response:
-    """Show a new code, as text and as a symbol; only this machine's browser may let others in."""
-    desk = desk_of(request)
-    if not session_of(request).host:
+    """Show the code, as text and as a symbol, who was let in, and from where wrong codes came."""
+    desk, session = desk_of(request), session_of(request)
+    if not session.host:
         return refusal(request, 403, "This page", "is for the laptop of the desk", "pair further phones from there")
     code, address = "", ""
     rows: tuple[str, ...] = ()
     if desk.endpoint.phone is not None:
-        code = desk.authenticator.new_code()
+        code = desk.authenticator.code()
         address = f"{desk.endpoint.phone}/pair?code={code}"
         rows = qr_rows(address)
     return page(
@@ -50,17 +80,62 @@ def pairing(request: Request) -> Response:
         address=address,
         symbol=_path(rows),
         side=len(rows),
+        stations=desk.authenticator.sessions.all(),
+        own=session.id,
+        wrong_codes=desk.authenticator.wrong_codes(),
+        forgotten=desk.authenticator.forgotten,
     )
+
+
+def show_new_code(request: Request) -> Response:
+    """Draw a new code; addresses that had to wait may try again."""
+    if not session_of(request).host:
+        return _laptop_only(request)
+    desk_of(request).authenticator.new_code()
+    return back_to("/pairing", "Here is a new code; the one before works no longer.")
 
 
 def forget(request: Request) -> Response:
-    """End every session but this machine's."""
+    """End every session but this one."""
+    desk, session = desk_of(request), session_of(request)
+    if not session.host:
+        return _laptop_only(request)
+    _send_away(desk, [kept.id for kept in desk.authenticator.sessions.all() if kept.id != session.id])
+    return back_to("/pairing", "Every phone, and every other browser of this computer, was signed out.")
+
+
+def send_away(request: Request) -> Response:
+    """End one session; its pages lose their connections at once."""
     desk = desk_of(request)
     if not session_of(request).host:
-        return refusal(request, 403, "This step", "is for the laptop of the desk", "do it there")
-    return admitted(
-        desk, desk.authenticator.forget(desk.new_key()), "/pairing?message=Every%20phone%20was%20signed%20out."
-    )
+        return _laptop_only(request)
+    asked = text_of(request.path_params["session"])
+    kept = next((kept for kept in desk.authenticator.sessions.all() if kept.id == asked), None)
+    if kept is None:
+        return refusal(request, 404, "This station", "is not let in any more", "look at the list again")
+    _send_away(desk, [kept.id])
+    return back_to("/pairing", f"{kept.station} was sent away; it needs a new code to come back.")
+
+
+def own_station(request: Request) -> Response:
+    """Show a station what it is called, what it may do, and how it leaves."""
+    desk = desk_of(request)
+    approvals = desk.approvals.all_of(session_of(request))
+    return page(request, "station.html", endpoint=desk.endpoint, approvals=approvals, words=APPROVAL_WORDS)
+
+
+def sign_out(request: Request) -> Response:
+    """End the session of the browser that asks."""
+    desk, session = desk_of(request), session_of(request)
+    desk.authenticator.sessions.end([session.id])
+    desk.approvals.forget(session.id)
+    desk.hub.end(session.id)
+    desk.connections.release(session.id)
+    logger.info("'%s' signed out", session.station)
+    desk.hub.tell_laptop(f"{session.station} signed out")
+    response = RedirectResponse("/pair?out=1", 303)
+    response.delete_cookie(desk.endpoint.cookie, secure=desk.endpoint.secure, httponly=True, samesite="strict")
+    return response
 
 
 def authority(request: Request) -> Response:
@@ -80,12 +155,25 @@ def admitted(desk: Desk, session: DeskSession, to: str) -> Response:
     response.set_cookie(
         desk.endpoint.cookie,
         session.token,
-        max_age=int(SESSION_LASTS.total_seconds()),
+        max_age=COOKIE_LASTS_S,
         httponly=True,
         samesite="strict",
         secure=desk.endpoint.secure,
     )
     return response
+
+
+def _send_away(desk: Desk, ids: list[str]) -> None:
+    desk.authenticator.sessions.end(ids)
+    for session_id in ids:
+        desk.approvals.forget(session_id)
+        desk.hub.end(session_id)
+        desk.connections.drop(session_id)
+    logger.info("%d sessions were sent away", len(ids))
+
+
+def _laptop_only(request: Request) -> Response:
+    return refusal(request, 403, "This step", "is for the laptop of the desk", "do it there")
 
 
 def _path(rows: tuple[str, ...]) -> str:

@@ -55,14 +55,15 @@ pages.filters.update(
 
 def page(request: Request, template: str, /, **values: object) -> Response:
     """Render a whole page for a session."""
-    session = session_of(request)
-    with desk_of(request).library.reading() as records:
+    session, desk = session_of(request), desk_of(request)
+    with desk.library.reading() as records:
         waiting = waiting_count(records)
     return HTMLResponse(
         pages.get_template(template).render(
             session=session,
             here=request.url.path,
             waiting=waiting,
+            questions=len(desk.approvals.waiting()) if session.host else 0,
             message=text_of(request.query_params.get("message", "")),
             **values,
         )

@@ -1,13 +1,16 @@
 """The desk that a request works with, and the session that the guard recognised."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from starlette.requests import Request
 
+from intake.desk.approvals import Approvals
+from intake.desk.connections import Connections
 from intake.desk.desk_startup import Decoder, Library
 from intake.desk.events import Hub
-from intake.desk.pairing import Authenticator, DeskSession
+from intake.desk.pairing import Authenticator
+from intake.desk.sessions import DeskSession
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,8 +34,11 @@ class Endpoint:
 
     @property
     def cookie(self) -> str:
-        """Return the name of the session's cookie; cookies of one host are shared by all its ports."""
-        return f"intake_{self.port}"
+        """Return the name of the session's cookie; cookies of one host are shared by all its ports.
+
+        Over TLS its prefix binds it to this host and to TLS (draft RFC 6265bis, 4.1.3.2).
+        """
+        return f"{'__Host-' if self.secure else ''}intake_{self.port}"
 
     @property
     def origins(self) -> frozenset[str]:
@@ -43,14 +49,15 @@ class Endpoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Desk:
-    """One running desk; `new_key` draws and keeps a new key for the sessions."""
+    """One running desk."""
 
     library: Library
     authenticator: Authenticator
     endpoint: Endpoint
     decoders: Sequence[Decoder]
-    new_key: Callable[[], bytes]
     hub: Hub = field(default_factory=Hub)
+    connections: Connections = field(default_factory=Connections)
+    approvals: Approvals = field(default_factory=Approvals)
 
 
 def desk_of(request: Request) -> Desk:
@@ -63,3 +70,8 @@ def session_of(request: Request) -> DeskSession:
     """Return the session of a request that the guard let through."""
     session: DeskSession = request.state.session
     return session
+
+
+def address_of(request: Request) -> str:
+    """Return the address that a request came from; empty where the connection does not say."""
+    return request.client.host if request.client else ""

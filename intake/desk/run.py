@@ -1,4 +1,4 @@
-"""Open a desk (its socket, its keys, its certificates, the link that opens it), serve it, and stop it."""
+"""Open a desk (its socket, its sessions, its certificates, the link that opens it), serve it, and stop it."""
 
 import signal
 import socket
@@ -11,15 +11,17 @@ import uvicorn
 
 from intake.desk import desk_startup
 from intake.desk.app import make_app
+from intake.desk.door_protocol import door_factory
 from intake.desk.pairing import Authenticator
 from intake.desk.request_state import Desk, Endpoint
+from intake.desk.sessions import SessionClock, Sessions
 
 OWN_NAMES = ("localhost", desk_startup.THIS_MACHINE)
 
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A desk that is ready to be served."""
+    """A desk that is ready to be served; `link` opens it once."""
 
     desk: Desk
     listening: socket.socket
@@ -35,6 +37,7 @@ def open_desk(
     lan: bool,
     tls: bool,
     keys: Path | None = None,
+    on_link: Callable[[str], object] | None = None,
 ) -> Opened:
     """Make a desk ready.
 
@@ -45,13 +48,13 @@ def open_desk(
         lan: let other machines of the household in.
         tls: serve over TLS.
         keys: folder of the desk's own keys; None takes the one in the user's data folder.
+        on_link: called with the next link of this machine once the one before was used.
 
     Raises:
         UsageError: the port cannot be used.
-        FileError: the folder of the keys cannot be written.
+        FileError: the folder of the keys cannot be read or written.
     """
     folder = keys or desk_startup.default_folder()
-    key = desk_startup.session_key(folder)
     house = desk_startup.house_address() if lan else None
     names = (*OWN_NAMES, *((house, *desk_startup.host_names()) if house else ()))
     certificates = desk_startup.prepare_certificates(folder, names, desk_startup.now()) if tls else None
@@ -66,20 +69,27 @@ def open_desk(
         fingerprint=certificates.fingerprint if certificates else "",
         authority=certificates.authority.read_bytes() if certificates else b"",
     )
-    authenticator = Authenticator(key, desk_startup.now, desk_startup.random_token())
-    desk = Desk(
-        library=library,
-        authenticator=authenticator,
-        endpoint=endpoint,
-        decoders=decoders,
-        new_key=lambda: desk_startup.session_key(folder, new=True),
-    )
-    link = f"{scheme}://{desk_startup.THIS_MACHINE}:{taken}/enter?key={authenticator.link_key}"
-    return Opened(desk, listening, certificates, link)
+    start = f"{scheme}://{desk_startup.THIS_MACHINE}:{taken}/enter?key="
+    authenticator = _authenticator(folder, taken, lambda key: on_link(f"{start}{key}") if on_link else None)
+    desk = Desk(library=library, authenticator=authenticator, endpoint=endpoint, decoders=decoders)
+    return Opened(desk, listening, certificates, f"{start}{authenticator.link_key}")
+
+
+def _authenticator(folder: Path, port: int, on_link: Callable[[str], object]) -> Authenticator:
+    """Return who lets browsers in; desks on several ports keep their sessions apart, as their cookies are."""
+    path = folder / f"sessions-{port}.json"
+    clock = SessionClock(desk_startup.now, desk_startup.steady_s)
+    kept = Sessions(clock, desk_startup.read_private(path), lambda data: desk_startup.write_private(path, data))
+    return Authenticator(kept, clock, on_link)
 
 
 PATIENCE_S = 2
 """Requests that are under way when the desk is stopped have this long to end."""
+TAKEN_AT_A_TIME = 16
+"""Connections that are taken up before what came on them is read: few, so that a crowd that comes at once does not push
+out a phone among it before its request was looked at."""
+QUEUE = 2048
+"""Connections that the system lets wait; of more it drops the first packet, and the other end tries again later."""
 
 
 class Server(uvicorn.Server):
@@ -95,19 +105,32 @@ class Server(uvicorn.Server):
         self.force_exit = self.should_exit and sig == signal.SIGINT
         self.should_exit = True
 
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Start; how many connections wait is set anew, as the server takes it to be how many it takes up at a time."""
+        await super().startup(sockets)
+        for listening in sockets or []:
+            listening.listen(QUEUE)
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """Stop without waiting for strangers."""
+        self.desk.connections.drop_strangers()
+        await super().shutdown(sockets)
+
 
 def make_server(desk: Desk, certificates: desk_startup.Certificates | None = None) -> Server:
     """Return the server of a desk, not yet running."""
+    tls = desk_startup.server_context(certificates) if certificates else None
     config = uvicorn.Config(
         make_app(desk),
         log_level="warning",
         access_log=False,
         server_header=False,
+        http=door_factory(desk.connections, tls),  # type: ignore[arg-type] # the server calls it as it would a class
+        loop="asyncio",
+        backlog=TAKEN_AT_A_TIME,
         ws="none",
         lifespan="on",
         timeout_graceful_shutdown=PATIENCE_S,
-        ssl_certfile=str(certificates.chain) if certificates else None,
-        ssl_keyfile=str(certificates.key) if certificates else None,
     )
     return Server(config, desk)
 

@@ -9,6 +9,7 @@ Sources: RFC 5280 (profile), CA/Browser Forum Baseline Requirements 6.3.2 (398 d
 
 import hashlib
 import ipaddress
+import ssl
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -68,6 +69,14 @@ def prepare(folder: Path, names: Sequence[str], now: datetime) -> Certificates:
     digest = hashlib.sha256(machine.public_bytes(serialization.Encoding.DER)).hexdigest().upper()
     pairs = ":".join(digest[start : start + 2] for start in range(0, len(digest), 2))
     return Certificates(files.chain, files.key, files.authority, pairs)
+
+
+def server_context(files: Certificates) -> ssl.SSLContext:
+    """Return how the desk speaks TLS: 1.2 or 1.3 with the library's own choice of ciphers, nothing older."""
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    context.minimum_version = ssl.TLSVersion.TLSv1_2
+    context.load_cert_chain(files.chain, files.key)
+    return context
 
 
 def _usable(files: Certificates, names: Sequence[str], now: datetime) -> x509.Certificate | None:

@@ -1,5 +1,6 @@
 """The clock: the only place that reads the time."""
 
+import time
 from datetime import UTC, date, datetime
 
 
@@ -12,3 +13,12 @@ def now() -> datetime:
 def today() -> date:
     """Return the current date in the local time zone."""
     return datetime.now().astimezone().date()
+
+
+def steady_s() -> float:
+    """Return the seconds since some moment, by a clock that nobody can set.
+
+    Where the system has one that goes on while the machine sleeps, that one: what ends after ten minutes ends then too.
+    """
+    boot = getattr(time, "CLOCK_BOOTTIME", None)
+    return time.monotonic() if boot is None else time.clock_gettime(boot)

@@ -1,4 +1,4 @@
-"""The desk's own files, outside the library that a person copies: the key of its sessions, its certificates.
+"""The desk's own files, outside the library that a person copies: who was let in, its certificates.
 
 Only the owner may read the files.
 """
@@ -11,9 +11,6 @@ from pathlib import Path
 from platformdirs import user_data_path
 
 from intake.errors import FileError
-
-KEY_FILE = "session.key"
-KEY_BYTES = 32
 
 
 def default_folder() -> Path:
@@ -42,24 +39,16 @@ def write_private(path: Path, data: bytes) -> None:
             part.unlink(missing_ok=True)
 
 
-def session_key(folder: Path, *, new: bool = False) -> bytes:
-    """Return the key that sessions are signed with.
-
-    Args:
-        folder: where it is stored.
-        new: whether to create a new one, which ends every session.
+def read_private(path: Path) -> bytes | None:
+    """Return what a file of the desk holds; None where there is none.
 
     Raises:
-        FileError: it cannot be read or written.
+        FileError: it is there and cannot be read.
     """
-    path = folder / KEY_FILE
-    if not new and path.exists():
-        try:
-            key = path.read_bytes()
-        except OSError as error:
-            raise FileError(str(path), f"cannot be read ({error.strerror})", "make it readable for you") from error
-        if len(key) == KEY_BYTES:
-            return key
-    key = secrets.token_bytes(KEY_BYTES)
-    write_private(path, key)
-    return key
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        remedy = "make it readable for you, or name another folder with --keys"
+        raise FileError(str(path), f"cannot be read ({error.strerror})", remedy) from error

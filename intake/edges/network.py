@@ -43,7 +43,7 @@ def listen(port: int, *, everywhere: bool) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((EVERYWHERE if everywhere else THIS_MACHINE, port))
-        listening.listen(128)
+        listening.listen()
     except OSError as error:
         listening.close()
         why = (

@@ -11,8 +11,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, ViewportSize, expect
 
+from intake.edges import network
 from intake.edges.store.library import open_library
-from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, Scheme, let_in, running, visit
+from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, Scheme, Station, let_in, running, visit
 from tests.desk.test_lookup_page import TIDES, UNKNOWN
 from tests.desk.test_lookup_page import _cache as _cache  # noqa: PLC0414 - what servers answer is kept elsewhere
 from tests.edges.exchange.stub_server import Reply, response, serving
@@ -23,7 +24,7 @@ RULES = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "
 PAGES = (
     "/", "/unpack/1", "/pile", "/pile/1", "/pile/1?q=gulls", "/boxes", "/boxes/1", "/boxes/4", "/shelves",
     "/shelves/S4-75", "/catalog", "/catalog?q=flora", "/catalog?q=nothing+like+it", "/editions/1", "/copies/A1-59",
-    "/papers", "/papers?paper=box-labels", "/pairing", "/ledger", "/nowhere", "/pair",
+    "/papers", "/papers?paper=box-labels", "/pairing", "/station", "/asked", "/ledger", "/nowhere", "/pair",
 )  # fmt: skip
 SMALL = """
 [...document.querySelectorAll("button, .button, nav a, summary, input:not([type=hidden], .file input, .pick input)")]
@@ -113,6 +114,42 @@ def test_what_a_library_has(worked: Running, chromium: Browser, size: ViewportSi
         assert page.evaluate(SMALL) == []
         assert fits(page)
     settings.unlink()
+
+
+@pytest.mark.skipif(network.house_address() is None, reason="this machine is in no network")
+@pytest.mark.parametrize(("size", "scheme"), LOOKS, ids=str)
+def test_what_a_phone_is_shown(worked: Running, chromium: Browser, size: ViewportSize, scheme: Scheme) -> None:
+    desk = worked.opened.desk
+    house = f"{desk.endpoint.phone}"
+    Station(house).client.post("/pair", data={"code": "22222222"}, headers={"Origin": house})
+    with (
+        visit(chromium, f"{house}/pair?code={desk.authenticator.code()}", size=size, scheme=scheme) as phone,
+        visit(chromium, worked.link, size=size, scheme=scheme) as laptop,
+    ):
+        phone.get_by_label("Name of this station").fill("hall")
+        phone.get_by_role("button", name="Pair and begin").click()
+        phone.goto(f"{house}/boxes/2")
+        phone.get_by_text("Finish this box").click()
+        phone.get_by_role("button", name="Ask to finish").click()
+        expect(phone.get_by_text("Waits for a yes at the laptop")).to_be_visible()
+        laptop.get_by_role("link", name="for your word").click()
+        for page in (laptop, phone):
+            assert violations(page) == []
+            assert page.evaluate(SMALL) == []
+            assert fits(page)
+        laptop.get_by_role("button", name="do not finish box").click()
+        expect(phone.get_by_text("The laptop said no:", exact=False).first).to_be_visible()
+        assert violations(phone) == []
+        for path in ("/station", "/papers?paper=insurance", "/ledger", "/copies/1"):
+            phone.goto(house + path)
+            phone.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+            assert violations(phone) == [], path
+            assert fits(phone), path
+        laptop.goto(f"{worked.base}/pairing")
+        assert violations(laptop) == []
+        assert fits(laptop)
+        laptop.get_by_role("button", name="Send away hall").first.click()
+        expect(phone.locator("#link")).to_have_text("signed out")
 
 
 def test_what_is_pressed_is_large_enough(worked: Running, chromium: Browser) -> None:

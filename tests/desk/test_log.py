@@ -7,9 +7,10 @@ from pathlib import Path
 import httpx
 import pytest
 
+from intake.desk import catalog_pages
 from intake.edges.log_files import DESK_LOG, KEPT_FILES, MOST_BYTES, desk_log
 from intake.edges.store.library import open_library
-from tests.desk.conftest import Running
+from tests.desk.conftest import Running, let_in
 
 
 @pytest.fixture
@@ -34,6 +35,47 @@ def test_requests_are_logged_with_status_and_time(log: Path) -> None:
     assert any(re.search(r"intake\.desk\.guard: GET /boxes 200 in \d+ ms$", line) for line in lines)
     assert any(" GET /nowhere 404 " in line for line in lines)
     assert not any("search=" in line or "tidal" in line for line in lines)
+
+
+def test_a_line_break_in_an_address_makes_no_line(desk: Running) -> None:
+    """OWASP ASVS 4.0.3, 7.3.1."""
+    with desk_log(desk.library.folder) as path:
+        httpx.get(f"{desk.base}/nowhere%0A2026-01-01%20forged%0D%1b%5b31m")
+    assert path is not None
+    (line,) = [line for line in path.read_text(encoding="utf-8").splitlines() if "nowhere" in line]
+    assert "/nowhere%0A2026-01-01%20forged%0D%1b%5b31m 401 " in line
+
+
+def test_an_error_that_nobody_caught_is_found_in_the_log(desk: Running, monkeypatch: pytest.MonkeyPatch) -> None:
+    """OWASP ASVS 4.0.3, 7.4.1 and 7.4.3: a sentence with a mark, nothing of the error itself."""
+
+    def fail(_records: object) -> None:
+        raise ValueError("inside of the desk")
+
+    monkeypatch.setattr(catalog_pages, "library_status", fail)
+    station = let_in(desk)
+    with desk_log(desk.library.folder) as path:
+        answer = station.get("/ledger")
+    assert path is not None
+    assert answer.status_code == 500
+    assert "inside of the desk" not in answer.text
+    mark = re.search(r"\((\w{6}) in its log\)", answer.text)
+    assert mark
+    assert f"unexpected error {mark[1]} at /ledger" in path.read_text(encoding="utf-8")
+    assert "default-src 'none'" in answer.headers["content-security-policy"]
+    assert answer.headers["cache-control"] == "no-store"
+
+
+def test_who_was_let_in_and_who_was_not(desk: Running) -> None:
+    """OWASP ASVS 4.0.3, 7.1.3."""
+    authenticator = desk.opened.desk.authenticator
+    with desk_log(desk.library.folder) as path:
+        for code in ("22222222", authenticator.code()):
+            httpx.post(f"{desk.base}/pair", data={"code": code, "name": "hall"}, headers={"Origin": desk.base})
+    assert path is not None
+    text = path.read_text(encoding="utf-8")
+    assert "a pairing code from 127.0.0.1 was refused" in text
+    assert "let in 'hall' from 127.0.0.1" in text
 
 
 def test_old_lines_are_dropped(tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from intake.edges.store.queries.ledger_entries import ledger_head
 from tests.desk.conftest import Running, Station, let_in, running
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
-          "sha256": "0" * 64, "paper": "inventory", "suffix": "pdf"}  # fmt: skip
+          "sha256": "0" * 64, "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf"}  # fmt: skip
 
 
 def addresses() -> Iterator[tuple[str, str]]:
@@ -94,6 +94,10 @@ def test_every_page_carries_its_policy(station: Station) -> None:
         assert "default-src 'none'" in policy
         assert "unsafe" not in policy
         assert headers["x-content-type-options"] == "nosniff"
+        assert headers["referrer-policy"] == "same-origin"
+        assert headers["cache-control"] == ("no-cache" if path.startswith("/static/") else "no-store")
+        assert headers.get("content-disposition", "").startswith("attachment") == path.startswith("/api/")
+        assert not {"server", "access-control-allow-origin", "strict-transport-security"} & headers.keys()
 
 
 @pytest.mark.parametrize(
@@ -106,6 +110,13 @@ def test_no_page_has_a_script_or_a_style_of_its_own(station: Station, path: str)
     assert page.status_code == 200
     assert not re.search(r"<script(?![^>]*\bsrc=)|<style|\sstyle=|\son\w+=|javascript:", page.text)
     assert not re.search(r"(?:src|href|action)=\"(?:https?:)?//", page.text), "nothing is loaded from elsewhere"
+
+
+@pytest.mark.parametrize("method", ["DELETE", "PUT", "PATCH", "OPTIONS", "TRACE"])
+def test_only_methods_in_use_are_answered(station: Station, method: str) -> None:
+    headers = {"X-Form-Token": station.token, "Origin": station.base}
+    for path in ("/boxes", "/api/scan", "/pair"):
+        assert station.client.request(method, path, headers=headers).status_code == 405
 
 
 def test_too_much_is_refused_before_it_is_read(station: Station) -> None:
@@ -182,8 +193,11 @@ def test_tls_with_the_households_own_certificate(library: Library, tmp_path: Pat
             httpx.get(desk.base)
         context = ssl.create_default_context(cafile=tmp_path / "keys" / "authority.pem")
         laptop = Station(desk.base, verify=context)
-        cookie = laptop.get(desk.link.removeprefix(desk.base)).headers["set-cookie"].lower()
-        assert "secure" in cookie
+        cookie = laptop.get(desk.link.removeprefix(desk.base)).headers["set-cookie"]
+        assert cookie.startswith("__Host-intake_")
+        attributes = {part.strip().lower() for part in cookie.split(";")[1:]}
+        assert {"secure", "httponly", "samesite=strict", "path=/"} <= attributes
+        assert not any(part.startswith("domain") for part in attributes)
         assert desk.opened.desk.endpoint.fingerprint[:47] in laptop.get("/pairing").text
         assert laptop.get("/authority").content.startswith(b"-----BEGIN CERTIFICATE")
         house = Station(desk.opened.desk.endpoint.phone or "", verify=context)

@@ -24,16 +24,18 @@ def test_it_stops_with_an_open_stream(tmp_path: Path, sign: signal.Signals) -> N
     environment = {**os.environ, "PYTHONUNBUFFERED": "1"}
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as process:
         assert process.stdout is not None
-        link = re.search(r"http://\S+", process.stdout.readline())
-        assert link
+        lines = iter(process.stdout.readline, "")
+        link = next(filter(None, (re.search(r"http://\S+", line) for line in lines)))
         with httpx.Client(base_url=link[0].partition("/enter")[0], timeout=20) as client:
             until(lambda: client.get(link[0].partition(str(client.base_url).rstrip("/"))[2]).status_code == 303)
             with client.stream("GET", "/events") as stream:
-                lines = stream.iter_lines()
-                next(lines)
+                next(stream.iter_lines())
                 asked = time.monotonic()
                 process.send_signal(sign)
                 assert process.wait(10) == 0
         # The server would wait two seconds for a stream that does not end; it is ended, so it need not.
         assert time.monotonic() - asked < 10
-        assert "is closed" in process.stdout.read()
+        told = process.stdout.read()
+        assert "is closed" in told
+        assert (another := re.search(r"http://\S+", told))
+        assert another[0] != link[0], "a link works once; the next one is printed then"

@@ -70,25 +70,25 @@ def test_damaged_certificates_are_made_anew(tmp_path: Path) -> None:
 @pytest.mark.skipif(os.name != "posix", reason="other systems keep rights otherwise")
 def test_keys_are_their_owners_alone(tmp_path: Path) -> None:
     folder = tmp_path / "keys"
-    desk_folder.session_key(folder)
+    desk_folder.write_private(folder / "sessions.json", b"[]")
     prepare(folder, NAMES, NOW)
     for path in folder.iterdir():
         assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
 
 
-def test_the_session_key_stays_until_a_new_one_is_wanted(tmp_path: Path) -> None:
-    first = desk_folder.session_key(tmp_path)
-    assert desk_folder.session_key(tmp_path) == first
-    assert desk_folder.session_key(tmp_path, new=True) != first
-    (tmp_path / desk_folder.KEY_FILE).write_bytes(b"short")
-    assert len(desk_folder.session_key(tmp_path)) == desk_folder.KEY_BYTES
+def test_what_was_written_is_read_and_what_is_not_there_is_none(tmp_path: Path) -> None:
+    assert desk_folder.read_private(tmp_path / "keys" / "sessions.json") is None
+    desk_folder.write_private(tmp_path / "keys" / "sessions.json", b"[1]")
+    assert desk_folder.read_private(tmp_path / "keys" / "sessions.json") == b"[1]"
+    with pytest.raises(FileError):
+        desk_folder.read_private(tmp_path / "keys")
 
 
 def test_a_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     with pytest.raises(FileError):
-        desk_folder.session_key(tmp_path / "file" / "keys")
+        desk_folder.write_private(tmp_path / "file" / "keys" / "sessions.json", b"")
 
 
 def test_the_socket_is_this_machines_alone_unless_told() -> None:

@@ -2,13 +2,17 @@
 
 const SETTLE_MS = 200;
 let stream = null;
+let signedOut = false;
 let waiting = 0;
+
+// An event stream in this state was refused by the desk: it does not try again.
+const REFUSED = 2;
 
 export function reached(yes) {
 	const link = document.getElementById("link");
 	if (!yes && !link.classList.contains("lost")) document.dispatchEvent(new Event("desk:lost"));
-	link.classList.toggle("lost", !yes);
-	link.textContent = yes ? "connected" : "no connection";
+	link.classList.toggle("lost", !yes || signedOut);
+	link.textContent = signedOut ? "signed out" : yes ? "connected" : "no connection";
 }
 
 export function listen() {
@@ -16,6 +20,7 @@ export function listen() {
 	stream = new EventSource("/events");
 	let dropped = false;
 	stream.onopen = () => {
+		signedOut = false;
 		reached(true);
 		// What happened while the page did not listen was not reported.
 		if (dropped) refresh();
@@ -23,16 +28,30 @@ export function listen() {
 	};
 	stream.onerror = () => {
 		dropped = true;
+		signedOut = stream?.readyState === REFUSED;
 		reached(false);
 	};
+	stream.addEventListener("door", (event) => {
+		const news = document.getElementById("news");
+		news.textContent = JSON.parse(event.data).sentence;
+		news.classList.add("told");
+		refreshSoon();
+	});
 	stream.addEventListener("change", (event) => {
 		const change = JSON.parse(event.data);
 		const news = document.getElementById("news");
-		if (change.station !== news.dataset.station) news.textContent = `${change.station}: ${change.what} ${change.of}`;
+		if (change.station !== news.dataset.station) {
+			news.textContent = `${change.station}: ${change.what} ${change.of}`;
+			news.classList.remove("told");
+		}
 		document.documentElement.dataset.seq = change.seq;
-		clearTimeout(waiting);
-		waiting = setTimeout(refresh, SETTLE_MS);
+		refreshSoon();
 	});
+}
+
+function refreshSoon() {
+	clearTimeout(waiting);
+	waiting = setTimeout(refresh, SETTLE_MS);
 }
 
 // Streams of hidden pages would use up the few connections that a browser opens to one machine.

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.edges.store.queries.ledger_entries import Counts, count_records, latest_entries, ledger_head
+from intake.edges.store.queries.ledger_entries import Counts, count_records, latest_entries, ledger_entry, ledger_head
 from intake.edges.store.queries.sightings import count_waiting, list_queries, queries_of_box
 from intake.edges.store.reader import LibraryReader
 from intake.model.changes import LedgerEntry
@@ -26,6 +26,11 @@ def library_status(reader: LibraryReader) -> LibraryStatus:
 def entries_after(reader: LibraryReader, seq: int, limit: int) -> tuple[LedgerEntry, ...]:
     """Return the entries after one, oldest first; of more than `limit` only the latest."""
     return tuple(reversed([entry for entry in latest_entries(reader, limit) if entry.seq > seq]))
+
+
+def entry_numbered(reader: LibraryReader, seq: int) -> LedgerEntry | None:
+    """Return an entry of the ledger; None where it has no such entry."""
+    return ledger_entry(reader, seq)
 
 
 def waiting_count(reader: LibraryReader) -> int:

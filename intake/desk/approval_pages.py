@@ -1,0 +1,105 @@
+"""What waits for the laptop's word: the laptop's list with yes and no, and the phone's page of one request."""
+
+import logging
+from collections.abc import Callable
+from functools import wraps
+
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from intake.desk.approvals import Approval, ApprovalState, Endpoint
+from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, refused
+from intake.desk.request_state import desk_of, session_of
+from intake.errors import IntakeError
+
+logger = logging.getLogger(__name__)
+
+
+def asks_laptop(endpoint: Endpoint, question: Callable[[Request], str | None]) -> Endpoint:
+    """Return an endpoint that a phone reaches with the laptop's word only.
+
+    Args:
+        endpoint: what the request does.
+        question: returns what the laptop is to be asked; None where the phone may do it on its own.
+    """
+
+    @wraps(endpoint)
+    def ask_first(request: Request) -> Response:
+        if session_of(request).host or (asked := question(request)) is None:
+            return endpoint(request)
+        desk = desk_of(request)
+        approval = desk.approvals.ask(session_of(request), request, endpoint, asked, _page_of(request))
+        desk.hub.tell_laptop(f"{approval.session.station} asks: {asked}")
+        if request.url.path.startswith("/api/"):
+            sentence = f"The laptop is asked to {asked}. Nothing changes until somebody there says yes."
+            return JSONResponse({"kind": "question", "sentence": sentence, "entry": None}, 202)
+        return RedirectResponse(f"/asked/{approval.id}", 303)
+
+    return ask_first
+
+
+def show_waiting(request: Request) -> Response:
+    """List what waits; only the laptop answers."""
+    if not session_of(request).host:
+        return refusal(request, 403, "This page", "is for the laptop of the desk", "answer there")
+    return page(request, "asked_list.html", approvals=desk_of(request).approvals.waiting())
+
+
+def decide(request: Request) -> Response:
+    """Say yes or no to a request; with a yes it runs."""
+    desk = desk_of(request)
+    if not session_of(request).host:
+        return refusal(request, 403, "This step", "is for the laptop of the desk", "do it there")
+    word = fields_of(request).get("word", "")
+    if word not in ("yes", "no"):
+        return refusal(request, 400, "The answer", "is neither yes nor no", "press one of the two")
+    approval = desk.approvals.decide(id_of(request.path_params["number"]), granted=word == "yes")
+    logger.info("the laptop said %s to a request of '%s'", word, approval.session.station)
+    if word == "yes":
+        _run(approval)
+    failed = approval.answer is not None and approval.answer.status_code >= 400
+    outcome = "no" if word == "no" else "yes, but it could not be done" if failed else "yes"
+    desk.hub.tell(approval.session.id, f"The laptop said {outcome}: {approval.question}")
+    return back_to("/asked", f"{approval.session.station} asked: {approval.question}. Your answer: {outcome}.")
+
+
+def show_own(request: Request) -> Response:
+    """Show a phone how far its request is."""
+    approval = desk_of(request).approvals.of(session_of(request), id_of(request.path_params["number"]))
+    if approval is None:
+        return _not_known(request)
+    failed = approval.answer is not None and approval.answer.status_code >= 400
+    return page(request, "asked.html", approval=approval, states=ApprovalState, failed=failed)
+
+
+def show_answer(request: Request) -> Response:
+    """Hand a phone the answer to its request: the page it leads to, the paper, or why it could not be done."""
+    approval = desk_of(request).approvals.of(session_of(request), id_of(request.path_params["number"]))
+    if approval is None or approval.answer is None:
+        return _not_known(request)
+    return approval.answer
+
+
+def _run(approval: Approval) -> None:
+    """Do what was asked for, as the phone's own station."""
+    try:
+        approval.answer = approval.endpoint(approval.request)
+    except IntakeError as error:
+        approval.answer = refused(approval.request, error)
+    except Exception:
+        why = "had an unexpected error; nothing was left half-done"
+        approval.answer = refusal(approval.request, 500, "The desk", why, "ask again")
+        raise
+
+
+def _page_of(request: Request) -> str:
+    """Return the desk's page that a request came from, the start page where it does not say."""
+    origin = f"{request.url.scheme}://{request.url.netloc}"
+    referer = request.headers.get("referer", "")
+    page = referer.removeprefix(origin) if referer.startswith(f"{origin}/") else "/"
+    return "/" if page.startswith("//") else page
+
+
+def _not_known(request: Request) -> Response:
+    why = "is not one of this station's, or was forgotten when the desk was started again"
+    return refusal(request, 404, "This request", why, "ask again")

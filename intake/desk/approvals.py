@@ -1,0 +1,134 @@
+"""What a phone asks the laptop for: its request waits until a person at the laptop says yes or no.
+
+A phone scans and inspects on its own. Finishing a box, taking back another's step, and what lists or changes what books
+are worth wait here; with a yes the request runs as the phone sent it, and the phone gets its answer.
+"""
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from enum import Enum
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from intake.desk import desk_startup
+from intake.desk.sessions import DeskSession
+from intake.errors import RefusedError
+
+MOST_OF_A_STATION = 8
+"""Requests of one station that are kept, answered or not."""
+
+Endpoint = Callable[[Request], Response]
+
+
+class ApprovalState(Enum):
+    """How far a request has come."""
+
+    WAITING = "waiting"
+    GRANTED = "granted"
+    DECLINED = "declined"
+
+
+@dataclass(slots=True, kw_only=True)
+class Approval:
+    """A request that waits for the laptop's word, or has had it.
+
+    Attributes:
+        question: what the laptop is asked, such as 'Finish box B1-56'.
+        back: the page that the request came from.
+        answer: what the request was answered after a yes.
+    """
+
+    id: int
+    session: DeskSession
+    question: str
+    back: str
+    at: datetime
+    request: Request
+    endpoint: Endpoint
+    state: ApprovalState = ApprovalState.WAITING
+    answer: Response | None = None
+
+
+class Approvals:
+    """The requests that wait for the laptop's word; they are forgotten when the desk stops."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._all: dict[int, Approval] = {}
+        self._next = 1
+
+    def ask(self, session: DeskSession, request: Request, endpoint: Endpoint, question: str, back: str) -> Approval:
+        """Let a request of a session wait; one that waits already waits once.
+
+        Raises:
+            RefusedError: the station has too many waiting.
+        """
+        with self._lock:
+            own = [approval for approval in self._all.values() if approval.session.id == session.id]
+            waiting = [approval for approval in own if approval.state is ApprovalState.WAITING]
+            for approval in waiting:
+                if _same(approval.request, request):
+                    return approval
+            if len(waiting) >= MOST_OF_A_STATION:
+                why = f"waits for the laptop's word on {len(waiting)} steps already"
+                raise RefusedError("This station", why, "let the laptop answer them first")
+            if len(own) >= MOST_OF_A_STATION:
+                del self._all[next(approval.id for approval in own if approval.state is not ApprovalState.WAITING)]
+            asked = Approval(
+                id=self._next,
+                session=session,
+                question=question,
+                back=back,
+                at=desk_startup.now(),
+                request=request,
+                endpoint=endpoint,
+            )
+            self._next += 1
+            self._all[asked.id] = asked
+            return asked
+
+    def waiting(self) -> list[Approval]:
+        """Return the requests that the laptop has not answered, the oldest first."""
+        with self._lock:
+            return [approval for approval in self._all.values() if approval.state is ApprovalState.WAITING]
+
+    def all_of(self, session: DeskSession) -> list[Approval]:
+        """Return the requests of a session that are kept, the latest first."""
+        with self._lock:
+            return [approval for approval in reversed(self._all.values()) if approval.session.id == session.id]
+
+    def of(self, session: DeskSession, number: int) -> Approval | None:
+        """Return a request of a session; None where it is not one of its own, or was forgotten."""
+        approval = self._all.get(number)
+        return approval if approval is not None and approval.session.id == session.id else None
+
+    def decide(self, number: int, *, granted: bool) -> Approval:
+        """Answer a request, once; whoever does so with a yes runs it.
+
+        Raises:
+            RefusedError: it was answered before, or its station was sent away.
+        """
+        with self._lock:
+            approval = self._all.get(number)
+            if approval is None or approval.state is not ApprovalState.WAITING:
+                why = "does not wait any more: it was answered, or its station has gone"
+                raise RefusedError("This request", why, "look at the list of those that wait")
+            approval.state = ApprovalState.GRANTED if granted else ApprovalState.DECLINED
+        return approval
+
+    def forget(self, session_id: str) -> None:
+        """Drop the requests of a session that ended."""
+        with self._lock:
+            self._all = {number: kept for number, kept in self._all.items() if kept.session.id != session_id}
+
+
+def _same(one: Request, other: Request) -> bool:
+    return (one.method, str(one.url), _body(one)) == (other.method, str(other.url), _body(other))
+
+
+def _body(request: Request) -> bytes:
+    body: bytes = getattr(request.state, "body", b"")
+    return body

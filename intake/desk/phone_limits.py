@@ -1,0 +1,58 @@
+"""Which steps of a phone need the laptop's word, and what the laptop is asked."""
+
+from starlette.requests import Request
+
+from intake.desk.rendering import fields_of, id_of, text_of
+from intake.desk.request_state import desk_of, session_of
+from intake.errors import UsageError
+from intake.flow.lookup.action_words import action_words, subject_words
+from intake.flow.lookup.resolve import find_box, find_copy
+from intake.flow.lookup.status import entry_numbered
+from intake.flow.moving.progress import box_progress
+from intake.flow.papers.paper import PaperGroup
+from intake.flow.papers.registry import PAPERS, find_paper
+
+VALUE_PAPERS = frozenset(
+    {paper.name for paper in PAPERS if paper.group is PaperGroup.LISTS} | {"discrepancies", "notice", "periods"}
+)
+"""The papers that list what many copies are worth, or what is claimed for them."""
+
+
+def finishing(request: Request) -> str:
+    """Return the question for finishing a box: what was not seen is recorded as missing then."""
+    with desk_of(request).library.reading() as records:
+        box = find_box(records, text_of(request.path_params["box"]))
+        waits = box_progress(records, box).waits
+    return f"finish box {box.number}" + (f" and record {waits} as missing" if waits else "")
+
+
+def taking_back(request: Request) -> str | None:
+    """Return the question for taking back a step of another; None for a station's own since it was let in."""
+    session, seq = session_of(request), id_of(fields_of(request).get("entry", ""))
+    with desk_of(request).library.reading() as records:
+        entry = entry_numbered(records, seq)
+    if entry is None or (entry.action.station == session.station and entry.at >= session.let_in_at):
+        return None
+    return (
+        f"take back '{action_words(entry.action)}' of {subject_words(entry.action)}, a step of {entry.action.station}"
+    )
+
+
+def withdrawing(request: Request) -> str:
+    """Return the question for withdrawing a copy, with what was got for it."""
+    fields = fields_of(request)
+    with desk_of(request).library.reading() as records:
+        copy = find_copy(records, text_of(request.path_params["copy"]))
+    received = f" for {fields['amount']} {fields.get('currency', '')}".rstrip() if fields.get("amount") else ""
+    return f"withdraw copy {copy.accession} from the collection{received}"
+
+
+def seeing_values(request: Request) -> str | None:
+    """Return the question for a paper that lists values; None for any other."""
+    name = text_of(request.path_params["paper"])
+    if name not in VALUE_PAPERS:
+        return None
+    try:
+        return f"see the paper '{find_paper(name).title}', which lists values"
+    except UsageError:
+        return None

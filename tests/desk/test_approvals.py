@@ -1,0 +1,310 @@
+"""What a phone may do on its own, and what waits for a yes at the laptop."""
+
+import csv
+import io
+import re
+import shutil
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from intake.desk.app import ROUTES
+from intake.desk.approvals import MOST_OF_A_STATION
+from intake.desk.phone_limits import VALUE_PAPERS
+from intake.edges import clock, network
+from intake.edges.store.library import Library, open_library
+from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
+from intake.flow.moving import box_lifecycle
+from intake.flow.papers.options import missing
+from intake.flow.papers.paper import PaperFormat
+from intake.flow.papers.registry import PAPERS
+from intake.flow.papers.render import render
+from intake.flow.values.figures import Figure
+from intake.flow.values.value_copies import value_copy
+from intake.model.boxes import Box, BoxState
+from intake.model.changes import ActionKind
+from intake.model.editions import Copy, CopyState
+from intake.model.valuations import Basis
+from tests.desk.conftest import Running, Station, let_in, running, until
+
+pytestmark = pytest.mark.skipif(network.house_address() is None, reason="this machine is in no network")
+
+
+@dataclass(frozen=True)
+class Household:
+    """A laptop and a phone at one desk."""
+
+    desk: Running
+    laptop: Station
+    phone: Station
+
+    def word(self, number: int, word: str) -> str:
+        """Answer at the laptop; return what its page says then."""
+        answer = self.laptop.post(f"/asked/{number}/word", word=word)
+        assert answer.status_code in (303, 409), answer.text
+        return self.laptop.get("/asked").text
+
+
+def pair(desk: Running, name: str) -> Station:
+    house = desk.opened.desk.endpoint.phone
+    assert house is not None
+    phone = Station(house)
+    code = desk.opened.desk.authenticator.code()
+    answer = phone.client.post("/pair", data={"code": code, "name": name}, headers={"Origin": house})
+    assert answer.status_code == 303
+    return phone.learn()
+
+
+@pytest.fixture
+def household(stocked: Path, tmp_path: Path) -> Iterator[Household]:
+    shutil.copytree(stocked, tmp_path / "library")
+    with (
+        open_library(tmp_path / "library") as library,
+        running(library, tmp_path / "keys", lan=True) as desk,
+    ):
+        yield Household(desk, let_in(desk), pair(desk, "hall"))
+
+
+@pytest.fixture
+def library(household: Household) -> Library:
+    return household.desk.library
+
+
+def head(library: Library) -> str:
+    with library.reading() as records:
+        return ledger_head(records)
+
+
+def last_entry(library: Library) -> tuple[int, ActionKind, str]:
+    with library.reading() as records:
+        (entry,) = latest_entries(records, 1)
+    return entry.seq, entry.action.kind, entry.action.station
+
+
+def asked(answer_location: str) -> int:
+    found = re.fullmatch(r"/asked/(\d+)", answer_location)
+    assert found
+    return int(found[1])
+
+
+def test_a_phone_scans_and_inspects_on_its_own(household: Household, library: Library) -> None:
+    answer = household.phone.post("/api/scan", box="1", text="9789999812252", request="r1").json()["answers"][0]
+    assert answer["kind"] == "good"
+    assert household.phone.post("/api/facts", copy=answer["copy"], grade="Fine", request="r2").status_code == 200
+    assert last_entry(library)[1:] == (ActionKind.INSPECT_COPY, "hall")
+    own, _, _ = last_entry(library)
+    assert household.phone.post("/api/undo", entry=own).json()["kind"] == "good"
+    assert last_entry(library)[1:] == (ActionKind.UNDO, "hall")
+
+
+def test_a_box_is_finished_once_the_laptop_says_yes(household: Household, library: Library) -> None:
+    before = head(library)
+    answer = household.phone.post("/boxes/3/finish")
+    number = asked(answer.headers["location"])
+    page = household.phone.get(answer.headers["location"]).text
+    assert "Waits for a yes at the laptop" in page
+    assert head(library) == before
+    listed = household.laptop.get("/asked").text
+    assert "finish box" in listed
+    assert "hall" in listed
+    household.word(number, "yes")
+    assert last_entry(library)[1:] == (ActionKind.FINISH_BOX, "hall")
+    assert "The laptop said yes" in household.phone.get(f"/asked/{number}").text
+    assert "the laptop said yes" in household.phone.get("/station").text
+    shown = household.phone.get(f"/asked/{number}/answer")
+    assert shown.status_code == 303
+    assert shown.headers["location"].startswith("/boxes/")
+    assert household.word(number, "yes")
+    assert last_entry(library)[1:] == (ActionKind.FINISH_BOX, "hall"), "it ran once"
+
+
+def test_a_no_changes_nothing_and_the_phone_is_told(household: Household, library: Library) -> None:
+    before = head(library)
+    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    household.word(number, "no")
+    assert head(library) == before
+    assert "The laptop said no" in household.phone.get(f"/asked/{number}").text
+    assert household.phone.get(f"/asked/{number}/answer").status_code == 404
+
+
+def test_what_can_no_longer_be_done_says_why(household: Household, library: Library) -> None:
+    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    assert household.laptop.post("/boxes/3/finish").status_code == 303
+    before = head(library)
+    household.word(number, "yes")
+    assert head(library) == before
+    assert "could not be done" in household.phone.get(f"/asked/{number}").text
+    assert household.phone.get(f"/asked/{number}/answer").status_code == 409
+
+
+def test_an_error_that_nobody_caught_is_told_to_both(household: Household, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(*_given: object, **_named: object) -> None:
+        raise ValueError("inside of the desk")
+
+    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    monkeypatch.setattr(box_lifecycle, "finish", fail)
+    assert household.laptop.post(f"/asked/{number}/word", word="yes").status_code == 500
+    assert "could not be done" in household.phone.get(f"/asked/{number}").text
+    assert household.phone.get(f"/asked/{number}/answer").status_code == 500
+
+
+def test_a_step_of_another_is_taken_back_with_the_laptops_word(household: Household, library: Library) -> None:
+    household.laptop.post("/api/scan", box="1", text="9789999812252", request="r1")
+    seq, _, station = last_entry(library)
+    assert station == "desk"
+    answer = household.phone.post("/api/undo", entry=seq)
+    assert answer.status_code == 202
+    assert answer.json()["kind"] == "question"
+    assert last_entry(library)[0] == seq
+    assert asked(household.phone.post("/undo", entry=seq, back="/ledger").headers["location"]) == 2
+    assert household.phone.post("/api/undo", entry=seq).status_code == 202, "asked again, it waits once"
+    assert len(household.desk.opened.desk.approvals.waiting()) == 2
+    household.word(1, "yes")
+    assert last_entry(library)[1:] == (ActionKind.UNDO, "hall")
+
+
+def test_a_name_that_was_another_stations_makes_its_steps_nobodys_own(household: Household, library: Library) -> None:
+    household.phone.post("/api/scan", box="1", text="9789999812252", request="r1")
+    seq, _, _ = last_entry(library)
+    sessions = household.desk.opened.desk.authenticator.sessions
+    sessions.end([kept.id for kept in sessions.all() if not kept.host])
+    again = pair(household.desk, "hall")
+    assert again.post("/api/undo", entry=seq).status_code == 202
+
+
+def test_a_copy_is_withdrawn_with_the_laptops_word(household: Household, library: Library) -> None:
+    taken = household.phone.post("/api/scan", box="1", text="9789999812252", request="r1").json()["answers"][0]
+    fields = {"reason": "sold", "amount": "120", "currency": "EUR"}
+    number = asked(household.phone.post(f"/copies/{taken['copy']}/withdraw", **fields).headers["location"])
+    assert "for 120 EUR" in household.laptop.get("/asked").text
+    household.word(number, "yes")
+    assert "The laptop said yes:" in household.phone.get(f"/asked/{number}").text
+    with library.reading() as records:
+        withdrawn = [copy.accession for copy in records.all(Copy) if copy.state is CopyState.WITHDRAWN]
+    assert withdrawn == [taken["copy"]]
+
+
+def test_a_list_of_values_is_opened_with_the_laptops_word(household: Household) -> None:
+    assert "<iframe" not in household.phone.get("/papers?paper=insurance").text
+    answer = household.phone.get("/papers/insurance.csv")
+    number = asked(answer.headers["location"])
+    household.word(number, "yes")
+    paper = household.phone.get(f"/asked/{number}/answer")
+    assert paper.headers["content-type"] == "text/csv; charset=utf-8"
+    assert household.laptop.get("/papers/insurance.csv").status_code == 200
+    assert household.phone.get("/papers/packing-list.pdf").status_code == 200
+
+
+def test_the_papers_that_list_values_are_those_that_wait(library: Library) -> None:
+    """Every table of a library in which one copy has an amount that nothing else has."""
+    with library.reading() as records:
+        copy = next(copy for copy in records.all(Copy) if copy.box)
+    figure = Figure(amount=Decimal("7654.32"), currency="EUR", on=clock.today(), basis=Basis.AGREED)
+    value_copy(library, copy.accession, figure, today=clock.today(), station="test")
+    shows = set()
+    for paper in PAPERS:
+        if PaperFormat.CSV in paper.formats and not list(missing(paper.options, paper.defaults)):
+            data = render(library, paper, paper.defaults, PaperFormat.CSV, on=clock.today()).data
+            cells = [cell for row in csv.reader(io.StringIO(data.decode("utf-8-sig"))) for cell in row]
+            if any("7654.32" in cell.replace(",", "") for cell in cells):
+                shows.add(paper.name)
+    assert len(shows) > 1
+    assert shows <= VALUE_PAPERS
+
+
+def test_only_the_laptop_answers_and_only_a_phones_own_requests_are_its(household: Household) -> None:
+    """OWASP ASVS 4.0.3, 4.1.1 and 4.2.1."""
+    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    other = pair(household.desk, "study")
+    for station in (household.phone, other):
+        assert station.post(f"/asked/{number}/word", word="yes").status_code == 403
+        assert station.get("/asked").status_code == 403
+        assert station.get("/pairing").status_code == 403
+        assert station.post("/pairing/code").status_code == 403
+        assert station.post("/stations/bcdfgh/end").status_code == 403
+    assert other.get(f"/asked/{number}").status_code == 404
+    assert other.get(f"/asked/{number}/answer").status_code == 404
+    assert household.laptop.post(f"/asked/{number}/word", word="perhaps").status_code == 400
+
+
+def test_these_addresses_and_no_others_are_the_laptops_alone(household: Household) -> None:
+    """OWASP ASVS 4.0.3, 4.1.1: a phone asks for every address that changes something, and for every page."""
+    filled = {"paper": "bookcases", "suffix": "pdf"}
+    closed = set()
+    for route in ROUTES:
+        if route.path in ("/events", "/sign-out"):
+            continue
+        path = re.sub(r"\{(\w+)\}", lambda found: filled.get(found[1], "1"), route.path)
+        asks = household.phone.post if "POST" in (route.methods or ()) else household.phone.get
+        if asks(path).status_code == 403:
+            closed.add(route.path)
+    assert closed == {
+        "/enter", "/pairing", "/pairing/code", "/pairing/forget", "/stations/{session}/end", "/asked",
+        "/asked/{number}/word",
+    }  # fmt: skip
+
+
+def test_a_station_that_was_sent_away_no_longer_waits(household: Household, library: Library) -> None:
+    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    before = head(library)
+    assert household.laptop.post("/pairing/forget").status_code == 303
+    assert household.laptop.post(f"/asked/{number}/word", word="yes").status_code == 409
+    assert head(library) == before
+
+
+def test_one_station_asks_for_a_few_things_at_a_time(household: Household) -> None:
+    statuses = [household.phone.post("/boxes/3/finish", note=str(nth)).status_code for nth in range(10)]
+    assert statuses == [303] * MOST_OF_A_STATION + [409] * (10 - MOST_OF_A_STATION)
+    household.word(1, "no")
+    assert household.phone.post("/boxes/3/finish", note="later").status_code == 303
+    assert household.phone.get("/asked/1").status_code == 404, "what was answered gives way"
+
+
+def test_the_laptop_needs_nobodys_word(household: Household, library: Library) -> None:
+    household.phone.post("/api/scan", box="1", text="9789999812252", request="r1")
+    seq, _, station = last_entry(library)
+    assert station == "hall"
+    assert household.laptop.post("/api/undo", entry=seq).json()["kind"] == "good"
+    assert household.laptop.post("/boxes/3/finish").headers["location"].startswith("/boxes/")
+    with library.reading() as records:
+        assert sum(box.state is BoxState.UNPACKED for box in records.all(Box)) == 1
+
+
+def test_the_laptop_lists_stations_and_wrong_codes(household: Household) -> None:
+    house = household.phone.base
+    stranger = Station(house)
+    for _ in range(3):
+        answer = stranger.client.post("/pair", data={"code": "22222222"}, headers={"Origin": house})
+        assert answer.status_code == 409
+    page = household.laptop.get("/pairing").text
+    address = network.house_address()
+    assert f"<b>{address}</b>: 3" in page
+    assert '<b dir="auto">hall</b>' in page
+    assert "everything travels in clear" in page
+    assert "Not encrypted" in stranger.get("/pair").text
+    assert "Not encrypted" in household.phone.get("/station").text
+    assert pair(household.desk, "study").get("/boxes").status_code == 200, "the stranger voided no code"
+
+
+def test_the_pages_that_it_concerns_are_told(household: Household) -> None:
+    heard: list[str] = []
+    hub = household.desk.opened.desk.hub
+
+    def listen() -> None:
+        with household.laptop.client.stream("GET", "/events", timeout=30) as stream:
+            heard.extend(line for line in stream.iter_lines() if line.startswith("data: ") and "sentence" in line)
+
+    listener = threading.Thread(target=listen)
+    listener.start()
+    until(lambda: hub.open_streams == 1)
+    household.phone.post("/boxes/3/finish")
+    household.phone.client.close()
+    hub.close()
+    listener.join(5)
+    assert not listener.is_alive()
+    assert len(heard) == 1
+    assert "hall asks: finish box" in heard[0]
