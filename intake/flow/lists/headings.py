@@ -131,7 +131,7 @@ def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn]
     found = {guess.field for guess in guesses}
     headings = {fold_heading(guess.heading): guess.heading for guess in guesses if guess.heading}
     for column in columns:
-        if column.required and column.field not in found:
+        if column.required and not found.intersection((column.field, *column.instead)):
             near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
             heading = headings[near[0]] if near else "HEADING"
             hint = f'"{column.field}={heading}"' if " " in heading else f"{column.field}={heading}"
@@ -158,7 +158,7 @@ def _known_headings(columns: tuple[ListColumn, ...]) -> Mapping[str, tuple[_Matc
         for nth, name in enumerate((column.field, *column.names)):
             known.setdefault(fold_heading(name), []).append(_Match(OWN if nth == 0 else ENGLISH + nth, column.field))
         languages: dict[str, set[str]] = {}
-        for code, words in foreign_headings().get(column.field, {}).items():
+        for code, words in foreign_headings().get(column.words_of or column.field, {}).items():
             for word in words:
                 languages.setdefault(fold_heading(word), set()).add(code)
         for word, codes in languages.items():

@@ -21,7 +21,7 @@ def fields(header: list[str], kind: ListKind = ListKind.EDITIONS, **mapping: str
 @pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("kind", ListKind)
 def test_a_list_headed_in_one_language_is_understood_whole(language: str, kind: ListKind) -> None:
-    header = [foreign_headings()[column.field][language][0] for column in COLUMNS[kind]]
+    header = [foreign_headings()[column.words_of or column.field][language][0] for column in COLUMNS[kind]]
     found = fields(header, kind)
     wanted = [column.field for column in COLUMNS[kind]]
     # A word that is another field's as well ('Band' of a set or of a binding) is left to the person, never swapped.
@@ -31,7 +31,7 @@ def test_a_list_headed_in_one_language_is_understood_whole(language: str, kind: 
 
 
 def test_every_field_has_a_word_in_every_language() -> None:
-    known = {column.field for columns in COLUMNS.values() for column in columns}
+    known = {column.words_of or column.field for columns in COLUMNS.values() for column in columns}
     for field in known:
         assert set(foreign_headings()[field]) == set(LANGUAGES), field
     assert {"summe", "total", "razem"} <= words_in_cells("@total")
