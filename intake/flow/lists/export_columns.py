@@ -97,6 +97,7 @@ COPY_CELLS: Mapping[str, Callable[[ListedCopy], Cell]] = {
 SEVERAL_FIELDS: Mapping[str, tuple[str, ...]] = {
     "key": ("edition_id",),
     "isbn": ("edition_id",),
+    "copy": ("accession",),
     "printing": ("printing_id",),
     "jacket": ("jacket", "has_jacket"),
     "box": ("box", "state"),

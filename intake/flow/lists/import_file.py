@@ -30,6 +30,8 @@ class ListAudience:
 
 
 NO_AUDIENCE = ListAudience()
+BESIDE = {ListKind.EDITIONS: ListKind.COPIES, ListKind.COPIES: ListKind.EDITIONS}
+"""Lists that people keep in one table: what the books are, and what is known of their own copies."""
 
 
 @contextmanager
@@ -58,7 +60,11 @@ def open_rows(
     """
     records = open_records(path, kind) if path.is_file() else None
     if records is None:
-        with open_list(path, kind.value, columns, reading=reading, choose=audience.choose, today=today) as listed:
+        other = BESIDE.get(kind) if columns is COLUMNS[kind] else None
+        beside = (other.value, COLUMNS[other]) if other is not None else None
+        with open_list(
+            path, kind.value, columns, reading=reading, choose=audience.choose, beside=beside, today=today
+        ) as listed:
             if audience.show is not None:
                 audience.show(listed.guess)
             yield listed.rows

@@ -4,7 +4,7 @@ import pytest
 
 from intake.edges.exchange.heading_table import foreign_headings, words_in_cells
 from intake.errors import FileError, UsageError
-from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns, split_unit
+from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns, split_unit, with_other_list
 from intake.flow.lists.import_list import COLUMNS, ListKind
 
 LANGUAGES = ("de", "fr", "es", "it", "nl", "pt", "sv", "da", "nb", "fi", "pl", "cs", "hu")
@@ -82,6 +82,17 @@ def test_columns_without_a_use_say_why() -> None:
         None,
         Unused.NOT_UNDERSTOOD,
         Unused.NO_HEADING,
+    ]
+
+
+def test_a_column_of_another_list_says_which() -> None:
+    """A table often holds what the books are and what one has of them: nothing of it is 'not understood' then."""
+    copies = COLUMNS[ListKind.COPIES]
+    guesses = with_other_list(guessed(["Titel", "Kaufpreis", "Schuhgröße"]), "copies", copies)
+    assert [(guess.unused, guess.other) for guess in guesses] == [
+        (None, ""),
+        (Unused.OTHER_LIST, "copies"),
+        (Unused.NOT_UNDERSTOOD, ""),
     ]
 
 
