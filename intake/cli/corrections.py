@@ -293,9 +293,7 @@ def _target(to_box: str, to_shelf: str, behind: str, *, to_hand: bool) -> Target
         raise UsageError("The copies", "are moved to one place", "name one of --to-box, --to-shelf and --to-hand")
     if behind and not to_shelf:
         raise UsageError("--behind", "is a place on a shelf", "name the shelf with --to-shelf")
-    if to_box:
-        return ToBox(to_box)
-    return ToShelf(to_shelf, behind) if to_shelf else ToHand()
+    return ToBox(to_box) if to_box else ToShelf(to_shelf, behind) if to_shelf else ToHand()
 
 
 COMMANDS = (edition_group, copy_group)

@@ -7,6 +7,7 @@ a set (leader, position 19). The number is checked where the row is used.
 
 import re
 from collections.abc import Iterator, Sequence
+from string import printable
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
 from intake.edges.exchange.marc_names import TECHNICAL
@@ -35,7 +36,7 @@ USED = {
     "490": "av",
     "546": "a",
     BINDING_NOTE: "a",
-    "650": "a",
+    "650": printable,  # noted whole where it is not used
     **dict.fromkeys(("100", "110", "111", "700", "710", "711"), "abc"),
 }
 """The subfields that fill a cell; every other one is named in the remarks."""

@@ -28,7 +28,7 @@ COPY_COLUMNS = (
     ListColumn("wrapped", ()),
     ListColumn("condition", ("defects",)),
     ListColumn("note", ("notes",)),
-    ListColumn("value", ("amount", "price")),
+    ListColumn("value", ("amount", "price", "price paid", "purchase price", "cost")),
     ListColumn("currency", ()),
     ListColumn("basis", ("value basis",)),
     ListColumn("valued_on", ("value date", "valued")),
