@@ -177,6 +177,7 @@ def edit_copy_command(
 @click.option("--count", default=1, show_default=True, help="How many copies.")
 @click.option("--number", default="", help="The own number of a single copy; else it takes the next free one.")
 @click.option("--box", "box_text", default="", help="The open box that they lie in.")
+@click.option("--shelf", default="", help="The shelf that they stand on, by the rule of order.")
 @VALUES
 @DRY_RUN
 @pass_context
@@ -186,8 +187,9 @@ def add_command(
     count: int,
     number: str,
     box_text: str,
-    values: tuple[str, ...],
     *,
+    shelf: str,
+    values: tuple[str, ...],
     dry_run: bool,
 ) -> None:
     """Record copies of an EDITION, named by key or number, that no list has."""
@@ -199,7 +201,9 @@ def add_command(
             count=count,
             number=number,
             box_text=box_text,
+            shelf=ToShelf(shelf) if shelf else None,
             values=values,
+            now=startup.now(),
             station=context.settings.station,
         ),
         dry_run=dry_run,
@@ -289,9 +293,7 @@ def _target(to_box: str, to_shelf: str, behind: str, *, to_hand: bool) -> Target
         raise UsageError("The copies", "are moved to one place", "name one of --to-box, --to-shelf and --to-hand")
     if behind and not to_shelf:
         raise UsageError("--behind", "is a place on a shelf", "name the shelf with --to-shelf")
-    if to_box:
-        return ToBox(to_box)
-    return ToShelf(to_shelf, behind) if to_shelf else ToHand()
+    return ToBox(to_box) if to_box else ToShelf(to_shelf, behind) if to_shelf else ToHand()
 
 
 COMMANDS = (edition_group, copy_group)

@@ -10,8 +10,11 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.list_options import ListPerson, ReadingArguments
 from intake.errors import UsageError
 from intake.flow.lists.catalog_file import Catalog, read_catalog
+from intake.flow.lists.import_file import ListAudience
+from intake.flow.lists.list_guess import ListGuess
 from intake.flow.lookup.identify import explain
 from intake.flow.pictures.read_files import ReadPicture, find_pictures, read_files
 from intake.flow.pictures.watch_camera import watch
@@ -26,7 +29,14 @@ def workers() -> int:
 
 
 @click.command("read")
-@click.option("--catalog", type=PathArgument, help="CSV with at least the columns isbn and title.")
+@click.option(
+    "--catalog",
+    type=PathArgument,
+    help="A list with ISBN and title, in any form that 'intake import editions' takes, or MARC or ONIX records.",
+)
+@click.option("--map", "pairs", multiple=True, metavar="FIELD=HEADING", help="The catalog's column of isbn or title.")
+@click.option("--encoding", default="", metavar="NAME", help="Encoding of the catalog, such as cp1252.")
+@click.option("--sheet", default="", metavar="NAME", help="Sheet of the catalog, if it is a workbook.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line for each picture.")
 @click.option("--camera", metavar="N", help="Watch camera N (0 is the first), or a video file, instead of pictures.")
 @click.option("--bars-only", is_flag=True, help="Do not look for a printed number where the bars give none.")
@@ -35,6 +45,9 @@ def workers() -> int:
 def read_command(
     context: CommandContext,
     catalog: Path | None,
+    pairs: tuple[str, ...],
+    encoding: str,
+    sheet: str,
     camera: str | None,
     *,
     as_json: bool,
@@ -51,9 +64,10 @@ def read_command(
 
     A file that cannot be opened is reported with the reason and the run goes on; the exit status is 1 if all failed.
     """
-    known = read_catalog(catalog) if catalog is not None else None
-    if known is not None and (left_out := known.titles.left_out):
-        click.echo(f"{catalog}: {counted(left_out, 'row')} without a usable number or title left out.", err=True)
+    said = ReadingArguments(pairs=pairs, encoding=encoding, sheet=sheet)
+    if catalog is None and said != ReadingArguments():
+        raise UsageError("--map, --encoding and --sheet", "are about a catalog", "add --catalog FILE")
+    known = _catalog(context, catalog, said) if catalog is not None else None
     if camera is not None:
         _watch(context, camera, known, as_json=as_json)
         return
@@ -78,6 +92,21 @@ def read_command(
                 _show(context, read, titles)
     if failed == len(paths):
         raise click.exceptions.Exit(1)
+
+
+def _catalog(context: CommandContext, path: Path, said: ReadingArguments) -> Catalog:
+    """Read the catalog; what was guessed or left out is said beside the answers, never among them."""
+
+    def show(guess: ListGuess) -> None:
+        used = {column.guess.field: column.guess.heading.strip() for column in guess.columns if column.guess.field}
+        if any(field != heading.casefold() for field, heading in used.items()):
+            click.echo(f"{path}: {', '.join(f'{field} is {used[field]!r}' for field in used)}.", err=True)
+
+    audience = ListAudience(ListPerson(context, path.name).choose, show)
+    known = read_catalog(path, reading=said.reading(), audience=audience, today=startup.today())
+    if left_out := known.titles.left_out:
+        click.echo(f"{path}: {counted(left_out, 'row')} without a usable number or title left out.", err=True)
+    return known
 
 
 def _watch(context: CommandContext, camera: str, known: Catalog | None, *, as_json: bool) -> None:

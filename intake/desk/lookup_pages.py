@@ -83,18 +83,25 @@ def look_up_query(request: Request) -> Response:
 
 
 def take_fields(request: Request) -> Response:
-    """Book a query as a copy of a new edition, with the fields that a person has ticked."""
+    """Book a query as a copy of a new edition, with the fields that were ticked; the ledger names the server."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     with desk.library.reading() as records:
         item = query_pile.find_query(records, query)
     number = edition_number(item.query.number or "")
     values = {name: fields.get(name, "") for name in FIELD_WORDS if fields.get(f"take-{name}")}
     try:
-        edition = new_edition(number, values)
+        edition, set_title = new_edition(number, values)
     except UsageError as error:
         return refusal(request, 400, error.thing, error.why, error.remedy)
+    server = fields.get("server", "")
     decided = query_pile.decide_new_edition(
-        desk.library, query, edition, station=session_of(request).station, now=desk_startup.now()
+        desk.library,
+        query,
+        edition,
+        set_title=set_title,
+        note=server if server in lookup_offer(request, item).servers else "",
+        station=session_of(request).station,
+        now=desk_startup.now(),
     )
     return back_to("/pile", f"Query {query} is copy {decided.copy.accession} of a new edition.")
 

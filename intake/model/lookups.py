@@ -40,15 +40,16 @@ class ServerFault:
 
 
 class RecordNoteKind(StrEnum):
-    """What was done to a value of a record before it is offered."""
+    """How a value that is taken from a record differs from what the record says."""
 
     HEIGHT_ROUNDED_UP = "height rounded up"
-    NAME_TURNED = "name turned round"
     YEAR_OF_COPYRIGHT = "year of copyright"
     YEAR_UNCERTAIN = "year uncertain"
     YEAR_FIRST_OF_SEVERAL = "first of several years"
+    YEAR_OF_DATE = "year of a date"
     PAGES_ADDED = "page sequences added"
-    LANGUAGE_FIRST_OF_SEVERAL = "first of several languages"
+    OTHER_SCRIPT = "given in the script of the book"
+    NAME_SEPARATOR = "semicolon in a name"
 
 
 @dataclass(frozen=True, slots=True)

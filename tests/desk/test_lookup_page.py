@@ -7,7 +7,8 @@ import pytest
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import editions_by_number
-from intake.edges.store.queries.ledger_entries import ledger_head
+from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
+from intake.edges.store.queries.names import set_of_title
 from intake.edges.store.queries.sightings import list_queries
 from intake.model.sightings import QueryState
 from tests.desk.conftest import Running, Station
@@ -66,7 +67,7 @@ def test_an_unknown_number_is_looked_up_and_taken_field_by_field(library: Librar
     assert shown.status_code == 200
     assert head(library) == before
     assert 'value="Tides &lt;b&gt; and pans"' in shown.text
-    assert 'value="Bo Lind"' in shown.text
+    assert 'value="Lind, Bo"' in shown.text
     assert "520 Of salt." in shown.text
     taken = station.post(
         f"/pile/{query}/take",
@@ -76,13 +77,21 @@ def test_an_unknown_number_is_looked_up_and_taken_field_by_field(library: Librar
             "take-year": "yes",
             "year": "2001",
             "publisher": "Gull Press",
+            "take-set": "yes",
+            "set": "Pans",
+            "server": stub.url,
         },
     )
     assert taken.status_code == 303
     with library.reading() as records:
         (edition,) = editions_by_number(records, UNKNOWN)
         assert query not in [waiting.id for waiting in list_queries(records, QueryState.WAITING)]
+        set_of = set_of_title(records, "Pans")
+        entry = latest_entries(records, 1)[0]
     assert (edition.title, edition.year, edition.publisher) == ("Tides and Pans", 2001, "")
+    assert set_of is not None
+    assert edition.set_id == set_of.id
+    assert entry.action.note == stub.url
     message = dict(parse_qsl(taken.headers["location"].partition("?")[2]))["message"]
     assert f"Query {query}" in message
 

@@ -7,14 +7,17 @@ a set (leader, position 19). The number is checked where the row is used.
 
 import re
 from collections.abc import Iterator, Sequence
+from string import printable
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
 from intake.edges.exchange.marc_names import TECHNICAL
-from intake.edges.exchange.marc_numbers import number_cells
+from intake.edges.exchange.marc_numbers import number_cells, record_numbers, same_isbn
 from intake.edges.exchange.marc_scripts import by_tag, in_own_script
-from intake.edges.exchange.marc_text import extent_in, sizes_in, trimmed, year_in
+from intake.edges.exchange.marc_text import binding_in, extent_in, sizes_in, trimmed, trimmed_name, year_in
 from intake.edges.exchange.record_remarks import RecordError, RecordProblem, RemarkKind, Remarks
+from intake.model.lookups import RecordNoteKind
 
+BINDING_NOTE = "563"
 USED = {
     "001": "",
     "008": "",
@@ -32,8 +35,8 @@ USED = {
     "300": "ac",
     "490": "av",
     "546": "a",
-    "563": "a",
-    "650": "a",
+    BINDING_NOTE: "a",
+    "650": printable,  # noted whole where it is not used
     **dict.fromkeys(("100", "110", "111", "700", "710", "711"), "abc"),
 }
 """The subfields that fill a cell; every other one is named in the remarks."""
@@ -44,11 +47,6 @@ HOLDINGS = "uvxy"
 BIBLIOGRAPHIC = "acdefgijkmoprt"
 PLACEHOLDER = re.compile(r"edition-\d+")
 """The control number of a record of ours whose edition has no reference in the person's list."""
-_BOUND = re.compile(
-    r"\W*(hbk|hb|hardcover|hardback|pbk|pb|softcover|paperback|cloth|leather|gebunden|geb|broschiert|kart|pappband"
-    r"|leinen|relié|broché|rilegato|brossura)\W*",
-    re.IGNORECASE,
-)
 
 
 def is_holdings(record: MarcRecord) -> bool:
@@ -130,7 +128,7 @@ class _EditionReading:
             "add_on": add_on,
             "contributors": "; ".join(self._contributors()),
             "edition": " ".join(self._trim(part) for part in self._field("250").all("ab")),
-            "binding": self._binding(),
+            "binding": self._binding(number),
             "language": self._language(),
             "call_number": self._call_number(),
             "subject": self._subject(),
@@ -187,9 +185,10 @@ class _EditionReading:
             if field.first("t"):
                 self._remarks.left_out(f"{field.tag} with $t", field.text)
                 continue
-            name = self._trim(" ".join(self._trim(part) if part.endswith(",") else part for part in field.all("abc")))
+            parts = [self._trim(part) if part.endswith(",") else part for part in field.all("abc")]
+            name = trimmed_name(" ".join(parts), has_punctuation=self._has_punctuation)
             if ";" in name:
-                self._remarks.add(RemarkKind.CONVERTED, f"{field.tag} $a", name)
+                self._remarks.converted(f"{field.tag} $a", name, RecordNoteKind.NAME_SEPARATOR)
                 name = name.replace(";", ",")
             if name and name not in names:
                 names.append(name)
@@ -200,19 +199,32 @@ class _EditionReading:
         published = [field for field in self._all("264") if field.indicators[1] == "1"] + list(self._all("260"))
         others = [field for field in self._all("264") if field.indicators[1] != "1"]
         publishers = list(dict.fromkeys(self._trim(name) for field in published for name in field.all("b")))
-        dates = [date for field in (*published, *others) if field.indicators[1] != "3" for date in field.all("c")]
         countries = [field.first("a") for field in others if field.indicators[1] == "3"]
         country = next((text for text in countries if re.fullmatch("[A-Z]{2}", text)), "")
         self._note_places(published, others, country)
-        year, is_all = year_in(dates[0]) if dates else ("", True)
-        if not is_all:
-            self._remarks.add(RemarkKind.CONVERTED, "264 $c", dates[0])
         coded = next((field.data[7:11] for field in self._all("008")), "")
         return {
             "publisher": "; ".join(publishers),
-            "year": year or (coded if year_in(coded)[1] and year_in(coded)[0] else ""),
+            "year": self._year((*published, *others)) or (coded if year_in(f"{coded}.")[0] == coded else ""),
             "printed_in": country,
         }
+
+    def _year(self, fields: Sequence[MarcField]) -> str:
+        """Return the year of the first date that is not one of printing; the other dates are noted."""
+        dates = [(f"{field.tag} $c", text, field.indicators[1] == "3") for field in fields for text in field.all("c")]
+        taken = next((date for date in dates if not date[2]), None)
+        for date in dates:
+            if date is not taken:
+                self._remarks.left_out(f"{date[0]} besides", date[1])
+        if taken is None:
+            return ""
+        where, text, _ = taken
+        year, note = year_in(text)
+        if note is not None:
+            self._remarks.converted(where, text, note)
+        elif not year:
+            self._remarks.left_out(where, text)
+        return year
 
     def _note_places(self, published: Sequence[MarcField], others: Sequence[MarcField], country: str) -> None:
         for field in (*published, *others):
@@ -229,25 +241,25 @@ class _EditionReading:
         extent = extent_in(" ".join(self._trim(part) for part in field.all("a")))
         sizes = sizes_in(" ".join(field.all("c")))
         if extent.is_sum:
-            self._remarks.add(RemarkKind.CONVERTED, "300 $a", field.first("a"))
+            self._remarks.converted("300 $a", field.first("a"), RecordNoteKind.PAGES_ADDED)
         if extent.rest:
             self._remarks.left_out("300 $a", field.first("a"))
         if sizes.is_rounded:
-            self._remarks.add(RemarkKind.CONVERTED, "300 $c", field.first("c"))
+            self._remarks.converted("300 $c", field.first("c"), RecordNoteKind.HEIGHT_ROUNDED_UP)
         if sizes.rest:
             self._remarks.left_out("300 $c", field.first("c"))
         return {"pages": extent.pages, **sizes.cells}
 
-    def _binding(self) -> str:
-        """Return the binding: the note about it, or the qualifier of the number where that names one."""
-        note = " ".join(self._field("563").all("a"))
-        if note:
-            return note
-        for field in self._all("020"):
-            for text in (*field.all("q"), *(part for value in field.all("a") for part in value.split()[1:])):
-                if bound := _BOUND.fullmatch(text):
-                    return bound[1]
-        return ""
+    def _binding(self, number: str) -> str:
+        """Return the binding: the note about it, or what the qualifier of the number itself names."""
+        note = " ".join(self._field(BINDING_NOTE).all("a"))
+        own = (one.qualifier for one in record_numbers(self._fields) if same_isbn(one.text, number))
+        qualifiers = list(filter(None, own))
+        binding = note or next(filter(None, map(binding_in, qualifiers)), "")
+        for text in qualifiers:
+            if text.strip(".") != binding:
+                self._remarks.left_out("020 $q", text)
+        return binding
 
     def _language(self) -> str:
         codes: list[str] = []

@@ -36,22 +36,22 @@ def copy_cells(record: MarcRecord, remarks: Remarks) -> list[dict[str, str]]:
     """
     check_usable(record)
     fields = by_tag(record)
-    key = _edition_named(record)
+    named = _edition_named(record)
     for tag in ("853", "854", "855", "863", "864", "865", "866", "867", "868", "877", "878"):
         for field in fields.get(tag, ()):
             remarks.left_out(tag, field.text)
     pairs = _pairs(fields.get("852", ()), fields.get("876", ()))
-    return [_cells(key, location, item, remarks) for location, item in pairs]
+    return [_cells(named, location, item, remarks) for location, item in pairs]
 
 
-def _edition_named(record: MarcRecord) -> str:
-    """Return the key of the edition, or its number where it has no key."""
+def _edition_named(record: MarcRecord) -> dict[str, str]:
+    """Return the cells that name the edition: its key, its number, or both; not every library has the same key."""
     if is_holdings(record):
         linked = next((field.data.strip() for field in record.having("004")), "")
         giver = next((field.data.strip() for field in record.having("003")), "")
-        return f"({giver}){linked}" if giver and linked else linked
+        return {"key": f"({giver}){linked}" if giver and linked else linked}
     number, add_on = number_cells(by_tag(record), Remarks())  # what it notes is noted with the editions
-    return own_key(record, number) or f"{number} {add_on}".strip()
+    return {"key": own_key(record, number), "isbn": f"{number} {add_on}".strip()}
 
 
 def _pairs(
@@ -76,18 +76,20 @@ def _is_of(location: MarcField, item: MarcField) -> bool:
     return bool(link) and link == item.first("8").partition(".")[0]
 
 
-def _cells(key: str, location: MarcField | None, item: MarcField | None, remarks: Remarks) -> dict[str, str]:
+def _cells(
+    named: dict[str, str], location: MarcField | None, item: MarcField | None, remarks: Remarks
+) -> dict[str, str]:
     place, piece = location or MarcField("852"), item or MarcField("876")
     cells = {
-        "key": key,
+        **named,
         "accession": _accession(piece if piece.first("p") else place, remarks),
         "shelfmark": " ".join(place.all("hi")),
         "condition": place.first("q"),
         "note": "; ".join((*place.all("z"), *piece.all("z"))),
     }
     for note in (*place.all("x"), *piece.all("x")):
-        if (named := _NAMED.fullmatch(note)) and named[1] not in cells:
-            cells[named[1]] = named[2]
+        if (known := _NAMED.fullmatch(note)) and known[1] not in cells:
+            cells[known[1]] = known[2]
         else:
             remarks.left_out("876 $x", note)
     for field, used in ((place, USED_852), (piece, USED_876)):

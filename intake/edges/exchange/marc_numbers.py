@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from intake.edges.exchange.marc_fields import MarcField
 from intake.edges.exchange.record_remarks import Remarks
+from intake.model.lookups import RecordNumber
 
 _DIGITS = re.compile(r"[0-9][0-9Xx\-‐-―]*(?:\s[0-9Xx\-]+)*")
 _OTHER_BOOK = re.compile(r"\b(?:set|e-?book|electronic|online|pdf|epub|e-?pub|kindle|audio)\b", re.IGNORECASE)
@@ -33,7 +34,7 @@ def number_cells(fields: Mapping[str, Sequence[MarcField]], remarks: Remarks) ->
     for field in fields.get("024", ()):
         if field not in articles:
             remarks.left_out("024", field.text)
-    article = next((field for field in articles if not isbn or _same(field.first("a"), isbn)), None)
+    article = next((field for field in articles if not isbn or same_isbn(field.first("a"), isbn)), None)
     for field in articles:
         if field is not article:
             remarks.left_out("024 besides", field.first("a"))
@@ -55,32 +56,56 @@ def _add_on(article: MarcField | None, number: str, remarks: Remarks) -> str:
     return ""
 
 
+def record_numbers(fields: Mapping[str, Sequence[MarcField]]) -> list[RecordNumber]:
+    """Return every number of a record, with what it says of it; those that are wrong or cancelled are marked.
+
+    Args:
+        fields: of the record, by tag.
+    """
+    articles = [field for field in fields.get("024", ()) if field.indicators[0] in SCHEMES]
+    numbers = _isbns(fields.get("020", ()))
+    numbers += [RecordNumber(text) for field in fields.get("022", ()) for text in field.all("a")]
+    numbers += [
+        RecordNumber(f"{text} {field.first('d')}".strip(), " ".join(field.all("q")))
+        for field in articles
+        for text in field.all("a")
+    ]
+    wrong = (text for tag in ("020", "022", "024") for field in fields.get(tag, ()) for text in field.all("yz"))
+    return numbers + [RecordNumber(text.partition(" ")[0], cancelled=True) for text in wrong]
+
+
+def _isbns(fields: Sequence[MarcField]) -> list[RecordNumber]:
+    """Return the ISBNs with their qualifiers, which stood in $a before 2013 ("0879832355 (pbk.)")."""
+    numbers: list[RecordNumber] = []
+    for field in fields:
+        for text in field.all("a"):
+            if digits := _DIGITS.match(text):
+                qualifier = " ".join((text[digits.end() :], *field.all("q"))).strip(" :;()")
+                numbers.append(RecordNumber(digits[0], qualifier))
+    return numbers
+
+
 def _isbn(fields: Sequence[MarcField], remarks: Remarks) -> str:
     """Return the ISBN of the book itself."""
-    numbers: list[tuple[bool, str]] = []
     for field in fields:
-        text = field.first("a")
-        digits = _DIGITS.match(text)
-        if digits is None:
-            if text:
+        for text in field.all("a"):
+            if not _DIGITS.match(text):
                 remarks.left_out("020 $a", text)
-            continue
-        qualifier = " ".join((text[digits.end() :], *field.all("q")))
-        numbers.append((bool(_OTHER_BOOK.search(qualifier)), digits[0]))
+    numbers = _isbns(fields)
     if not numbers:
         return ""
-    taken = next((number for is_other, number in numbers if not is_other), numbers[0][1])
-    longest = max((number for _, number in numbers if _same(number, taken)), key=lambda text: len(_plain(text)))
-    for _, number in numbers:
-        if not _same(number, taken):
-            remarks.left_out("020 besides", number)
-    return longest
+    taken = next((number for number in numbers if not _OTHER_BOOK.search(number.qualifier)), numbers[0]).text
+    alike = [number.text for number in numbers if same_isbn(number.text, taken)]
+    for number in numbers:
+        if not same_isbn(number.text, taken):
+            remarks.left_out("020 besides", " ".join((number.text, number.qualifier)).strip())
+    return max(alike, key=lambda text: len(_plain(text)))
 
 
-def _same(first: str, second: str) -> bool:
+def same_isbn(first: str, second: str) -> bool:
     """Return whether two numbers are one: an ISBN-10 is the ISBN-13 of the same book.
 
-    >>> _same("0-306-40615-2", "9780306406157")
+    >>> same_isbn("0-306-40615-2", "9780306406157")
     True
     """
     return _body(first) == _body(second)

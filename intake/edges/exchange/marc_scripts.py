@@ -8,7 +8,8 @@ import re
 from collections.abc import Mapping
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
-from intake.edges.exchange.record_remarks import RemarkKind, Remarks
+from intake.edges.exchange.record_remarks import Remarks
+from intake.model.lookups import RecordNoteKind
 
 _LINK = re.compile(r"(\d{3})-(\d\d)")
 NO_PARTNER = "00"
@@ -46,7 +47,7 @@ def _replaced(field: MarcField, linked: dict[tuple[str, str], MarcField], remark
     partner = linked.pop((field.tag, link[2]), None) if link else None
     if partner is None:
         return field
-    remarks.add(RemarkKind.CONVERTED, f"{field.tag} to 880", field.first("a"))
+    remarks.converted(f"{field.tag} to 880", field.first("a"), RecordNoteKind.OTHER_SCRIPT)
     given = {code for code, _ in partner.subfields}
     kept = [subfield for subfield in field.subfields if subfield[0] not in given]
     return field._replace(subfields=[*partner.subfields, *kept])

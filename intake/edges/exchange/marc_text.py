@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
+from intake.model.lookups import RecordNoteKind
 from intake.units.convert import G_PER_KG, MM_PER_CM, MM_PER_INCH
 
 REMEMBERED = 4096
@@ -17,10 +18,14 @@ REMEMBERED = 4096
 
 _MARKS = re.compile(r"(?:\s+[/:;=]|\s*,)+\s*$")
 _ABBREVIATED = re.compile(r"(?:\b\w{1,3}|\.\w+|\.\.)\.$")
+_NAME_STOP = re.compile(r"(?<=\w{2})\.$")
+_TITLES = ("Jr.", "Sr.", "St.", "Dr.", "Inc.", "Ltd.", "Co.")
 _YEAR = re.compile(r"(?<!\d)(1[4-9]\d\d|20\d\d)(?!\d)")
-_YEAR_ALONE = re.compile(r"\d{4}\.?")
+_DOUBT = re.compile(r"[?]|\b(?:ca|circa|um|vers|not before|not after)\b", re.IGNORECASE)
+_COPYRIGHT = re.compile(r"(?:[c©℗]|\bcop\.?)\s*$", re.IGNORECASE)
 
-_UNITS = r"(?:pages?|pp?|seiten|s|str|blz|sidor|páginas|pagine|págs?)"
+_UNITS = r"(?:pages?|pp?|seiten|str(?:an\w*)?|s|с|blz|sidor|páginas|pagin\w*|págs?)"
+"""Page in the languages of cataloging (from memory); the second of one letter is Cyrillic."""
 _ROMAN = {"i": 1, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
 _SEQUENCE = r"\[?(?:\d+|[ivxlcdm]+)\]?"
 _ONE_EXTENT = re.compile(rf"(\d+)\s*{_UNITS}\.?", re.IGNORECASE)
@@ -54,16 +59,61 @@ def trimmed(text: str, *, has_punctuation: bool) -> str:
 
 
 @lru_cache(REMEMBERED)
-def year_in(text: str) -> tuple[str, bool]:
-    """Return the first year in a date as a library writes it (empty where none), and whether the date says no more.
+def trimmed_name(text: str, *, has_punctuation: bool) -> str:
+    """Return a name without the marks of ISBD; the full stop of an initial or a title stays.
 
-    >>> year_in("[c1987?]"), year_in("1987, ©1986"), year_in("1998."), year_in("n.d.")
-    (('1987', False), ('1987', False), ('1998', True), ('', False))
+    >>> [trimmed_name(text, has_punctuation=True) for text in ("Lind, Bo.", "Thorn, A.,", "Marrow, Cy, Jr.")]
+    ['Lind, Bo', 'Thorn, A.', 'Marrow, Cy, Jr.']
+    """
+    if not has_punctuation:
+        return text.strip()
+    text = _MARKS.sub("", " ".join(text.split()))
+    return text if text.endswith(_TITLES) else _NAME_STOP.sub("", text)
+
+
+@lru_cache(REMEMBERED)
+def year_in(text: str) -> tuple[str, RecordNoteKind | None]:
+    """Return the first year in a date as a library writes it (empty where none), and what the date says besides.
+
+    >>> year_in("1998."), year_in("[c1987?]")[1].name, year_in("1987, ©1986")[1].name, year_in("n.d.")
+    (('1998', None), 'YEAR_UNCERTAIN', 'YEAR_FIRST_OF_SEVERAL', ('', None))
     """
     if text.strip().isdecimal():
-        return (text.strip(), True)
-    year = _YEAR.search(text)
-    return (year[1] if year else "", bool(_YEAR_ALONE.fullmatch(text.strip())))
+        return text.strip(), None
+    years = _YEAR.findall(text)
+    if not years:
+        return "", None
+    before, _, after = text.partition(years[0])
+    if _DOUBT.search(text):
+        note = RecordNoteKind.YEAR_UNCERTAIN
+    elif len(set(years)) > 1 or after.strip(" .]").startswith("-"):
+        note = RecordNoteKind.YEAR_FIRST_OF_SEVERAL
+    elif _COPYRIGHT.search(before):
+        note = RecordNoteKind.YEAR_OF_COPYRIGHT
+    elif (before + after).strip(" []().,:;"):
+        note = RecordNoteKind.YEAR_OF_DATE
+    else:
+        return years[0], None
+    return years[0], note
+
+
+_BINDINGS = re.compile(
+    r"\b(hbk|hb|hardcover|hardback|hard cover|cased|cloth|leather|pbk|pb|paperback|softcover|paper|spiral"
+    r"|geb|gebunden|leinen|pappband|kart|kartoniert|brosch\w*|reli[ée]\w*|broch[ée]\w*|rilegat\w*|bross\w*"
+    r"|encuadernad\w*)\b",
+    re.IGNORECASE,
+)
+"""Words by which the qualifier of a number ("hbk.") is known for a binding, in several languages; common practice."""
+
+
+def binding_in(qualifier: str) -> str:
+    """Return the binding that the qualifier of a number names; empty where it names none.
+
+    >>> binding_in("pbk. : v. 1"), binding_in("v. 2")
+    ('pbk', '')
+    """
+    found = _BINDINGS.search(qualifier)
+    return found[1] if found else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ from intake.edges.exchange.onix_tags import (
 from intake.edges.exchange.onix_titles import contributor_names, title_cells
 from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, Remarks
 from intake.edges.exchange.safe_xml import elements, text_of, xml_head
+from intake.model.lookups import RecordNoteKind
 
 if TYPE_CHECKING:
     from lxml import etree
@@ -251,4 +252,8 @@ def _publication(published: Onix, remarks: Remarks) -> dict[str, str]:
         if text != day:
             remarks.left_out(f"PublishingDate {role}", text)
     year = re.match(r"\d{4}", day)
+    if year and day != year[0]:
+        remarks.converted("PublishingDate", day, RecordNoteKind.YEAR_OF_DATE)
+    elif day and not year:
+        remarks.left_out("PublishingDate", day)
     return {"publisher": name or imprint, "year": year[0] if year else ""}

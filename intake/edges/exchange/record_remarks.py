@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum, auto
 
+from intake.model.lookups import RecordNoteKind
+
 
 class RecordProblem(StrEnum):
     """Why a record cannot be used."""
@@ -73,6 +75,7 @@ class RecordRemark:
         count: how many times it was met.
         record: the first record it was met in, from 1.
         example: what stood there.
+        note: how what is kept differs from it, where it was converted.
     """
 
     kind: RemarkKind
@@ -80,6 +83,7 @@ class RecordRemark:
     count: int
     record: int
     example: str
+    note: RecordNoteKind | None = None
 
 
 LONGEST_EXAMPLE = 60
@@ -88,31 +92,36 @@ MOST_PLACES = 500
 OTHER_PLACES = "other parts"
 
 
+Example = str | Callable[[], str]
+"""What stood there; a function where it is dear to make, which is called for the first only."""
+
+
 class Remarks:
     """Collects remarks, one for each kind and place, in little memory whatever the count of records."""
 
     def __init__(self) -> None:
-        self._by_place: dict[tuple[RemarkKind, str], list[int | str]] = {}
+        self._by_place: dict[tuple[RemarkKind, str, RecordNoteKind | None], list[int | str]] = {}
         self.record = 0
         """The record that is being read."""
 
-    def add(self, kind: RemarkKind, where: str, example: str | Callable[[], str] = "") -> None:
-        """Note that something was met in the current record; an example that is dear to make is made for the first."""
-        known = self._by_place.get((kind, where))
+    def add(self, kind: RemarkKind, where: str, example: Example = "", note: RecordNoteKind | None = None) -> None:
+        """Note that something was met in the current record."""
+        known = self._by_place.get((kind, where, note))
         if known is None and len(self._by_place) >= MOST_PLACES and where != OTHER_PLACES:
-            self.add(kind, OTHER_PLACES, where)
+            self.add(kind, OTHER_PLACES, where, note)
         elif known is None:
-            self._by_place[kind, where] = [
-                1,
-                self.record,
-                (example if isinstance(example, str) else example())[:LONGEST_EXAMPLE],
-            ]
+            text = example if isinstance(example, str) else example()
+            self._by_place[kind, where, note] = [1, self.record, text[:LONGEST_EXAMPLE]]
         else:
             known[0] = int(known[0]) + 1
 
-    def left_out(self, where: str, example: str | Callable[[], str]) -> None:
+    def left_out(self, where: str, example: Example) -> None:
         """Note what has no field here."""
         self.add(RemarkKind.LEFT_OUT, where, example)
+
+    def converted(self, where: str, example: str, note: RecordNoteKind | None = None) -> None:
+        """Note that what is kept is not what was written."""
+        self.add(RemarkKind.CONVERTED, where, example, note)
 
     def clear(self) -> None:
         """Forget all, before a file is read again."""
@@ -120,6 +129,28 @@ class Remarks:
 
     def __iter__(self) -> Iterator[RecordRemark]:
         """Yield the remarks: by kind, then by place."""
-        for kind, where in sorted(self._by_place, key=lambda key: (list(RemarkKind).index(key[0]), key[1])):
-            count, record, example = self._by_place[kind, where]
-            yield RecordRemark(kind, where, int(count), int(record), str(example))
+        kinds = list(RemarkKind)
+        for key in sorted(self._by_place, key=lambda key: (kinds.index(key[0]), key[1], key[2] or "")):
+            count, record, example = self._by_place[key]
+            yield RecordRemark(key[0], key[1], int(count), int(record), str(example), key[2])
+
+
+class EveryRemark(Remarks):
+    """Keeps each remark by itself and whole: for one record that a person looks at."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._all: list[RecordRemark] = []
+
+    def add(self, kind: RemarkKind, where: str, example: Example = "", note: RecordNoteKind | None = None) -> None:
+        """Note that something was met."""
+        text = example if isinstance(example, str) else example()
+        self._all.append(RecordRemark(kind, where, 1, self.record, text, note))
+
+    def clear(self) -> None:
+        """Forget all."""
+        self._all.clear()
+
+    def __iter__(self) -> Iterator[RecordRemark]:
+        """Yield the remarks in the order they were made."""
+        return iter(self._all)

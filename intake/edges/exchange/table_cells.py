@@ -53,7 +53,7 @@ class TableFacts:
         sheet: name of the sheet that is read.
         other_sheets: names of the sheets with cells that are not read.
         merged: ranges of merged cells of which only the first holds the text, such as "A1:D1"; at most 20.
-        merged_count: count of all of them.
+        merged_count: count of all of them; of ODS, which does not name the ranges, of those in all sheets.
         formulas: count of the cells whose last computed value is read.
         errors: count of the cells where a formula has failed; they are read as empty.
         has_serial_days: whether days are counted from 1900, so that none before 1 March 1900 can be trusted.

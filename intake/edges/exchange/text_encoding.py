@@ -49,12 +49,19 @@ class EncodingChoice:
 
 @dataclass(slots=True)
 class _Words:
-    """The words of a file that are not ASCII, each with the line it is first on."""
+    """The words of a file that are not ASCII, each with the line it is first on.
+
+    Attributes:
+        letters: count of the letters that are UTF-8.
+        stray: count of the bytes that are not, the first on a line `stray_at`.
+        utf8_line: the first line that is UTF-8 throughout and not ASCII; 0 for none.
+    """
 
     first_lines: dict[bytes, tuple[int, bytes]] = field(default_factory=dict)
     letters: int = 0
     stray: int = 0
     stray_at: tuple[int, int] = (0, 0)
+    utf8_line: int = 0
 
 
 def unicode_encoding(path: Path) -> str | None:
@@ -81,7 +88,7 @@ def find_encoding(path: Path) -> str | tuple[EncodingChoice, ...]:
     """Return the codec of a text file, or the decodings between which a person has to choose.
 
     Raises:
-        FileError: it is UTF-8 but for a few bytes, is in no encoding known here, is empty or holds NUL.
+        FileError: it is UTF-8 but for a few bytes or lines, is in no encoding known here, is empty or holds NUL.
     """
     if (codec := unicode_encoding(path)) is not None:
         return codec
@@ -90,6 +97,9 @@ def find_encoding(path: Path) -> str | tuple[EncodingChoice, ...]:
         line, byte = words.stray_at
         why = f"is UTF-8 text but for byte 0x{byte:02X} on line {line}, so that no encoding fits all of it"
         raise FileError(str(path), why, "correct that line, or save the file again as 'CSV UTF-8'")
+    if words.utf8_line:
+        why = f"mixes encodings: line {words.utf8_line} is UTF-8, and line {words.stray_at[0]} is not"
+        raise FileError(str(path), why, "correct the odd lines, or say with --encoding in which one all of it is")
     decoded = {codec: texts for codec in CODECS if (texts := _decode(words, codec)) is not None}
     written = {codec: texts for codec, texts in decoded.items() if all(map(looks_written, texts))}
     by_text: dict[tuple[str, ...], str] = {}
@@ -172,6 +182,9 @@ def _look_through(path: Path) -> _Words:
         if len(rest) > LONGEST_LINE_BYTES:
             why = f"has a line of more than {LONGEST_LINE_BYTES >> 20} MB (line {line})"
             raise FileError(str(path), why, "give a table with a row on each line")
+        if b"\0" in whole:
+            at = line + whole[: whole.index(b"\0")].count(b"\n")
+            raise FileError(str(path), f"holds a NUL byte on line {at}", SAVE_AGAIN)
         if whole.isascii():
             line += whole.count(b"\n") + len(newline)
             continue
@@ -189,6 +202,8 @@ def _add_line(words: _Words, line: int, text: bytes) -> None:
         stray = [byte for byte in without if byte > 127]
         words.stray_at = words.stray_at if words.stray else (line, stray[0])
         words.stray += len(stray)
+    elif not words.utf8_line:
+        words.utf8_line = line
     if len(words.first_lines) < MOST_WORDS:
         for word in WORD.findall(text):
             words.first_lines.setdefault(word, (line, text))

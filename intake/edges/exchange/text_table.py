@@ -87,6 +87,7 @@ def find_delimiter(sample: str) -> str:
 def _constancy(sample: str, delimiter: str) -> tuple[float, int]:
     """Return the share of rows that have the commonest number of cells, and that number; 0 for a single column."""
     counts: Counter[int] = Counter()
+    # Lines as a file gives them: a cell may hold other separators of lines, such as U+2028.
     reader = csv.reader(StringIO(sample, newline=""), delimiter=delimiter, strict=True)
     try:
         counts.update(len(cells) for cells in islice(reader, SAMPLE_ROWS) if any(cell.strip() for cell in cells))

@@ -57,7 +57,7 @@ def open_workbook(path: Path, kind: TableKind, sheet: str = "") -> Iterator[Work
     facts = TableFacts(kind, has_serial_days=kind is not TableKind.ODS)
     if kind is not TableKind.XLS:
         counts = check_workbook(path, kind)
-        facts = replace(facts, formulas=counts.formulas, errors=counts.errors)
+        facts = replace(facts, formulas=counts.formulas, errors=counts.errors, merged_count=counts.merged)
     with temporary_file("rows.json") as rows:
         status = _run(path, sheet, rows)
         with rows.open(encoding="utf-8") as file:
@@ -73,7 +73,7 @@ def open_workbook(path: Path, kind: TableKind, sheet: str = "") -> Iterator[Work
             sheet=found["sheet"],
             other_sheets=tuple(found["others"]),
             merged=tuple(_range(*corners) for corners in found["merged"]),
-            merged_count=found["merged_count"],
+            merged_count=found["merged_count"] or facts.merged_count,
         )
         yield WorkbookTable(path, facts, rows)
 

@@ -28,6 +28,8 @@ DECLARATION = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
 FORMULA_TAG = re.compile(rb"<(?:\w+:)?f\b")
 ERROR_CELL = re.compile(rb"""<(?:\w+:)?c\s[^<>]*?\bt=["']e["']""")
 ODS_FORMULA, ODS_ERROR = b"table:formula=", b'calcext:value-type="error"'
+ODS_MERGED = re.compile(rb"""<table:table-cell\s[^<>]*?\bnumber-(?:columns|rows)-spanned=["'](?:[2-9]|[1-9][0-9])""")
+"""A cell that covers others; the library that reads the workbook does not tell of them."""
 ODS_TYPE = b"application/vnd.oasis.opendocument.spreadsheet"
 XLSX_PARTS = re.compile(r"xl/(?:worksheets/[^/]+\.xml|sharedStrings\.xml|styles\.xml|workbook\.xml)", re.IGNORECASE)
 
@@ -47,6 +49,7 @@ class WorkbookCounts:
 
     formulas: int = 0
     errors: int = 0
+    merged: int = 0
 
 
 def packed_kind(path: Path) -> TableKind | PackedKind:
@@ -141,6 +144,7 @@ def _count(text: bytes, kind: TableKind, counts: WorkbookCounts) -> None:
     if kind is TableKind.ODS:
         counts.formulas += text.count(ODS_FORMULA)
         counts.errors += text.count(ODS_ERROR)
+        counts.merged += len(ODS_MERGED.findall(text))
     else:
         counts.formulas += len(FORMULA_TAG.findall(text))
         counts.errors += len(ERROR_CELL.findall(text))

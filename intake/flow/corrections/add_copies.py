@@ -2,12 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import datetime
 
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.corrections.correction_plan import CorrectionPlan
 from intake.flow.corrections.edit_copy import COPY_FIELDS, copy_with_values
 from intake.flow.corrections.field_values import typed_values
+from intake.flow.corrections.move_copies import ToShelf, plan_onto_shelf
 from intake.flow.lookup.resolve import find_box, find_edition, own_number
 from intake.flow.lookup.wording import title_words
 from intake.model.boxes import BoxState
@@ -27,10 +29,12 @@ def plan_added_copies(
     count: int = 1,
     number: str = "",
     box_text: str = "",
+    shelf: ToShelf | None = None,
     values: Iterable[str] = (),
+    now: datetime,
     station: str,
 ) -> CorrectionPlan:
-    """Plan new copies of an edition, at hand or in an open box.
+    """Plan new copies of an edition, at hand, in an open box or on a shelf.
 
     Args:
         reader: of the library.
@@ -38,14 +42,18 @@ def plan_added_copies(
         count: how many, from 1 to `MOST`.
         number: the own number of a single copy; empty takes the next free one.
         box_text: the open box that they lie in; empty for none.
+        shelf: where they stand; None for nowhere.
         values: what is known of each, as FIELD=VALUE (`COPY_FIELDS` but for the edition).
+        now: when they are seen on the shelf, in UTC.
         station: who does it.
 
     Raises:
-        RefusedError: the edition or the box does not exist, the box is not open, or the number is taken.
+        RefusedError: the edition, the box or the shelf does not exist, the box is not open, or the number is taken.
         UsageError: a value that is none, or one number for several copies.
     """
     edition = find_edition(reader, edition_text)
+    if box_text and shelf is not None:
+        raise UsageError("A new copy", "is in a box or on a shelf", "name one of the two")
     if not 1 <= count <= MOST:
         raise UsageError(f"The count {count}", f"is not one from 1 to {MOST}", "give another")
     typed = typed_values(values, [field for field in COPY_FIELDS if field != "edition"])
@@ -66,14 +74,17 @@ def plan_added_copies(
         numbers = [_free_number(reader, number)]
     else:
         numbers = [new.number(OwnKind.COPY) for _ in range(count)]
-    copies = made(*(replace(copy, accession=own) for own in numbers))
+    copies = [replace(copy, accession=own) for own in numbers]
     action = Action(
         ActionKind.ADD_COPIES,
         numbers[0] if count == 1 else f"{count} of {edition.key or edition.number or edition.title}",
         station,
     )
     remark = f"{counted(count, 'copy', 'copies')} of '{title_words(edition)}' {noun(count, 'is', 'are')} new."
-    return CorrectionPlan(action=action, changes=(*supposed, *copies), remarks=(remark,))
+    if shelf is not None:
+        on_shelf = plan_onto_shelf(reader, copies, shelf, action, now, are_new=True)
+        return replace(on_shelf, changes=(*supposed, *on_shelf.changes), remarks=(remark, *on_shelf.remarks))
+    return CorrectionPlan(action=action, changes=(*supposed, *made(*copies)), remarks=(remark,))
 
 
 def _free_number(reader: LibraryReader, text: str) -> str:

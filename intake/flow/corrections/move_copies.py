@@ -10,8 +10,8 @@ from intake.errors import RefusedError
 from intake.flow.corrections.correction_plan import CorrectionPlan
 from intake.flow.corrections.leaving_boxes import refuse_in_box
 from intake.flow.lookup.resolve import find_box, find_copy, find_shelf, refuse_withdrawn
-from intake.flow.shelves.find_room import plan_layout
 from intake.flow.shelves.load_words import excess_words
+from intake.flow.shelves.shelf_layout import plan_layout
 from intake.flow.shelves.shelf_state import Pair, as_book
 from intake.flow.shelves.shelve_copy import excess_of, row_with
 from intake.model.boxes import BoxState
@@ -79,7 +79,7 @@ def plan_move(
         case ToBox(box_text):
             return CorrectionPlan(action=action, changes=_into_box(reader, copies, box_text))
         case ToShelf():
-            return _onto_shelf(reader, copies, target, action, now)
+            return plan_onto_shelf(reader, copies, target, action, now)
     return CorrectionPlan(action=action, changes=tuple(Change(copy, _at_hand(copy)) for copy in copies))
 
 
@@ -103,17 +103,37 @@ def _at_hand(copy: Copy) -> Copy:
     )
 
 
-def _onto_shelf(
-    reader: LibraryReader, copies: Sequence[Copy], target: ToShelf, action: Action, now: datetime
+def plan_onto_shelf(
+    reader: LibraryReader,
+    copies: Sequence[Copy],
+    target: ToShelf,
+    action: Action,
+    now: datetime,
+    *,
+    are_new: bool = False,
 ) -> CorrectionPlan:
+    """Plan that copies stand on a shelf and were seen there.
+
+    Args:
+        reader: of the library.
+        copies: the copies.
+        target: the shelf, and behind which copy.
+        action: whose station sees them.
+        now: when, in UTC.
+        are_new: whether the plan makes the copies.
+
+    Raises:
+        RefusedError: the shelf is none, or the copy to stand behind is not on it.
+    """
     shelf = find_shelf(reader, target.shelf)
     own = {copy.accession: copy for copy in copies}
     editions = reader.get_many(Edition, [copy.edition_id for copy in copies])
     pairs: list[Pair] = [(copy, editions[copy.edition_id]) for copy in copies]
     standing = copies_on_shelves(reader, [shelf.number])[shelf.number]
     others = [pair for pair in standing if pair[0].accession not in own]
+    new_copies = copies if are_new else ()
     row = row_with(reader, pairs, shelf, others, target.behind)
-    layout = [_without_box(change) for change in plan_layout(reader, [(shelf.number, row)])]
+    layout = [_without_box(change) for change in plan_layout(reader, [(shelf.number, row)], new=new_copies)]
     new = Provisional()
     sightings = (
         Sighting(

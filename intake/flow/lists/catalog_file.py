@@ -1,4 +1,4 @@
-"""A catalog in a CSV file, for reading pictures without a library.
+"""A catalog in a file, for reading pictures without a library: a list of any form, or records, as an import takes them.
 
 The parsed rows of a large one are kept for the next time (`intake.edges.prepared_files`), so that it is parsed once.
 """
@@ -6,6 +6,7 @@ The parsed rows of a large one are kept for the next time (`intake.edges.prepare
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from itertools import islice
 from pathlib import Path
@@ -13,21 +14,21 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from intake.edges.csv_rows import CsvFile
 from intake.edges.prepared_files import SMALLEST_BYTES, Arrays, PreparedFile
 from intake.flow.lists.columns import Cells, ListColumn
-from intake.flow.lists.editions import EDITION_COLUMNS, parse_number
+from intake.flow.lists.editions import ISBN_HEADINGS, parse_number
 from intake.flow.lists.headings import map_columns
-from intake.flow.lists.import_list import ROWS_AT_ONCE, ListRows, parse_rows
+from intake.flow.lists.import_file import NO_AUDIENCE, ListAudience, open_rows
+from intake.flow.lists.import_list import ROWS_AT_ONCE, ListKind, ListRows, parse_rows
+from intake.flow.lists.list_guess import ListReading
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.reading.code_book import CodeBook
 
 VERSION = 1
 """Of the arrays in which the titles of a catalog are kept."""
 
-_NUMBER = next(column for column in EDITION_COLUMNS if column.field == "number")
 _COLUMNS = (
-    ListColumn("isbn", ("number", *_NUMBER.names), required=True),
+    ListColumn("isbn", ("number", *ISBN_HEADINGS), required=True, words_of="number"),
     ListColumn("title", ("book title", "name"), required=True),
 )
 
@@ -107,18 +108,28 @@ class Catalog:
     book: CodeBook | None
 
 
-def read_catalog(path: Path) -> Catalog:
+def read_catalog(
+    path: Path, *, reading: ListReading | None = None, audience: ListAudience = NO_AUDIENCE, today: date
+) -> Catalog:
     """Read a catalog file, or its parsed rows kept from an earlier run.
 
+    Args:
+        path: the file.
+        reading: what the person has said of it; what was kept is of a file of which nothing was said.
+        audience: who is asked what the file does not tell, and shown what was guessed of it.
+        today: for years that are yet to come.
+
     Raises:
-        FileError: the file cannot be read, or has no column `isbn` or none `title`.
+        FileError: the file cannot be read, has no column `isbn` or none `title`, or a question has no answer.
+        UsageError: a heading or encoding was named that does not exist.
     """
-    file = CsvFile(path)
-    kept = PreparedFile(path, VERSION) if path.stat().st_size >= SMALLEST_BYTES else None
+    is_kept = reading in (None, ListReading()) and path.is_file() and path.stat().st_size >= SMALLEST_BYTES
+    kept = PreparedFile(path, VERSION) if is_kept else None
     arrays = kept.load() if kept is not None else None
     titles = TitleTable.from_arrays(arrays) if arrays is not None else None
     if titles is None:
-        titles = parse_titles(file, file=str(path))
+        with open_rows(path, ListKind.EDITIONS, _COLUMNS, reading=reading, audience=audience, today=today) as rows:
+            titles = parse_titles(rows, file=str(path))
         if kept is not None:
             kept.save(titles.arrays())
     return Catalog(titles, CodeBook.of(titles.numbers) if titles else None)

@@ -14,6 +14,7 @@ MEANINGS: Mapping[str, tuple[str, str]] = {
     "title": ("the title as on the title page", "Divers and Petrels"),
     "key": ("your own reference for the edition, or its number", "SEA-1"),
     "number": ("ISBN, ISSN or other retail number, with or without hyphens", "979-5-2203-1488-4"),
+    "isbn": ("ISBN or other number of the edition, beside its key or instead of it", "979-5-2203-1488-4"),
     "add_on": ("the 2 or 5 digits printed beside the bar code", "05"),
     "contributors": ("authors, editors and illustrators, separated by semicolons", "Ansgar Wickenlow; Petra Oulde"),
     "publisher": ("the publisher's name", "Larkmoss Press"),

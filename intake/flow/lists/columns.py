@@ -20,11 +20,21 @@ Word = TypeVar("Word", bound=StrEnum)
 
 @dataclass(frozen=True, slots=True)
 class ListColumn:
-    """A field, and the headings under which people keep it."""
+    """A field, and the headings under which people keep it.
+
+    Attributes:
+        field: its name.
+        names: English headings; those in other languages are in a table of words.
+        required: whether a list needs it.
+        instead: fields of which any serves as well.
+        words_of: the field whose words in other languages it has, where that is another.
+    """
 
     field: str
     names: tuple[str, ...] = ()
     required: bool = False
+    instead: tuple[str, ...] = ()
+    words_of: str = ""
 
 
 class Cells:

@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from intake.flow.lists.columns import Cells, ListColumn, word
+from intake.flow.lists.editions import ISBN_HEADINGS
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers import own
 from intake.model.currencies import amount_fault, currency_codes
@@ -16,7 +17,8 @@ from intake.model.identifiers import OwnKind, Rejection
 from intake.model.valuations import Basis
 
 COPY_COLUMNS = (
-    ListColumn("key", ("reference", "ref", "number", "isbn"), required=True),
+    ListColumn("key", ("reference", "ref", "number"), required=True, instead=("isbn", "copy")),
+    ListColumn("isbn", ISBN_HEADINGS, words_of="number"),
     ListColumn("copy", ("accession", "accession number", "copy number")),
     ListColumn("box", ("box number", "carton")),
     ListColumn("room", ("destination room",)),
@@ -26,7 +28,7 @@ COPY_COLUMNS = (
     ListColumn("wrapped", ()),
     ListColumn("condition", ("defects",)),
     ListColumn("note", ("notes",)),
-    ListColumn("value", ("amount", "price")),
+    ListColumn("value", ("amount", "price", "price paid", "purchase price", "cost")),
     ListColumn("currency", ()),
     ListColumn("basis", ("value basis",)),
     ListColumn("valued_on", ("value date", "valued")),
@@ -52,11 +54,11 @@ class CopyRow:
     """One row of a box list, as read; None and an empty text say nothing.
 
     Attributes:
-        name: of the edition, a key or a number; may be empty where the copy is named.
+        names: of the edition, its key and its number, or one of these; none where the copy is named.
         copy: the copy's own number, canonical.
     """
 
-    name: str
+    names: tuple[str, ...]
     box: str
     room: str
     printing: int | None
@@ -78,10 +80,11 @@ def parse_copy(cells: Cells) -> CopyRow:
     """
     grade, jacket = cells.text("grade"), cells.text("jacket")
     no_jacket = jacket.casefold() == NO_JACKET
-    if not cells.text("key") and not cells.text("copy"):
+    names = tuple(filter(None, (cells.text("key"), cells.text("isbn"))))
+    if not names and not cells.text("copy"):
         raise CellError(RowReason.NO_EDITION_NAMED)
     return CopyRow(
-        name=cells.text("key"),
+        names=names,
         box=cells.text("box"),
         room=cells.text("room"),
         printing=cells.whole("printing"),

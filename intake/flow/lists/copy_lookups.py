@@ -26,26 +26,35 @@ class RowLookups:
 
     def edition(self, row: CopyRow) -> Edition:
         """Return the edition of a row; raise `CellError` if its name matches none or several, or not its copy's."""
-        named = self.editions.get(row.name)
+        named = self._named(row)
         if row.copy:
             return self._edition_of_copy(row, named)
         if not isinstance(named, Edition):
             raise named or CellError(RowReason.NO_EDITION_NAMED)
         return named
 
+    def _named(self, row: CopyRow) -> Edition | CellError | None:
+        """Return the edition that key and number name; one of them may be unknown, as in another library's list."""
+        found = [self.editions[name] for name in row.names]
+        editions = [edition for edition in found if isinstance(edition, Edition)]
+        if len({edition.id for edition in editions}) > 1:
+            titles = {f"title_{nth}": edition.title for nth, edition in enumerate(editions)}
+            return CellError(RowReason.EDITION_NAMED_TWICE, key=row.names[0], number=row.names[-1], **titles)
+        return editions[0] if editions else next(iter(found[-1:]), None)
+
     def _edition_of_copy(self, row: CopyRow, named: Edition | CellError | None) -> Edition:
         if row.copy not in self.copies:
             raise CellError(RowReason.COPY_UNKNOWN, copy=row.copy)
         own = self.editions_of_copies[self.copies[row.copy].edition_id]
         if isinstance(named, Edition) and named.id != own.id:
-            raise CellError(RowReason.COPY_OF_ANOTHER_EDITION, copy=row.copy, title=own.title, text=row.name)
+            raise CellError(RowReason.COPY_OF_ANOTHER_EDITION, copy=row.copy, title=own.title, text=row.names[0])
         if isinstance(named, CellError) and named.reason is not RowReason.EDITION_AMBIGUOUS:
             raise named
         return own
 
     def unboxed(self, rows: Iterable[CopyRow]) -> set[int]:
         """Return the ids of the editions of rows that name neither a copy nor a box."""
-        named = (self.editions.get(row.name) for row in rows if not row.box and not row.copy)
+        named = (self._named(row) for row in rows if not row.box and not row.copy)
         return {edition.id for edition in named if isinstance(edition, Edition)}
 
     def printing_id(self, ordinal: int | None, edition: Edition) -> int | None:
@@ -59,7 +68,7 @@ class RowLookups:
 
 def look_up(reader: LibraryReader, rows: Sequence[CopyRow]) -> RowLookups:
     """Ask the library at once for all that a lot of rows names."""
-    editions = name_editions(reader, (row.name for row in rows if row.name))
+    editions = name_editions(reader, (name for row in rows for name in row.names))
     copies = reader.get_many(Copy, (row.copy for row in rows if row.copy))
     of_copies = reader.get_many(Edition, {copy.edition_id for copy in copies.values()})
     meant = {edition.id for edition in (*editions.values(), *of_copies.values()) if isinstance(edition, Edition)}

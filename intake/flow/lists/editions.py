@@ -19,12 +19,11 @@ from intake.model.changes import Change, Provisional
 from intake.model.editions import Edition, Printing
 from intake.model.identifiers import Identifier, NumberKind
 
+ISBN_HEADINGS = ("isbn-13", "isbn13", "isbn-10", "isbn10", "ean", "issn", "ismn", "upc", "gtin", "barcode")
 EDITION_COLUMNS = (
     ListColumn("title", ("book title", "name"), required=True),
     ListColumn("key", ("reference", "ref", "id")),
-    ListColumn(
-        "number", ("isbn", "isbn-13", "isbn13", "isbn-10", "isbn10", "ean", "issn", "ismn", "upc", "gtin", "barcode")
-    ),
+    ListColumn("number", ("isbn", *ISBN_HEADINGS)),
     ListColumn("add_on", ("addon", "supplement", "issue code")),
     ListColumn("contributors", ("author", "authors", "contributor", "by")),
     ListColumn("publisher", ("imprint",)),

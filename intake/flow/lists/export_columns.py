@@ -26,7 +26,12 @@ class ListedCopy:
 
 def edition_name(edition: Edition) -> str:
     """Return how a list names an edition: by its key, else by its number; empty where it has neither."""
-    return edition.key or f"{edition.number or ''} {edition.add_on or ''}".strip()
+    return edition.key or edition_number(edition)
+
+
+def edition_number(edition: Edition) -> str:
+    """Return the number of an edition with its add-on, as a list writes it; empty where it has none."""
+    return f"{edition.number or ''} {edition.add_on or ''}".strip()
 
 
 def _plain(number: float | None) -> float | None:
@@ -70,7 +75,8 @@ EDITION_CELLS: Mapping[str, Callable[[OutgoingEdition], Cell]] = {
 """By column of a catalog."""
 
 COPY_CELLS: Mapping[str, Callable[[ListedCopy], Cell]] = {
-    "key": lambda row: edition_name(row.edition),
+    "key": lambda row: row.edition.key,
+    "isbn": lambda row: edition_number(row.edition),
     "copy": lambda row: row.copy.accession,
     "box": lambda row: row.copy.box if _is_packed(row.copy) else None,
     "room": lambda row: row.outgoing.room if _is_packed(row.copy) else None,
@@ -90,6 +96,8 @@ COPY_CELLS: Mapping[str, Callable[[ListedCopy], Cell]] = {
 
 SEVERAL_FIELDS: Mapping[str, tuple[str, ...]] = {
     "key": ("edition_id",),
+    "isbn": ("edition_id",),
+    "copy": ("accession",),
     "printing": ("printing_id",),
     "jacket": ("jacket", "has_jacket"),
     "box": ("box", "state"),

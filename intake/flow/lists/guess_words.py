@@ -150,6 +150,8 @@ def _facts(facts: TableFacts) -> Iterator[str]:
     if facts.merged:
         more = " …" if facts.merged_count > len(facts.merged) else ""
         yield f"merged cells, the text counts for the first only: {', '.join(facts.merged)}{more}"
+    elif facts.merged_count:
+        yield f"merged cells: {facts.merged_count} in all sheets, the text counts for the first of each only"
 
 
 def _form(facts: TableFacts) -> str:
@@ -192,6 +194,8 @@ def _unused(column: ColumnReading) -> str:
     cells = counted(column.filled, "cell")
     if guess.unused is Unused.FIELD_TAKEN:
         why = f"the field is taken from {guess.other.strip()!r}" if guess.other else "as asked"
+    elif guess.unused is Unused.OTHER_LIST:
+        why = f"it is a column of a list of {guess.other}: import the file as {guess.other} too"
     elif guess.unused is Unused.AMBIGUOUS:
         why = f"it may be {guess.other}; say which with --map FIELD={guess.heading.strip()}"
     elif guess.unused is Unused.NO_HEADING:

@@ -33,6 +33,7 @@ class Unused(StrEnum):
     """Why a column is not used."""
 
     NOT_UNDERSTOOD = auto()
+    OTHER_LIST = auto()
     FIELD_TAKEN = auto()
     AMBIGUOUS = auto()
     NO_HEADING = auto()
@@ -49,7 +50,7 @@ class ColumnGuess:
         unit: that the heading states; '' for none.
         currency: that the heading states, ISO 4217.
         unused: why it is not used.
-        other: the heading that is used instead, or the fields that it may mean.
+        other: the heading that is used instead, the fields that it may mean, or the list that has it.
         is_duplicate: whether another column has the same heading.
     """
 
@@ -131,11 +132,30 @@ def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn]
     found = {guess.field for guess in guesses}
     headings = {fold_heading(guess.heading): guess.heading for guess in guesses if guess.heading}
     for column in columns:
-        if column.required and column.field not in found:
+        if column.required and not found.intersection((column.field, *column.instead)):
             near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
             heading = headings[near[0]] if near else "HEADING"
             hint = f'"{column.field}={heading}"' if " " in heading else f"{column.field}={heading}"
             raise FileError(file, f"has no column for {column.field!r}", f"add one or name it with --map {hint}")
+
+
+def with_other_list(
+    guesses: Sequence[ColumnGuess], name: str, columns: Sequence[ListColumn]
+) -> tuple[ColumnGuess, ...]:
+    """Return the guesses, the columns that are not understood and that another list has marked so.
+
+    Args:
+        guesses: of the columns of a file.
+        name: of the other list.
+        columns: its fields.
+    """
+    known = _known_headings(tuple(columns))
+    return tuple(
+        replace(guess, unused=Unused.OTHER_LIST, other=name)
+        if guess.unused is Unused.NOT_UNDERSTOOD and _matches(guess.heading, known)
+        else guess
+        for guess in guesses
+    )
 
 
 def split_unit(heading: str) -> tuple[str, str]:
@@ -158,7 +178,7 @@ def _known_headings(columns: tuple[ListColumn, ...]) -> Mapping[str, tuple[_Matc
         for nth, name in enumerate((column.field, *column.names)):
             known.setdefault(fold_heading(name), []).append(_Match(OWN if nth == 0 else ENGLISH + nth, column.field))
         languages: dict[str, set[str]] = {}
-        for code, words in foreign_headings().get(column.field, {}).items():
+        for code, words in foreign_headings().get(column.words_of or column.field, {}).items():
             for word in words:
                 languages.setdefault(fold_heading(word), set()).add(code)
         for word, codes in languages.items():

@@ -1,7 +1,7 @@
 """Import a file of a person's lists into the library in a folder; a new library is made once rows are to be kept."""
 
-from collections.abc import Callable
-from contextlib import ExitStack
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -9,10 +9,11 @@ from pathlib import Path
 from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.untouched import empty_library, untouched
 from intake.errors import UsageError
+from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, ListRows, import_table
 from intake.flow.lists.list_guess import ChooseReading, ListGuess, ListReading
 from intake.flow.lists.open_list import nobody, open_list
-from intake.flow.lists.record_rows import open_records
+from intake.flow.lists.record_rows import RecordRows, open_records
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,49 @@ class ListAudience:
 
 
 NO_AUDIENCE = ListAudience()
+BESIDE = {ListKind.EDITIONS: ListKind.COPIES, ListKind.COPIES: ListKind.EDITIONS}
+"""Lists that people keep in one table: what the books are, and what is known of their own copies."""
+
+
+@contextmanager
+def open_rows(
+    path: Path,
+    kind: ListKind,
+    columns: Sequence[ListColumn],
+    *,
+    reading: ListReading | None = None,
+    audience: ListAudience = NO_AUDIENCE,
+    today: date,
+) -> Iterator[ListRows]:
+    """Open a person's file until the end of the block: records, or a table of any form, told by its content.
+
+    Args:
+        path: the file.
+        kind: what its rows are.
+        columns: the fields that a table may have; records have those of their kind.
+        reading: what the person has said of the file.
+        audience: who is asked and shown what was guessed of a table.
+        today: for years that are yet to come.
+
+    Raises:
+        FileError: the file cannot be read, a required column is missing, or a question has no answer.
+        UsageError: the person has named an unknown field, heading, unit or encoding, or said something of records.
+    """
+    records = open_records(path, kind) if path.is_file() else None
+    if records is None:
+        other = BESIDE.get(kind) if columns is COLUMNS[kind] else None
+        beside = (other.value, COLUMNS[other]) if other is not None else None
+        with open_list(
+            path, kind.value, columns, reading=reading, choose=audience.choose, beside=beside, today=today
+        ) as listed:
+            if audience.show is not None:
+                audience.show(listed.guess)
+            yield listed.rows
+        return
+    if reading not in (None, ListReading()):
+        why = "holds records, of which nothing has to be guessed"
+        raise UsageError(str(path), why, "leave out what was said of its columns and text")
+    yield records
 
 
 def import_file(
@@ -64,20 +108,10 @@ def import_file(
         RefusedError: another station changed meanwhile what the plan was made from.
         StoreError: the library cannot be used.
     """
-    records = open_records(path, kind) if path.is_file() else None
-    if records is not None and reading not in (None, ListReading()):
-        why = "holds records, of which nothing has to be guessed"
-        raise UsageError(str(path), why, "leave out what was said of its columns and text")
     with ExitStack() as opened:
-        if records is not None:
-            rows: ListRows = records
-        else:
-            listed = opened.enter_context(
-                open_list(path, kind.value, COLUMNS[kind], reading=reading, choose=audience.choose, today=today)
-            )
-            rows = listed.rows
-            if audience.show is not None:
-                audience.show(listed.guess)
+        rows = opened.enter_context(
+            open_rows(path, kind, COLUMNS[kind], reading=reading, audience=audience, today=today)
+        )
         is_new = not is_library(folder)
         if dry_run:
             library = opened.enter_context(untouched(folder))
@@ -101,6 +135,6 @@ def import_file(
             today=today,
             into=into,
         )
-        if records is not None:
-            result = replace(result, remarks=tuple(records.remarks), counts_records=True)
+        if isinstance(rows, RecordRows):
+            result = replace(result, remarks=tuple(rows.remarks), counts_records=True)
         return replace(result, is_new_library=is_new)

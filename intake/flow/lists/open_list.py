@@ -17,7 +17,7 @@ from intake.flow.lists.column_survey import ColumnSurvey
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.conventions import Conventions
 from intake.flow.lists.guess_words import unanswered
-from intake.flow.lists.headings import ColumnGuess, Unused, check_required, guess_columns
+from intake.flow.lists.headings import ColumnGuess, Unused, check_required, guess_columns, with_other_list
 from intake.flow.lists.list_guess import (
     ChooseReading,
     LeftOut,
@@ -41,6 +41,10 @@ class OpenedList:
     rows: ConvertedRows
 
 
+OtherList = tuple[str, Sequence[ListColumn]]
+"""The name of a list, and its fields."""
+
+
 def nobody(_question: ListQuestion) -> str | None:
     """Answer no question: the default where no person is there."""
     return None
@@ -54,6 +58,7 @@ def open_list(
     *,
     reading: ListReading | None = None,
     choose: ChooseReading = nobody,
+    beside: OtherList | None = None,
     today: date,
 ) -> Iterator[OpenedList]:
     """Open a list until the end of the block.
@@ -64,6 +69,7 @@ def open_list(
         columns: the fields that it may have.
         reading: what the person has said of it.
         choose: asks the person.
+        beside: the list that is often kept in the same table, for the columns that are understood there.
         today: for years that are yet to come.
 
     Raises:
@@ -75,7 +81,7 @@ def open_list(
     form = table_kind(path)
     codec = _encoding(path, reading, choose) if form is TableKind.TEXT else ""
     with open_table(path, form, codec=codec, sheet=reading.sheet) as table:
-        yield _prepare(table, kind, columns, reading, choose, today)
+        yield _prepare(table, kind, columns, reading, choose, beside=beside, today=today)
 
 
 def _encoding(path: Path, reading: ListReading, choose: ChooseReading) -> str:
@@ -98,12 +104,16 @@ def _prepare(
     columns: Sequence[ListColumn],
     reading: ListReading,
     choose: ChooseReading,
+    *,
+    beside: OtherList | None,
     today: date,
 ) -> OpenedList:
     file = table.path.name
     headings = find_headings(table, columns, file=file, mapping=reading.mapping)
     guesses = guess_columns(headings.texts, columns, file=file, mapping=reading.mapping)
     check_required(guesses, columns, file=file)
+    if beside is not None:
+        guesses = with_other_list(guesses, *beside)
     survey = _Survey(headings, guesses, columns, reading, has_loose_columns=table.facts.kind is not TableKind.TEXT)
     survey.read(table)
     readings = Conventions(survey.columns, reading, choose, file=file, kind=kind).decide()

@@ -66,3 +66,9 @@ def is_usual(kind: str, field: str, value: float) -> bool:
     """Return whether the middle one of a column may have this size; True where no bounds are known."""
     least, most = USUAL.get(kind, {}).get(field, (0, float("inf")))
     return least <= value <= most
+
+
+def is_possible(kind: str, field: str, value: float) -> bool:
+    """Return whether a single one may have this size without a question; True where no bounds are known."""
+    least, most = ODD.get(kind, {}).get(field, (0, float("inf")))
+    return least <= value <= most

@@ -54,6 +54,7 @@ class RowReason(StrEnum):
     EDITION_NOT_A_NUMBER = auto()
     EDITION_UNKNOWN = auto()
     EDITION_AMBIGUOUS = auto()
+    EDITION_NAMED_TWICE = auto()
     PRINTING_UNKNOWN = auto()
     CONSIGNMENT_UNKNOWN = auto()
     BOX_UNKNOWN = auto()

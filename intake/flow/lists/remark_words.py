@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from intake.edges.exchange.marc_names import field_name
 from intake.edges.exchange.record_remarks import RecordRemark, RemarkKind
+from intake.flow.lookup.server_words import NOTE_WORDS
 
 WHAT_HAPPENED: Mapping[RemarkKind, str] = {
     RemarkKind.LEFT_OUT: "has no field here and was left out",
@@ -16,9 +17,11 @@ WHAT_HAPPENED: Mapping[RemarkKind, str] = {
 EXPLAINED: Mapping[str, str] = {
     "leader 00-04": "the length of the record",
     "leader 09": "the encoding: the text is UTF-8",
-    "264 $c": "date of publication, of which the year is kept",
-    "300 $a": "extent: sequences of pages are added up",
-    "300 $c": "size: whole centimetres, which libraries round up",
+    "020 $q": "what is said of the number",
+    "260 $c": "date of publication",
+    "264 $c": "date of publication",
+    "300 $a": "extent",
+    "300 $c": "size",
     "holdings record": "items of an edition in another record",
     "Measure 01": "height",
     "Measure 02": "width",
@@ -43,7 +46,8 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
         where = f"{remark.where} ({name})" if name else remark.where
         count = "once, in" if remark.count == 1 else f"{remark.count} times, first in"
         example = f": {remark.example!r}" if remark.example else ""
-        yield f"{where} {WHAT_HAPPENED[remark.kind]}: {count} record {remark.record}{example}"
+        note = f" ({NOTE_WORDS[remark.note]})" if remark.note is not None else ""
+        yield f"{where} {WHAT_HAPPENED[remark.kind]}{note}: {count} record {remark.record}{example}"
     if technical:
         yield f"Left out besides, as they are about the records and not about books: {', '.join(technical)}"
 

@@ -18,7 +18,7 @@ NAMED_BOXES = 24
 _SENTENCES = {
     RowReason.TOO_MANY_CELLS: "has {cells} cells under {columns} column names",
     RowReason.EMPTY: "{field} is empty",
-    RowReason.NO_EDITION_NAMED: "key is empty: name the edition of the copy",
+    RowReason.NO_EDITION_NAMED: "key and isbn are empty: name the edition of the copy",
     RowReason.NOT_WHOLE: "{field} {text!r} is not a whole number",
     RowReason.NOT_A_NUMBER: "{field} {text!r} is not a number",
     RowReason.NOT_A_SIZE: "{field} {text!r} is not a size that a book, box or shelf has",
@@ -70,6 +70,7 @@ _SENTENCES = {
     RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is neither a key of the catalog nor a valid number: {why}",
     RowReason.EDITION_UNKNOWN: "edition {text} is not in the catalog; import it first",
     RowReason.EDITION_AMBIGUOUS: "edition {text} means {count} editions ({keys}); name it by its key",
+    RowReason.EDITION_NAMED_TWICE: "key {key!r} is {title_0!r}, but isbn {number!r} is {title_1!r}; correct one",
     RowReason.PRINTING_UNKNOWN: "printing {printing} of {title!r} is not recorded; import the printings first",
     RowReason.BOX_UNKNOWN: "box {box} is not recorded; import it first",
     RowReason.BOX_IN_ANOTHER: "box {box} travels in consignment {reference} already; a box is in one at a time",

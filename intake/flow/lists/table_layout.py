@@ -114,7 +114,7 @@ class BodySurvey:
         number = self._number_place
         if len(cells) == len(self._header) and [cell_text(cell).strip().casefold() for cell in cells] == self._header:
             return LeftOutReason.HEADINGS_AGAIN
-        if number is not None and number < len(row.cells) and is_filled(row.cells[number]):
+        if number is not None and number < len(row.cells) and any(map(str.isdigit, cell_text(row.cells[number]))):
             return None
         texts = [cell_text(cell).strip() for cell in cells]
         return LeftOutReason.TOTALS if self._is_total(row, texts) else None

@@ -1,6 +1,6 @@
 """What is looked up at libraries' servers: a number or a title, with what is known of it; and what waits to be."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from intake.edges.store.queries.editions import carries, edition_by_key, editions_by_number, known_numbers
@@ -10,7 +10,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
-from intake.model.editions import Edition
+from intake.model.editions import BookSet, Edition
 from intake.model.identifiers import Identifier, NumberKind, Rejection
 from intake.model.sightings import QueryState
 
@@ -22,11 +22,13 @@ class LookupTarget:
     Attributes:
         identifier: the number; None where the title is looked up instead.
         editions: what the catalog has under it; mostly one or none.
+        set_title: of the set of the one edition, empty for none.
     """
 
     identifier: Identifier | None
     title: str = ""
     editions: tuple[Edition, ...] = ()
+    set_title: str = ""
 
     @property
     def name(self) -> str:
@@ -67,7 +69,8 @@ def _target(reader: LibraryReader | None, name: str) -> LookupTarget:
     by_key = edition_by_key(reader, name) if reader is not None else None
     if by_key is not None:
         identifier = edition_number(by_key.number or "")
-        return LookupTarget(identifier, "" if identifier else by_key.title, (by_key,))
+        title = "" if identifier else by_key.title
+        return LookupTarget(identifier, title, (by_key,), _set_title(reader, (by_key,)))
     read = parse(name) if reader is None else parse_known(reader, name)
     if isinstance(read, Rejection) or read.kind is NumberKind.OWN:
         why = read.reason if isinstance(read, Rejection) else "it is one of this library's own"
@@ -77,4 +80,10 @@ def _target(reader: LibraryReader | None, name: str) -> LookupTarget:
             "correct it, or look up the title",
         )
     editions = editions_by_number(reader, read.number, read.add_on) if reader is not None else ()
-    return LookupTarget(read, editions=editions)
+    return LookupTarget(read, editions=editions, set_title=_set_title(reader, editions))
+
+
+def _set_title(reader: LibraryReader | None, editions: Sequence[Edition]) -> str:
+    set_id = editions[0].set_id if len(editions) == 1 else None
+    book_set = reader.get(BookSet, set_id) if reader is not None and set_id is not None else None
+    return book_set.title if book_set is not None else ""

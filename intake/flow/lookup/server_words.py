@@ -68,14 +68,15 @@ def answer_words(answer: ServerAnswer) -> str:
     return f"{answer.server}: {'; '.join(parts)}"
 
 
-_NOTES: Mapping[RecordNoteKind, str] = {
+NOTE_WORDS: Mapping[RecordNoteKind, str] = {
     RecordNoteKind.HEIGHT_ROUNDED_UP: "libraries round up to whole centimetres",
-    RecordNoteKind.NAME_TURNED: "the name was turned round",
     RecordNoteKind.YEAR_OF_COPYRIGHT: "the year of copyright",
     RecordNoteKind.YEAR_UNCERTAIN: "the library is not sure of it",
     RecordNoteKind.YEAR_FIRST_OF_SEVERAL: "the first of several years",
+    RecordNoteKind.YEAR_OF_DATE: "of the date, only the year is kept",
     RecordNoteKind.PAGES_ADDED: "its sequences of pages were added up",
-    RecordNoteKind.LANGUAGE_FIRST_OF_SEVERAL: "the first of several languages",
+    RecordNoteKind.OTHER_SCRIPT: "the script of the book is kept",
+    RecordNoteKind.NAME_SEPARATOR: "a comma stands for the semicolon, which parts names here",
 }
 
 
@@ -85,7 +86,7 @@ def note_words(note: RecordNote) -> str:
     >>> note_words(RecordNote(RecordNoteKind.YEAR_OF_COPYRIGHT, "year", "c1980."))
     'c1980.: the year of copyright'
     """
-    return f"{note.text}: {_NOTES[note.kind]}"
+    return f"{note.text}: {NOTE_WORDS[note.kind]}"
 
 
 def value_words(value: RecordValue | None) -> str:
@@ -99,17 +100,22 @@ def value_words(value: RecordValue | None) -> str:
 
 FIELD_WORDS: Mapping[str, str] = {
     "title": "Title",
+    "set": "Set",
+    "volume": "Volume",
     "contributors": "Persons",
     "publisher": "Publisher",
     "year": "Year",
     "statement": "Edition, as printed",
     "binding": "Binding",
     "language": "Language",
+    "subject": "Subject",
     "call_number": "Call number",
+    "printed_in": "Printed in",
     "pages": "Pages",
     "height_mm": "Height, mm",
     "width_mm": "Width, mm",
-    "volume": "Volume",
+    "thickness_mm": "Thickness, mm",
+    "mass_g": "Mass, g",
 }
 
 

@@ -1,47 +1,34 @@
 """Take fields of a library's record into the catalog: one plan, which a dry run shows and an undo takes back."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from intake.edges.exchange.marc_text import binding_in
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import known_numbers
+from intake.edges.store.queries.names import set_of_title
+from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.lookup_targets import LookupTarget, same_number
+from intake.flow.lookup.server_words import FIELD_WORDS
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
-from intake.model.editions import Edition
+from intake.model.editions import BookSet, Edition
 from intake.model.identifiers import Identifier
 from intake.model.lookups import LookedUpRecord, RecordNote, RecordValue
 
-FIELDS = (
-    "title",
-    "contributors",
-    "publisher",
-    "year",
-    "statement",
-    "binding",
-    "language",
-    "call_number",
-    "pages",
-    "height_mm",
-    "width_mm",
-    "volume",
-)
+FIELDS = tuple(FIELD_WORDS)
 """The fields of an edition that a record may have, in the order they are shown."""
+SET = "set"
+"""The title of the edition's set, which is a record of its own."""
 
+_SIZE = (float, 1, 2000)
 NUMERIC: Mapping[str, tuple[type[int] | type[float], int, int]] = {
     "year": (int, 1400, 2099),
     "pages": (int, 1, 99_999),
-    "height_mm": (float, 1, 2000),
-    "width_mm": (float, 1, 2000),
+    **dict.fromkeys(("height_mm", "width_mm", "thickness_mm"), _SIZE),
+    "mass_g": (float, 1, 100_000),
 }
 """What a number may be: whole or not, from, to; no book was printed before 1400, and none is higher than two metres."""
-
-BINDING = re.compile(
-    r"(?i)\b(hbk|hardcover|hardback|hard cover|cased|cloth|leather|pbk|paperback|softcover|paper|spiral"
-    r"|geb|gebunden|leinen|kart|kartoniert|brosch\w*|reli[ée]\w*|broch[ée]\w*|rilegat\w*|bross\w*|encuadernad\w*)\b"
-)
-"""Words by which the qualifier of a number ("hbk.") is known for a binding, in several languages; common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +57,7 @@ def field_offers(target: LookupTarget, record: LookedUpRecord) -> tuple[FieldOff
     return tuple(
         FieldOffer(
             name,
-            (getattr(edition, name) or None) if edition is not None else None,
+            _known(target, edition, name),
             found[name],
             tuple(note for note in record.notes if note.field == name),
         )
@@ -79,13 +66,19 @@ def field_offers(target: LookupTarget, record: LookedUpRecord) -> tuple[FieldOff
     )
 
 
+def _known(target: LookupTarget, edition: Edition | None, name: str) -> RecordValue | None:
+    if edition is None:
+        return None
+    return (target.set_title if name == SET else getattr(edition, name)) or None
+
+
 def _found(target: LookupTarget, record: LookedUpRecord) -> Mapping[str, RecordValue]:
     """Return the record's fields, with the binding that its qualifier states for this very number."""
     identifier = target.identifier
     if identifier is None or "binding" in record.fields:
         return record.fields
     qualifiers = (number.qualifier for number in record.numbers if same_number(number.text, identifier))
-    binding = next((found[0] for text in qualifiers if (found := BINDING.search(text))), None)
+    binding = next(filter(None, map(binding_in, qualifiers)), "")
     return {**record.fields, "binding": binding} if binding else record.fields
 
 
@@ -160,34 +153,56 @@ def plan_take(
     Raises:
         RefusedError: several editions carry the number, one was made meanwhile, or a new one would have no title.
     """
-    new = Provisional()
     with library.reading() as reader:
         numbers = [target.identifier.number for target, _, _ in chosen if target.identifier and not target.editions]
         meanwhile = known_numbers(reader, numbers)
-    taken: list[Taken] = []
-    changes: list[Change] = []
-    for target, server, record in chosen:
-        offers = tuple(offer for offer in field_offers(target, record) if offer.name in fields and offer.is_new)
-        if len(target.editions) > 1:
-            keys = ", ".join(edition.key or edition.title for edition in target.editions)
-            why = f"means {len(target.editions)} editions ({keys})"
-            raise RefusedError(f"Edition {target.name}", why, "look it up by its key")
-        if target.identifier and target.identifier.number in meanwhile:
-            raise RefusedError(f"Edition {target.name}", "was added to the catalog meanwhile", "look it up again")
-        changes += _changes(target, {offer.name: offer.found for offer in offers}, new)
-        taken.append(Taken(target, server, record, offers))
-    return TakePlan(tuple(taken), tuple(changes))
+        made_of = _Editions(reader)
+        taken: list[Taken] = []
+        for target, server, record in chosen:
+            offers = tuple(offer for offer in field_offers(target, record) if offer.name in fields and offer.is_new)
+            if len(target.editions) > 1:
+                keys = ", ".join(edition.key or edition.title for edition in target.editions)
+                why = f"means {len(target.editions)} editions ({keys})"
+                raise RefusedError(f"Edition {target.name}", why, "look it up by its key")
+            if target.identifier and target.identifier.number in meanwhile:
+                raise RefusedError(f"Edition {target.name}", "was added to the catalog meanwhile", "look it up again")
+            made_of.take(target, {offer.name: offer.found for offer in offers})
+            taken.append(Taken(target, server, record, offers))
+    return TakePlan(tuple(taken), tuple(made_of.changes))
 
 
-def _changes(target: LookupTarget, values: Mapping[str, RecordValue], new: Provisional) -> tuple[Change, ...]:
-    if target.editions:
-        edition = target.editions[0]
-        return (Change(edition, replace(edition, **values)),) if values else ()  # type: ignore[arg-type] # by name
-    if "title" not in values:
-        why = "is not in the catalog, and a new edition needs a title"
-        raise RefusedError(f"Edition {target.name}", why, "take the title too")
-    edition = _edition(target.identifier, values)
-    return made(replace(edition, id=new.id()))
+class _Editions:
+    """The changes that the values of records make: editions, and sets that are new."""
+
+    def __init__(self, reader: LibraryReader) -> None:
+        self.changes: list[Change] = []
+        self._reader = reader
+        self._new = Provisional()
+        self._set_ids: dict[str, int] = {}
+
+    def take(self, target: LookupTarget, values: Mapping[str, RecordValue]) -> None:
+        """Add what takes the values into the one edition, or into a new one."""
+        own = {name: value for name, value in values.items() if name != SET}
+        if not target.editions and "title" not in own:
+            why = "is not in the catalog, and a new edition needs a title"
+            raise RefusedError(f"Edition {target.name}", why, "take the title too")
+        before = target.editions[0] if target.editions else None
+        after = _edition(target.identifier, own) if before is None else replace(before, **own)  # type: ignore[arg-type] # by name
+        if SET in values:
+            after = replace(after, set_id=self._set_id(str(values[SET])))
+        if before is None:
+            self.changes += made(replace(after, id=self._new.id()))
+        elif after != before:
+            self.changes.append(Change(before, after))
+
+    def _set_id(self, title: str) -> int:
+        if title not in self._set_ids:
+            book_set = set_of_title(self._reader, title)
+            if book_set is None:
+                book_set = BookSet(id=self._new.id(), title=title)
+                self.changes += made(book_set)
+            self._set_ids[title] = book_set.id
+        return self._set_ids[title]
 
 
 def take(library: Library, plan: TakePlan, *, station: str) -> LedgerEntry | None:
@@ -204,8 +219,8 @@ def take(library: Library, plan: TakePlan, *, station: str) -> LedgerEntry | Non
     return library.apply(Action(ActionKind.TAKE_FROM_SERVER, subject, station, note=note), plan.changes).entry
 
 
-def new_edition(number: Identifier | None, texts: Mapping[str, str]) -> Edition:
-    """Return a new edition with the fields that a person chose and may have corrected.
+def new_edition(number: Identifier | None, texts: Mapping[str, str]) -> tuple[Edition, str]:
+    """Return a new edition with the fields that a person chose and may have corrected, and the title of its set.
 
     Args:
         number: what was scanned.
@@ -220,11 +235,11 @@ def new_edition(number: Identifier | None, texts: Mapping[str, str]) -> Edition:
             values[name] = tuple(filter(None, (person.strip() for person in text.split(";"))))
         elif name in NUMERIC and text:
             values[name] = _positive(name, text)
-        elif name not in NUMERIC:
+        elif name not in NUMERIC and name != SET:
             values[name] = text
     if not values.get("title"):
         raise UsageError("The new edition", "has no title", "tick the title, or type it as the title page has it")
-    return _edition(number, values)
+    return _edition(number, values), texts.get(SET, "").strip()
 
 
 def _edition(number: Identifier | None, values: Mapping[str, RecordValue]) -> Edition:
@@ -239,6 +254,6 @@ def _positive(name: str, text: str) -> int | float:
     except ValueError:
         value = convert(0)
     if not least <= value <= most:
-        words = name.removesuffix("_mm")
+        words = name.removesuffix("_mm").removesuffix("_g")
         raise UsageError(f"The {words} {text!r}", f"is not a number from {least} to {most}", "correct it")
     return value

@@ -14,8 +14,9 @@ from intake.edges.store.queries.shelves import copies_standing_nowhere
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.handling_words import heavy_words
-from intake.flow.shelves.find_room import plan_layout, refuse_if_joined
+from intake.flow.shelves.find_room import refuse_if_joined
 from intake.flow.shelves.near_shelves import folded
+from intake.flow.shelves.shelf_layout import plan_layout
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
 from intake.model.changes import Action, ActionKind, LedgerEntry
 from intake.model.editions import BookSet, CopyState, Edition

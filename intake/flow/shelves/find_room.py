@@ -6,7 +6,7 @@ moves no more books than there are such volumes.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from math import isqrt
 
@@ -19,7 +19,8 @@ from intake.flow.lookup.resolve import find_copy, refuse_withdrawn
 from intake.flow.shelves.gaps import ShelfSequence, gap, lines, with_gaps
 from intake.flow.shelves.load_words import excess_words
 from intake.flow.shelves.near_shelves import NearShelves, Search, ShelvesNeeded, run_together
-from intake.flow.shelves.shelf_state import Pair, Shelf, as_book, double_positions, name_of
+from intake.flow.shelves.shelf_layout import plan_layout
+from intake.flow.shelves.shelf_state import Pair, Shelf, as_book, double_positions
 from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place
@@ -203,25 +204,6 @@ def check_unpacked(copy: Copy) -> None:
         raise RefusedError(
             f"Copy {copy.accession}", f"is recorded as packed in box {copy.box}", "unpack it from that box first"
         )
-
-
-def plan_layout(reader: LibraryReader, layout: Sequence[tuple[str, Sequence[str]]]) -> tuple[Change, ...]:
-    """Plan that these copies stand on these shelves from the left.
-
-    The plan supposes that a copy which stands so already still does: before and after are equal in its change.
-    """
-    shelves = reader.get_many(Place, [number for number, _ in layout])
-    bookcases = reader.get_many(Place, [shelf.parent for shelf in shelves.values() if shelf.parent])
-    copies = reader.get_many(Copy, [accession for _, row in layout for accession in row])
-    changes: list[Change] = []
-    for number, row in layout:
-        shelf = shelves[number]
-        mark = name_of(shelf, bookcases.get(shelf.parent or ""))
-        for position, accession in enumerate(row, 1):
-            before = copies[accession]
-            after = replace(before, state=CopyState.SHELVED, place=number, position=position, shelfmark=mark)
-            changes.append(Change(before, after))
-    return tuple(changes)
 
 
 def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: str) -> Room:

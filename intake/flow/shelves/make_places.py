@@ -1,8 +1,8 @@
 """Bookcases made from a few words, and the person's rule of order.
 
 "five shelves of 800 x 300 x 250 mm" says how many and how large: clear width, height, depth; only the width must be
-there. A unit at the end (mm, cm, m, in, ft) holds for the sizes that have none; without any, sizes are millimetres.
-What else is known (the board, the height of the lowest shelf) is given beside it.
+there. A unit at the end (mm, cm, m, in, ft) holds for the sizes that have none; without any, sizes are millimetres, and
+refused where no shelf has them. What else is known (the board, the height of the lowest shelf) is given beside it.
 """
 
 import re
@@ -13,6 +13,7 @@ from intake.edges.store.queries.shelves import own_ordering, places_in, shelf_or
 from intake.edges.store.reader import LibraryReader
 from intake.errors import ChangedMeanwhileError, RefusedError, UsageError
 from intake.flow.lists.places import PlacePlanner, ShelfRow
+from intake.flow.lists.plausible_sizes import is_possible, is_usual
 from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Ordering
@@ -48,7 +49,7 @@ def parse_shelves(text: str) -> ShelfRequest:
     """Read how many shelves of which size.
 
     Raises:
-        UsageError: the words do not say it.
+        UsageError: the words do not say it, or say a size that no shelf has.
 
     >>> parse_shelves("five shelves of 80 x 30 cm")
     ShelfRequest(count=5, width_mm=800.0, height_mm=300.0, depth_mm=None)
@@ -71,6 +72,13 @@ def parse_shelves(text: str) -> ShelfRequest:
     except UsageError as error:
         why = f"does not state sizes that a shelf can have: {error.thing} {error.why}"
         raise UsageError(f"{text!r}", why, remedy) from error
+    has_unit = any(not BARE.fullmatch(size) for size in sizes)
+    for field, length in zip(("width_mm", "height_mm", "depth_mm"), lengths, strict=False):
+        if not (is_possible if has_unit else is_usual)("places", field, length):
+            name = field.removesuffix("_mm")
+            why = f"would make a shelf with a {name} of {length:g} mm, which no shelf has"
+            cure = "correct it" if has_unit else "add the unit, such as in or cm; without one, sizes are millimetres"
+            raise UsageError(f"{text!r}", why, cure)
     return ShelfRequest(count, *lengths)
 
 

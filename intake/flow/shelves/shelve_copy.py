@@ -13,8 +13,9 @@ from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.edges.store.reader import LibraryReader
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lookup.resolve import find_copy, find_shelf
-from intake.flow.shelves.find_room import apply_shelving, check_unpacked, plan_layout
+from intake.flow.shelves.find_room import apply_shelving, check_unpacked
 from intake.flow.shelves.load_words import excess_words
+from intake.flow.shelves.shelf_layout import plan_layout
 from intake.flow.shelves.shelf_state import Filing, Pair, as_book
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place

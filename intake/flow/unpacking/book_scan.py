@@ -180,10 +180,17 @@ def option_for(edition: Edition, copy: Copy | None) -> Option:
 
 
 def plan_booking(
-    records: LibraryReader, option: Option, scan: Scan, *, box: str | None, station: str, now: datetime
+    records: LibraryReader,
+    option: Option,
+    scan: Scan,
+    *,
+    box: str | None,
+    station: str,
+    now: datetime,
+    new: Provisional | None = None,
 ) -> BookingPlan:
-    """Plan the sighting, and what it changes about the copy."""
-    new = Provisional()
+    """Plan the sighting, and what it changes about the copy; `new` are the keys where more is made with it."""
+    new = new or Provisional()
     changes: tuple[Change, ...] = ()
     if option.copy is None:
         copy = Copy(accession=new.number(OwnKind.COPY), edition_id=option.edition.id, state=CopyState.UNPACKED, box=box)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.names import set_of_title
 from intake.edges.store.queries.sightings import list_queries
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -15,7 +16,7 @@ from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.book_scan import BookingPlan, option_for, options_of, plan_booking
 from intake.flow.unpacking.scan_results import ANSWERS, Disposition, Option, Scan, option_words
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
-from intake.model.editions import Copy, Edition
+from intake.model.editions import BookSet, Copy, Edition
 from intake.model.sightings import Picture, Query, QueryDecision, QueryState, ReadingMethod
 
 
@@ -102,20 +103,46 @@ def decide(library: Library, query_id: int, option: Option, *, station: str, now
     return _booked(library, plan, Action(kind, str(query_id), station), (*plan.changes, change))
 
 
-def decide_new_edition(library: Library, query_id: int, edition: Edition, *, station: str, now: datetime) -> Decided:
+def decide_new_edition(
+    library: Library,
+    query_id: int,
+    edition: Edition,
+    *,
+    set_title: str = "",
+    note: str = "",
+    station: str,
+    now: datetime,
+) -> Decided:
     """Book a query as a copy of an edition that the catalog did not have; `edition.id` is replaced.
+
+    Args:
+        library: the library.
+        query_id: of the query.
+        edition: as a person described it.
+        set_title: of the set that the edition is of; the set is made where it is new.
+        note: for the ledger, such as the server that the description is from.
+        station: who does it.
+        now: when.
 
     Raises:
         RefusedError: the query was decided meanwhile, or the edition has no title.
     """
     if not edition.title.strip():
         raise RefusedError("The new edition", "has no title", "type it as the title page has it")
-    new = replace(edition, id=Provisional().id())
+    keys = Provisional()
+    new = replace(edition, id=keys.id())
     with library.reading() as records:
+        of_set: Sequence[Change] = ()
+        if set_title:
+            book_set = set_of_title(records, set_title)
+            if book_set is None:
+                book_set = BookSet(id=keys.id(), title=set_title)
+                of_set = made(book_set)
+            new = replace(new, set_id=book_set.id)
         option = option_for(new, None)
-        plan, change = _planned(records, query_id, option, QueryDecision.NEW_EDITION, station, now)
-    action = Action(ActionKind.DECIDE_AS_NEW_EDITION, str(query_id), station)
-    return _booked(library, plan, action, (*made(new), *plan.changes, change))
+        plan, change = _planned(records, query_id, option, QueryDecision.NEW_EDITION, station, now, new=keys)
+    action = Action(ActionKind.DECIDE_AS_NEW_EDITION, str(query_id), station, note=note)
+    return _booked(library, plan, action, (*of_set, *made(new), *plan.changes, change))
 
 
 def set_aside(library: Library, query_id: int, *, same_as: int | None = None, station: str) -> LedgerEntry:
@@ -135,12 +162,19 @@ def set_aside(library: Library, query_id: int, *, same_as: int | None = None, st
 
 
 def _planned(
-    records: LibraryReader, query_id: int, option: Option, decision: QueryDecision, station: str, now: datetime
+    records: LibraryReader,
+    query_id: int,
+    option: Option,
+    decision: QueryDecision,
+    station: str,
+    now: datetime,
+    *,
+    new: Provisional | None = None,
 ) -> tuple[BookingPlan, Change]:
     query = _waiting(records, query_id)
     picture = records.get(Picture, query.picture) if query.picture else None
     scan = Scan(query.number or "", request="", methods=(ReadingMethod.PERSON,), picture=picture)
-    plan = plan_booking(records, option, scan, box=query.box, station=station, now=now)
+    plan = plan_booking(records, option, scan, box=query.box, station=station, now=now, new=new)
     decided = replace(query, state=QueryState.DECIDED, decision=decision.value, copy=plan.copy.accession)
     return plan, Change(query, decided)
 

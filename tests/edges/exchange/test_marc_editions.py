@@ -54,7 +54,7 @@ def test_a_library_s_record_fills_the_cells_and_the_rest_is_named() -> None:
     left = {"020 $c", "100 $d", "100 $e", "245 $c", "260 $a", "300 $b", "505", "650"}
     assert places(remarks, RemarkKind.LEFT_OUT) == left
     assert places(remarks, RemarkKind.COPIES) == {"852"}
-    assert places(remarks, RemarkKind.CONVERTED) == {"264 $c", "300 $a", "300 $c"}
+    assert places(remarks, RemarkKind.CONVERTED) == {"260 $c", "300 $a", "300 $c"}
     assert places(remarks, RemarkKind.TECHNICAL) == {"003", "082 $2"}
 
 

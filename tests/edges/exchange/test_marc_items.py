@@ -69,4 +69,6 @@ def test_a_holdings_record_names_its_edition_by_its_control_number() -> None:
 def test_an_edition_without_a_reference_is_named_by_its_number() -> None:
     number = field("020", "  ", "a9780306406157")
     (cells,) = copy_cells(record(MarcField("001", data="edition-7"), number, field("852", "  ", "hOne")), Remarks())
-    assert cells["key"] == "9780306406157"
+    assert (cells.get("key"), cells["isbn"]) == (None, "9780306406157")
+    (both,) = copy_cells(record(MarcField("001", data="S1"), number, field("852", "  ", "hOne")), Remarks())
+    assert (both["key"], both["isbn"]) == ("S1", "9780306406157")

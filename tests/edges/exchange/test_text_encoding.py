@@ -73,6 +73,19 @@ def test_utf_8_with_a_stray_byte_names_its_line(tmp_path: Path) -> None:
     assert "0xF6 on line 3" in caught.value.why
 
 
+def test_lines_in_two_encodings_are_named_and_no_guess_is_stored(tmp_path: Path) -> None:
+    path = put(tmp_path, b"title\nGr\xfcn\n" + "Möwen\n".encode())
+    with pytest.raises(FileError) as caught:
+        find_encoding(path)
+    assert "line 3 is UTF-8, and line 2 is not" in caught.value.why
+    assert named_encoding(path, "cp1252") == "cp1252"
+
+
+def test_bytes_that_are_no_text_are_no_question_of_encoding(tmp_path: Path) -> None:
+    with pytest.raises(FileError, match="NUL byte on line 2"):
+        find_encoding(put(tmp_path, b"title\n\xff\xfe\0\x81\x82" * 3))
+
+
 def test_a_named_encoding_is_checked(tmp_path: Path) -> None:
     assert named_encoding(put(tmp_path, FRENCH.encode("cp1252")), "windows-1252") == "cp1252"
     with pytest.raises(FileError):

@@ -57,3 +57,10 @@ def test_a_quotation_mark_left_open_and_a_cell_of_a_megabyte_name_the_line(tmp_p
     with pytest.raises(FileError) as caught:
         list(table(tmp_path, text))
     assert "line 2" in caught.value.why
+
+
+@pytest.mark.parametrize("mark", ["\x0b", "\x0c", "\x1c", "\x85", "\u2028"])
+def test_what_only_some_programs_take_for_a_line_s_end_does_not_mislead_about_the_separator(mark: str) -> None:
+    """A row ends at CR LF (RFC 4180), CR or LF; Python's `splitlines` knows more ends than that."""
+    rows = "".join(f"Ferns;{mark}Moss;{mark}Heath {n},x,\n" for n in range(3))
+    assert find_delimiter(f"title,room,note\n{rows}") == ","

@@ -98,6 +98,21 @@ def test_serial_46352_is_26_november_2026(tmp_path: Path) -> None:
     assert days == [date(1899, 12, 30) + timedelta(46352), date(1900, 3, 1)]
 
 
+def test_merged_cells_of_ods_are_counted(tmp_path: Path) -> None:
+    """The library that reads ODS names no ranges; the attributes are those of OASIS Open Document 1.2, 9.1.4."""
+    book = opendocument.OpenDocumentSpreadsheet()
+    sheet, line = table.Table(name="A"), table.TableRow()
+    for spans in ({"numbercolumnsspanned": 3}, {"numberrowsspanned": 12}, {"numbercolumnsspanned": 1}, {}):
+        cell = table.TableCell(valuetype="string", **spans)
+        cell.addElement(text.P(text="My books"))
+        line.addElement(cell)
+    sheet.addElement(line)
+    book.spreadsheet.addElement(sheet)
+    book.save(str(tmp_path / "a.ods"))
+    facts, _ = read(tmp_path / "a.ods")
+    assert (facts.merged, facts.merged_count) == ((), 2)
+
+
 def test_merged_cells_formulas_failures_and_other_sheets_are_told(tmp_path: Path) -> None:
     path = tmp_path / "all.xlsx"
     with xlsxwriter.Workbook(path) as book:

@@ -10,6 +10,7 @@ import pytest
 from intake.edges.store.fetching import fetch
 from intake.edges.store.library import Library
 from intake.edges.store.queries.chain_check import verify_chain
+from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import RECORD_TYPES
@@ -24,7 +25,7 @@ from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_editio
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.find_lines import find_anything
 from intake.flow.lookup.history import copy_history
-from intake.flow.lookup.resolve import find_copy, find_edition
+from intake.flow.lookup.resolve import find_copy, find_edition, find_shelf
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.pack_copies import pack
 from intake.flow.moving.progress import progress
@@ -36,7 +37,7 @@ from intake.flow.values.figures import Figure
 from intake.flow.values.value_copies import value_copy, worth
 from intake.flow.values.value_sets import set_states
 from intake.model.editions import Copy, CopyState, Edition, Grade
-from intake.model.sightings import Query
+from intake.model.sightings import Query, Sighting
 from intake.model.valuations import Basis
 from intake.model.withdrawals import Withdrawal, WithdrawalReason
 from tests.flow.conftest import COPIES, NOW, booked, import_text, queued
@@ -84,9 +85,18 @@ def merge(other: str, kept: str, *, take: tuple[str, ...] = (), despite: bool = 
     return lambda records: plan_edition_merge(records, other, kept, take=take, despite=despite, station="test")
 
 
-def add(name: str, *values: str, count: int = 1, box: str = "", number: str = "") -> Plan:
+def add(name: str, *values: str, count: int = 1, box: str = "", number: str = "", shelf: str = "") -> Plan:
+    on_shelf = ToShelf(shelf) if shelf else None
     return lambda records: plan_added_copies(
-        records, name, values=values, count=count, box_text=box, number=number, station="test"
+        records,
+        name,
+        values=values,
+        count=count,
+        box_text=box,
+        shelf=on_shelf,
+        number=number,
+        now=NOW,
+        station="test",
     )
 
 
@@ -122,6 +132,7 @@ CORRECTIONS: dict[str, Plan] = {
     "copy moved between boxes": move("6", ToHand()),
     "copy moved to a shelf": move("1", ToShelf("4")),
     "copy taken off its shelf": move("1", ToHand()),
+    "copies added on a shelf": add("F1", count=2, shelf="4"),
     "copy taken out of a box onto a shelf": move("6", ToShelf("4")),
 }
 
@@ -336,3 +347,22 @@ def test_another_station_is_not_overruled(home: Library) -> None:
         apply_correction(home, planned)
     with home.reading() as records:
         assert records.get(Edition, 1) is not None
+
+
+def test_new_copies_are_put_on_a_shelf_by_the_rule_of_order(home: Library) -> None:
+    """They stand beside what is there, left to right without a gap, and were seen there; none is in a box too."""
+    with home.reading() as records:
+        before = records.all(Copy)
+        seen = len(records.all(Sighting))
+        shelf = find_shelf(records, "4").number
+    make(home, add("F1", count=2, shelf="4"))
+    with home.reading() as records:
+        new = [copy for copy in records.all(Copy) if copy.accession not in {old.accession for old in before}]
+        row = [copy for copy, _ in copies_on_shelves(records, [shelf])[shelf]]
+        assert len(records.all(Sighting)) == seen + 2
+    assert len(new) == 2
+    assert {copy.accession for copy in new} <= {copy.accession for copy in row}
+    assert all((copy.state, copy.box, bool(copy.shelfmark)) == (CopyState.SHELVED, None, True) for copy in new)
+    assert [copy.position for copy in row] == list(range(1, len(row) + 1))
+    with pytest.raises(UsageError):
+        make(home, add("F1", box="3", shelf="4"))

@@ -1,17 +1,23 @@
 """A catalog beside pictures: what it says, and what is kept of a large one."""
 
 import os
+from datetime import date
 from io import BytesIO
 from pathlib import Path
 
 import numpy as np
 import pytest
+import xlsxwriter
 
 from intake.edges import prepared_files
+from intake.edges.exchange.marc_files import marc_bytes
 from intake.errors import FileError
 from intake.flow.lists import catalog_file
-from intake.flow.lists.catalog_file import read_catalog
+from intake.flow.lists.catalog_file import Catalog
+from intake.flow.lists.list_guess import ListReading
+from tests.edges.exchange.marc_data import field, record
 
+TODAY = date(2026, 3, 31)
 TEXT = "isbn,title\n9780306406157,Ferns\n978-3-16-148410-0,Grüne Möwen\n9780306406158,Wrong\n,None\n"
 
 
@@ -19,6 +25,10 @@ TEXT = "isbn,title\n9780306406157,Ferns\n978-3-16-148410-0,Grüne Möwen\n978030
 def _kept_in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(prepared_files, "user_cache_path", lambda _name: tmp_path / "cache")
     monkeypatch.setattr(catalog_file, "SMALLEST_BYTES", 1)
+
+
+def read_catalog(path: Path, **said: str) -> Catalog:
+    return catalog_file.read_catalog(path, reading=ListReading(**said), today=TODAY)  # type: ignore[arg-type] # by name
 
 
 def write(folder: Path, text: str = TEXT) -> Path:
@@ -116,3 +126,31 @@ def test_nothing_is_kept_of_a_small_one(tmp_path: Path, monkeypatch: pytest.Monk
 def test_a_catalog_without_the_columns_is_refused(tmp_path: Path) -> None:
     with pytest.raises(FileError, match="title"):
         read_catalog(write(tmp_path, "isbn,name of it\n9780306406157,Ferns\n"))
+
+
+FERNS = {"9780306406157": "Ferns", "9783161484100": "Grüne Möwen"}
+
+
+def test_a_catalog_may_have_any_form_that_an_import_takes(tmp_path: Path) -> None:
+    """Semicolons, German headings and an older encoding; a workbook; records of a library."""
+    text = "Buchtitel;Verlag;ISBN-Nr.\nFerns;Gull;9780306406157\nGrüne Möwen;Gull;978-3-16-148410-0\n"
+    (tmp_path / "list.csv").write_bytes(text.encode("cp1252"))
+    assert dict(read_catalog(tmp_path / "list.csv", encoding="cp1252").titles) == FERNS
+    with xlsxwriter.Workbook(tmp_path / "list.xlsx") as book:
+        sheet = book.add_worksheet()
+        for nth, row in enumerate(("My books", "", "Titel;EAN", "Ferns;9780306406157", "Grüne Möwen;9783161484100")):
+            sheet.write_row(nth, 0, row.split(";"))
+    assert dict(read_catalog(tmp_path / "list.xlsx").titles) == FERNS
+    records = (record(field("020", "  ", f"a{n}"), field("245", "00", f"a{t}")) for n, t in FERNS.items())
+    (tmp_path / "list.mrc").write_bytes(b"".join(map(marc_bytes, records)))
+    assert dict(read_catalog(tmp_path / "list.mrc").titles) == FERNS
+
+
+def test_what_is_kept_is_never_of_another_reading(tmp_path: Path) -> None:
+    """A column that a person names counts, though the titles of the same file were kept before."""
+    text = "isbn,title,name\n9780306406157,Ferns,Bracken\n"
+    assert dict(read_catalog(write(tmp_path, text)).titles) == {"9780306406157": "Ferns"}
+    named = catalog_file.read_catalog(
+        tmp_path / "catalog.csv", reading=ListReading(mapping={"title": "name"}), today=TODAY
+    )
+    assert dict(named.titles) == {"9780306406157": "Bracken"}

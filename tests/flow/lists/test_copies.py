@@ -1,5 +1,6 @@
 """Box lists row by row: what becomes of each cell, which rows are refused, and what a copy costs. Invented."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -15,6 +16,7 @@ from intake.flow.lists.columns import Cells
 from intake.flow.lists.copies import COPY_COLUMNS, CopyRow, ListedValue, parse_copy
 from intake.flow.lists.import_list import ImportResult, ListKind
 from intake.flow.lists.reasons import CellError, RowReason
+from intake.flow.lists.row_words import bad_row_sentence
 from intake.flow.moving import box_lifecycle
 from intake.model.editions import Copy, CopyState, Edition, Grade
 from intake.model.valuations import Basis, Valuation
@@ -49,7 +51,7 @@ def copies(library: Library, key: str) -> list[Copy]:
 
 
 def test_an_empty_row_says_nothing_that_was_not_written() -> None:
-    assert row() == CopyRow("F1", "", "", None, None, None, None, None, "", "", None)
+    assert row() == CopyRow(("F1",), "", "", None, None, None, None, None, "", "", None)
 
 
 def test_every_cell_of_a_full_row() -> None:
@@ -58,7 +60,31 @@ def test_every_cell_of_a_full_row() -> None:
         note="lent", value="12.50", currency="eur", basis="Market", valued_on="2026-01-15", source="a letter",
     )  # fmt: skip
     value = ListedValue(Decimal("12.50"), "EUR", Basis.MARKET, date(2026, 1, 15), "a letter")
-    assert full == CopyRow("F1", "2", "Hall", 3, Grade.VERY_GOOD, Grade.GOOD, True, True, "spine: faded", "lent", value)
+    assert full == CopyRow(
+        ("F1",), "2", "Hall", 3, Grade.VERY_GOOD, Grade.GOOD, True, True, "spine: faded", "lent", value
+    )
+
+
+def test_an_edition_is_found_by_its_number_where_its_key_is_another_library_s(library: Library, tmp_path: Path) -> None:
+    """Key and number may stand beside each other; one that is known is enough, and two editions are a question."""
+    before = (len(copies(library, "F1")), len(copies(library, "F2")))
+    listed = bring_in(library, tmp_path, "key,isbn\n(XX)77,9780306406157\n,978-3-16-148410-0\nF1,\nF1,9780306406157\n")
+    assert not listed.bad_rows
+    assert (len(copies(library, "F1")), len(copies(library, "F2"))) == (before[0] + 3, before[1] + 1)
+    bad = bring_in(library, tmp_path, "key,isbn\nF1,9783161484100\n(XX)77,9780110002224\n(XX)77,\n")
+    assert reasons(bad) == [
+        (2, RowReason.EDITION_NAMED_TWICE),
+        (3, RowReason.EDITION_UNKNOWN),
+        (4, RowReason.EDITION_NOT_A_NUMBER),
+    ]
+    assert bad_row_sentence(bad.bad_rows[0]).startswith("key 'F1' is 'Ferns of the Outer Isles', but isbn")
+
+
+def test_an_isbn_or_the_copy_s_own_number_is_enough_to_name_it(library: Library, tmp_path: Path) -> None:
+    bring_in(library, tmp_path, "ISBN-Nummer,Zustand\n9780306406157,rubbed\n")
+    (copy,) = [copy for copy in copies(library, "F1") if copy.condition == "rubbed"]
+    bring_in(library, tmp_path, f"copy,condition\n{copy.accession},faded\n")
+    assert replace(copy, condition="faded") in copies(library, "F1")
 
 
 @pytest.mark.parametrize("word", ["none", "None", "NONE"])

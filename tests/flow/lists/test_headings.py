@@ -4,7 +4,7 @@ import pytest
 
 from intake.edges.exchange.heading_table import foreign_headings, words_in_cells
 from intake.errors import FileError, UsageError
-from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns, split_unit
+from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns, split_unit, with_other_list
 from intake.flow.lists.import_list import COLUMNS, ListKind
 
 LANGUAGES = ("de", "fr", "es", "it", "nl", "pt", "sv", "da", "nb", "fi", "pl", "cs", "hu")
@@ -21,7 +21,7 @@ def fields(header: list[str], kind: ListKind = ListKind.EDITIONS, **mapping: str
 @pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("kind", ListKind)
 def test_a_list_headed_in_one_language_is_understood_whole(language: str, kind: ListKind) -> None:
-    header = [foreign_headings()[column.field][language][0] for column in COLUMNS[kind]]
+    header = [foreign_headings()[column.words_of or column.field][language][0] for column in COLUMNS[kind]]
     found = fields(header, kind)
     wanted = [column.field for column in COLUMNS[kind]]
     # A word that is another field's as well ('Band' of a set or of a binding) is left to the person, never swapped.
@@ -31,7 +31,7 @@ def test_a_list_headed_in_one_language_is_understood_whole(language: str, kind: 
 
 
 def test_every_field_has_a_word_in_every_language() -> None:
-    known = {column.field for columns in COLUMNS.values() for column in columns}
+    known = {column.words_of or column.field for columns in COLUMNS.values() for column in columns}
     for field in known:
         assert set(foreign_headings()[field]) == set(LANGUAGES), field
     assert {"summe", "total", "razem"} <= words_in_cells("@total")
@@ -82,6 +82,17 @@ def test_columns_without_a_use_say_why() -> None:
         None,
         Unused.NOT_UNDERSTOOD,
         Unused.NO_HEADING,
+    ]
+
+
+def test_a_column_of_another_list_says_which() -> None:
+    """A table often holds what the books are and what one has of them: nothing of it is 'not understood' then."""
+    copies = COLUMNS[ListKind.COPIES]
+    guesses = with_other_list(guessed(["Titel", "Kaufpreis", "Schuhgröße"]), "copies", copies)
+    assert [(guess.unused, guess.other) for guess in guesses] == [
+        (None, ""),
+        (Unused.OTHER_LIST, "copies"),
+        (Unused.NOT_UNDERSTOOD, ""),
     ]
 
 

@@ -72,6 +72,12 @@ Preise ohne Gewähr;;;;
 """
 
 
+def test_a_total_is_one_whichever_column_its_word_stands_in(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, "title;isbn;pages\nFerns;9780306406157;12\n;Summe;12\n")
+    assert cells(rows, "title") == ["Ferns"]
+    assert [(row.line, row.reason) for row in guess.left_out] == [(3, LeftOutReason.TOTALS)]
+
+
 def test_what_stands_around_the_list_is_found_and_told(tmp_path: Path) -> None:
     guess, rows = of_text(tmp_path, TABLE)
     assert cells(rows, "title") == ["Rote Gräser", "Graue Moose"]

@@ -6,6 +6,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number
 from intake.edges.store.queries.ledger_entries import ledger_head
+from intake.edges.store.queries.names import set_of_title
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.lookup_targets import LookupTarget, lookup_targets
@@ -113,6 +114,30 @@ def test_several_are_taken_together_and_taken_back_together(library: Library) ->
     assert edition(library, "F1").year == 1990
 
 
+def test_a_set_is_taken_as_an_import_takes_it(library: Library) -> None:
+    """The recorded set of this title, or a new one for all that name it."""
+    shared = {"set": "Ferns", "volume": "3"}
+    chosen = [
+        (target(library, FERNS), SERVER, record(set="Isles", volume="1")),
+        (target(library, UNKNOWN), SERVER, record(UNKNOWN, title="Ferns of the Far Isles", **shared)),
+        (target(library, "9783161484100"), SERVER, record("9783161484100", set="Isles")),
+    ]
+    old = edition(library, "F1").set_id
+    plan = plan_take(library, chosen, frozenset({"set", "title", "volume"}))
+    assert [offer.known for taken in plan.taken for offer in taken.offers if offer.name == "set"] == [
+        "Ferns",
+        None,
+        "Ferns",
+    ]
+    take(library, plan, station="test")
+    with library.reading() as records:
+        (made,) = editions_by_number(records, UNKNOWN)
+        isles = set_of_title(records, "Isles")
+    assert isles is not None
+    assert (made.set_id, made.volume) == (old, "3")
+    assert edition(library, "F1").set_id == edition(library, "F2").set_id == isles.id
+
+
 def test_what_is_all_known_writes_nothing(library: Library) -> None:
     plan = plan_take(library, [(target(library, FERNS), SERVER, record(title="Ferns of the Outer Isles"))], EVERYTHING)
     assert plan.changes == ()
@@ -149,17 +174,17 @@ def test_fields_are_named_singly_together_or_all() -> None:
     assert fields_named(["all"]) == EVERYTHING
     assert fields_named([]) == frozenset()
     with pytest.raises(UsageError):
-        fields_named(["subject"])
+        fields_named(["shelfmark"])
 
 
 def test_a_new_edition_of_what_a_person_ticked() -> None:
     (sought,) = lookup_targets(None, [FERNS])
     made = new_edition(
-        sought.identifier, {"title": "Salt", "contributors": "Ada Thorn; Bo Lind", "year": "1987", "height_mm": "280,5"}
+        sought.identifier,
+        {"title": "Salt", "set": "Seas", "contributors": "Ada Thorn; Bo Lind", "year": "1987", "height_mm": "280,5"},
     )
-    assert made == Edition(
-        id=0, title="Salt", contributors=("Ada Thorn", "Bo Lind"), year=1987, height_mm=280.5, number=FERNS
-    )
+    salt = Edition(id=0, title="Salt", contributors=("Ada Thorn", "Bo Lind"), year=1987, height_mm=280.5, number=FERNS)
+    assert made == (salt, "Seas")
 
 
 @pytest.mark.parametrize(

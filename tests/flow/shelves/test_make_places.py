@@ -35,6 +35,19 @@ def test_what_a_person_says_of_shelves(text: str, said: ShelfRequest) -> None:
 
 
 @pytest.mark.parametrize(
+    "text",
+    ["5 shelves of 31 x 11 x 12", "2 shelves of 3/4", "5 shelves of 2 mm", "5 shelves of 9 x 3 x 2 m"],
+)
+def test_a_size_that_no_shelf_has_asks_for_its_unit(text: str) -> None:
+    """Inches or centimetres without a unit are never taken for millimetres; with their unit they are what they say."""
+    with pytest.raises(UsageError, match="which no shelf has"):
+        parse_shelves(text)
+    assert parse_shelves("2 shelves of 2 ft 7 in x 11 in").width_mm == pytest.approx(787.4)
+    assert parse_shelves("2 shelves of 31 x 11 x 12 in").depth_mm == pytest.approx(304.8)
+    assert parse_shelves("2 shelves of 600 x 90 x 90 mm").height_mm == 90  # small ones, said in millimetres
+
+
+@pytest.mark.parametrize(
     "text", ["", "shelves", "many shelves of 800 mm", "0 shelves of 800 mm", "five shelves", "5 shelves of 0 mm",
              "5 shelves of 1 x 2 x 3 x 4 mm", "101 shelves of 800 mm", "5 shelves of 900 km"]
 )  # fmt: skip

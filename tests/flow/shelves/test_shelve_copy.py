@@ -11,7 +11,8 @@ from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.shelves import shelve_copy
-from intake.flow.shelves.find_room import apply_shelving, plan_layout
+from intake.flow.shelves.find_room import apply_shelving
+from intake.flow.shelves.shelf_layout import plan_layout
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.flow.shelves.shelve_copy import copies_named, shelve, shelve_all, shelved_words
 from intake.flow.undo import undo
