@@ -1,7 +1,7 @@
 """The local features of one picture of a cover: where they are, and what surrounds them.
 
-SIFT (Lowe, Distinctive Image Features from Scale-Invariant Keypoints, 2004), as it hardly minds in which size and turn a
-cover was photographed; a cover need not be cut out of its picture. Each description is kept as its square root
+SIFT (Lowe, Distinctive Image Features from Scale-Invariant Keypoints, 2004), as it hardly minds in which size and
+turn a cover was photographed; a cover need not be cut out of its picture. Each description is kept as its square root
 (Arandjelović and Zisserman, Three things everyone should know to improve object retrieval, 2012), so that a scalar
 product compares two by the Hellinger kernel.
 """
@@ -57,7 +57,7 @@ def describe(grey: npt.NDArray[np.uint8], most: int = MOST_FEATURES) -> CoverFea
         return nothing
     scale = min(LONGEST_PX / max(height, width), 1.0)
     small = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else grey
-    found, raw = cv2.SIFT_create(most).detectAndCompute(small, None)
+    found, raw = cv2.SIFT.create(most).detectAndCompute(small, None)
     if raw is None or not len(found):
         return nothing
     order = np.argsort([-point.response for point in found], kind="stable")[:most]

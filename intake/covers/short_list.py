@@ -1,11 +1,10 @@
 """Which of many covers a picture may show: an inverted file over the words of their features.
 
 Every feature of the picture votes for the covers that have a feature of the same word and a signature within
-`FARTHEST_BITS`; a vote weighs the more, the closer the signatures and the rarer the word. That a cover has many features
-is set off. Nothing is proved here: `same_cover` does that for the covers listed.
+`FARTHEST_BITS`; a vote weighs the more, the closer the signatures and the rarer the word. That a cover has many
+features is set off. Nothing is proved here: `same_cover` does that for the covers listed.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,8 +13,6 @@ import numpy.typing as npt
 from intake.covers.cover_features import CoverFeatures
 from intake.covers.visual_words import Vocabulary
 
-INDEXED = 250
-"""Features of each cover that are indexed, the strongest."""
 ASKED = 500
 """Features of the picture that vote, the strongest."""
 NEAREST_WORDS = 3
@@ -90,33 +87,3 @@ def differing_bits(signatures: npt.NDArray[np.uint64], other: np.uint64) -> npt.
     """
     parts = ONES[(signatures ^ other).view(np.uint16).reshape(-1, 4)]
     return np.asarray(parts[:, 0] + parts[:, 1] + parts[:, 2] + parts[:, 3])
-
-
-def index_of(features: Sequence[npt.NDArray[np.uint8]], vocabulary: Vocabulary) -> CoverIndex:
-    """Index the descriptions of covers, each given as n by 128 bytes, the strongest features first."""
-    lengths = np.array([min(len(each), INDEXED) for each in features], np.int32)
-    parts = [coded(each, vocabulary) for each in features]
-    words = np.concatenate([words for words, _ in parts] or [np.zeros(0, np.uint16)])
-    signatures = np.concatenate([signatures for _, signatures in parts] or [np.zeros(0, np.uint64)])
-    return sorted_index(vocabulary, words, signatures, lengths)
-
-
-def coded(
-    descriptions: npt.NDArray[np.uint8], vocabulary: Vocabulary
-) -> tuple[npt.NDArray[np.uint16], npt.NDArray[np.uint64]]:
-    """Return the word and the signature of each feature of a cover that is indexed."""
-    words = vocabulary.words_of(descriptions[:INDEXED])
-    return words[:, 0].astype(np.uint16), vocabulary.signatures(descriptions[:INDEXED], words)[:, 0]
-
-
-def sorted_index(
-    vocabulary: Vocabulary,
-    words: npt.NDArray[np.uint16],
-    signatures: npt.NDArray[np.uint64],
-    lengths: npt.NDArray[np.int32],
-) -> CoverIndex:
-    """Bring the features of all covers, cover after cover, into the order of their words."""
-    order = np.argsort(words, kind="stable")
-    starts = np.searchsorted(words[order], np.arange(len(vocabulary) + 1))
-    covers = np.repeat(np.arange(len(lengths), dtype=np.int32), lengths)
-    return CoverIndex(vocabulary, starts.astype(np.int64), signatures[order], covers[order], lengths)

@@ -1,8 +1,9 @@
 """A vocabulary of local features: each belongs to a word, and a signature of 64 bits tells it from others of its word.
 
-Hamming embedding (Jégou, Douze and Schmid, Hamming Embedding and Weak Geometric Consistency for Large Scale Image Search,
-2008): the bits are the signs of 64 fixed directions beside the median of the word. The words are learned in two steps,
-each splitting what the one before found, from the pictures that are indexed; the same pictures give the same words.
+Hamming embedding (Jégou, Douze and Schmid, Hamming Embedding and Weak Geometric Consistency for Large Scale Image
+Search, 2008): the bits are the signs of 64 fixed directions beside the median of the word. The words are learned in
+two steps, each splitting what the one before found, from the pictures that are indexed; the same pictures give the
+same words.
 """
 
 from dataclasses import dataclass
@@ -48,9 +49,7 @@ class Vocabulary:
         nearest = min(nearest, len(self))
         return np.asarray(np.argpartition(-likeness, nearest - 1, axis=1)[:, :nearest])
 
-    def signatures(
-        self, descriptions: npt.NDArray[np.uint8], words: npt.NDArray[np.intp]
-    ) -> npt.NDArray[np.uint64]:
+    def signatures(self, descriptions: npt.NDArray[np.uint8], words: npt.NDArray[np.intp]) -> npt.NDArray[np.uint64]:
         """Return the signatures of features as members of words, one for each word, in the form of `words`."""
         projected = unit_vectors(descriptions) @ self.directions
         above = projected[:, None, :] > self.medians[words]

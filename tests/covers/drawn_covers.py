@@ -13,7 +13,10 @@ import numpy.typing as npt
 Grey = npt.NDArray[np.uint8]
 
 WIDTH, HEIGHT = 300, 420
-SYLLABLES = "ka lo min tra vel dor sen ura pel ost bri gan the nor wyn esk mal ito rue zan".split()
+SYLLABLES = (
+    *("ka", "lo", "min", "tra", "vel", "dor", "sen", "ura", "pel", "ost"),
+    *("bri", "gan", "the", "nor", "wyn", "esk", "mal", "ito", "rue", "zan"),
+)
 FONTS = (
     cv2.FONT_HERSHEY_SIMPLEX,
     cv2.FONT_HERSHEY_DUPLEX,
