@@ -19,6 +19,7 @@ from intake.flow.lookup.wording import whole_words
 from intake.flow.pictures.read_files import find_pictures
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan, check_unpackable
+from intake.flow.unpacking.cover_evidence import CoverLookup
 from intake.flow.unpacking.scan_results import (
     Booked,
     BookedBefore,
@@ -46,8 +47,10 @@ if TYPE_CHECKING:
 def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
     """Take copies out of a BOX that has arrived.
 
-    With PICTURES (files or folders) each symbol in them is taken. Without, every line of standard input is one scan: a
-    handheld scanner types the number and presses Enter, a person may type a number or a few words of the title.
+    With PICTURES (files or folders) each symbol in them is taken; where none tells for certain what a picture shows,
+    its cover is compared with the photographs of copies taken earlier. Without, every line of standard input is one
+    scan: a handheld scanner types the number and presses Enter, a person may type a number or a few words of the
+    title.
     """
     scanned: list[str] = []
     asks = sys.stdin.isatty() if ask is None else ask
@@ -122,6 +125,7 @@ def _from_pictures(
     context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose
 ) -> None:
     paths = find_pictures(named)
+    covers = CoverLookup(library, workers())
     with context.progress(f"Box {box.number}", len(paths)) as bar:
         results = book_pictures(
             library,
@@ -130,6 +134,7 @@ def _from_pictures(
             decoders=context.decoders(),
             workers=workers(),
             choose=choose,
+            covers=covers,
             station=context.settings.station,
             now=startup.now,
             tick=lambda: bar.advance(bar.task_ids[0]),
@@ -139,6 +144,8 @@ def _from_pictures(
                 context.say(read.result.error, style="yellow")
             for outcome in outcomes:
                 show_outcome(context, outcome)
+    for cover in covers.unusable:
+        context.say(f"The photograph {cover.name} was not compared with: {cover.error}", style="yellow")
 
 
 def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose, scanned: list[str]) -> None:

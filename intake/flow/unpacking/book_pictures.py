@@ -12,10 +12,11 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import edition_numbers
 from intake.flow.pictures.read_files import ReadPicture, read_files
 from intake.flow.unpacking.book_scan import book_scan
-from intake.flow.unpacking.scan_results import Choose, Scan, ScanResult, defer_to_queue, scan_of
+from intake.flow.unpacking.cover_evidence import CoverLookup
+from intake.flow.unpacking.scan_results import Choose, CoverEvidence, Scan, ScanResult, defer_to_queue, scan_of
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
-from intake.model.sightings import Picture
+from intake.model.sightings import Picture, ReadingMethod
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 
@@ -30,6 +31,7 @@ def book_pictures(
     decoders: Sequence[Decoder],
     workers: int,
     choose: Choose = defer_to_queue,
+    covers: CoverLookup | None = None,
     station: str,
     now: Callable[[], datetime],
     tick: Callable[[], None] = lambda: None,
@@ -37,7 +39,8 @@ def book_pictures(
     """Take everything in the pictures out of the box, whose number is given.
 
     A picture that cannot be opened is passed on with its reason and changes nothing. The same picture taken from the
-    same box again changes nothing either: its SHA-256 is part of each request's id.
+    same box again changes nothing either: its SHA-256 is part of each request's id. Where no symbol in a picture tells
+    for certain what it shows, its cover is compared with `covers`.
     """
     known = code_book(library, box)
     for read in read_files(paths, decoders, workers=workers, known=known, tick=tick):
@@ -45,7 +48,8 @@ def book_pictures(
             yield read, ()
             continue
         request = f"{read.picture.sha256}/{box}"
-        scans = keep_and_scan(library, read.picture, read.path, read.result.readings, request=request)
+        cover = covers.evidence(read) if covers is not None else None
+        scans = keep_and_scan(library, read.picture, read.path, read.result.readings, cover=cover, request=request)
         yield (
             read,
             tuple(book_scan(library, box, scan, choose=choose, station=station, now=now()) for scan in scans),
@@ -53,7 +57,13 @@ def book_pictures(
 
 
 def keep_and_scan(
-    library: Library, picture: Picture, source: bytes | Path, readings: Sequence[Reading], *, request: str
+    library: Library,
+    picture: Picture,
+    source: bytes | Path,
+    readings: Sequence[Reading],
+    *,
+    cover: CoverEvidence | None = None,
+    request: str,
 ) -> tuple[Scan, ...]:
     """Keep a picture, and return the scans that it stands for: one without text where nothing could be read in it.
 
@@ -62,6 +72,7 @@ def keep_and_scan(
         picture: its record.
         source: its bytes, or the file with them.
         readings: everything that was read in it; lines that name no book are dropped.
+        cover: whose cover it shows, where no symbol tells for certain.
         request: what the id of each scan begins with.
     """
     library.keep_picture(source, picture)
@@ -70,7 +81,16 @@ def keep_and_scan(
         for nth, reading in enumerate(readings, 1)
         if not is_second_line(reading, readings)
     )
+    if cover is not None and (cover.trusted or not scans):
+        return (cover_scan(cover, readings, picture, request),)
     return scans or (Scan("", f"{request}/0", trusted=False, methods=(), picture=picture),)
+
+
+def cover_scan(cover: CoverEvidence, readings: Sequence[Reading], picture: Picture, request: str) -> Scan:
+    """Return the scan that a cover stands for; what was read beside it but doubtful, leaves a doubt with it."""
+    trusted = cover.trusted and not readings
+    methods = (ReadingMethod.COVER,)
+    return Scan("", f"{request}/0", trusted=trusted, methods=methods, picture=picture, cover=cover)
 
 
 def code_book(library: Library, box: str) -> CodeBook:
