@@ -94,20 +94,24 @@ def outline_of(homography: npt.NDArray[np.float64], size: tuple[int, int]) -> tu
     return tuple((float(x), float(y)) for x, y in there)
 
 
-def judge(candidates: Sequence[CoverCandidate], owner_of: Callable[[int], str]) -> tuple[CoverVerdict, tuple[str, ...]]:
-    """Return the verdict on candidates of `recognise`, and whose covers they are, best first.
+def judge(agreeing: Sequence[tuple[str, int]]) -> tuple[CoverVerdict, tuple[str, ...]]:
+    """Return the verdict on what `recognise` found, and whose covers it is about.
 
     Args:
-        candidates: best first.
-        owner_of: returns what a cover of the index belongs to; several pictures may be of one.
+        agreeing: what each known picture shows, and in how many places it agrees, best first. Several pictures may show
+            one thing, and one picture several.
 
     Returns:
-        The verdict, and the owners it is about: one if it is SAME, those to choose from if it is SEVERAL.
+        The verdict, and the owners: one if it is SAME, those to choose from, best first, if it is SEVERAL or PERHAPS.
+
+    >>> judge([("A", 60), ("A", 28), ("B", 14)])
+    (<CoverVerdict.SAME: 'same'>, ('A',))
+    >>> judge([("A", 60), ("B", 26)])
+    (<CoverVerdict.SEVERAL: 'several'>, ('A', 'B'))
     """
     best: dict[str, int] = {}
-    for candidate in candidates:
-        owner = owner_of(candidate.cover)
-        best[owner] = max(best.get(owner, 0), candidate.inliers)
+    for owner, inliers in agreeing:
+        best[owner] = max(best.get(owner, 0), inliers)
     if not best:
         return CoverVerdict.NONE, ()
     most = max(best.values())

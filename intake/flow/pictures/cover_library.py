@@ -79,11 +79,11 @@ class CoverLibrary:
     """Known covers, and the index over them.
 
     Attributes:
-        known: in the order of the index.
+        known: in the order of the index: what each picture shows, more than one thing if it is kept of several.
         unusable: pictures left out of it, and why.
     """
 
-    known: tuple[KnownCover, ...]
+    known: tuple[tuple[KnownCover, ...], ...]
     index: CoverIndex | None
     features_of: Callable[[int], CoverFeatures | None]
     unusable: tuple[UnusableCover, ...]
@@ -98,9 +98,14 @@ class CoverLibrary:
         if self.index is None:
             return CoverAnswer(CoverVerdict.NONE, (), ())
         found = recognise(describe(grey), self.index, self.features_of)
-        candidates = [each for each in found if self.known[each.cover].sha256 != besides]
-        verdict, owners = judge(candidates, lambda cover: self.known[cover].owner)
-        return CoverAnswer(verdict, owners, tuple(CoverMatch(self.known[each.cover], each) for each in candidates))
+        matches = tuple(
+            CoverMatch(known, candidate)
+            for candidate in found
+            for known in self.known[candidate.cover]
+            if known.sha256 != besides
+        )
+        verdict, owners = judge([(match.known.owner, match.candidate.inliers) for match in matches])
+        return CoverAnswer(verdict, owners, matches)
 
 
 def open_covers(
@@ -110,7 +115,7 @@ def open_covers(
 
     Args:
         beside: the folder that what is computed is kept in.
-        known: the pictures; of those with the same SHA-256 and owner the first.
+        known: the pictures.
         workers: pictures opened at a time.
         tick: called once for each picture that had to be opened.
     """
@@ -158,7 +163,9 @@ def assembled(
     load: Callable[[str], CoverFeatures | None],
 ) -> CoverLibrary:
     """Bring the pictures into the order of the index, and tell which are not in it."""
-    first = {cover.sha256: cover for cover in reversed(known)}
+    showing: dict[str, dict[str, KnownCover]] = {}
+    for cover in known:
+        showing.setdefault(cover.sha256, {}).setdefault(cover.owner, cover)
     lengths = coded.lengths if coded is not None else np.zeros(len(order), np.int32)
     poor = {sha256 for sha256, length in zip(order, lengths, strict=True) if length < ASK}
     unusable = [
@@ -166,9 +173,9 @@ def assembled(
         for cover in known
         if cover.sha256 in errors or cover.sha256 in poor
     ]
-    covers = tuple(first[sha256] for sha256 in order)
+    covers = tuple(tuple(showing[sha256].values()) for sha256 in order)
     index = coded.index() if coded is not None else None
-    return CoverLibrary(covers, index, lambda cover: load(covers[cover].sha256), tuple(unusable))
+    return CoverLibrary(covers, index, lambda cover: load(order[cover]), tuple(unusable))
 
 
 def coded_anew(order: Sequence[str], load: Callable[[str], CoverFeatures | None]) -> CodedCovers | None:

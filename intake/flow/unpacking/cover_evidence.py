@@ -63,7 +63,7 @@ class CoverLookup:
         if answer.verdict is CoverVerdict.NONE:
             return None
         with self._library.reading() as records:
-            return weighed(records, answer, {cover.owner for cover in self.covers.known})
+            return weighed(records, answer, {cover.owner for shown in self.covers.known for cover in shown})
 
 
 def known_covers(library: Library) -> tuple[KnownCover, ...]:
