@@ -61,6 +61,8 @@ def read_command(
     known = read_catalog(catalog) if catalog is not None else None
     if known is not None and (left_out := known.titles.left_out):
         click.echo(f"{catalog}: {left_out} rows without a usable number or title were left out.", err=True)
+    if camera is not None and covers is not None:
+        raise UsageError("The frames of a camera", "are not compared with covers", "name pictures instead of --camera")
     if camera is not None:
         _watch(context, camera, known, as_json=as_json)
         return
