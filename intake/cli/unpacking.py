@@ -12,7 +12,9 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.cover_lines import unusable_words
 from intake.cli.reading import workers
+from intake.errors import UsageError
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
@@ -43,14 +45,19 @@ if TYPE_CHECKING:
 @click.argument("box_text", metavar="BOX")
 @click.argument("picture", nargs=-1, type=PathArgument)
 @click.option("--ask/--no-ask", default=None, help="Ask about what is uncertain; else it waits on the query pile.")
+@click.option("--covers", type=PathArgument, help="Folder of further pictures of covers, named by their copies.")
 @pass_context
-def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
+def unpack_command(
+    context: CommandContext, box_text: str, picture: tuple[Path, ...], covers: Path | None, *, ask: bool | None
+) -> None:
     """Take copies out of a BOX that has arrived.
 
     With PICTURES (files or folders) each symbol in them is taken; where none tells for certain what a picture shows,
-    its cover is compared with the photographs of copies taken earlier. Without, every line of standard input is one
-    scan: a handheld scanner types the number and presses Enter, a person may type a number or a few words of the
-    title.
+    its cover is compared with the photographs of copies taken earlier, and with those in the folder --covers, each
+    named by the number or key of its copy ("KEY.jpg", "KEY (2).jpg" or "KEY/front.jpg").
+
+    Without pictures, every line of standard input is one scan: a handheld scanner types the number and presses Enter, a
+    person may type a number or a few words of the title.
     """
     scanned: list[str] = []
     asks = sys.stdin.isatty() if ask is None else ask
@@ -60,7 +67,9 @@ def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, 
             box = find_box(records, box_text)
         check_unpackable(box)
         if picture:
-            _from_pictures(context, library, box, picture, choose)
+            _from_pictures(context, library, box, picture, choose, CoverLookup(library, workers(), covers))
+        elif covers is not None:
+            raise UsageError(str(covers), "is compared with pictures only", "name the pictures that were taken")
         else:
             _from_lines(context, library, box, choose, scanned)
 
@@ -122,10 +131,9 @@ def show_outcome(context: CommandContext, result: ScanResult) -> None:
 
 
 def _from_pictures(
-    context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose
+    context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose, covers: CoverLookup
 ) -> None:
     paths = find_pictures(named)
-    covers = CoverLookup(library, workers())
     with context.progress(f"Box {box.number}", len(paths)) as bar:
         results = book_pictures(
             library,
@@ -145,7 +153,7 @@ def _from_pictures(
             for outcome in outcomes:
                 show_outcome(context, outcome)
     for cover in covers.unusable:
-        context.say(f"The photograph {cover.name} was not compared with: {cover.error}", style="yellow")
+        context.say(unusable_words(cover), style="yellow")
 
 
 def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose, scanned: list[str]) -> None:

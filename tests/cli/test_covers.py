@@ -54,3 +54,13 @@ def test_wrong_use_is_refused(intake: Intake, covers: Path, tmp_path: Path) -> N
     assert "contains no picture that can be compared with" in intake("read", "--covers", empty, "seen.png").err
     assert "is not a folder" in intake("read", "--covers", "seen.png", "seen.png").err
     assert "are not compared with covers" in intake("read", "--covers", covers, "--camera", "0").err
+
+
+def test_a_book_comes_out_of_its_box_by_a_picture_in_a_folder(stocked: Intake, covers: Path, tmp_path: Path) -> None:
+    (covers / "CHARTS.png").rename(covers / "O1.png")
+    cv2.imwrite(str(covers / "nobody.png"), draw_cover(5))
+    said = stocked("unpack", "1", "seen.png", "--covers", covers)
+    assert "Old Charts without a Number" in said.out
+    assert "its cover is that of the photograph of copy A4-32" in said.out
+    assert "nobody.png was left out" in said.out
+    assert stocked("unpack", "1", "--covers", covers).status == 2

@@ -7,14 +7,19 @@ and told what to look at.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cached_property
+from pathlib import Path
 
 from intake.edges import pictures
 from intake.edges.store.library import Library
 from intake.edges.store.queries.condition import copy_pictures
 from intake.edges.store.queries.copies import CopyPair, kin_of_copies
 from intake.edges.store.reader import LibraryReader
+from intake.errors import RefusedError
+from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import copy_field_words, edition_field_words
+from intake.flow.pictures.cover_folder import covers_in
 from intake.flow.pictures.cover_library import CoverAnswer, CoverLibrary, KnownCover, UnusableCover, open_covers
 from intake.flow.pictures.read_files import ReadPicture
 from intake.flow.unpacking.scan_results import CoverEvidence
@@ -36,22 +41,29 @@ class CoverLookup:
     Args:
         library: whose photographs they are.
         workers: pictures opened at a time.
+        folder: further pictures, each named by the copy it shows; see `intake.flow.pictures.cover_folder`.
     """
 
-    def __init__(self, library: Library, workers: int = 1) -> None:
+    def __init__(self, library: Library, workers: int = 1, folder: Path | None = None) -> None:
         self._library = library
         self._workers = workers
+        self._named, self._unnamed = named_covers(library, folder) if folder is not None else ((), ())
 
     @cached_property
     def covers(self) -> CoverLibrary:
         """The photographs of copies."""
-        return open_covers(self._library.folder, known_covers(self._library), workers=self._workers)
+        known = (*known_covers(self._library), *self._named)
+        return open_covers(self._library.folder, known, workers=self._workers)
 
     @property
     def unusable(self) -> tuple[UnusableCover, ...]:
-        """Photographs that could not be opened; nothing where none was needed so far."""
+        """Pictures that nothing was compared with, as far as they were needed.
+
+        A photograph in the library that shows too little is not among them: it may show a detail.
+        """
         found = self.covers.unusable if "covers" in self.__dict__ else ()
-        return tuple(cover for cover in found if cover.error is not None)
+        named = {cover.name for cover in self._named}
+        return (*self._unnamed, *(cover for cover in found if cover.error is not None or cover.name in named))
 
     def evidence(self, read: ReadPicture) -> CoverEvidence | None:
         """Return whose cover a picture shows; None where its symbols tell already, or no cover agrees."""
@@ -77,6 +89,23 @@ def known_covers(library: Library) -> tuple[KnownCover, ...]:
         if isinstance(record, Picture) and path is not None:
             known.append(KnownCover(each.copy, each.picture, path, record.name))
     return tuple(known)
+
+
+def named_covers(library: Library, folder: Path) -> tuple[tuple[KnownCover, ...], tuple[UnusableCover, ...]]:
+    """List the pictures in a folder by the copies that they are named by, and those that name no copy, or several.
+
+    Raises:
+        FileError: it is not a folder that can be listed.
+    """
+    found, unusable = covers_in(folder)
+    named, unnamed = [], list(unusable)
+    with library.reading() as records:
+        for cover in found:
+            try:
+                named.append(replace(cover, owner=find_copy(records, cover.owner).accession))
+            except RefusedError as error:
+                unnamed.append(UnusableCover(cover.name, str(error)))
+    return tuple(named), tuple(unnamed)
 
 
 def weighed(records: LibraryReader, answer: CoverAnswer, photographed: set[str]) -> CoverEvidence | None:
