@@ -18,6 +18,10 @@ RATIO = 0.8
 """A pair counts where the second best is farther by this (Lowe 2004, section 7.1)."""
 TOLERANCE = 0.005
 """How far a feature may lie from where the homography puts it, of the longer side of its picture."""
+BREADTH = 0.04
+"""Places in a strip narrower than this (standard deviation, of the longer side) lie along one line."""
+MOST_IN_LINE = 11
+"""Places along one line count no more: the same word in the same type stands on many covers."""
 FEWEST_PAIRS = 6
 LARGEST_STRETCH = 10.0
 """A homography that stretches areas by more, or shrinks them so, is none of a camera before a book."""
@@ -60,7 +64,8 @@ def compare(picture: CoverFeatures, cover: CoverFeatures) -> CoverAgreement:
         places(here[good], TOLERANCE * max(picture.size)),
         places(there[good], reach),
     )
-    return CoverAgreement(inliers, homography)
+    narrow = min(breadth(here[good]) / max(picture.size), breadth(there[good]) / max(cover.size)) < BREADTH
+    return CoverAgreement(min(inliers, MOST_IN_LINE) if narrow else inliers, homography)
 
 
 def pairs_of(picture: CoverFeatures, cover: CoverFeatures) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
@@ -89,6 +94,17 @@ def distances(homography: npt.NDArray[np.float64], here: Floats, there: Floats) 
     """Return how far from its pair each point is put."""
     put = cv2.perspectiveTransform(here[:, None].astype(np.float64), homography)[:, 0]
     return np.asarray(np.linalg.norm(put - there, axis=1), np.float32)
+
+
+def breadth(points: Floats) -> float:
+    """Return the standard deviation of points across the line that they lie nearest to.
+
+    >>> breadth(np.array([(0, 0), (5, 0), (9, 0)], np.float32))
+    0.0
+    """
+    if len(points) < 2:
+        return 0.0
+    return float(np.linalg.svd(points - points.mean(axis=0), compute_uv=False)[1] / np.sqrt(len(points)))
 
 
 def places(points: Floats, cell: float) -> int:

@@ -26,7 +26,7 @@ def test_each_picture_has_the_covers_it_shows(intake: Intake, covers: Path) -> N
     seen, strange = (json.loads(line) for line in said.out.splitlines())
     (match,) = seen["covers"]
     assert (match["name"], match["file"], match["accepted"]) == ("CHARTS", "CHARTS.png", True)
-    assert match["probability"] > 0.97
+    assert match["probability"] > 0.9
     assert len(match["corners"]) == 4
     assert strange["covers"] == []
     assert "covers" not in json.loads(intake("read", "--json", "--bars-only", "seen.png").out)
