@@ -13,6 +13,7 @@ WORDS = {"units", "errors", "model"}
 STEPS = {
     "identifiers",
     "reading",
+    "covers",
     "matching",
     "packing",
     "weighing",
@@ -45,7 +46,7 @@ OWNERS = {
     "sqlite3": ("edges/store",),
     "alembic": ("edges/store",),
     "reportlab": ("edges/pdf.py", "edges/fonts.py"),
-    "cv2": ("edges", "reading"),
+    "cv2": ("edges", "reading", "covers"),
     "PIL": ("edges",),
     "click": ("cli",),
     "rich": ("cli",),

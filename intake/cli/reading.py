@@ -10,6 +10,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.cover_lines import covers_contract, known_covers, show_covers
 from intake.cli.list_options import ListPerson, ReadingArguments
 from intake.errors import UsageError
 from intake.flow.lists.catalog_file import Catalog, read_catalog
@@ -40,6 +41,7 @@ def workers() -> int:
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line for each picture.")
 @click.option("--camera", metavar="N", help="Watch camera N (0 is the first), or a video file, instead of pictures.")
 @click.option("--bars-only", is_flag=True, help="Do not look for a printed number where the bars give none.")
+@click.option("--covers", type=PathArgument, help="Folder of pictures of covers to compare with, see below.")
 @click.argument("picture", nargs=-1, type=PathArgument)
 @pass_context
 def read_command(
@@ -50,6 +52,7 @@ def read_command(
     sheet: str,
     camera: str | None,
     *,
+    covers: Path | None,
     as_json: bool,
     bars_only: bool,
     picture: tuple[Path, ...],
@@ -62,12 +65,19 @@ def read_command(
     A catalog of more than a megabyte is parsed once: its parsed rows are kept beside it, in a hidden file named by its
     content, or in the cache folder where that place may not be written.
 
+    With --covers each picture is compared with those in a folder, taken earlier, of covers; a picture there is named
+    by what it shows, the number of a copy or a key of your own ("KEY.jpg", "KEY (2).jpg" or "KEY/front.jpg"). Two
+    books that wear one cover are both named. What was computed of the folder is kept in it, in a hidden folder, as
+    above.
+
     A file that cannot be opened is reported with the reason and the run goes on; the exit status is 1 if all failed.
     """
     said = ReadingArguments(pairs=pairs, encoding=encoding, sheet=sheet)
     if catalog is None and said != ReadingArguments():
         raise UsageError("--map, --encoding and --sheet", "are about a catalog", "add --catalog FILE")
     known = _catalog(context, catalog, said) if catalog is not None else None
+    if camera is not None and covers is not None:
+        raise UsageError("The frames of a camera", "are not compared with covers", "name pictures instead of --camera")
     if camera is not None:
         _watch(context, camera, known, as_json=as_json)
         return
@@ -80,16 +90,20 @@ def read_command(
             names, "contains no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures"
         )
     decoders = context.decoders()
+    look = known_covers(context, covers) if covers is not None else None
     failed = 0
     with context.progress("Reading", len(paths)) as bar:
         step = partial(bar.advance, bar.task_ids[0])
         printed = not bars_only
         for read in read_files(paths, decoders, workers=workers(), known=book, printed=printed, tick=step):
             failed += read.result.error is not None
+            seen = look(read) if look is not None else None
             if as_json:
-                click.echo(json.dumps(contract(read.result), ensure_ascii=False))
+                shown = contract(read.result) | ({"covers": covers_contract(seen)} if look is not None else {})
+                click.echo(json.dumps(shown, ensure_ascii=False))
             else:
                 _show(context, read, titles)
+                show_covers(context, read.path, seen)
     if failed == len(paths):
         raise click.exceptions.Exit(1)
 

@@ -13,9 +13,10 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.cover_lines import unusable_words
 from intake.cli.reading import workers
 from intake.cli.typed_ahead import take_typed_ahead
-from intake.errors import IntakeError, LibraryBusyError, RefusedError
+from intake.errors import IntakeError, LibraryBusyError, RefusedError, UsageError
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
@@ -23,6 +24,7 @@ from intake.flow.pictures.read_files import find_pictures
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan, check_unpackable
 from intake.flow.unpacking.busy_library import until_free
+from intake.flow.unpacking.cover_evidence import CoverLookup
 from intake.flow.unpacking.scan_results import (
     Booked,
     BookedBefore,
@@ -47,14 +49,20 @@ if TYPE_CHECKING:
 @click.argument("box_text", metavar="BOX")
 @click.argument("picture", nargs=-1, type=PathArgument)
 @click.option("--ask/--no-ask", default=None, help="Ask about what is uncertain; else it waits on the query pile.")
+@click.option("--covers", type=PathArgument, help="Folder of further pictures of covers, named by their copies.")
 @pass_context
-def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, ...], *, ask: bool | None) -> None:
+def unpack_command(
+    context: CommandContext, box_text: str, picture: tuple[Path, ...], covers: Path | None, *, ask: bool | None
+) -> None:
     """Take copies out of a BOX that has arrived.
 
-    With PICTURES (files or folders) each symbol in them is taken. Without, every line of standard input is one scan: a
-    handheld scanner types the number and presses Enter, a person may type a number or a few words of the title. While
-    others write to the library a scan waits and is tried again; one that cannot be booked is said at once and at the
-    end, and the next is read.
+    With PICTURES (files or folders) each symbol in them is taken; where none tells for certain what a picture shows,
+    its cover is compared with the photographs of copies taken earlier, and with those in the folder --covers, each
+    named by the number or key of its copy ("KEY.jpg", "KEY (2).jpg" or "KEY/front.jpg").
+
+    Without pictures, every line of standard input is one scan: a handheld scanner types the number and presses Enter, a
+    person may type a number or a few words of the title. While others write to the library a scan waits and is tried
+    again; one that cannot be booked is said at once and at the end, and the next is read.
     """
     scanned: list[str] = []
     asks = sys.stdin.isatty() if ask is None else ask
@@ -65,7 +73,9 @@ def unpack_command(context: CommandContext, box_text: str, picture: tuple[Path, 
                 box = find_box(records, box_text)
             check_unpackable(box)
             if picture:
-                _from_pictures(context, library, box, picture, choose)
+                _from_pictures(context, library, box, picture, choose, CoverLookup(library, workers(), covers))
+            elif covers is not None:
+                raise UsageError(str(covers), "is compared with pictures only", "name the pictures that were taken")
             else:
                 _from_lines(context, library, box, choose, scanned)
     finally:
@@ -130,7 +140,7 @@ def show_outcome(context: CommandContext, result: ScanResult) -> None:
 
 
 def _from_pictures(
-    context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose
+    context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose, covers: CoverLookup
 ) -> None:
     paths = find_pictures(named)
     with context.progress(f"Box {box.number}", len(paths)) as bar:
@@ -141,16 +151,19 @@ def _from_pictures(
             decoders=context.decoders(),
             workers=workers(),
             choose=choose,
+            covers=covers,
             station=context.settings.station,
             now=startup.now,
             on_busy=partial(_say_busy, context, "a picture"),
-            tick=lambda: bar.advance(bar.task_ids[0]),
         )
         for read, outcomes in results:
+            bar.advance(bar.task_ids[0])
             if read.result.error:
                 context.say(read.result.error, style="yellow")
             for outcome in outcomes:
                 show_outcome(context, outcome)
+    for cover in covers.unusable:
+        context.say(unusable_words(cover), style="yellow")
 
 
 def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose, scanned: list[str]) -> None:

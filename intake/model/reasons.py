@@ -46,6 +46,13 @@ class ReasonKind(StrEnum):
     OWN_FLAG = "own flag"
     """The copy's own flag was read."""
 
+    COVER_SEEN = "cover seen"
+    """Its cover is that of an earlier photograph of this copy: copy; count: places that agree."""
+    COVER_LIKE = "cover like"
+    """Its cover is perhaps that of an earlier photograph of this copy: copy; count: places that agree."""
+    COVER_SHARED = "cover shared"
+    """So many copies have this cover, or may have: count; texts: what tells them apart by their records."""
+
     NAMED = "named"
     """Its key was typed, or the words of its set or title with its volume."""
     SAME_TITLE = "same title"

@@ -34,6 +34,7 @@ class ReadingMethod(StrEnum):
     GREY = "grey"
     BOOK = "book"
     PRINT = "print"
+    COVER = "cover"
     TYPED = "typed"
     PERSON = "person"
     PHOTOGRAPH = "photograph"

@@ -23,7 +23,9 @@ from pathlib import Path
 
 import httpx
 
-from tests.faults.kills import ROOT, number_of, set_up
+from tests.faults.libraries import set_up
+from tests.faults.recording import ROOT
+from tests.faults.station import number_of
 
 MOST_S = 1.0
 """What a scan may take among strangers."""

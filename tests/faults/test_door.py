@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.faults.door import KINDS, StrangerKind, rehearse
-from tests.faults.kills import set_up
+from tests.faults.libraries import set_up
 
 pytestmark = pytest.mark.slow
 

@@ -185,11 +185,6 @@ def _unpack(demo: Demo, number: str) -> None:
     paths = pictures.find([demo_scans.box_folder(demo.scans, serial)])
     done = 0
 
-    def tick() -> None:
-        nonlocal done
-        done += 1
-        demo.progress(done, len(paths))
-
     results = book_pictures(
         demo.library,
         number,
@@ -199,9 +194,9 @@ def _unpack(demo: Demo, number: str) -> None:
         choose=answer,
         station=STATION,
         now=clock.now,
-        tick=tick,
     )
-    for read, outcomes in results:
+    for done, (read, outcomes) in enumerate(results, 1):
+        demo.progress(done, len(paths))
         for outcome in outcomes:
             demo.write_line(f"  {read.path.name}  {_result_words(outcome)}")
     for line, text in enumerate(demo_scans.typed(demo.scans, serial), 1):

@@ -12,6 +12,7 @@ from intake.flow.lookup.found_editions import known_repairs, repaired_reason
 from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
+from intake.matching.copy_candidates import candidates_of
 from intake.matching.rank import rank
 from intake.matching.titles import rank_named, rank_titles
 from intake.model.editions import Copy, CopyState, Edition, title_key
@@ -194,6 +195,22 @@ def _by_flag(records: LibraryReader, identifier: Identifier) -> Identification:
     reasons = (Reason(ReasonKind.OWN_FLAG),)
     candidate = MatchCandidate(edition, copy, MatchVerdict.EXPECTED, 1.0, reasons)
     return Identification(identifier, MatchVerdict.EXPECTED, (candidate,), certain=True, why=reasons)
+
+
+def identify_copies(records: LibraryReader, accessions: Sequence[str], box: str | None) -> Identification:
+    """Return what a cover may be of: copies, best first; certain where it is one alone, expected in the open box."""
+    copies = [copy for copy in records.get_many(Copy, accessions).values() if copy.state is not CopyState.WITHDRAWN]
+    editions = records.get_many(Edition, {copy.edition_id for copy in copies})
+    copies.sort(key=lambda copy: accessions.index(copy.accession))
+    found = [
+        next(each for each in candidates_of(editions[copy.edition_id], [copy], box) if each.copy is not None)
+        for copy in copies
+        if copy.edition_id in editions
+    ]
+    if not found:
+        return _unknown(None, Reason(ReasonKind.NOTHING_READ))
+    certain = len(found) == 1 and found[0].verdict is MatchVerdict.EXPECTED
+    return Identification(None, found[0].verdict, tuple(found), certain=certain, why=found[0].reasons)
 
 
 def _by_repair(rejection: Rejection, box: str | None, by_number: Families) -> Identification | None:

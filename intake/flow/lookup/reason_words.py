@@ -42,6 +42,11 @@ def _alike(reason: Reason) -> str:
     return f"titles like {', '.join(map(repr, reason.texts))}{cut}"
 
 
+def _cover_shared(reason: Reason) -> str:
+    look = f"look at: {', '.join(reason.texts)}" if reason.texts else "their records do not tell them apart"
+    return f"{reason.count} copies have this cover, or may have; {look}"
+
+
 _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.UNLISTED: lambda _: "in the catalog, but no copy of it was ever recorded",
     ReasonKind.OTHER_EDITION_RECORDED: lambda _: (
@@ -62,6 +67,11 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.ADD_ON_STATED: lambda r: f"its add-on is {r.add_on}",
     ReasonKind.ISSUE_NOT_RECORDED: lambda _: "its issue is not recorded",
     ReasonKind.OWN_FLAG: lambda _: "its own flag was read",
+    ReasonKind.COVER_SEEN: lambda r: f"its cover is that of the photograph of copy {r.copy}, {r.count} places agree",
+    ReasonKind.COVER_LIKE: lambda r: (
+        f"its cover is perhaps that of the photograph of copy {r.copy}, {r.count} places agree: compare them"
+    ),
+    ReasonKind.COVER_SHARED: _cover_shared,
     ReasonKind.NAMED: lambda _: "its key, or its words and volume, as typed",
     ReasonKind.SAME_TITLE: lambda _: "the very title",
     ReasonKind.WORDS_FOUND: lambda r: f"{r.count or 0} of {r.of} words found",

@@ -15,10 +15,11 @@ from intake.errors import LibraryBusyError
 from intake.flow.pictures.read_files import ReadPicture, read_files
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.busy_library import until_free
-from intake.flow.unpacking.scan_results import Choose, Scan, ScanResult, defer_to_queue, scan_of
+from intake.flow.unpacking.cover_evidence import CoverLookup
+from intake.flow.unpacking.scan_results import Choose, CoverEvidence, Scan, ScanResult, defer_to_queue, scan_of
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Reading
-from intake.model.sightings import Picture
+from intake.model.sightings import Picture, ReadingMethod
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 
@@ -33,36 +34,41 @@ def book_pictures(
     decoders: Sequence[Decoder],
     workers: int,
     choose: Choose = defer_to_queue,
+    covers: CoverLookup | None = None,
     station: str,
     now: Callable[[], datetime],
     on_busy: Callable[[LibraryBusyError], None] = lambda _: None,
-    tick: Callable[[], None] = lambda: None,
 ) -> Iterator[tuple[ReadPicture, tuple[ScanResult, ...]]]:
     """Take everything in the pictures out of the box, whose number is given.
 
     A picture that cannot be opened is passed on with its reason and changes nothing. The same picture taken from the
-    same box again changes nothing either: its SHA-256 is part of each request's id. While others write to the library,
-    each booking waits and is tried again; `on_busy` is called after every try.
+    same box again changes nothing either: its SHA-256 is part of each request's id. Where no symbol in a picture tells
+    for certain what it shows, its cover is compared with `covers`. While others write to the library, each booking
+    waits and is tried again; `on_busy` is called after every try.
     """
     known = code_book(library, box)
-    for read in read_files(paths, decoders, workers=workers, known=known, tick=tick):
+    for read in read_files(paths, decoders, workers=workers, known=known):
         if read.picture is None:
             yield read, ()
             continue
         request = f"{read.picture.sha256}/{box}"
-        scans = picture_scans(read.picture, read.result.readings, request=request)
+        cover = covers.evidence(read) if covers is not None else None
+        scans = picture_scans(read.picture, read.result.readings, cover=cover, request=request)
         steps = (partial(book_scan, library, box, scan, choose=choose, station=station, now=now()) for scan in scans)
         with library.keeping_picture(read.path, read.picture):
             booked = tuple(until_free(step, on_busy) for step in steps)
         yield read, booked
 
 
-def picture_scans(picture: Picture, readings: Sequence[Reading], *, request: str) -> tuple[Scan, ...]:
+def picture_scans(
+    picture: Picture, readings: Sequence[Reading], *, cover: CoverEvidence | None = None, request: str
+) -> tuple[Scan, ...]:
     """Return the scans that a picture stands for: one without text where nothing could be read in it.
 
     Args:
         picture: its record.
         readings: everything that was read in it; lines that name no book are dropped.
+        cover: whose cover it shows, where no symbol tells for certain.
         request: what the id of each scan begins with.
     """
     scans = tuple(
@@ -70,7 +76,16 @@ def picture_scans(picture: Picture, readings: Sequence[Reading], *, request: str
         for nth, reading in enumerate(readings, 1)
         if not is_second_line(reading, readings)
     )
+    if cover is not None and (cover.trusted or not scans):
+        return (cover_scan(cover, readings, picture, request),)
     return scans or (Scan("", f"{request}/0", trusted=False, methods=(), picture=picture),)
+
+
+def cover_scan(cover: CoverEvidence, readings: Sequence[Reading], picture: Picture, request: str) -> Scan:
+    """Return the scan that a cover stands for; what was read beside it but doubtful, leaves a doubt with it."""
+    trusted = cover.trusted and not readings
+    methods = (ReadingMethod.COVER,)
+    return Scan("", f"{request}/0", trusted=trusted, methods=methods, picture=picture, cover=cover)
 
 
 def code_book(library: Library, box: str) -> CodeBook:

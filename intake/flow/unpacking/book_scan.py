@@ -15,7 +15,7 @@ from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.queries.shelves import place_path
 from intake.edges.store.reader import LibraryReader
 from intake.errors import ChangedMeanwhileError, RefusedError
-from intake.flow.lookup.identify import Identification, identify_any
+from intake.flow.lookup.identify import Identification, identify_any, identify_copies
 from intake.flow.lookup.resolve import find_box, parse_known
 from intake.flow.lookup.wording import path_words
 from intake.flow.unpacking.advice import Advice, advise
@@ -99,7 +99,7 @@ def _book_once(library: Library, box: str, scan: Scan, choose: Choose, station: 
         if label is not None:
             return label
         number = _unpackable(records, box)
-        identification = identify_any(records, (scan.text, *scan.others), number)
+        identification = _identified(records, scan, number)
         options = options_of(identification)
         option, why = _sure(identification, scan, options)
         if option is not None:  # else a repeated request must not be asked about
@@ -124,6 +124,15 @@ def _book_once(library: Library, box: str, scan: Scan, choose: Choose, station: 
         return Queued(scan, identification, replace(query, id=applied.key(query.id)), why, applied.entry)
     copy = replace(plan.copy, accession=applied.key(plan.copy.accession))
     return Booked(scan, identification, plan.option.act, copy, plan.option.edition, why, plan.advice, applied.entry)
+
+
+def _identified(records: LibraryReader, scan: Scan, box: str) -> Identification:
+    """Match what was read, or else the copies whose cover was seen, with the catalog."""
+    if scan.text or scan.cover is None:
+        return identify_any(records, (scan.text, *scan.others), box)
+    by_cover = identify_copies(records, scan.cover.copies, box)
+    certain = by_cover.certain and scan.cover.trusted
+    return replace(by_cover, certain=certain, why=(*scan.cover.why, *by_cover.why))
 
 
 def _unpackable(records: LibraryReader, text: str) -> str:
@@ -206,7 +215,7 @@ def plan_booking(
         at=now,
         station=station,
         box=box,
-        number=scan.text,
+        number=scan.text or None,
         methods=methods_text(scan.methods),
         picture=scan.picture.sha256 if scan.picture else None,
     )
@@ -215,7 +224,7 @@ def plan_booking(
 
 def _sure(identification: Identification, scan: Scan, options: tuple[Option, ...]) -> tuple[Option | None, Reasons]:
     """Return the option that may be booked without asking, or None and the reasons to ask."""
-    if not scan.text:
+    if not scan.text and scan.cover is None:
         return None, (Reason(ReasonKind.EMPTY_PICTURE),)
     if identification.certain and options and options[0].act is Disposition.BOOK:
         if scan.trusted:
@@ -240,5 +249,5 @@ def _query(scan: Scan, box: str, why: Reasons, station: str, now: datetime) -> Q
         number=scan.text or None,
         box=box,
         picture=scan.picture.sha256 if scan.picture else None,
-        others=" ".join(scan.others) or None,
+        others=" ".join(scan.others or (scan.cover.copies if scan.cover else ())) or None,
     )

@@ -15,6 +15,21 @@ from intake.model.sightings import Picture, Query, ReadingMethod
 
 
 @dataclass(frozen=True, slots=True)
+class CoverEvidence:
+    """Whose cover a picture shows.
+
+    Attributes:
+        copies: the copies, best first.
+        why: what speaks for it, and what leaves a doubt.
+        trusted: whether it can only be the first.
+    """
+
+    copies: tuple[str, ...]
+    why: Reasons
+    trusted: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Scan:
     """What arrived from a picture, a scanner or a keyboard.
 
@@ -25,6 +40,7 @@ class Scan:
         methods: what read it: `ReadingMethod`, or the name of a decoder that is not among them.
         picture: the picture it was read from, already kept in the library.
         others: numbers that it may be too, best first, where it is not trusted.
+        cover: what its cover tells, where no number was read for certain.
     """
 
     text: str
@@ -33,6 +49,7 @@ class Scan:
     methods: tuple[str, ...] = (ReadingMethod.TYPED,)
     picture: Picture | None = None
     others: tuple[str, ...] = ()
+    cover: CoverEvidence | None = None
 
 
 def scan_of(reading: Reading, picture: Picture, request: str) -> Scan:

@@ -72,6 +72,15 @@ def copies_of_families(reader: LibraryReader, numbers: Iterable[str]) -> tuple[t
     return tuple(editions.values()), tuple(copies)
 
 
+def kin_of_copies(reader: LibraryReader, accessions: Iterable[str]) -> tuple[CopyPair, ...]:
+    """Return these copies, and those of the same title or of the same set, as far as they are held."""
+    theirs = select(_COPY.edition_id).where(_COPY.accession.in_(list(accessions)))
+    titles = select(_EDITION.title_key).where(_EDITION.id.in_(theirs))
+    sets = select(_EDITION.set_id).where(_EDITION.id.in_(theirs), _EDITION.set_id.is_not(None))
+    kin = or_(_EDITION.title_key.in_(titles), _EDITION.set_id.in_(sets))
+    return tuple(_pairs(reader, _select_pairs(kin, is_held())))
+
+
 def copies_in_box(reader: LibraryReader, number: str) -> tuple[Copy, ...]:
     """Return the copies that are listed in a box, unpacked or not."""
     return fetch(reader.connection, Copy, listed_in_box(number))
