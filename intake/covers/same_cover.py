@@ -20,8 +20,11 @@ TOLERANCE = 0.005
 """How far a feature may lie from where the homography puts it, of the longer side of its picture."""
 BREADTH = 0.04
 """Places in a strip narrower than this (standard deviation, of the longer side) lie along one line."""
+FIELD = 1 / 8
+FEWEST_FIELDS = 6
+"""The places must lie in so many squares with this part of the longer side."""
 MOST_IN_LINE = 11
-"""Places along one line count no more: the same word in the same type stands on many covers."""
+"""Places along one line, or in fewer squares, count no more: the same words in the same type stand on many covers."""
 FEWEST_PAIRS = 6
 LARGEST_STRETCH = 10.0
 """A homography that stretches areas by more, or shrinks them so, is none of a camera before a book."""
@@ -64,7 +67,11 @@ def compare(picture: CoverFeatures, cover: CoverFeatures) -> CoverAgreement:
         places(here[good], TOLERANCE * max(picture.size)),
         places(there[good], reach),
     )
-    narrow = min(breadth(here[good]) / max(picture.size), breadth(there[good]) / max(cover.size)) < BREADTH
+    fields = places(there[good], FIELD * max(cover.size))
+    narrow = (
+        fields < FEWEST_FIELDS
+        or min(breadth(here[good]) / max(picture.size), breadth(there[good]) / max(cover.size)) < BREADTH
+    )
     return CoverAgreement(min(inliers, MOST_IN_LINE) if narrow else inliers, homography)
 
 
