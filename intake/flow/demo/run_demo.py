@@ -183,8 +183,6 @@ def _unpack(demo: Demo, number: str) -> None:
     demo.write_line("")
     demo.write_line(f"Box {number}, {box.room}")
     paths = pictures.find([demo_scans.box_folder(demo.scans, serial)])
-    done = 0
-
     results = book_pictures(
         demo.library,
         number,
