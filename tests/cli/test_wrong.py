@@ -137,7 +137,7 @@ def test_a_dry_run_of_what_would_be_refused_says_so(intake: Intake, tmp_path: Pa
     assert (dry.status, real.status) == (1, 1)
     assert "would make" not in dry.out
     skipping = intake("import", "editions", "bad.csv", "--dry-run", "--skip-bad-rows")
-    assert (skipping.status, "would make 1 record" in skipping.out) == (0, True)
+    assert (skipping.status, "would make 1 edition" in skipping.out) == (0, True)
 
 
 def test_several_copies_are_packed_all_or_none(stocked: Intake) -> None:

@@ -11,6 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from httpx import Response
 
 from intake.desk.app import ROUTES
 from intake.desk.approvals import MOST_OF_A_STATION
@@ -74,6 +75,13 @@ def library(household: Household) -> Library:
     return household.desk.library
 
 
+def ask_to_finish(station: Station, box: int = 3, **more: str) -> Response:
+    """Send the form of the box's page."""
+    found = re.search(r'name="not_seen" value="(\d+)"', station.get(f"/boxes/{box}").text)
+    assert found
+    return station.post(f"/boxes/{box}/finish", not_seen=found[1], **more)
+
+
 def head(library: Library) -> str:
     with library.reading() as records:
         return ledger_head(records)
@@ -94,7 +102,8 @@ def asked(answer_location: str) -> int:
 def test_a_phone_scans_and_inspects_on_its_own(household: Household, library: Library) -> None:
     answer = household.phone.post("/api/scan", box="1", text="9789999812252", request="r1").json()["answers"][0]
     assert answer["kind"] == "good"
-    assert household.phone.post("/api/facts", copy=answer["copy"], grade="Fine", request="r2").status_code == 200
+    form = {"copy": answer["copy"], "version": household.phone.version(f"/copies/{answer['copy']}")}
+    assert household.phone.post("/api/facts", **form, grade="Fine", request="r2").status_code == 200
     assert last_entry(library)[1:] == (ActionKind.INSPECT_COPY, "hall")
     own, _, _ = last_entry(library)
     assert household.phone.post("/api/undo", entry=own).json()["kind"] == "good"
@@ -103,7 +112,7 @@ def test_a_phone_scans_and_inspects_on_its_own(household: Household, library: Li
 
 def test_a_box_is_finished_once_the_laptop_says_yes(household: Household, library: Library) -> None:
     before = head(library)
-    answer = household.phone.post("/boxes/3/finish")
+    answer = ask_to_finish(household.phone)
     number = asked(answer.headers["location"])
     page = household.phone.get(answer.headers["location"]).text
     assert "Waits for a yes at the laptop" in page
@@ -124,7 +133,7 @@ def test_a_box_is_finished_once_the_laptop_says_yes(household: Household, librar
 
 def test_a_no_changes_nothing_and_the_phone_is_told(household: Household, library: Library) -> None:
     before = head(library)
-    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    number = asked(ask_to_finish(household.phone).headers["location"])
     household.word(number, "no")
     assert head(library) == before
     assert "The laptop said no" in household.phone.get(f"/asked/{number}").text
@@ -132,8 +141,8 @@ def test_a_no_changes_nothing_and_the_phone_is_told(household: Household, librar
 
 
 def test_what_can_no_longer_be_done_says_why(household: Household, library: Library) -> None:
-    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
-    assert household.laptop.post("/boxes/3/finish").status_code == 303
+    number = asked(ask_to_finish(household.phone).headers["location"])
+    assert ask_to_finish(household.laptop).status_code == 303
     before = head(library)
     household.word(number, "yes")
     assert head(library) == before
@@ -145,7 +154,7 @@ def test_an_error_that_nobody_caught_is_told_to_both(household: Household, monke
     def fail(*_given: object, **_named: object) -> None:
         raise ValueError("inside of the desk")
 
-    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    number = asked(ask_to_finish(household.phone).headers["location"])
     monkeypatch.setattr(box_lifecycle, "finish", fail)
     assert household.laptop.post(f"/asked/{number}/word", word="yes").status_code == 500
     assert "could not be done" in household.phone.get(f"/asked/{number}").text
@@ -178,7 +187,8 @@ def test_a_name_that_was_another_stations_makes_its_steps_nobodys_own(household:
 
 def test_a_copy_is_withdrawn_with_the_laptops_word(household: Household, library: Library) -> None:
     taken = household.phone.post("/api/scan", box="1", text="9789999812252", request="r1").json()["answers"][0]
-    fields = {"reason": "sold", "amount": "120", "currency": "EUR"}
+    version = household.phone.version(f"/copies/{taken['copy']}")
+    fields = {"reason": "sold", "amount": "120", "currency": "EUR", "version": version}
     number = asked(household.phone.post(f"/copies/{taken['copy']}/withdraw", **fields).headers["location"])
     assert "for 120 EUR" in household.laptop.get("/asked").text
     household.word(number, "yes")
@@ -218,7 +228,7 @@ def test_the_papers_that_list_values_are_those_that_wait(library: Library) -> No
 
 def test_only_the_laptop_answers_and_only_a_phones_own_requests_are_its(household: Household) -> None:
     """OWASP ASVS 4.0.3, 4.1.1 and 4.2.1."""
-    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    number = asked(ask_to_finish(household.phone).headers["location"])
     other = pair(household.desk, "study")
     for station in (household.phone, other):
         assert station.post(f"/asked/{number}/word", word="yes").status_code == 403
@@ -249,7 +259,7 @@ def test_these_addresses_and_no_others_are_the_laptops_alone(household: Househol
 
 
 def test_a_station_that_was_sent_away_no_longer_waits(household: Household, library: Library) -> None:
-    number = asked(household.phone.post("/boxes/3/finish").headers["location"])
+    number = asked(ask_to_finish(household.phone).headers["location"])
     before = head(library)
     assert household.laptop.post("/pairing/forget").status_code == 303
     assert household.laptop.post(f"/asked/{number}/word", word="yes").status_code == 409
@@ -257,10 +267,10 @@ def test_a_station_that_was_sent_away_no_longer_waits(household: Household, libr
 
 
 def test_one_station_asks_for_a_few_things_at_a_time(household: Household) -> None:
-    statuses = [household.phone.post("/boxes/3/finish", note=str(nth)).status_code for nth in range(10)]
+    statuses = [ask_to_finish(household.phone, note=str(nth)).status_code for nth in range(10)]
     assert statuses == [303] * MOST_OF_A_STATION + [409] * (10 - MOST_OF_A_STATION)
     household.word(1, "no")
-    assert household.phone.post("/boxes/3/finish", note="later").status_code == 303
+    assert ask_to_finish(household.phone, note="later").status_code == 303
     assert household.phone.get("/asked/1").status_code == 404, "what was answered gives way"
 
 
@@ -269,7 +279,7 @@ def test_the_laptop_needs_nobodys_word(household: Household, library: Library) -
     seq, _, station = last_entry(library)
     assert station == "hall"
     assert household.laptop.post("/api/undo", entry=seq).json()["kind"] == "good"
-    assert household.laptop.post("/boxes/3/finish").headers["location"].startswith("/boxes/")
+    assert ask_to_finish(household.laptop).headers["location"].startswith("/boxes/")
     with library.reading() as records:
         assert sum(box.state is BoxState.UNPACKED for box in records.all(Box)) == 1
 
@@ -301,7 +311,7 @@ def test_the_pages_that_it_concerns_are_told(household: Household) -> None:
     listener = threading.Thread(target=listen)
     listener.start()
     until(lambda: hub.open_streams == 1)
-    household.phone.post("/boxes/3/finish")
+    ask_to_finish(household.phone)
     household.phone.client.close()
     hub.close()
     listener.join(5)

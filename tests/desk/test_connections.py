@@ -187,7 +187,7 @@ def test_before_pairing_a_body_is_64_kb_at_most(desk: Running, station: Station)
         assert answer.status_code == (413 if path == "/pair" else 401)
     parts = (b"x" * 10_000 for _ in range(10))
     assert httpx.post(f"{desk.base}/pair", content=parts, headers=headers).status_code == 413
-    assert httpx.post(f"{desk.base}/pair", content=b"x" * STRANGER_BYTES, headers=headers).status_code == 409
+    assert httpx.post(f"{desk.base}/pair", content=b"x" * STRANGER_BYTES, headers=headers).status_code == 400
     assert station.send("/api/picture?box=1&request=x", b"x" * (STRANGER_BYTES + 1)).status_code == 422
 
 
