@@ -82,6 +82,7 @@ def test_call_numbers_file_as_published(texts: list[str], key: Callable[[str], C
     assert sorted(shuffled(texts), key=lambda text: key(text) or ()) == texts
 
 
+@pytest.mark.slow
 def test_a_second_opinion_on_call_numbers() -> None:
     pycallnumber = pytest.importorskip("pycallnumber", reason="pycallnumber is not installed")
     rng = random.Random(8)

@@ -189,6 +189,7 @@ def test_a_hundred_million_repeated_cells_are_refused(tmp_path: Path, monkeypatc
         read(changed(path, tmp_path / "b.ods", "content.xml", content, many))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("part", [SHEET, "xl/sharedStrings.xml"])
 def test_a_zip_bomb_is_refused_while_it_is_unpacked(tmp_path: Path, part: str) -> None:
     path = by_xlsxwriter(tmp_path / "a.xlsx", [["title"]])

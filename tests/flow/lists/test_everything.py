@@ -238,7 +238,7 @@ def as_kept(record: Record) -> Record:
     return replace(record, **kept)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(libraries())
 def test_any_library_comes_out_again_as_it_went_in(
     tmp_path_factory: pytest.TempPathFactory, drawn: list[Record]
