@@ -20,6 +20,8 @@ STRENGTHS = {
 """How strong a candidate is by its verdict alone; what is said against it divides this further."""
 
 RECORDED_MISSING = 0.9
+SEEN_HERE_BEFORE_LISTED = 0.8
+"""A book held up twice at the box it came out of is likelier than its other copy, listed in another box."""
 SEEN_ELSEWHERE = 0.8
 OTHER_COPY = 0.95
 
@@ -40,6 +42,8 @@ def candidates_of(edition: Edition, copies: Iterable[Copy], box: str | None) -> 
     unseen = [copy for copy in own if copy.state not in SEEN]
     if unseen:
         found = [_unseen(edition, alike, box) for alike in alike_groups(unseen)]
+        again = [_seen(edition, copy, box) for copy in own if copy.state in SEEN and _came_from(copy, box)]
+        found += [replace(candidate, strength=SEEN_HERE_BEFORE_LISTED) for candidate in again]
     elif own:
         found = [_second(edition, len(own)), *(_seen(edition, copy, box) for copy in own)]
     else:
@@ -71,6 +75,10 @@ def _unseen(edition: Edition, alike: Sequence[Copy], box: str | None) -> MatchCa
     return MatchCandidate(edition, copy, verdict, strength, tuple(reasons))
 
 
+def _came_from(copy: Copy, box: str | None) -> bool:
+    return box is not None and copy.box == box
+
+
 def _second(edition: Edition, recorded: int) -> MatchCandidate:
     reasons = (Reason(ReasonKind.ALL_SEEN, count=recorded),)
     strength = STRENGTHS[MatchVerdict.SECOND_COPY] * OTHER_COPY
@@ -79,7 +87,7 @@ def _second(edition: Edition, recorded: int) -> MatchCandidate:
 
 def _seen(edition: Edition, copy: Copy, box: str | None) -> MatchCandidate:
     """Count the same book held up twice as likelier than one more, if it came out of this very box."""
-    here = box is not None and copy.box == box
+    here = _came_from(copy, box)
     elsewhere = Reason(ReasonKind.SEEN_ELSEWHERE, copy=copy.accession, state=copy.state, box=copy.box)
     reason = Reason(ReasonKind.SEEN_HERE, copy=copy.accession) if here else elsewhere
     strength = STRENGTHS[MatchVerdict.SECOND_COPY] * (1.0 if here else SEEN_ELSEWHERE)

@@ -58,8 +58,21 @@ def test_a_missing_copy_of_this_box_turned_up_and_is_less_likely_than_one_that_i
     assert order(copy("A1", box="B2"), copy("A2", CopyState.MISSING)) == ["A2", "A1"]
 
 
-def test_while_a_copy_is_unseen_the_seen_ones_are_no_candidates() -> None:
-    assert order(copy("A1", CopyState.UNPACKED), copy("A2", box="B9"), copy("A3", CopyState.SHELVED)) == ["A2"]
+def test_while_a_copy_is_unseen_those_seen_from_other_boxes_are_no_candidates() -> None:
+    seen = copy("A1", CopyState.UNPACKED, "B3"), copy("A3", CopyState.SHELVED, "B4")
+    assert order(*seen, copy("A2", box="B9")) == ["A2"]
+    assert order(copy("A1", CopyState.UNPACKED), copy("A2", box="B9"), box=None) == ["A2"], "no box is open"
+
+
+def test_a_book_held_up_twice_is_likelier_than_a_copy_that_is_listed_in_another_box() -> None:
+    again, listed = candidates(copy("A1", CopyState.UNPACKED), copy("A2", box="B9"))
+    assert (again.verdict, again.reasons) == (
+        MatchVerdict.SECOND_COPY, (Reason(ReasonKind.SEEN_HERE, copy="A1"),),
+    )  # fmt: skip
+    assert (listed.copy, listed.verdict) == (copy("A2", box="B9"), MatchVerdict.ELSEWHERE)
+    # A copy that is awaited from this box is likelier than either.
+    assert order(copy("A1", CopyState.SHELVED), copy("A2", box="B9"), copy("A3")) == ["A3", "A1", "A2"]
+    assert order(copy("A1", CopyState.SHELVED), copy("A3", CopyState.MISSING)) == ["A3", "A1"]
 
 
 def test_when_all_were_seen_it_is_the_one_from_this_box_again_or_one_more_or_one_from_elsewhere() -> None:

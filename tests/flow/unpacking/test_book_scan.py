@@ -25,13 +25,15 @@ from intake.flow.unpacking.scan_results import (
     Scan,
     ScanResult,
     defer_to_queue,
+    option_name,
     scan_of,
 )
-from intake.model.changes import ActionKind
+from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import Copy, CopyState, Edition
-from intake.model.identifiers import NumberKind
+from intake.model.identifiers import NumberKind, OwnKind
 from intake.model.matches import MatchVerdict
 from intake.model.readings import Reading
+from intake.model.reasons import Reason, ReasonKind
 from intake.model.sightings import Picture, QueryState
 from tests.flow.conftest import NOW, booked, queued
 
@@ -84,6 +86,25 @@ def test_a_second_book_with_the_number_is_never_booked_by_itself(arrived: Librar
     unpack(arrived, FERNS_1, "scan-1")
     second = queued(unpack(arrived, FERNS_1, "scan-2"))
     assert second.identification.verdict is MatchVerdict.SECOND_COPY
+
+
+@pytest.mark.parametrize("text", [FERNS_1, "9780306406158"], ids=["the number", "a digit of it misread"])
+def test_a_book_held_up_twice_is_first_of_all_that_book_again(arrived: Library, text: str) -> None:
+    """Another copy of it is listed in box 2."""
+    with arrived.reading() as records:
+        edition = edition_by_key(records, "F1")
+    assert edition is not None
+    other = Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id, box=copy_of(arrived, "F2").box)
+    arrived.apply(Action(ActionKind.RECORD_NEW_COPY, other.accession, "test"), made(other))
+    first = booked(unpack(arrived, FERNS_1, "scan-1")).copy
+    waiting = queued(unpack(arrived, text, "scan-2"))
+    assert Reason(ReasonKind.SEEN_HERE, copy=first.accession) in waiting.identification.candidates[0].reasons
+    with arrived.reading() as records:
+        (item,) = query_pile.pile(records)
+    assert option_name(item.options[0]) == f"again:{first.accession}"
+    assert [option.act for option in item.options] == [Disposition.AGAIN, Disposition.BOOK, Disposition.NEW_COPY]
+    seen = query_pile.decide(arrived, item.query.id, item.options[0], station="test", now=NOW).copy
+    assert seen == first
 
 
 def test_a_number_that_cannot_be_trusted_is_asked_about(arrived: Library) -> None:
