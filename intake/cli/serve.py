@@ -1,5 +1,6 @@
 """`intake serve`: the desk, a local web page for a phone, a webcam, a handheld scanner and the keyboard."""
 
+import sys
 import webbrowser
 from pathlib import Path
 
@@ -23,9 +24,12 @@ IN_CLEAR = (
     "--tls", is_flag=True, help="Serve over TLS with a certificate of its own: needed for a phone's live camera."
 )
 @click.option("--open/--no-open", "opens", default=True, show_default=True, help="Open the browser.")
+@click.option("--new", "is_new", is_flag=True, help="Make a new library where there is none.")
 @click.option("--keys", type=PathArgument, help="Folder for the desk's own keys; else in your data folder.")
 @pass_context
-def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, opens: bool, keys: Path | None) -> None:
+def serve_command(
+    context: CommandContext, port: int, *, lan: bool, tls: bool, opens: bool, is_new: bool, keys: Path | None
+) -> None:
     """Start the desk and open it in the browser; Ctrl-C stops it.
 
     Only this machine can reach it. With --lan a phone can be let in by a code that the page shows. The link that is
@@ -33,7 +37,7 @@ def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, o
     """
     from intake.desk.run import open_desk, serve  # noqa: PLC0415 - the desk is loaded only when it is served
 
-    with context.library(create=True) as library:
+    with context.library(create=is_new or _agrees(context.settings.library)) as library:
         opened = open_desk(
             library,
             context.decoders(),
@@ -65,8 +69,16 @@ def serve_command(context: CommandContext, port: int, *, lan: bool, tls: bool, o
                 opened.listening,
                 opened.certificates,
                 started=lambda: webbrowser.open(opened.link) if opens else None,
+                has_log=log is not None,
             )
     context.say("The desk is closed; everything acknowledged is kept.")
+
+
+def _agrees(folder: Path) -> bool:
+    """Ask at the terminal whether a new library is to be made where there is none; elsewhere it is refused."""
+    if not sys.stdin.isatty() or startup.is_library(folder):
+        return False
+    return click.confirm(f"There is no library in {folder}. Make a new one there?", default=False)
 
 
 COMMANDS = (serve_command,)

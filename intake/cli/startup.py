@@ -49,6 +49,13 @@ def open_library(folder: Path, *, create: bool = False, on_wait: Callable[[str],
     return opened
 
 
+def is_library(folder: Path) -> bool:
+    """Return whether a folder is a library."""
+    from intake.edges.store.library import is_library as is_one  # noqa: PLC0415 - as above
+
+    return is_one(folder)
+
+
 def look_at_library(folder: Path) -> AbstractContextManager[Library]:
     """Open the library in a folder so that it stays as it is; see `intake.edges.store.untouched`."""
     from intake.edges.store.untouched import untouched  # noqa: PLC0415 - as above

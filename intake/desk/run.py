@@ -1,5 +1,6 @@
 """Open a desk (its socket, its sessions, its certificates, the link that opens it), serve it, and stop it."""
 
+import logging
 import signal
 import socket
 from collections.abc import Callable, Sequence
@@ -15,6 +16,7 @@ from intake.desk.door_protocol import door_factory
 from intake.desk.pairing import Authenticator
 from intake.desk.request_state import Desk, Endpoint
 from intake.desk.sessions import SessionClock, Sessions
+from intake.flow.lookup.status import library_status
 
 OWN_NAMES = ("localhost", desk_startup.THIS_MACHINE)
 
@@ -51,9 +53,12 @@ def open_desk(
         on_link: called with the next link of this machine once the one before was used.
 
     Raises:
+        StoreError: the library cannot be read.
         UsageError: the port cannot be used.
         FileError: the folder of the keys cannot be read or written.
     """
+    with library.reading() as records:
+        library_status(records)  # what the start of the server needs: else its link would be dead
     folder = keys or desk_startup.default_folder()
     house = desk_startup.house_address() if lan else None
     names = (*OWN_NAMES, *((house, *desk_startup.host_names()) if house else ()))
@@ -83,6 +88,7 @@ def _authenticator(folder: Path, port: int, on_link: Callable[[str], object]) ->
     return Authenticator(kept, clock, on_link)
 
 
+SEE_LOG = "The desk had an unexpected error; the details are in its log, logs/desk.log in the library's folder."
 PATIENCE_S = 2
 """Requests that are under way when the desk is stopped have this long to end."""
 TAKEN_AT_A_TIME = 16
@@ -117,6 +123,13 @@ class Server(uvicorn.Server):
         await super().shutdown(sockets)
 
 
+def see_log(record: logging.LogRecord) -> bool:
+    """Say in one line that a request failed: `intake.desk.app.failed` has logged it with its traceback."""
+    if record.exc_info:
+        record.msg, record.args, record.exc_info, record.exc_text = SEE_LOG, (), None, None
+    return True
+
+
 def make_server(desk: Desk, certificates: desk_startup.Certificates | None = None) -> Server:
     """Return the server of a desk, not yet running."""
     tls = desk_startup.server_context(certificates) if certificates else None
@@ -141,8 +154,23 @@ def serve(
     certificates: desk_startup.Certificates | None,
     *,
     started: Callable[[], object],
+    has_log: bool,
 ) -> None:
-    """Serve until the person stops it; `started` is called once the socket takes requests."""
+    """Serve until the person stops it.
+
+    Args:
+        desk: the desk.
+        listening: its socket.
+        certificates: for TLS.
+        started: is called once the socket takes requests.
+        has_log: whether the package's log is kept, so that the terminal need not show what is in it.
+    """
     server = make_server(desk, certificates)
-    started()
-    server.run(sockets=[listening])
+    errors = logging.getLogger("uvicorn.error")
+    if has_log:
+        errors.addFilter(see_log)
+    try:
+        started()
+        server.run(sockets=[listening])
+    finally:
+        errors.removeFilter(see_log)

@@ -8,9 +8,10 @@ import httpx
 import pytest
 
 from intake.desk import catalog_pages
+from intake.desk.run import SEE_LOG, see_log
 from intake.edges.log_files import DESK_LOG, KEPT_FILES, MOST_BYTES, desk_log
 from intake.edges.store.library import open_library
-from tests.desk.conftest import Running, let_in
+from tests.desk.conftest import Running, let_in, until
 
 
 @pytest.fixture
@@ -64,6 +65,25 @@ def test_an_error_that_nobody_caught_is_found_in_the_log(desk: Running, monkeypa
     assert f"unexpected error {mark[1]} at /ledger" in path.read_text(encoding="utf-8")
     assert "default-src 'none'" in answer.headers["content-security-policy"]
     assert answer.headers["cache-control"] == "no-store"
+
+
+def test_what_the_log_has_is_one_line_on_the_terminal(
+    desk: Running, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def fail(_records: object) -> None:
+        raise ValueError("inside of the desk")
+
+    monkeypatch.setattr(catalog_pages, "library_status", fail)
+    errors = logging.getLogger("uvicorn.error")
+    errors.addFilter(see_log)
+    errors.addHandler(caplog.handler)
+    try:
+        assert let_in(desk).get("/ledger").status_code == 500
+        until(lambda: SEE_LOG in caplog.messages)
+    finally:
+        errors.removeHandler(caplog.handler)
+        errors.removeFilter(see_log)
+    assert not [record for record in caplog.records if record.name == "uvicorn.error" and record.exc_info]
 
 
 def test_who_was_let_in_and_who_was_not(desk: Running) -> None:

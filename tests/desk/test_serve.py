@@ -20,7 +20,7 @@ pytestmark = pytest.mark.skipif(os.name != "posix", reason="a signal is sent as 
 @pytest.mark.parametrize("sign", [signal.SIGINT, signal.SIGTERM])
 def test_it_stops_with_an_open_stream(tmp_path: Path, sign: signal.Signals) -> None:
     command = [sys.executable, "-m", "intake.cli.main", "--library", str(tmp_path / "library"), "serve", "--port", "0",
-               "--no-open", "--keys", str(tmp_path / "keys")]  # fmt: skip
+               "--no-open", "--new", "--keys", str(tmp_path / "keys")]  # fmt: skip
     environment = {**os.environ, "PYTHONUNBUFFERED": "1"}
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as process:
         assert process.stdout is not None

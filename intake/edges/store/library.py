@@ -25,7 +25,14 @@ from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import busy_error, worded
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign, migrate
 from intake.edges.store.numbering import makes_keys
-from intake.edges.store.opening import identity_of, is_read_only, prepare_folder, read_only_error, refuse_replaced
+from intake.edges.store.opening import (
+    identity_of,
+    is_read_only,
+    prepare_folder,
+    read_only_error,
+    refuse_gone,
+    refuse_replaced,
+)
 from intake.edges.store.parts import INCOMING, take_back_unfinished
 from intake.edges.store.pending import prepare
 from intake.edges.store.reader import LibraryReader
@@ -90,8 +97,9 @@ class Library:
         """Open the library as it is at one moment; writing by others goes on unseen.
 
         Raises:
-            StoreError: it cannot be read.
+            StoreError: it cannot be read, or is not there any more.
         """
+        self._refuse_gone()
         with worded(self.folder), self._engine.connect() as connection, connection.begin() as snapshot:
             try:
                 yield LibraryReader(connection)
@@ -114,6 +122,7 @@ class Library:
         """
         if self.read_only:
             raise read_only_error(self.folder)
+        self._refuse_gone()
         try:
             with self._turns.taken(station, self.on_wait), worded(self.folder), self._engine.connect() as connection:
                 writer = connection.execution_options(writes=True)
@@ -123,6 +132,9 @@ class Library:
                 self.was_written = True
         except TurnTimeoutError as error:
             raise busy_error(self.folder, self.writer()) from error
+
+    def _refuse_gone(self) -> None:
+        refuse_gone(self.folder / DATABASE, self._identity)
 
     def writer(self) -> WriterNote | None:
         """Return who writes just now; None where nobody does, or it cannot be known."""
@@ -192,6 +204,7 @@ class Library:
 
     def _keep(self, source: bytes | Path, picture: Picture) -> tuple[Path, bool]:
         """Save a picture; return its file, and whether it was not there before."""
+        self._refuse_gone()  # else its folder would be made anew
         try:
             data = source if isinstance(source, bytes) else source.read_bytes()
         except OSError as error:

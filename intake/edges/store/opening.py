@@ -13,7 +13,9 @@ from intake.edges.store.migrate import DATABASE
 from intake.edges.store.sqlite import has_log, was_merged
 from intake.errors import StoreError
 
-NEW = "check the name, or make a new library there: intake --library {folder} import editions LIST.csv"
+NEW = (
+    "check the name, or make a new library there: intake --library {folder} import editions LIST.csv (or: serve --new)"
+)
 TRACES = ("pictures", BACKUPS)
 """Folders that only a library has made; they stay when its database is lost."""
 
@@ -98,6 +100,20 @@ def identity_of(file: Path) -> tuple[int, int]:
     except OSError:
         return (0, 0)
     return (found.st_dev, found.st_ino)
+
+
+def refuse_gone(file: Path, identity: tuple[int, int]) -> None:
+    """Refuse to go on where the folder or the database of an open library is gone: what is open still would be read.
+
+    Raises:
+        StoreError: it was moved, deleted or unplugged.
+    """
+    if identity_of(file) == identity:
+        return
+    if not file.parent.is_dir():
+        remedy = "put it back under this name or plug in its disk, and try again; if it was moved, open it where it is"
+        raise StoreError(f"The library's folder {file.parent}", "is not there any more", remedy)
+    refuse_replaced(file, identity)
 
 
 def refuse_replaced(file: Path, identity: tuple[int, int]) -> None:

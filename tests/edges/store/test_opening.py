@@ -110,8 +110,26 @@ def test_nothing_is_written_into_a_library_whose_file_was_deleted_under_it(libra
     (library.folder / lost).unlink()
     with pytest.raises(StoreError, match="was deleted or replaced"):
         fill(library, 2)
+    if lost == DATABASE:  # what is still open would be read as if all were well
+        with pytest.raises(StoreError, match="was deleted or replaced"), library.reading():
+            pass
+
+
+@pytest.mark.skipif(os.name != "posix", reason="an open file keeps its folder there")
+def test_a_folder_that_is_gone_is_told_until_it_is_back(library: Library) -> None:
+    fill(library)
+    away = library.folder.rename(library.folder.with_name("away"))
+    with pytest.raises(StoreError, match="is not there any more"), library.reading():
+        pass
+    with pytest.raises(StoreError, match="is not there any more"):
+        fill(library, 2)
+    with pytest.raises(StoreError, match="is not there any more"):
+        library.keep_picture(b"one", picture_of(b"one"))
+    assert not library.folder.exists(), "nothing was made in its place"
+    away.rename(library.folder)
+    fill(library, 2)
     with library.reading() as records:
-        assert records.get(BookSet, 2) is None
+        assert records.get(BookSet, 2) is not None
 
 
 @MODES
