@@ -49,7 +49,12 @@ def test_a_person_at_the_terminal_is_asked_whether_to_make_a_library(
 ) -> None:
     asked: list[str] = []
     monkeypatch.setattr(sys.stdin, "isatty", lambda: True, raising=False)
-    monkeypatch.setattr("click.confirm", lambda question, **_: asked.append(question) or agrees)
+
+    def confirm(question: str, **_: object) -> bool:
+        asked.append(question)
+        return agrees
+
+    monkeypatch.setattr("click.confirm", confirm)
     assert intake(*SERVE).status == (0 if agrees else 1)
     assert (tmp_path / "library" / DATABASE).exists() == agrees
     assert len(asked) == 1

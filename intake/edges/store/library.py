@@ -99,7 +99,7 @@ class Library:
         Raises:
             StoreError: it cannot be read, or is not there any more.
         """
-        self._refuse_gone()
+        refuse_gone(self.folder / DATABASE, self._identity)
         with worded(self.folder), self._engine.connect() as connection, connection.begin() as snapshot:
             try:
                 yield LibraryReader(connection)
@@ -122,19 +122,21 @@ class Library:
         """
         if self.read_only:
             raise read_only_error(self.folder)
-        self._refuse_gone()
+        refuse_gone(self.folder / DATABASE, self._identity)
         try:
-            with self._turns.taken(station, self.on_wait), worded(self.folder), self._engine.connect() as connection:
-                writer = connection.execution_options(writes=True)
+            with (
+                self._turns.taken(station, self.on_wait) as turn,
+                worded(self.folder),
+                self._engine.connect() as connection,
+            ):
+                writer = connection.execution_options(writes=True, on_wait=turn.wait)
                 with writer.begin():
+                    turn.begun()
                     refuse_replaced(self.folder / DATABASE, self._identity)
                     yield LibraryWriter(writer, self._now)
                 self.was_written = True
         except TurnTimeoutError as error:
             raise busy_error(self.folder, self.writer()) from error
-
-    def _refuse_gone(self) -> None:
-        refuse_gone(self.folder / DATABASE, self._identity)
 
     def writer(self) -> WriterNote | None:
         """Return who writes just now; None where nobody does, or it cannot be known."""
@@ -204,7 +206,7 @@ class Library:
 
     def _keep(self, source: bytes | Path, picture: Picture) -> tuple[Path, bool]:
         """Save a picture; return its file, and whether it was not there before."""
-        self._refuse_gone()  # else its folder would be made anew
+        refuse_gone(self.folder / DATABASE, self._identity)  # else its folder would be made anew
         try:
             data = source if isinstance(source, bytes) else source.read_bytes()
         except OSError as error:

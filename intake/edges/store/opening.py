@@ -111,7 +111,7 @@ def refuse_gone(file: Path, identity: tuple[int, int]) -> None:
     if identity_of(file) == identity:
         return
     if not file.parent.is_dir():
-        remedy = "put it back under this name or plug in its disk, and try again; if it was moved, open it where it is"
+        remedy = "put it back or plug in its disk, and try again; if it was moved, start anew with its new place"
         raise StoreError(f"The library's folder {file.parent}", "is not there any more", remedy)
     refuse_replaced(file, identity)
 

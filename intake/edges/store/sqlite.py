@@ -5,7 +5,7 @@ Everything else in the store is portable SQL. `synchronous=FULL` in WAL mode: wh
 
 import sqlite3
 import struct
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -27,11 +27,14 @@ from sqlalchemy import (
     table,
     text,
 )
+from sqlalchemy.exc import DBAPIError
 
 from intake.model.folding import UNSPACED, pairs
 
 BUSY_TIMEOUT_MS = 30_000
 """How long SQLite itself waits for a lock: of a program that takes no turns, or where files cannot be locked."""
+WORD_AFTER_MS = 1000
+"""After how long a person who waits for a program that takes no turns is told."""
 WIDE_CACHE_KIB = 65_536
 LONG_LOG_PAGES = 16_384
 WAL_INDEX_VERSION = 3_007_000
@@ -72,10 +75,36 @@ def engine_for(file: Path, *, read_only: bool = False) -> Engine:
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get("writes", False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        options = connection.get_execution_options()
+        if options.get("writes", False):
+            _begin_writing(connection, options.get("on_wait"))
+        else:
+            connection.exec_driver_sql("BEGIN")
 
     return engine
+
+
+def _begin_writing(connection: Connection, on_wait: Callable[[], None] | None) -> None:
+    """Begin a transaction that writes; where another program has the lock, say so before the long waiting."""
+    if on_wait is not None:
+        _set_patience(connection, WORD_AFTER_MS)
+        try:
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+        except DBAPIError as error:
+            if getattr(error.orig, "sqlite_errorcode", 0) & 0xFF != sqlite3.SQLITE_BUSY:
+                raise
+            on_wait()
+        else:
+            return
+        finally:
+            _set_patience(connection, BUSY_TIMEOUT_MS)
+    connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+def _set_patience(connection: Connection, ms: int) -> None:
+    driver = connection.connection.driver_connection
+    if isinstance(driver, sqlite3.Connection):
+        driver.execute(f"PRAGMA busy_timeout={ms}")
 
 
 def prepare_for_many(connection: Connection) -> None:

@@ -18,6 +18,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from threading import Lock
 
@@ -50,6 +51,19 @@ class WriterNote:
 
 class TurnTimeoutError(Exception):
     """The turn did not come in time."""
+
+
+@dataclass(frozen=True, slots=True)
+class WritingTurn:
+    """A turn that came; whoever has it may still have to wait for a program that takes no turns.
+
+    Attributes:
+        begun: is to be called once the database is ours: from then on we are named as the one that writes.
+        wait: is to be called where it is not yet, though the turn is ours.
+    """
+
+    begun: Callable[[], None]
+    wait: Callable[[], None]
 
 
 class FairLock:
@@ -98,12 +112,12 @@ class WritingTurns:
         self._threads = FairLock()
 
     @contextmanager
-    def taken(self, station: str, on_wait: Callable[[WriterNote | None], None] | None = None) -> Iterator[None]:
+    def taken(self, station: str, on_wait: Callable[[WriterNote | None], None] | None = None) -> Iterator[WritingTurn]:
         """Wait for the turn, and have it for the length of the block.
 
         Args:
             station: for whom, as those who wait will read.
-            on_wait: is called once where it takes long, with who has the turn; None where that is not known.
+            on_wait: is called once where it takes long, with who writes; None where that is not known.
 
         Raises:
             TurnTimeoutError: it did not come within `PATIENCE_S`.
@@ -114,15 +128,21 @@ class WritingTurns:
             raise TurnTimeoutError
         try:
             with _locked(self._next, end, word) as queued, _locked(self._turn, end, word) as turn:
-                if turn is not None:
-                    _write_note(turn, WriterNote(os.getpid(), station, self._now()))
-                    if queued is not None:
-                        fcntl.flock(queued, fcntl.LOCK_UN)  # now the next one may wait there
-                yield
-                if turn is not None:
+                if turn is None:
+                    yield WritingTurn(lambda: None, word)
+                    return
+                _clear_note(turn)  # of one that ended in the middle
+                if queued is not None:
+                    fcntl.flock(queued, fcntl.LOCK_UN)  # now the next one may wait there
+                try:
+                    yield WritingTurn(partial(self._note, turn, station), word)
+                finally:
                     _clear_note(turn)
         finally:
             self._threads.release()
+
+    def _note(self, turn: int, station: str) -> None:
+        _write_note(turn, WriterNote(os.getpid(), station, self._now()))
 
     def tidy(self) -> None:
         """Remove the two files, where nobody uses them: a library that is closed is its database and its pictures."""
@@ -136,7 +156,7 @@ class WritingTurns:
                 _unlock(file)
 
     def holder(self) -> WriterNote | None:
-        """Return who has the turn; None where nobody has, or it cannot be known."""
+        """Return who writes in its turn; None where nobody does, or it cannot be known."""
         try:
             given = json.loads(self._turn.read_bytes()[:_LONGEST_NOTE])
             return WriterNote(int(given["process"]), str(given["station"]), datetime.fromisoformat(given["since"]))

@@ -112,11 +112,51 @@ def test_the_turn_names_its_writer(library: Library, monkeypatch: pytest.MonkeyP
 def test_a_program_that_takes_no_turns_is_waited_for(library: Library) -> None:
     other = sqlite3.connect(library.folder / DATABASE, isolation_level=None, check_same_thread=False)
     other.execute("BEGIN IMMEDIATE")
+    words: list[WriterNote | None] = []
+    library.on_wait = words.append
     timer = threading.Timer(0.3, other.rollback)
     timer.start()
     one_more(library, "phone")
     timer.join()
     other.close()
+    assert words == [], "it was not long"
+
+
+def test_a_program_that_takes_no_turns_is_told_and_nobody_who_waits_is_named(
+    library: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("intake.edges.store.sqlite.WORD_AFTER_MS", 20)
+    monkeypatch.setattr("intake.edges.store.turns.WORD_AFTER_S", 0.02)
+    other = sqlite3.connect(library.folder / DATABASE, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN IMMEDIATE")
+    told, words = threading.Barrier(3, timeout=20), list[WriterNote | None]()
+
+    def tell(note: WriterNote | None) -> None:
+        words.append(note)
+        told.wait()
+
+    with open_library(library.folder) as second, ThreadPoolExecutor(2) as pool:
+        library.on_wait = second.on_wait = tell
+        steps = [pool.submit(one_more, each, f"waits {nth}") for nth, each in enumerate((library, second))]
+        told.wait()
+        other.rollback()
+        for step in steps:
+            step.result()
+    other.close()
+    assert words == [None, None]
+
+
+def test_a_step_that_was_refused_is_not_named_as_the_writer(library: Library) -> None:
+    def fail() -> None:
+        with library.writing("phone"):
+            note = library.writer()
+            assert note is not None
+            assert note.station == "phone"
+            raise ValueError("refused")
+
+    with pytest.raises(ValueError, match="refused"):
+        fail()
+    assert library.writer() is None
 
 
 def test_without_locks_of_files_sqlites_own_is_left(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
