@@ -57,10 +57,13 @@ def decide(request: Request) -> Response:
     logger.info("the laptop said %s to a request of '%s'", word, approval.session.station)
     if word == "yes":
         _run(approval)
-    failed = approval.answer is not None and approval.answer.status_code >= 400
-    outcome = "no" if word == "no" else "yes, but it could not be done" if failed else "yes"
+    outcome = "no" if word == "no" else "yes, but it could not be done" if approval.failed else "yes"
     desk.hub.tell(approval.session.id, f"The laptop said {outcome}: {approval.question}")
-    return back_to("/asked", f"{approval.session.station} asked: {approval.question}. Your answer: {outcome}.")
+    return back_to(
+        "/asked",
+        f"{approval.session.station} asked: {approval.question}. Your answer: {outcome}.",
+        not_done=approval.failed,
+    )
 
 
 def show_own(request: Request) -> Response:
@@ -68,8 +71,7 @@ def show_own(request: Request) -> Response:
     approval = desk_of(request).approvals.of(session_of(request), id_of(request.path_params["number"]))
     if approval is None:
         return _not_known(request)
-    failed = approval.answer is not None and approval.answer.status_code >= 400
-    return page(request, "asked.html", approval=approval, states=ApprovalState, failed=failed)
+    return page(request, "asked.html", approval=approval, states=ApprovalState)
 
 
 def show_answer(request: Request) -> Response:

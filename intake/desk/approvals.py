@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
+from http import HTTPStatus
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -50,6 +51,11 @@ class Approval:
     endpoint: Endpoint
     state: ApprovalState = ApprovalState.WAITING
     answer: Response | None = None
+
+    @property
+    def failed(self) -> bool:
+        """Return whether the laptop said yes, and it could not be done."""
+        return self.answer is not None and self.answer.status_code >= HTTPStatus.BAD_REQUEST
 
 
 class Approvals:

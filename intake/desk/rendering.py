@@ -24,6 +24,7 @@ from intake.units.counts import counted, noun
 
 LONGEST_TEXT = 2000
 """Most characters of one field; what is longer is refused, never cut."""
+PAIR = "Pair this browser by a code"
 LARGEST_ID = 2**53
 """The greatest whole number that every part of the way, a script included, keeps exactly."""
 
@@ -65,6 +66,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
             waiting=waiting,
             questions=len(desk.approvals.waiting()) if session.host else 0,
             message=text_of(request.query_params.get("message", "")),
+            not_done="not_done" in request.query_params,
             **values,
         )
     )
@@ -76,14 +78,14 @@ def fragment(template: str, /, **values: object) -> str:
 
 
 def refusal(request: Request, status: int, thing: str, why: str, remedy: str) -> Response:
-    """Answer that something cannot be done: the thing, why, how to fix it."""
+    """Answer that something cannot be done: the thing, why, how to fix it; with the way in for who is not in."""
     sentence = f"{thing} {why}; {remedy}."
     if request.url.path.startswith("/api/"):
         return JSONResponse({"kind": "stop", "sentence": sentence, "remedy": remedy}, status)
-    return HTMLResponse(
-        pages.get_template("refused.html").render(thing=f"{thing} {why}.", remedy=f"{remedy[:1].upper()}{remedy[1:]}."),
-        status,
-    )
+    way, place = ("/", "To the start page") if getattr(request.state, "session", None) else ("/pair", PAIR)
+    what = f"{remedy[:1].upper()}{remedy[1:]}."
+    shown = pages.get_template("refused.html").render(thing=f"{thing} {why}.", remedy=what, way=way, place=place)
+    return HTMLResponse(shown, status)
 
 
 def refused(request: Request, error: Exception) -> Response:
@@ -95,10 +97,11 @@ def refused(request: Request, error: Exception) -> Response:
     return refusal(request, status, error.thing, error.why, error.remedy)
 
 
-def back_to(path: str, message: str = "") -> Response:
-    """Send the browser on to a page after a form, with one sentence on what was done."""
+def back_to(path: str, message: str = "", *, not_done: bool = False) -> Response:
+    """Send the browser on to a page after a form, with one sentence on what was done, or could not be."""
     separator = "&" if "?" in path else "?"
-    return RedirectResponse(f"{path}{separator}message={quote(message)}" if message else path, 303)
+    mark = "&not_done=1" if not_done else ""
+    return RedirectResponse(f"{path}{separator}message={quote(message)}{mark}" if message else path, 303)
 
 
 def text_of(value: object) -> str:

@@ -144,9 +144,11 @@ def test_what_can_no_longer_be_done_says_why(household: Household, library: Libr
     number = asked(ask_to_finish(household.phone).headers["location"])
     assert ask_to_finish(household.laptop).status_code == 303
     before = head(library)
-    household.word(number, "yes")
+    told = household.laptop.get(household.laptop.post(f"/asked/{number}/word", word="yes").headers["location"]).text
     assert head(library) == before
+    assert '<p class="sheet stop message"' in told
     assert "could not be done" in household.phone.get(f"/asked/{number}").text
+    assert "the laptop said yes, but it could not be done" in household.phone.get("/station").text
     assert household.phone.get(f"/asked/{number}/answer").status_code == 409
 
 

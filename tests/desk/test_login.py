@@ -44,6 +44,14 @@ def test_without_a_session_every_address_is_closed(desk: Running, method: str, p
         assert "set-cookie" not in answer.headers
 
 
+def test_a_browser_that_is_not_in_finds_the_way_to_pair(desk: Running) -> None:
+    form = {"code": "22222222", "name": "hall"}
+    wrong = httpx.post(f"{desk.base}/pair", data=form, headers={"Origin": desk.base})
+    for answer in (httpx.get(f"{desk.base}/"), httpx.get(f"{desk.base}/boxes"), wrong):
+        assert re.findall(r'<a [^>]*href="([^"]+)"', answer.text) == ["/pair"]
+    assert re.findall(r'<a [^>]*href="([^"]+)"', let_in(desk).get("/editions/9999").text) == ["/"]
+
+
 def test_only_the_door_and_its_look_are_open() -> None:
     assert {"/pair", "/enter", "/static/desk.css", "/static/icon.svg"} == OPEN_TO_ALL
 

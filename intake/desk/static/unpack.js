@@ -36,16 +36,16 @@ const outbox = new Outbox(new OutboxStore(), post, {
 	onRefused: (sentence) => answers.stop(sentence),
 	onFailure({ status, body }) {
 		reached(status !== 0);
-		waits(status ? (body.sentence ?? "") : "The desk cannot be reached.");
+		waits(status ? (body.sentence ?? "") : "The desk cannot be reached.", status === 401);
 	},
 	onWaiting: () => waits(),
 	onChange: () => waiting.show(),
 });
 const waiting = new WaitingList(at("kept"), outbox);
 // Says at once, to eye and ear, that something waits, and who writes to the library meanwhile.
-async function waits(sentence) {
+async function waits(sentence, pairs) {
 	signal("wait");
-	await waiting.showWhy(sentence ?? "");
+	await waiting.showWhy(sentence ?? "", pairs);
 	if (sentence === undefined) await waiting.showWhy(await writing());
 }
 const take = (number) => outbox.add({ box, text: number });

@@ -2,22 +2,33 @@
 
 const element = (name, properties) => Object.assign(document.createElement(name), properties);
 
+const SHOWN = 80;
+
 export function waitingWords(count, lasting) {
 	const words = count === 1 ? "1 scan waits" : `${count} scans wait`;
 	const keep = lasting ? "" : " Keep this page open until then: this browser has no room to store them.";
 	return `${words} here and will be sent, once each, when the desk can be reached.${keep}`;
 }
 
+// A scan that was refused because it is too long would fill the page.
+export function shortened(text) {
+	const characters = [...text];
+	return characters.length > SHOWN ? `${characters.slice(0, SHOWN).join("")} … (${characters.length} characters)` : text;
+}
+
 export class WaitingList {
 	#why = "";
+	#pairs = false;
 
 	constructor(place, outbox) {
 		Object.assign(this, { place, outbox });
 	}
 
-	// Shows it with a sentence on what is waited for, and brings it into view.
-	async showWhy(sentence) {
+	// Shows it with a sentence on what is waited for, and the way to pair this browser where that is it, and brings it
+	// into view.
+	async showWhy(sentence, pairs = false) {
 		this.#why = sentence;
+		this.#pairs = pairs;
 		await this.show();
 		if (!this.place.hidden) this.place.scrollIntoView?.({ block: "nearest" });
 	}
@@ -29,9 +40,14 @@ export class WaitingList {
 		const parts = refused.map((scan) => this.#refused(scan));
 		if (waiting) {
 			const textContent = [waitingWords(waiting, this.outbox.store.lasting), this.#why].filter(Boolean).join(" ");
-			parts.unshift(element("p", { className: "sheet question", textContent }));
+			const words = element("p", { className: "sheet question", textContent });
+			if (this.#pairs) words.append(" ", element("a", { href: "/pair", textContent: "Pair this browser" }));
+			parts.unshift(words);
 		}
-		if (!waiting) this.#why = "";
+		if (!waiting) {
+			this.#why = "";
+			this.#pairs = false;
+		}
 		if (refused.length > 1) parts.push(this.#allAgain(refused));
 		this.place.hidden = parts.length === 0;
 		this.place.replaceChildren(...parts);
@@ -50,7 +66,7 @@ export class WaitingList {
 
 	#refused(scan) {
 		const part = element("div", { className: "sheet stop row" });
-		const what = scan.hasPicture ? "A picture" : scan.text;
+		const what = scan.hasPicture ? "A picture" : shortened(scan.text);
 		const again = element("button", { type: "button", textContent: "Send again" });
 		again.addEventListener("click", () => this.#sendAgain([scan]));
 		const discard = element("button", { type: "button", textContent: "Throw away" });

@@ -55,6 +55,21 @@ test("what is waited for is said, until nothing waits", async () => {
 	assert.doesNotMatch(place.textContent, /written/);
 });
 
+test("a browser that is not let in any more finds the way to pair it", async () => {
+	const scans = [{ text: "a" }];
+	const { place, shown } = list(scans);
+	await shown.showWhy("This browser has not been let in.", true);
+	assert.equal(place.querySelector("a").getAttribute("href"), "/pair");
+	await shown.showWhy("The library is being written.");
+	assert.equal(place.querySelector("a"), null);
+});
+
+test("a long scan that was refused does not fill the page", async () => {
+	const { place, shown } = list([{ text: "\u{1f4d5}".repeat(5000), refused: "It is too long." }]);
+	await shown.show();
+	assert.match(place.textContent, /^(\u{1f4d5}){80} … \(5000 characters\): It is too long\./u);
+});
+
 test("all that was refused is sent again by one press", async () => {
 	const scans = ["a", "b"].map((text, nth) => ({ nth, text, refused: "no", failed: true }));
 	const { window, place, log, shown } = list(scans);
