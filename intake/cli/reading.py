@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from intake.cli import startup
-from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.context import CommandContext, PathArgument, pass_context, say_aside
 from intake.cli.cover_lines import covers_contract, known_covers, show_covers
 from intake.cli.list_options import ListPerson, ReadingArguments
 from intake.errors import UsageError
@@ -17,7 +17,7 @@ from intake.flow.lists.catalog_file import Catalog, read_catalog
 from intake.flow.lists.import_file import ListAudience
 from intake.flow.lists.list_guess import ListGuess
 from intake.flow.lookup.identify import explain
-from intake.flow.pictures.read_files import ReadPicture, find_pictures, read_files
+from intake.flow.pictures.read_files import ReadPicture, find_pictures, passed_over_words, read_files
 from intake.flow.pictures.watch_camera import watch
 from intake.model.identifiers import Identifier
 from intake.model.readings import PictureReadings, Reading
@@ -84,11 +84,8 @@ def read_command(
     titles: Mapping[str, str] = known.titles if known is not None else {}
     book = known.book if known is not None else None
     paths = find_pictures(picture)
-    if not paths:
-        names = ", ".join(str(path) for path in picture) or "The command line"
-        raise UsageError(
-            names, "contains no pictures", "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures"
-        )
+    if left_out := passed_over_words(picture):
+        say_aside(left_out)
     decoders = context.decoders()
     look = known_covers(context, covers) if covers is not None else None
     failed = 0

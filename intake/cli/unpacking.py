@@ -20,7 +20,7 @@ from intake.errors import IntakeError, LibraryBusyError, RefusedError, UsageErro
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
-from intake.flow.pictures.read_files import find_pictures
+from intake.flow.pictures.read_files import find_pictures, passed_over_words
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan, check_unpackable
 from intake.flow.unpacking.busy_library import until_free
@@ -59,6 +59,7 @@ def unpack_command(
     With PICTURES (files or folders) each symbol in them is taken; where none tells for certain what a picture shows,
     its cover is compared with the photographs of copies taken earlier, and with those in the folder --covers, each
     named by the number or key of its copy ("KEY.jpg", "KEY (2).jpg" or "KEY/front.jpg").
+    The exit status is 1 if none of the pictures could be read.
 
     Without pictures, every line of standard input is one scan: a handheld scanner types the number and presses Enter, a
     person may type a number or a few words of the title. While others write to the library a scan waits and is tried
@@ -143,6 +144,9 @@ def _from_pictures(
     context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose, covers: CoverLookup
 ) -> None:
     paths = find_pictures(named)
+    if left_out := passed_over_words(named):
+        context.say(left_out, style="yellow")
+    failed = 0
     with context.progress(f"Box {box.number}", len(paths)) as bar:
         results = book_pictures(
             library,
@@ -158,12 +162,15 @@ def _from_pictures(
         )
         for read, outcomes in results:
             bar.advance(bar.task_ids[0])
+            failed += read.result.error is not None
             if read.result.error:
                 context.say(read.result.error, style="yellow")
             for outcome in outcomes:
                 show_outcome(context, outcome)
     for cover in covers.unusable:
         context.say(unusable_words(cover), style="yellow")
+    if failed == len(paths):
+        raise click.exceptions.Exit(1)
 
 
 def _from_lines(context: CommandContext, library: Library, box: Box, choose: Choose, scanned: list[str]) -> None:

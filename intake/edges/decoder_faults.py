@@ -26,7 +26,8 @@ def refusing(thing: str, why: str, remedy: str = REMEDY) -> Iterator[None]:
 
     Args:
         thing: the picture, as the person knows it.
-        why: what is wrong with it; the library's own words follow in brackets.
+        why: what is wrong with it; what the system says of a file follows in brackets. The library's own words mean
+            nothing to who took the picture: they are in the log.
         remedy: what to do.
 
     Raises:
@@ -40,7 +41,8 @@ def refusing(thing: str, why: str, remedy: str = REMEDY) -> Iterator[None]:
         raise FileError(thing, "needs more memory than there is", "scale it down or crop it") from error
     except Exception as error:
         logger.debug("a decoder stopped at %s", thing, exc_info=error)
-        raise FileError(thing, f"{why} ({reason(error)})", remedy) from error
+        said = f" ({reason(error)})" if isinstance(error, OSError) and error.strerror else ""
+        raise FileError(thing, f"{why}{said}", remedy) from error
 
 
 def reason(error: BaseException) -> str:

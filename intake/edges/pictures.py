@@ -12,6 +12,7 @@ Sources: EXIF 2.32 (CIPA DC-008), tag 0x0112 orientation; ITU-R BT.601 luma as t
 import hashlib
 import threading
 import warnings
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -92,10 +93,30 @@ def find(paths: Iterable[Path]) -> tuple[Path, ...]:
     return tuple(files)
 
 
+def passed_over(paths: Iterable[Path]) -> Counter[str]:
+    """Count what `find` leaves out in the folders given, by suffix, "" for what has none or is not a file.
+
+    Raises:
+        FileError: a folder cannot be listed.
+    """
+    folders = [path for path in map(Path, paths) if path.is_dir()]
+    others = {path for folder in folders for path in _listed(folder) if not _is_picture(path)}
+    return Counter(path.suffix.lower() if path.is_file() else "" for path in others)
+
+
 def in_folder(folder: Path) -> list[Path]:
     """Return the picture files in a folder and below it, sorted."""
+    return [path for path in _listed(folder) if _is_picture(path)]
+
+
+def _is_picture(path: Path) -> bool:
+    return path.suffix.lower() in SUFFIXES and path.is_file()
+
+
+def _listed(folder: Path) -> list[Path]:
+    """Return whatever is in a folder and below it but folders and what is hidden, sorted."""
     try:
-        inside = sorted(path for path in folder.rglob("*") if path.suffix.lower() in SUFFIXES and path.is_file())
+        inside = sorted(path for path in folder.rglob("*") if not path.is_dir())
     except OSError as error:
         raise FileError(str(folder), f"cannot be listed ({reason(error)})", "check that you may read it") from error
     return [path for path in inside if not any(part.startswith(".") for part in path.relative_to(folder).parts)]

@@ -9,6 +9,8 @@ import sys
 import threading
 from pathlib import Path
 
+import cv2
+import numpy as np
 import pytest
 
 from intake.edges.store.library import open_library
@@ -99,3 +101,20 @@ def test_what_is_typed_ahead_of_a_refused_command_does_not_reach_the_shell(stock
         os.close(terminal)
     assert out.splitlines() == ["Typed after the end, and not booked: first typed line, second typed", "the end"]
     assert "checked in" in err
+
+
+def test_pictures_of_which_none_can_be_read_are_a_failure_and_what_is_left_out_is_told(
+    stocked: Intake, tmp_path: Path
+) -> None:
+    folder = tmp_path / "photographs"
+    folder.mkdir()
+    assert stocked("unpack", "1", folder).status == 2, "there is no picture"
+    for name in ("a.jpg", "b.gif"):
+        (folder / name).write_text("not a picture")
+    said = stocked("unpack", "1", folder)
+    assert said.status == 1
+    assert "a.jpg is not a picture" in said.out
+    assert "1 .gif" in said.out
+    assert "1 .gif" in stocked("read", folder).err
+    cv2.imwrite(str(folder / "c.png"), np.full((60, 80), 200, np.uint8))
+    assert stocked("unpack", "1", folder).status == 0, "one could be read, and waits as a query"

@@ -24,7 +24,13 @@ def test_whatever_is_thrown_is_a_refusal_in_one_line(thrown: Exception) -> None:
     with pytest.raises(FileError) as refusal, refusing("a.tif", "is damaged"):
         raise thrown
     assert refusal.value.thing == "a.tif"
-    assert "\n" not in str(refusal.value)
+    assert refusal.value.why == "is damaged", "the library's words are in the log"
+
+
+def test_what_the_system_says_of_a_file_is_told() -> None:
+    with pytest.raises(FileError) as refusal, refusing("a.tif", "is damaged"):
+        raise OSError(5, "Input/output\nerror", "a.tif")
+    assert refusal.value.why == "is damaged (Input/output error)"
 
 
 def test_memory_and_our_own_errors_are_told_as_what_they_are() -> None:

@@ -6,6 +6,7 @@ picture stand when it is looked at.
 
 import hashlib
 import io
+import os
 import struct
 import zlib
 from pathlib import Path
@@ -17,7 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from intake.edges.pictures import LARGEST_PX, LONGEST_PX, SUFFIXES, Loaded, find, load
+from intake.edges.pictures import LARGEST_PX, LONGEST_PX, SUFFIXES, Loaded, find, load, passed_over
 from intake.errors import FileError
 
 DATA = Path(__file__).parent / "data"
@@ -139,6 +140,17 @@ def test_folders_are_searched_by_suffix_and_files_are_taken_at_their_word(tmp_pa
     assert found == ["a.png", "b.JPG", "sub/c.heic", "sub/d.TIFF"]
     assert find([tmp_path / "notes.txt", tmp_path / "notes.txt"]) == (tmp_path / "notes.txt",)
     assert find([tmp_path / "absent"]) == (tmp_path / "absent",)
+
+
+def test_what_is_left_out_in_folders_is_counted_by_kind(tmp_path: Path) -> None:
+    (tmp_path / "sub" / ".hidden").mkdir(parents=True)
+    for name in ["a.png", "b.gif", "sub/c.GIF", "notes.txt", "README", ".e.gif", "sub/.hidden/f.gif"]:
+        (tmp_path / name).write_bytes(b"x")
+    assert passed_over([tmp_path, tmp_path / "sub", tmp_path / "b.gif"]) == {".gif": 2, ".txt": 1, "": 1}
+    if os.name == "posix":
+        (tmp_path / "gone.jpg").symlink_to(tmp_path / "absent.jpg")
+        os.mkfifo(tmp_path / "pipe.jpg")
+        assert passed_over([tmp_path])[""] == 3
 
 
 def test_a_picture_under_a_wrong_suffix_is_still_a_picture(tmp_path: Path) -> None:

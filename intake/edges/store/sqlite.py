@@ -87,7 +87,7 @@ def engine_for(file: Path, *, read_only: bool = False) -> Engine:
 def _begin_writing(connection: Connection, on_wait: Callable[[], None] | None) -> None:
     """Begin a transaction that writes; where another program has the lock, say so before the long waiting."""
     if on_wait is not None:
-        _set_patience(connection, WORD_AFTER_MS)
+        _set_patience(connection, min(WORD_AFTER_MS, BUSY_TIMEOUT_MS))
         try:
             connection.exec_driver_sql("BEGIN IMMEDIATE")
         except DBAPIError as error:

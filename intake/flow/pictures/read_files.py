@@ -18,7 +18,7 @@ from pathlib import Path
 
 from intake.edges import ocr, pictures
 from intake.edges.decoder_faults import refusing
-from intake.errors import FileError, IntakeError
+from intake.errors import FileError, IntakeError, UsageError
 from intake.model.identifiers import NumberKind
 from intake.model.readings import PictureReadings, Reading, TextLine
 from intake.model.sightings import Picture
@@ -220,5 +220,29 @@ def read_equipped(path: Path) -> ReadPicture:
 
 
 def find_pictures(named: Sequence[Path]) -> tuple[Path, ...]:
-    """Return the picture files named, and those in the folders named; see `intake.edges.pictures.find`."""
-    return pictures.find(named)
+    """Return the picture files named, and those in the folders named; see `intake.edges.pictures.find`.
+
+    Raises:
+        UsageError: there is none.
+        FileError: a folder cannot be listed.
+    """
+    if found := pictures.find(named):
+        return found
+    names = ", ".join(str(path) for path in named) or "The command line"
+    remedy = "name files or folders of JPEG, PNG, WebP, TIFF or HEIC pictures"
+    raise UsageError(names, "contains no pictures", remedy)
+
+
+def passed_over_words(named: Sequence[Path]) -> str:
+    """Write what was left out in the folders named; empty where nothing was.
+
+    Raises:
+        FileError: a folder cannot be listed.
+    """
+    kinds = pictures.passed_over(named)
+    if not kinds:
+        return ""
+    counts = ", ".join(f"{count} {kind or 'without a suffix or not a file'}" for kind, count in sorted(kinds.items()))
+    return (
+        f"Left out in the folders, by the ends of their names: {counts}. A picture among them is read if you name it."
+    )
