@@ -143,8 +143,10 @@ def help_typing(request: Request) -> Response:
 
 def writing(request: Request) -> Response:
     """Tell who writes to the library just now, for a station that waits."""
-    note = desk_of(request).library.writer()
-    return JSONResponse({"sentence": f"The library {desk_startup.writer_words(note)}." if note else ""})
+    library = desk_of(request).library
+    note = library.writer()
+    is_written = note is not None or library.waits_for_program()
+    return JSONResponse({"sentence": f"The library {desk_startup.writer_words(note)}." if is_written else ""})
 
 
 def facts(request: Request) -> Response:

@@ -127,9 +127,9 @@ class Library:
             with (
                 self._turns.taken(station, self.on_wait) as turn,
                 worded(self.folder),
-                self._engine.connect() as connection,
+                self._engine.connect() as opened,
             ):
-                writer = connection.execution_options(writes=True, on_wait=turn.wait)
+                writer = opened.execution_options(writes=True, on_wait=turn.wait)
                 with writer.begin():
                     turn.begun()
                     refuse_replaced(self.folder / DATABASE, self._identity)
@@ -141,6 +141,10 @@ class Library:
     def writer(self) -> WriterNote | None:
         """Return who writes just now; None where nobody does, or it cannot be known."""
         return self._turns.holder()
+
+    def waits_for_program(self) -> bool:
+        """Return whether a step of this process has its turn, and waits for a program that takes no turns."""
+        return self._turns.waits
 
     def apply(
         self, action: Action, changes: Iterable[Change], check: Callable[[LibraryReader], None] | None = None

@@ -110,6 +110,8 @@ class WritingTurns:
         self._turn, self._next = folder / TURN_FILE, folder / NEXT_FILE
         self._now = now
         self._threads = FairLock()
+        self.waits = False
+        """Whether a thread has the turn, and its database is not ours yet."""
 
     @contextmanager
     def taken(self, station: str, on_wait: Callable[[WriterNote | None], None] | None = None) -> Iterator[WritingTurn]:
@@ -128,8 +130,9 @@ class WritingTurns:
             raise TurnTimeoutError
         try:
             with _locked(self._next, end, word) as queued, _locked(self._turn, end, word) as turn:
+                self.waits = True
                 if turn is None:
-                    yield WritingTurn(lambda: None, word)
+                    yield WritingTurn(self._begun, word)
                     return
                 _clear_note(turn)  # of one that ended in the middle
                 if queued is not None:
@@ -139,9 +142,14 @@ class WritingTurns:
                 finally:
                     _clear_note(turn)
         finally:
+            self.waits = False
             self._threads.release()
 
+    def _begun(self) -> None:
+        self.waits = False
+
     def _note(self, turn: int, station: str) -> None:
+        self._begun()
         _write_note(turn, WriterNote(os.getpid(), station, self._now()))
 
     def tidy(self) -> None:

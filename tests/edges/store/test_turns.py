@@ -139,11 +139,13 @@ def test_a_program_that_takes_no_turns_is_told_and_nobody_who_waits_is_named(
         library.on_wait = second.on_wait = tell
         steps = [pool.submit(one_more, each, f"waits {nth}") for nth, each in enumerate((library, second))]
         told.wait()
+        assert library.waits_for_program() != second.waits_for_program(), "one has the turn, the other waits for it"
         other.rollback()
         for step in steps:
             step.result()
     other.close()
     assert words == [None, None]
+    assert not library.waits_for_program()
 
 
 def test_a_step_that_was_refused_is_not_named_as_the_writer(library: Library) -> None:
