@@ -124,12 +124,8 @@ class Library:
             raise read_only_error(self.folder)
         refuse_gone(self.folder / DATABASE, self._identity)
         try:
-            with (
-                self._turns.taken(station, self.on_wait) as turn,
-                worded(self.folder),
-                self._engine.connect() as opened,
-            ):
-                writer = opened.execution_options(writes=True, on_wait=turn.wait)
+            with self._turns.taken(station, self.on_wait) as turn, worded(self.folder), self._engine.connect() as held:
+                writer = held.execution_options(writes=True, on_wait=turn.wait)
                 with writer.begin():
                     turn.begun()
                     refuse_replaced(self.folder / DATABASE, self._identity)
