@@ -42,6 +42,15 @@ def take_pictures(file: Path, wanted: Collection[str], folder: Path) -> set[str]
     return taken
 
 
+def pictures_in(file: Path) -> set[str]:
+    """Return the SHA-256 of the pictures that an archive has by its table of contents; of none, nothing."""
+    try:
+        with zipfile.ZipFile(file) as opened:
+            return {match[2] for match in map(PICTURE_PATH.fullmatch, opened.namelist()) if match}
+    except (*_BROKEN, OSError):
+        return set()
+
+
 def _take(opened: zipfile.ZipFile, info: zipfile.ZipInfo, folder: Path) -> bool:
     """Write one picture, and remove it again where it is not what its name says."""
     path = folder / info.filename

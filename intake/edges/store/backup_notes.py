@@ -152,13 +152,22 @@ def way_with_loss(folder: Path) -> str:
     return f"intake restore {_quoted(folder)} --to {_new(folder)} --accept-loss"
 
 
-def way_with_pictures(folder: Path) -> str:
-    """Return how to get pictures back, as a remedy."""
-    back = way_back(folder)
-    archive = latest_archive(folder)
+def way_with_pictures(folder: Path, archive: Path | None) -> str:
+    """Return how to get pictures back, as a remedy.
+
+    Args:
+        folder: of the library.
+        archive: the latest, if it has any of them; None where none is known that has.
+    """
     if archive is None:
-        return f"{back} --pictures-from ARCHIVE.zip, naming an archive that has the pictures"
-    return f"{back} (pictures are taken out of {_quoted(archive)} where it has them)"
+        return (
+            "name an archive that has the pictures, for none is known that does: "
+            f"intake restore {_quoted(folder)} --to {_new(folder)} --pictures-from ARCHIVE.zip"
+        )
+    return (
+        f"keep it as it is, and make it anew from its ledger, with the pictures that {_quoted(archive)} has: "
+        f"intake restore {_quoted(folder)} --to {_new(folder)}"
+    )
 
 
 def archive_way(folder: Path) -> str:

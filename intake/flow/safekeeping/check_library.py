@@ -50,6 +50,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
         kept.append(LibraryFinding(FindingKind.HEAD_UNKNOWN, key=head))
     more = {kind: count - MOST_KEPT for kind, count in counts.items() if count > MOST_KEPT}
     kept += check_against_tables(kept, end.seq)
+    kept.sort(key=lambda finding: finding.kind is not FindingKind.LEDGER_CUT)  # what explains most of the others
     return CheckReport(
         findings=tuple(kept),
         more=more,
@@ -91,7 +92,8 @@ def _all_findings(
 def check_without_pictures(library: Library, records: LibraryReader) -> list[LibraryFinding]:
     """Return what is wrong with everything but the pictures, notes included, in a transaction that is open."""
     findings = list(_without_pictures(library, records, ReplayCount()))
-    return [*findings, *check_against_tables(findings, ledger_end(records).seq)]
+    findings += check_against_tables(findings, ledger_end(records).seq)
+    return sorted(findings, key=lambda finding: finding.kind is not FindingKind.LEDGER_CUT)
 
 
 def _without_pictures(library: Library, records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:

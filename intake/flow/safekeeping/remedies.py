@@ -3,7 +3,8 @@
 from collections.abc import Set as AbstractSet
 from pathlib import Path
 
-from intake.edges.store.backup_notes import archive_way, way_back, way_with_loss, way_with_pictures
+from intake.edges.store.archive_pictures import pictures_in
+from intake.edges.store.backup_notes import archive_way, latest_archive, way_back, way_with_loss, way_with_pictures
 from intake.model.findings import CheckReport, FindingKind
 
 _LOSSY = {FindingKind.LEDGER_CUT, FindingKind.ROW_UNKNOWN}
@@ -17,17 +18,21 @@ def remedy(folder: Path, report: CheckReport) -> str:
         folder: of the library.
         report: of the check.
     """
-    kinds = {finding.kind for finding in report.findings if not finding.kind.is_note}
+    wrong = [finding for finding in report.findings if not finding.kind.is_note]
+    kinds = {finding.kind for finding in wrong}
     if not report.is_chain_sound or FindingKind.HISTORY_CONTRADICTS in kinds:
         return archive_way(folder)
     if kinds & _LOSSY:
         return f"{archive_way(folder)}; or with the loss of what the ledger does not have: {way_with_loss(folder)}"
-    return _without_loss(folder, kinds)
+    return _without_loss(folder, kinds, {finding.key for finding in wrong if finding.kind in _PICTURES})
 
 
-def _without_loss(folder: Path, kinds: AbstractSet[FindingKind]) -> str:
+def _without_loss(folder: Path, kinds: AbstractSet[FindingKind], lost: AbstractSet[str]) -> str:
     if kinds == {FindingKind.HEAD_UNKNOWN}:
         return f"compare the head once more with where it is written; if it is right, {archive_way(folder)}"
     if kinds == {FindingKind.PICTURE_UNREADABLE}:
         return "ask for the right to read these files, or check the disk, and check again"
-    return way_with_pictures(folder) if kinds & _PICTURES else way_back(folder)
+    if not lost:
+        return way_back(folder)
+    archive = latest_archive(folder)
+    return way_with_pictures(folder, archive if archive is not None and lost & pictures_in(archive) else None)
