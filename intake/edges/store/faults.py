@@ -70,7 +70,7 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
         return busy_error(folder, None)
     if code & 0xFF == sqlite3.SQLITE_CANTOPEN and not _may_read(folder):
         return StoreError(f"The library {folder}", "may not be read by this user", "ask for the right to read it")
-    default = (f"cannot be used ({fault})", "check the folder; then {way_back}")
+    default = (f"cannot be used ({fault})", "run 'intake check', which tells what is wrong and what to do")
     why, remedy = _WHY_AND_REMEDY.get(code, _WHY_AND_REMEDY.get(code & 0xFF, default))
     return StoreError(
         f"The library {folder}", why, remedy.format(way_back=way_back(folder), archive_way=archive_way(folder))

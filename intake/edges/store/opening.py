@@ -65,6 +65,8 @@ def refuse_lost_file(folder: Path) -> None:
         StoreError: it was.
     """
     library, file = f"The library {folder}", folder / DATABASE
+    if file.is_dir():
+        raise StoreError(library, f"has lost its database: {DATABASE} is a folder", archive_way(folder))
     is_empty = not file.exists() or file.stat().st_size == 0
     if is_empty and any((folder / name).is_dir() for name in TRACES):
         is_what = "is empty" if file.exists() else "is not there"

@@ -149,10 +149,6 @@ def _refuse_no_library(damaged: Path) -> None:
     if not os.access(damaged, os.R_OK | os.X_OK) or (file.is_file() and not os.access(file, os.R_OK)):
         raise StoreError(f"The library {damaged}", "may not be read by this user", "ask for the right to read it")
     prepare_folder(damaged, create=False)
-    if not file.is_file():
-        raise StoreError(
-            f"The library {damaged}", f"has lost its database: {DATABASE} is not a file", archive_way(damaged)
-        )
 
 
 def _refuse_loss(damaged: Path, made: LibraryReader, beside: BesideLedger) -> None:

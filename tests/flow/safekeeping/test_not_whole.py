@@ -236,8 +236,10 @@ def test_a_folder_without_a_library_is_told_as_such(tmp_path: Path, folder: Path
     with pytest.raises(StoreError, match="is inside the damaged library"):
         restore(folder, folder / "new", LATER)
     (folder / "library.sqlite3").unlink()
-    with pytest.raises(StoreError, match="has lost its database"):
-        restore(folder, tmp_path / "new", LATER)
+    for _ in range(2):
+        with pytest.raises(StoreError, match="has lost its database"):
+            restore(folder, tmp_path / "new", LATER)
+        (folder / "library.sqlite3").mkdir(exist_ok=True)
 
 
 def test_check_says_that_the_library_agrees_only_where_it_does(folder: Path, tmp_path: Path) -> None:
