@@ -64,7 +64,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return 1
     except Exception:
         logger.exception("unexpected error")
-        _say(f"An unexpected error stopped the command; nothing half-done was kept. Details are in {_report()}.")
+        _say(
+            "An unexpected error stopped the command; nothing half-done was kept. 'intake check' tells whether the "
+            f"library is whole. Details are in {_report()}."
+        )
         return 1
 
 

@@ -10,6 +10,8 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.check_library import check_library, head_of
 from intake.flow.safekeeping.finding_words import SHOWN, report_lines
+from intake.flow.safekeeping.remedies import remedy
+from intake.flow.safekeeping.restored_words import rebuilt_lines, written_lines
 from intake.units.counts import counted
 
 
@@ -29,9 +31,8 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
     for line in report_lines(report, None if show_all else SHOWN):
         context.say(line)
     if not report.is_sound:
-        raise RefusedError(
-            f"The library {context.settings.library}", "is not whole", backups.way_back(context.settings.library)
-        )
+        folder = context.settings.library
+        raise RefusedError(f"The library {folder}", "is not whole", remedy(folder, report))
 
 
 @click.command("backup")
@@ -42,7 +43,8 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
 def backup_command(context: CommandContext, file: Path | None, *, daily: int | None, no_daily: bool) -> None:
     """Write the library, with its pictures, into one archive, FILE; or set that it does so by itself.
 
-    A daily archive lies in the library's own folder: copy it to another disk now and then.
+    A daily archive lies in the library's own folder: copy it to another disk now and then. A library that is not whole
+    is written too, as it is; that is said, and the status is 1.
     """
     if (file is None and daily is None and not no_daily) or (daily and no_daily):
         raise UsageError("intake backup", "needs a file, --daily or --no-daily", "name the archive, such as books.zip")
@@ -57,36 +59,38 @@ def backup_command(context: CommandContext, file: Path | None, *, daily: int | N
         if file is None:
             return
         result = backups.back_up(library, file, startup.now())
-    made = result.manifest
-    rows = sum(table.rows for table in made.tables.values())
-    pictures = len(made.files) - len(made.tables)
-    context.say(
-        f"Wrote {file}: {counted(rows, 'row')}, {counted(pictures, 'picture')}, entry {made.entries}; "
-        "read again and found whole."
-    )
-    context.say(f"Its head is {made.head}.")
-    if made.missing:
-        context.say(
-            f"It has not {counted(len(made.missing), 'picture')} whose file is missing; 'intake check' names them."
-        )
-    for name in result.left_out:
-        context.say(f"Left out, for it is no picture of the library: {name}")
+    for line in written_lines(result, file):
+        context.say(line)
+    if not result.is_whole:
+        why = "is not whole; the archive has it as it is, and does not take the place of an earlier one that is whole"
+        raise RefusedError(f"The library {context.settings.library}", why, "see what to do with 'intake check'")
 
 
 @click.command("restore")
 @click.argument("source", type=PathArgument)
 @click.option("--to", "folder", type=PathArgument, required=True, help="A folder that does not exist yet, or is empty.")
+@click.option("--accept-loss", is_flag=True, help="From a ledger that was cut, or lacks records of the tables.")
+@click.option("--pictures-from", type=PathArgument, help="An archive with pictures that a damaged library lost.")
 @pass_context
-def restore_command(context: CommandContext, source: Path, *, folder: Path) -> None:
+def restore_command(
+    context: CommandContext, source: Path, *, folder: Path, accept_loss: bool, pictures_from: Path | None
+) -> None:
     """Make a library from SOURCE, with the same records, pictures and head; no entry is added.
 
     SOURCE is an archive, or the folder of a damaged library: that is made anew from its ledger, where the ledger is
-    whole.
+    whole. Pictures that it lost are taken out of its latest archive, or the one named. What would be lost is named,
+    and refused without --accept-loss.
     """
-    made = backups.restore(source, folder, startup.now())
+    if source.is_file() and (accept_loss or pictures_from is not None):
+        why = "are for the folder of a damaged library, and an archive is restored as it is"
+        raise UsageError("--accept-loss and --pictures-from", why, "leave them out")
+    made = backups.restore(source, folder, startup.now(), accept_loss=accept_loss, pictures_from=pictures_from)
     context.say(f"Made the library {folder}: entry {made.entries}, {counted(made.pictures, 'picture')}.")
-    for name in made.left_out:
-        context.say(f"Left out, for it is not the picture that its name says: {name}")
+    if made.rebuilt is not None:
+        for name in made.rebuilt.left_out:
+            context.say(f"Left out, for it is not the picture that its name says: {name}")
+        for line in rebuilt_lines(made.rebuilt):
+            context.say(line)
     context.say(f"Its head is {made.head}. Check it with: intake --library {folder} check")
 
 

@@ -19,6 +19,8 @@ class FindingKind(StrEnum):
     """The highest number given is not a number, or is below one that the ledger has."""
     ENTRY_BROKEN = "ledger entry broken"
     """The first entry that is missing, or does not agree with its digest."""
+    LEDGER_CUT = "ledger cut"
+    """The ledger has less than the last backup, than the counters of numbers, or than the tables."""
     HISTORY_CONTRADICTS = "history contradicts itself"
     """An entry supposes another state of a record than the entry before it left."""
     ROW_ALTERED = "record altered"
@@ -103,6 +105,7 @@ class CheckReport:
         rows: records compared with the ledger.
         pictures: files compared with their SHA-256.
         printed_at: the entry that has the head printed earlier; None where none was given, or none has it.
+        is_chain_sound: whether every entry of the ledger could be read and agrees with its digest.
     """
 
     findings: tuple[LibraryFinding, ...]
@@ -112,6 +115,7 @@ class CheckReport:
     rows: int
     pictures: int
     printed_at: int | None = None
+    is_chain_sound: bool = True
 
     @property
     def is_sound(self) -> bool:

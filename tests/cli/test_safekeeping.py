@@ -109,3 +109,70 @@ def test_a_daily_archive_is_written_after_the_first_change_and_old_ones_go(
     assert names[-1] == "kept.zip"
     assert told(capsys, "restore", str(folder / "backups" / names[1]), "--to", str(tmp_path / "new"))[0] == 0
     assert told(capsys, *library, "backup", "--no-daily")[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("statement", "named"),
+    [
+        ("UPDATE edition SET title = x'ff00' WHERE id = 1", "Edition 1 cannot be read: its title"),
+        ("UPDATE edition SET height_mm = 'tall' WHERE id = 1", "Edition 1 cannot be read: its height mm"),
+        ("UPDATE edition SET contributors = '{not json' WHERE id = 1", "one of its lists is '{not json'"),
+        ("UPDATE edition SET year = 'MCM' WHERE id = 1", "Edition 1 cannot be read: its year"),
+    ],
+)
+def test_a_cell_that_is_not_of_its_field_names_the_record_and_the_check(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], statement: str, named: str
+) -> None:
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        connection.execute(statement)
+        connection.commit()
+    library = ("--library", str(folder))
+    for command in (("find", "herbal"), ("export", "everything", str(tmp_path / "out"))):
+        status, words = told(capsys, *library, *command)
+        assert status == 1
+        assert named in words
+        assert "run 'intake check'" in words
+    status, words = told(capsys, *library, "check")
+    advised = words.rpartition("intake restore ")[2].rstrip(".").split()
+    assert (status, told(capsys, "restore", *advised)[0]) == (1, 0)
+    assert "Invented herbal" in told(capsys, "--library", advised[-1], "find", "herbal")[1]
+
+
+@pytest.mark.parametrize("command", [("status",), ("box", "list")])
+def test_a_state_that_is_none_names_what_has_it(
+    folder: Path, capsys: pytest.CaptureFixture[str], command: tuple[str, ...]
+) -> None:
+    library = ("--library", str(folder))
+    assert told(capsys, *library, "box", "open", "1")[0] == 0
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        connection.execute("UPDATE box SET state = 'flying'")
+        connection.commit()
+    status, words = told(capsys, *library, *command)
+    assert status == 1
+    assert "'flying'; run 'intake check'" in words
+
+
+def test_a_backup_of_a_damaged_library_is_written_and_leaves_with_status_1(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    library = ("--library", str(folder))
+    assert told(capsys, *library, "backup", str(tmp_path / "good.zip"))[0] == 0
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        connection.execute("DELETE FROM ledger_change")
+        connection.execute("DELETE FROM ledger")
+        connection.commit()
+    status, words = told(capsys, *library, "backup", str(tmp_path / "bad.zip"))
+    assert (status, (tmp_path / "bad.zip").is_file()) == (1, True)
+    assert "of a library that is not whole" in words
+    status, words = told(capsys, *library, "check")
+    assert (status, "This shows that" in words) == (1, False)
+    first = words.rpartition("restore its latest archive: intake restore ")[2].partition(";")[0].split()
+    assert first[0] == str(tmp_path / "good.zip")
+    assert told(capsys, "restore", *first)[0] == 0
+    assert told(capsys, "--library", first[-1], "check")[0] == 0
+    assert told(capsys, "restore", str(folder), "--to", str(tmp_path / "new"))[0] == 1
+    status, words = told(capsys, "restore", str(folder), "--to", str(tmp_path / "new"), "--accept-loss")
+    assert status == 0
+    assert "Lost, for the ledger does not have them: 2 records" in words
+    archive = str(tmp_path / "good.zip")
+    assert told(capsys, "restore", archive, "--to", str(tmp_path / "other"), "--accept-loss")[0] == 2

@@ -24,7 +24,7 @@ from intake.errors import FileError
 
 FORMAT = "book-intake archive 1"
 MANIFEST = "manifest.json"
-REMEDY = "name an archive that 'intake backup' has written"
+REMEDY = "name another archive that 'intake backup' has written"
 AT_ONCE = 1000
 
 _ENCODER = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False, allow_nan=False)

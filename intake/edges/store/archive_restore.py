@@ -106,7 +106,7 @@ def restore_archive(file: Path, folder: Path, now: datetime) -> Manifest:
         put_in_place(part, folder)
         return archive.manifest
     except BROKEN as error:
-        raise FileError(str(file), f"is not an archive, or is damaged ({error})", REMEDY) from error
+        raise FileError(str(file), f"is not an archive, or is damaged or cut short ({error})", REMEDY) from error
     except FileNotFoundError as error:
         raise FileError(str(file), "does not exist", "check the name") from error
     except OSError as error:

@@ -5,7 +5,7 @@ import os
 import re
 import secrets
 import zipfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -18,12 +18,14 @@ from sqlalchemy import table as bare_table
 from intake.edges.store.archive import FORMAT, MANIFEST, Manifest, Member, TableMember, table_lines, table_path
 from intake.edges.store.library import Library
 from intake.edges.store.migrate import revision_of
+from intake.edges.store.picture_check import refuse_unreadable
 from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import utc_text
 from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import metadata
 from intake.errors import FileError
+from intake.model.findings import LibraryFinding
 
 CHUNK = 1 << 20
 PICTURE_PATH = re.compile(r"pictures/([0-9a-f]{2})/(\1[0-9a-f]{62})(\.[a-z]{1,5})")
@@ -31,19 +33,43 @@ PICTURE_PATH = re.compile(r"pictures/([0-9a-f]{2})/(\1[0-9a-f]{62})(\.[a-z]{1,5}
 
 @dataclass(frozen=True, slots=True)
 class ArchiveResult:
-    """What was written: the manifest, and the names of files among the pictures that were left out."""
+    """What was written.
+
+    Attributes:
+        left_out: names of files among the pictures that were left out.
+        altered: names of the pictures in it that are not what their names say.
+        findings: what the check found that was asked for, notes left out.
+    """
 
     manifest: Manifest
     left_out: tuple[str, ...]
+    altered: tuple[str, ...]
+    findings: tuple[LibraryFinding, ...]
+
+    @property
+    def is_whole(self) -> bool:
+        """Tell whether nothing was found to be wrong with the library, as far as it was checked."""
+        return not (self.altered or self.findings or self.manifest.missing)
 
 
-def write_archive(library: Library, file: Path, now: datetime) -> ArchiveResult:
+Check = Callable[[LibraryReader], Iterable[LibraryFinding]]
+"""What looks, in the transaction that is written, whether the library is whole but for its pictures."""
+
+
+def write_archive(library: Library, file: Path, now: datetime, check: Check = lambda _: ()) -> ArchiveResult:
     """Write a library into a new archive that only its owner may read.
+
+    Args:
+        library: to write; one that is not whole is written too.
+        file: where to.
+        now: the moment.
+        check: tells whether the library is whole; its pictures are compared with their SHA-256 in any case.
 
     Raises:
         FileError: the file exists already or cannot be written, or reading it again gave something else; there is none.
         StoreError: the library cannot be read.
     """
+    refuse_unreadable(library.folder)
     if os.path.lexists(file):
         raise _exists(file)
     part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
@@ -52,7 +78,7 @@ def write_archive(library: Library, file: Path, now: datetime) -> ArchiveResult:
             raise FileError(str(file), "cannot be written: its folder does not exist", "make the folder first")
         handle = os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
         with os.fdopen(handle, "w+b") as stream:
-            result = _write(library, stream, now)
+            result = _write(library, stream, now, check)
             stream.flush()
             os.fsync(stream.fileno())
             _check(stream, file, result.manifest)
@@ -88,7 +114,7 @@ def _name(part: Path, file: Path) -> None:
             os.close(folder)
 
 
-def _write(library: Library, stream: BinaryIO, now: datetime) -> ArchiveResult:
+def _write(library: Library, stream: BinaryIO, now: datetime, check: Check) -> ArchiveResult:
     files: dict[str, Member] = {}
     tables: dict[str, TableMember] = {}
     with (
@@ -119,7 +145,13 @@ def _write(library: Library, stream: BinaryIO, now: datetime) -> ArchiveResult:
             missing=_missing(records, files),
         )
         _add(archive, MANIFEST, [manifest.to_json()], now)
-    return ArchiveResult(manifest, tuple(left_out))
+        findings = tuple(finding for finding in check(records) if not finding.kind.is_note)
+    altered = tuple(
+        name
+        for name, member in files.items()
+        if (match := PICTURE_PATH.fullmatch(name)) is not None and member.sha256 != match[2]
+    )
+    return ArchiveResult(manifest, tuple(left_out), altered, findings)
 
 
 def _picture_files(folder: Path) -> list[Path]:

@@ -2,7 +2,9 @@
 
     backups/schedule.json    {"keep": 14}
     backups/last.json        {"made": "2026-05-01T09:30:00.000000+00:00", "file": "…", "entries": 147, "head": "…"}
+    backups/not-whole.json   the same, of the last archive of a library that was not whole
     backups/2026-05-01.zip   the archive of a day's first change
+    backups/2026-05-01-not-whole.zip   the same, of a library that was not whole
 
 They are not of the ledger, for they are of this folder and not of the books.
 """
@@ -20,6 +22,8 @@ from intake.errors import StoreError
 
 BACKUPS = "backups"
 DAILY = re.compile(r"\d{4}-\d{2}-\d{2}\.zip")
+DAILY_NOT_WHOLE = re.compile(r"\d{4}-\d{2}-\d{2}-not-whole\.zip")
+_LAST = {True: "last.json", False: "not-whole.json"}
 MOST_KEPT = 1000
 
 
@@ -61,10 +65,15 @@ def keep_daily(folder: Path, keep: int) -> None:
         raise _cannot(folder, error) from error
 
 
-def last_backup(folder: Path) -> BackupNote | None:
-    """Return the archive that was written last; None where there is none, or the note cannot be read."""
+def last_backup(folder: Path, *, whole: bool = True) -> BackupNote | None:
+    """Return the archive that was written last; None where there is none, or the note cannot be read.
+
+    Args:
+        folder: of the library.
+        whole: of the library while it was whole; else the last one of it while it was not.
+    """
     try:
-        plain = json.loads((folder / BACKUPS / "last.json").read_bytes())
+        plain = json.loads((folder / BACKUPS / _LAST[whole]).read_bytes())
         made = datetime.fromisoformat(plain["made"])
         note = BackupNote(made, str(plain["file"]), int(plain["entries"]), str(plain["head"]))
     except (OSError, ValueError, TypeError, LookupError):
@@ -72,25 +81,29 @@ def last_backup(folder: Path) -> BackupNote | None:
     return note if made.tzinfo is not None else None
 
 
-def note_backup(folder: Path, note: BackupNote) -> None:
-    """Note an archive; where the library may only be read, nothing is noted."""
+def note_backup(folder: Path, note: BackupNote, *, whole: bool = True) -> None:
+    """Note an archive, of a library that was whole or not; where it may only be read, nothing is noted."""
     with suppress(OSError):
-        _save(folder / BACKUPS / "last.json", {**asdict(note), "made": note.made.isoformat()})
+        _save(folder / BACKUPS / _LAST[whole], {**asdict(note), "made": note.made.isoformat()})
 
 
-def daily_file(folder: Path, day: date) -> Path:
-    """Return the archive of a day's first change."""
-    return folder / BACKUPS / f"{day.isoformat()}.zip"
+def daily_file(folder: Path, day: date, *, whole: bool = True) -> Path:
+    """Return the archive of a day's first change, of a library that was whole or not."""
+    return folder / BACKUPS / f"{day.isoformat()}{'' if whole else '-not-whole'}.zip"
 
 
 def drop_oldest(folder: Path, keep: int) -> tuple[Path, ...]:
     """Remove all daily archives but the latest, and return those that were removed.
 
+    Those of a library that was not whole are counted apart, so that they never push out one that is better.
+
     Raises:
         StoreError: one cannot be removed.
     """
-    archives = sorted(path for path in (folder / BACKUPS).glob("*.zip") if DAILY.fullmatch(path.name))
-    old = tuple(archives[: max(len(archives) - keep, 0)])
+    old: tuple[Path, ...] = ()
+    for form in (DAILY, DAILY_NOT_WHOLE):
+        archives = sorted(path for path in (folder / BACKUPS).glob("*.zip") if form.fullmatch(path.name))
+        old += tuple(archives[: max(len(archives) - keep, 0)])
     try:
         for path in old:
             path.unlink()
@@ -100,7 +113,10 @@ def drop_oldest(folder: Path, keep: int) -> tuple[Path, ...]:
 
 
 def latest_archive(folder: Path) -> Path | None:
-    """Return the newest archive that is known and still there: the one noted last, or the latest of the daily ones."""
+    """Return the newest archive of the library while it was whole that is known and still there.
+
+    That is the one noted last, or the latest of the daily ones.
+    """
     daily = max((path for path in (folder / BACKUPS).glob("*.zip") if DAILY.fullmatch(path.name)), default=None)
     noted = last_backup(folder)
     if (
@@ -129,6 +145,29 @@ def _cannot(folder: Path, error: OSError) -> StoreError:
 def way_back(folder: Path) -> str:
     """Return how to get a library back whose database is damaged: from its own ledger, which has every record."""
     return f"keep it as it is, and make it anew from its ledger: intake restore {_quoted(folder)} --to {_new(folder)}"
+
+
+def way_with_loss(folder: Path) -> str:
+    """Return how to make a library from a ledger that does not have everything, as the end of a remedy."""
+    return f"intake restore {_quoted(folder)} --to {_new(folder)} --accept-loss"
+
+
+def way_with_pictures(folder: Path, archive: Path | None) -> str:
+    """Return how to get pictures back, as a remedy.
+
+    Args:
+        folder: of the library.
+        archive: the latest, if it has any of them; None where none is known that has.
+    """
+    if archive is None:
+        return (
+            "name an archive that has the pictures, for none is known that does: "
+            f"intake restore {_quoted(folder)} --to {_new(folder)} --pictures-from ARCHIVE.zip"
+        )
+    return (
+        f"keep it as it is, and make it anew from its ledger, with the pictures that {_quoted(archive)} has: "
+        f"intake restore {_quoted(folder)} --to {_new(folder)}"
+    )
 
 
 def archive_way(folder: Path) -> str:

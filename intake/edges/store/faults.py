@@ -4,6 +4,7 @@ Distinguished by SQLite's result codes (https://www.sqlite.org/rescode.html), ne
 extended one where that tells more, else by its low eight bits, the primary code.
 """
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,6 +14,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from intake.edges.store.backup_notes import archive_way, way_back
+from intake.edges.store.migrate import DATABASE
 from intake.edges.store.turns import WriterNote
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, StoreError
 
@@ -48,6 +50,11 @@ def busy_error(folder: Path, note: WriterNote | None) -> LibraryBusyError:
     return LibraryBusyError(f"The library {folder}", writer_words(note), "wait a moment and repeat the step")
 
 
+def _may_read(folder: Path) -> bool:
+    file = folder / DATABASE
+    return os.access(folder, os.R_OK | os.X_OK) and (not file.is_file() or os.access(file, os.R_OK))
+
+
 def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
     """Return the error for a fault of the database of the library in a folder."""
     if isinstance(fault, sqlite3.IntegrityError):
@@ -61,7 +68,9 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
         code = sqlite3.SQLITE_OK
     if code & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return busy_error(folder, None)
-    default = (f"cannot be used ({fault})", "check the folder; then {way_back}")
+    if code & 0xFF == sqlite3.SQLITE_CANTOPEN and not _may_read(folder):
+        return StoreError(f"The library {folder}", "may not be read by this user", "ask for the right to read it")
+    default = (f"cannot be used ({fault})", "run 'intake check', which tells what is wrong and what to do")
     why, remedy = _WHY_AND_REMEDY.get(code, _WHY_AND_REMEDY.get(code & 0xFF, default))
     return StoreError(
         f"The library {folder}", why, remedy.format(way_back=way_back(folder), archive_way=archive_way(folder))

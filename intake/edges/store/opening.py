@@ -67,9 +67,12 @@ def refuse_lost_file(folder: Path) -> None:
         StoreError: it was.
     """
     library, file = f"The library {folder}", folder / DATABASE
+    if file.is_dir():
+        raise StoreError(library, f"has lost its database: {DATABASE} is a folder", archive_way(folder))
     is_empty = not file.exists() or file.stat().st_size == 0
     if is_empty and any((folder / name).is_dir() for name in TRACES):
-        why = f"has lost its database: {DATABASE} is {'empty' if file.exists() else 'not there'}, its other files are"
+        is_what = "is empty" if file.exists() else "is not there"
+        why = f"has lost its database: {DATABASE} {is_what}; its other files are there"
         raise StoreError(library, why, archive_way(folder))
     if not file.exists() and has_log(file):
         why = f"has lost its database: the log {DATABASE}-wal is there without {DATABASE}"

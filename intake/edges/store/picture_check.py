@@ -13,6 +13,7 @@ from sqlalchemy import table as bare_table
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import undecoded
+from intake.errors import StoreError
 from intake.model.findings import FindingKind, LibraryFinding
 
 _PICTURE = bare_table("picture", column("sha256"))
@@ -35,6 +36,10 @@ def check_pictures(folder: Path, reader: LibraryReader, count: PictureCount) -> 
         names = [name for name in recorded if isinstance(name, str) and _SHA256.fullmatch(name)]
     for sha256 in names:
         files = sorted(path for path in (pictures / sha256[:2]).glob(f"{sha256}.*") if path in unnamed)
+        if not files and not _may_read(pictures, pictures / sha256[:2]):
+            detail = "this user may not read its folder"
+            yield LibraryFinding(FindingKind.PICTURE_UNREADABLE, "picture", sha256, detail=detail)
+            continue
         if not files:
             yield LibraryFinding(FindingKind.PICTURE_MISSING, "picture", sha256)
             continue
@@ -43,6 +48,22 @@ def check_pictures(folder: Path, reader: LibraryReader, count: PictureCount) -> 
         yield from _check_file(files[0], sha256)
     for path in sorted(unnamed):
         yield LibraryFinding(FindingKind.STRAY_FILE, key=path.relative_to(folder).as_posix())
+
+
+def _may_read(*folders: Path) -> bool:
+    return all(not path.is_dir() or os.access(path, os.R_OK | os.X_OK) for path in folders)
+
+
+def refuse_unreadable(folder: Path) -> None:
+    """Refuse a library of whose pictures this user may not read some: they would be taken for lost.
+
+    Raises:
+        StoreError: one may not be read.
+    """
+    for path in (folder / "pictures", *(folder / "pictures").rglob("*")):
+        wanted = os.R_OK | os.X_OK if path.is_dir() else os.R_OK
+        if path.exists() and not os.access(path, wanted):
+            raise StoreError(str(path), "may not be read by this user", "ask for the right to read it, and repeat")
 
 
 def _check_file(path: Path, sha256: str) -> Iterator[LibraryFinding]:

@@ -21,11 +21,16 @@ from sqlalchemy import table as bare_table
 from sqlalchemy.exc import DBAPIError
 
 from intake.edges.store.archive import AT_ONCE
+from intake.edges.store.archive_pictures import take_pictures
 from intake.edges.store.archive_restore import put_in_place, refuse_if_taken, unchecked_engine
 from intake.edges.store.archive_writing import PICTURE_PATH
-from intake.edges.store.backup_notes import archive_way
+from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
+from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
+from intake.edges.store.cut_ledger import check_against_backup
 from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, migrate
+from intake.edges.store.opening import prepare_folder
+from intake.edges.store.picture_check import refuse_unreadable
 from intake.edges.store.queries.chain_check import LedgerEnd, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import highest_numbers
 from intake.edges.store.queries.replay import ReplayCount, replay, stories
@@ -33,7 +38,9 @@ from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import RowForm
 from intake.edges.store.sqlite import engine_for, use_wal
 from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
-from intake.errors import StoreError
+from intake.errors import FileError, StoreError
+from intake.model.sightings import Picture
+from intake.units.counts import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +53,11 @@ class RebuiltLibrary:
         records: how many records there are.
         pictures: how many pictures were copied.
         left_out: files among the pictures that are not what their names say, and were not copied.
+        beside: what the tables of the damaged library held that its ledger does not have.
+        taken: how many pictures were taken out of an archive, for their files were lost or damaged.
+        missing: SHA-256 of the pictures that are recorded and could be found nowhere.
+        archive: the archive that was looked in; None for none.
+        archive_fault: why it could not be; "" where it could.
     """
 
     entries: int
@@ -53,20 +65,34 @@ class RebuiltLibrary:
     records: int
     pictures: int
     left_out: tuple[str, ...]
+    beside: BesideLedger
+    taken: int
+    missing: tuple[str, ...]
+    archive: Path | None
+    archive_fault: str
 
 
-def rebuild(damaged: Path, folder: Path, now: datetime) -> RebuiltLibrary:
+def rebuild(
+    damaged: Path, folder: Path, now: datetime, *, accept_loss: bool = False, pictures_from: Path | None = None
+) -> RebuiltLibrary:
     """Make a library from the ledger of another, which is left as it is.
 
     Args:
         damaged: the folder of the other.
         folder: where to; nothing may be there but an empty folder.
         now: names copies; there are none.
+        accept_loss: make it even where the ledger was cut, or the tables have records that it does not have.
+        pictures_from: an archive with pictures whose files are lost or damaged; None for the latest that is known.
 
     Raises:
-        StoreError: the ledger is damaged, or the place is not empty or cannot be written; nothing was made.
+        StoreError: there is no library, its ledger is damaged or cut, or the place is not empty or cannot be written;
+            nothing was made.
+        FileError: the archive named cannot be read; nothing was made.
     """
     refuse_if_taken(folder)
+    _refuse_inside(damaged, folder)
+    _refuse_no_library(damaged)
+    refuse_unreadable(damaged)
     part = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
     try:
         part.mkdir(mode=0o700, parents=True)
@@ -79,19 +105,76 @@ def rebuild(damaged: Path, folder: Path, now: datetime) -> RebuiltLibrary:
             migrate(target, part, now)
             with target.connect() as connection:
                 with connection.execution_options(writes=True).begin():
-                    _copy_ledger(damaged, stack.enter_context(_reading(damaged, source)), connection)
+                    opened = stack.enter_context(_reading(damaged, source))
+                    _copy_ledger(damaged, opened, connection)
                     _fill(connection)
                 with connection.begin():
                     end, records = _proved(connection, damaged)
+                    beside = beside_ledger(opened, connection)
+                    if not accept_loss:
+                        _refuse_loss(damaged, LibraryReader(connection), beside)
+                    recorded = set(connection.scalars(select(TABLES[Picture].c.sha256)))
             use_wal(part / DATABASE)
-        pictures, left_out = _copy_pictures(damaged, part)
+        copied, left_out = _copy_pictures(damaged, part)
+        archive = pictures_from or latest_archive(damaged)
+        taken, fault = _take_pictures(archive, recorded - copied, part, must=pictures_from is not None)
         put_in_place(part, folder)
-        return RebuiltLibrary(end.seq, end.digest, records, pictures, left_out)
+        missing = tuple(sorted(recorded - copied - taken))
+        return RebuiltLibrary(
+            end.seq,
+            end.digest,
+            records,
+            len(copied | taken),
+            left_out,
+            beside,
+            len(taken),
+            missing,
+            archive,
+            fault,
+        )
     except OSError as error:
         why = f"cannot be made ({error.strerror or error})"
         raise StoreError(f"The library {folder}", why, "make room, or name another place") from error
     finally:
         shutil.rmtree(part, ignore_errors=True)
+
+
+def _refuse_inside(damaged: Path, folder: Path) -> None:
+    if damaged.resolve() in folder.resolve().parents:
+        raise StoreError(f"The place {folder}", "is inside the damaged library", "name a folder outside of it")
+
+
+def _refuse_no_library(damaged: Path) -> None:
+    file = damaged / DATABASE
+    if not os.access(damaged, os.R_OK | os.X_OK) or (file.is_file() and not os.access(file, os.R_OK)):
+        raise StoreError(f"The library {damaged}", "may not be read by this user", "ask for the right to read it")
+    prepare_folder(damaged, create=False)
+
+
+def _refuse_loss(damaged: Path, made: LibraryReader, beside: BesideLedger) -> None:
+    """Refuse to make a library that would lose what the damaged one, or its last backup, is known to have."""
+    remedy = f"{archive_way(damaged)}; or accept the loss, which is then named: {way_with_loss(damaged)}"
+    for finding in check_against_backup(made, damaged):
+        why = f"was cut or replaced ({finding.detail}), so what came after would be lost, and nothing was made"
+        raise StoreError(f"The ledger of {damaged}", why, remedy)
+    if beside.unknown:
+        why = (
+            f"does not have {counted(len(beside.unknown), 'record')} of its tables ({record_names(beside.unknown)}), "
+            "which would be lost, and nothing was made; it was cut, or they were added by hand"
+        )
+        raise StoreError(f"The ledger of {damaged}", why, remedy)
+
+
+def _take_pictures(archive: Path | None, lost: set[str], part: Path, *, must: bool) -> tuple[set[str], str]:
+    """Take lost pictures out of an archive; where it cannot be read, that is told, or refused if it was named."""
+    if archive is None or not lost:
+        return set(), ""
+    try:
+        return take_pictures(archive, lost, part), ""
+    except FileError as error:
+        if must:
+            raise
+        return set(), error.why
 
 
 def _damaged_ledger(damaged: Path, why: str) -> StoreError:
@@ -154,8 +237,8 @@ def _proved(connection: Connection, damaged: Path) -> tuple[LedgerEnd, int]:
     return ledger_end(reader), count.rows
 
 
-def _copy_pictures(damaged: Path, part: Path) -> tuple[int, tuple[str, ...]]:
-    copied, left_out = 0, []
+def _copy_pictures(damaged: Path, part: Path) -> tuple[set[str], tuple[str, ...]]:
+    copied, left_out = set(), []
     for path in sorted((damaged / "pictures").rglob("*")):
         if not path.is_file() or path.is_symlink():
             continue
@@ -163,12 +246,12 @@ def _copy_pictures(damaged: Path, part: Path) -> tuple[int, tuple[str, ...]]:
         match = PICTURE_PATH.fullmatch(name)
         with path.open("rb") as file:
             is_right = match is not None and file_digest(file, "sha256").hexdigest() == match[2]
-        if not is_right:
+        if match is None or not is_right:
             left_out.append(name)
             continue
         target = part / name
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         shutil.copyfile(path, target)
         target.chmod(0o600)
-        copied += 1
+        copied.add(match[2])
     return copied, tuple(left_out)

@@ -23,6 +23,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
+from intake.errors import StoreError
 from intake.model.changes import Record
 from intake.model.editions import BookSet
 
@@ -31,6 +32,8 @@ RecordType = TypeVar("RecordType", bound=Record)
 RECORD_TYPES: tuple[type[Record], ...] = get_args(Record)
 
 Plain = Mapping[str, object]
+
+CHECK = "run 'intake check', which tells what it should be and how to get it back"
 
 
 def utc_text(moment: datetime) -> str:
@@ -154,9 +157,46 @@ def from_plain(kind: type[RecordType], plain: Plain) -> RecordType:
 
 
 def from_values(kind: type[RecordType], values: Sequence[object]) -> RecordType:
-    """Return the record that has these plain values, in the order of its fields."""
-    pairs = zip(FIELDS[kind], values, strict=True)
-    return kind(**{field.name: _value(field, value) for field, value in pairs})
+    """Return the record that has these plain values, in the order of its fields, as a table holds them.
+
+    Raises:
+        StoreError: a value is not of its field; somebody else than the program wrote it.
+    """
+    record = {}
+    for field, value in zip(FIELDS[kind], values, strict=True):
+        try:
+            if value is not None and field.from_plain is None and not isinstance(value, field.base):
+                raise TypeError
+            record[field.name] = _value(field, value)
+        except (TypeError, ValueError, ArithmeticError) as error:
+            raise _unreadable(kind, values[0], field, value) from error
+    return kind(**record)
+
+
+def _unreadable(kind: type, key: object, field: Field, value: object) -> StoreError:
+    name = "Set" if kind is BookSet else kind.__name__
+    why = f"cannot be read: its {field.name.replace('_', ' ')} is {repr(value)[:60]}"
+    return StoreError(f"{name} {key}", why, CHECK)
+
+
+StateType = TypeVar("StateType", bound=StrEnum)
+
+
+def state_of(kind: type[StateType], value: object, of: str) -> StateType:
+    """Return the state that a cell holds.
+
+    Args:
+        kind: of state.
+        value: of the cell.
+        of: what has it, for the error.
+
+    Raises:
+        StoreError: it is none.
+    """
+    try:
+        return kind(value)  # type: ignore[arg-type] # whatever the cell holds
+    except ValueError as error:
+        raise StoreError(of, f"cannot be read: a state is {repr(value)[:60]}", CHECK) from error
 
 
 def _value(field: Field, plain: object) -> Any:

@@ -13,7 +13,8 @@ from typing import Any
 from sqlalchemy import Boolean, Column, Dialect, Float, ForeignKey, Index, Integer, MetaData, Table, Text, text
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
-from intake.edges.store.rows import FIELDS, RECORD_TYPES, Field, table_name
+from intake.edges.store.rows import CHECK, FIELDS, RECORD_TYPES, Field, table_name
+from intake.errors import StoreError
 from intake.model.changes import Record
 
 NAMES = {
@@ -39,8 +40,20 @@ class TextList(TypeDecorator[list[str]]):
         return None if value is None else _LIST_ENCODER.encode(value)
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> list[str] | None:  # noqa: ARG002 - as above
-        """Read the list from JSON."""
-        return None if value is None else json.loads(value)
+        """Read the list from JSON.
+
+        Raises:
+            StoreError: it is none; somebody else than the program wrote it.
+        """
+        if value is None:
+            return None
+        try:
+            found = json.loads(value)
+            if isinstance(found, list):
+                return found
+        except (TypeError, ValueError, RecursionError):
+            pass
+        raise StoreError("A record", f"cannot be read: one of its lists is {repr(value)[:60]}", CHECK)
 
 
 COLUMN_TYPES: dict[type, type[TypeEngine[Any]]] = {

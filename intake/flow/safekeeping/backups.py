@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from intake.edges.store import backup_notes
 from intake.edges.store.archive_restore import restore_archive
 from intake.edges.store.archive_writing import ArchiveResult, write_archive
 from intake.edges.store.backup_notes import (
@@ -18,21 +17,30 @@ from intake.edges.store.backup_notes import (
     note_backup,
 )
 from intake.edges.store.library import Library
-from intake.edges.store.rebuild import rebuild
+from intake.edges.store.rebuild import RebuiltLibrary, rebuild
 from intake.errors import FileError
+from intake.flow.safekeeping.check_library import check_without_pictures
 from intake.units.counts import counted
 
 KEPT_DAILY = 14
+NONE = "There is no backup yet."
 
 
 @dataclass(frozen=True, slots=True)
 class RestoredLibrary:
-    """What was made from an archive or a ledger: its latest entry, head and pictures, and the files left out."""
+    """What was made.
+
+    Attributes:
+        entries: number of the latest entry.
+        head: its digest.
+        pictures: how many files.
+        rebuilt: what else is to be told where it was made from a ledger; None where from an archive.
+    """
 
     entries: int
     head: str
     pictures: int
-    left_out: tuple[str, ...]
+    rebuilt: RebuiltLibrary | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,24 +48,35 @@ class BackupState:
     """How the library is backed up.
 
     Attributes:
-        last: the archive that was written last; None for none.
+        last: the archive that was written last of the library while it was whole; None for none.
+        not_whole: the last one of it while it was not whole; None for none.
         keep: how many daily archives are kept; 0 where none is written.
     """
 
     last: BackupNote | None
+    not_whole: BackupNote | None
     keep: int
 
 
 def back_up(library: Library, file: Path, now: datetime) -> ArchiveResult:
-    """Write a library into a new archive and note it; see `write_archive`."""
-    result = write_archive(library, file, now)
-    made = result.manifest
-    note_backup(library.folder, BackupNote(now, str(file.absolute()), made.entries, made.head))
+    """Write a library into a new archive and note it, with whether the library is whole; see `write_archive`.
+
+    The last archive of a whole library stays noted when one of a library that is not whole is written after it.
+    """
+    result = write_archive(library, file, now, lambda records: check_without_pictures(library, records))
+    _note(library.folder, result, file, now)
     return result
+
+
+def _note(folder: Path, result: ArchiveResult, file: Path, now: datetime) -> None:
+    made = result.manifest
+    note_backup(folder, BackupNote(now, str(file.absolute()), made.entries, made.head), whole=result.is_whole)
 
 
 def back_up_daily(library: Library, now: datetime, today: date) -> Path | None:
     """Write the archive of a day, if the library changed in this process, it is wanted, and it is not there yet.
+
+    Of a library that is not whole, it has another name, so that it pushes no better one out.
 
     Returns:
         The archive; None where none was due.
@@ -67,15 +86,19 @@ def back_up_daily(library: Library, now: datetime, today: date) -> Path | None:
         StoreError: the folder of the backups cannot be written.
     """
     keep, file = kept_daily(library.folder), daily_file(library.folder, today)
-    if not keep or not library.was_written or file.exists():
+    other = daily_file(library.folder, today, whole=False)
+    if not keep or not library.was_written or file.exists() or other.exists():
         return None
     library.was_written = False
     try:
-        back_up(library, file, now)
+        result = write_archive(library, file, now, lambda records: check_without_pictures(library, records))
     except FileError:
         if file.exists():  # another station was quicker
             return None
         raise
+    if not result.is_whole:
+        file = file.replace(other)
+    _note(library.folder, result, file, now)
     drop_oldest(library.folder, keep)
     return file
 
@@ -85,30 +108,34 @@ def set_daily(folder: Path, keep: int) -> None:
     keep_daily(folder, keep)
 
 
-def restore(source: Path, folder: Path, now: datetime) -> RestoredLibrary:
+def restore(
+    source: Path, folder: Path, now: datetime, *, accept_loss: bool = False, pictures_from: Path | None = None
+) -> RestoredLibrary:
     """Make a library from an archive, or from the ledger of a damaged library; see `restore_archive` and `rebuild`.
+
+    What was made from a ledger knows the last backup of the damaged library.
 
     Args:
         source: the archive, or the folder of the damaged library.
         folder: where to.
         now: the moment.
+        accept_loss: of a damaged library: even where its ledger does not have everything.
+        pictures_from: for a damaged library: an archive with pictures that it lost.
     """
     if source.is_dir():
-        made = rebuild(source, folder, now)
-        return RestoredLibrary(made.entries, made.head, made.pictures, made.left_out)
+        made = rebuild(source, folder, now, accept_loss=accept_loss, pictures_from=pictures_from)
+        last = last_backup(source)
+        if last is not None and last.entries <= made.entries:
+            note_backup(folder, last)
+        return RestoredLibrary(made.entries, made.head, made.pictures, made)
     manifest = restore_archive(source, folder, now)
     pictures = len(manifest.files) - len(manifest.tables)
-    return RestoredLibrary(manifest.entries, manifest.head, pictures, ())
-
-
-def way_back(folder: Path) -> str:
-    """Return how to get a damaged library back, as a remedy."""
-    return backup_notes.way_back(folder)
+    return RestoredLibrary(manifest.entries, manifest.head, pictures, None)
 
 
 def backup_state(folder: Path) -> BackupState:
     """Return how the library in a folder is backed up."""
-    return BackupState(last_backup(folder), kept_daily(folder))
+    return BackupState(last_backup(folder), last_backup(folder, whole=False), kept_daily(folder))
 
 
 def backup_words(state: BackupState, entries: int, now: datetime, *, with_place: bool = True) -> str:
@@ -121,12 +148,31 @@ def backup_words(state: BackupState, entries: int, now: datetime, *, with_place:
         with_place: name the archive, for a person at the machine where it is.
     """
     daily = f"A daily one is kept in its folder '{BACKUPS}' ({counted(state.keep, 'day')})." if state.keep else ""
+    other = _not_whole_words(state, with_place=with_place)
     if state.last is None:
-        return " ".join(filter(None, ["There is no backup yet.", daily]))
+        return " ".join(filter(None, ["There is no backup yet of the whole library." if other else NONE, other, daily]))
     days = (now.date() - state.last.made.date()).days
     age = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
-    later = max(entries - state.last.entries, 0)
-    since = f", {counted(later, 'entry', 'entries')} since" if later else ", nothing changed since"
+    since = _since(entries, state.last.entries)
     gone = "" if Path(state.last.file).is_file() else " (it is not there now)"
     place = f": {state.last.file}{gone}" if with_place else ""
-    return " ".join(filter(None, [f"Last backup {age}{place}{since}.", daily]))
+    return " ".join(filter(None, [f"Last backup {age}{place}{since}.", other, daily]))
+
+
+def _since(entries: int, backed_up: int) -> str:
+    if entries < backed_up:
+        return (
+            f"; it has entry {backed_up}, and the ledger ends at entry {entries}, so it was cut: run 'intake check', "
+            "and keep the backup"
+        )
+    if entries > backed_up:
+        return f", {counted(entries - backed_up, 'entry', 'entries')} since"
+    return ", nothing changed since"
+
+
+def _not_whole_words(state: BackupState, *, with_place: bool) -> str:
+    other = state.not_whole
+    if other is None or (state.last is not None and state.last.made > other.made):
+        return ""
+    place = f": {other.file}" if with_place else ""
+    return f"On {other.made:%Y-%m-%d} one of a library that was not whole was written{place}; run 'intake check'."

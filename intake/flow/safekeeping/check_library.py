@@ -9,6 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 
+from intake.edges.store.cut_ledger import check_against_backup, check_against_tables
 from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount, check_modes, check_pictures
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
@@ -48,6 +49,8 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
     if head and printed_at is None:
         kept.append(LibraryFinding(FindingKind.HEAD_UNKNOWN, key=head))
     more = {kind: count - MOST_KEPT for kind, count in counts.items() if count > MOST_KEPT}
+    kept += check_against_tables(kept, end.seq)
+    kept.sort(key=lambda finding: finding.kind is not FindingKind.LEDGER_CUT)  # what explains most of the others
     return CheckReport(
         findings=tuple(kept),
         more=more,
@@ -56,6 +59,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
         rows=rows.rows,
         pictures=files.files,
         printed_at=printed_at,
+        is_chain_sound=rows.is_chain_sound,
     )
 
 
@@ -80,15 +84,28 @@ def head_of(text: str) -> str:
 def _all_findings(
     library: Library, records: LibraryReader, rows: ReplayCount, files: PictureCount
 ) -> Iterator[LibraryFinding]:
-    yield from check_database(records.connection)
-    yield from guarded(lambda: _ledger_findings(records, rows))
-    yield from guarded(lambda: check_counters(records))
+    yield from _without_pictures(library, records, rows)
     yield from guarded(lambda: check_pictures(library.folder, records, files))
     yield from check_modes(library.folder)
 
 
+def check_without_pictures(library: Library, records: LibraryReader) -> list[LibraryFinding]:
+    """Return what is wrong with everything but the pictures, notes included, in a transaction that is open."""
+    findings = list(_without_pictures(library, records, ReplayCount()))
+    findings += check_against_tables(findings, ledger_end(records).seq)
+    return sorted(findings, key=lambda finding: finding.kind is not FindingKind.LEDGER_CUT)
+
+
+def _without_pictures(library: Library, records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:
+    yield from check_database(records.connection)
+    yield from guarded(lambda: _ledger_findings(records, rows))
+    yield from guarded(lambda: check_against_backup(records, library.folder))
+    yield from guarded(lambda: check_counters(records))
+
+
 def _ledger_findings(records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:
     broken = verify_chain(records)
+    rows.is_chain_sound = broken is None
     if broken is not None:
         yield LibraryFinding(FindingKind.ENTRY_BROKEN, "ledger", str(broken), last_good=broken - 1)
     yield from replay(records, broken, rows)

@@ -17,6 +17,7 @@ _WORDS = {
     FindingKind.WORD_INDEX_WRONG: "the index of words is not that of the books, so a search may miss some",
     FindingKind.COUNTER_WRONG: "the counter of numbers is wrong, so a number could be given twice",
     FindingKind.ENTRY_BROKEN: "is missing or does not agree with its digest; nothing after it is proved",
+    FindingKind.LEDGER_CUT: "was cut, emptied or replaced",
     FindingKind.HISTORY_CONTRADICTS: "the ledger contradicts itself",
     FindingKind.ROW_ALTERED: "is not as the ledger left it",
     FindingKind.ROW_MISSING: "is in the ledger, but not in its table",
@@ -35,11 +36,11 @@ _WORDS = {
 }
 
 PROVES = (
-    "This shows that the library agrees with its ledger. Whoever can write its folder could have cut off the end of "
+    "Whoever can write its folder could have cut off the end of "
     "the ledger or computed it anew: that is found only against a head printed earlier, with 'intake check --against "
     "HEAD' or 'intake verify LIST'. An entry that was added in the proper way looks like any other."
 )
-"""What a chain without an outside witness proves."""
+"""What a chain without an outside witness does not prove."""
 
 
 def finding_words(finding: LibraryFinding) -> str:
@@ -97,7 +98,8 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
         since = f"{counted(later, 'entry was', 'entries were')} added since"
         lines.append(f"The head printed earlier is that of entry {report.printed_at}; {since}.")
     lines.append(f"The ledger has {counted(report.entries, 'entry', 'entries')}; its head is {report.head}.")
-    return [*lines, PROVES]
+    agrees = "This shows that the library agrees with its ledger. " if report.is_sound else ""
+    return [*lines, f"{agrees}{PROVES}"]
 
 
 def _line(finding: LibraryFinding) -> str:

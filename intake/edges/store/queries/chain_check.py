@@ -46,6 +46,13 @@ def entry_of_digest(reader: LibraryReader, head: str) -> int | None:
     return seq
 
 
+def digest_of_entry(reader: LibraryReader, seq: int) -> str | None:
+    """Return the digest of an entry; None where there is no such entry."""
+    with undecoded(reader.connection):
+        found = reader.connection.scalar(select(ledger.c.digest).where(ledger.c.seq == seq))
+    return None if found is None else str(found)
+
+
 def _first_broken(reader: LibraryReader) -> int | None:
     previous, expected = FIRST_PREVIOUS, 1
     changes = _changes_by_entry(reader)

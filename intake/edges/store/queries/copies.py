@@ -18,7 +18,7 @@ from intake.edges.store.queries.boxes import in_consignment, is_surplus
 from intake.edges.store.queries.editions import carries_number
 from intake.edges.store.queries.withdrawals import is_held, was_withdrawn_from_box
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import from_values
+from intake.edges.store.rows import from_values, state_of
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box, BoxState
 from intake.model.editions import Copy, CopyState, Edition
@@ -169,7 +169,7 @@ def copies_in_state(
 def copies_per_state(reader: LibraryReader) -> dict[CopyState, int]:
     """Count the copies in each state."""
     counted = select(_COPY.state, func.count()).group_by(_COPY.state)
-    return {CopyState(state): count for state, count in reader.connection.execute(counted)}
+    return {state_of(CopyState, state, "A copy"): count for state, count in reader.connection.execute(counted)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +192,7 @@ def counts_per_box(reader: LibraryReader, number: str | None = None) -> dict[str
         if is_one:
             found[box] += count
         else:
-            of_box[CopyState(state)] = count
+            of_box[state_of(CopyState, state, f"A copy of box {box}")] = count
     return {box: BoxCount(states, found[box]) for box, states in listed.items()}
 
 

@@ -13,7 +13,7 @@ from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText
 from intake.edges.store.fetching import in_lots
 from intake.edges.store.queries.sightings import count_waiting
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import KINDS, RecordType, from_plain, key_of, table_name
+from intake.edges.store.rows import KINDS, RecordType, from_plain, key_of, state_of, table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box, BoxState, Discrepancy
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record, RowChange
@@ -82,8 +82,8 @@ def count_records(reader: LibraryReader) -> Counts:
     boxes = select(TABLES[Box].c.state, func.count()).group_by(TABLES[Box].c.state)
     return Counts(
         editions=reader.connection.scalar(select(func.count()).select_from(TABLES[Edition])) or 0,
-        copies={CopyState(state): count for state, count in reader.connection.execute(copies)},
-        boxes={BoxState(state): count for state, count in reader.connection.execute(boxes)},
+        copies={state_of(CopyState, state, "A copy"): count for state, count in reader.connection.execute(copies)},
+        boxes={state_of(BoxState, state, "A box"): count for state, count in reader.connection.execute(boxes)},
         waiting=count_waiting(reader),
         entries=reader.connection.scalar(select(func.max(ledger.c.seq))) or 0,
     )

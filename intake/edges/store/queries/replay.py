@@ -28,9 +28,10 @@ CHANGES = bare_table(
 
 @dataclass(slots=True)
 class ReplayCount:
-    """How many rows were compared so far."""
+    """How many rows were compared so far, and whether the chain of the ledger was read and found sound before."""
 
     rows: int = 0
+    is_chain_sound: bool = False
 
 
 @dataclass(frozen=True, slots=True)

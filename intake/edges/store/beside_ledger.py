@@ -1,0 +1,92 @@
+"""What the tables of a damaged library hold that its ledger does not: what a rebuild would lose."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field
+from itertools import islice
+from typing import Any
+
+from sqlalchemy import Connection, column, select
+from sqlalchemy.exc import DBAPIError
+
+from intake.edges.store.fetching import FIELD_NAMES
+from intake.edges.store.row_forms import RowForm
+from intake.edges.store.rows import table_name
+from intake.edges.store.sqlite import undecoded
+from intake.edges.store.tables import TABLES
+
+AT_ONCE = 500
+
+RecordName = tuple[str, str]
+"""Kind and key of a record, as text."""
+
+
+MOST_NAMED = 10
+
+
+@dataclass(slots=True)
+class BesideLedger:
+    """How the tables differ from the ledger.
+
+    Attributes:
+        unknown: records that the ledger does not have, or took away.
+        altered: records that are otherwise in the ledger.
+        unread: kinds of record whose table could not be read to its end.
+    """
+
+    unknown: list[RecordName] = field(default_factory=list)
+    altered: list[RecordName] = field(default_factory=list)
+    unread: list[str] = field(default_factory=list)
+
+
+def record_names(records: Sequence[RecordName]) -> str:
+    """Return some records by name, and how many more there are.
+
+    >>> record_names([("copy", "A1-59"), ("book_set", "3")])
+    'copy A1-59, book set 3'
+    """
+    named = [f"{table.replace('_', ' ')} {key}" for table, key in records[:MOST_NAMED]]
+    more = len(records) - len(named)
+    return ", ".join([*named, f"and {more} more"] if more else named)
+
+
+def beside_ledger(source: Connection, made: Connection) -> BesideLedger:
+    """Compare the tables of a damaged library with those that were made from its ledger.
+
+    Args:
+        source: the damaged one, whose rows are read in the order in which they lie, and never by an index.
+        made: the new one.
+    """
+    found = BesideLedger()
+    with undecoded(source), undecoded(made):
+        for kind in TABLES:
+            try:
+                _compare(source, made, RowForm.of(kind), found)
+            except DBAPIError:
+                found.unread.append(table_name(kind))
+    return found
+
+
+def _compare(source: Connection, made: Connection, form: RowForm, found: BesideLedger) -> None:
+    name = table_name(form.kind)
+    there = {row[1] for row in source.exec_driver_sql(f'PRAGMA table_info("{name}")')}
+    names = [each for each in FIELD_NAMES[form.kind] if each in there]
+    if form.key not in names:  # the table is gone; all of it is made
+        return
+    columns = [form.rows.c[each] for each in names]
+    for lot in _lots(source, select(*columns).select_from(form.rows).order_by(column("rowid"))):
+        keys = [row[0] for row in lot if isinstance(row[0], int | str)]
+        statement = select(*columns).where(columns[0].in_(keys))
+        told = {row[0]: tuple(row) for row in made.execute(statement)}
+        for row in lot:
+            if row[0] not in told:
+                found.unknown.append((name, str(row[0])))
+            elif told[row[0]] != row:
+                found.altered.append((name, str(row[0])))
+
+
+def _lots(source: Connection, statement: Any) -> Iterator[list[tuple[Any, ...]]]:
+    rows = iter(source.execute(statement.execution_options(yield_per=AT_ONCE)))
+    with suppress(StopIteration):
+        while lot := [tuple(row) for row in islice(rows, AT_ONCE)]:
+            yield lot

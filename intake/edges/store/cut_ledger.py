@@ -1,0 +1,55 @@
+"""Whether the ledger was cut or emptied, as far as its own folder can tell.
+
+The chain of a ledger whose end was cut off is sound. What tells is that something else has more: the last backup that
+is noted, the counters of numbers together with the tables, or tables with records beside a ledger without an entry.
+"""
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from intake.edges.store.backup_notes import last_backup
+from intake.edges.store.queries.chain_check import digest_of_entry, ledger_end
+from intake.edges.store.reader import LibraryReader
+from intake.model.findings import FindingKind, LibraryFinding
+
+
+def check_against_backup(reader: LibraryReader, folder: Path) -> Iterator[LibraryFinding]:
+    """Yield whether the ledger does not have the latest entry that the last backup of a folder's library has.
+
+    Args:
+        reader: of the ledger.
+        folder: where the backup is noted.
+    """
+    noted = last_backup(folder)
+    if noted is None or not noted.entries:
+        return
+    end = ledger_end(reader)
+    what = f"the backup {noted.file} of {noted.made:%Y-%m-%d} has entry {noted.entries}"
+    if end.seq < noted.entries:
+        yield _cut(end.seq, f"it ends at entry {end.seq}, and {what}")
+    elif digest_of_entry(reader, noted.entries) != noted.head:
+        yield _cut(0, f"{what}, which is another here")
+
+
+def check_against_tables(found: Iterable[LibraryFinding], entries: int) -> Iterator[LibraryFinding]:
+    """Yield whether records that the ledger does not have were made by the program.
+
+    That is so where the ledger has no entry at all, or where the counter of their kind has passed the ledger too: who
+    adds a row by hand leaves the counter as it is.
+
+    Args:
+        found: by the replay and by the check of the counters.
+        entries: of the ledger.
+    """
+    found = tuple(found)
+    unknown = {finding.table for finding in found if finding.kind is FindingKind.ROW_UNKNOWN}
+    skipped = {finding.key.removeprefix("serial ") for finding in found if finding.kind is FindingKind.NUMBERS_SKIPPED}
+    if unknown and not entries:
+        yield _cut(0, "it has no entry, and the tables have records")
+    elif both := sorted(unknown & skipped):
+        kinds = ", ".join(name.replace("_", " ") for name in both)
+        yield _cut(entries, f"its last numbers are lower than those given, and the tables have the records ({kinds})")
+
+
+def _cut(last_good: int, detail: str) -> LibraryFinding:
+    return LibraryFinding(FindingKind.LEDGER_CUT, "ledger", last_good=last_good, detail=detail)

@@ -1,0 +1,61 @@
+"""Words for a library that was made from an archive or a ledger, and for an archive that was written."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from intake.edges.store.archive_writing import ArchiveResult
+from intake.edges.store.beside_ledger import record_names
+from intake.edges.store.rebuild import RebuiltLibrary
+from intake.flow.safekeeping.finding_words import finding_words
+from intake.units.counts import counted
+
+SHOWN = 5
+
+
+def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
+    """Yield what is not as the damaged library had it: records lost or otherwise, pictures taken or lost."""
+    beside = made.beside
+    if beside.unknown:
+        yield (
+            f"Lost, for the ledger does not have them: {counted(len(beside.unknown), 'record')} "
+            f"({record_names(beside.unknown)})."
+        )
+    if beside.altered:
+        yield (
+            f"As the ledger left them, not as the damaged tables had them: {counted(len(beside.altered), 'record')} "
+            f"({record_names(beside.altered)})."
+        )
+    if beside.unread:
+        tables = ", ".join(name.replace("_", " ") for name in beside.unread)
+        yield f"Could not be compared with the damaged tables, which cannot be read to their end: {tables}."
+    if made.taken:
+        yield f"Taken out of {made.archive}: {counted(made.taken, 'picture')}."
+    if made.archive_fault:
+        yield f"No pictures were taken out of {made.archive}: it {made.archive_fault}."
+    if made.missing:
+        yield (
+            f"Lost: {counted(len(made.missing), 'picture')} that no file has; 'intake check' names them. An archive "
+            "that has them gives them back: repeat this into another folder, with --pictures-from ARCHIVE.zip."
+        )
+
+
+def written_lines(result: ArchiveResult, file: Path) -> Iterator[str]:
+    """Yield what was written into an archive, and of what."""
+    made = result.manifest
+    rows = sum(table.rows for table in made.tables.values())
+    what = f"{counted(rows, 'row')}, {counted(len(made.files) - len(made.tables), 'picture')}, entry {made.entries}"
+    if result.is_whole:
+        yield f"Wrote {file}: {what}; read again and found whole."
+    else:
+        yield f"Wrote {file}, of a library that is not whole: {what}; it was read again, and is what was written."
+    yield f"Its head is {made.head}."
+    for finding in result.findings[:SHOWN]:
+        yield f"Not whole: {finding_words(finding)}"
+    if len(result.findings) > SHOWN:
+        yield f"Not whole: {counted(len(result.findings) - SHOWN, 'more finding')}"
+    for name in result.altered:
+        yield f"Not whole: {name} was altered; it is in the archive as it is"
+    if made.missing:
+        yield f"It has not {counted(len(made.missing), 'picture')} whose file is missing; 'intake check' names them."
+    for name in result.left_out:
+        yield f"Left out, for it is no picture of the library: {name}"

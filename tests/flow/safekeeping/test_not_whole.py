@@ -1,0 +1,252 @@
+"""Libraries that are not whole: a ledger cut or emptied, pictures lost, backups of them, and what is advised."""
+
+import os
+import shlex
+import shutil
+import sqlite3
+import zipfile
+from contextlib import closing
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from intake.edges.store.backup_notes import latest_archive
+from intake.edges.store.library import open_library
+from intake.errors import StoreError
+from intake.flow.safekeeping.backups import (
+    back_up,
+    back_up_daily,
+    backup_state,
+    backup_words,
+    restore,
+    set_daily,
+)
+from intake.flow.safekeeping.check_library import check_library
+from intake.flow.safekeeping.finding_words import PROVES, report_lines
+from intake.flow.safekeeping.remedies import remedy
+from intake.model.changes import Action, ActionKind, Provisional, made
+from intake.model.editions import BookSet
+from intake.model.findings import CheckReport, FindingKind
+from tests.edges.store.made import NOON
+
+LATER = NOON + timedelta(hours=1)
+EMPTIED = ("DELETE FROM ledger_change", "DELETE FROM ledger")
+CUT = ("DELETE FROM ledger_change WHERE seq > 3", "DELETE FROM ledger WHERE seq > 3")
+EDITED = ("UPDATE edition SET title = 'Stolen'",)
+
+
+@pytest.fixture
+def folder(folder: Path, tmp_path: Path) -> Path:
+    """Return the folder of a whole library: made anew from the ledger, it has its counters as they must be."""
+    restore(folder, tmp_path / "whole", NOON)
+    return tmp_path / "whole"
+
+
+def damage(folder: Path, *statements: str) -> None:
+    with closing(sqlite3.connect(folder / "library.sqlite3")) as connection:
+        for statement in statements:
+            connection.execute(statement)
+        connection.commit()
+
+
+def checked(folder: Path) -> CheckReport:
+    with open_library(folder) as library:
+        return check_library(library)
+
+
+def backed_up(folder: Path, file: Path) -> Path:
+    with open_library(folder) as library:
+        back_up(library, file, NOON)
+    return file
+
+
+def follow(advice: str, which: int = 0) -> Path:
+    """Do what an advice says, word for word, and return the new library's folder."""
+    words = shlex.split(advice.split("intake restore ")[1 + which].partition(";")[0])
+    restore(Path(words[0]), Path(words[2]), LATER, accept_loss="--accept-loss" in words)
+    return Path(words[2])
+
+
+@pytest.mark.parametrize("statements", [EMPTIED, CUT])
+def test_a_cut_ledger_is_told_first_and_the_archive_gives_everything_back(
+    folder: Path, tmp_path: Path, statements: tuple[str, ...]
+) -> None:
+    sound = checked(folder)
+    archive = backed_up(folder, tmp_path / "books.zip")
+    damage(folder, *statements)
+    report = checked(folder)
+    assert report.findings[0].kind is FindingKind.LEDGER_CUT
+    assert str(archive) in remedy(folder, report).split(";")[0]
+    assert "so it was cut" in backup_words(backup_state(folder), report.entries, LATER)
+    with pytest.raises(StoreError, match="would be lost, and nothing was made") as refused:
+        restore(folder, tmp_path / "new", LATER)
+    assert str(archive) in str(refused.value)
+    assert not (tmp_path / "new").exists()
+    back = checked(follow(remedy(folder, report)))
+    assert (back.is_sound, back.head, back.rows) == (True, sound.head, sound.rows)
+
+
+def test_an_emptied_ledger_is_found_without_a_backup_and_the_loss_is_named(folder: Path, tmp_path: Path) -> None:
+    rows = checked(folder).rows
+    damage(folder, *EMPTIED)
+    report = checked(folder)
+    assert [finding.kind for finding in report.findings].count(FindingKind.LEDGER_CUT) == 1
+    with pytest.raises(StoreError, match=f"does not have {rows} records"):
+        restore(folder, tmp_path / "new", LATER)
+    rebuilt = restore(folder, tmp_path / "new", LATER, accept_loss=True).rebuilt
+    assert rebuilt is not None
+    assert len(rebuilt.beside.unknown) == rows
+
+
+def test_a_cut_end_that_made_records_shows_in_the_counters(folder: Path, tmp_path: Path) -> None:
+    damage(folder, "DELETE FROM ledger_change WHERE seq = 5", "DELETE FROM ledger WHERE seq = 5")
+    assert checked(folder).findings[0].kind is FindingKind.LEDGER_CUT
+    with pytest.raises(StoreError, match=r"1 record of its tables \(book set "):
+        restore(folder, tmp_path / "new", LATER)
+
+
+def test_a_row_added_by_hand_is_no_cut_ledger_and_costs_only_itself(folder: Path) -> None:
+    sound = checked(folder)
+    damage(folder, "INSERT INTO book_set (id, title, words) VALUES (99, 'By hand', '')")
+    report = checked(folder)
+    assert {finding.kind for finding in report.findings if not finding.kind.is_note} == {FindingKind.ROW_UNKNOWN}
+    back = checked(follow(remedy(folder, report), which=1))
+    assert (back.is_sound, back.head) == (True, sound.head)
+
+
+def test_a_ledger_computed_anew_is_not_that_of_the_last_backup(folder: Path, tmp_path: Path) -> None:
+    backed_up(folder, tmp_path / "books.zip")
+    damage(folder, *EMPTIED, "DELETE FROM book_set WHERE title = 'Another'")
+    with open_library(folder, now=lambda: NOON) as library:
+        for _ in range(6):
+            another = BookSet(id=Provisional().id(), title="New")
+            library.apply(Action(ActionKind.UNKNOWN, "x", unknown_name="test"), made(another))
+    cut = [finding for finding in checked(folder).findings if finding.kind is FindingKind.LEDGER_CUT]
+    assert "which is another here" in cut[0].detail
+
+
+@pytest.mark.parametrize("statements", [EMPTIED, CUT, EDITED, ("UPDATE ledger SET note = 'x' WHERE seq = 2",)])
+def test_a_backup_of_a_library_that_is_not_whole_does_not_take_the_place_of_a_better_one(
+    folder: Path, tmp_path: Path, statements: tuple[str, ...]
+) -> None:
+    good = backed_up(folder, tmp_path / "good.zip")
+    damage(folder, *statements)
+    with open_library(folder) as library:
+        result = back_up(library, tmp_path / "bad.zip", LATER)
+    assert not result.is_whole
+    assert zipfile.ZipFile(tmp_path / "bad.zip").testzip() is None
+    assert latest_archive(folder) == good
+    words = backup_words(backup_state(folder), 5, LATER)
+    assert str(good) in words
+    assert "not whole was written" in words
+
+
+def test_altered_and_lost_pictures_are_found_while_packing(folder: Path, tmp_path: Path) -> None:
+    (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
+    with open_library(folder) as library:
+        assert back_up(library, tmp_path / "whole.zip", NOON).is_whole
+        picture.write_bytes(picture.read_bytes() + b"x")
+        result = back_up(library, tmp_path / "altered.zip", LATER)
+        assert result.altered == (picture.relative_to(folder).as_posix(),)
+        picture.unlink()
+        assert not back_up(library, tmp_path / "lost.zip", LATER).is_whole
+    assert latest_archive(folder) == tmp_path / "whole.zip"
+
+
+def test_daily_archives_of_a_library_that_is_not_whole_push_out_no_better_one(folder: Path) -> None:
+    set_daily(folder, 2)
+    days = [NOON + timedelta(days=nth) for nth in range(5)]
+    with open_library(folder, now=lambda: NOON) as library:
+        for nth, day in enumerate(days):
+            another = BookSet(id=Provisional().id(), title="A")
+            library.apply(Action(ActionKind.UNKNOWN, "x", unknown_name="test"), made(another))
+            assert back_up_daily(library, day, day.date()) is not None
+            library.was_written = True
+            assert back_up_daily(library, day, day.date()) is None
+            if nth == 0:
+                damage(folder, *EDITED)
+    names = sorted(path.name for path in (folder / "backups").glob("*.zip"))
+    assert names == [f"{days[0].date()}.zip", *(f"{day.date()}-not-whole.zip" for day in days[3:])]
+    assert latest_archive(folder) == folder / "backups" / names[0]
+
+
+@pytest.mark.parametrize("is_altered", [False, True])
+def test_pictures_come_back_out_of_the_archive_by_the_advice(folder: Path, tmp_path: Path, *, is_altered: bool) -> None:
+    sound = checked(folder)
+    backed_up(folder, tmp_path / "books.zip")
+    (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
+    if is_altered:
+        picture.write_bytes(b"other")
+    else:
+        shutil.rmtree(folder / "pictures")
+    back = checked(follow(remedy(folder, checked(folder))))
+    assert (back.is_sound, back.head, back.pictures) == (True, sound.head, sound.pictures)
+
+
+def test_pictures_that_no_known_archive_has_are_named_and_taken_out_of_another(folder: Path, tmp_path: Path) -> None:
+    archive = backed_up(folder, tmp_path / "books.zip")
+    (folder / "backups" / "last.json").unlink()
+    shutil.rmtree(folder / "pictures")
+    assert "--pictures-from ARCHIVE.zip" in remedy(folder, checked(folder))
+    rebuilt = restore(folder, tmp_path / "without", LATER).rebuilt
+    assert rebuilt is not None
+    assert (rebuilt.taken, len(rebuilt.missing)) == (0, 1)
+    restore(folder, tmp_path / "with", LATER, pictures_from=archive)
+    assert checked(tmp_path / "with").is_sound
+
+
+def test_an_altered_picture_of_an_archive_is_not_taken(folder: Path, tmp_path: Path) -> None:
+    (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
+    picture.write_bytes(b"other")
+    archive = backed_up(folder, tmp_path / "altered.zip")
+    rebuilt = restore(folder, tmp_path / "new", LATER, pictures_from=archive).rebuilt
+    assert rebuilt is not None
+    assert (rebuilt.taken, len(rebuilt.missing)) == (0, 1)
+    assert not [path for path in (tmp_path / "new" / "pictures").rglob("*") if path.is_file()]
+
+
+def test_what_may_not_be_read_is_not_taken_for_lost(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
+    hidden, access = picture.parent, os.access
+
+    def denied(path: Path, mode: int, **options: bool) -> bool:
+        return hidden != Path(path) and access(path, mode, **options)
+
+    glob = Path.glob
+    rglob = Path.rglob
+    monkeypatch.setattr(os, "access", denied)
+    monkeypatch.setattr(Path, "glob", lambda path, form: () if path == hidden else glob(path, form))
+    monkeypatch.setattr(Path, "rglob", lambda path, form: (each for each in rglob(path, form) if each != picture))
+    report = checked(folder)
+    assert [finding.kind for finding in report.findings] == [FindingKind.PICTURE_UNREADABLE]
+    assert "right to read" in remedy(folder, report)
+    with pytest.raises(StoreError, match="may not be read by this user"):
+        backed_up(folder, tmp_path / "books.zip")
+    with pytest.raises(StoreError, match="may not be read by this user"):
+        restore(folder, tmp_path / "new", LATER)
+
+
+def test_a_folder_without_a_library_is_told_as_such(tmp_path: Path, folder: Path) -> None:
+    (tmp_path / "other").mkdir()
+    with pytest.raises(StoreError, match="is not a library"):
+        restore(tmp_path / "other", tmp_path / "new", LATER)
+    with pytest.raises(StoreError, match="is inside the damaged library"):
+        restore(folder, folder / "new", LATER)
+    (folder / "library.sqlite3").unlink()
+    for _ in range(2):
+        with pytest.raises(StoreError, match="has lost its database"):
+            restore(folder, tmp_path / "new", LATER)
+        (folder / "library.sqlite3").mkdir(exist_ok=True)
+
+
+def test_check_says_that_the_library_agrees_only_where_it_does(folder: Path, tmp_path: Path) -> None:
+    assert report_lines(checked(folder))[-1] == f"This shows that the library agrees with its ledger. {PROVES}"
+    archive = backed_up(folder, tmp_path / "books.zip")
+    damage(folder, "UPDATE ledger SET note = 'x' WHERE seq = 2")
+    report = checked(folder)
+    assert report_lines(report)[-1] == PROVES
+    assert remedy(folder, report).startswith(f"restore its latest archive: intake restore {archive} ")
+    assert checked(follow(remedy(folder, report))).is_sound
