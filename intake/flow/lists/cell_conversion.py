@@ -76,6 +76,9 @@ class ConvertedRows:
         fields = dict.fromkeys(column.guess.field for column in self._columns)
         if any(form is FieldForm.AMOUNT for _, form in self._forms):
             fields["currency"] = None
+        self._default_basis = next((column.guess.basis for column in self._columns if column.guess.basis), None)
+        if self._default_basis is not None:
+            fields["basis"] = None
         self.header = tuple(fields)
         self._empty = dict.fromkeys(fields, "")
         self._default_currency = next((column.guess.currency for column in self._columns if column.guess.currency), "")
@@ -123,6 +126,8 @@ class ConvertedRows:
             texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
             if form is FieldForm.AMOUNT:
                 self._add_currency(row, cell, texts)
+        if self._default_basis is not None and not texts["basis"]:
+            texts["basis"] = self._default_basis.value
         if texts.get("currency") and (code := currency_of(texts["currency"])):
             texts["currency"] = code
         return texts

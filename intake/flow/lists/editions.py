@@ -19,15 +19,22 @@ from intake.model.changes import Change, Provisional
 from intake.model.editions import Edition, Printing
 from intake.model.identifiers import Identifier, NumberKind
 
-ISBN_HEADINGS = ("isbn-13", "isbn13", "isbn-10", "isbn10", "ean", "issn", "ismn", "upc", "gtin", "barcode")
+ISBN_HEADINGS = (
+    *("isbn-13", "isbn13", "isbn-10", "isbn10", "ean", "issn", "ismn", "upc", "gtin", "barcode"),
+    *("isbn code", "isbn number", "isbn no"),
+)
+PUBLICATION_HEADINGS = (
+    *("published", "date", "publication year", "year published", "year of publication", "publ. year", "pub. year"),
+    *("publication date", "date published", "date of publication", "publ. date", "pub. date"),
+)
 EDITION_COLUMNS = (
     ListColumn("title", ("book title", "name"), required=True),
     ListColumn("key", ("reference", "ref", "id")),
     ListColumn("number", ("isbn", *ISBN_HEADINGS)),
     ListColumn("add_on", ("addon", "supplement", "issue code")),
-    ListColumn("contributors", ("author", "authors", "contributor", "by")),
+    ListColumn("contributors", ("author", "authors", "primary author", "main author", "contributor", "by")),
     ListColumn("publisher", ("imprint",)),
-    ListColumn("year", ("published", "date", "publication year")),
+    ListColumn("year", PUBLICATION_HEADINGS),
     ListColumn("edition", ("statement", "edition statement")),
     ListColumn("binding", ("format", "cover")),
     ListColumn("language", ("lang",)),
@@ -35,13 +42,13 @@ EDITION_COLUMNS = (
     ListColumn("printed_in", ("country of printing", "printed")),
     ListColumn("call_number", ("call number", "callnumber", "dewey", "lcc", "lc call number", "shelf number")),
     ListColumn("hs_heading", ("hs", "hs code", "tariff")),
-    ListColumn("pages", ("extent", "number of pages")),
-    ListColumn("height_mm", ("height",)),
-    ListColumn("width_mm", ("width",)),
+    ListColumn("pages", ("extent", "number of pages", "page count", "no of pages", "pp")),
+    ListColumn("height_mm", ("height", "h")),
+    ListColumn("width_mm", ("width", "w")),
     ListColumn("thickness_mm", ("thickness", "spine")),
     ListColumn("mass_g", ("mass", "weight", "weight_g")),
-    ListColumn("set", ("set title", "series set")),
-    ListColumn("volume", ("vol", "volume designation")),
+    ListColumn("set", ("set title", "series set", "series", "series title")),
+    ListColumn("volume", ("vol", "volume designation", "volume number", "vol no")),
 )
 
 PRINTING_COLUMNS = (

@@ -172,6 +172,8 @@ def _how(column: ColumnReading) -> str:
         parts.append(_ORDERS[column.dates.value])
     if column.guess.currency:
         parts.append(f"in {column.guess.currency}")
+    if column.guess.basis:
+        parts.append(f"as the value at {column.guess.basis}")
     return f" ({', '.join(parts)})" if parts else ""
 
 
@@ -194,6 +196,8 @@ def _unused(column: ColumnReading) -> str:
     cells = counted(column.filled, "cell")
     if guess.unused is Unused.FIELD_TAKEN:
         why = f"the field is taken from {guess.other.strip()!r}" if guess.other else "as asked"
+    elif guess.unused is Unused.DAY_OF_PURCHASE:
+        why = "it is the day of a purchase, and the value is not what was paid"
     elif guess.unused is Unused.OTHER_LIST:
         why = f"it is a column of a list of {guess.other}: import the file as {guess.other} too"
     elif guess.unused is Unused.AMBIGUOUS:
