@@ -14,7 +14,9 @@ from intake.flow.lists.columns import Cells, ListColumn, merged
 from intake.flow.lists.lot_plan import LotPlan
 from intake.flow.lists.named_editions import name_editions
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
+from intake.flow.lists.written_cells import beside_number
 from intake.identifiers.parse import parse
+from intake.identifiers.running_text import may_hold_number
 from intake.model.changes import Change, Provisional
 from intake.model.editions import Edition, Printing
 from intake.model.identifiers import Identifier, NumberKind
@@ -122,6 +124,8 @@ def parse_number(text: str, add_on: str = "") -> tuple[str | None, str | None]:
     if isinstance(number, Identifier):
         if number.kind is NumberKind.OWN:
             raise CellError(RowReason.OWN_NUMBER, text=text)
+        if may_hold_number(beside := beside_number(text)):
+            raise CellError(RowReason.NUMBER_NOT_ALONE, text=text, number=number.written, beside=beside)
         return number.number, number.add_on
     if number.repairs:
         repair = number.repairs[0]

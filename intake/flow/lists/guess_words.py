@@ -1,6 +1,6 @@
 """The sentences in which a guess about a list, and a question about it, are shown to a person."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
 from intake.errors import FileError
@@ -49,6 +49,10 @@ _REMARKS = {
     Remark.UNIT_ASSUMED: "no unit is stated (line {line}: {text}); if it is another, give --unit {field}=UNIT",
     Remark.DECIMALS_OF_OTHERS: "{text} on line {line} is read with a decimal {decimals}, as other columns have it",
     Remark.DATES_OF_OTHERS: "{text} on line {line} is read {dates}, as other columns have it",
+    Remark.BESIDE_NUMBER: "{count} with more than a number, of which the number alone is read (line {line}: {text})",
+    Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
+    Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
+    Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",
     Remark.TEXT_OF_FORMULA: "{count} written as a formula and read as text (line {line}: {text})",
 }
 _ORDERS = {"dmy": "day before month", "mdy": "month before day"}
@@ -143,15 +147,22 @@ def _facts(facts: TableFacts) -> Iterator[str]:
     if facts.other_sheets:
         others = ", ".join(repr(name) for name in facts.other_sheets)
         yield f"not read: sheets {others}; name one with --sheet to read it instead"
-    if facts.formulas:
-        yield f"formulas: {facts.formulas}, of which the values last computed are read"
+    if computed := facts.formulas - facts.without_value:
+        yield f"formulas: {computed}, of which the values last computed are read"
+    if facts.without_value:
+        cure = "open the file in a spreadsheet program and save it there"
+        yield f"formulas without a value: {facts.without_value}{_named(facts.uncomputed)}, read as empty; {cure}"
     if facts.errors:
-        yield f"failed formulas: {facts.errors}, read as empty"
+        yield f"failed formulas: {facts.errors}{_named(facts.failed)}, read as empty"
     if facts.merged:
         more = " …" if facts.merged_count > len(facts.merged) else ""
         yield f"merged cells, the text counts for the first only: {', '.join(facts.merged)}{more}"
     elif facts.merged_count:
         yield f"merged cells: {facts.merged_count} in all sheets, the text counts for the first of each only"
+
+
+def _named(cells: Sequence[str]) -> str:
+    return f" ({', '.join(cells)})" if cells else ""
 
 
 def _form(facts: TableFacts) -> str:
