@@ -72,7 +72,7 @@ def codec_name(codec: str) -> str:
 def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Iterator[str]:
     """Yield what was found and guessed, one line for each column and row; of many only the first and a count."""
     most = max(len(guess.columns), len(guess.left_out)) if show_all else MOST_LISTED
-    yield f"{file}: {_form(guess.facts)}, headings on line {guess.header_line}, {counted(guess.rows, 'row')}"
+    yield f"{file}: {form_words(guess.facts)}, headings on line {guess.header_line}, {counted(guess.rows, 'row')}"
     yield from (f"  {fact}" for fact in _facts(guess.facts))
     used = [column for column in guess.columns if column.guess.field]
     unused = [column for column in guess.columns if not column.guess.field and (column.filled or column.guess.heading)]
@@ -165,7 +165,8 @@ def _named(cells: Sequence[str]) -> str:
     return f" ({', '.join(cells)})" if cells else ""
 
 
-def _form(facts: TableFacts) -> str:
+def form_words(facts: TableFacts) -> str:
+    """Return what a file was read as."""
     if facts.kind is TableKind.TEXT:
         return f"CSV in {codec_name(facts.codec)}, separated by {SEPARATORS[facts.delimiter]}"
     return f"{facts.kind.value}, sheet {facts.sheet!r}"

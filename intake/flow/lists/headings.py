@@ -28,6 +28,9 @@ from intake.flow.lists.heading_words import (
 from intake.model.valuations import Basis
 from intake.units.written_currencies import currency_of
 
+MOST_SHOWN = 200
+"""Characters of the headings that a message shows."""
+
 
 class Unused(StrEnum):
     """Why a column is not used."""
@@ -110,11 +113,17 @@ def map_columns(
     return {guess.field: guess.heading for guess in guesses if guess.field}
 
 
-def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn], *, file: str) -> None:
+def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn], *, file: str, form: str = "") -> None:
     """See that every required field has a column.
 
+    Args:
+        guesses: of the columns of the file.
+        columns: the fields of the list.
+        file: its name.
+        form: what the file was read as ("CSV in UTF-8"), for the message.
+
     Raises:
-        FileError: one has none; the message proposes the nearest heading.
+        FileError: one has none; the message shows the headings that were seen, and proposes the nearest.
     """
     found = {guess.field for guess in guesses}
     headings = {fold_heading(guess.heading): guess.heading for guess in guesses if guess.heading}
@@ -123,7 +132,12 @@ def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn]
             near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
             heading = headings[near[0]] if near else "HEADING"
             hint = f'"{column.field}={heading}"' if " " in heading else f"{column.field}={heading}"
-            raise FileError(file, f"has no column for {column.field!r}", f"add one or name it with --map {hint}")
+            seen = ", ".join(guess.heading.strip() for guess in guesses if guess.heading.strip())
+            seen = seen if len(seen) <= MOST_SHOWN else f"{seen[:MOST_SHOWN]}…"
+            read_as = f" (read as {form}, headings seen: {seen})" if form else ""
+            raise FileError(
+                file, f"has no column for {column.field!r}{read_as}", f"add one or name it with --map {hint}"
+            )
 
 
 def with_other_list(

@@ -353,3 +353,9 @@ def test_what_was_paid_keeps_its_basis_and_a_currency_may_be_given(tmp_path: Pat
     assert [(cells(rows, field)) for field in ("value", "currency", "basis")] == [["40"], ["EUR"], ["purchase"]]
     with pytest.raises(UsageError):
         of_text(tmp_path, text, ListKind.COPIES, ListReading(units={"value": "cm"}))
+
+
+def test_a_missing_column_names_the_encoding_and_the_headings_that_were_seen(tmp_path: Path) -> None:
+    with pytest.raises(FileError) as caught:
+        of_text(tmp_path, "Wassermarke,Faden\n1,2\n")
+    assert "read as CSV in UTF-8, separated by commas, headings seen: Wassermarke, Faden" in caught.value.why
