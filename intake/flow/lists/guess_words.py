@@ -34,6 +34,8 @@ CODEC_NAMES = {
     "iso8859_2": "ISO 8859-2, Central European",
     "mac_roman": "Macintosh Roman",
     "mac_latin2": "Macintosh Central European",
+    "cp932": "Windows-932, Japanese",
+    "gb18030": "GB 18030, Chinese",
     "cp850": "DOS 850, Western European",
     "cp852": "DOS 852, Central European",
     "cp437": "DOS 437",

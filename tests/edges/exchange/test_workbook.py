@@ -283,3 +283,14 @@ def test_formulas_without_a_value_and_failed_ones_name_their_cells(tmp_path: Pat
         page.write_formula("C3", "=1+1", None, 2)
     facts, _ = read(tmp_path / "computed.xlsx")
     assert (facts.without_value, facts.errors, facts.failed) == (0, 1, ("B3",))
+
+
+@pytest.mark.parametrize(
+    ("start", "name"),
+    [('{"title": "Ferns"}', "JSON"), ('[\n  {"a": 1}]', "JSON"), ("@book{k,\n", "BibTeX"), ("TY  - BOOK\n", "RIS")],
+)
+def test_data_that_are_no_table_are_named(tmp_path: Path, start: str, name: str) -> None:
+    (tmp_path / "a.csv").write_text(start, encoding="utf-8")
+    with pytest.raises(FileError) as caught:
+        table_kind(tmp_path / "a.csv")
+    assert name in caught.value.why
