@@ -29,7 +29,7 @@ def reading_options() -> list[click.Parameter]:
             ["--unit", "units"],
             multiple=True,
             metavar="FIELD=UNIT",
-            help="Unit of a column's bare numbers, such as cm.",
+            help="Unit of a column's bare numbers, such as cm; of amounts the currency, as value=EUR.",
         ),
         click.Option(["--encoding"], default="", metavar="NAME", help="Encoding of a text file, such as cp1252."),
         click.Option(["--sheet"], default="", metavar="NAME", help="Sheet of a workbook; else the first with cells."),

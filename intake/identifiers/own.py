@@ -165,7 +165,7 @@ def read_bare(
         return Rejection(text, Check.CHARACTERS, reason)
     word = (match[1] or "").upper()
     if KIND_WORDS.get(word) is not expect and word not in ANY_KIND:
-        return Rejection(text, Check.PREFIX, f"{cleaned} is not a {expect.name.lower()}, which is expected")
+        return Rejection(text, Check.PREFIX, f"{cleaned} is not the number of a {expect.name.lower()}")
     if int(match[2]) < 1:
         return Rejection(text, Check.LENGTH, "serials count from 1")
     return own_identifier(make(expect, int(match[2])), "typed without check digits: make sure it is the right one")

@@ -53,6 +53,15 @@ class NumberInText:
     rest: tuple[str, ...] = ()
 
 
+def may_hold_number(text: str) -> bool:
+    """Return whether a text has as many digits as the shortest number; one with fewer is a name, and no wrong number.
+
+    >>> may_hold_number("FR-2"), may_hold_number("978-0-306-40615-8")
+    (False, True)
+    """
+    return sum(map(str.isdigit, text)) >= LENGTHS.start
+
+
 def find_numbers(text: str) -> tuple[Identifier, ...]:
     """Return the numbers inside running text, in order, each number once.
 

@@ -33,6 +33,8 @@ LARGEST_MM = 20_000.0
 
 FRACTION = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)/(\d+)")
 PART = re.compile(rf"\s*({FRACTION.pattern}|[+-]?\d+(?:[.,]\d+)?)\s*([^\W\d_]+|''|[\"″”'′’])?\.?\s*")
+FEET_AND_INCHES = re.compile(r"(\d\s*(?:['′’]|ft\.?))\s*-\s*(?=\d)")
+"""The hyphen of 2'-11 1/4" joins and is no sign."""
 VULGAR = {char: unicodedata.normalize("NFKC", char).replace("⁄", "/") for char in "¼½¾⅓⅔⅛⅜⅝⅞"}
 TIMES = re.compile(r"\s*[x×*]\s*|\s+by\s+", re.IGNORECASE)
 
@@ -92,6 +94,7 @@ def parse_size_mm(text: str) -> tuple[float, float, float]:
 
 def _parts(text: str) -> list[tuple[float, str]]:
     parts, position = [], 0
+    text = FEET_AND_INCHES.sub(r"\1 ", text)
     for char, fraction in VULGAR.items():
         text = text.replace(char, f" {fraction}")
     while position < len(text):
@@ -106,6 +109,8 @@ def _parts(text: str) -> list[tuple[float, str]]:
         position = match.end()
     if not parts or position < len(text):
         raise UsageError(repr(text), "is not a number with a unit", "write it as 12.5 kg or 42 cm")
+    if len(parts) > 1 and any(unit for _, unit in parts) and not all(unit for _, unit in parts):
+        raise UsageError(repr(text), "has more than one number for a unit", "write one, such as 42 cm")
     return parts
 
 

@@ -16,6 +16,7 @@ SIGNS: Mapping[str, str] = {
     "ft": "HUF",
     "sfr": "CHF",
     "fr.": "CHF",
+    "円": "JPY",
     "₽": "RUB",
     "₺": "TRY",
     "₹": "INR",

@@ -1,5 +1,6 @@
 """A file that a person gives as a list: told by its content, never by its name, and opened as the table it holds."""
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -23,6 +24,10 @@ OTHERS = (
     (b"{\\rtf", "a text document (RTF)"),
 )
 """First bytes of files that people take for lists, and what they are."""
+NOT_TABLES = re.compile(
+    rb"\s*(?:(?P<JSON>\{\s*\"|\[\s*[\[{])|(?P<BibTeX>@[A-Za-z]+\s*[{(])|(?P<RIS>TY  - ))", re.DOTALL
+)
+"""Beginnings of text files that are data and no tables."""
 PACKED, COMPOUND = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 """First bytes of a zip file, and of the compound file that XLS is."""
 SAVE_AS_TABLE = "save the table as CSV or XLSX"
@@ -53,6 +58,9 @@ def table_kind(path: Path) -> TableKind:
             raise FileError(str(path), f"is {name}, not a table", SAVE_AS_TABLE)
     if start.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<"):
         raise FileError(str(path), "is XML or a web page, not a table", SAVE_AS_TABLE)
+    if (match := NOT_TABLES.match(start.removeprefix(b"\xef\xbb\xbf"))) is not None:
+        name = next(name for name, found in match.groupdict().items() if found)
+        raise FileError(str(path), f"is {name}, not a table", SAVE_AS_TABLE)
     return TableKind.TEXT
 
 

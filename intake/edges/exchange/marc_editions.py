@@ -154,8 +154,12 @@ class _EditionReading:
     def _titles(self) -> dict[str, str]:
         """Return title, set and volume."""
         field = self._field("245")
-        main = ": ".join(self._trim(part) for part in field.all("ab"))
+        codes = "".join(code for code, _ in field.subfields)
+        before_part = "ab" if "p" not in codes else codes[: codes.index("p")]  # a remainder after $p is the part's
+        main = ": ".join(self._trim(part) for part in field.all("ab" if "b" in before_part else "a"))
         part_name = " ".join(self._trim(part) for part in field.all("p"))
+        if part_name and "b" not in before_part:
+            part_name = ": ".join((part_name, *(self._trim(part) for part in field.all("b"))))
         volume = " ".join(self._trim(part) for part in field.all("n"))
         set_title = main if part_name or (volume and self.record.leader[19] == "c") else ""
         series_title, series_volume = self._series(is_taken=not set_title)

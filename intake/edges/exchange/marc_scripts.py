@@ -47,7 +47,7 @@ def _replaced(field: MarcField, linked: dict[tuple[str, str], MarcField], remark
     partner = linked.pop((field.tag, link[2]), None) if link else None
     if partner is None:
         return field
-    remarks.converted(f"{field.tag} to 880", field.first("a"), RecordNoteKind.OTHER_SCRIPT)
+    remarks.converted(f"{field.tag} to 880", " ".join(field.all("abnp")), RecordNoteKind.OTHER_SCRIPT)
     given = {code for code, _ in partner.subfields}
     kept = [subfield for subfield in field.subfields if subfield[0] not in given]
     return field._replace(subfields=[*partner.subfields, *kept])

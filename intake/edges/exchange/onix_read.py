@@ -242,10 +242,10 @@ def _publication(published: Onix, remarks: Remarks) -> dict[str, str]:
     first = [one for one in publishers if one.value("PublishingRole") in ("01", "")] or publishers
     imprint = next((one.value("ImprintName") for one in published.all("Imprint")), "")
     name = first[0].value("PublisherName") if first else published.value("PublisherName")
-    for one in (*publishers, *published.all("Imprint")):
-        text = one.value("PublisherName", "ImprintName")
-        if text not in (name or imprint, ""):
-            remarks.left_out("Publisher", text)
+    for part in ("Publisher", "Imprint"):
+        for text in (one.value(f"{part}Name") for one in published.all(part)):
+            if text not in (name or imprint, ""):
+                remarks.left_out(part, text)
     dates = {one.value("PublishingDateRole"): one.value("Date") for one in published.all("PublishingDate")}
     day = dates.get("01") or dates.get("11") or published.value("PublicationDate")
     for role, text in dates.items():

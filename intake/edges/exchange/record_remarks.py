@@ -54,7 +54,7 @@ class RemarkKind(StrEnum):
     LEFT_OUT: it has no field here. TECHNICAL: the same, and it is about the record and not about the book.
     COPIES: it describes copies, which are another list. CONVERTED: what is kept is not what was written.
     DOUBTED: it contradicts another part, or is not what it seems, and was not used. REPAIRED: the record breaks its
-    own standard, and what it means is certain nevertheless.
+    own standard, and what it means is certain nevertheless. DELETED: the whole record says that another has ceased.
     """
 
     LEFT_OUT = auto()
@@ -63,6 +63,7 @@ class RemarkKind(StrEnum):
     CONVERTED = auto()
     DOUBTED = auto()
     REPAIRED = auto()
+    DELETED = auto()
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,6 +56,9 @@ class TableFacts:
         merged_count: count of all of them; of ODS, which does not name the ranges, of those in all sheets.
         formulas: count of the cells whose last computed value is read.
         errors: count of the cells where a formula has failed; they are read as empty.
+        failed: those of the sheet that is read, such as "B3"; at most 20, and none of XLS and ODS.
+        without_value: count of the formulas whose value nobody has computed; they are read as empty.
+        uncomputed: those of the sheet that is read, as for `failed`.
         has_serial_days: whether days are counted from 1900, so that none before 1 March 1900 can be trusted.
     """
 
@@ -69,6 +72,9 @@ class TableFacts:
     merged_count: int = 0
     formulas: int = 0
     errors: int = 0
+    failed: tuple[str, ...] = ()
+    without_value: int = 0
+    uncomputed: tuple[str, ...] = ()
     has_serial_days: bool = False
 
 

@@ -16,7 +16,7 @@ from typing import Any
 
 from intake.edges.exchange import workbook_child
 from intake.edges.exchange.table_cells import LONGEST_CELL, RawRow, TableFacts, TableKind, column_letters
-from intake.edges.exchange.workbook_guard import check_workbook, damaged
+from intake.edges.exchange.workbook_guard import WorkbookCounts, check_workbook, damaged, sheet_part
 from intake.edges.temp_files import temporary_file
 from intake.errors import FileError
 
@@ -55,9 +55,7 @@ def open_workbook(path: Path, kind: TableKind, sheet: str = "") -> Iterator[Work
         FileError: the workbook is damaged, locked, empty, too large, or has no such sheet.
     """
     facts = TableFacts(kind, has_serial_days=kind is not TableKind.ODS)
-    if kind is not TableKind.XLS:
-        counts = check_workbook(path, kind)
-        facts = replace(facts, formulas=counts.formulas, errors=counts.errors, merged_count=counts.merged)
+    counts = check_workbook(path, kind) if kind is not TableKind.XLS else WorkbookCounts()
     with temporary_file("rows.json") as rows:
         status = _run(path, sheet, rows)
         with rows.open(encoding="utf-8") as file:
@@ -73,8 +71,15 @@ def open_workbook(path: Path, kind: TableKind, sheet: str = "") -> Iterator[Work
             sheet=found["sheet"],
             other_sheets=tuple(found["others"]),
             merged=tuple(_range(*corners) for corners in found["merged"]),
-            merged_count=found["merged_count"] or facts.merged_count,
+            merged_count=found["merged_count"] or counts.merged,
+            formulas=counts.formulas,
+            errors=counts.errors,
+            without_value=counts.without_value,
         )
+        if counts.failed or counts.uncomputed:
+            part = sheet_part(path, facts.sheet)
+            failed, uncomputed = (tuple(cells.get(part, ())) for cells in (counts.failed, counts.uncomputed))
+            facts = replace(facts, failed=failed, uncomputed=uncomputed)
         yield WorkbookTable(path, facts, rows)
 
 

@@ -58,7 +58,7 @@ def main() -> int:
 
 
 def _write(path: str, sheet_name: str, file: TextIO, longest: int) -> None:
-    workbook = python_calamine.CalamineWorkbook.from_path(path)
+    workbook = _opened(path)
     visible = {
         sheet.name for sheet in workbook.sheets_metadata if sheet.visible is python_calamine.SheetVisibleEnum.Visible
     }
@@ -86,6 +86,17 @@ def _write(path: str, sheet_name: str, file: TextIO, longest: int) -> None:
                 if isinstance(cell, str) and len(cell) > longest:
                     raise RefusedWorkbookError("long cell", row=number, place=place)
             file.write(json.dumps([number, cells]) + "\n")
+
+
+def _opened(path: str) -> python_calamine.CalamineWorkbook:
+    """Open a workbook by its suffix, and where that is another's, by its content."""
+    try:
+        return python_calamine.CalamineWorkbook.from_path(path)
+    except python_calamine.PasswordError:
+        raise
+    except python_calamine.CalamineError:
+        with open(path, "rb") as file:  # noqa: PTH123 - as above
+            return python_calamine.CalamineWorkbook.from_filelike(file)
 
 
 def _has_cells(workbook: python_calamine.CalamineWorkbook, name: str) -> bool:

@@ -5,11 +5,12 @@ file unpacks to what it likes whatever its own figures say. Limits follow OWASP 
 checked against sizes and counts before they are used). A second bound is the memory limit of the process that reads.
 """
 
+import html
 import re
 import zipfile
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 
@@ -27,10 +28,21 @@ ROW = re.compile(rb"<(?:\w+:)?row\b")
 DECLARATION = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
 FORMULA_TAG = re.compile(rb"<(?:\w+:)?f\b")
 ERROR_CELL = re.compile(rb"""<(?:\w+:)?c\s[^<>]*?\bt=["']e["']""")
+UNCOMPUTED = re.compile(
+    rb"<(?:\w+:)?c\s([^<>]*)>\s*<(?:\w+:)?f\b(?:[^<>]*/>|[^<>]*>[^<]*</(?:\w+:)?f>)\s*"
+    rb"(?:<(?:\w+:)?v\s*/>|<(?:\w+:)?v></(?:\w+:)?v>)?\s*</(?:\w+:)?c>"
+)
+"""A cell with a formula and no value (ECMA-376-1, 18.3.1.4); of type str it has one, the empty text."""
+TEXT_TYPE = re.compile(rb"""\bt=["']str["']""")
+CELL_NAME = re.compile(rb"""\br=["']([A-Z]{1,3}[0-9]{1,7})["']""")
+ODS_UNCOMPUTED = re.compile(rb"<table:table-cell\s(?=[^<>]*table:formula=)(?![^<>]*office:value-type=)")
+MOST_NAMED = 20
 ODS_FORMULA, ODS_ERROR = b"table:formula=", b'calcext:value-type="error"'
 ODS_MERGED = re.compile(rb"""<table:table-cell\s[^<>]*?\bnumber-(?:columns|rows)-spanned=["'](?:[2-9]|[1-9][0-9])""")
 """A cell that covers others; the library that reads the workbook does not tell of them."""
 ODS_TYPE = b"application/vnd.oasis.opendocument.spreadsheet"
+SHEET, RELATION = re.compile(r"<(?:\w+:)?sheet\s[^<>]*>"), re.compile(r"<(?:\w+:)?Relationship\s[^<>]*>")
+ATTRIBUTE = re.compile(r"""([\w:]+)=["']([^"']*)["']""")
 XLSX_PARTS = re.compile(r"xl/(?:worksheets/[^/]+\.xml|sharedStrings\.xml|styles\.xml|workbook\.xml)", re.IGNORECASE)
 
 
@@ -45,11 +57,14 @@ class PackedKind(StrEnum):
 
 @dataclass(slots=True)
 class WorkbookCounts:
-    """What was counted in a packed workbook."""
+    """What was counted in a packed workbook; cells are named by the part that is their sheet."""
 
     formulas: int = 0
     errors: int = 0
     merged: int = 0
+    without_value: int = 0
+    failed: dict[str, list[str]] = field(default_factory=dict)
+    uncomputed: dict[str, list[str]] = field(default_factory=dict)
 
 
 def packed_kind(path: Path) -> TableKind | PackedKind:
@@ -91,6 +106,7 @@ def check_workbook(path: Path, kind: TableKind) -> WorkbookCounts:
                 if not _is_read(part.filename, kind):
                     continue
                 sheet = _SheetSize(path, part.filename)
+                formulas = _Formulas(part.filename, counts)
                 for text in _pieces(archive, part):
                     unpacked += len(text)
                     if unpacked > LARGEST_BYTES:
@@ -100,6 +116,8 @@ def check_workbook(path: Path, kind: TableKind) -> WorkbookCounts:
                         raise FileError(str(path), "declares entities, as no spreadsheet does", "save it as CSV")
                     _count(text, kind, counts)
                     sheet.add(text)
+                    if kind is TableKind.XLSX:
+                        formulas.add(text)
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError) as error:
         raise damaged(path) from error
     return counts
@@ -108,6 +126,53 @@ def check_workbook(path: Path, kind: TableKind) -> WorkbookCounts:
 def damaged(path: Path) -> FileError:
     """Return the error for a file that cannot be unpacked."""
     return FileError(str(path), "is cut off, damaged or locked with a password", "save it again, or as CSV")
+
+
+def sheet_part(path: Path, name: str) -> str:
+    """Return the part of an XLSX file that holds the sheet of this name, '' where it is not found."""
+    try:
+        with zipfile.ZipFile(path) as archive:
+            book = archive.read("xl/workbook.xml").decode("utf-8", "replace")
+            links = archive.read("xl/_rels/workbook.xml.rels").decode("utf-8", "replace")
+    except KeyError:
+        return ""
+    targets = {one.get("Id"): one.get("Target", "") for one in map(_attributes, RELATION.findall(links))}
+    for one in map(_attributes, SHEET.findall(book)):
+        if one.get("name") == name and (target := targets.get(one.get("r:id"), "")):
+            return target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
+    return ""
+
+
+def _attributes(tag: str) -> dict[str, str]:
+    return {name: html.unescape(text) for name, text in ATTRIBUTE.findall(tag)}
+
+
+class _Formulas:
+    """Names the cells of one sheet where a formula has failed or has no value."""
+
+    def __init__(self, name: str, counts: WorkbookCounts) -> None:
+        self._name = name
+        self._counts = counts
+        self._rest = b""
+
+    def add(self, text: bytes) -> None:
+        """Take the next piece of the part."""
+        text = self._rest + text
+        for tag in ERROR_CELL.findall(text):
+            self._note(self._counts.failed, tag)
+        if FORMULA_TAG.search(text):
+            for tag in UNCOMPUTED.findall(text):
+                if not TEXT_TYPE.search(tag):
+                    self._counts.without_value += 1
+                    self._note(self._counts.uncomputed, tag)
+        end = max(text.rfind(b"</c>"), text.rfind(b":c>"))
+        self._rest = text[end:] if end >= 0 and len(text) - end < STEP_BYTES else b""
+
+    def _note(self, named: dict[str, list[str]], tag: bytes) -> None:
+        cells = named.setdefault(self._name, [])
+        match = CELL_NAME.search(tag)
+        if match and len(cells) < MOST_NAMED and (name := match[1].decode()) not in cells:
+            cells.append(name)
 
 
 class _SheetSize:
@@ -144,6 +209,7 @@ def _count(text: bytes, kind: TableKind, counts: WorkbookCounts) -> None:
     if kind is TableKind.ODS:
         counts.formulas += text.count(ODS_FORMULA)
         counts.errors += text.count(ODS_ERROR)
+        counts.without_value += len(ODS_UNCOMPUTED.findall(text))
         counts.merged += len(ODS_MERGED.findall(text))
     else:
         counts.formulas += len(FORMULA_TAG.findall(text))

@@ -17,8 +17,19 @@ from intake.flow.lists.list_guess import ColumnReading, ListReading
 from intake.flow.lists.plausible_sizes import ODD
 from intake.flow.lists.reasons import BadRow, CellError, RowReason
 from intake.flow.lists.table_layout import cell_text, filled
-from intake.flow.lists.written_cells import NUMBER, PAGES, UNFORMULA, YEAR, number_part, retail_number, unit_part
+from intake.flow.lists.written_cells import (
+    NUMBER,
+    PAGES,
+    UNFORMULA,
+    YEAR,
+    number_part,
+    pages_read,
+    retail_number,
+    unit_part,
+    year_read,
+)
 from intake.units.convert import G_PER_KG
+from intake.units.full_width import narrow
 from intake.units.quantities import parse_length_mm, parse_mass_g
 from intake.units.written_currencies import SHARED, currency_of
 from intake.units.written_days import DayOrder, read_day
@@ -28,6 +39,7 @@ SERIALS_BEGIN = date(1900, 3, 1)
 EARLIEST_PRINT = 868
 """The Diamond Sutra, the oldest printed book that names its year (from memory)."""
 MOVABLE_TYPE = 1450
+IN_FIGURES = frozenset(FieldForm) - {FieldForm.TEXT, FieldForm.REMARK}
 FRACTION = re.compile(r"[/¼½¾⅓⅔⅛⅜⅝⅞]")
 
 
@@ -76,9 +88,14 @@ class ConvertedRows:
         fields = dict.fromkeys(column.guess.field for column in self._columns)
         if any(form is FieldForm.AMOUNT for _, form in self._forms):
             fields["currency"] = None
+        self._default_basis = next((column.guess.basis for column in self._columns if column.guess.basis), None)
+        if self._default_basis is not None:
+            fields["basis"] = None
         self.header = tuple(fields)
         self._empty = dict.fromkeys(fields, "")
-        self._default_currency = next((column.guess.currency for column in self._columns if column.guess.currency), "")
+        self._default_currency = reading.units.get("value", "").upper() or next(
+            (column.guess.currency for column in self._columns if column.guess.currency), ""
+        )
         self._convert: Mapping[FieldForm, Callable[[ColumnReading, Cell, int], str]] = {
             FieldForm.RETAIL_NUMBER: lambda _column, cell, _line: retail_number(cell_text(cell).strip()),
             FieldForm.EDITION_NAME: _edition_name,
@@ -117,15 +134,23 @@ class ConvertedRows:
                 cell = _plain(cell)
                 if not cell:
                     continue
+                if form in IN_FIGURES:
+                    cell = narrow(cell)
             elif isinstance(cell, date):
                 self._check_day(column, form, cell)
             convert = self._convert.get(form)
             texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
             if form is FieldForm.AMOUNT:
                 self._add_currency(row, cell, texts)
+        self._complete(texts)
+        return texts
+
+    def _complete(self, texts: dict[str, str]) -> None:
+        """Add the basis that a heading states, and write a currency by its code."""
+        if self._default_basis is not None and not texts["basis"]:
+            texts["basis"] = self._default_basis.value
         if texts.get("currency") and (code := currency_of(texts["currency"])):
             texts["currency"] = code
-        return texts
 
     def _check_day(self, column: ColumnReading, form: FieldForm, day: date) -> None:
         """Refuse a day that a spreadsheet has made, or counted wrongly."""
@@ -148,6 +173,8 @@ class ConvertedRows:
 
     def _year(self, _column: ColumnReading, cell: Cell, line: int) -> str:
         text = str(cell.year) if isinstance(cell, date) else _whole_text(cell)
+        if (read := year_read(text)) is not None:
+            text = read
         match = YEAR.fullmatch(text)
         if match is None:
             return text
@@ -197,8 +224,10 @@ def _edition_name(_column: ColumnReading, cell: Cell, _line: int) -> str:
     return retail_number(text) if "E" in text.upper() and "+" in text else text
 
 
-def _whole(_column: ColumnReading, cell: Cell, _line: int) -> str:
+def _whole(column: ColumnReading, cell: Cell, _line: int) -> str:
     text = _whole_text(cell)
+    if column.guess.field == "pages" and (pages := pages_read(text)) is not None:
+        return pages
     match = PAGES.fullmatch(text)
     return match[1] if match else text
 

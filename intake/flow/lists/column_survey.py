@@ -1,5 +1,6 @@
 """What the cells of a column, taken together, prove of their decimal mark, the order of their days and their unit."""
 
+import re
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -13,7 +14,16 @@ from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.list_guess import Remark, Sample
 from intake.flow.lists.table_layout import cell_text
-from intake.flow.lists.written_cells import UNFORMULA, number_part, restored_number, unit_part
+from intake.flow.lists.written_cells import (
+    UNFORMULA,
+    beside_number,
+    number_part,
+    pages_read,
+    restored_number,
+    unit_part,
+    year_read,
+)
+from intake.units.full_width import narrow
 from intake.units.written_days import DayOrder, day_readings
 from intake.units.written_numbers import DecimalMark, number_readings
 
@@ -21,6 +31,8 @@ Convention = TypeVar("Convention", bound=Hashable)
 
 MOST_VALUES = 5000
 """So many numbers are enough for the middle one."""
+ALONE = re.compile(r"[\d-]{8,17}[Xx]?")
+"""A number with nothing beside it, as most cells have it."""
 NUMERIC = frozenset({FieldForm.LENGTH, FieldForm.MASS, FieldForm.AMOUNT})
 
 _numbers = lru_cache(maxsize=4096)(number_readings)
@@ -66,14 +78,26 @@ class ColumnSurvey:
         elif self.form is FieldForm.DAY and isinstance(cell, str):
             text = cell.strip()
             self.days.add(line, text, _days(text))
-        elif self.form is FieldForm.RETAIL_NUMBER and restored_number(text := cell_text(cell).strip()) is not None:
-            self._remark(Remark.ZERO_RESTORED, line, text)
+        elif self.form in (FieldForm.RETAIL_NUMBER, FieldForm.YEAR, FieldForm.WHOLE):
+            self._add_text(line, narrow(cell_text(cell).strip()))
         if isinstance(cell, str) and UNFORMULA.fullmatch(cell.strip()):
             self._remark(Remark.TEXT_OF_FORMULA, line, cell.strip())
 
+    def _add_text(self, line: int, text: str) -> None:
+        """Note what is made of a text that is more than its figures."""
+        if self.form is FieldForm.RETAIL_NUMBER:
+            if restored_number(text) is not None:
+                self._remark(Remark.ZERO_RESTORED, line, text)
+            elif not ALONE.fullmatch(text) and beside_number(text):
+                self._remark(Remark.BESIDE_NUMBER, line, text)
+        elif self.form is FieldForm.YEAR and (year := year_read(text)) is not None:
+            self._remark(Remark.YEAR_READ if year else Remark.YEAR_UNTOLD, line, f"{text} as {year}" if year else text)
+        elif self.guess.field == "pages" and (pages := pages_read(text)) is not None:
+            self._remark(Remark.PAGES_ADDED, line, f"{text} as {pages}")
+
     def _add_number(self, line: int, cell: Cell) -> None:
         if isinstance(cell, str):
-            text = cell.strip()
+            text = narrow(cell.strip())
             number = number_part(text)
             self.decimals.add(line, text, _numbers(number))
             if self.form in UNITS and not unit_part(text):

@@ -4,8 +4,8 @@ Each is decided for a column as a whole. A person's word comes first; then what 
 they prove nothing and could be read in two ways, what the other columns of the file prove; then the person is asked.
 """
 
-from collections.abc import Mapping, Sequence
-from typing import Any, TypeVar
+from collections.abc import Collection, Mapping, Sequence
+from typing import TypeVar
 
 from intake.errors import UsageError
 from intake.flow.lists.column_survey import NUMERIC, ColumnSurvey, ConventionEvidence
@@ -22,6 +22,7 @@ from intake.flow.lists.list_guess import (
     Sample,
 )
 from intake.flow.lists.plausible_sizes import is_usual
+from intake.model.currencies import currency_codes
 from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
 
@@ -140,10 +141,15 @@ class Conventions:
 
 def _check_units(units: Mapping[str, str], fields: set[str], file: str) -> None:
     for field, unit in units.items():
-        known: Mapping[str, Any] = UNITS.get(form_of(field), {})
+        form = form_of(field)
+        is_amount = form is FieldForm.AMOUNT
+        known: Collection[str] = currency_codes() if is_amount else UNITS.get(form, {})
         if not known:
-            raise UsageError(f"Field {field!r}", "has no unit", "give units of lengths and masses only")
-        if unit.casefold() not in known:
-            raise UsageError(f"Unit {unit!r}", f"is not one that {field} has", f"use one of {', '.join(known)}")
+            raise UsageError(
+                f"Field {field!r}", "has no unit", "give units of lengths and masses, and currencies of amounts, only"
+            )
+        if (unit.upper() if is_amount else unit.casefold()) not in known:
+            names = "the three letters of a currency, such as EUR" if is_amount else f"one of {', '.join(known)}"
+            raise UsageError(f"Unit {unit!r}", f"is not one that {field} has", f"use {names}")
         if field not in fields:
             raise UsageError(f"Field {field!r}", f"has no column in {file}", "name its column with --map")

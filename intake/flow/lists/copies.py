@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from intake.edges.exchange.heading_table import ENGLISH, PRICE, PURCHASE, PURCHASE_DAY
 from intake.flow.lists.columns import Cells, ListColumn, word
 from intake.flow.lists.editions import ISBN_HEADINGS
 from intake.flow.lists.reasons import CellError, RowReason
@@ -16,22 +17,24 @@ from intake.model.editions import Grade
 from intake.model.identifiers import OwnKind, Rejection
 from intake.model.valuations import Basis
 
+VALUATIONS = ("insurance value", "insured value", "replacement value", "valuation", "appraisal", "appraised value")
+"""Before a price: what a copy is worth is insured, not what was paid for it."""
 COPY_COLUMNS = (
-    ListColumn("key", ("reference", "ref", "number"), required=True, instead=("isbn", "copy")),
+    ListColumn("key", ("reference", "ref", "number", "id"), required=True, instead=("isbn", "copy")),
     ListColumn("isbn", ISBN_HEADINGS, words_of="number"),
     ListColumn("copy", ("accession", "accession number", "copy number")),
     ListColumn("box", ("box number", "carton")),
     ListColumn("room", ("destination room",)),
     ListColumn("printing", ("impression",)),
     ListColumn("grade", ("condition grade",)),
-    ListColumn("jacket", ("dust jacket", "jacket grade")),
+    ListColumn("jacket", ("dust jacket", "jacket grade", "dj", "dust wrapper")),
     ListColumn("wrapped", ()),
     ListColumn("condition", ("defects",)),
-    ListColumn("note", ("notes",)),
-    ListColumn("value", ("amount", "price", "price paid", "purchase price", "cost")),
+    ListColumn("note", ("notes", "comments", "comment", "remarks")),
+    ListColumn("value", (*VALUATIONS, *ENGLISH[PRICE], *ENGLISH[PURCHASE])),
     ListColumn("currency", ()),
     ListColumn("basis", ("value basis",)),
-    ListColumn("valued_on", ("value date", "valued")),
+    ListColumn("valued_on", ("value date", "valued", "date valued", "valuation date", *ENGLISH[PURCHASE_DAY])),
     ListColumn("source", ("value source",)),
 )
 

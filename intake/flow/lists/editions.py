@@ -14,20 +14,29 @@ from intake.flow.lists.columns import Cells, ListColumn, merged
 from intake.flow.lists.lot_plan import LotPlan
 from intake.flow.lists.named_editions import name_editions
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
+from intake.flow.lists.written_cells import beside_number
 from intake.identifiers.parse import parse
+from intake.identifiers.running_text import may_hold_number
 from intake.model.changes import Change, Provisional
 from intake.model.editions import Edition, Printing
 from intake.model.identifiers import Identifier, NumberKind
 
-ISBN_HEADINGS = ("isbn-13", "isbn13", "isbn-10", "isbn10", "ean", "issn", "ismn", "upc", "gtin", "barcode")
+ISBN_HEADINGS = (
+    *("isbn-13", "isbn13", "isbn-10", "isbn10", "ean", "issn", "ismn", "upc", "gtin", "barcode"),
+    *("isbn code", "isbn number", "isbn no"),
+)
+PUBLICATION_HEADINGS = (
+    *("published", "date", "publication year", "year published", "year of publication", "publ. year", "pub. year"),
+    *("publication date", "date published", "date of publication", "publ. date", "pub. date"),
+)
 EDITION_COLUMNS = (
     ListColumn("title", ("book title", "name"), required=True),
     ListColumn("key", ("reference", "ref", "id")),
     ListColumn("number", ("isbn", *ISBN_HEADINGS)),
     ListColumn("add_on", ("addon", "supplement", "issue code")),
-    ListColumn("contributors", ("author", "authors", "contributor", "by")),
+    ListColumn("contributors", ("author", "authors", "primary author", "main author", "contributor", "by")),
     ListColumn("publisher", ("imprint",)),
-    ListColumn("year", ("published", "date", "publication year")),
+    ListColumn("year", PUBLICATION_HEADINGS),
     ListColumn("edition", ("statement", "edition statement")),
     ListColumn("binding", ("format", "cover")),
     ListColumn("language", ("lang",)),
@@ -35,13 +44,13 @@ EDITION_COLUMNS = (
     ListColumn("printed_in", ("country of printing", "printed")),
     ListColumn("call_number", ("call number", "callnumber", "dewey", "lcc", "lc call number", "shelf number")),
     ListColumn("hs_heading", ("hs", "hs code", "tariff")),
-    ListColumn("pages", ("extent", "number of pages")),
-    ListColumn("height_mm", ("height",)),
-    ListColumn("width_mm", ("width",)),
+    ListColumn("pages", ("extent", "number of pages", "page count", "no of pages", "pp")),
+    ListColumn("height_mm", ("height", "h")),
+    ListColumn("width_mm", ("width", "w")),
     ListColumn("thickness_mm", ("thickness", "spine")),
     ListColumn("mass_g", ("mass", "weight", "weight_g")),
-    ListColumn("set", ("set title", "series set")),
-    ListColumn("volume", ("vol", "volume designation")),
+    ListColumn("set", ("set title", "series set", "series", "series title")),
+    ListColumn("volume", ("vol", "volume designation", "volume number", "vol no")),
 )
 
 PRINTING_COLUMNS = (
@@ -115,6 +124,8 @@ def parse_number(text: str, add_on: str = "") -> tuple[str | None, str | None]:
     if isinstance(number, Identifier):
         if number.kind is NumberKind.OWN:
             raise CellError(RowReason.OWN_NUMBER, text=text)
+        if may_hold_number(beside := beside_number(text)):
+            raise CellError(RowReason.NUMBER_NOT_ALONE, text=text, number=number.written, beside=beside)
         return number.number, number.add_on
     if number.repairs:
         repair = number.repairs[0]

@@ -1,6 +1,6 @@
 """The sentences in which a guess about a list, and a question about it, are shown to a person."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
 from intake.errors import FileError
@@ -34,6 +34,8 @@ CODEC_NAMES = {
     "iso8859_2": "ISO 8859-2, Central European",
     "mac_roman": "Macintosh Roman",
     "mac_latin2": "Macintosh Central European",
+    "cp932": "Windows-932, Japanese",
+    "gb18030": "GB 18030, Chinese",
     "cp850": "DOS 850, Western European",
     "cp852": "DOS 852, Central European",
     "cp437": "DOS 437",
@@ -49,6 +51,10 @@ _REMARKS = {
     Remark.UNIT_ASSUMED: "no unit is stated (line {line}: {text}); if it is another, give --unit {field}=UNIT",
     Remark.DECIMALS_OF_OTHERS: "{text} on line {line} is read with a decimal {decimals}, as other columns have it",
     Remark.DATES_OF_OTHERS: "{text} on line {line} is read {dates}, as other columns have it",
+    Remark.BESIDE_NUMBER: "{count} with more than a number, of which the number alone is read (line {line}: {text})",
+    Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
+    Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
+    Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",
     Remark.TEXT_OF_FORMULA: "{count} written as a formula and read as text (line {line}: {text})",
 }
 _ORDERS = {"dmy": "day before month", "mdy": "month before day"}
@@ -68,7 +74,7 @@ def codec_name(codec: str) -> str:
 def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Iterator[str]:
     """Yield what was found and guessed, one line for each column and row; of many only the first and a count."""
     most = max(len(guess.columns), len(guess.left_out)) if show_all else MOST_LISTED
-    yield f"{file}: {_form(guess.facts)}, headings on line {guess.header_line}, {counted(guess.rows, 'row')}"
+    yield f"{file}: {form_words(guess.facts)}, headings on line {guess.header_line}, {counted(guess.rows, 'row')}"
     yield from (f"  {fact}" for fact in _facts(guess.facts))
     used = [column for column in guess.columns if column.guess.field]
     unused = [column for column in guess.columns if not column.guess.field and (column.filled or column.guess.heading)]
@@ -143,10 +149,13 @@ def _facts(facts: TableFacts) -> Iterator[str]:
     if facts.other_sheets:
         others = ", ".join(repr(name) for name in facts.other_sheets)
         yield f"not read: sheets {others}; name one with --sheet to read it instead"
-    if facts.formulas:
-        yield f"formulas: {facts.formulas}, of which the values last computed are read"
+    if computed := facts.formulas - facts.without_value:
+        yield f"formulas: {computed}, of which the values last computed are read"
+    if facts.without_value:
+        cure = "open the file in a spreadsheet program and save it there"
+        yield f"formulas without a value: {facts.without_value}{_named(facts.uncomputed)}, read as empty; {cure}"
     if facts.errors:
-        yield f"failed formulas: {facts.errors}, read as empty"
+        yield f"failed formulas: {facts.errors}{_named(facts.failed)}, read as empty"
     if facts.merged:
         more = " …" if facts.merged_count > len(facts.merged) else ""
         yield f"merged cells, the text counts for the first only: {', '.join(facts.merged)}{more}"
@@ -154,7 +163,12 @@ def _facts(facts: TableFacts) -> Iterator[str]:
         yield f"merged cells: {facts.merged_count} in all sheets, the text counts for the first of each only"
 
 
-def _form(facts: TableFacts) -> str:
+def _named(cells: Sequence[str]) -> str:
+    return f" ({', '.join(cells)})" if cells else ""
+
+
+def form_words(facts: TableFacts) -> str:
+    """Return what a file was read as."""
     if facts.kind is TableKind.TEXT:
         return f"CSV in {codec_name(facts.codec)}, separated by {SEPARATORS[facts.delimiter]}"
     return f"{facts.kind.value}, sheet {facts.sheet!r}"
@@ -172,6 +186,8 @@ def _how(column: ColumnReading) -> str:
         parts.append(_ORDERS[column.dates.value])
     if column.guess.currency:
         parts.append(f"in {column.guess.currency}")
+    if column.guess.basis:
+        parts.append(f"as the value at {column.guess.basis}")
     return f" ({', '.join(parts)})" if parts else ""
 
 
@@ -194,6 +210,8 @@ def _unused(column: ColumnReading) -> str:
     cells = counted(column.filled, "cell")
     if guess.unused is Unused.FIELD_TAKEN:
         why = f"the field is taken from {guess.other.strip()!r}" if guess.other else "as asked"
+    elif guess.unused is Unused.DAY_OF_PURCHASE:
+        why = "it is the day of a purchase, and the value is not what was paid"
     elif guess.unused is Unused.OTHER_LIST:
         why = f"it is a column of a list of {guess.other}: import the file as {guess.other} too"
     elif guess.unused is Unused.AMBIGUOUS:

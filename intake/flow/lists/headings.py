@@ -6,27 +6,30 @@ heading that means two fields is left to the person, and a column that is not us
 """
 
 import difflib
-import re
-import unicodedata
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum, auto
-from functools import cache
 
-from intake.edges.exchange.heading_table import foreign_headings
+from intake.edges.exchange.heading_table import PRICE, PURCHASE, PURCHASE_DAY
 from intake.edges.exchange.table_cells import column_letters
 from intake.errors import FileError, UsageError
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
+from intake.flow.lists.heading_words import (
+    FOREIGN,
+    HeadingMatch,
+    fold_heading,
+    is_one_of,
+    known_headings,
+    matches_of,
+    split_unit,
+)
+from intake.model.valuations import Basis
 from intake.units.written_currencies import currency_of
 
-WITH_UNIT = re.compile(
-    r"(?P<base>.*?)\s*(?:[(\[]\s*(?P<inside>[^()\[\]]+?)\s*[)\]]|(?:\bin\b|[\s/,_:])\s*(?P<after>[^\W\d_]+|[€£$¥]))\s*",
-    re.DOTALL,
-)
-OWN, ENGLISH, FOREIGN = 0, 1, 1000
-"""Ranks of a match; the place among the English names is added."""
+MOST_SHOWN = 200
+"""Characters of the headings that a message shows."""
 
 
 class Unused(StrEnum):
@@ -35,6 +38,7 @@ class Unused(StrEnum):
     NOT_UNDERSTOOD = auto()
     OTHER_LIST = auto()
     FIELD_TAKEN = auto()
+    DAY_OF_PURCHASE = auto()
     AMBIGUOUS = auto()
     NO_HEADING = auto()
 
@@ -49,6 +53,7 @@ class ColumnGuess:
         field: '' where the column is not used.
         unit: that the heading states; '' for none.
         currency: that the heading states, ISO 4217.
+        basis: of the value that the heading states ("Price paid"); None where it states none.
         unused: why it is not used.
         other: the heading that is used instead, the fields that it may mean, or the list that has it.
         is_duplicate: whether another column has the same heading.
@@ -59,26 +64,10 @@ class ColumnGuess:
     field: str = ""
     unit: str = ""
     currency: str = ""
+    basis: Basis | None = None
     unused: Unused | None = None
     other: str = ""
     is_duplicate: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class _Match:
-    rank: int
-    field: str
-    languages: frozenset[str] = frozenset()
-
-
-def fold_heading(heading: str) -> str:
-    """Return a heading without case, accents, spaces and signs.
-
-    >>> fold_heading(" Book-Title "), fold_heading("Épaisseur")
-    ('booktitle', 'epaisseur')
-    """
-    decomposed = unicodedata.normalize("NFKD", heading.casefold())
-    return "".join(char for char in decomposed if char.isalnum())
 
 
 def guess_columns(
@@ -96,8 +85,8 @@ def guess_columns(
         UsageError: `mapping` names a field or a heading that does not exist, or one that two columns have.
         FileError: two columns have the same heading, and it is that of a field.
     """
-    known = _known_headings(tuple(columns))
-    matches = [_matches(heading, known) for heading in header]
+    known = known_headings(tuple(columns))
+    matches = [matches_of(heading, known) for heading in header]
     chosen = _mapped(header, columns, file, mapping)
     counts = Counter(code for found in matches for code in {c for match in found for c in match.languages})
     guesses = [_guess(place, heading, matches[place], counts) for place, heading in enumerate(header)]
@@ -106,7 +95,8 @@ def guess_columns(
     ranks = {place: min((match.rank for match in found), default=FOREIGN) for place, found in enumerate(matches)}
     dropped = {field for field, heading in mapping.items() if not heading}
     used = {**_best([guess for guess in guesses if guess.field not in dropped], ranks, chosen, file), **chosen}
-    return tuple(settled for guess in guesses for settled in _settled(guess, used, guesses))
+    settled = tuple(settled for guess in guesses for settled in _settled(guess, used, guesses))
+    return settled if "valued_on" in chosen else _without_days_of_purchase(settled)
 
 
 def map_columns(
@@ -123,11 +113,17 @@ def map_columns(
     return {guess.field: guess.heading for guess in guesses if guess.field}
 
 
-def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn], *, file: str) -> None:
+def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn], *, file: str, form: str = "") -> None:
     """See that every required field has a column.
 
+    Args:
+        guesses: of the columns of the file.
+        columns: the fields of the list.
+        file: its name.
+        form: what the file was read as ("CSV in UTF-8"), for the message.
+
     Raises:
-        FileError: one has none; the message proposes the nearest heading.
+        FileError: one has none; the message shows the headings that were seen, and proposes the nearest.
     """
     found = {guess.field for guess in guesses}
     headings = {fold_heading(guess.heading): guess.heading for guess in guesses if guess.heading}
@@ -136,7 +132,12 @@ def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn]
             near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
             heading = headings[near[0]] if near else "HEADING"
             hint = f'"{column.field}={heading}"' if " " in heading else f"{column.field}={heading}"
-            raise FileError(file, f"has no column for {column.field!r}", f"add one or name it with --map {hint}")
+            seen = ", ".join(guess.heading.strip() for guess in guesses if guess.heading.strip())
+            seen = seen if len(seen) <= MOST_SHOWN else f"{seen[:MOST_SHOWN]}…"
+            read_as = f" (read as {form}, headings seen: {seen})" if form else ""
+            raise FileError(
+                file, f"has no column for {column.field!r}{read_as}", f"add one or name it with --map {hint}"
+            )
 
 
 def with_other_list(
@@ -149,48 +150,16 @@ def with_other_list(
         name: of the other list.
         columns: its fields.
     """
-    known = _known_headings(tuple(columns))
+    known = known_headings(tuple(columns))
     return tuple(
         replace(guess, unused=Unused.OTHER_LIST, other=name)
-        if guess.unused is Unused.NOT_UNDERSTOOD and _matches(guess.heading, known)
+        if guess.unused is Unused.NOT_UNDERSTOOD and matches_of(guess.heading, known)
         else guess
         for guess in guesses
     )
 
 
-def split_unit(heading: str) -> tuple[str, str]:
-    """Split a heading into its words and what stands in brackets or at the end, '' for nothing.
-
-    >>> split_unit("Höhe (cm)"), split_unit("height_mm"), split_unit("Titel")
-    (('Höhe', 'cm'), ('height', 'mm'), ('Titel', ''))
-    """
-    match = WITH_UNIT.fullmatch(heading.strip())
-    if match is None or not match["base"]:
-        return heading, ""
-    return match["base"], match["inside"] or match["after"]
-
-
-@cache
-def _known_headings(columns: tuple[ListColumn, ...]) -> Mapping[str, tuple[_Match, ...]]:
-    """Return the fields that a folded heading may mean."""
-    known: dict[str, list[_Match]] = {}
-    for column in columns:
-        for nth, name in enumerate((column.field, *column.names)):
-            known.setdefault(fold_heading(name), []).append(_Match(OWN if nth == 0 else ENGLISH + nth, column.field))
-        languages: dict[str, set[str]] = {}
-        for code, words in foreign_headings().get(column.words_of or column.field, {}).items():
-            for word in words:
-                languages.setdefault(fold_heading(word), set()).add(code)
-        for word, codes in languages.items():
-            known.setdefault(word, []).append(_Match(FOREIGN, column.field, frozenset(codes)))
-    return {name: tuple(matches) for name, matches in known.items()}
-
-
-def _matches(heading: str, known: Mapping[str, tuple[_Match, ...]]) -> tuple[_Match, ...]:
-    return known.get(fold_heading(heading)) or known.get(fold_heading(split_unit(heading)[0])) or ()
-
-
-def _guess(place: int, heading: str, matches: Sequence[_Match], counts: Mapping[str, int]) -> ColumnGuess:
+def _guess(place: int, heading: str, matches: Sequence[HeadingMatch], counts: Mapping[str, int]) -> ColumnGuess:
     """Guess from one heading alone and the language of the others."""
     if not heading.strip():
         return ColumnGuess(place, heading, unused=Unused.NO_HEADING)
@@ -204,7 +173,7 @@ def _guess(place: int, heading: str, matches: Sequence[_Match], counts: Mapping[
     return _with_unit(ColumnGuess(place, heading, fields[0]))
 
 
-def _in_best_language(matches: Sequence[_Match], counts: Mapping[str, int]) -> list[_Match]:
+def _in_best_language(matches: Sequence[HeadingMatch], counts: Mapping[str, int]) -> list[HeadingMatch]:
     most = max(counts[code] for match in matches for code in match.languages)
     return [match for match in matches if any(counts[code] == most for code in match.languages)]
 
@@ -215,8 +184,9 @@ def _with_unit(guess: ColumnGuess) -> ColumnGuess:
     form = form_of(guess.field)
     if unit.casefold() in UNITS.get(form, {}):
         return replace(guess, unit=unit.casefold())
-    if form is FieldForm.AMOUNT and (currency := currency_of(unit)):
-        return replace(guess, currency=currency)
+    if form is FieldForm.AMOUNT:
+        basis = Basis.PURCHASE if is_one_of(guess.heading, PURCHASE) else None
+        return replace(guess, currency=currency_of(unit), basis=basis)
     return guess
 
 
@@ -269,10 +239,24 @@ def _best(
 
 def _settled(guess: ColumnGuess, used: Mapping[str, int], guesses: Sequence[ColumnGuess]) -> tuple[ColumnGuess, ...]:
     """Return what a column is taken for after all have been compared; a person may use it for several fields."""
-    plain = replace(guess, field="", unit="", currency="", unused=None, other="")
+    plain = replace(guess, field="", unit="", currency="", basis=None, unused=None, other="")
     if own := [field for field, place in used.items() if place == guess.place]:
         return tuple(_with_unit(replace(plain, field=field)) for field in own)
     if guess.field:
         taken = guesses[used[guess.field]].heading if guess.field in used else ""
         return (replace(plain, unused=Unused.FIELD_TAKEN, other=taken),)
     return (guess,)
+
+
+def _without_days_of_purchase(guesses: tuple[ColumnGuess, ...]) -> tuple[ColumnGuess, ...]:
+    """Return the guesses; the day of a purchase dates a price, and no valuation unless a column says of what kind."""
+    fields = {guess.field: guess for guess in guesses}
+    value = fields.get("value")
+    if value is None or "basis" in fields or any(is_one_of(value.heading, kind) for kind in (PURCHASE, PRICE)):
+        return guesses
+    return tuple(
+        replace(guess, field="", unused=Unused.DAY_OF_PURCHASE)
+        if guess.field == "valued_on" and is_one_of(guess.heading, PURCHASE_DAY)
+        else guess
+        for guess in guesses
+    )

@@ -109,6 +109,10 @@ class Remark(StrEnum):
     DECIMALS_OF_OTHERS = auto()
     DATES_OF_OTHERS = auto()
     TEXT_OF_FORMULA = auto()
+    BESIDE_NUMBER = auto()
+    YEAR_READ = auto()
+    YEAR_UNTOLD = auto()
+    PAGES_ADDED = auto()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from intake.edges.store.queries.lists import editions_with_keys, editions_with_n
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.parse import parse
+from intake.identifiers.running_text import may_hold_number
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier, Rejection
 
@@ -28,6 +29,9 @@ def name_editions(reader: LibraryReader, names: Iterable[str]) -> dict[str, Edit
         by_number.setdefault(_stem(edition.number or ""), []).append(edition)
     for name, read in parsed.items():
         if isinstance(read, Rejection):
+            if not may_hold_number(name):
+                by_name[name] = CellError(RowReason.EDITION_UNKNOWN, text=repr(name))
+                continue
             by_name[name] = CellError(RowReason.EDITION_NOT_A_NUMBER, text=name, why=read.reason)
         else:
             by_name[name] = _choose(read, by_number.get(_stem(read.number), []))

@@ -26,6 +26,7 @@ class RowReason(StrEnum):
     OWN_NUMBER = auto()
     NUMBER_REJECTED = auto()
     NUMBER_REPAIRABLE = auto()
+    NUMBER_NOT_ALONE = auto()
     NUMBER_ROUNDED = auto()
     DAY_FOR_TEXT = auto()
     DAY_BEFORE_SERIALS = auto()

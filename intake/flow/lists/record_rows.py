@@ -13,7 +13,7 @@ from intake.edges.exchange.marc_editions import edition_cells, is_holdings
 from intake.edges.exchange.marc_fields import MarcRecord
 from intake.edges.exchange.marc_files import looks_like_marc, read_marc
 from intake.edges.exchange.marc_items import copy_cells
-from intake.edges.exchange.record_remarks import RecordError, RecordFault, RemarkKind, Remarks
+from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, RemarkKind, Remarks
 from intake.errors import FileError, UsageError
 from intake.flow.lists.copies import COPY_COLUMNS
 from intake.flow.lists.editions import EDITION_COLUMNS
@@ -99,7 +99,10 @@ class RecordRows:
         self.remarks.clear()
         for cells in self._cells():
             if isinstance(cells, RecordFault):
-                yield cells
+                if cells.problem is RecordProblem.DELETED:
+                    self.remarks.add(RemarkKind.DELETED, "notice of deletion")
+                else:
+                    yield cells
                 continue
             for field in cells.keys() - self.header:
                 self.remarks.left_out(field, cells[field])

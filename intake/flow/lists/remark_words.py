@@ -11,9 +11,15 @@ WHAT_HAPPENED: Mapping[RemarkKind, str] = {
     RemarkKind.COPIES: "describes copies; import the file as copies too",
     RemarkKind.CONVERTED: "was converted",
     RemarkKind.DOUBTED: "cannot be right and was left out",
+    RemarkKind.DELETED: "changes nothing here: 'edition withdraw' takes out what is meant",
     RemarkKind.REPAIRED: "was wrong, and what was meant is certain",
 }
 
+OTHERWISE: Mapping[tuple[RemarkKind, str], str] = {
+    (RemarkKind.LEFT_OUT, "shelfmark"): "is given to a copy by the shelf it is put on here, and was left out; "
+    "'copy edit' sets another"
+}
+"""What happened where the general sentence would be untrue."""
 EXPLAINED: Mapping[str, str] = {
     "leader 00-04": "the length of the record",
     "leader 09": "the encoding: the text is UTF-8",
@@ -47,7 +53,8 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
         count = "once, in" if remark.count == 1 else f"{remark.count} times, first in"
         example = f": {remark.example!r}" if remark.example else ""
         note = f" ({NOTE_WORDS[remark.note]})" if remark.note is not None else ""
-        yield f"{where} {WHAT_HAPPENED[remark.kind]}{note}: {count} record {remark.record}{example}"
+        happened = OTHERWISE.get((remark.kind, remark.where)) or WHAT_HAPPENED[remark.kind]
+        yield f"{where} {happened}{note}: {count} record {remark.record}{example}"
     if technical:
         yield f"Left out besides, as they are about the records and not about books: {', '.join(technical)}"
 

@@ -28,12 +28,15 @@ _SENTENCES = {
     RowReason.NOT_YES_OR_NO: "{field} {text!r} is neither yes nor no",
     RowReason.NOT_A_WORD: "{field} {text!r} is not one of {words}",
     RowReason.CURRENCY_UNKNOWN: "currency {text!r} is not one of ISO 4217; write its three letters, such as EUR",
-    RowReason.CURRENCY_MISSING: "value {amount} has no currency; write its three letters, such as EUR",
+    RowReason.CURRENCY_MISSING: "value {amount} has no currency; write its three letters beside it or in a "
+    "column, head its column 'Value (EUR)', or give --unit value=EUR",
     RowReason.FUTURE_VALUE: "valued_on {day} is in the future",
     RowReason.ADD_ON_ALONE: "add_on {text!r} has no number beside it",
     RowReason.OWN_NUMBER: "number {text!r} is one of this library's own numbers, not a publisher's",
     RowReason.NUMBER_REJECTED: "number {text!r}: {why}",
     RowReason.NUMBER_REPAIRABLE: "number {text!r}: {why} (perhaps {repair}: {how})",
+    RowReason.NUMBER_NOT_ALONE: "number {text!r} holds another beside {number}, which is none: {beside}; "
+    "correct it or put it into a column of its own",
     RowReason.NUMBER_ROUNDED: "number {text!r} has lost its digits in a spreadsheet; format the column there as text, "
     "enter the number anew and save the list again",
     RowReason.DAY_FOR_TEXT: "{field} is the day {text} in the file, perhaps made of a text such as 1-2 by the "

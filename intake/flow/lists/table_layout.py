@@ -16,7 +16,8 @@ from intake.edges.exchange.table_cells import Cell, RawRow, RawTable
 from intake.edges.exchange.text_table import plain_text
 from intake.errors import FileError
 from intake.flow.lists.columns import ListColumn
-from intake.flow.lists.headings import fold_heading, guess_columns
+from intake.flow.lists.heading_words import fold_heading
+from intake.flow.lists.headings import guess_columns
 from intake.flow.lists.list_guess import LeftOut, LeftOutReason
 from intake.units.written_numbers import number_readings
 

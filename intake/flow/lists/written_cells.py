@@ -6,9 +6,13 @@ Specifications 7.9.1.
 """
 
 import re
+from collections import Counter
 
+from intake.edges.exchange.marc_text import extent_in, year_in
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.forms import EAN8, ISBN10, ISSN, UPC_A, WrittenForm
+from intake.identifiers.parse import numbers_in
+from intake.identifiers.plain import plain, runs
 
 ROUNDED = re.compile(r"\d[.,]?\d*\s*E\s*\+?\d+", re.IGNORECASE)
 UNFORMULA = re.compile(r'="(?P<text>[^"]*)"')
@@ -18,9 +22,10 @@ DIGITS = re.compile(r"\d+[\dXx]")
 NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+|[ '’\u00a0\u2009\u202f]\d{3}(?!\d))*")
 HAS_UNIT = re.compile(r"[^\W\d_¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”'′’€£$¥]")
 PAGES = re.compile(
-    r"(\d+)\s*(?:p|pp|pag|pages?|s|seiten|sider|sidor|str|strony?|pagine|páginas|blz|stran|old)?\.?", re.IGNORECASE
+    r"(\d+)\s*(?:p|pp|pag|pages?|s|seiten|sider|sidor|str|strony?|pagine|páginas|blz|stran|old|頁|ページ)?\.?",
+    re.IGNORECASE,
 )
-YEAR = re.compile(r"\[?\s*©?\s*(-?\d+)\s*\]?")
+YEAR = re.compile(r"[\[(]?\s*©?\s*(-?\d+)\s*[\])]?")
 
 
 def retail_number(text: str) -> str:
@@ -54,6 +59,69 @@ def restored_number(text: str) -> str | None:
         if form.read(padded) is not None:
             return padded
     return None
+
+
+LABELS = re.compile(r"\b(?:[ei]?-?isbn|ean|issn|ismn|gtin|upc|sbn)(?:-?1[03])?\b[:.]?", re.IGNORECASE)
+UNTOLD = re.compile(
+    r"[\[(]?\s*(?:o\.?\s?j\.?|ohne jahr|n\.?\s?d\.?|s\.?\s?[ad]\.?|undated|no date)\s*[\])]?", re.IGNORECASE
+)
+"""No year, as catalogs write it in German, English, Latin and French; common practice."""
+ROMAN = re.compile(r"(M{1,2})(CM|CD|D?C{0,4})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})\.?")
+ROMAN_VALUES = {"M": 1000, "CM": 900, "D": 500, "CD": 400, "C": 100, "XC": 90, "L": 50, "XL": 40, "X": 10, "IX": 9}
+ROMAN_VALUES |= {"V": 5, "IV": 4, "I": 1}
+ERAS = {"明治": 1867, "大正": 1911, "昭和": 1925, "平成": 1988, "令和": 2018}
+"""The year before the first of an era of Japan: Meiji 1868, Taisho 1912, Showa 1926, Heisei 1989, Reiwa 2019."""
+ERA_YEAR = re.compile(rf"({'|'.join(ERAS)})\s*(\d{{1,2}}|元)\s*年?")
+
+
+def year_read(text: str) -> str | None:
+    """Return the year that is meant by more than its figures: '' where the text says that there is none, None for none.
+
+    Of several years it is the first, as in records of libraries (`marc_text.year_in`).
+
+    >>> year_read("c. 1999"), year_read("o. J. [um 1920]"), year_read("MCMLXXIV"), year_read("昭和53年")
+    ('1999', '1920', '1974', '1978')
+    >>> year_read("n.d."), year_read("soon"), year_read("1999")
+    ('', None, None)
+    """
+    if YEAR.fullmatch(text):
+        return None
+    if UNTOLD.fullmatch(text):
+        return ""
+    if match := ERA_YEAR.fullmatch(text):
+        return str(ERAS[match[1]] + (1 if match[2] == "元" else int(match[2])))
+    if ROMAN.fullmatch(text):
+        letters = re.findall("CM|CD|XC|XL|IX|IV|[MDCLXVI]", text)
+        return str(sum(ROMAN_VALUES[letter] for letter in letters))
+    return year_in(text)[0] or None
+
+
+def pages_read(text: str) -> str | None:
+    """Return the count of pages of several sequences, None where the text is not of this form.
+
+    >>> pages_read("XVI, 408 S."), pages_read("408 S."), pages_read("many")
+    ('424', None, None)
+    """
+    if PAGES.fullmatch(text):
+        return None
+    extent = extent_in(text)
+    return extent.pages if extent.pages and not extent.rest else None
+
+
+def beside_number(text: str) -> str:
+    """Return what stands in the cell of a retail number beside it, its label and its add-on; '' for nothing.
+
+    >>> beside_number("9780306406157 / 1234"), beside_number("ISBN 978-0-306-40615-7")
+    ('1234', '')
+    >>> beside_number("0306406152 (pbk)")
+    'pbk'
+    """
+    body = plain(text)
+    words = Counter(word for run in runs(body) for word in run.words)
+    for number in numbers_in(body, ""):
+        words -= Counter(number.part.words)
+    letters = re.findall(r"[^\W\d_]{2,}", LABELS.sub(" ", text))
+    return " ".join([*words.elements(), *letters])
 
 
 def number_part(text: str) -> str:

@@ -14,6 +14,7 @@ from intake.errors import RefusedError
 from intake.identifiers import own
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
+from intake.identifiers.running_text import may_hold_number
 from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection
@@ -191,6 +192,8 @@ def find_edition(records: LibraryReader, text: str) -> Edition:
         return by_key
     parsed = parse_known(records, text)
     if isinstance(parsed, Rejection):
+        if not may_hold_number(text):
+            raise RefusedError(f"Edition {text!r}", "is not in the catalog", "name it by its key, or import it first")
         why = f"is neither a key of the catalog nor a number: {parsed.reason}"
         raise RefusedError(f"Edition {text!r}", why, "correct it")
     editions = editions_by_number(records, parsed.number, parsed.add_on)

@@ -116,6 +116,16 @@ def test_a_field_in_another_script_without_partner_stands_for_itself() -> None:
     ("fields", "level", "expected"),
     [
         ((field("245", "00", "aSeabirds.", "nVol. 2,", "pGulls /"),), " ", ("Gulls", "Seabirds", "Vol. 2")),
+        (
+            (field("245", "00", "aSeabirds.", "nVol. 2,", "pGulls :", "bwith maps"),),
+            " ",
+            ("Gulls: with maps", "Seabirds", "Vol. 2"),
+        ),
+        (
+            (field("245", "00", "aSeabirds :", "ba guide.", "nVol. 2,", "pGulls"),),
+            " ",
+            ("Gulls", "Seabirds: a guide", "Vol. 2"),
+        ),
         ((field("245", "00", "aSeabirds.", "nVol. 2"),), "c", ("Seabirds", "Seabirds", "Vol. 2")),
         ((field("245", "00", "aSeabirds.", "nVol. 2"),), " ", ("Seabirds", "", "Vol. 2")),
         ((TITLE, field("490", "1 ", "aSeabirds ;", "vv. 3")), " ", ("Salt", "Seabirds", "v. 3")),

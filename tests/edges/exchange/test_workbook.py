@@ -252,3 +252,45 @@ def test_kinds_are_told_by_content(tmp_path: Path) -> None:
     assert table_kind(by_xlwt(tmp_path / "a", ROWS)) is TableKind.XLS
     assert table_kind(by_odfpy(tmp_path / "b", ROWS)) is TableKind.ODS
     assert table_kind(by_openpyxl(tmp_path / "c", ROWS)) is TableKind.XLSX
+
+
+@pytest.mark.parametrize("suffix", ["xlsx", "xls", "ods"])
+@pytest.mark.parametrize("write", [by_openpyxl, by_xlwt, by_odfpy])
+def test_a_workbook_with_another_s_suffix_is_read_by_its_content(tmp_path: Path, write: object, suffix: str) -> None:
+    path = write(tmp_path / "list", ROWS)  # type: ignore[operator] # one of the functions above
+    _, rows = read(path.rename(tmp_path / f"list.{suffix}"))
+    assert rows == [(number, tuple(row)) for number, row in enumerate(ROWS, start=1)]
+
+
+def test_formulas_without_a_value_and_failed_ones_name_their_cells(tmp_path: Path) -> None:
+    """openpyxl writes formulas and no values; xlsxwriter writes both."""
+    book = openpyxl.Workbook()
+    other = book.worksheets[0]
+    other["A1"] = "=9+9"
+    sheet = book.create_sheet("Books & Maps")
+    sheet.append(["title", "pages", "year"])
+    sheet.append(["Ferns", "=100+20", "=1900+77"])
+    sheet.append(["Mosses", 12, 1990])
+    book.save(tmp_path / "calc.xlsx")
+    facts, rows = read(tmp_path / "calc.xlsx", "Books & Maps")
+    assert rows[1] == (2, ("Ferns",))
+    assert (facts.formulas, facts.without_value, facts.uncomputed) == (3, 3, ("B2", "C2"))
+    with xlsxwriter.Workbook(tmp_path / "computed.xlsx") as written:
+        page = written.add_worksheet()
+        page.write(0, 0, "title")
+        page.write_formula("A2", '="x"', None, "x")
+        page.write_formula("B3", "=1/0", None, "#DIV/0!")
+        page.write_formula("C3", "=1+1", None, 2)
+    facts, _ = read(tmp_path / "computed.xlsx")
+    assert (facts.without_value, facts.errors, facts.failed) == (0, 1, ("B3",))
+
+
+@pytest.mark.parametrize(
+    ("start", "name"),
+    [('{"title": "Ferns"}', "JSON"), ('[\n  {"a": 1}]', "JSON"), ("@book{k,\n", "BibTeX"), ("TY  - BOOK\n", "RIS")],
+)
+def test_data_that_are_no_table_are_named(tmp_path: Path, start: str, name: str) -> None:
+    (tmp_path / "a.csv").write_text(start, encoding="utf-8")
+    with pytest.raises(FileError) as caught:
+        table_kind(tmp_path / "a.csv")
+    assert name in caught.value.why

@@ -71,11 +71,12 @@ def test_an_edition_is_found_by_its_number_where_its_key_is_another_library_s(li
     listed = bring_in(library, tmp_path, "key,isbn\n(XX)77,9780306406157\n,978-3-16-148410-0\nF1,\nF1,9780306406157\n")
     assert not listed.bad_rows
     assert (len(copies(library, "F1")), len(copies(library, "F2"))) == (before[0] + 3, before[1] + 1)
-    bad = bring_in(library, tmp_path, "key,isbn\nF1,9783161484100\n(XX)77,9780110002224\n(XX)77,\n")
+    bad = bring_in(library, tmp_path, "key,isbn\nF1,9783161484100\n(XX)77,9780110002224\n(XX)77,\n9783161484101,\n")
     assert reasons(bad) == [
         (2, RowReason.EDITION_NAMED_TWICE),
         (3, RowReason.EDITION_UNKNOWN),
-        (4, RowReason.EDITION_NOT_A_NUMBER),
+        (4, RowReason.EDITION_UNKNOWN),
+        (5, RowReason.EDITION_NOT_A_NUMBER),
     ]
     assert bad_row_sentence(bad.bad_rows[0]).startswith("key 'F1' is 'Ferns of the Outer Isles', but isbn")
 

@@ -181,7 +181,7 @@ def test_a_printing_is_known_by_edition_and_ordinal_and_later_rows_add_to_it(lib
         library, tmp_path, "key,printing,year,number_line,points\nG1,1,1980,,\nG1,2,,,red\nNOPE,1,,,\n",
         ListKind.PRINTINGS,
     )  # fmt: skip
-    assert [(bad.line, bad.reason) for bad in again.bad_rows] == [(4, RowReason.EDITION_NOT_A_NUMBER)]
+    assert [(bad.line, bad.reason) for bad in again.bad_rows] == [(4, RowReason.EDITION_UNKNOWN)]
     altered = bring_in(library, tmp_path, "key,printing,points\nG1,1,\nG1,2,red\n", ListKind.PRINTINGS)
     assert (altered.made, altered.altered, altered.unchanged) == (0, 1, 1)
     with library.reading() as records:
@@ -205,3 +205,11 @@ def test_a_row_that_may_mean_either_of_two_volumes_is_a_question(library: Librar
     bring_in(library, tmp_path, "isbn,title,volume\n9780110002224,Mosses,1\n9780110002224,Mosses,2\n")
     result = bring_in(library, tmp_path, "isbn,title\n9780110002224,Mosses\n")
     assert [bad.reason for bad in result.bad_rows] == [RowReason.EDITION_AMBIGUOUS]
+
+
+def test_a_second_number_in_a_cell_is_refused_unless_it_is_the_same() -> None:
+    assert parse_number("9780306406157 / 0-306-40615-2")[0] == "9780306406157"
+    with pytest.raises(CellError) as caught:
+        parse_number("9780306406157 ; 0306406153")
+    assert caught.value.reason is RowReason.NUMBER_NOT_ALONE
+    assert caught.value.facts["beside"] == "0306406153"

@@ -4,10 +4,12 @@ import pytest
 
 from intake.edges.exchange.heading_table import foreign_headings, words_in_cells
 from intake.errors import FileError, UsageError
-from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns, split_unit, with_other_list
+from intake.flow.lists.heading_words import split_unit
+from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns, with_other_list
 from intake.flow.lists.import_list import COLUMNS, ListKind
+from intake.model.valuations import Basis
 
-LANGUAGES = ("de", "fr", "es", "it", "nl", "pt", "sv", "da", "nb", "fi", "pl", "cs", "hu")
+LANGUAGES = ("de", "fr", "es", "it", "nl", "pt", "sv", "da", "nb", "fi", "pl", "cs", "hu", "ja")
 
 
 def guessed(header: list[str], kind: ListKind = ListKind.EDITIONS, **mapping: str) -> list[ColumnGuess]:
@@ -109,3 +111,66 @@ def test_equal_headings_of_a_field_are_refused_until_one_is_chosen() -> None:
 def test_a_person_may_use_a_column_twice_or_not_at_all() -> None:
     assert fields(["title", "isbn"], key="isbn", number="isbn") == ["title", "key", "number"]
     assert fields(["title", "pages"], pages="") == ["title", ""]
+
+
+@pytest.mark.parametrize(
+    ("header", "value", "taken"),
+    [
+        (["key", "Price paid", "Insurance value"], "Insurance value", "Price paid"),
+        (["key", "Cost", "Valuation"], "Valuation", "Cost"),
+        (["Signatur", "Kaufpreis", "Schätzwert"], "Schätzwert", "Kaufpreis"),
+        (["Référence", "Prix d'achat", "Estimation"], "Estimation", "Prix d'achat"),
+        (["管理番号", "購入価格", "評価額"], "評価額", "購入価格"),
+    ],
+)
+def test_a_valuation_is_the_value_and_what_was_paid_is_named_as_not_used(
+    header: list[str], value: str, taken: str
+) -> None:
+    by_heading = {guess.heading: guess for guess in guessed(header, ListKind.COPIES)}
+    assert (by_heading[value].field, by_heading[value].basis) == ("value", None)
+    assert (by_heading[taken].unused, by_heading[taken].other) == (Unused.FIELD_TAKEN, value)
+
+
+@pytest.mark.parametrize("heading", ["Price paid", "Kaufpreis (EUR)", "Prix d'achat", "Cost", "購入価格（円）"])
+def test_what_was_paid_is_a_value_at_purchase(heading: str) -> None:
+    (guess,) = guessed([heading], ListKind.COPIES)
+    assert (guess.field, guess.basis) == ("value", Basis.PURCHASE)
+
+
+def test_the_day_of_a_purchase_dates_what_was_paid_and_no_valuation() -> None:
+    assert fields(["key", "Price paid", "Date bought"], ListKind.COPIES)[2] == "valued_on"
+    assert fields(["Référence", "Prix", "Date d'achat"], ListKind.COPIES)[2] == "valued_on"
+    assert fields(["key", "Valuation", "Date valued"], ListKind.COPIES)[2] == "valued_on"
+    day = guessed(["key", "Valuation", "Date bought"], ListKind.COPIES)[2]
+    assert (day.field, day.unused) == ("", Unused.DAY_OF_PURCHASE)
+    assert fields(["key", "Valuation", "Date bought"], ListKind.COPIES, valued_on="Date bought")[2] == "valued_on"
+
+
+@pytest.mark.parametrize(
+    "heading",
+    ["Date bought", "Date added", "Date read", "Date acquired", "Date Added", "Date (added)", "Kaufdatum", "購入日"],
+)
+def test_a_day_of_the_owners_is_never_the_year_of_an_edition(heading: str) -> None:
+    (_, day) = guessed(["title", heading])
+    assert (day.field, day.unused) == ("", Unused.NOT_UNDERSTOOD)
+
+
+@pytest.mark.parametrize(
+    "heading", ["Publ. year", "Publication Date", "Date Published", "Year of publication", "出版年"]
+)
+def test_a_day_of_publication_is_the_year(heading: str) -> None:
+    assert fields(["title", "Date bought", heading])[1:] == ["", "year"]
+
+
+def test_a_unit_in_a_heading_is_one_that_the_field_can_have() -> None:
+    # German Maße are dimensions and Masse is a mass; a Swiss keyboard has no ß, so that 'Groesse' is left alone.
+    assert fields(["Titel", "Maße", "Masse"]) == ["title", "", "mass_g"]
+    assert fields(["Titel", "Format (cm)", "Format"]) == ["title", "", "binding"]
+    assert fields(["title", "H (in)", "W (in)", "H", "W"]) == ["title", "height_mm", "width_mm", "", ""]
+    assert [guess.unit for guess in guessed(["書名", "幅（ｃｍ）"])] == ["", "cm"]
+
+
+def test_a_number_is_no_key_whatever_stands_beside_its_name() -> None:
+    assert fields(["Titolo", "Codice ISBN"]) == ["title", "number"]
+    assert fields(["ID", "Title", "Box"], ListKind.COPIES) == ["key", "", "box"]
+    assert fields(["ID", "Title", "Box"]) == ["key", "title", ""]

@@ -85,7 +85,7 @@ def test_box_lists_make_copies_boxes_and_exact_values(library: Library) -> None:
 @pytest.mark.parametrize(
     ("row", "reason"),
     [
-        ("1,NOPE,,,", RowReason.EDITION_NOT_A_NUMBER),
+        ("1,NOPE,,,", RowReason.EDITION_UNKNOWN),
         ("1,9780110002224,,,", RowReason.EDITION_UNKNOWN),
         ("1,F1,Lovely,,", RowReason.NOT_A_WORD),
         ("1,F1,,10,", RowReason.CURRENCY_MISSING),

@@ -301,3 +301,61 @@ def test_an_encoding_is_asked_about_and_the_answer_followed(tmp_path: Path) -> N
     with pytest.raises(FileError) as caught:
         opened(path)
     assert "--encoding cp1252|cp1250" in caught.value.remedy
+
+
+def test_years_as_catalogs_write_them_are_read_and_told(tmp_path: Path) -> None:
+    years = [
+        "(1999)",
+        "c. 1999",
+        "1999-2001",
+        "spring 1999",
+        "o. J. [um 1920]",
+        "MCMLXXIV",
+        "昭和53年",
+        "1988年3月",
+        "n.d.",
+    ]
+    text = "title;year\n" + "".join(f"T{nth};{year}\n" for nth, year in enumerate(years))
+    guess, rows = of_text(tmp_path, text)
+    # Showa 53 is 1978: the era began in 1926 (Japanese calendar; from memory).
+    assert cells(rows, "year") == ["1999", "1999", "1999", "1999", "1920", "1974", "1978", "1988", ""]
+    (column,) = [column for column in guess.columns if column.guess.field == "year"]
+    assert column.counts == {Remark.YEAR_READ: 7, Remark.YEAR_UNTOLD: 1}
+    assert column.remarks[Remark.YEAR_READ] == (3, "c. 1999 as 1999")
+
+
+def test_pages_of_several_sequences_are_added_up_and_told(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, "title;pages\nA;XVI, 408 S.\nB;120頁\nC;３２０\n")
+    assert cells(rows, "pages") == ["424", "120", "320"]
+    assert guess.columns[1].remarks[Remark.PAGES_ADDED] == (2, "XVI, 408 S. as 424")
+
+
+def test_what_stands_beside_a_number_is_told(tmp_path: Path) -> None:
+    guess, _ = of_text(tmp_path, "title,isbn\nA,9780306406157 (Ln.)\nB,ISBN 978-0-306-40615-7\nC,0306406152 / 1234\n")
+    assert guess.columns[1].counts == {Remark.BESIDE_NUMBER: 2}
+
+
+def test_full_width_figures_are_figures(tmp_path: Path) -> None:
+    _, rows = of_text(tmp_path, "書名,重量,高さ（ｃｍ）\nしだ,８００ｇ,２１\n")
+    assert (cells(rows, "mass_g"), cells(rows, "height_mm")) == (["800"], ["210"])
+
+
+def test_a_range_of_sizes_is_not_said_to_have_no_unit(tmp_path: Path) -> None:
+    _, rows = of_text(tmp_path, "title,height\nA,25-26 cm\nB,0'-11 1/4\"\n")
+    assert isinstance(rows[0], BadRow)
+    assert rows[0].facts["why"] == "has more than one number for a unit"
+    assert cells(rows, "height_mm") == ["", "285.75"]
+
+
+def test_what_was_paid_keeps_its_basis_and_a_currency_may_be_given(tmp_path: Path) -> None:
+    text = "key,Price paid\nP,40\n"
+    _, rows = of_text(tmp_path, text, ListKind.COPIES, ListReading(units={"value": "eur"}))
+    assert [(cells(rows, field)) for field in ("value", "currency", "basis")] == [["40"], ["EUR"], ["purchase"]]
+    with pytest.raises(UsageError):
+        of_text(tmp_path, text, ListKind.COPIES, ListReading(units={"value": "cm"}))
+
+
+def test_a_missing_column_names_the_encoding_and_the_headings_that_were_seen(tmp_path: Path) -> None:
+    with pytest.raises(FileError) as caught:
+        of_text(tmp_path, "Wassermarke,Faden\n1,2\n")
+    assert "read as CSV in UTF-8, separated by commas, headings seen: Wassermarke, Faden" in caught.value.why

@@ -15,13 +15,14 @@ from intake.edges.exchange import marcxml, onix_write
 from intake.edges.exchange.marc_files import marc_bytes
 from intake.edges.exchange.marc_write import marc_record
 from intake.edges.exchange.outgoing import OutgoingEdition
-from intake.edges.exchange.record_remarks import RecordFault, RecordProblem, RemarkKind, Remarks
+from intake.edges.exchange.record_remarks import RecordFault, RecordProblem, RecordRemark, RemarkKind, Remarks
 from intake.errors import UsageError
 from intake.flow.lists.columns import Cells
 from intake.flow.lists.editions import parse_edition
 from intake.flow.lists.import_list import ListKind, parse_rows
 from intake.flow.lists.reasons import BadRow, RowReason
 from intake.flow.lists.record_rows import RecordFormat, open_records
+from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import bad_row_sentence
 from intake.model.editions import Edition
 
@@ -156,3 +157,20 @@ def test_a_table_is_no_file_of_records_and_records_are_no_list_of_boxes(tmp_path
         open_records(tmp_path / "a.mrc", ListKind.BOXES)
     with pytest.raises(UsageError):
         open_records(tmp_path / "a.xml", ListKind.COPIES)
+
+
+def test_a_notice_of_deletion_is_told_and_stops_no_other_record(tmp_path: Path) -> None:
+    """List 1 of ONIX: notification type 05 is a notice of deletion."""
+    salt, gone = (in_onix(OutgoingEdition(Edition(id=nth, title=title))) for nth, title in ((1, "Salt"), (2, "Reed")))
+    notice = gone.removeprefix(onix_write.opening(TODAY)).replace(b"Type>03<", b"Type>05<")
+    (tmp_path / "a.xml").write_bytes(salt.removesuffix(onix_write.CLOSING) + notice)
+    rows = open_records(tmp_path / "a.xml", ListKind.EDITIONS)
+    assert rows is not None
+    assert [row.cells["title"] for row in rows if isinstance(row, SheetRow)] == ["Salt"]
+    assert [(remark.count, remark.record) for remark in rows.remarks if remark.kind is RemarkKind.DELETED] == [(1, 2)]
+
+
+def test_a_shelfmark_is_not_said_to_have_no_field() -> None:
+    (line,) = remark_lines([RecordRemark(RemarkKind.LEFT_OUT, "shelfmark", 1, 1, "597.09 MOO")])
+    assert "no field" not in line
+    assert "copy edit" in line

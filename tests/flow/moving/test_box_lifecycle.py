@@ -90,7 +90,7 @@ def test_several_are_packed_or_none_is(library: Library) -> None:
     for texts, why in (
         (["G2", "F1"], "no copy left"),
         (["G2", "G2"], "named in this step"),
-        (["G2", "nonsense"], "neither a key"),
+        (["G2", "nonsense"], "not in the catalog"),
     ):
         with pytest.raises(RefusedError, match=why):
             pack_all(library, "2", texts, station="test")
