@@ -1,12 +1,12 @@
 """What box lists change: new copies, their boxes and values, and what a corrected list says anew of recorded copies.
 
-A row means the copy whose own number it has; else the next copy of its edition in its box, or in no box; else one that
-an earlier import of the same list made, and that lies elsewhere since: moved meanwhile where the list names the box
-that it named before, moved by the list where it names another. What the list said before and still says changes
-nothing, whatever was recorded since.
+A row means the copy whose own number it has; else one of its edition of which this list said, or of which is recorded,
+all that the row says (`copy_matches`); else, of those that are left, the one that is likeliest in its box, or in no
+box; else one that an earlier import of the same list made, and that the list moves to another box. What the list said
+before and still says changes nothing, whatever was recorded since.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -15,11 +15,12 @@ from intake.edges.store.queries.lists import valuations_of_copies
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.copies import CopyRow
 from intake.flow.lists.copy_lookups import RowLookups, look_up
-from intake.flow.lists.copy_matches import CopyMatches
+from intake.flow.lists.copy_matches import CopyContent, CopyMatches
 from intake.flow.lists.earlier_import import EarlierImport
 from intake.flow.lists.listed_values import value_changes
 from intake.flow.lists.lot_plan import LeftCell, LotPlan, UnlistedCopy
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
+from intake.flow.lists.rest_matches import match_rest
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Change, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState, Edition
@@ -38,6 +39,26 @@ class _Understood:
     box: Box | None
     changes: tuple[Change, ...]
 
+    @property
+    def place(self) -> tuple[int, str | None]:
+        """Return the edition, and the number of the box or None."""
+        return self.edition.id, self.box.number if self.box is not None else None
+
+    @property
+    def content(self) -> CopyContent:
+        """Return all that the row says of its copy."""
+        row, value = self.row, self.row.amount
+        cells = (
+            self.printing_id,
+            row.grade.value if row.grade else None,
+            row.jacket.value if row.jacket else None,
+            row.has_jacket,
+            bool(row.wrapped),
+            row.condition,
+            row.note,
+        )
+        return CopyContent(*self.place, cells, value and (value.amount, value.currency, value.basis.value))
+
 
 class CopyPlanner:
     """Plans the copies, boxes and values that box lists make or alter.
@@ -53,29 +74,32 @@ class CopyPlanner:
         self._today = today
         self._new = Provisional()
         self._boxes: dict[str, Box] = {}
-        self._matches = CopyMatches(reader)
         self._earlier = EarlierImport(reader, file)
+        self._matches = CopyMatches(reader, self._earlier)
         self._deferred: list[_Understood] = []
 
     def plan(self, rows: Iterable[tuple[int, CopyRow]]) -> LotPlan:
-        """Plan the next rows; one that may mean a copy of an earlier import waits for the last row."""
+        """Plan the next rows; one that may mean a copy that another row means as well waits for the last row."""
         lot = LotPlan()
         listed = list(rows)
         lookups = look_up(self._reader, [row for _, row in listed])
         self._matches.load(lookups.boxes, lookups.unboxed(row for _, row in listed))
-        matched: list[tuple[_Understood, Copy | None]] = []
+        understood: list[tuple[_Understood, Copy | None]] = []
         for line, row in listed:
             try:
-                understood = self._understand(line, row, lookups)
-                copy = self._match(understood, lookups)
+                understood.append((self._understand(line, row, lookups), self._named(line, row, lookups)))
             except CellError as error:
                 lot.bad.append(bad_row(line, error))
                 continue
-            lot.changes += understood.changes  # a box is made before any copy in it, though its first row may wait
-            if copy is None and self._earlier.names(understood.edition.id):
-                self._deferred.append(understood)
+            lot.changes += understood[-1][0].changes  # a box is made before any copy in it, though its row may wait
+        same = self._matches.same({row.line: row.content for row, copy in understood if copy is None})
+        matched: list[tuple[_Understood, Copy | None]] = []
+        for row, named in understood:
+            copy = named or same.get(row.line)
+            if copy is None and (self._earlier.names(row.edition.id) or self._matches.in_box(*row.place)):
+                self._deferred.append(row)
             else:
-                matched.append((understood, copy))
+                matched.append((row, copy))
         self._plan_matched(matched, lot)
         return lot
 
@@ -86,30 +110,55 @@ class CopyPlanner:
         remaining = self._earlier.remaining(self._matches.claimed)
         # A list of the same name that has few of the copies is taken for another list, not for one of moved copies.
         is_corrected = 2 * (known - len(remaining)) >= known
-        by_edition: dict[int, list[Copy]] = {}
-        for copy in remaining.values():
-            by_edition.setdefault(copy.edition_id, []).append(copy)
-        matched: list[tuple[_Understood, Copy | None]] = []
-        for row in self._deferred:
-            moved = self._moved(row, by_edition.get(row.edition.id, []), is_corrected=is_corrected)
-            if moved is not None:
-                del remaining[moved.accession]
-                by_edition[row.edition.id].remove(moved)
-            matched.append((row, moved))
-        self._plan_matched(matched, lot)
+        matched = self._match_rest(remaining, is_corrected=is_corrected)
+        self._plan_matched([(row, matched.get(row.line)) for row in self._deferred], lot)
+        for copy in matched.values():
+            remaining.pop(copy.accession, None)
         editions = self._reader.get_many(Edition, {copy.edition_id for copy in remaining.values()})
         lot.unlisted = tuple(
             UnlistedCopy(copy.accession, editions[copy.edition_id].title, copy.box) for copy in remaining.values()
         )
         return lot
 
-    def _moved(self, understood: _Understood, copies: Sequence[Copy], *, is_corrected: bool) -> Copy | None:
-        """Return the copy of an earlier import that a row means though it lies elsewhere."""
-        box = understood.box.number if understood.box is not None else None
-        named = [copy for copy in copies if (said := self._earlier.of(copy.accession)) and said.said("box", box)]
-        if not named and is_corrected:
-            named = [copy for copy in copies if box is not None]
-        return named[0] if named else None
+    def _match_rest(self, remaining: Mapping[str, Copy], *, is_corrected: bool) -> dict[int, Copy]:
+        """Return which of the copies that are left the rows that wait mean, by line."""
+        by_edition: dict[int, list[Copy]] = {}
+        for copy in remaining.values():
+            by_edition.setdefault(copy.edition_id, []).append(copy)
+
+        def listed_there(row: _Understood) -> list[Copy]:
+            """The copies that the list put into the row's box before; then the others that lie in it."""
+            edition, box = row.place
+            listed = [
+                copy for copy in by_edition.get(edition, ()) if self._earlier.copies[copy.accession].said("box", box)
+            ]
+            known = {copy.accession for copy in listed}
+            return [*listed, *(copy for copy in self._matches.in_box(edition, box) if copy.accession not in known)]
+
+        def moved(row: _Understood) -> list[Copy]:
+            return by_edition.get(row.edition.id, []) if is_corrected and row.box is not None else []
+
+        candidates = {copy.accession: copy for row in self._deferred for copy in listed_there(row)}
+        says_nothing = self._says_nothing_new(candidates.values())
+        matched = match_rest(self._deferred, listed_there, (says_nothing, _has_texts, lambda *_: True))
+        taken = {copy.accession for copy in matched.values()}
+        rest = [row for row in self._deferred if row.line not in matched]
+        return matched | match_rest(rest, moved, (lambda _, copy: copy.accession not in taken,))
+
+    def _says_nothing_new(self, copies: Iterable[Copy]) -> Callable[[_Understood, Copy], bool]:
+        """Return the test whether a row changes nothing of one of the copies."""
+        of_all = list(copies)
+        recorded = self._valuations([copy.accession for copy in of_all])
+        boxes = self._boxes_of(of_all)
+
+        def says_nothing_new(row: _Understood, copy: Copy) -> bool:
+            try:
+                changes, _ = self._altered(row, copy, boxes, recorded.get(copy.accession, ()))
+            except CellError:
+                return False
+            return not changes
+
+        return says_nothing_new
 
     def _understand(self, line: int, row: CopyRow, lookups: RowLookups) -> _Understood:
         if row.amount is not None and row.amount.on is not None and row.amount.on > self._today:
@@ -132,19 +181,26 @@ class CopyPlanner:
         box = self._boxes[number] = stored or Box(number=number, room=row.room)
         return box, made(box) if stored is None else supposing(box)
 
-    def _match(self, understood: _Understood, lookups: RowLookups) -> Copy | None:
-        row, box = understood.row, understood.box
-        if row.copy:
-            self._matches.claim(row.copy, understood.line)
-            return lookups.copies[row.copy]
-        return self._matches.next(understood.edition.id, box.number if box is not None else None, understood.line)
+    def _named(self, line: int, row: CopyRow, lookups: RowLookups) -> Copy | None:
+        """Return the copy whose own number a row has."""
+        if not row.copy:
+            return None
+        self._matches.claim(row.copy, line)
+        return lookups.copies[row.copy]
+
+    def _valuations(self, accessions: Iterable[str]) -> Mapping[str, Sequence[Valuation]]:
+        recorded: dict[str, list[Valuation]] = {}
+        for valuation in valuations_of_copies(self._reader, accessions):
+            recorded.setdefault(valuation.copy, []).append(valuation)
+        return recorded
+
+    def _boxes_of(self, copies: Iterable[Copy | None]) -> Mapping[int | str, Box]:
+        return self._reader.get_many(Box, {copy.box for copy in copies if copy is not None and copy.box})
 
     def _plan_matched(self, matched: Sequence[tuple[_Understood, Copy | None]], lot: LotPlan) -> None:
         valued = [copy.accession for row, copy in matched if copy is not None and row.row.amount is not None]
-        recorded: dict[str, list[Valuation]] = {}
-        for valuation in valuations_of_copies(self._reader, valued):
-            recorded.setdefault(valuation.copy, []).append(valuation)
-        boxes = self._reader.get_many(Box, {copy.box for _, copy in matched if copy is not None and copy.box})
+        recorded = self._valuations(valued)
+        boxes = self._boxes_of(copy for _, copy in matched)
         for understood, copy in matched:
             try:
                 left: tuple[LeftCell, ...] = ()
@@ -217,6 +273,12 @@ class CopyPlanner:
         return value_changes(
             row.amount, copy.accession, recorded, listed_before=before, new=self._new, today=self._today
         )
+
+
+def _has_texts(row: _Understood, copy: Copy) -> bool:
+    """Tell whether a copy has the condition and the note of a row, which most tell copies apart; no row without any."""
+    said = (row.row.condition, row.row.note)
+    return any(said) and said == (copy.condition, copy.note)
 
 
 def _moved_to(copy: Copy, box: Box, now_in: Box | None) -> Copy:

@@ -175,7 +175,7 @@ def test_a_copy_that_a_row_cannot_mean(empty: Library, tmp_path: Path, row: str,
 
 def test_two_rows_cannot_mean_one_copy(empty: Library, tmp_path: Path) -> None:
     again(empty, tmp_path, "box,key\n1,F1\n")
-    result = again(empty, tmp_path, "copy,box,key\n,1,F1\n1,,F1\n")
+    result = again(empty, tmp_path, "copy,box,key\n1,1,F1\n1,,F1\n")
     assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
         (3, RowReason.SAME_COPY, {"copy": "A1-59", "earlier": 2})
     ]
@@ -274,6 +274,52 @@ ROWS = st.tuples(
     st.sampled_from(["", "Fine", "Poor"]),
     st.sampled_from(["", "5", "120.50"]),
 )
+
+
+PAIR = HEADER + ",1,F1,,,torn,first,100,EUR,,,\n,1,F1,,,clean,second,900,EUR,,,\n"
+"""Two copies of one edition in one box."""
+
+
+def listed(library: Library) -> dict[str, tuple[str, str, list[int]]]:
+    """Return condition, note and values of each copy, by its number."""
+    return {
+        accession: (copy.condition, copy.note, [int(amount) for amount, _ in values(library, accession)])
+        for accession, copy in copies(library).items()
+    }
+
+
+@pytest.mark.parametrize("moved", ["A1-59", "A2-50"])
+@pytest.mark.parametrize("box", [None, "B2-47"])
+def test_two_copies_keep_their_data_wherever_one_of_them_lies_since(
+    empty: Library, tmp_path: Path, moved: str, box: str | None
+) -> None:
+    again(empty, tmp_path, PAIR)
+    box_lifecycle.open_box(empty, Box(number="2"), station="test")
+    alter(empty, moved, box=box, state=CopyState.PACKED if box else CopyState.AT_HAND)
+    before = copies(empty), listed(empty)
+    assert counts(again(empty, tmp_path, PAIR)) == (0, 0, 2)
+    assert (copies(empty), listed(empty)) == before
+    head, first, second = PAIR.splitlines(keepends=True)
+    assert counts(again(empty, tmp_path, head + second + first)) == (0, 0, 2), "in another order"
+    mended = head + first.replace("torn", "mended") + second.replace("clean", "spotless")
+    assert counts(again(empty, tmp_path, mended)) == (0, 2, 0)
+    assert listed(empty) == {"A1-59": ("mended", "first", [100]), "A2-50": ("spotless", "second", [900])}
+
+
+@pytest.mark.parametrize("name", ["copies.csv", "corrected.csv"])
+def test_a_row_that_is_removed_leaves_the_other_copy_its_data(empty: Library, tmp_path: Path, name: str) -> None:
+    """The list without its first row, and with the value of its second corrected, under its name or a new one."""
+    again(empty, tmp_path, PAIR)
+    head, _, second = PAIR.splitlines(keepends=True)
+    file = tmp_path / name
+    for row, made in ((second, 0), (second.replace("900", "950"), 1)):
+        file.write_text(head + row, encoding="utf-8")
+        result = import_table(
+            empty, ListKind.COPIES, read_csv(file), file=name, station="test", today=date(2026, 3, 31)
+        )
+        assert counts(result)[:2] == (made, 0)
+        assert [copy.accession for copy in result.unlisted] == (["A1-59"] if name == "copies.csv" else [])
+    assert listed(empty) == {"A1-59": ("torn", "first", [100]), "A2-50": ("clean", "second", [900, 950])}
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
