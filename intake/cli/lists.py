@@ -17,7 +17,9 @@ from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import (
     bad_row_sentence,
     consigned_sentence,
+    emptied_sentence,
     outcome_words,
+    overwritten_sentences,
     record_counts,
     unlisted_sentence,
 )
@@ -150,8 +152,14 @@ def show_import(
     for bad in result.bad_rows[:most]:
         context.say(f"{name} {unit} {bad.line}: {bad_row_sentence(bad)}")
     context.say_left_out(len(result.bad_rows), most)
-    for line in remark_lines(result.remarks):
-        context.say(f"{name}: {line}")
+    for remark in remark_lines(result.remarks):
+        context.say(f"{name}: {remark}")
+    overwritten = [(row.line, words) for row in result.overwritten for words in overwritten_sentences(row)]
+    for line, words in overwritten[:most]:
+        context.say(f"{name} {unit} {line}: {words}")
+    context.say_left_out(len(overwritten), most)
+    if result.emptied:
+        context.say(f"{name}: {emptied_sentence(result.emptied)}")
     for copy in result.unlisted[:most]:
         context.say(f"{name}: {unlisted_sentence(copy)}")
     context.say_left_out(len(result.unlisted), most)

@@ -7,57 +7,22 @@ before and still says changes nothing, whatever was recorded since.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
 
 from intake.edges.store.queries.lists import valuations_of_copies
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.copies import CopyRow
+from intake.flow.lists.copy_changes import CopyChanges, ListedCopyRow
 from intake.flow.lists.copy_lookups import RowLookups, look_up
-from intake.flow.lists.copy_matches import CopyContent, CopyMatches
+from intake.flow.lists.copy_matches import CopyMatches
 from intake.flow.lists.earlier_import import EarlierImport
-from intake.flow.lists.listed_values import value_changes
-from intake.flow.lists.lot_plan import LeftCell, LotPlan, UnlistedCopy
+from intake.flow.lists.lot_plan import NO_NOTES, LotPlan, UnlistedCopy
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.flow.lists.rest_matches import match_rest
-from intake.model.boxes import Box, BoxState
-from intake.model.changes import Change, Provisional, made, supposing
-from intake.model.editions import Copy, CopyState, Edition
-from intake.model.identifiers import OwnKind
+from intake.model.boxes import Box
+from intake.model.changes import Change, made, supposing
+from intake.model.editions import Copy, Edition
 from intake.model.valuations import Valuation
-
-
-@dataclass(frozen=True, slots=True)
-class _Understood:
-    """A row whose names are understood, and what makes its box where it is new."""
-
-    line: int
-    row: CopyRow
-    edition: Edition
-    printing_id: int | None
-    box: Box | None
-    changes: tuple[Change, ...]
-
-    @property
-    def place(self) -> tuple[int, str | None]:
-        """Return the edition, and the number of the box or None."""
-        return self.edition.id, self.box.number if self.box is not None else None
-
-    @property
-    def content(self) -> CopyContent:
-        """Return all that the row says of its copy."""
-        row, value = self.row, self.row.amount
-        cells = (
-            self.printing_id,
-            row.grade.value if row.grade else None,
-            row.jacket.value if row.jacket else None,
-            row.has_jacket,
-            bool(row.wrapped),
-            row.condition,
-            row.note,
-        )
-        return CopyContent(*self.place, cells, value and (value.amount, value.currency, value.basis.value))
 
 
 class CopyPlanner:
@@ -72,11 +37,11 @@ class CopyPlanner:
     def __init__(self, reader: LibraryReader, today: date, file: str) -> None:
         self._reader = reader
         self._today = today
-        self._new = Provisional()
         self._boxes: dict[str, Box] = {}
         self._earlier = EarlierImport(reader, file)
         self._matches = CopyMatches(reader, self._earlier)
-        self._deferred: list[_Understood] = []
+        self._changes = CopyChanges(self._earlier, today)
+        self._deferred: list[ListedCopyRow] = []
 
     def plan(self, rows: Iterable[tuple[int, CopyRow]]) -> LotPlan:
         """Plan the next rows; one that may mean a copy that another row means as well waits for the last row."""
@@ -84,7 +49,7 @@ class CopyPlanner:
         listed = list(rows)
         lookups = look_up(self._reader, [row for _, row in listed])
         self._matches.load(lookups.boxes, lookups.unboxed(row for _, row in listed))
-        understood: list[tuple[_Understood, Copy | None]] = []
+        understood: list[tuple[ListedCopyRow, Copy | None]] = []
         for line, row in listed:
             try:
                 understood.append((self._understand(line, row, lookups), self._named(line, row, lookups)))
@@ -92,16 +57,27 @@ class CopyPlanner:
                 lot.bad.append(bad_row(line, error))
                 continue
             lot.changes += understood[-1][0].changes  # a box is made before any copy in it, though its row may wait
-        same = self._matches.same({row.line: row.content for row, copy in understood if copy is None})
-        matched: list[tuple[_Understood, Copy | None]] = []
-        for row, named in understood:
-            copy = named or same.get(row.line)
-            if copy is None and (self._earlier.names(row.edition.id) or self._matches.in_box(*row.place)):
-                self._deferred.append(row)
+        same = self._matches.same({one.line: one.content for one, _ in understood if not one.row.copy})
+        matched: list[tuple[ListedCopyRow, Copy | None]] = []
+        for one, named in understood:
+            copy = named or same.get(one.line)
+            if copy is None and self._must_wait(one):
+                self._deferred.append(one)
             else:
-                matched.append((row, copy))
+                matched.append((one, copy))
         self._plan_matched(matched, lot)
         return lot
+
+    def _must_wait(self, row: ListedCopyRow) -> bool:
+        """Tell whether only the whole list tells what a row means that says what is recorded of no copy.
+
+        A copy that gets the library's next number is made after all that the list numbers, so that none of those is
+        given to it.
+        """
+        if row.row.copy:
+            return False
+        has_candidates = self._earlier.names(row.edition.id) or bool(self._matches.in_box(*row.place))
+        return has_candidates or row.row.may_be_numbered
 
     def finish(self) -> LotPlan:
         """Plan the rows that wait, and name the copies of an earlier import that no row means."""
@@ -126,7 +102,7 @@ class CopyPlanner:
         for copy in remaining.values():
             by_edition.setdefault(copy.edition_id, []).append(copy)
 
-        def listed_there(row: _Understood) -> list[Copy]:
+        def listed_there(row: ListedCopyRow) -> list[Copy]:
             """The copies that the list put into the row's box before; then the others that lie in it."""
             edition, box = row.place
             listed = [
@@ -135,7 +111,7 @@ class CopyPlanner:
             known = {copy.accession for copy in listed}
             return [*listed, *(copy for copy in self._matches.in_box(edition, box) if copy.accession not in known)]
 
-        def moved(row: _Understood) -> list[Copy]:
+        def moved(row: ListedCopyRow) -> list[Copy]:
             return by_edition.get(row.edition.id, []) if is_corrected and row.box is not None else []
 
         candidates = {copy.accession: copy for row in self._deferred for copy in listed_there(row)}
@@ -145,28 +121,28 @@ class CopyPlanner:
         rest = [row for row in self._deferred if row.line not in matched]
         return matched | match_rest(rest, moved, (lambda _, copy: copy.accession not in taken,))
 
-    def _says_nothing_new(self, copies: Iterable[Copy]) -> Callable[[_Understood, Copy], bool]:
+    def _says_nothing_new(self, copies: Iterable[Copy]) -> Callable[[ListedCopyRow, Copy], bool]:
         """Return the test whether a row changes nothing of one of the copies."""
         of_all = list(copies)
         recorded = self._valuations([copy.accession for copy in of_all])
         boxes = self._boxes_of(of_all)
 
-        def says_nothing_new(row: _Understood, copy: Copy) -> bool:
+        def says_nothing_new(row: ListedCopyRow, copy: Copy) -> bool:
             try:
-                changes, _ = self._altered(row, copy, boxes, recorded.get(copy.accession, ()))
+                changes, _ = self._changes.altered(row, copy, boxes, recorded.get(copy.accession, ()))
             except CellError:
                 return False
             return not changes
 
         return says_nothing_new
 
-    def _understand(self, line: int, row: CopyRow, lookups: RowLookups) -> _Understood:
+    def _understand(self, line: int, row: CopyRow, lookups: RowLookups) -> ListedCopyRow:
         if row.amount is not None and row.amount.on is not None and row.amount.on > self._today:
             raise CellError(RowReason.FUTURE_VALUE, day=row.amount.on.isoformat())
         edition = lookups.edition(row)
         printing_id = lookups.printing_id(row.printing, edition)
         box, changes = self._box(row, lookups)
-        return _Understood(line, row, edition, printing_id, box, changes)
+        return ListedCopyRow(line, row, edition, printing_id, box, changes)
 
     def _box(self, row: CopyRow, lookups: RowLookups) -> tuple[Box | None, tuple[Change, ...]]:
         """Return the row's box; the plan makes it where it is new, and supposes that it stays as it is otherwise."""
@@ -182,11 +158,11 @@ class CopyPlanner:
         return box, made(box) if stored is None else supposing(box)
 
     def _named(self, line: int, row: CopyRow, lookups: RowLookups) -> Copy | None:
-        """Return the copy whose own number a row has."""
+        """Return the copy whose own number a row has; None where the row makes it, or has no number."""
         if not row.copy:
             return None
         self._matches.claim(row.copy, line)
-        return lookups.copies[row.copy]
+        return lookups.copies.get(row.copy)
 
     def _valuations(self, accessions: Iterable[str]) -> Mapping[str, Sequence[Valuation]]:
         recorded: dict[str, list[Valuation]] = {}
@@ -197,99 +173,24 @@ class CopyPlanner:
     def _boxes_of(self, copies: Iterable[Copy | None]) -> Mapping[int | str, Box]:
         return self._reader.get_many(Box, {copy.box for copy in copies if copy is not None and copy.box})
 
-    def _plan_matched(self, matched: Sequence[tuple[_Understood, Copy | None]], lot: LotPlan) -> None:
+    def _plan_matched(self, matched: Sequence[tuple[ListedCopyRow, Copy | None]], lot: LotPlan) -> None:
         valued = [copy.accession for row, copy in matched if copy is not None and row.row.amount is not None]
         recorded = self._valuations(valued)
         boxes = self._boxes_of(copy for _, copy in matched)
         for understood, copy in matched:
             try:
-                left: tuple[LeftCell, ...] = ()
+                notes = NO_NOTES
                 if copy is None:
-                    changes = self._made(understood)
+                    changes = self._changes.made(understood)
                 else:
-                    changes, left = self._altered(understood, copy, boxes, recorded.get(copy.accession, ()))
+                    changes, notes = self._changes.altered(understood, copy, boxes, recorded.get(copy.accession, ()))
             except CellError as error:
                 lot.bad.append(bad_row(understood.line, error))
                 continue
-            lot.book(understood.line, understood.edition.title, changes, understood.changes, left)
-
-    def _made(self, understood: _Understood) -> tuple[Change, ...]:
-        row, box = understood.row, understood.box
-        if box is not None and box.state is not BoxState.OPEN:
-            raise CellError(RowReason.BOX_NOT_OPEN, box=box.number, state=box.state.value)
-        copy = Copy(
-            accession=self._new.number(OwnKind.COPY),
-            edition_id=understood.edition.id,
-            printing_id=understood.printing_id,
-            state=CopyState.PACKED if box else CopyState.AT_HAND,
-            box=box.number if box else None,
-            grade=row.grade,
-            jacket=row.jacket,
-            has_jacket=row.has_jacket,
-            wrapped=bool(row.wrapped),
-            condition=row.condition,
-            note=row.note,
-        )
-        return (*made(copy), *self._value(row, copy, ()))
-
-    def _altered(
-        self, understood: _Understood, copy: Copy, boxes: Mapping[int | str, Box], recorded: Sequence[Valuation]
-    ) -> tuple[tuple[Change, ...], tuple[LeftCell, ...]]:
-        """Return what a row says anew of a recorded copy, and what it says as before though it was recorded anew."""
-        row, box = understood.row, understood.box
-        said = self._earlier.of(copy.accession)
-        cells: dict[str, Any] = {
-            "printing_id": understood.printing_id,
-            "grade": row.grade,
-            "jacket": row.jacket,
-            "has_jacket": row.has_jacket,
-            "wrapped": row.wrapped,
-            "condition": row.condition,
-            "note": row.note,
-        }
-        listed = {field: value for field, value in cells.items() if value not in (None, "")}
-        if box is not None:
-            listed["box"] = box.number
-        old = {field for field, value in listed.items() if said is not None and said.said(field, value)}
-        left = tuple(
-            LeftCell(field, getattr(copy, field), value)
-            for field, value in listed.items()
-            if field in old and getattr(copy, field) != value
-        )
-        new = {field: value for field, value in listed.items() if field not in old | {"box"}}
-        if new.get("has_jacket") is False:
-            new["jacket"] = None
-        after = replace(copy, **new)
-        if box is not None and "box" not in old and box.number != copy.box:
-            after = _moved_to(after, box, boxes.get(copy.box or ""))
-        altered = () if after == copy else (Change(copy, after),)
-        return (*altered, *self._value(row, copy, recorded)), left
-
-    def _value(self, row: CopyRow, copy: Copy, recorded: Sequence[Valuation]) -> tuple[Change, ...]:
-        if row.amount is None:
-            return ()
-        said = self._earlier.of(copy.accession)
-        before = said.value_id if said is not None else None
-        return value_changes(
-            row.amount, copy.accession, recorded, listed_before=before, new=self._new, today=self._today
-        )
+            lot.book(understood.line, understood.edition.title, changes, understood.changes, notes)
 
 
-def _has_texts(row: _Understood, copy: Copy) -> bool:
+def _has_texts(row: ListedCopyRow, copy: Copy) -> bool:
     """Tell whether a copy has the condition and the note of a row, which most tell copies apart; no row without any."""
     said = (row.row.condition, row.row.note)
     return any(said) and said == (copy.condition, copy.note)
-
-
-def _moved_to(copy: Copy, box: Box, now_in: Box | None) -> Copy:
-    """Return a copy as it is in the open box that a list names for it.
-
-    Raises:
-        CellError: the box is not open; or the copy has left for the move, so that its box is a record of how it went.
-    """
-    if box.state is not BoxState.OPEN:
-        raise CellError(RowReason.BOX_NOT_OPEN, box=box.number, state=box.state.value)
-    is_in_open = copy.state is CopyState.PACKED and now_in is not None and now_in.state is BoxState.OPEN
-    if copy.state is not CopyState.AT_HAND and not is_in_open:
-        raise CellError(RowReason.COPY_NOT_MOVABLE, copy=copy.accession, state=copy.state.value)
-    return replace(copy, box=box.number, state=CopyState.PACKED)

@@ -52,8 +52,9 @@ _SENTENCES = {
     RowReason.BOX_NUMBER_REJECTED: "box {text!r} is not a box number: {why}",
     RowReason.BOX_NUMBER_UNDIVIDED: "box {text!r} may be box {digits}, or another with its check digits; "
     "write {digits} alone, or the hyphen before the check digits",
-    RowReason.COPY_NUMBER_REJECTED: "copy {text!r} is not a copy's number: {why}",
-    RowReason.COPY_UNKNOWN: "copy {copy} is not in the library; leave the cell empty to record a new copy",
+    RowReason.COPY_NUMBER_REJECTED: "copy {text!r} is not a copy's number: {why}; correct it, or give --map copy= "
+    "to leave the column out, --map note=HEADING to keep it as a note",
+    RowReason.COPY_UNKNOWN: "copy {copy} is not in the library; name its edition (key or isbn) to record it",
     RowReason.COPY_OF_ANOTHER_EDITION: "copy {copy} is a copy of {title!r}, not of edition {text!r}",
     RowReason.COPY_NOT_MOVABLE: "copy {copy} is {state}; a list moves only copies at hand or in an open box",
     RowReason.SAME_COPY: "is copy {copy}, like line {earlier}",
@@ -118,9 +119,34 @@ def outcome_words(outcome: RowOutcome) -> str:
     left = [
         f"{cell.field} stays {_value_words(cell.recorded)}, recorded since, though the list says "
         f"{_value_words(cell.listed)} as before"
-        for cell in outcome.left
+        for cell in outcome.notes.left
     ]
     return f"{outcome.name}: {'; '.join([*changes, *left])}"
+
+
+def overwritten_sentences(outcome: RowOutcome) -> list[str]:
+    """Write which cells of a row take the place of what was recorded since the list was last imported.
+
+    >>> from intake.flow.lists.lot_plan import CellNotes, LeftCell
+    >>> cell = LeftCell("condition", "mended", "torn badly")
+    >>> overwritten_sentences(RowOutcome(5, "Ferns", (), CellNotes(overwritten=(cell,))))
+    ["Ferns: condition 'mended', recorded since the list was last imported, gives way to 'torn badly'"]
+    """
+    since = "recorded since the list was last imported, gives way to"
+    return [
+        f"{outcome.name}: {cell.field} {_value_words(cell.recorded)}, {since} {_value_words(cell.listed)}"
+        for cell in outcome.notes.overwritten
+    ]
+
+
+def emptied_sentence(emptied: Mapping[str, int]) -> str:
+    """Write how many cells are empty where something is recorded, by column.
+
+    >>> emptied_sentence({"condition": 2, "value": 1})
+    '3 empty cells: what is recorded stays (condition 2, value 1)'
+    """
+    by_column = ", ".join(f"{column} {count}" for column, count in emptied.items())
+    return f"{counted(sum(emptied.values()), 'empty cell')}: what is recorded stays ({by_column})"
 
 
 def unlisted_sentence(copy: UnlistedCopy) -> str:

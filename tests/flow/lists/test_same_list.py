@@ -16,6 +16,7 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.queries.values import valuations_of
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.lists.lot_plan import LeftCell
 from intake.flow.lists.reasons import RowReason
 from intake.flow.lists.row_words import bad_row_sentence, outcome_words, unlisted_sentence
 from intake.flow.moving import box_lifecycle
@@ -162,7 +163,7 @@ def test_a_copy_named_by_its_own_number_is_corrected(empty: Library, tmp_path: P
 @pytest.mark.parametrize(
     ("row", "reason"),
     [
-        ("7,,F1,,,,,,,,,", RowReason.COPY_UNKNOWN),
+        ("7,,,,,,,,,,,", RowReason.COPY_UNKNOWN),
         ("1,,G1,,,,,,,,,", RowReason.COPY_OF_ANOTHER_EDITION),
         ("B1-56,,F1,,,,,,,,,", RowReason.COPY_NUMBER_REJECTED),
         (",,,,,,,,,,,EUR", RowReason.NO_EDITION_NAMED),
@@ -288,6 +289,31 @@ def listed(library: Library) -> dict[str, tuple[str, str, list[int]]]:
     }
 
 
+def test_a_row_with_an_own_number_makes_the_copy_of_that_number(empty: Library, tmp_path: Path) -> None:
+    """Numbers with and without check digits (ISO/IEC 7064, MOD 97-10: 2 is A2-50, 105 is A105-93) among rows without.
+
+    The copies without a number get those that are free, also where the list gives the next ones further down.
+    """
+    text = "copy,key,note\n,F1,none\n2,F1,two\nA1-59,G1,one\n105,F1,many\n,G1,none\n"
+    assert counts(again(empty, tmp_path, text)) == (5, 0, 0)
+    made = {accession: copy.note for accession, copy in copies(empty).items()}
+    assert made == {"A1-59": "one", "A2-50": "two", "A105-93": "many", "A3-41": "none", "A4-32": "none"}
+    assert counts(again(empty, tmp_path, text)) == (0, 0, 5)
+    head, *rows = text.splitlines(keepends=True)
+    shorter = again(empty, tmp_path, head + "".join(row for row in reversed(rows) if "two" not in row))
+    assert (counts(shorter), [copy.accession for copy in shorter.unlisted]) == ((0, 0, 4), ["A2-50"])
+    (wrong,) = again(empty, tmp_path, "copy,key\nA7-98,F1\n").bad_rows
+    assert wrong.reason is RowReason.COPY_NUMBER_REJECTED
+
+
+@pytest.mark.parametrize(
+    "heading", ["Accession no.", "Inventory number", "N° d'inventaire", "Numero inventario", "Inventarienummer"]
+)
+def test_own_numbers_are_found_by_their_heading(empty: Library, tmp_path: Path, heading: str) -> None:
+    assert counts(again(empty, tmp_path, f"{heading},key\n105,F1\n")) == (1, 0, 0)
+    assert list(copies(empty)) == ["A105-93"]
+
+
 @pytest.mark.parametrize("moved", ["A1-59", "A2-50"])
 @pytest.mark.parametrize("box", [None, "B2-47"])
 def test_two_copies_keep_their_data_wherever_one_of_them_lies_since(
@@ -304,6 +330,34 @@ def test_two_copies_keep_their_data_wherever_one_of_them_lies_since(
     mended = head + first.replace("torn", "mended") + second.replace("clean", "spotless")
     assert counts(again(empty, tmp_path, mended)) == (0, 2, 0)
     assert listed(empty) == {"A1-59": ("mended", "first", [100]), "A2-50": ("spotless", "second", [900])}
+
+
+def test_what_was_recorded_since_and_is_overwritten_is_told(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, PAIR)
+    alter(empty, "A1-59", condition="mended")
+    assert again(empty, tmp_path, PAIR).overwritten == ()
+    torn = PAIR.replace("torn", "torn badly")
+    for dry_run in (True, False):
+        (row,) = again(empty, tmp_path, torn, dry_run=dry_run).overwritten
+        assert (row.line, row.notes.overwritten) == (2, (LeftCell("condition", "mended", "torn badly"),))
+    assert again(empty, tmp_path, torn.replace("badly", "in two")).overwritten == (), "the list's own words"
+    with empty.reading() as reader:
+        edition = edition_by_key(reader, "G1")
+    assert edition is not None
+    empty.apply(Action(ActionKind.EDIT_EDITION, "G1"), [Change(edition, replace(edition, year=1979))])
+    (row,) = import_text(empty, tmp_path, ListKind.EDITIONS, CATALOG.replace(",1980,", ",1981,")).overwritten
+    assert row.notes.overwritten == (LeftCell("year", 1979, 1981),)
+
+
+def test_cells_that_a_corrected_list_empties_are_counted_and_change_nothing(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, PAIR)
+    before = copies(empty), listed(empty)
+    result = again(empty, tmp_path, PAIR.replace("torn", "").replace("900,EUR", ","))
+    assert (counts(result), result.emptied) == ((0, 0, 2), {"condition": 1, "value": 1})
+    assert (copies(empty), listed(empty)) == before
+    assert again(empty, tmp_path, "box,key,note\n1,F1,first\n1,F1,second\n").emptied == {}, "of columns it has not"
+    authors = import_text(empty, tmp_path, ListKind.EDITIONS, CATALOG.replace("Ada Thorn", ""))
+    assert (counts(authors), authors.emptied) == ((0, 0, 7), {"contributors": 2})
 
 
 @pytest.mark.parametrize("name", ["copies.csv", "corrected.csv"])
