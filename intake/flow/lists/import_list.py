@@ -40,7 +40,7 @@ from intake.flow.lists.editions import (
 )
 from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_totals import ImportTotals
-from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy
+from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
 from intake.flow.lists.recorded_since import RecordedSince
@@ -86,6 +86,7 @@ class ImportResult:
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
         unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
+        unlisted_editions: its editions that this one no longer has.
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
         emptied: count of the cells that are empty while something is recorded, by column; the record stays.
@@ -102,6 +103,7 @@ class ImportResult:
     bad_rows: tuple[BadRow, ...]
     entries: tuple[int, ...]
     unlisted: tuple[UnlistedCopy, ...] = ()
+    unlisted_editions: tuple[UnlistedEdition, ...] = ()
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
     emptied: Mapping[str, int] = field(default_factory=dict)
@@ -185,6 +187,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         bad,
         entries,
         unlisted=totals.unlisted,
+        unlisted_editions=totals.unlisted_editions,
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
         emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},
@@ -256,7 +259,7 @@ class _ListFormat:
 
 _FORMATS: Mapping[ListKind, _ListFormat] = {
     ListKind.EDITIONS: _ListFormat(
-        EDITION_COLUMNS, parse_edition, lambda reader, *_: EditionPlanner(reader), (Edition, BookSet)
+        EDITION_COLUMNS, parse_edition, lambda reader, _, file: EditionPlanner(reader, file), (Edition, BookSet)
     ),
     ListKind.PRINTINGS: _ListFormat(
         PRINTING_COLUMNS, parse_printing, lambda reader, *_: PrintingPlanner(reader), (Edition, Printing)

@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from intake.flow.lists.lot_plan import LotPlan, RowOutcome, UnlistedCopy
+from intake.flow.lists.lot_plan import LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.reasons import BadRow
 from intake.model.changes import Change
 
@@ -20,6 +20,7 @@ class ImportTotals:
         self.overwritten: list[RowOutcome] = []
         self.emptied: Counter[str] = Counter()
         self.unlisted: tuple[UnlistedCopy, ...] = ()
+        self.unlisted_editions: tuple[UnlistedEdition, ...] = ()
 
     def add(self, lot: LotPlan) -> Sequence[Change]:
         """Add those of a lot, and return its changes."""
@@ -29,6 +30,7 @@ class ImportTotals:
         self.overwritten += (row for row in lot.rows if row.notes.overwritten)
         self.emptied.update(column for row in lot.rows for column in row.notes.emptied)
         self.unlisted += lot.unlisted
+        self.unlisted_editions += lot.unlisted_editions
         if self._by_row:
             self.rows += lot.rows
         return lot.changes

@@ -69,6 +69,14 @@ class UnlistedCopy:
     box: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class UnlistedEdition:
+    """An edition that an earlier import of a list made, and that the list no longer has; `name` is key or number."""
+
+    name: str
+    title: str
+
+
 @dataclass(slots=True)
 class LotPlan:
     """What a lot of rows changes, and the rows of it that cannot be used.
@@ -78,12 +86,14 @@ class LotPlan:
         bad: the rows that cannot be used.
         rows: the outcome of each other row.
         unlisted: the copies of an earlier import that no row means, known after the last row.
+        unlisted_editions: its editions that no row means.
     """
 
     changes: list[Change] = field(default_factory=list)
     bad: list[BadRow] = field(default_factory=list)
     rows: list[RowOutcome] = field(default_factory=list)
     unlisted: tuple[UnlistedCopy, ...] = ()
+    unlisted_editions: tuple[UnlistedEdition, ...] = ()
 
     def book(
         self,

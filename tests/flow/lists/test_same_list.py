@@ -15,10 +15,14 @@ from intake.edges.sheets import read_csv
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.queries.values import valuations_of
+from intake.errors import RefusedError
+from intake.flow.lists.export_records import ExportKind, export_records
+from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
-from intake.flow.lists.lot_plan import LeftCell
+from intake.flow.lists.lot_plan import LeftCell, UnlistedEdition
 from intake.flow.lists.reasons import RowReason
 from intake.flow.lists.row_words import bad_row_sentence, outcome_words, unlisted_sentence
+from intake.flow.lookup.resolve import find_edition
 from intake.flow.moving import box_lifecycle
 from intake.flow.undo import undo
 from intake.model.boxes import Box
@@ -358,6 +362,60 @@ def test_cells_that_a_corrected_list_empties_are_counted_and_change_nothing(empt
     assert again(empty, tmp_path, "box,key,note\n1,F1,first\n1,F1,second\n").emptied == {}, "of columns it has not"
     authors = import_text(empty, tmp_path, ListKind.EDITIONS, CATALOG.replace("Ada Thorn", ""))
     assert (counts(authors), authors.emptied) == ((0, 0, 7), {"contributors": 2})
+
+
+def test_an_edition_that_the_list_no_longer_has_is_told_and_stays(empty: Library, tmp_path: Path) -> None:
+    """Also one without key and number, whose corrected title is a new edition beside it: both are told."""
+    lines = CATALOG.splitlines(keepends=True)
+    shorter = "".join(line for line in lines if not line.startswith("G1"))
+    for dry_run in (True, False):
+        result = import_text(empty, tmp_path, ListKind.EDITIONS, shorter, dry_run=dry_run)
+        assert (counts(result), result.unlisted_editions) == (
+            (0, 0, 6), (UnlistedEdition("G1", "A Guide to Gulls"),)
+        )  # fmt: skip
+    head = "title,year\n"
+    import_text(empty, tmp_path, ListKind.EDITIONS, head + "Old Tides,1901\nOld Winds,1902\n")
+    result = import_text(empty, tmp_path, ListKind.EDITIONS, head + "Old Tides,1901\nOlder Winds,1902\n")
+    assert result.made == 1
+    assert UnlistedEdition("", "Old Winds") in result.unlisted_editions
+
+
+def test_an_edition_is_named_by_its_title_where_only_one_has_it(empty: Library, tmp_path: Path) -> None:
+    result = again(empty, tmp_path, "key,note\nOld Charts without a Number,mine\nOld Charts,no\nA Guide to Gulls,two\n")
+    assert [(bad.line, bad.reason) for bad in result.bad_rows] == [
+        (3, RowReason.EDITION_NOT_A_NUMBER), (4, RowReason.EDITION_AMBIGUOUS),
+    ]  # fmt: skip
+    assert counts(again(empty, tmp_path, "key,note\nOld Charts without a Number,mine\n")) == (1, 0, 0)
+    with empty.reading() as reader:
+        assert find_edition(reader, "Old Charts without a Number").key == "O1"
+        with pytest.raises(RefusedError, match="means 2 editions"):
+            find_edition(reader, "A Guide to Gulls")
+
+
+@pytest.mark.parametrize("suffix", [".mrc", ".xml", ".xlsx"])
+def test_own_records_of_editions_without_key_and_number_double_nothing(
+    empty: Library, tmp_path: Path, suffix: str
+) -> None:
+    text = 'title,contributors,year\nOld Tides: a chart book,"Thorn, Ada",1901\nOld Winds,Bo Lind,\n'
+    import_text(empty, tmp_path, ListKind.EDITIONS, text)
+    file = tmp_path / f"editions{suffix}"
+    form = "onix" if suffix == ".xml" else None
+    export_records(empty, ExportKind.EDITIONS, file, format_=form, today=date(2026, 3, 31))
+    result = import_file(empty.folder, ListKind.EDITIONS, file, station="test", today=date(2026, 3, 31))
+    assert (result.bad_rows, result.made, result.altered) == ((), 0, 0)
+
+
+def test_a_new_key_belongs_to_the_edition_that_is_just_so(empty: Library, tmp_path: Path) -> None:
+    """Another year or another author is another edition."""
+    head = "key,title,contributors,year\n"
+    import_text(empty, tmp_path, ListKind.EDITIONS, head + ",Old Tides,Ada Thorn,1901\n")
+    later = import_text(empty, tmp_path, ListKind.EDITIONS, head + "T9,Old Tides,Ada Thorn,1909\n")
+    keyed = import_text(empty, tmp_path, ListKind.EDITIONS, head + "T1,Old Tides,Ada Thorn,1901\n")
+    assert ((later.made, later.altered), (keyed.made, keyed.altered)) == ((1, 0), (0, 1))
+    with empty.reading() as reader:
+        found = edition_by_key(reader, "T1")
+    assert found is not None
+    assert found.year == 1901
 
 
 @pytest.mark.parametrize("name", ["copies.csv", "corrected.csv"])
