@@ -116,7 +116,7 @@ class CopyPlanner:
 
         candidates = {copy.accession: copy for row in self._deferred for copy in listed_there(row)}
         says_nothing = self._says_nothing_new(candidates.values())
-        matched = match_rest(self._deferred, listed_there, (says_nothing, _has_texts, lambda *_: True))
+        matched = match_rest(self._deferred, listed_there, (says_nothing, *_LIKENESSES, lambda *_: True))
         taken = {copy.accession for copy in matched.values()}
         rest = [row for row in self._deferred if row.line not in matched]
         return matched | match_rest(rest, moved, (lambda _, copy: copy.accession not in taken,))
@@ -190,7 +190,13 @@ class CopyPlanner:
             lot.book(understood.line, understood.edition.title, changes, understood.changes, notes)
 
 
-def _has_texts(row: ListedCopyRow, copy: Copy) -> bool:
-    """Tell whether a copy has the condition and the note of a row, which most tell copies apart; no row without any."""
-    said = (row.row.condition, row.row.note)
-    return any(said) and said == (copy.condition, copy.note)
+def _same_note(row: ListedCopyRow, copy: Copy) -> bool:
+    return bool(row.row.note) and row.row.note == copy.note
+
+
+def _same_condition(row: ListedCopyRow, copy: Copy) -> bool:
+    return bool(row.row.condition) and row.row.condition == copy.condition
+
+
+_LIKENESSES = (lambda row, copy: _same_note(row, copy) and _same_condition(row, copy), _same_note, _same_condition)
+"""What makes it likely that a row means a copy, the likeliest first: people tell copies apart by what they note."""

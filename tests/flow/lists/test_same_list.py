@@ -420,18 +420,19 @@ def test_a_new_key_belongs_to_the_edition_that_is_just_so(empty: Library, tmp_pa
 
 @pytest.mark.parametrize("name", ["copies.csv", "corrected.csv"])
 def test_a_row_that_is_removed_leaves_the_other_copy_its_data(empty: Library, tmp_path: Path, name: str) -> None:
-    """The list without its first row, and with the value of its second corrected, under its name or a new one."""
+    """Then with the value and the condition of the second row corrected; under the name of the list or a new one."""
     again(empty, tmp_path, PAIR)
     head, _, second = PAIR.splitlines(keepends=True)
     file = tmp_path / name
-    for row, made in ((second, 0), (second.replace("900", "950"), 1)):
+    corrected = second.replace("900", "950")
+    for row, made, altered in ((second, 0, 0), (corrected, 1, 0), (corrected.replace("clean", "soiled"), 0, 1)):
         file.write_text(head + row, encoding="utf-8")
         result = import_table(
             empty, ListKind.COPIES, read_csv(file), file=name, station="test", today=date(2026, 3, 31)
         )
-        assert counts(result)[:2] == (made, 0)
+        assert counts(result)[:2] == (made, altered)
         assert [copy.accession for copy in result.unlisted] == (["A1-59"] if name == "copies.csv" else [])
-    assert listed(empty) == {"A1-59": ("torn", "first", [100]), "A2-50": ("clean", "second", [900, 950])}
+    assert listed(empty) == {"A1-59": ("torn", "first", [100]), "A2-50": ("soiled", "second", [900, 950])}
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
