@@ -13,11 +13,14 @@ from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
+from intake.flow.lists.lot_plan import UnlistedCopy, UnlistedEdition
 from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import (
     bad_row_sentence,
     consigned_sentence,
+    emptied_sentence,
     outcome_words,
+    overwritten_sentences,
     record_counts,
     unlisted_sentence,
 )
@@ -150,11 +153,18 @@ def show_import(
     for bad in result.bad_rows[:most]:
         context.say(f"{name} {unit} {bad.line}: {bad_row_sentence(bad)}")
     context.say_left_out(len(result.bad_rows), most)
-    for line in remark_lines(result.remarks):
-        context.say(f"{name}: {line}")
-    for copy in result.unlisted[:most]:
-        context.say(f"{name}: {unlisted_sentence(copy)}")
-    context.say_left_out(len(result.unlisted), most)
+    for remark in remark_lines(result.remarks):
+        context.say(f"{name}: {remark}")
+    overwritten = [(row.line, words) for row in result.overwritten for words in overwritten_sentences(row)]
+    for line, words in overwritten[:most]:
+        context.say(f"{name} {unit} {line}: {words}")
+    context.say_left_out(len(overwritten), most)
+    if result.emptied:
+        context.say(f"{name}: {emptied_sentence(result.emptied)}")
+    gone: tuple[UnlistedCopy | UnlistedEdition, ...] = (*result.unlisted, *result.unlisted_editions)
+    for one in gone[:most]:
+        context.say(f"{name}: {unlisted_sentence(one)}")
+    context.say_left_out(len(gone), most)
     if result.left:
         why = "recorded otherwise since the list was last imported"
         context.say(
@@ -163,12 +173,17 @@ def show_import(
     if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""
-        unlisted = f", {counted(len(result.unlisted), 'copy', 'copies')} no longer listed" if result.unlisted else ""
+        unlisted = f", {_gone(result)} no longer listed" if gone else ""
         same = f"{counted(result.unchanged, unit_of_rows)} unchanged"
         numbers = f"{record_counts(result.made_of)}, altered {record_counts(result.altered_of)}, {same}{unlisted}"
         context.say(f"{name}: {verb} {numbers}{entry}")
         for reference, boxes in result.consigned.items():
             context.say(consigned_sentence(reference, boxes, dry_run=dry_run))
+
+
+def _gone(result: ImportResult) -> str:
+    editions = len(result.unlisted_editions)
+    return counted(editions, "edition") if editions else counted(len(result.unlisted), "copy", "copies")
 
 
 def _entries(entries: tuple[int, ...]) -> str:

@@ -14,6 +14,7 @@ from intake.edges.exchange.marc_names import TECHNICAL
 from intake.edges.exchange.marc_numbers import number_cells, record_numbers, same_isbn
 from intake.edges.exchange.marc_scripts import by_tag, in_own_script
 from intake.edges.exchange.marc_text import binding_in, extent_in, sizes_in, trimmed, trimmed_name, year_in
+from intake.edges.exchange.outgoing import PLACEHOLDER
 from intake.edges.exchange.record_remarks import RecordError, RecordProblem, RemarkKind, Remarks
 from intake.model.lookups import RecordNoteKind
 
@@ -45,8 +46,6 @@ NAMES = ("100", "110", "111", "700", "710", "711")
 ITEMS = ("852", "853", "854", "855", "863", "864", "865", "866", "867", "868", "876", "877", "878")
 HOLDINGS = "uvxy"
 BIBLIOGRAPHIC = "acdefgijkmoprt"
-PLACEHOLDER = re.compile(r"edition-\d+")
-"""The control number of a record of ours whose edition has no reference in the person's list."""
 
 
 def is_holdings(record: MarcRecord) -> bool:

@@ -41,6 +41,10 @@ class OutgoingEdition:
     skip: int = 0
 
 
+PLACEHOLDER = re.compile(r"edition-\d+")
+"""What a record of ours is called whose edition has no key in the person's list."""
+
+
 def record_name(edition: Edition) -> str:
     """Return what a record of the edition is called: its key, or else a placeholder that is no key."""
     return edition.key or f"edition-{edition.id}"

@@ -4,7 +4,7 @@ Keys count upwards and are never given twice, even after an undo: `counter` has 
 that a person gave to something themselves is passed over.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -55,19 +55,26 @@ def makes_keys(changes: Iterable[Change]) -> bool:
 
 
 def give_keys(connection: Connection, changes: Iterable[Change]) -> dict[Key, Key]:
-    """Give every provisional key of the plan's new records the next free one, in a few statements for each kind."""
+    """Give every provisional key of the plan's new records the next free one, in a few statements for each kind.
+
+    A number that the plan itself gives to another new record is not free.
+    """
     asked: dict[type[Record], list[Key]] = {}
+    given: set[Key] = set()
     for change in changes:
         if change.before is None and change.after is not None:
             kind = type(change.after)
             key = getattr(change.after, key_name(kind))
             if is_provisional(key):
                 asked.setdefault(kind, []).append(key)
+            elif kind in OWN_KINDS:
+                given.add(key)
     keys: dict[Key, Key] = {}
     for kind, provisional in asked.items():
         unique = list(dict.fromkeys(provisional))
-        give = _own_numbers if kind in OWN_KINDS else _ids
-        keys |= zip(unique, give(connection, kind, len(unique)), strict=True)
+        count = len(unique)
+        free = _own_numbers(connection, kind, count, given) if kind in OWN_KINDS else _ids(connection, kind, count)
+        keys |= zip(unique, free, strict=True)
     return keys
 
 
@@ -116,7 +123,7 @@ def _ids(connection: Connection, kind: type[Record], count: int) -> Iterable[Key
     return range(last - count + 1, last + 1)
 
 
-def _own_numbers(connection: Connection, kind: type[Record], count: int) -> Iterable[Key]:
+def _own_numbers(connection: Connection, kind: type[Record], count: int, besides: Collection[Key]) -> Iterable[Key]:
     name = f"serial {OWN_KINDS[kind].value}"
     last = connection.scalar(select(counter.c.last).where(counter.c.name == name)) or 0
     given: list[str] = []
@@ -128,6 +135,7 @@ def _own_numbers(connection: Connection, kind: type[Record], count: int) -> Iter
             for numbers in in_lots(tried)
             for number in connection.scalars(select(key_column(kind)).where(key_column(kind).in_(numbers)))
         }
+        taken.update(besides)
         given += [number for number in tried if number not in taken][: count - len(given)]
         last = tried[given[-1]] if len(given) == count else last + lot
         lot *= 2  # a person may have given thousands of them in a row

@@ -44,6 +44,10 @@ class Cells:
         self._cells = cells
         self._headings = headings
 
+    def has(self, field: str) -> bool:
+        """Return whether the file has the column."""
+        return field in self._headings
+
     def text(self, field: str) -> str:
         """Return the cell's text without outer space; empty where the file does not have the column."""
         return self._cells[self._headings[field]].strip() if field in self._headings else ""

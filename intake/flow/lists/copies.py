@@ -19,10 +19,19 @@ from intake.model.valuations import Basis
 
 VALUATIONS = ("insurance value", "insured value", "replacement value", "valuation", "appraisal", "appraised value")
 """Before a price: what a copy is worth is insured, not what was paid for it."""
+OWN_NUMBER_HEADINGS = (
+    "accession number",
+    "accession no",
+    "copy number",
+    "copy no",
+    "inventory number",
+    "inventory no",
+    "own number",
+)
 COPY_COLUMNS = (
     ListColumn("key", ("reference", "ref", "number", "id"), required=True, instead=("isbn", "copy")),
     ListColumn("isbn", ISBN_HEADINGS, words_of="number"),
-    ListColumn("copy", ("accession", "accession number", "copy number")),
+    ListColumn("copy", ("accession", *OWN_NUMBER_HEADINGS)),
     ListColumn("box", ("box number", "carton")),
     ListColumn("room", ("destination room",)),
     ListColumn("printing", ("impression",)),
@@ -59,6 +68,7 @@ class CopyRow:
     Attributes:
         names: of the edition, its key and its number, or one of these; none where the copy is named.
         copy: the copy's own number, canonical.
+        may_be_numbered: whether the list has a column of own numbers, though this row may have none.
     """
 
     names: tuple[str, ...]
@@ -73,6 +83,7 @@ class CopyRow:
     note: str
     amount: ListedValue | None
     copy: str = ""
+    may_be_numbered: bool = False
 
 
 def parse_copy(cells: Cells) -> CopyRow:
@@ -99,6 +110,7 @@ def parse_copy(cells: Cells) -> CopyRow:
         note=cells.text("note"),
         amount=_amount(cells),
         copy=_copy_number(cells.text("copy")),
+        may_be_numbered=cells.has("copy"),
     )
 
 

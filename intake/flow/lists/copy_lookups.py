@@ -27,10 +27,11 @@ class RowLookups:
     def edition(self, row: CopyRow) -> Edition:
         """Return the edition of a row; raise `CellError` if its name matches none or several, or not its copy's."""
         named = self._named(row)
-        if row.copy:
+        if row.copy in self.copies:
             return self._edition_of_copy(row, named)
         if not isinstance(named, Edition):
-            raise named or CellError(RowReason.NO_EDITION_NAMED)
+            alone = CellError(RowReason.COPY_UNKNOWN, copy=row.copy) if row.copy else None
+            raise named or alone or CellError(RowReason.NO_EDITION_NAMED)
         return named
 
     def _named(self, row: CopyRow) -> Edition | CellError | None:
@@ -43,8 +44,6 @@ class RowLookups:
         return editions[0] if editions else next(iter(found[-1:]), None)
 
     def _edition_of_copy(self, row: CopyRow, named: Edition | CellError | None) -> Edition:
-        if row.copy not in self.copies:
-            raise CellError(RowReason.COPY_UNKNOWN, copy=row.copy)
         own = self.editions_of_copies[self.copies[row.copy].edition_id]
         if isinstance(named, Edition) and named.id != own.id:
             raise CellError(RowReason.COPY_OF_ANOTHER_EDITION, copy=row.copy, title=own.title, text=row.names[0])

@@ -5,8 +5,9 @@ those that the list last said: what is still so in the list leaves alone what wa
 inspection.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from intake.edges.store.queries.lists import changes_of_list
 from intake.edges.store.reader import LibraryReader
@@ -17,6 +18,9 @@ from intake.model.valuations import Valuation
 LISTED = ("box", "printing_id", "grade", "jacket", "has_jacket", "wrapped", "condition", "note")
 """The fields of a copy that a list may say."""
 
+ListedWorth = tuple[Decimal, str, str]
+"""The amount, currency and basis of a value."""
+
 
 @dataclass(slots=True)
 class SaidBefore:
@@ -25,11 +29,13 @@ class SaidBefore:
     Attributes:
         cells: what the list last said of each field in `LISTED`, as plain values.
         value_id: the last valuation that the list made of it.
+        worth: what that says.
     """
 
     edition_id: int
     cells: tuple[object, ...]
     value_id: int | None = None
+    worth: ListedWorth | None = None
 
     def said(self, field: str, value: object) -> bool:
         """Return whether the list said the same of a field before."""
@@ -49,10 +55,17 @@ class EarlierImport:
         self.copies: dict[str, SaidBefore] = {}
         self._by_edition: dict[int, list[str]] = {}
         self._not_made: dict[str, SaidBefore] = {}
+        self._by_content: dict[tuple[int, tuple[object, ...], ListedWorth | None], list[str]] = {}
         for change in changes_of_list(reader, ActionKind.IMPORT_COPIES, file, (Copy, Valuation)):
             self._add(change)
         for accession, listed in self.copies.items():
             self._by_edition.setdefault(listed.edition_id, []).append(accession)
+            content = (listed.edition_id, listed.cells, listed.worth)
+            self._by_content.setdefault(content, []).append(accession)
+
+    def saying(self, edition_id: int, cells: tuple[object, ...], worth: ListedWorth | None) -> Sequence[str]:
+        """Return the copies of an edition of which the list said just this, in the order in which it named them."""
+        return self._by_content.get((edition_id, cells, worth), ())
 
     def names(self, edition_id: int) -> bool:
         """Return whether a copy of this edition was made by an earlier import."""
@@ -74,6 +87,7 @@ class EarlierImport:
         if change.table == "valuation":
             if (listed := self.of(str(after["copy"]))) is not None:
                 listed.value_id = int(change.key)
+                listed.worth = (Decimal(str(after["amount"])), str(after["currency"]), str(after["basis"]))
             return
         cells = tuple(after.get(field) for field in LISTED)
         edition_id = after["edition_id"]

@@ -2,19 +2,22 @@
 
 An edition is known by the person's own key; where that is new or absent, by its number, add-on and volume. A row of the
 same number and volume is the same edition if the title is like the recorded one, so that a corrected title does not
-make a second edition; a title that is nothing like it is a question, as publishers have given one number twice.
+make a second edition; a title that is nothing like it is a question, as publishers have given one number twice. A row
+with a new key and no number is an edition that has neither, if title, volume, contributors and year are the same.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from difflib import SequenceMatcher
 
+from intake.edges.exchange.outgoing import PLACEHOLDER
 from intake.edges.store.queries.editions import editions_like
+from intake.edges.store.queries.lists import changes_of_list
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.editions import ParsedEdition
-from intake.flow.lists.lot_plan import LotPlan, SeenLines
+from intake.flow.lists.lot_plan import LotPlan, SeenLines, UnlistedEdition
 from intake.flow.lists.reasons import BadRow, Facts, RowReason
-from intake.model.changes import Change, Provisional, made
+from intake.model.changes import ActionKind, Change, Provisional, made
 from intake.model.editions import BookSet, Edition, title_key, whole_title_key
 
 LIKE = 0.6
@@ -24,10 +27,16 @@ Identity = tuple[str, ...]
 
 
 class EditionPlanner:
-    """Plans a catalog; the sets it names are made where the library has none of that title."""
+    """Plans a catalog; the sets it names are made where the library has none of that title.
 
-    def __init__(self, reader: LibraryReader) -> None:
+    Args:
+        reader: of the library as it is.
+        file: the name of the list's file, by which its earlier imports are known.
+    """
+
+    def __init__(self, reader: LibraryReader, file: str) -> None:
         self._reader = reader
+        self._file = file
         self._new = Provisional()
         self._set_ids = {book_set.title: book_set.id for book_set in reader.all(BookSet)}
         self._lines = SeenLines()
@@ -47,6 +56,8 @@ class EditionPlanner:
             row = replace(edition, set_id=set_id)
             lot.changes += changes
             before = known.take(row)
+            if before is None and (before := known.take_described(row)) is not None and PLACEHOLDER.fullmatch(row.key):
+                row = replace(row, key="")
             if before is None and row.number and not row.key and known.of_number(row):
                 self._deferred.append((line, row))
             else:
@@ -54,7 +65,10 @@ class EditionPlanner:
         return lot
 
     def finish(self) -> LotPlan:
-        """Plan the rows whose number is recorded with other titles: only now is it known which of these are left."""
+        """Plan the rows whose number is recorded with other titles: only now is it known which of these are left.
+
+        The editions that an earlier import of the list made and that no row means are named.
+        """
         lot = LotPlan()
         known = _Recorded(self._stored([row for _, row in self._deferred]), self._claimed)
         for line, row in self._deferred:
@@ -72,7 +86,17 @@ class EditionPlanner:
                 lot.bad.append(BadRow(line, RowReason.NUMBER_OF_ANOTHER_TITLE, other))
             else:
                 self._book(line, None, row, lot)
+        lot.unlisted_editions = self._unlisted()
         return lot
+
+    def _unlisted(self) -> tuple[UnlistedEdition, ...]:
+        changes = changes_of_list(self._reader, ActionKind.IMPORT_EDITIONS, self._file, (Edition,))
+        made_before = {int(change.key) for change in changes if change.before is None}
+        left = self._reader.get_many(Edition, sorted(made_before - self._claimed))
+        return tuple(
+            UnlistedEdition(edition.key or edition.number or "", edition.title)
+            for edition in sorted(left.values(), key=lambda edition: edition.id)
+        )
 
     def _book(self, line: int, before: Edition | None, row: Edition, lot: LotPlan) -> None:
         row = row if before is not None else replace(row, id=self._new.id())
@@ -84,7 +108,7 @@ class EditionPlanner:
             self._reader,
             keys=[edition.key for edition in parsed if edition.key],
             numbers=[edition.number for edition in parsed if edition.number],
-            titles=[edition.title for edition in parsed if not edition.number and not edition.key],
+            titles=[edition.title for edition in parsed if not edition.number],
         )
 
     def _set(self, title: str) -> tuple[int | None, Sequence[Change]]:
@@ -108,12 +132,15 @@ class _Recorded:
     def __init__(self, editions: Iterable[Edition], claimed: set[int]) -> None:
         self._by_identity: dict[Identity, list[Edition]] = {}
         self._by_number: dict[Identity, list[Edition]] = {}
+        self._unnamed: dict[tuple[object, ...], list[Edition]] = {}
         self._claimed = claimed
         for edition in sorted(editions, key=lambda edition: bool(edition.key)):
             for identity in _identities(edition):
                 self._by_identity.setdefault(identity, []).append(edition)
             if edition.number:
                 self._by_number.setdefault(_number(edition), []).append(edition)
+            elif not edition.key:
+                self._unnamed.setdefault(_description(edition), []).append(edition)
 
     def take(self, row: Edition) -> Edition | None:
         """Return the edition that a row means without doubt, by its key or its number and title; None if none."""
@@ -124,6 +151,16 @@ class _Recorded:
                     self.claim(edition)
                     return edition
         return None
+
+    def take_described(self, row: Edition) -> Edition | None:
+        """Return the one edition without key and number that a row of a new key and no number describes, or None."""
+        if row.number or not row.key:
+            return None
+        unnamed = [edition for edition in self._unnamed.get(_description(row), ()) if edition.id not in self._claimed]
+        if len(unnamed) != 1:
+            return None
+        self.claim(unnamed[0])
+        return unnamed[0]
 
     def claim(self, edition: Edition) -> None:
         """Mark an edition as meant by a row."""
@@ -136,6 +173,10 @@ class _Recorded:
             for edition in self._by_number.get(_number(row), ())
             if edition.id not in self._claimed and (edition.volume == row.volume or "" in (edition.volume, row.volume))
         ]
+
+
+def _description(edition: Edition) -> tuple[object, ...]:
+    return (whole_title_key(edition.title), edition.volume, edition.contributors, edition.year)
 
 
 def _number(edition: Edition) -> Identity:

@@ -136,5 +136,5 @@ def import_file(
             into=into,
         )
         if isinstance(rows, RecordRows):
-            result = replace(result, remarks=tuple(rows.remarks), counts_records=True)
+            result = replace(result, remarks=tuple(rows.remarks), counts_records=True, emptied={})
         return replace(result, is_new_library=is_new)

@@ -39,7 +39,8 @@ from intake.flow.lists.editions import (
     parse_printing,
 )
 from intake.flow.lists.headings import map_columns
-from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy
+from intake.flow.lists.import_totals import ImportTotals
+from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
 from intake.flow.lists.recorded_since import RecordedSince
@@ -85,7 +86,10 @@ class ImportResult:
         bad_rows: those that cannot be used, by line.
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
         unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
+        unlisted_editions: its editions that this one no longer has.
         left: count of the cells that say what the list said before, while something else was recorded since.
+        overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
+        emptied: count of the cells that are empty while something is recorded, by column; the record stays.
         rows: what each usable row changes, by line; empty unless asked for.
         consigned: the boxes that a list of consignments puts into each, by its reference; an empty list for none.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
@@ -99,7 +103,10 @@ class ImportResult:
     bad_rows: tuple[BadRow, ...]
     entries: tuple[int, ...]
     unlisted: tuple[UnlistedCopy, ...] = ()
+    unlisted_editions: tuple[UnlistedEdition, ...] = ()
     left: int = 0
+    overwritten: tuple[RowOutcome, ...] = ()
+    emptied: Mapping[str, int] = field(default_factory=dict)
     rows: tuple[RowOutcome, ...] = ()
     consigned: Mapping[str, Sequence[str]] = field(default_factory=dict)
     is_new_library: bool = False
@@ -154,7 +161,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
     format_ = _FORMATS[kind]
     headings = map_columns(table.header, format_.columns, file=file, mapping=mapping or {})
     with StagedPlan() as staged:
-        totals = _Totals(by_row=by_row)
+        totals = ImportTotals(by_row=by_row)
         consigned: dict[str, list[str]] = {}
         with library.reading() as reader:
             basis = PlanBasis(last_entry(reader), format_.looks_for)
@@ -174,30 +181,19 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))
     rows = tuple(sorted(totals.rows, key=lambda row: row.line))
     return ImportResult(
-        staged.made, staged.altered, totals.unchanged, bad, entries, totals.unlisted, totals.left, rows, consigned
+        staged.made,
+        staged.altered,
+        totals.unchanged,
+        bad,
+        entries,
+        unlisted=totals.unlisted,
+        unlisted_editions=totals.unlisted_editions,
+        left=totals.left,
+        overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
+        emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},
+        rows=rows,
+        consigned=consigned,
     )
-
-
-class _Totals:
-    """What the lots of a list give besides their changes; the outcomes of rows only where they are asked for."""
-
-    def __init__(self, *, by_row: bool) -> None:
-        self._by_row = by_row
-        self.unchanged = 0
-        self.left = 0
-        self.bad: list[BadRow] = []
-        self.rows: list[RowOutcome] = []
-        self.unlisted: tuple[UnlistedCopy, ...] = ()
-
-    def add(self, lot: LotPlan) -> Sequence[Change]:
-        """Add those of a lot, and return its changes."""
-        self.bad += lot.bad
-        self.unchanged += sum(not row.changes for row in lot.rows)
-        self.left += sum(len(row.left) for row in lot.rows)
-        self.unlisted += lot.unlisted
-        if self._by_row:
-            self.rows += lot.rows
-        return lot.changes
 
 
 def _note_consigned(changes: Iterable[Change], consigned: dict[str, list[str]]) -> None:
@@ -263,7 +259,7 @@ class _ListFormat:
 
 _FORMATS: Mapping[ListKind, _ListFormat] = {
     ListKind.EDITIONS: _ListFormat(
-        EDITION_COLUMNS, parse_edition, lambda reader, *_: EditionPlanner(reader), (Edition, BookSet)
+        EDITION_COLUMNS, parse_edition, lambda reader, _, file: EditionPlanner(reader, file), (Edition, BookSet)
     ),
     ListKind.PRINTINGS: _ListFormat(
         PRINTING_COLUMNS, parse_printing, lambda reader, *_: PrintingPlanner(reader), (Edition, Printing)

@@ -2,23 +2,45 @@
 
 import hashlib
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Generic, Protocol, TypeVar
 
 from intake.flow.lists.columns import RecordType, merged
 from intake.flow.lists.reasons import BadRow
-from intake.model.changes import Change
+from intake.model.changes import Change, Record
 
 RowType_contra = TypeVar("RowType_contra", contravariant=True)
 
 
+COLUMN_OF = {"printing_id": "printing", "statement": "edition", "set_id": "set"}
+"""The columns of fields that are not called as their column is."""
+
+
 @dataclass(frozen=True, slots=True)
 class LeftCell:
-    """A cell that says what the same list said before, while something else was recorded since: the record stays."""
+    """A cell of a list that says otherwise than what was recorded since the list was last imported."""
 
     field: str
     recorded: object
     listed: object
+
+
+@dataclass(frozen=True, slots=True)
+class CellNotes:
+    """The cells of a row of which the person is told.
+
+    Attributes:
+        left: those that say what the list said before, while something else was recorded since: the record stays.
+        overwritten: those that say something new, while something else was recorded since: the list is taken.
+        emptied: the columns of those that are empty, while something is recorded: the record stays.
+    """
+
+    left: tuple[LeftCell, ...] = ()
+    overwritten: tuple[LeftCell, ...] = ()
+    emptied: tuple[str, ...] = ()
+
+
+NO_NOTES = CellNotes()
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +51,13 @@ class RowOutcome:
         line: of the file, from 1.
         name: what the row is about, as the person calls it: a title, a number.
         changes: only those that say something new.
-        left: the cells that change nothing because something else was recorded since.
+        notes: the cells of which the person is told.
     """
 
     line: int
     name: str
     changes: tuple[Change, ...]
-    left: tuple[LeftCell, ...] = ()
+    notes: CellNotes = NO_NOTES
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +69,14 @@ class UnlistedCopy:
     box: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class UnlistedEdition:
+    """An edition that an earlier import of a list made, and that the list no longer has; `name` is key or number."""
+
+    name: str
+    title: str
+
+
 @dataclass(slots=True)
 class LotPlan:
     """What a lot of rows changes, and the rows of it that cannot be used.
@@ -56,12 +86,14 @@ class LotPlan:
         bad: the rows that cannot be used.
         rows: the outcome of each other row.
         unlisted: the copies of an earlier import that no row means, known after the last row.
+        unlisted_editions: its editions that no row means.
     """
 
     changes: list[Change] = field(default_factory=list)
     bad: list[BadRow] = field(default_factory=list)
     rows: list[RowOutcome] = field(default_factory=list)
     unlisted: tuple[UnlistedCopy, ...] = ()
+    unlisted_editions: tuple[UnlistedEdition, ...] = ()
 
     def book(
         self,
@@ -69,19 +101,30 @@ class LotPlan:
         name: str,
         changes: Collection[Change],
         besides: Collection[Change] = (),
-        left: tuple[LeftCell, ...] = (),
+        notes: CellNotes = NO_NOTES,
     ) -> None:
         """Plan what a row changes; what it changes `besides` is planned already."""
         self.changes += changes
         told = tuple(change for change in (*besides, *changes) if change.before != change.after)
-        self.rows.append(RowOutcome(line, name, told, left))
+        self.rows.append(RowOutcome(line, name, told, notes))
 
     def take(
         self, line: int, name: str, before: RecordType | None, row: RecordType, keep: Collection[str] = ()
     ) -> None:
         """Plan a row: a new record, or the new values of a stored one, except the fields in `keep`."""
         after = row if before is None else merged(before, row, keep)
-        self.book(line, name, () if after == before else (Change(before, after),))
+        empty = _emptied(before, row, keep) if before is not None else ()
+        self.book(line, name, () if after == before else (Change(before, after),), notes=CellNotes(emptied=empty))
+
+
+def _emptied(before: Record, row: Record, keep: Collection[str]) -> tuple[str, ...]:
+    """Return the columns of which a row says nothing, though something is recorded."""
+    names = (field.name for field in fields(before) if field.name not in keep)
+    return tuple(
+        COLUMN_OF.get(name, name)
+        for name in names
+        if getattr(row, name) in (None, "", ()) and getattr(before, name) not in (None, "", ())
+    )
 
 
 class ListPlanner(Protocol, Generic[RowType_contra]):

@@ -2,18 +2,17 @@
 
 from collections.abc import Iterable, Sequence
 
-from intake.edges.store.queries.editions import ISSN_DIGITS, ISSN_PREFIX
+from intake.edges.store.queries.editions import ISSN_DIGITS, ISSN_PREFIX, editions_titled
 from intake.edges.store.queries.lists import editions_with_keys, editions_with_numbers, numbers_in_library
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.parse import parse
-from intake.identifiers.running_text import may_hold_number
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier, Rejection
 
 
 def name_editions(reader: LibraryReader, names: Iterable[str]) -> dict[str, Edition | CellError]:
-    """Find the edition of each name: a key of the person's own list, or a number with or without its add-on.
+    """Find the edition of each name: a key of the person's own list, a number with or without its add-on, or a title.
 
     Returns:
         By name, the edition, or why the name means none or several.
@@ -27,12 +26,10 @@ def name_editions(reader: LibraryReader, names: Iterable[str]) -> dict[str, Edit
     by_number: dict[str, list[Edition]] = {}
     for edition in editions_with_numbers(reader, numbers):
         by_number.setdefault(_stem(edition.number or ""), []).append(edition)
+    titled = _by_title(reader, [name for name, read in parsed.items() if isinstance(read, Rejection)])
     for name, read in parsed.items():
         if isinstance(read, Rejection):
-            if not may_hold_number(name):
-                by_name[name] = CellError(RowReason.EDITION_UNKNOWN, text=repr(name))
-                continue
-            by_name[name] = CellError(RowReason.EDITION_NOT_A_NUMBER, text=name, why=read.reason)
+            by_name[name] = _titled(name, titled.get(name, []), read)
         else:
             by_name[name] = _choose(read, by_number.get(_stem(read.number), []))
     return by_name
@@ -54,6 +51,25 @@ def _parse_all(reader: LibraryReader, names: Sequence[str]) -> dict[str, Identif
             return parsed
         known |= numbers_in_library(reader, new)
         answered |= new
+
+
+def _by_title(reader: LibraryReader, titles: Sequence[str]) -> dict[str, list[Edition]]:
+    by_title: dict[str, list[Edition]] = {}
+    for edition in editions_titled(reader, titles) if titles else ():
+        by_title.setdefault(edition.title, []).append(edition)
+    return by_title
+
+
+def _titled(name: str, editions: Sequence[Edition], read: Rejection) -> Edition | CellError:
+    """Return the one edition whose title a name is that is no number, else why it names none."""
+    if not editions and not may_hold_number(name):
+        return CellError(RowReason.EDITION_UNKNOWN, text=repr(name))
+    if not editions:
+        return CellError(RowReason.EDITION_NOT_A_NUMBER, text=name, why=read.reason)
+    if len(editions) > 1:
+        keys = ", ".join(edition.key or edition.number or str(edition.year or "no year") for edition in editions)
+        return CellError(RowReason.EDITION_AMBIGUOUS, text=name, count=len(editions), keys=keys)
+    return editions[0]
 
 
 def _choose(read: Identifier, carriers: list[Edition]) -> Edition | CellError:

@@ -12,7 +12,7 @@ from typing import Any
 from intake.edges.store.queries.lists import changes_of_list_of
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import key_of, to_plain
-from intake.flow.lists.lot_plan import LeftCell, LotPlan, RowOutcome
+from intake.flow.lists.lot_plan import NO_NOTES, CellNotes, LeftCell, LotPlan, RowOutcome
 from intake.model.changes import ActionKind, Change, Record
 from intake.model.editions import Copy
 from intake.model.valuations import Valuation
@@ -42,7 +42,7 @@ class RecordedSince:
         if not altered:
             return lot
         said = self._said(altered)
-        by_change: dict[int, tuple[Change | None, tuple[LeftCell, ...]]] = {
+        by_change: dict[int, tuple[Change | None, CellNotes]] = {
             id(change): self._left(change, said) for change in altered
         }
         kept = [by_change[id(change)][0] if id(change) in by_change else change for change in lot.changes]
@@ -67,28 +67,32 @@ class RecordedSince:
                 said.setdefault((kind, real[entry.key]), {}).update(new)
         return said
 
-    def _left(self, change: Change, said: Mapping[RecordKey, Said]) -> tuple[Change | None, tuple[LeftCell, ...]]:
+    def _left(self, change: Change, said: Mapping[RecordKey, Said]) -> tuple[Change | None, CellNotes]:
         before, after = change.before, change.after
         if before is None or after is None:
-            return change, ()
+            return change, NO_NOTES
         key = (type(before), key_of(before))
         planned, kept = self._planned.get(key, (before, before))
         start = kept if planned == before else before
         plain, known = to_plain(after), said.get(key, {})
         values: dict[str, Any] = {}
         left: list[LeftCell] = []
+        overwritten: list[LeftCell] = []
         for field in (one.name for one in fields(after)):
             listed = getattr(after, field)
             if listed == getattr(before, field):
                 continue
+            cell = LeftCell(field, getattr(start, field), listed)
             if field in known and known[field] == plain[field]:
-                left.append(LeftCell(field, getattr(start, field), listed))
-            else:
-                values[field] = listed
+                left.append(cell)
+                continue
+            values[field] = listed
+            if field in known and cell.recorded not in (None, "", ()) and known[field] != to_plain(start)[field]:
+                overwritten.append(cell)
         result = replace(start, **values)
         if result != after:
             self._planned[key] = (after, result)
-        return None if result == start else Change(start, result), tuple(left)
+        return None if result == start else Change(start, result), CellNotes(tuple(left), tuple(overwritten))
 
 
 def _alters(change: Change) -> bool:
@@ -100,10 +104,14 @@ def _alters(change: Change) -> bool:
     )
 
 
-def _outcome(row: RowOutcome, by_change: Mapping[int, tuple[Change | None, tuple[LeftCell, ...]]]) -> RowOutcome:
-    kept = [by_change.get(id(change), (change, ())) for change in row.changes]
+def _outcome(row: RowOutcome, by_change: Mapping[int, tuple[Change | None, CellNotes]]) -> RowOutcome:
+    kept = [by_change.get(id(change), (change, NO_NOTES)) for change in row.changes]
     return replace(
         row,
         changes=tuple(change for change, _ in kept if change is not None),
-        left=(*row.left, *(cell for _, cells in kept for cell in cells)),
+        notes=replace(
+            row.notes,
+            left=(*row.notes.left, *(cell for _, notes in kept for cell in notes.left)),
+            overwritten=(*row.notes.overwritten, *(cell for _, notes in kept for cell in notes.overwritten)),
+        ),
     )

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from enum import StrEnum
 
-from intake.flow.lists.lot_plan import RowOutcome, UnlistedCopy
+from intake.flow.lists.lot_plan import RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.reasons import BadRow, RowReason
 from intake.model.boxes import Box
 from intake.model.changes import Change, Record, is_provisional
@@ -18,7 +18,7 @@ NAMED_BOXES = 24
 _SENTENCES = {
     RowReason.TOO_MANY_CELLS: "has {cells} cells under {columns} column names",
     RowReason.EMPTY: "{field} is empty",
-    RowReason.NO_EDITION_NAMED: "key and isbn are empty: name the edition of the copy",
+    RowReason.NO_EDITION_NAMED: "key and isbn are empty: name the edition, also by its title (--map key=HEADING)",
     RowReason.NOT_WHOLE: "{field} {text!r} is not a whole number",
     RowReason.NOT_A_NUMBER: "{field} {text!r} is not a number",
     RowReason.NOT_A_SIZE: "{field} {text!r} is not a size that a book, box or shelf has",
@@ -55,8 +55,9 @@ _SENTENCES = {
     RowReason.BOX_NUMBER_REJECTED: "box {text!r} is not a box number: {why}",
     RowReason.BOX_NUMBER_UNDIVIDED: "box {text!r} may be box {digits}, or another with its check digits; "
     "write {digits} alone, or the hyphen before the check digits",
-    RowReason.COPY_NUMBER_REJECTED: "copy {text!r} is not a copy's number: {why}",
-    RowReason.COPY_UNKNOWN: "copy {copy} is not in the library; leave the cell empty to record a new copy",
+    RowReason.COPY_NUMBER_REJECTED: "copy {text!r} is not a copy's number: {why}; correct it, or give --map copy= "
+    "to leave the column out, --map note=HEADING to keep it as a note",
+    RowReason.COPY_UNKNOWN: "copy {copy} is not in the library; name its edition (key or isbn) to record it",
     RowReason.COPY_OF_ANOTHER_EDITION: "copy {copy} is a copy of {title!r}, not of edition {text!r}",
     RowReason.COPY_NOT_MOVABLE: "copy {copy} is {state}; a list moves only copies at hand or in an open box",
     RowReason.SAME_COPY: "is copy {copy}, like line {earlier}",
@@ -70,7 +71,8 @@ _SENTENCES = {
     RowReason.SAME_EDITION: "is the same edition as line {earlier}",
     RowReason.SAME_BOX: "names box {box} again, after line {earlier}",
     RowReason.SAME_SHELF: "names shelf {shelf} of {bookcase} again, after line {earlier}",
-    RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is neither a key of the catalog nor a valid number: {why}",
+    RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is neither a key nor a title of the catalog, and no valid "
+    "number: {why}",
     RowReason.EDITION_UNKNOWN: "edition {text} is not in the catalog; import it first",
     RowReason.EDITION_AMBIGUOUS: "edition {text} means {count} editions ({keys}); name it by its key",
     RowReason.EDITION_NAMED_TWICE: "key {key!r} is {title_0!r}, but isbn {number!r} is {title_1!r}; correct one",
@@ -121,20 +123,49 @@ def outcome_words(outcome: RowOutcome) -> str:
     left = [
         f"{cell.field} stays {_value_words(cell.recorded)}, recorded since, though the list says "
         f"{_value_words(cell.listed)} as before"
-        for cell in outcome.left
+        for cell in outcome.notes.left
     ]
     return f"{outcome.name}: {'; '.join([*changes, *left])}"
 
 
-def unlisted_sentence(copy: UnlistedCopy) -> str:
-    """Write that a list no longer has a copy that it had.
+def overwritten_sentences(outcome: RowOutcome) -> list[str]:
+    """Write which cells of a row take the place of what was recorded since the list was last imported.
+
+    >>> from intake.flow.lists.lot_plan import CellNotes, LeftCell
+    >>> cell = LeftCell("condition", "mended", "torn badly")
+    >>> overwritten_sentences(RowOutcome(5, "Ferns", (), CellNotes(overwritten=(cell,))))
+    ["Ferns: condition 'mended', recorded since the list was last imported, gives way to 'torn badly'"]
+    """
+    since = "recorded since the list was last imported, gives way to"
+    return [
+        f"{outcome.name}: {cell.field} {_value_words(cell.recorded)}, {since} {_value_words(cell.listed)}"
+        for cell in outcome.notes.overwritten
+    ]
+
+
+def emptied_sentence(emptied: Mapping[str, int]) -> str:
+    """Write how many cells are empty where something is recorded, by column.
+
+    >>> emptied_sentence({"condition": 2, "value": 1})
+    '3 empty cells: what is recorded stays (condition 2, value 1)'
+    """
+    by_column = ", ".join(f"{column} {count}" for column, count in emptied.items())
+    return f"{counted(sum(emptied.values()), 'empty cell')}: what is recorded stays ({by_column})"
+
+
+def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition) -> str:
+    """Write that a list no longer has a copy or an edition that it had.
 
     >>> unlisted_sentence(UnlistedCopy("A5-12", "Ferns", None))
     "A5-12 'Ferns', in no box, came from an earlier import of this list, which no longer has it; it stays as it is"
+    >>> unlisted_sentence(UnlistedEdition("", "Ferns"))
+    "'Ferns' came from an earlier import of this list, which no longer has it; it stays as it is"
     """
-    where = f"box {copy.box}" if copy.box else "in no box"
     why = "came from an earlier import of this list, which no longer has it; it stays as it is"
-    return f"{copy.accession} {copy.title!r}, {where}, {why}"
+    if isinstance(unlisted, UnlistedEdition):
+        return f"{unlisted.name} {unlisted.title!r}".strip() + f" {why}"
+    where = f"box {unlisted.box}" if unlisted.box else "in no box"
+    return f"{unlisted.accession} {unlisted.title!r}, {where}, {why}"
 
 
 def record_counts(counts: Mapping[type[Record], int]) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from intake.edges.store.queries.copies import copies_ever_of_editions
-from intake.edges.store.queries.editions import edition_by_key, editions_by_number, known_numbers
+from intake.edges.store.queries.editions import edition_by_key, editions_by_number, editions_titled, known_numbers
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.identifiers import own
@@ -184,6 +184,8 @@ def find_shelf(records: LibraryReader, text: str) -> Place:
 def find_edition(records: LibraryReader, text: str) -> Edition:
     """Return the edition that a key of the person's own list, or a number with or without its supplement, names.
 
+    A text that is neither is a title, to the letter.
+
     Raises:
         RefusedError: no edition, or more than one, carries it.
     """
@@ -192,9 +194,14 @@ def find_edition(records: LibraryReader, text: str) -> Edition:
         return by_key
     parsed = parse_known(records, text)
     if isinstance(parsed, Rejection):
+        titled = editions_titled(records, [text])
+        if len(titled) > 1:
+            raise RefusedError(f"Edition {text!r}", f"means {len(titled)} editions", "name one by its key or number")
+        if titled:
+            return titled[0]
         if not may_hold_number(text):
             raise RefusedError(f"Edition {text!r}", "is not in the catalog", "name it by its key, or import it first")
-        why = f"is neither a key of the catalog nor a number: {parsed.reason}"
+        why = f"is neither a key nor a title of the catalog, and no number: {parsed.reason}"
         raise RefusedError(f"Edition {text!r}", why, "correct it")
     editions = editions_by_number(records, parsed.number, parsed.add_on)
     if not editions:

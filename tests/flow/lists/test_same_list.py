@@ -15,9 +15,14 @@ from intake.edges.sheets import read_csv
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.queries.values import valuations_of
+from intake.errors import RefusedError
+from intake.flow.lists.export_records import ExportKind, export_records
+from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
+from intake.flow.lists.lot_plan import LeftCell, UnlistedEdition
 from intake.flow.lists.reasons import RowReason
 from intake.flow.lists.row_words import bad_row_sentence, outcome_words, unlisted_sentence
+from intake.flow.lookup.resolve import find_edition
 from intake.flow.moving import box_lifecycle
 from intake.flow.undo import undo
 from intake.model.boxes import Box
@@ -162,7 +167,7 @@ def test_a_copy_named_by_its_own_number_is_corrected(empty: Library, tmp_path: P
 @pytest.mark.parametrize(
     ("row", "reason"),
     [
-        ("7,,F1,,,,,,,,,", RowReason.COPY_UNKNOWN),
+        ("7,,,,,,,,,,,", RowReason.COPY_UNKNOWN),
         ("1,,G1,,,,,,,,,", RowReason.COPY_OF_ANOTHER_EDITION),
         ("B1-56,,F1,,,,,,,,,", RowReason.COPY_NUMBER_REJECTED),
         (",,,,,,,,,,,EUR", RowReason.NO_EDITION_NAMED),
@@ -175,7 +180,7 @@ def test_a_copy_that_a_row_cannot_mean(empty: Library, tmp_path: Path, row: str,
 
 def test_two_rows_cannot_mean_one_copy(empty: Library, tmp_path: Path) -> None:
     again(empty, tmp_path, "box,key\n1,F1\n")
-    result = again(empty, tmp_path, "copy,box,key\n,1,F1\n1,,F1\n")
+    result = again(empty, tmp_path, "copy,box,key\n1,1,F1\n1,,F1\n")
     assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
         (3, RowReason.SAME_COPY, {"copy": "A1-59", "earlier": 2})
     ]
@@ -274,6 +279,160 @@ ROWS = st.tuples(
     st.sampled_from(["", "Fine", "Poor"]),
     st.sampled_from(["", "5", "120.50"]),
 )
+
+
+PAIR = HEADER + ",1,F1,,,torn,first,100,EUR,,,\n,1,F1,,,clean,second,900,EUR,,,\n"
+"""Two copies of one edition in one box."""
+
+
+def listed(library: Library) -> dict[str, tuple[str, str, list[int]]]:
+    """Return condition, note and values of each copy, by its number."""
+    return {
+        accession: (copy.condition, copy.note, [int(amount) for amount, _ in values(library, accession)])
+        for accession, copy in copies(library).items()
+    }
+
+
+def test_a_row_with_an_own_number_makes_the_copy_of_that_number(empty: Library, tmp_path: Path) -> None:
+    """Numbers with and without check digits (ISO/IEC 7064, MOD 97-10: 2 is A2-50, 105 is A105-93) among rows without.
+
+    The copies without a number get those that are free, also where the list gives the next ones further down.
+    """
+    text = "copy,key,note\n,F1,none\n2,F1,two\nA1-59,G1,one\n105,F1,many\n,G1,none\n"
+    assert counts(again(empty, tmp_path, text)) == (5, 0, 0)
+    made = {accession: copy.note for accession, copy in copies(empty).items()}
+    assert made == {"A1-59": "one", "A2-50": "two", "A105-93": "many", "A3-41": "none", "A4-32": "none"}
+    assert counts(again(empty, tmp_path, text)) == (0, 0, 5)
+    head, *rows = text.splitlines(keepends=True)
+    shorter = again(empty, tmp_path, head + "".join(row for row in reversed(rows) if "two" not in row))
+    assert (counts(shorter), [copy.accession for copy in shorter.unlisted]) == ((0, 0, 4), ["A2-50"])
+    (wrong,) = again(empty, tmp_path, "copy,key\nA7-98,F1\n").bad_rows
+    assert wrong.reason is RowReason.COPY_NUMBER_REJECTED
+
+
+@pytest.mark.parametrize(
+    "heading", ["Accession no.", "Inventory number", "N° d'inventaire", "Numero inventario", "Inventarienummer"]
+)
+def test_own_numbers_are_found_by_their_heading(empty: Library, tmp_path: Path, heading: str) -> None:
+    assert counts(again(empty, tmp_path, f"{heading},key\n105,F1\n")) == (1, 0, 0)
+    assert list(copies(empty)) == ["A105-93"]
+
+
+@pytest.mark.parametrize("moved", ["A1-59", "A2-50"])
+@pytest.mark.parametrize("box", [None, "B2-47"])
+def test_two_copies_keep_their_data_wherever_one_of_them_lies_since(
+    empty: Library, tmp_path: Path, moved: str, box: str | None
+) -> None:
+    again(empty, tmp_path, PAIR)
+    box_lifecycle.open_box(empty, Box(number="2"), station="test")
+    alter(empty, moved, box=box, state=CopyState.PACKED if box else CopyState.AT_HAND)
+    before = copies(empty), listed(empty)
+    assert counts(again(empty, tmp_path, PAIR)) == (0, 0, 2)
+    assert (copies(empty), listed(empty)) == before
+    head, first, second = PAIR.splitlines(keepends=True)
+    assert counts(again(empty, tmp_path, head + second + first)) == (0, 0, 2), "in another order"
+    mended = head + first.replace("torn", "mended") + second.replace("clean", "spotless")
+    assert counts(again(empty, tmp_path, mended)) == (0, 2, 0)
+    assert listed(empty) == {"A1-59": ("mended", "first", [100]), "A2-50": ("spotless", "second", [900])}
+
+
+def test_what_was_recorded_since_and_is_overwritten_is_told(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, PAIR)
+    alter(empty, "A1-59", condition="mended")
+    assert again(empty, tmp_path, PAIR).overwritten == ()
+    torn = PAIR.replace("torn", "torn badly")
+    for dry_run in (True, False):
+        (row,) = again(empty, tmp_path, torn, dry_run=dry_run).overwritten
+        assert (row.line, row.notes.overwritten) == (2, (LeftCell("condition", "mended", "torn badly"),))
+    assert again(empty, tmp_path, torn.replace("badly", "in two")).overwritten == (), "the list's own words"
+    with empty.reading() as reader:
+        edition = edition_by_key(reader, "G1")
+    assert edition is not None
+    empty.apply(Action(ActionKind.EDIT_EDITION, "G1"), [Change(edition, replace(edition, year=1979))])
+    (row,) = import_text(empty, tmp_path, ListKind.EDITIONS, CATALOG.replace(",1980,", ",1981,")).overwritten
+    assert row.notes.overwritten == (LeftCell("year", 1979, 1981),)
+
+
+def test_cells_that_a_corrected_list_empties_are_counted_and_change_nothing(empty: Library, tmp_path: Path) -> None:
+    again(empty, tmp_path, PAIR)
+    before = copies(empty), listed(empty)
+    result = again(empty, tmp_path, PAIR.replace("torn", "").replace("900,EUR", ","))
+    assert (counts(result), result.emptied) == ((0, 0, 2), {"condition": 1, "value": 1})
+    assert (copies(empty), listed(empty)) == before
+    assert again(empty, tmp_path, "box,key,note\n1,F1,first\n1,F1,second\n").emptied == {}, "of columns it has not"
+    authors = import_text(empty, tmp_path, ListKind.EDITIONS, CATALOG.replace("Ada Thorn", ""))
+    assert (counts(authors), authors.emptied) == ((0, 0, 7), {"contributors": 2})
+
+
+def test_an_edition_that_the_list_no_longer_has_is_told_and_stays(empty: Library, tmp_path: Path) -> None:
+    """Also one without key and number, whose corrected title is a new edition beside it: both are told."""
+    lines = CATALOG.splitlines(keepends=True)
+    shorter = "".join(line for line in lines if not line.startswith("G1"))
+    for dry_run in (True, False):
+        result = import_text(empty, tmp_path, ListKind.EDITIONS, shorter, dry_run=dry_run)
+        assert (counts(result), result.unlisted_editions) == (
+            (0, 0, 6), (UnlistedEdition("G1", "A Guide to Gulls"),)
+        )  # fmt: skip
+    head = "title,year\n"
+    import_text(empty, tmp_path, ListKind.EDITIONS, head + "Old Tides,1901\nOld Winds,1902\n")
+    result = import_text(empty, tmp_path, ListKind.EDITIONS, head + "Old Tides,1901\nOlder Winds,1902\n")
+    assert result.made == 1
+    assert UnlistedEdition("", "Old Winds") in result.unlisted_editions
+
+
+def test_an_edition_is_named_by_its_title_where_only_one_has_it(empty: Library, tmp_path: Path) -> None:
+    result = again(empty, tmp_path, "key,note\nOld Charts without a Number,mine\nOld Charts,no\nA Guide to Gulls,two\n")
+    assert [(bad.line, bad.reason) for bad in result.bad_rows] == [
+        (3, RowReason.EDITION_NOT_A_NUMBER), (4, RowReason.EDITION_AMBIGUOUS),
+    ]  # fmt: skip
+    assert counts(again(empty, tmp_path, "key,note\nOld Charts without a Number,mine\n")) == (1, 0, 0)
+    with empty.reading() as reader:
+        assert find_edition(reader, "Old Charts without a Number").key == "O1"
+        with pytest.raises(RefusedError, match="means 2 editions"):
+            find_edition(reader, "A Guide to Gulls")
+
+
+@pytest.mark.parametrize("suffix", [".mrc", ".xml", ".xlsx"])
+def test_own_records_of_editions_without_key_and_number_double_nothing(
+    empty: Library, tmp_path: Path, suffix: str
+) -> None:
+    text = 'title,contributors,year\nOld Tides: a chart book,"Thorn, Ada",1901\nOld Winds,Bo Lind,\n'
+    import_text(empty, tmp_path, ListKind.EDITIONS, text)
+    file = tmp_path / f"editions{suffix}"
+    form = "onix" if suffix == ".xml" else None
+    export_records(empty, ExportKind.EDITIONS, file, format_=form, today=date(2026, 3, 31))
+    result = import_file(empty.folder, ListKind.EDITIONS, file, station="test", today=date(2026, 3, 31))
+    assert (result.bad_rows, result.made, result.altered) == ((), 0, 0)
+
+
+def test_a_new_key_belongs_to_the_edition_that_is_just_so(empty: Library, tmp_path: Path) -> None:
+    """Another year or another author is another edition."""
+    head = "key,title,contributors,year\n"
+    import_text(empty, tmp_path, ListKind.EDITIONS, head + ",Old Tides,Ada Thorn,1901\n")
+    later = import_text(empty, tmp_path, ListKind.EDITIONS, head + "T9,Old Tides,Ada Thorn,1909\n")
+    keyed = import_text(empty, tmp_path, ListKind.EDITIONS, head + "T1,Old Tides,Ada Thorn,1901\n")
+    assert ((later.made, later.altered), (keyed.made, keyed.altered)) == ((1, 0), (0, 1))
+    with empty.reading() as reader:
+        found = edition_by_key(reader, "T1")
+    assert found is not None
+    assert found.year == 1901
+
+
+@pytest.mark.parametrize("name", ["copies.csv", "corrected.csv"])
+def test_a_row_that_is_removed_leaves_the_other_copy_its_data(empty: Library, tmp_path: Path, name: str) -> None:
+    """Then with the value and the condition of the second row corrected; under the name of the list or a new one."""
+    again(empty, tmp_path, PAIR)
+    head, _, second = PAIR.splitlines(keepends=True)
+    file = tmp_path / name
+    corrected = second.replace("900", "950")
+    for row, made, altered in ((second, 0, 0), (corrected, 1, 0), (corrected.replace("clean", "soiled"), 0, 1)):
+        file.write_text(head + row, encoding="utf-8")
+        result = import_table(
+            empty, ListKind.COPIES, read_csv(file), file=name, station="test", today=date(2026, 3, 31)
+        )
+        assert counts(result)[:2] == (made, altered)
+        assert [copy.accession for copy in result.unlisted] == (["A1-59"] if name == "copies.csv" else [])
+    assert listed(empty) == {"A1-59": ("torn", "first", [100]), "A2-50": ("soiled", "second", [900, 950])}
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])

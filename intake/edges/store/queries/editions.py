@@ -69,6 +69,12 @@ def editions_like(
     return tuple(sorted(set(like), key=lambda edition: edition.id))
 
 
+def editions_titled(reader: LibraryReader, titles: Iterable[str]) -> tuple[Edition, ...]:
+    """Return the editions that have one of these titles to the letter."""
+    wanted = set(titles)
+    return tuple(edition for edition in editions_like(reader, titles=wanted) if edition.title in wanted)
+
+
 def editions_of_set(reader: LibraryReader, set_id: int) -> tuple[Edition, ...]:
     """Return the editions of a set."""
     return fetch(reader.connection, Edition, _EDITION.set_id == set_id)

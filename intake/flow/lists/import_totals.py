@@ -1,0 +1,36 @@
+"""What the lots of a list give together, beside what they change."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from intake.flow.lists.lot_plan import LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.reasons import BadRow
+from intake.model.changes import Change
+
+
+class ImportTotals:
+    """What the lots of a list give besides their changes; the outcomes of rows only where they are asked for."""
+
+    def __init__(self, *, by_row: bool) -> None:
+        self._by_row = by_row
+        self.unchanged = 0
+        self.left = 0
+        self.bad: list[BadRow] = []
+        self.rows: list[RowOutcome] = []
+        self.overwritten: list[RowOutcome] = []
+        self.emptied: Counter[str] = Counter()
+        self.unlisted: tuple[UnlistedCopy, ...] = ()
+        self.unlisted_editions: tuple[UnlistedEdition, ...] = ()
+
+    def add(self, lot: LotPlan) -> Sequence[Change]:
+        """Add those of a lot, and return its changes."""
+        self.bad += lot.bad
+        self.unchanged += sum(not row.changes for row in lot.rows)
+        self.left += sum(len(row.notes.left) for row in lot.rows)
+        self.overwritten += (row for row in lot.rows if row.notes.overwritten)
+        self.emptied.update(column for row in lot.rows for column in row.notes.emptied)
+        self.unlisted += lot.unlisted
+        self.unlisted_editions += lot.unlisted_editions
+        if self._by_row:
+            self.rows += lot.rows
+        return lot.changes
