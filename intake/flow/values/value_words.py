@@ -57,7 +57,11 @@ def loss_lines(losses: SetLosses) -> Iterator[str]:
     currency = losses.whole.currency
     too = "further " if losses.gaps else ""
     for loss in losses.losses:
-        yield f"  {too}loss of {volumes_words([loss.volume])}: {amount_text(loss.difference, currency)} ({loss.method})"
+        before, after = amount_text(loss.before, currency), amount_text(loss.after, currency)
+        yield (
+            f"  {too}loss of {volumes_words([loss.volume])}: {amount_text(loss.difference, currency)} ({before} less "
+            f"{after}, {loss.method})"
+        )
     if losses.unknown:
         yield f"  {too}loss of {volumes_words(losses.unknown)}: not known; {unknown_loss_words(losses)}"
         yield from (f"  missing rate: {missing_words(rate)}" for rate in losses.missing)
@@ -65,10 +69,15 @@ def loss_lines(losses: SetLosses) -> Iterator[str]:
 
 def unknown_loss_words(losses: SetLosses) -> str:
     """Write what would have to be valued for the loss of a volume to be known."""
-    if losses.gaps:
-        gone = volumes_words(losses.gaps)
-        return f"value the set as it is, without {gone}; and without these and one more"
-    return "value the set without it, or every other volume by itself"
+    others = "every other volume by itself"
+    if losses.missing:
+        others += ", and enter the missing rates"
+    if not losses.gaps:
+        return f"value the set without it, or {others}"
+    gone = volumes_words(losses.gaps)
+    if losses.whole.lacking:
+        return f"the set is valued without {gone}; value it without one more too, or {others}"
+    return f"value the set as it is, without {gone}; and without these and one more"
 
 
 def singly_words(counted: CountedSet) -> str:
@@ -90,7 +99,14 @@ def singly_words(counted: CountedSet) -> str:
 
 def _counted_words(counted: CountedSet) -> str:
     without = f" without {volumes_words(counted.gaps)}" if counted.gaps else ""
-    return f"Set {counted.book_set.id}, “{counted.book_set.title}”{without}, counts once in place of its volumes."
+    words = f"Set {counted.book_set.id}, “{counted.book_set.title}”{without}, counts once in place of its volumes."
+    if not counted.lost_singly:
+        return words
+    lost = ", ".join(counted.lost_singly)
+    return (
+        f"{words} What the loss of {lost} took from it is not known: its value before the loss is not on record in the "
+        "same currency and on the same basis. What is lost counts with its own value."
+    )
 
 
 def _part_lines(name: str, part: PartTotal, added: ValueTotal) -> Iterator[str]:
