@@ -100,12 +100,16 @@ def singly_words(counted: CountedSet) -> str:
 def _counted_words(counted: CountedSet) -> str:
     without = f" without {volumes_words(counted.gaps)}" if counted.gaps else ""
     words = f"Set {counted.book_set.id}, “{counted.book_set.title}”{without}, counts once in place of its volumes."
+    return f"{words}{unknown_fall_words(counted)}"
+
+
+def unknown_fall_words(counted: CountedSet) -> str:
+    """Write, after another sentence, that it is not known what lost volumes took from a set; empty where it is."""
     if not counted.lost_singly:
-        return words
-    lost = ", ".join(counted.lost_singly)
+        return ""
     return (
-        f"{words} What the loss of {lost} took from it is not known: its value before the loss is not on record in the "
-        "same currency and on the same basis. What is lost counts with its own value."
+        f" What the loss of {', '.join(counted.lost_singly)} took from it is not known: its value before the loss is "
+        "not on record in the same currency and on the same basis. What is lost counts with its own value."
     )
 
 
