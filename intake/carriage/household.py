@@ -7,8 +7,8 @@
     United States    19 CFR 148.52 (HTSUS 9804.00.05): used abroad for a year, which need not be continuous; later than
                      ten years after the importer's arrival only with an explanation
 
-The day of a purchase value is one by which the book had been bought, not the day of purchase: a late one proves nothing,
-and is asked about. Nor does a record know whether a book was used: a condition that is met by it is still the
+The day of a purchase value is one by which the book had been bought, not the day of purchase: a late one proves
+nothing, and is asked about. Nor does a record know whether a book was used: a condition that is met by it is still the
 declarant's to state. Which rule applies, and whether its conditions are met, the customs office decides. Moves within
 one customs territory need no relief; other countries have rules of their own, which are not known here.
 """

@@ -145,8 +145,8 @@ def _set_notes(claim: Claim) -> Iterator[str]:
             continue
         yield (
             f"{worth}{volumes} and is worth {amount_text(fall.after, currency)} now, {_how_known(fall)}: the "
-            f"pair-and-set amount is {amount_text(fall.fall, currency)}. It is in no sum here; a policy may pay it, and the carrier may be "
-            "asked for it, instead of the volumes' own value."
+            f"pair-and-set amount is {amount_text(fall.fall, currency)}. It is in no sum here; a policy may pay it, "
+            "and the carrier may be asked for it, instead of the volumes' own value."
         )
 
 

@@ -7,13 +7,13 @@ from decimal import Decimal
 
 from intake.carriage.counted_mass import BoxMass, mass_unit
 from intake.carriage.liability import LimitLine
-from intake.carriage.periods import Period
+from intake.carriage.periods import Period, moved_day
 from intake.flow.moving.claim_notes import counts_mass, notes_of
 from intake.flow.moving.claims import Claim
 from intake.flow.moving.deliveries import Delivery
 from intake.flow.moving.losses import Loss
 from intake.model.boxes import MassSource
-from intake.model.carriage import Counted, Counting, Per, PeriodRule
+from intake.model.carriage import Counted, Counting, LiabilityTerms, Per, PeriodRule
 from intake.model.currencies import amount_text, figures_text
 from intake.model.moving_papers import LimitsPaper, PeriodRow
 from intake.units.convert import kg_text
@@ -80,7 +80,9 @@ def period_rows(claim: Claim, today: date) -> Iterator[PeriodRow]:
     several = len(claim.periods) > 1
     for nth, rule in enumerate(claim.terms.regime.periods):
         lasts = [
-            _left_words(periods[nth], today) + (f" (delivered {delivery.day.isoformat()})" if several else "")
+            _left_words(periods[nth], today)
+            + (f" (delivered {delivery.day.isoformat()})" if several else "")
+            + _moved_words(periods[nth], claim.terms)
             for delivery, periods in claim.periods
         ]
         if rule.length is None:
@@ -120,6 +122,13 @@ def _left_words(period: Period, today: date) -> str:
     if left == 0:
         return f"{period.last}: today"
     return f"{period.last}: {counted(left, 'day')} left"
+
+
+def _moved_words(period: Period, terms: LiabilityTerms) -> str:
+    """Write to which day a last day that is no working day arguably moves; empty where it does not."""
+    law, last = terms.regime.last_day_law, period.last
+    moved = last if last is None else moved_day(last, terms.holidays)
+    return "" if not law or moved == last else f"; no working day, so arguably until {moved} ({law})"
 
 
 def _rule_words(rule: PeriodRule, *, holidays: bool) -> str:

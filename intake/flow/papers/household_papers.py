@@ -112,7 +112,8 @@ def tabulate_declaration(content: DeclarationContent, _options: PaperOptions) ->
     """Set a declaration in a table, a row for each copy; text, conditions and totals are in its notes."""
     checks = (f"{article}: {condition}: {says}" for article, condition, says in _check_rows(content))
     rows = [
-        (copy.one.valued.copy.box or "", *copy.row[:2], copy.bought_by, copy.status, copy.why) for copy in content.copies
+        (copy.one.valued.copy.box or "", *copy.row[:2], copy.bought_by, copy.status, copy.why)
+        for copy in content.copies
     ]
     return PaperTable(
         title="Household effects",
