@@ -243,10 +243,12 @@ def _sets_at_risk(claim: Claim) -> Iterator[str]:
     """Yield which sets count at risk with their own value, and which could not."""
     for one in claim.at_risk.sets:
         counted_set, value = one.part.counted, one.part.value
+        own = amount_text(value.amount, value.currency)
         amount = "not converted" if one.amount is None else amount_text(one.amount, claim.terms.currency)
+        worth = own if amount == own else f"{own} ({amount})"
         yield (
-            f"Set {one.set_id}, “{counted_set.book_set.title}”, counts in it once, with its own value of "
-            f"{amount_text(value.amount, value.currency)} ({amount}), in place of {', '.join(one.part.copies)}."
+            f"Set {one.set_id}, “{counted_set.book_set.title}”, counts in it once, with its own value of {worth}, in "
+            f"place of {', '.join(one.part.copies)}."
         )
     for counted_set in claim.at_risk.singly:
         yield singly_words(counted_set)

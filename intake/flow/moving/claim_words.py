@@ -158,7 +158,7 @@ def _loss_rows(claim: Claim) -> Iterator[tuple[str, str, str, str, str]]:
     for loss in claim.losses:
         groups.setdefault((loss.what, loss.basis.value if loss.basis else "", loss.currency), []).append(loss)
     for (what, basis, currency), losses in sorted(groups.items()):
-        names = f"{len(losses)}: {', '.join(loss.copy for loss in losses)}"
+        names = f"{counted(len(losses), 'copy', 'copies')}: {', '.join(loss.copy for loss in losses)}"
         if not currency:
             yield what, "no value recorded", names, "", "in no sum"
             continue

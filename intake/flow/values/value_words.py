@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from intake.documents.schedules import sets_words
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words, volumes_words
 from intake.flow.values.exchange_rates import HOW_OLD, missing_words
@@ -18,16 +19,17 @@ from intake.valuing.totals import ROUNDING, PartTotal, ValueTotal
 
 def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
     """Yield a total: what is at risk and what is lost, each by basis, and what is left out; lists cut at a limit."""
-    yield from _part_lines("At risk", added.at_risk, added)
+    yield from _part_lines("At risk", added.at_risk, added, lost=False)
     if added.lost.copies:
-        yield from _part_lines("Lost since the move, and not at risk", added.lost, added)
+        yield from _part_lines("Lost since the move, and not at risk", added.lost, added, lost=True)
     for words in (*added.rates, *((HOW_OLD,) if added.rates else ()), ROUNDING):
         yield f"  {words}"
     yield from (f"  {_counted_words(one.part.counted)}" for one in added.sets if not one.part.lost)
     yield from (f"  {singly_words(counted)}" for counted in added.singly)
     if added.unvalued:
         copies = counted(len(added.unvalued), "copy", "copies")
-        yield f"{copies} without a value, in no total; see 'intake value review {added.currency}'"
+        lost = f", {len(added.lost.unvalued)} of them lost," if added.lost.unvalued else ","
+        yield f"{copies} without a value{lost} in no total; see 'intake value review {added.currency}'"
     whys = {worth.copy: worth.why for worth in added.worths}
     yield from cut([f"  {copy} not converted: {whys[copy]}" for copy in added.unconverted], limit)
 
@@ -89,8 +91,11 @@ def singly_words(counted: CountedSet) -> str:
     stated = f"{amount_text(value.amount, value.currency)}, {value.basis.value}, {value.on.isoformat()}"
     of = f"without {volumes_words(split_volumes(value.lacking))}" if value.lacking else "as a complete set"
     if counted.other_basis:
-        why = "it is on another basis"
-    elif counted.gaps:
+        return (
+            f"{name}: its value {of} ({stated}) is in no total, as it is on another basis; its volumes count one by "
+            "one where they have a value on the basis asked for."
+        )
+    if counted.gaps:
         why = f"it lacks {volumes_words(counted.gaps)} here, and was not valued without just that"
     else:
         why = "all its volumes are here"
@@ -113,12 +118,15 @@ def unknown_fall_words(counted: CountedSet) -> str:
     )
 
 
-def _part_lines(name: str, part: PartTotal, added: ValueTotal) -> Iterator[str]:
+def _part_lines(name: str, part: PartTotal, added: ValueTotal, *, lost: bool) -> Iterator[str]:
     """Yield the sum of a part, and a line for each basis and for each currency that was not converted."""
+    if not part.subtotals and part.unvalued:
+        yield f"{name}: {counted(part.copies, 'copy', 'copies')}, none of known value"
+        return
     copies = counted(sum(one.copies for one in part.converted), "copy", "copies")
     yield f"{name}: {amount_text(part.amount, part.currency)} at the rates of {added.on}, {copies}"
     for one in part.subtotals:
-        sets = f", {one.in_sets} of them as {counted(one.sets, 'set')}" if one.sets else ""
+        sets = sets_words(one, lost=lost)
         rest = "" if one.currency == part.currency else " (not converted, not in the sum)"
         copies = counted(one.copies, "copy", "copies")
         yield f"  {one.basis}: {amount_text(one.amount, one.currency)}, {copies}{sets}{rest}"
