@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from intake.model.boxes import MassSource
 from intake.model.carriage import Counted, LiabilityRegime, Per
-from intake.units.convert import G_PER_KG, G_PER_LB
+from intake.units.convert import G_PER_KG, G_PER_LB, rounded_mass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +65,7 @@ def mass_unit(regime: LiabilityRegime) -> Per:
 def shown_mass(mass_g: float, regime: LiabilityRegime) -> Decimal:
     """Return a mass as it is printed: in the unit of the regime, with two decimals."""
     unit_g = G_PER_LB if mass_unit(regime) is Per.POUND else G_PER_KG
-    return Decimal(f"{mass_g / unit_g:.2f}")
+    return rounded_mass(mass_g, unit_g)
 
 
 def count_box(box: str, lost: Sequence[LostCopy], mass: BoxMass, regime: LiabilityRegime) -> CountedBox:

@@ -7,7 +7,8 @@
     United States    19 CFR 148.52 (HTSUS 9804.00.05): used abroad for a year, which need not be continuous; later than
                      ten years after the importer's arrival only with an explanation
 
-A record knows when something was bought, not whether it was used: a condition that is met by the record is still the
+The day of a purchase value is one by which the book had been bought, not the day of purchase: a late one proves
+nothing, and is asked about. Nor does a record know whether a book was used: a condition that is met by it is still the
 declarant's to state. Which rule applies, and whether its conditions are met, the customs office decides. Moves within
 one customs territory need no relief; other countries have rules of their own, which are not known here.
 """
@@ -121,30 +122,32 @@ def check_removal(relief: Relief, days: RemovalDays) -> tuple[Checked, ...]:
     return tuple(_eu_removal(days) if relief is Relief.EU else _us_removal(days))
 
 
-def check_owned(relief: Relief, days: RemovalDays, *, bought: date | None, printed: int | None) -> Checked:
+def check_owned(relief: Relief, days: RemovalDays, *, bought_by: date | None, printed: int | None) -> Checked:
     """Check how long one book was owned, or could have been used.
 
     Args:
         relief: the rule.
         days: of the removal.
-        bought: the day of purchase; None where it is not on record.
+        bought_by: a day by which it had been bought; None where none is on record.
         printed: the year of printing, before which nobody owned it; None where it is not known.
 
     >>> days = RemovalDays(left=date(2026, 2, 1))
-    >>> check_owned(Relief.EU, days, bought=date(2025, 7, 31), printed=None).finding
+    >>> check_owned(Relief.EU, days, bought_by=date(2025, 7, 31), printed=None).finding
     <Finding.MET: 1>
     """
     if relief is Relief.EU:
         condition, months, until = Condition.EU_OWNED_BEFORE, EU_OWNED_MONTHS, days.left
     else:
         condition, months, until = Condition.US_USED_A_YEAR, US_USED_MONTHS, days.entry
-    since = bought or (date(printed, 1, 1) if printed else None)
-    if since is None or until is None:
+    if until is None:
         return Checked(condition, Finding.OPEN)
-    limit = months_later(since, months)
-    if limit > until:
-        return Checked(condition, Finding.NOT_MET, limit)
-    return Checked(condition, Finding.MET if bought else Finding.OPEN, limit)
+    limit = months_later(bought_by, months) if bought_by else None
+    if limit is not None and limit <= until:
+        return Checked(condition, Finding.MET, limit)
+    earliest = months_later(date(printed, 1, 1), months) if printed else None
+    if earliest is not None and earliest > until:
+        return Checked(condition, Finding.NOT_MET, earliest)
+    return Checked(condition, Finding.OPEN, limit or earliest)
 
 
 def _eu_removal(days: RemovalDays) -> Iterator[Checked]:

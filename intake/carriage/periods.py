@@ -3,7 +3,8 @@
 Where nothing was delivered, what runs is counted from when the goods should have come (`overdue_periods`).
 
 The day of delivery is not counted (CMR, article 30(4)). A last day that is a Sunday or holiday is not moved: no regime
-in the table moves it, and where national law does, the earlier day is the safe one. Periods shortened by a contract or
+in the table moves it, and where national law does, or arguably does, the earlier day is the safe one; the later one
+is named beside it (`moved_day`). Periods shortened by a contract or
 changed by local law are not considered.
 """
 
@@ -15,7 +16,7 @@ from datetime import date, timedelta
 from intake.errors import UsageError
 from intake.model.carriage import Counting, LiabilityRegime, NeverDelivered, PeriodRule
 
-SUNDAY = 6
+SATURDAY, SUNDAY = 5, 6
 NO_HOLIDAYS: frozenset[date] = frozenset()
 
 
@@ -99,6 +100,17 @@ def _last_day(rule: PeriodRule, delivered: date, holidays: AbstractSet[date]) ->
     if rule.counting is Counting.WORKING_DAYS:
         return working_days_later(delivered, rule.length, holidays)
     return delivered + timedelta(days=rule.length)
+
+
+def moved_day(last: date, holidays: AbstractSet[date] = NO_HOLIDAYS) -> date:
+    """Return the next working day for a last day that is a Saturday, Sunday or one of these holidays; else itself.
+
+    >>> moved_day(date(2026, 11, 21))
+    datetime.date(2026, 11, 23)
+    """
+    while last.weekday() in (SATURDAY, SUNDAY) or last in holidays:
+        last += timedelta(days=1)
+    return last
 
 
 def months_later(day: date, months: int) -> date:

@@ -131,14 +131,21 @@ GERMAN_REMOVAL = LiabilityRegime(
         words="when the time of delivery and as long again have passed, at least 20 days, across borders 30",
         source="HGB, section 424(1) (from memory)",
     ),
-    owner_packed="the mover is not liable for goods in containers that it did not pack, as far as that caused the "
-    "damage (HGB, section 451d, seen in a copy)",
+    owner_packed="the mover is freed as far as the loss is due to goods being in containers that it did not pack (HGB, "
+    "section 451d(1), seen in a copy); where it can be due to that, it is presumed to be, which you may rebut, and it "
+    "is freed only if it took the measures due in the circumstances (section 451d(2) and (3), from memory)",
     value_source="the market value at taking over (HGB, section 429, seen in a copy)",
+    last_day_law="BGB, section 193, from memory",
     left_out=(
         "a mover that did not inform a consumer of these rules cannot rely on them (HGB, section 451g, from memory)",
         "delay: up to three times the freight (HGB, section 431(3), seen in a copy)",
         "another amount that clearly shown terms of the contract set (HGB, section 451h, seen in a copy)",
-        "what is not covered at all: documents, stamps, coins, securities (HGB, section 451d, seen in a copy)",
+        (
+            "documents, stamps, coins, securities and other goods that section 451d(1) of the HGB names (seen in a "
+            "copy): the mover is freed only as far as the loss is due to the danger of their kind, which is presumed "
+            "and may be rebutted, and only if it took the measures due in the circumstances (section 451d(2) and (3), "
+            "from memory)"
+        ),
     ),
 )
 

@@ -13,6 +13,7 @@ from intake.model.goods import CustomsLine, CustomsList, CustomsSum
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.units.convert import exact_kg_text
+from intake.units.counts import counted
 
 COLUMNS = (
     TableColumn("", 0.6, Align.RIGHT),
@@ -31,7 +32,7 @@ BOX_COLUMNS = (
     TableColumn("Value", 4.4, Align.RIGHT),
     TableColumn("Net, by the pieces", 3.4, Align.RIGHT),
     TableColumn("Gross, as weighed", 2.2, Align.RIGHT),
-    TableColumn("Weighing, part", 3.8),
+    TableColumn("How weighed, which part", 3.8),
 )
 HEADING_COLUMNS = (
     TableColumn("HS", 1.4, bold=True),
@@ -108,11 +109,11 @@ def net_words(part: CustomsSum) -> str:
     """Write the net mass of pieces, and of how many it is not known.
 
     >>> net_words(CustomsSum(name="4901.99", pieces=3, value="", net_g=2500.0, unknown=1))
-    '2.500 kg, without 1 of unknown mass'
+    '2.500 kg, without 1 piece of unknown mass'
     """
     if part.pieces and part.unknown == part.pieces:
         return "not known"
-    left = f", without {part.unknown} of unknown mass" if part.unknown else ""
+    left = f", without {counted(part.unknown, 'piece')} of unknown mass" if part.unknown else ""
     return exact_kg_text(part.net_g) + left
 
 

@@ -9,6 +9,7 @@ neither assessed nor converted.
 from intake.documents import disclaimers
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.proof_block import set_proof
+from intake.documents.schedules import sets_words
 from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
@@ -67,7 +68,7 @@ def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
     for lost, words in ((False, ""), (True, "Lost, and in no total above: ")):
         part = [line for line in lines if line.lost is lost]
         for one in add_up(amount for line in part if (amount := line.counted) is not None):
-            sets = f", {counted(one.sets, 'set', 'sets')} counted once" if one.sets else ""
+            sets = sets_words(one, lost=lost)
             copies = counted(one.copies, "copy", "copies")
             sentences.append(f"{words}{amount_text(one.amount, one.currency)}, {one.basis.value} value, {copies}{sets}")
         without = sum(line.amount is None and not line.in_set for line in part)

@@ -68,7 +68,7 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
     sheet.heading(counted(len(packed.lines), "copy", "copies") + " in this box")
     masses = (line.mass_g for line in packed.lines)
-    sheet.paragraph(weighed_text(masses, "Mass of the copies", "copies", "of unknown mass"))
+    sheet.paragraph(weighed_text(masses, "Mass of the copies", "copies", "whose mass is not known"))
     if box.quantity != len(packed.lines):
         sheet.paragraph(f"The box was closed with {box.quantity} pieces; this list has {len(packed.lines)}.", bold=True)
     for remark in packed.remarks:
@@ -122,18 +122,19 @@ def date_text(on: date | None) -> str:
     return on.isoformat() if on else ""
 
 
-def weighed_text(masses: Iterable[float | None], name: str, things: str, why: str = "that were not weighed") -> str:
+def weighed_text(masses: Iterable[float | None], name: str, things: str, why: str = "") -> str:
     """Return the sum of the masses that are known, and how many it leaves out.
 
     >>> weighed_text([9000.0, None], "Gross mass", "boxes")
-    'Gross mass 9.00 kg, without 1 of 2 boxes that were not weighed'
+    'Gross mass 9.00 kg, without the 1 of 2 boxes that was not weighed'
     """
     every = list(masses)
     known = [mass for mass in every if mass is not None]
     if not known:
         return f"{name}: not weighed"
     missing, of = len(every) - len(known), len(every)
-    left = f", without {missing} of {of} {things} {why}" if missing else ""
+    why = why or f"that {'was' if missing == 1 else 'were'} not weighed"
+    left = f", without the {missing} of {of} {things} {why}" if missing else ""
     return f"{name} {kg_text(sum(known))}{left}"
 
 
@@ -147,7 +148,7 @@ def _line(number: int, line: PackedLine) -> tuple[str, ...]:
 
 
 def _package(package: Package) -> tuple[str, ...]:
-    marks = ", ".join(filter(None, (package.marks, package.seal and f"seal {package.seal}")))
+    marks = " ".join(filter(None, (package.marks, package.seal and f"Seal {package.seal}.")))
     masses = (disclaimers.mass_text(package.net_g), disclaimers.mass_text(package.gross_g))
     size = size_text(package) or "not measured"
     return (package.number, package.type, marks, package.contents, str(package.quantity), *masses, size)

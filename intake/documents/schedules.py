@@ -112,11 +112,19 @@ def _lines(schedule: Schedule, *, lost: bool) -> Iterable[ScheduleLine]:
 
 
 def _count_words(lines: Iterable[ScheduleLine]) -> str:
-    """Write how many copies there are, and how many sets that count once."""
+    """Write how many copies there are, how many sets that count once, and of how many it is what they lost."""
     every = list(lines)
     sets = sum(line.is_set and not line.lost for line in every)
-    copies = counted(sum(not line.is_set for line in every), "copy", "copies")
-    return f"{copies}, {counted(sets, 'set that counts once', 'sets that count once')}" if sets else copies
+    losses = sum(line.is_set and line.lost for line in every)
+    copies = sum(not line.is_set for line in every)
+    parts = [
+        counted(copies, "copy", "copies") if copies or not sets + losses else "",
+        counted(sets, "set that counts once", "sets that count once") if sets else "",
+    ]
+    words = ", ".join(filter(None, parts))
+    if not losses:
+        return words
+    return f"{words}, and what {counted(losses, 'set')} lost" if words else f"What {counted(losses, 'set')} lost"
 
 
 def _summary(sheet: Sheet, schedule: Schedule) -> None:
@@ -143,7 +151,7 @@ def _total_rows(name: str, lines: Sequence[ScheduleLine], currency: str) -> Iter
     totals = _totals(lines, currency)
     converted = [one for one in totals if one.currency == currency]
     for one in converted:
-        sets = f", {counted(one.sets, 'set', 'sets')} counted once" if one.sets else ""
+        sets = sets_words(one, lost=name == LOST)
         yield f"{name}: {one.basis.value} value{sets}", str(one.copies), amount_text(one.amount, currency)
     if len(converted) > 1:
         amount = sum((one.amount for one in converted), Decimal())
@@ -154,6 +162,19 @@ def _total_rows(name: str, lines: Sequence[ScheduleLine], currency: str) -> Iter
     unvalued = len(_unvalued(lines))
     if unvalued:
         yield f"{name}: without a value", str(unvalued), NO_VALUE
+
+
+def sets_words(one: Subtotal, *, lost: bool) -> str:
+    """Write, after another phrase, how sets are in a subtotal; empty where none is.
+
+    Args:
+        one: the subtotal.
+        lost: whether it is of what was lost: then it has what the loss of volumes took from the sets.
+    """
+    if not one.sets:
+        return ""
+    sets = counted(one.sets, "set")
+    return f", with what {sets} lost" if lost else f", {sets} of {counted(one.in_sets, 'volume')} counted once"
 
 
 def _group_rows(group: ScheduleGroup, currency: str) -> Iterable[tuple[str, ...]]:

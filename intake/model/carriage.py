@@ -140,6 +140,7 @@ class LiabilityRegime:
         owner_packed: what it means that the owner packed the boxes.
         overdue: from when goods that have not arrived may be treated as lost; None where no article says.
         value_source: what the article counts as the value of goods.
+        last_day_law: the law by which a last day that is no working day may arguably move to the next; empty for none.
         left_out: what is not considered here.
     """
 
@@ -159,6 +160,7 @@ class LiabilityRegime:
     owner_packed: str = ""
     overdue: NeverDelivered | None = None
     value_source: str = ""
+    last_day_law: str = ""
     left_out: tuple[str, ...] = ()
 
     def figures_on(self, day: date | None) -> tuple[LimitFigure, ...]:

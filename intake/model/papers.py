@@ -157,7 +157,7 @@ class Package:
     Attributes:
         type: the kind of package ("carton", "wooden case").
         marks: what is written on the outside, handling marks by their ISO 780 name.
-        contents: in the words of the trade ("printed books, bound").
+        contents: the kinds of goods ("printed books; maps, atlases"); empty on papers that list the pieces.
         quantity: number of pieces inside.
         size_mm: length, width, height outside; None unless measured.
         inner_mm: the same inside, which is not what a carrier measures.

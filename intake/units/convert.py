@@ -3,7 +3,12 @@
 Names of quantities end in their unit: ``_mm`` millimetres, ``_pt`` points (1/72 inch), ``_px`` pixels, ``_g`` grams.
 The inch is 25.4 mm, the foot 12 inches, and the avoirdupois pound 453.59237 g exactly (international yard and pound
 agreement, 1959; ISO 80000-3); a pound is 16 ounces.
+
+A mass that is shown or counted is rounded here and nowhere else: in decimal figures, a half away from zero, as amounts
+of money are. The fraction 6.175 has no exact binary form, so rounding a float would make it 6.17.
 """
+
+from decimal import ROUND_HALF_UP, Decimal
 
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
@@ -42,13 +47,35 @@ def mm_to_px(length_mm: float, dpi: float) -> float:
     return length_mm / MM_PER_INCH * dpi
 
 
+def rounded_mass(mass_g: float, unit_g: float = G_PER_KG, *, places: int = 2) -> Decimal:
+    """Return a mass in a unit, rounded to so many decimals, a half away from zero.
+
+    Args:
+        mass_g: in grams; its binary noise below a microgram is dropped first.
+        unit_g: the grams of the unit.
+        places: how many decimals.
+
+    >>> rounded_mass(905), rounded_mass(453.59237, G_PER_LB)
+    (Decimal('0.91'), Decimal('1.00'))
+    """
+    grams = Decimal(f"{mass_g:.6f}")
+    return (grams / Decimal(str(unit_g))).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+
+
+def kilograms(mass_g: float | None) -> Decimal | None:
+    """Return a mass as a table has it: in kilograms, to the gram, so that a column adds up; None where unknown."""
+    return None if mass_g is None else rounded_mass(mass_g, places=3)
+
+
 def kg_text(mass_g: float) -> str:
     """Format a mass in kilograms with two decimals: 10 g is what a household scale resolves.
 
     >>> kg_text(16250)
     '16.25 kg'
+    >>> kg_text(6175)
+    '6.18 kg'
     """
-    return f"{mass_g / G_PER_KG:.2f} kg"
+    return f"{rounded_mass(mass_g)} kg"
 
 
 def exact_kg_text(mass_g: float) -> str:
@@ -57,7 +84,7 @@ def exact_kg_text(mass_g: float) -> str:
     >>> exact_kg_text(1234.4)
     '1.234 kg'
     """
-    return f"{mass_g / G_PER_KG:.3f} kg"
+    return f"{rounded_mass(mass_g, places=3)} kg"
 
 
 def mm_to_m(length_mm: float) -> float:

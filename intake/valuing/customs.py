@@ -35,6 +35,7 @@ _CHILDREN = re.compile(r"\b(child|children|children's|juvenile|nursery)\b")
 _MUSIC = re.compile(r"\b(sheet music|printed music|music scores?|vocal scores?)\b")
 _DICTIONARIES = re.compile(r"dictionar|encyclop")
 _MAPS = re.compile(r"\b(atlas|atlases|maps?|cartograph\w*|sea charts?|hydrographic charts?)\b")
+_SHEET = re.compile(r"\b(leaflet|sheet|broadside|broadsheet|flyer|folder)\b")
 _ATLAS = re.compile(r"\batlas(es)?\b")
 _OF_PLACES = re.compile(r"geograph|topograph|travel|navigation")
 
@@ -59,14 +60,18 @@ class HeadingQuestion(Enum):
 
     ATLAS_OF_MAPS: proposed under 4905 for its title alone. ATLAS_OF_OTHER: its title calls it an atlas, its subject
     does not say that it is one of maps. CHILDRENS_PICTURES: its title or subject is of children or of a picture book,
-    and 4903 asks that pictures are the principal interest. SINGLE_SHEET: so few pages that it may be one folded sheet,
-    for which 4901 has a subheading of its own.
+    and 4903 asks that pictures are the principal interest. SINGLE_SHEET: so few pages, or such a binding, that it may
+    be one folded sheet, for which 4901 has a subheading of its own. MAPS_BY_SUBJECT: proposed under 4905 for its
+    subject alone, which may only be the group that it is shelved with. SHEET_OR_MAP: a sheet whose subject or title is
+    of maps: 4905.20 is for maps in book form, and a text about them is no map.
     """
 
     ATLAS_OF_MAPS = auto()
     ATLAS_OF_OTHER = auto()
     CHILDRENS_PICTURES = auto()
     SINGLE_SHEET = auto()
+    MAPS_BY_SUBJECT = auto()
+    SHEET_OR_MAP = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,10 +122,19 @@ def tariff_heading(edition: Edition) -> TariffHeading:
         if any(word in edition.binding.casefold() for word in BOUND):
             return TariffHeading(OTHER_BOOKS, HeadingReason.BOUND_RUN)
         return TariffHeading(PERIODICALS, HeadingReason.SERIAL_NUMBER)
-    return _by_subject(subject) or _by_title(edition.title.casefold(), subject) or _of_no_other(edition)
+    title = edition.title.casefold()
+    if _is_sheet(edition) and (_MAPS.search(subject) or _ATLAS.search(title)):
+        return TariffHeading(OTHER_BOOKS, HeadingReason.NO_OTHER, HeadingQuestion.SHEET_OR_MAP)
+    return _by_subject(subject, title) or _by_title(title, subject) or _of_no_other(edition)
 
 
-def _by_subject(subject: str) -> TariffHeading | None:
+def _is_sheet(edition: Edition) -> bool:
+    """Return whether a piece may be one sheet, folded or not, by its extent or its binding."""
+    few = edition.pages is not None and 0 < edition.pages <= SHEET_PAGES
+    return few or _SHEET.search(edition.binding.casefold()) is not None
+
+
+def _by_subject(subject: str, title: str) -> TariffHeading | None:
     for pattern, code, reason in (
         (_PICTURE_BOOKS, PICTURE_BOOKS, HeadingReason.PICTURE_BOOK_SUBJECT),
         (_MUSIC, MUSIC, HeadingReason.MUSIC_SUBJECT),
@@ -128,14 +142,15 @@ def _by_subject(subject: str) -> TariffHeading | None:
         (_MAPS, ATLASES, HeadingReason.MAPS_SUBJECT),
     ):
         if pattern.search(subject):
-            return TariffHeading(code, reason)
+            by_group = pattern is _MAPS and not _MAPS.search(title)
+            return TariffHeading(code, reason, HeadingQuestion.MAPS_BY_SUBJECT if by_group else None)
     return None
 
 
 def _of_no_other(edition: Edition) -> TariffHeading:
     """Return the heading of a book that nothing else is known of, with what may make it another one."""
     words, question = f"{edition.title} {edition.subject}".casefold(), None
-    if edition.pages is not None and 0 < edition.pages <= SHEET_PAGES:
+    if _is_sheet(edition):
         question = HeadingQuestion.SINGLE_SHEET
     elif _PICTURE_BOOKS.search(words) or _CHILDREN.search(edition.subject.casefold()):
         question = HeadingQuestion.CHILDRENS_PICTURES

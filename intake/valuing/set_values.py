@@ -36,6 +36,7 @@ class CountedSet:
         before: with lost volumes, the value of the set before the loss, in the currency and on the basis of `value`.
         present: the copies that `value` stands for, one for each volume.
         lost: the copies of lost volumes that `before` less `value` stands for; none where they count by themselves.
+        lost_singly: the copies of lost volumes that count by themselves, as there is no `before` to compare with.
         unused: where they count one by one, the value of the set that does not count.
         other_basis: whether that is because no value of the set is on the basis asked for.
     """
@@ -47,6 +48,7 @@ class CountedSet:
     before: SetValue | None = None
     present: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
+    lost_singly: tuple[str, ...] = ()
     unused: SetValue | None = None
     other_basis: bool = False
 
@@ -119,6 +121,7 @@ def count_set(state: SetState, values: Iterable[SetValue], basis: Basis | None =
         before=before,
         present=tuple(present.values()),
         lost=tuple(lost.values()) if before is not None else (),
+        lost_singly=tuple(lost.values()) if before is None else (),
     )
 
 

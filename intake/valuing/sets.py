@@ -189,8 +189,11 @@ def loss_of_volume(
         others = {name: amount for name, amount in singly.items() if name != volume}
         if sum(map(volumes_in, others)) != volumes - volumes_in(volume):
             return None
-        without = min(sum(others.values(), Decimal()), complete)
+        without = sum(others.values(), Decimal())
         method = "the sum of the individual values of the other volumes"
+        if without > complete:
+            without = complete
+            method = "as the individual values of the other volumes add up to more"
     return VolumeLoss(
         volume=volume,
         before=complete,

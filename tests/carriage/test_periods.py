@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.carriage.periods import Period, months_later, notice_periods, working_days_later
+from intake.carriage.periods import Period, months_later, moved_day, notice_periods, working_days_later
 from intake.carriage.regimes import REGIMES
 from intake.errors import UsageError
 from intake.model.carriage import Lateness, PeriodKind
@@ -78,6 +78,25 @@ def test_holidays_count_by_road_only_where_they_are_named() -> None:
     # No other period leaves holidays out.
     assert last_day("cmr", PeriodKind.DELAY, delivered, *christmas) == date(2027, 1, 8)
     assert last_day("german-removal", PeriodKind.HIDDEN, delivered, *christmas) == date(2027, 1, 1)
+
+
+@pytest.mark.parametrize(
+    ("last", "moved"),
+    [
+        (date(2026, 11, 20), date(2026, 11, 20)),  # a Friday
+        (date(2026, 11, 21), date(2026, 11, 23)),  # a Saturday
+        (date(2026, 12, 27), date(2026, 12, 28)),  # a Sunday
+        (date(2026, 12, 25), date(2026, 12, 28)),  # a holiday on a Friday, the next one on the Saturday
+    ],
+)
+def test_the_day_to_which_a_last_day_that_is_no_working_day_arguably_moves(last: date, moved: date) -> None:
+    """BGB, section 193 (from memory): Saturday, Sunday, holiday; the period itself keeps to the earlier day."""
+    assert moved_day(last, frozenset({date(2026, 12, 25), date(2026, 12, 26)})) == moved
+    assert last_day("german-removal", PeriodKind.APPARENT, last - timedelta(days=1)) == last
+
+
+def test_only_a_law_that_moves_last_days_is_named() -> None:
+    assert {name for name, regime in REGIMES.items() if regime.last_day_law} == {"german-removal"}
 
 
 def test_nine_months_from_the_end_of_may_end_with_february() -> None:

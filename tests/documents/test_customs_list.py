@@ -45,7 +45,7 @@ def test_customs_rows_by_hand(read_text: ReadText) -> None:
     assert f"{first} {second} {third}" in said
     for wanted in (
         "Mx Nobody", "To be answered before this list is signed", "Mass not known: A2-57.", "9706.90",
-        "1.500 kg, without 1 of unknown mass", "3.000 kg", "not weighed", "Closing total 2 boxes, 3 pieces",
+        "1.500 kg, without 1 piece of unknown mass", "3.000 kg", "not weighed", "Closing total 2 boxes, 3 pieces",
     ):  # fmt: skip
         assert wanted in said
 

@@ -55,7 +55,7 @@ def test_what_is_lost_and_sets_that_count_once_by_hand() -> None:
     in_set = replace(line("A8-50", None), in_set="set 2")
     whole = replace(line("set 2", "400.00"), is_set=True, copies=2)
     assert inventories.totals((*LINES[:1], lost, replace(LINES[4], lost=True), in_set, in_set, whole)) == [
-        "EUR 500.10, replacement value, 3 copies, 1 set counted once",
+        "EUR 500.10, replacement value, 3 copies, 1 set of 2 volumes counted once",
         "Lost, and in no total above: EUR 9.00, replacement value, 1 copy",
         "1 lost copy without a value: in no total",
     ]

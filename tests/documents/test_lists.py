@@ -44,7 +44,7 @@ def test_a_packing_list_names_box_copies_and_masses(read_text: ReadText) -> None
     for wanted in ("Packing list", "B7-52", "MV-2291", "7 of 41", "77120", "18.65 kg", "17.90 kg", "400 × 300 × 250",
                    "A127-43", "Die Gräser der Küste", "Irma Tessendorf", "A128-40", "Остров птиц",
                    "2 copies in this box", "2026-03-04",
-                   "Mass of the copies 1.25 kg, without 1 of 2 copies of unknown mass",
+                   "Mass of the copies 1.25 kg, without the 1 of 2 copies whose mass is not known",
                    "Heavy: two people", "By the lifting index.", "page 1 of 1", "Packed by"):  # fmt: skip
         assert wanted in text
 
@@ -71,7 +71,7 @@ def test_the_master_list_names_what_a_packing_list_must(read_text: ReadText) -> 
     # (World Bank / UN/CEFACT description of the packing list).
     (text,) = map(words, read_text(lists.lay_out_master_list(MASTER, measure=fonts.measure)))
     for wanted in ("Consignor", "Consignee", "Carrier", "Northway", "MV-2291", "Port Ellery", "St Orrin", "4901.99",
-                   "B7-52", "B8-49", "carton", "Keep dry.", "seal 77120", "printed books, bound", "not weighed",
+                   "B7-52", "B8-49", "carton", "Keep dry.", "Seal 77120.", "printed books, bound", "not weighed",
                    "not measured", "Consignor, place, date"):  # fmt: skip
         assert wanted in text
 

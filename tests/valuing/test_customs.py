@@ -48,9 +48,9 @@ def edition(title: str = "Ferns", **fields: Any) -> Edition:
         (edition(number=ISSN, binding="half leather"), "4901.99", HeadingReason.BOUND_RUN),
         (edition(binding="hardcover", subject="Colouring books"), "4903.00", HeadingReason.PICTURE_BOOK_SUBJECT),
         (edition(subject="Children's picture books"), "4903.00", HeadingReason.PICTURE_BOOK_SUBJECT),
-        (edition(subject="Atlases"), "4905.20", HeadingReason.MAPS_SUBJECT),
-        (edition(subject="Old maps"), "4905.20", HeadingReason.MAPS_SUBJECT),
-        (edition(subject="Cartography"), "4905.20", HeadingReason.MAPS_SUBJECT),
+        (edition("Sea Charts", subject="Atlases"), "4905.20", HeadingReason.MAPS_SUBJECT),
+        (edition("Maps of Ombreval", subject="Old maps"), "4905.20", HeadingReason.MAPS_SUBJECT),
+        (edition("A Pocket Atlas", subject="Cartography"), "4905.20", HeadingReason.MAPS_SUBJECT),
         (edition(subject="Mapmakers' lives"), "4901.99", HeadingReason.NO_OTHER),  # a word, not the beginning of one
         (edition(hs_heading="4905.91", number=ISMN), "4905.91", HeadingReason.SET_BY_OWNER),
     ],
@@ -74,6 +74,27 @@ def test_headings(book: Edition, code: str, reason: HeadingReason) -> None:
 )
 def test_a_title_that_says_atlas_makes_a_question(book: Edition, code: str, question: HeadingQuestion | None) -> None:
     assert (tariff_heading(book).code, tariff_heading(book).question) == (code, question)
+
+
+@pytest.mark.parametrize(
+    ("fields", "code", "question"),
+    [
+        # 4905.20 is maps in book form: the group a leaflet is shelved with does not make it one.
+        ({"title": "Tide Tables (leaflet)", "binding": "leaflet", "pages": 8}, "4901.99", HeadingQuestion.SHEET_OR_MAP),
+        ({"title": "Tide Tables", "binding": "folded sheet"}, "4901.99", HeadingQuestion.SHEET_OR_MAP),
+        ({"title": "Tide Tables", "pages": 4}, "4901.99", HeadingQuestion.SHEET_OR_MAP),
+        ({"title": "A Small Atlas", "binding": "leaflet", "subject": ""}, "4901.99", HeadingQuestion.SHEET_OR_MAP),
+        ({"title": "Tide Tables", "binding": "leaflet", "subject": "Sea"}, "4901.99", HeadingQuestion.SINGLE_SHEET),
+        ({"title": "Poems of the Coast", "pages": 96}, "4905.20", HeadingQuestion.MAPS_BY_SUBJECT),
+        ({"title": "Great Atlas of the Skerrow Sea", "pages": 240}, "4905.20", None),
+        ({"title": "Tide Tables", "binding": "leaflet", "hs_heading": "4901.10"}, "4901.10", None),
+    ],
+)
+def test_the_group_a_piece_is_shelved_with_makes_a_question(
+    fields: dict[str, Any], code: str, question: HeadingQuestion | None
+) -> None:
+    found = tariff_heading(edition(**{"subject": "Atlases", **fields}))
+    assert (found.code, found.question) == (code, question)
 
 
 @pytest.mark.parametrize(

@@ -24,6 +24,13 @@ def _rules_left_out(terms: LiabilityTerms) -> Iterator[str]:
     if terms.declared is not None and not terms.regime.declaration:
         declared = amount_text(terms.declared, terms.currency)
         yield f"The declared value of {declared}: these rules, as far as they are in this tool, know no declaration."
+    if terms.regime.last_day_law:
+        known = "the public holidays that you named" if terms.holidays else "public holidays (you named none)"
+        yield (
+            f"Last days are not moved here. One that is a Saturday, a Sunday or one of {known} may move to the next "
+            f"working day ({terms.regime.last_day_law}); whether it does for these notices is arguable, so keep to the "
+            "earlier day, and where that is over, write at once and ask a lawyer."
+        )
     unused = list(_unused(terms))
     if unused:
         yield f"Stated, but these rules do not use it: {', '.join(unused)}."
@@ -38,7 +45,8 @@ def _unused(terms: LiabilityTerms) -> Iterator[str]:
         yield counted(terms.packages, "package")
     if terms.per_kg is not None and regime.figures:
         yield f"{amount_text(terms.per_kg, terms.currency)} per kilogram"
-    if terms.holidays and all(rule.counting is not Counting.WORKING_DAYS for rule in regime.periods):
+    in_days = any(rule.counting is Counting.WORKING_DAYS for rule in regime.periods)
+    if terms.holidays and not in_days and not regime.last_day_law:
         yield counted(len(terms.holidays), "public holiday")
     if terms.rate is not None and regime.unit in ("", terms.currency):
         yield f"the rate of {terms.rate}"

@@ -6,6 +6,7 @@ from decimal import Decimal
 from intake.carriage.liability import Liability
 from intake.documents import disclaimers
 from intake.flow.moving.claim_left_out import left_out_notes
+from intake.flow.moving.claimed_sets import SetFall
 from intake.flow.moving.claims import Claim
 from intake.flow.moving.losses import DAMAGED
 from intake.flow.values.exchange_rates import HOW_OLD
@@ -140,17 +141,36 @@ def _set_notes(claim: Claim) -> Iterator[str]:
             f"Set {fall.set_id}, “{fall.title}”, was worth {amount_text(before.amount, currency)} before the loss of "
         )
         if fall.after is None or fall.fall is None:
-            yield (
-                f"{worth}{volumes}; it was not valued without just what is missing now, and not every volume that is "
-                "left has a value, so what the loss took from the set is not known."
-            )
+            yield f"{worth}{volumes}; {_unknown_fall(fall)}, so what the loss took from the set is not known."
             continue
-        how = "by the sum of the individual values of the volumes that are left" if fall.by_singles else "as valued"
         yield (
-            f"{worth}{volumes} and is worth {amount_text(fall.after, currency)} now, {how}: the pair-and-set amount is "
-            f"{amount_text(fall.fall, currency)}. It is in no sum here; a policy may pay it, and the carrier may be "
-            "asked for it, instead of the volumes' own value."
+            f"{worth}{volumes} and is worth {amount_text(fall.after, currency)} now, {_how_known(fall)}: the "
+            f"pair-and-set amount is {amount_text(fall.fall, currency)}. It is in no sum here; a policy may pay it, "
+            "and the carrier may be asked for it, instead of the volumes' own value."
         )
+
+
+def _unknown_fall(fall: SetFall) -> str:
+    """Write why it is not known what the loss took from a set."""
+    stated = fall.stated
+    if stated is None:
+        return (
+            "it was not valued without just what is missing now, and not every volume that is left has a value that "
+            f"is known in {fall.before.currency}"
+        )
+    now = f"as it is now it was valued at {amount_text(stated.amount, stated.currency)}, {stated.basis.value}"
+    if fall.why:
+        return f"{now}, which cannot be converted into {fall.before.currency}: {fall.why}"
+    return f"{now}, which is another basis than {fall.before.basis.value} before the loss"
+
+
+def _how_known(fall: SetFall) -> str:
+    """Write how it is known what a set is worth after a loss."""
+    if fall.stated is None:
+        return "by the sum of the individual values of the volumes that are left, at most its value before"
+    if fall.stated.currency == fall.before.currency:
+        return "as valued"
+    return f"as valued at {amount_text(fall.stated.amount, fall.stated.currency)}"
 
 
 def _amount_notes(claim: Claim, owed: Liability) -> Iterator[str]:
@@ -223,10 +243,12 @@ def _sets_at_risk(claim: Claim) -> Iterator[str]:
     """Yield which sets count at risk with their own value, and which could not."""
     for one in claim.at_risk.sets:
         counted_set, value = one.part.counted, one.part.value
+        own = amount_text(value.amount, value.currency)
         amount = "not converted" if one.amount is None else amount_text(one.amount, claim.terms.currency)
+        worth = own if amount == own else f"{own} ({amount})"
         yield (
-            f"Set {one.set_id}, “{counted_set.book_set.title}”, counts in it once, with its own value of "
-            f"{amount_text(value.amount, value.currency)} ({amount}), in place of {', '.join(one.part.copies)}."
+            f"Set {one.set_id}, “{counted_set.book_set.title}”, counts in it once, with its own value of {worth}, in "
+            f"place of {', '.join(one.part.copies)}."
         )
     for counted_set in claim.at_risk.singly:
         yield singly_words(counted_set)

@@ -7,13 +7,13 @@ from decimal import Decimal
 
 from intake.carriage.counted_mass import BoxMass, mass_unit
 from intake.carriage.liability import LimitLine
-from intake.carriage.periods import Period
+from intake.carriage.periods import Period, moved_day
 from intake.flow.moving.claim_notes import counts_mass, notes_of
 from intake.flow.moving.claims import Claim
 from intake.flow.moving.deliveries import Delivery
 from intake.flow.moving.losses import Loss
 from intake.model.boxes import MassSource
-from intake.model.carriage import Counted, Counting, Per, PeriodRule
+from intake.model.carriage import Counted, Counting, LiabilityTerms, Per, PeriodRule
 from intake.model.currencies import amount_text, figures_text
 from intake.model.moving_papers import LimitsPaper, PeriodRow
 from intake.units.convert import kg_text
@@ -80,7 +80,9 @@ def period_rows(claim: Claim, today: date) -> Iterator[PeriodRow]:
     several = len(claim.periods) > 1
     for nth, rule in enumerate(claim.terms.regime.periods):
         lasts = [
-            _left_words(periods[nth], today) + (f" (delivered {delivery.day.isoformat()})" if several else "")
+            _left_words(periods[nth], today)
+            + (f" (delivered {delivery.day.isoformat()})" if several else "")
+            + _moved_words(periods[nth], claim.terms)
             for delivery, periods in claim.periods
         ]
         if rule.length is None:
@@ -122,6 +124,13 @@ def _left_words(period: Period, today: date) -> str:
     return f"{period.last}: {counted(left, 'day')} left"
 
 
+def _moved_words(period: Period, terms: LiabilityTerms) -> str:
+    """Write to which day a last day that is no working day arguably moves; empty where it does not."""
+    law, last = terms.regime.last_day_law, period.last
+    moved = last if last is None else moved_day(last, terms.holidays)
+    return "" if not law or moved == last else f"; no working day, so arguably until {moved} ({law})"
+
+
 def _rule_words(rule: PeriodRule, *, holidays: bool) -> str:
     """Write how a period is counted, and which holidays were left out."""
     if rule.length is None:
@@ -149,7 +158,7 @@ def _loss_rows(claim: Claim) -> Iterator[tuple[str, str, str, str, str]]:
     for loss in claim.losses:
         groups.setdefault((loss.what, loss.basis.value if loss.basis else "", loss.currency), []).append(loss)
     for (what, basis, currency), losses in sorted(groups.items()):
-        names = f"{len(losses)}: {', '.join(loss.copy for loss in losses)}"
+        names = f"{counted(len(losses), 'copy', 'copies')}: {', '.join(loss.copy for loss in losses)}"
         if not currency:
             yield what, "no value recorded", names, "", "in no sum"
             continue

@@ -16,6 +16,7 @@ from intake.flow.values.value_sets import counted_sets
 from intake.identifiers.own import serial_of
 from intake.model.editions import BookSet, Copy, CopyState
 from intake.model.valuations import SetValue
+from intake.valuing.rates import NoRate, convert_amount
 from intake.valuing.set_values import CountedSet
 
 
@@ -26,8 +27,11 @@ class SetFall:
     Attributes:
         volumes: the lost copies.
         before: its value before the loss.
-        after: its value as it is now; where nobody valued the set without just the volumes that are missing now, the
-            sum of the individual values of those that are left (`by_singles`). None where these are not all known.
+        after: its value as it is now, in the currency of `before`; where nobody valued the set without just the volumes
+            that are missing now, the sum of the individual values of those that are left (`by_singles`). None where
+            these are not all known, or where what is stated cannot be compared.
+        stated: the value that was stated for the set as it is now; None where nobody valued it.
+        why: why `stated` cannot be converted into the currency of `before`; empty where it can.
     """
 
     set_id: int
@@ -36,6 +40,8 @@ class SetFall:
     before: SetValue
     after: Decimal | None = None
     by_singles: bool = False
+    stated: SetValue | None = None
+    why: str = ""
 
     @property
     def fall(self) -> Decimal | None:
@@ -66,7 +72,7 @@ def falls_of_sets(
             volumes = tuple(copy for copy in gone if of_set[copy] == set_id)
             left = _left_of_each_volume(was, contents, gone)
             falls.append(
-                _fall(was.value, was.book_set, volumes, now.get(set_id), _worth_singly(left, was.value, values))
+                _fall(was.value, was.book_set, volumes, now.get(set_id), values, _worth_singly(left, was.value, values))
             )
     return tuple(falls)
 
@@ -96,19 +102,36 @@ def _worth_singly(left: Iterable[Sequence[str]], before: SetValue, values: Consi
 
 
 def _fall(
-    before: SetValue, book_set: BookSet, volumes: tuple[str, ...], now: CountedSet | None, singly: Decimal | None
+    before: SetValue,
+    book_set: BookSet,
+    volumes: tuple[str, ...],
+    now: CountedSet | None,
+    values: ConsignmentValues,
+    singly: Decimal | None,
 ) -> SetFall:
-    valued = now.value if now is not None else None
-    by_singles = valued is None or (valued.currency, valued.basis) != (before.currency, before.basis)
-    after = singly if valued is None or by_singles else valued.amount
+    """Return the fall of a set; the owner's own value of what is left is never replaced by the sum of its volumes."""
+    stated = now.value if now is not None else None
+    after, why = singly, ""
+    if stated is not None:
+        after, why = _in_currency_of(before, stated, values)
     return SetFall(
         set_id=book_set.id,
         title=book_set.title,
         volumes=volumes,
         before=before,
         after=after,
-        by_singles=by_singles and after is not None,
+        by_singles=stated is None and after is not None,
+        stated=stated,
+        why=why,
     )
+
+
+def _in_currency_of(before: SetValue, stated: SetValue, values: ConsignmentValues) -> tuple[Decimal | None, str]:
+    """Return a later value in the currency of an earlier one on the same basis; else None, and a missing rate."""
+    conversion = values.table.conversion(stated.currency, before.currency, values.on)
+    if isinstance(conversion, NoRate):
+        return None, conversion.why
+    return (convert_amount(stated.amount, conversion) if stated.basis is before.basis else None), ""
 
 
 def set_volumes(contents: Iterable[CopyPair], losses: Iterable[Loss]) -> tuple[str, ...]:

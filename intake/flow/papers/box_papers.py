@@ -1,8 +1,7 @@
 """Papers of boxes: labels, packing lists, and the master list of a consignment."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from decimal import Decimal
+from dataclasses import dataclass, field
 
 from intake.carriage.freight import freight_of
 from intake.documents import disclaimers, four_faces, lists
@@ -25,6 +24,7 @@ from intake.flow.moving.lift import (
     short_mass_words,
 )
 from intake.flow.moving.masses import doubt_words
+from intake.flow.papers.customs_words import contents_words
 from intake.flow.papers.label_papers import LabelRun
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
@@ -34,14 +34,15 @@ from intake.model.editions import Copy, Edition
 from intake.model.moving_papers import FaceLabel, HandlingMark
 from intake.model.pages import Page
 from intake.model.papers import LabelContent, LabelUse, MasterList, Package, PackedLine, PackingList
+from intake.units.convert import kilograms
 from intake.units.counts import counted
+from intake.valuing.customs import tariff_heading
 from intake.weighing.plausible import contradicts, stated_mass_g
 
 BOX_MARKS = "Keep dry. This way up."
 """Handling marks by their names in ISO 780: paper suffers from damp, and books packed spine down from being turned."""
 BOOK_MARKS = (HandlingMark.THIS_WAY_UP, HandlingMark.KEEP_DRY, HandlingMark.NO_HOOKS)
 """Paper suffers from damp and hooks, and piles of books from being turned (common practice, no source)."""
-CONTENTS = "Printed books, bound"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +51,13 @@ class BoxFacts:
 
     Attributes:
         listed: how many copies each box lists.
+        contents: what each box holds, by the headings that a customs list proposes; for papers that say it.
         box_of: which box of how many each is in its consignment ("3 of 6").
     """
 
     listed: Mapping[str, int]
     box_of: Mapping[str, str]
+    contents: Mapping[str, str] = field(default_factory=dict)
 
 
 def gather_box_labels(source: PaperSource, options: PaperOptions) -> LabelRun:
@@ -153,7 +156,9 @@ def gather_master_list(source: PaperSource, options: PaperOptions) -> MasterList
     reader = source.reader
     consignment = find_consignment(reader, options.reference)
     boxes = sorted(list_boxes(reader, consignment.reference), key=lambda box: serial_of(box.number))
-    facts = BoxFacts(count_listed(reader, [box.number for box in boxes]), {})
+    listed = contents_of_boxes(reader, [box.number for box in boxes])
+    held = {box: contents_words(tariff_heading(edition) for _, edition in pairs) for box, pairs in listed.items()}
+    facts = BoxFacts({number: len(pairs) for number, pairs in listed.items()}, {}, held)
     packages = tuple(_package(box, facts) for box in boxes)
     return MasterList(
         reference=consignment.reference,
@@ -279,7 +284,7 @@ def _package(box: Box, facts: BoxFacts) -> Package:
     net = gross - box.tare_g if gross is not None and box.tare_g is not None and gross > box.tare_g else None
     return Package(
         number=box.number,
-        contents=CONTENTS,
+        contents=facts.contents.get(box.number, ""),
         quantity=facts.listed.get(box.number, 0),
         marks=BOX_MARKS,
         seal=box.seal,
@@ -289,8 +294,3 @@ def _package(box: Box, facts: BoxFacts) -> Package:
         size_mm=box.outer_mm,
         inner_mm=box.inner_mm,
     )
-
-
-def kilograms(mass_g: float | None) -> Decimal | None:
-    """Return a mass as a table has it: in kilograms, to the gram, so that a column adds up; None where unknown."""
-    return None if mass_g is None else Decimal(round(mass_g)).scaleb(-3)

@@ -10,7 +10,6 @@ from intake.edges import fonts
 from intake.edges.sheets import Cell
 from intake.flow.lookup.wording import title_words, written_number
 from intake.flow.papers import customs_words
-from intake.flow.papers.box_papers import kilograms
 from intake.flow.papers.consignment_content import (
     ConsignmentContent,
     gather_consignment,
@@ -29,7 +28,7 @@ from intake.flow.values.exchange_rates import notices_of
 from intake.model.boxes import Box
 from intake.model.goods import CustomsLine, CustomsList, CustomsSum
 from intake.model.schedules import ScheduleLine
-from intake.units.convert import exact_kg_text
+from intake.units.convert import exact_kg_text, kilograms
 from intake.units.counts import counted
 from intake.valuing.customs import ATLASES, tariff_heading
 from intake.weighing.plausible import stated_mass_g

@@ -1,5 +1,8 @@
 """What a customs list says of headings, of old books and of what is not known, in words."""
 
+from collections import Counter
+from collections.abc import Iterable
+
 from intake.flow.papers.copy_words import damage_words
 from intake.model.currencies import Money
 from intake.model.editions import Copy, Grade
@@ -34,6 +37,8 @@ QUESTIONS = {
     HeadingQuestion.ATLAS_OF_MAPS: "4905 for its title; 4901.99 if it is not an atlas of maps",
     HeadingQuestion.ATLAS_OF_OTHER: "4905 if it is an atlas of maps",
     HeadingQuestion.CHILDRENS_PICTURES: "4903 if it is a children's book of which pictures are the principal interest",
+    HeadingQuestion.MAPS_BY_SUBJECT: "4905 for its subject alone; 4901.99 if it is not of maps itself",
+    HeadingQuestion.SHEET_OR_MAP: "4901.10 if it is a single sheet of text, folded or not; 4905 if it is itself a map",
     HeadingQuestion.SINGLE_SHEET: "4901.10 if it is a single sheet, folded or not",
 }
 SUBHEADING = (
@@ -52,6 +57,12 @@ def goods_words(heading: TariffHeading) -> str:
     if heading.code == "4901.91":
         return DICTIONARIES
     return NAMES.get(heading.heading, "as declared")
+
+
+def contents_words(headings: Iterable[TariffHeading]) -> str:
+    """Write what is in a box by the headings proposed for it, each kind of goods once, the most frequent first."""
+    kinds = Counter(map(goods_words, headings))
+    return "; ".join(kind for kind, _ in kinds.most_common()) or NAMES["4901"]
 
 
 def antique_words(question: AntiqueQuestion, *, of_printing: bool) -> str:

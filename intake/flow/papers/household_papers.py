@@ -1,8 +1,8 @@
 """The declaration for used household effects: a text to be signed, its conditions checked against the days on record.
 
-Of each copy the record knows at most when it was bought, by its latest valuation on the basis of purchase, and when it
-was printed. A copy that was bought, or printed, too late is not covered by the declaration; one of which the day of
-purchase is not on record is named, for the signer to answer for.
+Of each copy the record knows at most a day by which it had been bought, that of its latest valuation on the basis of
+purchase, and when it was printed. A copy that was printed too late is not covered by the declaration; one that is not
+known to have been bought in time is named, for the signer to answer for.
 """
 
 from collections.abc import Iterable, Mapping
@@ -37,7 +37,7 @@ class DeclaredCopy:
     """One copy and whether the declaration covers it."""
 
     one: ScheduledCopy
-    bought: date | None
+    bought_by: date | None
     status: str
     why: str
 
@@ -75,13 +75,13 @@ def gather_declaration(source: PaperSource, options: PaperOptions) -> Declaratio
         what, remedy = household_words.FAULTS[fault]
         raise UsageError("The declaration of household effects", what, remedy)
     purchases = latest_valuations_in(source.reader, content.consignment.reference, Basis.PURCHASE)
-    bought = {number: valuation.on for number, valuation in purchases.items()}
+    bought_by = {number: valuation.on for number, valuation in purchases.items()}
     return DeclarationContent(
         relief=relief,
         days=days,
         consignment=content,
         checks=check_removal(relief, days),
-        copies=tuple(_declared(content, one, relief, days, bought) for one in content.listed),
+        copies=tuple(_declared(content, one, relief, days, bought_by) for one in content.listed),
     )
 
 
@@ -112,11 +112,12 @@ def tabulate_declaration(content: DeclarationContent, _options: PaperOptions) ->
     """Set a declaration in a table, a row for each copy; text, conditions and totals are in its notes."""
     checks = (f"{article}: {condition}: {says}" for article, condition, says in _check_rows(content))
     rows = [
-        (copy.one.valued.copy.box or "", *copy.row[:2], copy.bought, copy.status, copy.why) for copy in content.copies
+        (copy.one.valued.copy.box or "", *copy.row[:2], copy.bought_by, copy.status, copy.why)
+        for copy in content.copies
     ]
     return PaperTable(
         title="Household effects",
-        header=("Box", "Copy", "Title", "Bought", "Declaration", "Why"),
+        header=("Box", "Copy", "Title", "Purchase value dated", "Declaration", "Why"),
         rows=rows,
         notes=(
             household_words.TITLES[content.relief],
@@ -136,22 +137,22 @@ def _declared(
 ) -> DeclaredCopy:
     """Return whether a declaration covers a copy; what did not arrive is not covered."""
     copy, (printed, of_printing) = one.valued.copy, content.printed(one)
-    bought = purchases.get(copy.accession)
-    checked = check_owned(relief, days, bought=bought, printed=printed)
-    words = household_words.copy_words(checked, bought, printed, of_printing=of_printing)
+    bought_by = purchases.get(copy.accession)
+    checked = check_owned(relief, days, bought_by=bought_by, printed=printed)
+    words = household_words.copy_words(checked, bought_by, printed, of_printing=of_printing)
     if one.valued.lost:
-        return DeclaredCopy(one, bought, LEFT_OUT, "not found since the move")
+        return DeclaredCopy(one, bought_by, LEFT_OUT, "not found since the move")
     if one.valued.awaited:
-        return DeclaredCopy(one, bought, LEFT_OUT, f"its box {NOT_ARRIVED}")
+        return DeclaredCopy(one, bought_by, LEFT_OUT, f"its box {NOT_ARRIVED}")
     if checked.finding is Finding.NOT_MET:
-        return DeclaredCopy(one, bought, LEFT_OUT, words)
+        return DeclaredCopy(one, bought_by, LEFT_OUT, words)
     if copy.accession in content.surplus:
-        return DeclaredCopy(one, bought, TO_ANSWER, f"{ON_NO_LIST}; {words}")
+        return DeclaredCopy(one, bought_by, TO_ANSWER, f"{ON_NO_LIST}; {words}")
     if checked.finding is Finding.OPEN:
-        return DeclaredCopy(one, bought, TO_ANSWER, words)
+        return DeclaredCopy(one, bought_by, TO_ANSWER, words)
     if copy.grade is Grade.AS_NEW:
-        return DeclaredCopy(one, bought, TO_ANSWER, f"{words}; graded As New: was it used?")
-    return DeclaredCopy(one, bought, COVERED, words)
+        return DeclaredCopy(one, bought_by, TO_ANSWER, f"{words}; graded As New: was it used?")
+    return DeclaredCopy(one, bought_by, COVERED, words)
 
 
 def _opening(content: DeclarationContent) -> str:
@@ -179,7 +180,7 @@ def _check_rows(content: DeclarationContent) -> list[tuple[str, str, str]]:
     rows += [
         ("day", what, STILL_TO_COME) for what in household_words.days_to_come(content.days, content.consignment.on)
     ]
-    of_copies = check_owned(content.relief, content.days, bought=None, printed=None).condition
+    of_copies = check_owned(content.relief, content.days, bought_by=None, printed=None).condition
     counts = [
         f"{sum(copy.status == status for copy in content.copies)} {status}" for status in (COVERED, TO_ANSWER, LEFT_OUT)
     ]

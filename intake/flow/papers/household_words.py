@@ -120,26 +120,30 @@ def removal_words(checked: Checked, days: RemovalDays) -> str:
     return _joined(words or "not checked", f"last day {_day(limit)}; entry {day}")
 
 
-def copy_words(checked: Checked, bought: date | None, printed: int | None, *, of_printing: bool) -> str:
-    """Write what the record says of one copy: when it was bought or printed, and what follows.
+def copy_words(checked: Checked, bought_by: date | None, printed: int | None, *, of_printing: bool) -> str:
+    """Write what the record says of one copy: by when it was bought or printed, and what follows.
 
     Args:
         checked: what was found.
-        bought: the day of purchase; None where it is not on record.
+        bought_by: the day of its purchase value, by which it had been bought; None where there is none.
         printed: the year of printing; None where it is not known.
         of_printing: whether that is the year of its own printing; else it is the edition's.
     """
     year = f"{'printed' if of_printing else 'edition of'} {printed}" if printed else ""
-    known = f"bought {bought.isoformat()}" if bought else year
+    value = f"purchase value dated {bought_by.isoformat()}" if bought_by else ""
     asks = {
         Condition.EU_OWNED_BEFORE: "6 months before the old residence was given up",
         Condition.US_USED_A_YEAR: "a year before entry",
     }[checked.condition]
     if checked.finding is Finding.NOT_MET:
-        return f"{known}, less than {asks}"
+        return f"{year}, later than {asks}"
     if checked.finding is Finding.MET:
-        return f"{known}, at least {asks}"
-    return _joined(known, "no day of purchase on record" if bought is None else "the day to compare with is not stated")
+        return f"{value}: bought by then, at least {asks}"
+    if bought_by is None:
+        return _joined(year, "no day of purchase on record")
+    if checked.limit is None:
+        return _joined(value, "the day to compare with is not stated")
+    return f"{value}: is that the day of purchase? It is later than {asks}"
 
 
 def _eu_text(days: RemovalDays, not_met: Collection[Condition], origin: str, destination: str) -> Iterable[str]:

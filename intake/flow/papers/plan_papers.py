@@ -9,13 +9,13 @@ from intake.edges import fonts
 from intake.flow.moving.lift import STATED_WORDS, BoxLift, caution_words
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.plan_packing import AT_HAND, STANDING, Planned, plan_copies
-from intake.flow.papers.box_papers import kilograms
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.identifiers.own import serial_of
 from intake.model.moving_papers import PlannedBox, PlannedCopy, PlanPaper
 from intake.model.packing import PackingRules
 from intake.packing.packing_plan import BoxFlaw, FilledBox
+from intake.units.convert import kilograms
 from intake.units.counts import counted
 
 IMPROVING = 0.8

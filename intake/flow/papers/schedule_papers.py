@@ -35,7 +35,7 @@ from intake.flow.values.figures import check_amount
 from intake.flow.values.value_sets import set_states
 from intake.model.currencies import Money, amount_text
 from intake.model.schedules import Photograph, Schedule, ScheduleGroup, ScheduleLine
-from intake.units.counts import counted
+from intake.units.counts import counted, noun
 from intake.valuing.insurance import above_single_limit
 from intake.valuing.sets import SetState
 from intake.valuing.totals import ValueTotal
@@ -161,6 +161,9 @@ def lay_out_high_value(content: ScheduleContent, options: PaperOptions) -> Paper
         (f"{LOST.name}; were worth more than {limit} each", [line for line in content.lines if line.lost]),
     )
     count = f"{len(content.listed)} of {counted(len(content.gathered.listed), 'copy', 'copies')}"
+    in_sets = sum(bool(one.line.in_set) for one in content.listed)
+    if in_sets:
+        count += f", {in_sets} of these as {noun(in_sets, 'a volume', 'volumes')} of a set, whose value counts instead"
     left_out = "those without a value, or without a rate to convert it, cannot be on this list"
     schedule = Schedule(
         title=content.title,

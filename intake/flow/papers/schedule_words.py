@@ -8,7 +8,7 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.schedule_lines import Gathered, estimate_sums, set_number
 from intake.flow.values.exchange_rates import HOW_OLD, missing_words
 from intake.flow.values.set_words import set_remarks
-from intake.flow.values.value_words import singly_words
+from intake.flow.values.value_words import singly_words, unknown_fall_words
 from intake.model.currencies import amount_text, range_text, rounded
 from intake.model.valuations import Basis
 from intake.units.counts import counted, noun
@@ -68,7 +68,7 @@ def counted_set_sentences(added: ValueTotal) -> tuple[str, ...]:
     whole = [one.part.counted for one in added.sets if not one.part.lost]
     sentences = [
         f"{set_number(one.book_set.id).capitalize()}, “{one.book_set.title}”, counts once{_without(one.gaps)}: "
-        "its volumes' own values are in no total."
+        f"its volumes' own values are in no total.{unknown_fall_words(one)}"
         for one in whole
     ]
     return (*sentences, *map(singly_words, added.singly))

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from intake.errors import UsageError
 from intake.flow.values.exchange_rates import currency_code
-from intake.model.currencies import amount_fault, days_of_use
+from intake.model.currencies import amount_fault, days_of_use, decimals, figures_text
 from intake.model.valuations import Basis
 
 
@@ -41,7 +41,9 @@ def check_amount(name: str, amount: Decimal, currency: str) -> None:
         UsageError: it cannot.
     """
     if why := amount_fault(amount, currency):
-        raise UsageError(f"{name} {amount}", why, "give an amount such as 120.00, with a decimal point")
+        example = figures_text(Decimal(120), currency)
+        how = "with a decimal point" if decimals(currency) else "without decimals"
+        raise UsageError(f"{name} {amount}", why, f"give an amount such as {example}, {how}")
 
 
 def question_about_day(figure: Figure) -> str:

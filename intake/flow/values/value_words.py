@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from intake.documents.schedules import sets_words
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words, volumes_words
 from intake.flow.values.exchange_rates import HOW_OLD, missing_words
@@ -18,16 +19,17 @@ from intake.valuing.totals import ROUNDING, PartTotal, ValueTotal
 
 def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
     """Yield a total: what is at risk and what is lost, each by basis, and what is left out; lists cut at a limit."""
-    yield from _part_lines("At risk", added.at_risk, added)
+    yield from _part_lines("At risk", added.at_risk, added, lost=False)
     if added.lost.copies:
-        yield from _part_lines("Lost since the move, and not at risk", added.lost, added)
+        yield from _part_lines("Lost since the move, and not at risk", added.lost, added, lost=True)
     for words in (*added.rates, *((HOW_OLD,) if added.rates else ()), ROUNDING):
         yield f"  {words}"
     yield from (f"  {_counted_words(one.part.counted)}" for one in added.sets if not one.part.lost)
     yield from (f"  {singly_words(counted)}" for counted in added.singly)
     if added.unvalued:
         copies = counted(len(added.unvalued), "copy", "copies")
-        yield f"{copies} without a value, in no total; see 'intake value review {added.currency}'"
+        lost = f", {len(added.lost.unvalued)} of them lost," if added.lost.unvalued else ","
+        yield f"{copies} without a value{lost} in no total; see 'intake value review {added.currency}'"
     whys = {worth.copy: worth.why for worth in added.worths}
     yield from cut([f"  {copy} not converted: {whys[copy]}" for copy in added.unconverted], limit)
 
@@ -57,7 +59,11 @@ def loss_lines(losses: SetLosses) -> Iterator[str]:
     currency = losses.whole.currency
     too = "further " if losses.gaps else ""
     for loss in losses.losses:
-        yield f"  {too}loss of {volumes_words([loss.volume])}: {amount_text(loss.difference, currency)} ({loss.method})"
+        before, after = amount_text(loss.before, currency), amount_text(loss.after, currency)
+        yield (
+            f"  {too}loss of {volumes_words([loss.volume])}: {amount_text(loss.difference, currency)} ({before} less "
+            f"{after}, {loss.method})"
+        )
     if losses.unknown:
         yield f"  {too}loss of {volumes_words(losses.unknown)}: not known; {unknown_loss_words(losses)}"
         yield from (f"  missing rate: {missing_words(rate)}" for rate in losses.missing)
@@ -65,10 +71,15 @@ def loss_lines(losses: SetLosses) -> Iterator[str]:
 
 def unknown_loss_words(losses: SetLosses) -> str:
     """Write what would have to be valued for the loss of a volume to be known."""
-    if losses.gaps:
-        gone = volumes_words(losses.gaps)
-        return f"value the set as it is, without {gone}; and without these and one more"
-    return "value the set without it, or every other volume by itself"
+    others = "every other volume by itself"
+    if losses.missing:
+        others += ", and enter the missing rates"
+    if not losses.gaps:
+        return f"value the set without it, or {others}"
+    gone = volumes_words(losses.gaps)
+    if losses.whole.lacking:
+        return f"the set is valued without {gone}; value it without one more too, or {others}"
+    return f"value the set as it is, without {gone}; and without these and one more"
 
 
 def singly_words(counted: CountedSet) -> str:
@@ -80,8 +91,11 @@ def singly_words(counted: CountedSet) -> str:
     stated = f"{amount_text(value.amount, value.currency)}, {value.basis.value}, {value.on.isoformat()}"
     of = f"without {volumes_words(split_volumes(value.lacking))}" if value.lacking else "as a complete set"
     if counted.other_basis:
-        why = "it is on another basis"
-    elif counted.gaps:
+        return (
+            f"{name}: its value {of} ({stated}) is in no total, as it is on another basis; its volumes count one by "
+            "one where they have a value on the basis asked for."
+        )
+    if counted.gaps:
         why = f"it lacks {volumes_words(counted.gaps)} here, and was not valued without just that"
     else:
         why = "all its volumes are here"
@@ -90,15 +104,29 @@ def singly_words(counted: CountedSet) -> str:
 
 def _counted_words(counted: CountedSet) -> str:
     without = f" without {volumes_words(counted.gaps)}" if counted.gaps else ""
-    return f"Set {counted.book_set.id}, “{counted.book_set.title}”{without}, counts once in place of its volumes."
+    words = f"Set {counted.book_set.id}, “{counted.book_set.title}”{without}, counts once in place of its volumes."
+    return f"{words}{unknown_fall_words(counted)}"
 
 
-def _part_lines(name: str, part: PartTotal, added: ValueTotal) -> Iterator[str]:
+def unknown_fall_words(counted: CountedSet) -> str:
+    """Write, after another sentence, that it is not known what lost volumes took from a set; empty where it is."""
+    if not counted.lost_singly:
+        return ""
+    return (
+        f" What the loss of {', '.join(counted.lost_singly)} took from it is not known: its value before the loss is "
+        "not on record in the same currency and on the same basis. What is lost counts with its own value."
+    )
+
+
+def _part_lines(name: str, part: PartTotal, added: ValueTotal, *, lost: bool) -> Iterator[str]:
     """Yield the sum of a part, and a line for each basis and for each currency that was not converted."""
+    if not part.subtotals and part.unvalued:
+        yield f"{name}: {counted(part.copies, 'copy', 'copies')}, none of known value"
+        return
     copies = counted(sum(one.copies for one in part.converted), "copy", "copies")
     yield f"{name}: {amount_text(part.amount, part.currency)} at the rates of {added.on}, {copies}"
     for one in part.subtotals:
-        sets = f", {one.in_sets} of them as {counted(one.sets, 'set')}" if one.sets else ""
+        sets = sets_words(one, lost=lost)
         rest = "" if one.currency == part.currency else " (not converted, not in the sum)"
         copies = counted(one.copies, "copy", "copies")
         yield f"  {one.basis}: {amount_text(one.amount, one.currency)}, {copies}{sets}{rest}"

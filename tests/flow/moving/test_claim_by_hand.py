@@ -26,7 +26,8 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.copies import all_copies
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.claim_words import limits_paper
+from intake.flow.moving.claim_notes import notes_of
+from intake.flow.moving.claim_words import limits_paper, period_rows
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign
 from intake.flow.moving.reconcile import reconcile, record_damage
@@ -154,6 +155,28 @@ def test_by_a_mover(moved: Library) -> None:
     assert sums(released) == (Decimal("650.00"), Decimal("14.29"), Decimal("14.29"), Decimal("635.71"))
     removal = claim_of(moved, "german-removal", Goods.HOUSEHOLD, volume_m3=Decimal(2))
     assert sums(removal) == (Decimal("650.00"), Decimal(1240), Decimal("650.00"), Decimal(0))
+
+
+def test_a_mover_is_freed_only_as_far_as_the_law_says(moved: Library) -> None:
+    """HGB, section 451d: (1) as far as due to that danger; presumed, rebuttable (2); measures due (3); from memory.
+
+    BGB, section 193 (from memory): the day after Friday 3 July 2026 is a Saturday.
+    """
+    claim = claim_of(moved, "german-removal", Goods.HOUSEHOLD, volume_m3=Decimal(2))
+    text = "\n".join(line for _, lines in notes_of(claim) for line in lines)
+    documents, packed = (
+        next(line for line in text.splitlines() if word in line) for word in ("Documents, stamps", "did not pack")
+    )
+    for line in (documents, packed):
+        assert "only if it took the measures due" in line
+        assert "as far as the loss is due to" in line
+        assert "rebut" in line
+    assert "not covered at all" not in text
+    assert "Last days are not moved here" in text
+    visible = next(period_rows(claim, TODAY))[1].splitlines()
+    moved_to = "; no working day, so arguably until 2026-07-06 (BGB, section 193, from memory)"
+    assert visible[0] == f"2026-07-04: over (delivered 2026-07-03){moved_to}"
+    assert visible[2] == f"2026-07-11: over (delivered 2026-07-10){moved_to.replace('07-06', '07-13')}"
 
 
 def test_the_insurer_with_average(moved: Library) -> None:

@@ -11,6 +11,8 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
+import pytest
+
 from intake.carriage.regimes import REGIMES
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.copies import all_copies
@@ -22,8 +24,9 @@ from intake.flow.moving.consignments import consign
 from intake.flow.moving.reconcile import record_damage
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan
-from intake.flow.values import value_sets
+from intake.flow.values import exchange_rates, value_copies, value_sets
 from intake.flow.values.figures import Figure
+from intake.flow.values.value_words import loss_lines, total_lines
 from intake.model.boxes import Consignment, MassSource
 from intake.model.carriage import Goods, LiabilityTerms
 from intake.model.valuations import Basis
@@ -186,6 +189,57 @@ def test_a_further_loss_is_not_known_where_nobody_valued_the_set_as_it_is(tmp_pa
     # The claim is about the first loss: the two volumes that are left are worth 95.50 each, 520 - 191 = 329.
     assert [(fall.fall, fall.by_singles) for fall in claim.falls] == [(Decimal(329), True)]
     assert "the pair-and-set amount is EUR 329.00" in notes(claim, "What was counted")
+
+
+@pytest.mark.parametrize(
+    ("rate", "basis", "fall", "words"),
+    [
+        ("", Basis.MARKET, None, "valued at JPY 40,000, market, which cannot be converted into EUR"),
+        ("160", Basis.MARKET, Decimal(270), "EUR 250.00 now, as valued at JPY 40,000"),  # 40,000 / 160 = 250
+        ("160", Basis.AGREED, None, "valued at JPY 40,000, agreed, which is another basis than market"),
+    ],
+)
+def test_the_stated_value_of_what_is_left_is_never_replaced_by_the_sum_of_its_volumes(
+    tmp_path: Path, rate: str, basis: Basis, fall: Decimal | None, words: str
+) -> None:
+    """Worked by hand: 520 - 40,000 / 160 = 270; the volumes that are left would make 191, of which nothing is said."""
+    library = moved(tmp_path, double=False)
+    for amount, currency, lacking, on_basis in (("520", "EUR", "", Basis.MARKET), ("40000", "JPY", "3", basis)):
+        figure = Figure(amount=Decimal(amount), currency=currency, on=TODAY, basis=on_basis)
+        value_sets.value_set(library, 1, figure, lacking=lacking, station="test", today=TODAY)
+    if rate:
+        exchange_rates.enter_rate(library, "EUR", "JPY", Decimal(rate), on=TODAY, station="test", today=TODAY)
+    unpacked(library, ("W1", "B1-56"), ("W2", "B1-56"), ("GU", "B2-47"))
+    claim = claim_of(library, insured="300")
+    assert [(one.fall, one.by_singles) for one in claim.falls] == [(fall, False)]
+    counted = notes(claim, "What was counted")
+    assert words in counted
+    assert ("so what the loss took from the set is not known" in counted) is (fall is None)
+    assert (claim.average_by_sets is None) is (fall is None)
+    with library.reading() as records:
+        total = value_copies.worth(records, "EUR", on=TODAY)
+        (state,) = value_sets.set_states(records)
+        losses = value_sets.losses_of_one(records, state, on=TODAY)
+    lost = accession(library, "W3", "B2-47")
+    assert any(f"What the loss of {lost} took from it is not known" in line for line in total_lines(total, limit=9))
+    assert losses is not None
+    if not rate:  # what is asked for is what was not done yet
+        (asked, *_) = loss_lines(losses)
+        assert "is valued without volume 3; value it without one more too, or every other volume by itself" in asked
+
+
+def test_the_loss_of_a_volume_is_said_with_the_figures_it_is_the_difference_of(tmp_path: Path) -> None:
+    """Of 520 volumes 2 and 3 leave 95.50 + 113 = 208.50, so volume 1 costs 311.50."""
+    library = moved(tmp_path, double=False)
+    value_whole_and_rest(library)
+    with library.reading() as records:
+        (state,) = value_sets.set_states(records)
+        losses = value_sets.losses_of_one(records, state, on=TODAY)
+    assert losses is not None
+    assert next(loss_lines(losses)) == (
+        "  loss of volume 1: EUR 311.50 (EUR 520.00 less EUR 208.50, the sum of the individual values of the other "
+        "volumes)"
+    )
 
 
 def test_a_fall_is_not_known_where_a_volume_that_is_left_has_no_value(tmp_path: Path) -> None:

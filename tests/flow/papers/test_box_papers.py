@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from decimal import Decimal
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,7 +17,6 @@ from intake.flow.papers.box_papers import (
     gather_face_labels,
     gather_master_list,
     gather_packing_lists,
-    kilograms,
     lay_out_face_labels,
     lay_out_master_list,
     lay_out_packing_lists,
@@ -151,10 +149,3 @@ def test_pages_one_sheet_or_list_for_each_box_on_the_paper_chosen(boxes: Library
         assert {(page.width_mm, page.height_mm) for page in paper.pages} == {chosen.paper_mm}
         assert paper.title
     assert "R-1" in master.title
-
-
-@pytest.mark.parametrize(
-    ("grams", "mass"), [(None, None), (0.0, 0.0), (1250.4, 1.25), (999.6, 1.0), (12_345.0, 12.345)]
-)
-def test_a_table_has_kilograms_to_the_gram(grams: float | None, mass: float | None) -> None:
-    assert kilograms(grams) == (None if mass is None else pytest.approx(Decimal(str(mass))))

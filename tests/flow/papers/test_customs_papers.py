@@ -340,16 +340,19 @@ def test_masses_that_contradict_each_other_are_in_no_share(shipped: Library, tmp
 def test_a_declaration_covers_what_the_record_allows(shipped: Library) -> None:
     """Article 4 of Regulation (EC) No 1186/2009, with the residence given up on 1 February 2026."""
     rows = [row for row in csv_of(shipped, "household") if row["Copy"]]
-    assert [(row["Copy"][:2], row["Bought"], row["Declaration"]) for row in rows] == [
+    assert [(row["Copy"][:2], row["Purchase value dated"], row["Declaration"]) for row in rows] == [
         ("A1", "", "for the signer to answer"),
         ("A2", "2020-05-01", "covered"),
-        ("A3", "2025-09-15", "not covered"),
+        ("A3", "2025-09-15", "for the signer to answer"),
         ("A4", "", "for the signer to answer"),
         ("A5", "", "for the signer to answer"),
         ("A6", "", "for the signer to answer"),
     ]
+    whys = {row["Copy"][:2]: row["Why"] for row in rows}
+    assert whys["A2"].startswith("purchase value dated 2020-05-01: bought by then, at least 6 months before")
+    assert whys["A3"].startswith("purchase value dated 2025-09-15: is that the day of purchase? It is later than 6")
     text = pdf_of(shipped, "household")
-    covered = "5 covered or for the signer to answer, value EUR 701.50 (market EUR 637.50, purchase EUR 64.00)"
+    covered = "6 covered or for the signer to answer, value EUR 737.00 (market EUR 637.50, purchase EUR 99.50)"
     for wanted in ("article 3", "article 4", "article 5", "article 7", "article 8", "2026-02-01", "Mx Nobody", covered):
         assert wanted in text
 
@@ -363,7 +366,7 @@ def test_a_declaration_before_settling_and_one_for_the_united_states(shipped: Li
     assert "1186" not in text
     assert "later than 10 years" in text
     rows = {row["Copy"][:2]: row["Declaration"] for row in csv_of(shipped, "household", us) if row["Copy"]}
-    assert (rows["A2"], rows["A3"]) == ("covered", "not covered")
+    assert (rows["A2"], rows["A3"]) == ("covered", "for the signer to answer")
 
 
 @pytest.mark.parametrize(

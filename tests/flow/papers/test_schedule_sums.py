@@ -118,12 +118,12 @@ def test_the_insurance_schedule_says_what_is_at_risk_lost_and_not_converted(libr
     said = text_of(library)
     for wanted in (
         "At risk: agreed value 1 EUR 720.00",
-        "At risk: market value, 1 set counted once 3 EUR 296.26",
+        "At risk: market value, 1 set of 2 volumes counted once 3 EUR 296.26",
         "At risk: replacement value 1 EUR 20.25",
         "At risk: together 5 EUR 1,036.51",
         "At risk: replacement value, not converted 1 GBP 50.00",
         "At risk: without a value 1 no value",
-        "Lost: market value, 1 set counted once 1 EUR 160.00",
+        "Lost: market value, with what 1 set lost 1 EUR 160.00",
         "Lost: purchase value 1 EUR 40.00",
         "Lost: together 2 EUR 200.00",
         "Missing rate: EUR in GBP on 2026-03-31 (none is recorded).",
@@ -173,8 +173,8 @@ def test_the_inventory_keeps_lost_copies_and_sets_apart(library: Library) -> Non
     said = text_of(library, registry.INVENTORY)
     for wanted in (
         "JPY 9,001, market value, 1 copy",
-        "USD 300.00, market value, 2 copies, 1 set counted once",
-        "Lost, and in no total above: USD 200.00, market value, 1 copy, 1 set counted once",
+        "USD 300.00, market value, 2 copies, 1 set of 2 volumes counted once",
+        "Lost, and in no total above: USD 200.00, market value, 1 copy, with what 1 set lost",
         "Lost, and in no total above: EUR 40.00, purchase value, 1 copy",
     ):
         assert wanted in said, wanted
@@ -192,6 +192,9 @@ def test_the_high_value_list_has_sets_and_what_is_lost_apart(library: Library) -
     said = text_of(library, registry.HIGH_VALUE)
     assert "Worth more than EUR 100.00 each: EUR 960.00 (agreed EUR 720.00, market EUR 240.00)" in said
     assert "were worth more than EUR 100.00 each: EUR 160.00 (market)" in said
+    assert "were worth more than EUR 100.00 each: 1 copy, and what 1 set lost" in said
+    assert "Worth more than EUR 100.00 each: 2 copies, 1 set that counts once" in said
+    assert "3 of 9 copies, 2 of these as volumes of a set, whose value counts instead" in said
     with pytest.raises(RefusedError) as caught:
         made(library, PaperFormat.PDF, registry.HIGH_VALUE, limit=Decimal(5000))
     assert "EUR in GBP" in caught.value.why

@@ -14,7 +14,8 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.undo import undo
 from intake.flow.values import exchange_rates, value_copies, value_sets
-from intake.flow.values.figures import Figure
+from intake.flow.values.figures import Figure, check_amount
+from intake.flow.values.value_words import total_lines
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Copy, CopyState
 from intake.model.valuations import Basis, Rate, Valuation, rate_key
@@ -185,6 +186,31 @@ def test_a_set_counts_once_then_what_is_left_of_it(library: Library) -> None:
         again = value_copies.review(records, "EUR", on=TODAY, years=3).added
     assert (rest.at_risk.amount, rest.lost.amount) == (Decimal("4.50") + 720 + 210, Decimal("190.00"))
     assert (rest.at_risk.amount, rest.lost) == (again.at_risk.amount, again.lost)
+
+
+def test_lost_copies_and_sets_in_the_lines_of_a_total(library: Library) -> None:
+    with_rate(library)
+    value_set(library, "400")
+    value_set(library, "210", lacking="2")
+    lose(library, "A5-23")
+    with library.reading() as records:
+        said = "\n".join(total_lines(value_copies.worth(records, "EUR", on=TODAY), limit=9))
+        agreed = "\n".join(total_lines(value_copies.worth(records, "EUR", on=TODAY, basis=Basis.AGREED), limit=9))
+    assert "market: EUR 190.00, 1 copy, with what 1 set lost" in said
+    assert "1 set of 1 volume counted once" in said
+    assert "Lost since the move, and not at risk: 1 copy, none of known value" in agreed
+    assert "1 of them lost, in no total" in agreed
+    assert "its volumes count one by one where they have a value on the basis asked for" in agreed
+
+
+@pytest.mark.parametrize(
+    ("currency", "example"), [("JPY", "120, without"), ("EUR", "120.00, with"), ("KWD", "120.000")]
+)
+def test_the_amount_given_as_an_example_is_one_in_that_currency(currency: str, example: str) -> None:
+    """ISO 4217 gives the yen no decimals, the euro two, the Kuwaiti dinar three."""
+    with pytest.raises(UsageError) as caught:
+        check_amount("Loss", Decimal("4448.2999"), currency)
+    assert f"such as {example}" in caught.value.remedy
 
 
 @pytest.mark.parametrize(
