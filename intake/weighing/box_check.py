@@ -3,9 +3,10 @@
 There are two comparisons: with the sum of the list (tare, copies, padding, each with its uncertainty), or with the box
 as weighed at packing, where the uncertainty of the copies hardly matters. Paper absorbs and releases water on the way:
 half a percent of the contents is allowed for (from memory: book paper holds 5 to 7 % water at 50 % relative humidity
-and follows the air). A difference within two standard uncertainties counts as agreement. A scale cannot identify a
-missing copy: the probabilities only say which copies to look for first. They assume that each copy goes missing
-independently with probability 0.02 (common practice, no source).
+and follows the air); compared with the box as packed, the contents are what it weighed then less the empty box. A
+difference within two standard uncertainties counts as agreement. A scale cannot identify a missing copy: the
+probabilities only say which copies to look for first. They assume that each copy goes missing independently with
+probability 0.02 (common practice, no source).
 
 A box may be weighed again once some of its copies were seen. Those taken out of it before are subtracted, and with them
 their part of the padding, give or take all of that part. Those that came out later were in it, and explain nothing. Of
@@ -107,7 +108,7 @@ def check_mass(
         tare_g: mass of the empty box.
         packed_g: mass measured when it was closed; None to compare with the list.
         padding_g: mass of what was packed in it besides the copies.
-        limit: greatest number of explanations to return.
+        limit: greatest number of explanations to return; 0 looks for none.
     """
     expected = _expect(listed, tare_g, packed_g, padding_g)
     difference = Estimate(gross_g.mean - expected.mean, math.hypot(gross_g.sigma, expected.sigma))
@@ -116,7 +117,7 @@ def check_mass(
         verdict = WeightVerdict.AGREES
     explanations: tuple[Explanation, ...] = ()
     alike = 0
-    if verdict is WeightVerdict.LIGHTER:
+    if verdict is WeightVerdict.LIGHTER and limit > 0:
         explanations, alike = _explain(listed, difference, as_packed=packed_g is not None)
     taken_out = sum(copy.where is Whereabouts.TAKEN_OUT for copy in listed)
     return WeighCheck(verdict, expected, difference, explanations[:limit], alike, taken_out)
@@ -132,9 +133,10 @@ def _expect(listed: Sequence[ListedMass], tare_g: Estimate, packed_g: Estimate |
     left = sum_of(Whereabouts.NOT_SEEN, Whereabouts.IN_IT)
     share = gone.mean / (gone.mean + left.mean) if gone.mean else 0.0
     padding_out = Estimate(-share * padding_g.mean, share * padding_g.mean)
-    water = Estimate(0.0, WATER * left.mean)
     if packed_g is None:
+        water = Estimate(0.0, WATER * left.mean)
         return total((tare_g, left, padding_g, padding_out, water), "by its list")
+    water = Estimate(0.0, WATER * max(packed_g.mean - tare_g.mean - gone.mean, 0.0))
     taken = Estimate(-gone.mean, gone.sigma)
     return total((packed_g, taken, padding_out, water), "as weighed at packing")
 

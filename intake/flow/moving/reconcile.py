@@ -28,6 +28,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import title_words, where_each_is
 from intake.flow.moving.consignments import find_consignment
+from intake.flow.moving.mass_changes import mass_change_words
 from intake.flow.moving.pace import Pace, estimate
 from intake.identifiers.own import serial_of
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState, Discrepancy, DiscrepancyKind
@@ -177,6 +178,8 @@ def _faults(boxes: Iterable[Box], pictures: Mapping[str, int]) -> Iterable[BoxFa
             words.append(f"carton {box.carton}")
         if box.seal_state in SEAL_FAULTS:
             words.append(f"seal {box.seal or 'of the packing'}: {box.seal_state}")
+        if mass := mass_change_words(box):
+            words.append(mass)
         if words:
             if box.note:
                 words.append(box.note)

@@ -4,6 +4,7 @@ from datetime import date
 
 from intake.carriage.regimes import REGIMES
 from intake.documents import moving
+from intake.documents.disclaimers import NOT_LEGAL_ADVICE
 from intake.edges import fonts
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import BoxCount, counts_per_box
@@ -56,7 +57,7 @@ def lay_out_discrepancies(paper: DiscrepancyPaper, options: PaperOptions) -> Pap
 
 
 def tabulate_discrepancies(paper: DiscrepancyPaper, _options: PaperOptions) -> PaperTable:
-    """Set a discrepancy report in a table: what is missing or damaged, with values; then what was found."""
+    """Set a discrepancy report in a table: boxes that arrived changed, what is missing or damaged, what was found."""
     missing = [
         (line.what, line.number, line.title, line.box, "", line.reason, line.amount, line.currency)
         for line in paper.lines
@@ -78,9 +79,10 @@ def tabulate_discrepancies(paper: DiscrepancyPaper, _options: PaperOptions) -> P
         )
         for found in paper.found
     ]
+    boxes = [("box", "", "", fault.number, "", fault.what, None, "") for fault in paper.faults]
     header = ("What", "Copy", "Title", "Listed in", "Found", "Reason or damage", "Value", "Currency")
     totals = {"Value": "Currency"}
-    return PaperTable(title="Discrepancies", header=header, rows=[*missing, *since, *elsewhere], totals=totals)
+    return PaperTable(title="Discrepancies", header=header, rows=[*boxes, *missing, *since, *elsewhere], totals=totals)
 
 
 def gather_notice(source: PaperSource, options: PaperOptions) -> NoticePaper:
@@ -142,9 +144,10 @@ def _on_its_list(count: BoxCount | None) -> str:
 
 
 def lay_out_notice(paper: NoticePaper, options: PaperOptions) -> PaperPages:
-    """Set the letter to the carrier on pages."""
+    """Set the letter to the carrier on pages; that it is not legal advice is told to the sender, not to the carrier."""
     pages = moving.lay_out_notice(paper, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=f"Notice of loss and damage {paper.reference}", pages=pages)
+    title = f"Notice of loss and damage {paper.reference}"
+    return PaperPages(title=title, pages=pages, notices=(NOT_LEGAL_ADVICE,))
 
 
 def gather_periods(source: PaperSource, options: PaperOptions) -> LimitsPaper:

@@ -10,7 +10,7 @@ from intake.flow.condition.condition_report import before_and_after
 from intake.flow.papers import customs_words
 from intake.flow.papers.box_papers import BOX_MARKS
 from intake.flow.papers.consignment_content import ConsignmentContent, gather_consignment, parties, value_words
-from intake.flow.papers.copy_words import damage_words, report_words
+from intake.flow.papers.copy_words import condition_words, damage_words, report_words
 from intake.flow.papers.customs_papers import gross_sentence, value_sentences
 from intake.flow.papers.customs_questions import MISSING, ON_NO_LIST, doubtful_boxes
 from intake.flow.papers.options import PaperOptions
@@ -107,7 +107,9 @@ def _late(copies: Iterable[ScheduledCopy]) -> bool:
 def _moved(one: ScheduledCopy, content: ConsignmentContent) -> MovedLine:
     line = one.line
     before, after = before_and_after(content.reports.get(line.number, ()))
-    unreported = line.condition if after is None else "not reported"
+    # What was seen at the destination, or of a copy that nobody packed, is no condition at origin.
+    unknown = after is not None or line.number in content.surplus
+    unreported = "not reported" if unknown else condition_words(one.valued.copy)
     missing = MISSING if one.valued.lost else f"box {NOT_ARRIVED}" if one.valued.awaited else ""
     damaged = damage_words(one.valued.damage)
     surplus = ON_NO_LIST if line.number in content.surplus else ""
