@@ -11,6 +11,7 @@ from intake.edges.store.queries.copies import BoxCount, counts_per_box
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
+from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import find_consignment
@@ -44,7 +45,11 @@ def gather_discrepancies(source: PaperSource, options: PaperOptions) -> Discrepa
         found_since=found.found_since,
         still_closed=tuple(box.number for box in found.still_closed),
         awaited=tuple(box.number for box in found.awaited),
-        totals=(*found.totals, *filter(None, (found.undecided,))),
+        totals=(
+            *found.totals,
+            *broken_set_words(source.reader, found.lines),
+            *filter(None, (found.undecided,)),
+        ),
         ledger_seq=count_records(source.reader).entries,
         ledger_head=ledger_head(source.reader),
     )
@@ -126,7 +131,7 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         lines=found.lines,
         surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
         awaited=tuple(f"{box.number} ({_on_its_list(counts.get(box.number))})" for box in found.awaited),
-        totals=(*found.totals, *_not_identified(found.waiting)),
+        totals=(*found.totals, *broken_set_words(records, found.lines), *_not_identified(found.waiting)),
     )
 
 
