@@ -9,7 +9,14 @@ from intake.edges.store.queries.papers import reports_of_copies
 from intake.flow.condition.condition_report import before_and_after
 from intake.flow.papers import customs_words
 from intake.flow.papers.box_papers import BOX_MARKS
-from intake.flow.papers.consignment_content import ConsignmentContent, gather_consignment, parties, value_words
+from intake.flow.papers.consignment_content import (
+    ConsignmentContent,
+    gather_consignment,
+    parties,
+    stated_as_recorded,
+    value_with_basis,
+    value_words,
+)
 from intake.flow.papers.copy_words import condition_words, damage_words, report_words
 from intake.flow.papers.customs_papers import gross_sentence, value_sentences
 from intake.flow.papers.customs_questions import MISSING, ON_NO_LIST, doubtful_boxes
@@ -112,13 +119,14 @@ def _moved(one: ScheduledCopy, content: ConsignmentContent) -> MovedLine:
     unreported = "not reported" if unknown else condition_words(one.valued.copy)
     missing = MISSING if one.valued.lost else f"box {NOT_ARRIVED}" if one.valued.awaited else ""
     damaged = damage_words(one.valued.damage)
+    recorded = "" if stated_as_recorded(one) else f"as recorded: {line.recorded}"
     surplus = ON_NO_LIST if line.number in content.surplus else ""
     return MovedLine(
         number=line.number,
         title="\n".join(filter(None, (line.title, line.more, surplus))),
         at_origin=report_words(before) if before else unreported,
         at_destination="; ".join(filter(None, (report_words(after) if after else missing, damaged))),
-        value=value_words(line),
+        value="\n".join(filter(None, (value_with_basis(one), recorded))),
     )
 
 

@@ -18,6 +18,8 @@ from intake.flow.papers.consignment_content import (
     implausible,
     names_of,
     parties,
+    stated_as_recorded,
+    value_with_basis,
     value_words,
     weighed_in,
 )
@@ -199,8 +201,7 @@ def _shares(content: ConsignmentContent, box: Box, copies: Sequence[ScheduledCop
 
 def _line(content: ConsignmentContent, box: Box, one: ScheduledCopy, gross_g: float | None) -> CustomsLine:
     copy, edition = one.valued.copy, one.valued.edition
-    heading, recorded = tariff_heading(edition), one.valued.value
-    as_stated = recorded is None or (recorded.currency == one.line.currency and not one.line.in_set)
+    heading = tariff_heading(edition)
     return CustomsLine(
         box=box.number,
         copy=copy.accession,
@@ -212,8 +213,8 @@ def _line(content: ConsignmentContent, box: Box, one: ScheduledCopy, gross_g: fl
         questions=tuple(questions_of(content, one)),
         country=edition.printed_in,
         state=customs_words.state_of(copy, one.valued.damage),
-        value=value_words(one.line),
-        recorded="" if as_stated else one.line.recorded,
+        value=value_with_basis(one),
+        recorded="" if stated_as_recorded(one) else one.line.recorded,
         net_g=stated_mass_g(edition),
         gross_g=gross_g,
     )

@@ -439,3 +439,27 @@ def test_the_insurer_is_told_that_nothing_is_taken_off_for_damage(shipped: Libra
     record_damage(shipped, number, "wet throughout", now=NOW, station="test")
     text = pdf_of(shipped, "insurance")
     assert f"nothing is taken off for the damage: {number}." in text
+
+
+def test_each_line_of_the_pages_gives_the_basis_of_its_value(shipped: Library) -> None:
+    """So that the sums by basis can be added up from them; a converted value gives it with what was recorded."""
+    for paper in ("customs", "move"):
+        text = pdf_of(shipped, paper)
+        for wanted in ("EUR 35.50 purchase", "SEK 300.00 agreed", "as recorded: USD 80.00, purchase"):
+            assert wanted in text, paper
+
+
+def test_a_lost_volume_counts_in_the_loss_of_its_set(shipped: Library, tmp_path: Path) -> None:
+    volumes = "key,title,set,volume\nK1,Voyages to Nowhere Bay,Voyages,1\nK2,Tide Tables of Corrovane,Voyages,2\n"
+    import_text(shipped, tmp_path, ListKind.EDITIONS, volumes)
+    with shipped.reading() as records:
+        (book_set,) = records.all(BookSet)
+    for amount, lacking in ((600, ""), (200, "2")):
+        whole = Figure(amount=Decimal(amount), currency="GBP", on=date(2026, 2, 1), basis=Basis.MARKET)
+        value_set(shipped, book_set.id, whole, lacking=lacking, station="test", today=TODAY)
+    receive(shipped, "1")
+    take_out(shipped, tmp_path, "K1", 0)
+    box_lifecycle.finish(shipped, "1", now=NOW, station="test")
+    rows = {row["Copy"][:2]: row["As recorded"] for row in csv_of(shipped, "customs") if row["Copy"]}
+    assert f"counted in set {book_set.id}" in rows["A1"]
+    assert f"counted in the loss of set {book_set.id}" in rows["A2"]
