@@ -26,6 +26,7 @@ from intake.flow.papers.schedule_lines import ScheduledCopy
 from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.boxes import Box, CartonState, SealState
+from intake.model.currencies import amount_text
 from intake.model.schedules import MovedBox, MovedLine, MoveInventory, ScheduleLine
 from intake.units.convert import kg_text
 from intake.units.counts import counted
@@ -119,7 +120,8 @@ def _moved(one: ScheduledCopy, content: ConsignmentContent) -> MovedLine:
     unreported = "not reported" if unknown else condition_words(one.valued.copy)
     missing = MISSING if one.valued.lost else f"box {NOT_ARRIVED}" if one.valued.awaited else ""
     damaged = damage_words(one.valued.damage)
-    recorded = "" if stated_as_recorded(one) else f"as recorded: {line.recorded}"
+    was = None if stated_as_recorded(one) else one.valued.value
+    recorded = "" if was is None else f"recorded {amount_text(was.amount, was.currency)}, {was.basis}"
     surplus = ON_NO_LIST if line.number in content.surplus else ""
     return MovedLine(
         number=line.number,
