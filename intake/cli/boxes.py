@@ -21,6 +21,7 @@ from intake.flow.moving import box_lifecycle as packing
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import check_in_boxes, close_boxes
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words, short_mass_words
+from intake.flow.moving.mass_changes import changed_masses
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.progress import progress
@@ -145,7 +146,10 @@ def arrive_command(
     for box in boxes:
         verb = "would be recorded as arrived" if dry_run else "has arrived"
         context.say(f"Box {box.number} {verb}, {lift_words(lifts[box.number])}.")
-    if boxes[0].carton in CARTON_FAULTS or boxes[0].seal_state in SEAL_FAULTS:
+    changed = changed_masses(boxes)
+    for number, words in changed.items():
+        context.say(f"Box {number}: {words}. See 'intake weigh {number}'.", style="yellow")
+    if changed or boxes[0].carton in CARTON_FAULTS or boxes[0].seal_state in SEAL_FAULTS:
         context.say(
             "Write it on the carrier's delivery note before you sign, and photograph the box before opening it.",
             style="yellow",

@@ -1,5 +1,6 @@
 """`intake reconcile`, `claim`: what did not arrive as it left, and what the carrier owes for it."""
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,7 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPER_SIZE, chosen_options, parameter, say_written
 from intake.errors import UsageError
+from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile
@@ -41,7 +43,8 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
     with context.library() as library:
         with library.reading() as records:
             reconciled = reconcile(records, reference)
-        _show_reconciled(context, reconciled)
+            broken = broken_set_words(records, reconciled.lines)
+        _show_reconciled(context, reconciled, broken)
         if path is None or reference is None:
             return
         options = PaperOptions(reference=reference, size=paper)
@@ -56,7 +59,7 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
     say_written(context, path, rendered.report)
 
 
-def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
+def _show_reconciled(context: CommandContext, reconciled: Reconciled, broken: Iterable[str]) -> None:
     finished = sum(box.state is BoxState.UNPACKED for box in reconciled.unpacked)
     context.say(
         f"{counted(finished, 'box', 'boxes')} finished, {len(reconciled.unpacked) - finished} begun, "
@@ -74,6 +77,8 @@ def _show_reconciled(context: CommandContext, reconciled: Reconciled) -> None:
         context.say(f"Box {fault.number}: {fault.what}; {counted(fault.pictures, 'photograph')}", style="yellow")
     for total in reconciled.totals:
         context.say(total, style="bold")
+    for words in broken:
+        context.say(words)
     if reconciled.undecided:
         context.say(reconciled.undecided, style="yellow")
     context.say(f"{reconciled.seen} seen, {reconciled.remaining} still in boxes. {pace_words(reconciled.pace)}")

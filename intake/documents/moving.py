@@ -2,7 +2,8 @@
 
 The report and the notice state what was seen and make no claim that depends on a contract; the limits of the carrier's
 liability are on a separate sheet, for the sender. The sources of rules and figures are part of the records; they are
-not checked here. Each paper states that it is not legal advice.
+not checked here. Report and sheet state that they are not legal advice; the letter does not, as it speaks to the
+carrier: the sender is told so where it is printed.
 """
 
 from intake.documents.disclaimers import NOT_LEGAL_ADVICE
@@ -182,12 +183,11 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.signatures(("Signed, place, date", "Received by the carrier, place, date"))
-    sheet.paragraph(NOT_LEGAL_ADVICE, size_pt=SMALL_PT)
     return sheet.finish()
 
 
 def _notice_words(paper: NoticePaper) -> tuple[str, ...]:
-    """Return what the letter says before its lists; where nothing arrived, nothing is kept to be looked at."""
+    """Return what the letter says before its lists; where nothing arrived, there is nothing to look at."""
     liable = "We hold you liable for it and keep all our rights."
     if not paper.lines and not paper.faults:
         first = f"We give notice that goods of consignment {paper.reference} have not been delivered to us, as listed "
@@ -198,7 +198,7 @@ def _notice_words(paper: NoticePaper) -> tuple[str, ...]:
     if not paper.delivered:
         return (first, "Please confirm in writing that you have received this notice, and tell us where the boxes are.")
     second = "Please confirm in writing that you have received this notice, keep what you have found, and tell us "
-    second += "whether you wish to look at the boxes and the packing, which are kept for you."
+    second += "whether you wish to look at the boxes and the packing."
     return (first, second)
 
 

@@ -31,6 +31,8 @@ NO_START = frozenset("、。，．：；？！）」』】〉》〕］｝々ー�
 _SPACES = re.compile(r"[^\S\u00a0]+")
 _JOINTS = frozenset("=×")
 _VOLUME_WORDS = frozenset(("vol.", "vols.", "volume", "volumes"))
+_UNITS = frozenset(("kg", "g", "lb", "oz", "mm", "cm", "m", "m²", "m³", "%", "SDR"))
+_NUMBER = re.compile(r"[(±−-]*\d[\d.,]*")
 _ROMAN = re.compile(r"[IVXLC]+[,;.:)]*")
 _LIKE_AMOUNT = re.compile(r"[A-Z]{3}[^\S\u00a0]+\d")
 LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
@@ -123,7 +125,7 @@ class Setter:
                 out.append(piece)
                 continue
             words = piece.text.split(" ")
-            if len(words) > 1 and not _JOINTS.isdisjoint(words):
+            if len(words) > 1 and (not _JOINTS.isdisjoint(words) or _is_unit(words[-1])):
                 parts = [Piece(x, self.unit(x, bold=bold), piece.spaced or n > 0) for n, x in enumerate(words)]
                 out += self._broken(parts, room, bold=bold)
                 continue
@@ -169,7 +171,8 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
 def _words(text: str) -> list[str]:
     """Split a text at its spaces, but not at a no-break space, nor within what is read as one.
 
-    That is an amount of money, a rate ("EUR 1 = GBP 0.85"), a size ("450 × 350"), and a volume ("vol. 1").
+    That is an amount of money, a rate ("EUR 1 = GBP 0.85"), a size ("450 × 350"), a mass or another figure with its
+    unit ("1.968 kg"), and a volume ("vol. 1").
     """
     words: list[str] = []
     for word in _SPACES.split(text):
@@ -186,9 +189,15 @@ def _belongs(before: str, word: str) -> bool:
         return before[-1:].isdigit()
     if before in _JOINTS:
         return True
+    if _is_unit(word):
+        return _NUMBER.fullmatch(before) is not None
     if before.lower() in _VOLUME_WORDS:
         return word[:1].isdigit() or _ROMAN.fullmatch(word) is not None
     return word[:1].isdigit() and _is_currency(before)
+
+
+def _is_unit(word: str) -> bool:
+    return word.rstrip(",;.:)") in _UNITS
 
 
 def _amounts(text: str) -> list[str]:

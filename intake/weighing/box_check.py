@@ -3,9 +3,10 @@
 There are two comparisons: with the sum of the list (tare, copies, padding, each with its uncertainty), or with the box
 as weighed at packing, where the uncertainty of the copies hardly matters. Paper absorbs and releases water on the way:
 half a percent of the contents is allowed for (from memory: book paper holds 5 to 7 % water at 50 % relative humidity
-and follows the air). A difference within two standard uncertainties counts as agreement. A scale cannot identify a
-missing copy: the probabilities only say which copies to look for first. They assume that each copy goes missing
-independently with probability 0.02 (common practice, no source).
+and follows the air); compared with the box as packed, the contents are what it weighed then less the empty box. A
+difference within two standard uncertainties counts as agreement. A scale cannot identify a missing copy: the
+probabilities only say which copies to look for first. They assume that each copy goes missing independently with
+probability 0.02 (common practice, no source).
 
 A box may be weighed again once some of its copies were seen. Those taken out of it before are subtracted, and with them
 their part of the padding, give or take all of that part. Those that came out later were in it, and explain nothing. Of
@@ -80,6 +81,7 @@ class WeighCheck:
         explanations: most probable first; empty unless the box is lighter.
         alike: number of sets of copies that explain it at least half as well as the best, which is included.
         taken_out: number of copies that were taken out before, and are subtracted.
+        padding_g: the padding that the expected mass counts in or, below zero, that went out with those copies.
     """
 
     verdict: WeightVerdict
@@ -88,6 +90,7 @@ class WeighCheck:
     explanations: tuple[Explanation, ...] = ()
     alike: int = 0
     taken_out: int = 0
+    padding_g: float = 0.0
 
 
 def check_mass(
@@ -107,23 +110,28 @@ def check_mass(
         tare_g: mass of the empty box.
         packed_g: mass measured when it was closed; None to compare with the list.
         padding_g: mass of what was packed in it besides the copies.
-        limit: greatest number of explanations to return.
+        limit: greatest number of explanations to return; 0 looks for none.
     """
-    expected = _expect(listed, tare_g, packed_g, padding_g)
+    expected, padding = _expect(listed, tare_g, packed_g, padding_g)
     difference = Estimate(gross_g.mean - expected.mean, math.hypot(gross_g.sigma, expected.sigma))
     verdict = WeightVerdict.HEAVIER if difference.mean > 0 else WeightVerdict.LIGHTER
     if abs(difference.mean) <= SURE * difference.sigma:
         verdict = WeightVerdict.AGREES
     explanations: tuple[Explanation, ...] = ()
     alike = 0
-    if verdict is WeightVerdict.LIGHTER:
+    if verdict is WeightVerdict.LIGHTER and limit > 0:
         explanations, alike = _explain(listed, difference, as_packed=packed_g is not None)
     taken_out = sum(copy.where is Whereabouts.TAKEN_OUT for copy in listed)
-    return WeighCheck(verdict, expected, difference, explanations[:limit], alike, taken_out)
+    return WeighCheck(verdict, expected, difference, explanations[:limit], alike, taken_out, padding)
 
 
-def _expect(listed: Sequence[ListedMass], tare_g: Estimate, packed_g: Estimate | None, padding_g: Estimate) -> Estimate:
-    """Return the expected mass: of what is still in the box by its list, or as packed less what was taken out."""
+def _expect(
+    listed: Sequence[ListedMass], tare_g: Estimate, packed_g: Estimate | None, padding_g: Estimate
+) -> tuple[Estimate, float]:
+    """Return the expected mass, and the padding that it counts in, or out below zero.
+
+    The mass is that of what is still in the box by its list, or as packed less what was taken out.
+    """
 
     def sum_of(*where: Whereabouts) -> Estimate:
         return total(copy.mass_g for copy in listed if copy.where in where)
@@ -132,11 +140,13 @@ def _expect(listed: Sequence[ListedMass], tare_g: Estimate, packed_g: Estimate |
     left = sum_of(Whereabouts.NOT_SEEN, Whereabouts.IN_IT)
     share = gone.mean / (gone.mean + left.mean) if gone.mean else 0.0
     padding_out = Estimate(-share * padding_g.mean, share * padding_g.mean)
-    water = Estimate(0.0, WATER * left.mean)
     if packed_g is None:
-        return total((tare_g, left, padding_g, padding_out, water), "by its list")
+        water = Estimate(0.0, WATER * left.mean)
+        by_list = total((tare_g, left, padding_g, padding_out, water), "by its list")
+        return by_list, padding_g.mean + padding_out.mean
+    water = Estimate(0.0, WATER * max(packed_g.mean - tare_g.mean - gone.mean, 0.0))
     taken = Estimate(-gone.mean, gone.sigma)
-    return total((packed_g, taken, padding_out, water), "as weighed at packing")
+    return total((packed_g, taken, padding_out, water), "as weighed at packing"), padding_out.mean
 
 
 def _explain(

@@ -120,6 +120,14 @@ def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> Non
     assert "Not weighed, and not in these figures: B1-56" in shown.out
     arrived = stocked("box", "arrive", "2", "--carton", "crushed", "--seal", "broken", "--gross", "8.9 kg")
     assert "delivery note" in arrived.out
+    # 100 g less than at packing is within what scale and water explain; 1.5 kg less, of a sound box, is not.
+    assert "at packing" not in arrived.out
+    assert stocked("undo").status == 0
+    lighter = stocked("box", "arrive", "2", "--carton", "sound", "--seal", "whole", "--gross", "7.5 kg", "--as-weighed")
+    assert "mass 9.00 kg at packing, 7.50 kg on arrival (1500 g less). See 'intake weigh B2-47'." in lighter.out
+    assert "delivery note" in lighter.out
+    assert stocked("undo").status == 0
+    assert stocked("box", "arrive", "2", "--carton", "crushed", "--seal", "broken", "--gross", "8.9 kg").status == 0
     assert stocked("box", "finish", "1", "--reason", "an empty gap").status == 0
     said = stocked("reconcile", "R-1", "-o", "report.pdf")
     assert "carton crushed; seal Q2: broken" in said.out
@@ -129,6 +137,7 @@ def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> Non
     assert owed.status == 0, owed.err
     assert "Not legal advice: the contract, the policy, local law and licensed advice decide." in owed.out
     assert "Montreal Convention 1999, article 22(3)" in owed.out
+    assert "Not legal advice" in stocked("print", "notice", "R-1", "-o", "letter.pdf").out
     assert "14 days left" in owed.out
     assert stocked("print", "face-labels", "2", "-o", "faces.pdf", "--stacking", "60 kg").status == 0
     for name, pages in (("report.pdf", 1), ("notice.pdf", 1), ("sheet.pdf", 2), ("faces.pdf", 1)):

@@ -196,7 +196,7 @@ def test_a_letter_about_what_never_came_offers_nothing_to_look_at(read_text: Tex
     text = " ".join(read_text(moving.lay_out_notice(letter, measure=fonts.measure))[0].split())
     assert "have not been delivered to us" in text
     assert "tell us where the boxes are" in text
-    for words in ("which are kept for you", "were lost or damaged", "still being unpacked", "No copy is missing"):
+    for words in ("look at the boxes", "were lost or damaged", "still being unpacked", "No copy is missing"):
         assert words not in text
 
 
@@ -217,8 +217,12 @@ def test_the_notice_names_no_limit_and_the_own_sheet_does(read_text: Texts) -> N
         "666.67 SDR × 1 package", "2026-05-04: today", "1.40 kg", "What was left out", "One copy has no value.",
     ):  # fmt: skip
         assert words in sheet
-    for text in (notice, sheet):
-        assert "Not legal advice: the contract, the policy, local law and licensed advice decide." in text
+    # The caution is for the sender: it stands on the own sheet, and not in what is said to the carrier.
+    caution = "Not legal advice: the contract, the policy, local law and licensed advice decide."
+    assert caution in sheet
+    assert caution not in notice
+    # Nobody was asked whether anything is kept.
+    assert "kept for you" not in notice
 
 
 def test_a_planned_box_names_its_room_and_what_to_mind(read_text: Texts) -> None:

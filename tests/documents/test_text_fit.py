@@ -109,6 +109,13 @@ def test_a_rate_a_size_and_a_volume_stay_on_one_line_where_they_fit() -> None:
     for said in ("EUR 1 = GBP 0.8450", "450 × 350 × 330", "vol. 1", "vols. 7-8", "Volume IV"):
         room = SETTER.unit(said, bold=False) * 10 + 0.01
         assert SETTER.fit(f"in {said}", room, 100, (10, 10)).lines == ("in", said)
+    for said in ("1.968 kg;", "(35 g)", "0.282 m³,", "666.67 SDR", "12.5 %"):
+        room = SETTER.unit(said, bold=False) * 10 + 0.01
+        assert SETTER.fit(f"of {said} now", room, 100, (10, 10)).lines == ("of", said, "now")
+    # A letter after a word is no unit.
+    assert SETTER.fit("vitamin g", SETTER.unit("vitamin", bold=False) * 10 + 0.01, 100, (10, 10)).lines[-1] == "g"
     # Where they do not, they break at their spaces.
+    narrow = SETTER.unit("1.968", bold=False) * 10 + 0.01
+    assert SETTER.fit("1.968 kg", narrow, 100, (10, 10)).lines == ("1.968", "kg")
     narrow = SETTER.unit("0.8450", bold=False) * 10 + 0.01
     assert SETTER.fit("EUR 1 = GBP 0.8450", narrow, 100, (10, 10)).lines[-1] == "0.8450"

@@ -28,14 +28,14 @@ def test_what_a_box_should_weigh_by_hand() -> None:
     assert by_list.expected.mean == pytest.approx(4150)
     assert by_list.expected.sigma == pytest.approx(math.sqrt(400 + 100 + 400 + 14_400 + 225))
     assert by_list.difference.sigma == pytest.approx(math.sqrt(15_525 + 2_500))
-    # As packed: 4100 g with 50² and 15².
+    # As packed: 4100 g with 50², and 16² for half a percent of the 3200 g that were in the box of 900 g.
     packed = check_mass(PAIR, gross_g=Estimate(4000, SCALE), tare_g=TARE, packed_g=Estimate(4100, SCALE))
     assert (packed.expected.mean, packed.difference.mean) == (4100, -100)
-    assert packed.difference.sigma == pytest.approx(math.sqrt(2_500 + 225 + 2_500))
+    assert packed.difference.sigma == pytest.approx(math.sqrt(2_500 + 256 + 2_500))
 
 
 def test_two_standard_uncertainties_agree_and_more_do_not() -> None:
-    sigma = math.sqrt(2_500 + 225 + 2_500)
+    sigma = math.sqrt(2_500 + 256 + 2_500)
     for off, verdict in (
         (2 * sigma - 0.01, WeightVerdict.AGREES), (2 * sigma + 0.01, WeightVerdict.HEAVIER),
         (-2 * sigma + 0.01, WeightVerdict.AGREES), (-2 * sigma - 0.01, WeightVerdict.LIGHTER),
@@ -87,7 +87,8 @@ def test_what_was_taken_out_before_is_subtracted_by_hand() -> None:
     ]
     packed = check_mass(copies, gross_g=Estimate(5050, SCALE), tare_g=TARE, packed_g=Estimate(6100, SCALE))
     assert packed.expected.mean == pytest.approx(6100 - 1000 - 50)
-    assert packed.expected.sigma == pytest.approx(math.sqrt(50**2 + 10**2 + 50**2 + (0.005 * 4000) ** 2))
+    # Half a percent of what was left in the box of 900 g: 6100 - 900 - 1000 g.
+    assert packed.expected.sigma == pytest.approx(math.sqrt(50**2 + 10**2 + 50**2 + (0.005 * 4200) ** 2))
     assert (packed.verdict, packed.taken_out) == (WeightVerdict.AGREES, 1)
     by_list = check_mass(copies, gross_g=Estimate(5050, SCALE), tare_g=TARE)
     assert by_list.expected.mean == pytest.approx(900 + 1500 + 2500 + 250 - 50)

@@ -27,10 +27,11 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import title_words, where_each_is
+from intake.flow.moving.arrival_words import fault_words
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.pace import Pace, estimate
 from intake.identifiers.own import serial_of
-from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState, Discrepancy, DiscrepancyKind
+from intake.model.boxes import Box, BoxState, Discrepancy, DiscrepancyKind
 from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, made, supposing
 from intake.model.currencies import amount_text
 from intake.model.editions import CopyState
@@ -172,15 +173,9 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
 
 def _faults(boxes: Iterable[Box], pictures: Mapping[str, int]) -> Iterable[BoxFault]:
     for box in boxes:
-        words = []
-        if box.carton in CARTON_FAULTS:
-            words.append(f"carton {box.carton}")
-        if box.seal_state in SEAL_FAULTS:
-            words.append(f"seal {box.seal or 'of the packing'}: {box.seal_state}")
-        if words:
-            if box.note:
-                words.append(box.note)
-            yield BoxFault(number=box.number, what="; ".join(words), pictures=pictures.get(box.number, 0))
+        if faults := fault_words(box):
+            what = "; ".join(filter(None, (faults, box.note)))
+            yield BoxFault(number=box.number, what=what, pictures=pictures.get(box.number, 0))
 
 
 def _found(elsewhere: Sequence[SeenElsewhere]) -> Iterable[FoundElsewhere]:

@@ -173,8 +173,7 @@ def _listed_masses(records: LibraryReader, contents: Iterable[CopyPair]) -> list
 def words_of(check: WeighCheck) -> str:
     """Write the result of a comparison as a sentence that accuses no person."""
     off, sigma = check.difference.mean, check.difference.sigma
-    less = f", less {counted(check.taken_out, 'copy', 'copies')} taken out before" if check.taken_out else ""
-    expected = f"{kg_text(check.expected.mean)} {check.expected.how}{less}"
+    expected = f"{kg_text(check.expected.mean)} {check.expected.how}{_reckoned(check)}"
     sizes = f"{abs(off):.0f} g {'more' if off > 0 else 'less'} than {expected}"
     if check.verdict is WeightVerdict.AGREES:
         return f"Agrees: {sizes}; the comparison is accurate to ± {2 * sigma:.0f} g."
@@ -188,6 +187,16 @@ def words_of(check: WeighCheck) -> str:
         f"; {check.alike} sets of copies explain it at least half as well as the likeliest" if check.alike > 1 else ""
     )
     return f"Lighter: {sizes} (± {2 * sigma:.0f} g){several}."
+
+
+def _reckoned(check: WeighCheck) -> str:
+    """Write what the expected mass is made of besides what anybody can read: padding, the box, what was taken out."""
+    padding = f"about {abs(check.padding_g):.0f} g of padding"
+    box = f", with the empty box and {padding}" if check.padding_g > 0 else ""
+    if not check.taken_out:
+        return box
+    with_them = f" and {padding}" if check.padding_g < 0 else ""
+    return f"{box}, less {counted(check.taken_out, 'copy', 'copies')} taken out before{with_them}"
 
 
 def opened_words(box: Box, gross_g: float) -> str:

@@ -12,6 +12,7 @@ from intake.edges.store.queries.papers import boxes_of_consignments, contents_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import edition_words, title_words
+from intake.flow.moving.arrival_words import note_words
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.freight_words import mass_and_volume
@@ -114,7 +115,7 @@ def gather_packing_lists(source: PaperSource, options: PaperOptions) -> tuple[Pa
                 carrier=consignment.carrier if consignment else "",
                 box_of=facts.box_of.get(box.number, ""),
                 on=source.on,
-                note=box.note,
+                note=note_words(box),
                 gross=_gross_words(box, lift),
                 caution=caution_with_index(lift),
                 caution_basis=STATED_WORDS if caution_words(lift) else "",

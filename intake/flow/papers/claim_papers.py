@@ -4,12 +4,14 @@ from datetime import date
 
 from intake.carriage.regimes import REGIMES
 from intake.documents import moving
+from intake.documents.disclaimers import NOT_LEGAL_ADVICE
 from intake.edges import fonts
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import BoxCount, counts_per_box
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
+from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import find_consignment
@@ -43,7 +45,11 @@ def gather_discrepancies(source: PaperSource, options: PaperOptions) -> Discrepa
         found_since=found.found_since,
         still_closed=tuple(box.number for box in found.still_closed),
         awaited=tuple(box.number for box in found.awaited),
-        totals=(*found.totals, *filter(None, (found.undecided,))),
+        totals=(
+            *found.totals,
+            *broken_set_words(source.reader, found.lines),
+            *filter(None, (found.undecided,)),
+        ),
         ledger_seq=count_records(source.reader).entries,
         ledger_head=ledger_head(source.reader),
     )
@@ -56,7 +62,7 @@ def lay_out_discrepancies(paper: DiscrepancyPaper, options: PaperOptions) -> Pap
 
 
 def tabulate_discrepancies(paper: DiscrepancyPaper, _options: PaperOptions) -> PaperTable:
-    """Set a discrepancy report in a table: what is missing or damaged, with values; then what was found."""
+    """Set a discrepancy report in a table: boxes that arrived changed, what is missing or damaged, what was found."""
     missing = [
         (line.what, line.number, line.title, line.box, "", line.reason, line.amount, line.currency)
         for line in paper.lines
@@ -78,9 +84,10 @@ def tabulate_discrepancies(paper: DiscrepancyPaper, _options: PaperOptions) -> P
         )
         for found in paper.found
     ]
+    boxes = [("box", "", "", fault.number, "", fault.what, None, "") for fault in paper.faults]
     header = ("What", "Copy", "Title", "Listed in", "Found", "Reason or damage", "Value", "Currency")
     totals = {"Value": "Currency"}
-    return PaperTable(title="Discrepancies", header=header, rows=[*missing, *since, *elsewhere], totals=totals)
+    return PaperTable(title="Discrepancies", header=header, rows=[*boxes, *missing, *since, *elsewhere], totals=totals)
 
 
 def gather_notice(source: PaperSource, options: PaperOptions) -> NoticePaper:
@@ -124,7 +131,7 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         lines=found.lines,
         surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
         awaited=tuple(f"{box.number} ({_on_its_list(counts.get(box.number))})" for box in found.awaited),
-        totals=(*found.totals, *_not_identified(found.waiting)),
+        totals=(*found.totals, *broken_set_words(records, found.lines), *_not_identified(found.waiting)),
     )
 
 
@@ -142,9 +149,10 @@ def _on_its_list(count: BoxCount | None) -> str:
 
 
 def lay_out_notice(paper: NoticePaper, options: PaperOptions) -> PaperPages:
-    """Set the letter to the carrier on pages."""
+    """Set the letter to the carrier on pages; that it is not legal advice is told to the sender, not to the carrier."""
     pages = moving.lay_out_notice(paper, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=f"Notice of loss and damage {paper.reference}", pages=pages)
+    title = f"Notice of loss and damage {paper.reference}"
+    return PaperPages(title=title, pages=pages, notices=(NOT_LEGAL_ADVICE,))
 
 
 def gather_periods(source: PaperSource, options: PaperOptions) -> LimitsPaper:

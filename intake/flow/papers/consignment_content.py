@@ -10,7 +10,7 @@ from intake.errors import RefusedError
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperSource
-from intake.flow.papers.schedule_lines import Gathered, ScheduledCopy, scheduled
+from intake.flow.papers.schedule_lines import Gathered, ScheduledCopy, counted_in, scheduled
 from intake.flow.papers.schedule_words import counted_set_sentences
 from intake.flow.papers.valued_copies import proof_of, rates_day, valued_copies
 from intake.flow.values.exchange_rates import HOW_OLD, currency_code, notices_of
@@ -166,8 +166,21 @@ def names_of(numbers: Sequence[str], limit: int = 24) -> str:
 def value_words(line: ScheduleLine) -> str:
     """Write the value of a line: with its currency, or where it is counted, or that none is recorded."""
     if line.in_set:
-        return f"counted in {line.in_set}"
+        return counted_in(line.in_set, lost=line.lost)
     return "no value" if line.amount is None else amount_text(line.amount, line.currency)
+
+
+def stated_as_recorded(one: ScheduledCopy) -> bool:
+    """Return whether the value of a copy stands in its line as it was recorded: not converted, and in no set."""
+    recorded = one.valued.value
+    return recorded is None or (recorded.currency == one.line.currency and not one.line.in_set)
+
+
+def value_with_basis(one: ScheduledCopy) -> str:
+    """Write the value of a copy and, where it stands as it was recorded, its basis under it."""
+    recorded = one.valued.value
+    basis = recorded.basis.value if recorded is not None and stated_as_recorded(one) else ""
+    return "\n".join(filter(None, (value_words(one.line), basis)))
 
 
 def parties(consignment: Consignment) -> tuple[tuple[str, str], ...]:

@@ -9,8 +9,15 @@ from intake.edges.store.queries.papers import reports_of_copies
 from intake.flow.condition.condition_report import before_and_after
 from intake.flow.papers import customs_words
 from intake.flow.papers.box_papers import BOX_MARKS
-from intake.flow.papers.consignment_content import ConsignmentContent, gather_consignment, parties, value_words
-from intake.flow.papers.copy_words import damage_words, report_words
+from intake.flow.papers.consignment_content import (
+    ConsignmentContent,
+    gather_consignment,
+    parties,
+    stated_as_recorded,
+    value_with_basis,
+    value_words,
+)
+from intake.flow.papers.copy_words import condition_words, damage_words, report_words
 from intake.flow.papers.customs_papers import gross_sentence, value_sentences
 from intake.flow.papers.customs_questions import MISSING, ON_NO_LIST, doubtful_boxes
 from intake.flow.papers.options import PaperOptions
@@ -19,6 +26,7 @@ from intake.flow.papers.schedule_lines import ScheduledCopy
 from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.boxes import Box, CartonState, SealState
+from intake.model.currencies import amount_text
 from intake.model.schedules import MovedBox, MovedLine, MoveInventory, ScheduleLine
 from intake.units.convert import kg_text
 from intake.units.counts import counted
@@ -107,16 +115,20 @@ def _late(copies: Iterable[ScheduledCopy]) -> bool:
 def _moved(one: ScheduledCopy, content: ConsignmentContent) -> MovedLine:
     line = one.line
     before, after = before_and_after(content.reports.get(line.number, ()))
-    unreported = line.condition if after is None else "not reported"
+    # What was seen at the destination, or of a copy that nobody packed, is no condition at origin.
+    unknown = after is not None or line.number in content.surplus
+    unreported = "not reported" if unknown else condition_words(one.valued.copy)
     missing = MISSING if one.valued.lost else f"box {NOT_ARRIVED}" if one.valued.awaited else ""
     damaged = damage_words(one.valued.damage)
+    was = None if stated_as_recorded(one) else one.valued.value
+    recorded = "" if was is None else f"recorded {amount_text(was.amount, was.currency)}, {was.basis}"
     surplus = ON_NO_LIST if line.number in content.surplus else ""
     return MovedLine(
         number=line.number,
         title="\n".join(filter(None, (line.title, line.more, surplus))),
         at_origin=report_words(before) if before else unreported,
         at_destination="; ".join(filter(None, (report_words(after) if after else missing, damaged))),
-        value=value_words(line),
+        value="\n".join(filter(None, (value_with_basis(one), recorded))),
     )
 
 

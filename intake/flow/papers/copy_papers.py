@@ -5,6 +5,7 @@ from datetime import date
 
 from intake.documents import dossiers
 from intake.edges import fonts
+from intake.edges.store.queries.boxes import damage_of_copies
 from intake.edges.store.queries.condition import condition_reports, copy_pictures
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import editions_of_set, printings_of
@@ -22,7 +23,13 @@ from intake.flow.lookup.wording import (
     where_words,
     written_number,
 )
-from intake.flow.papers.copy_words import binding_words, grades_seen, printing_words, recorded_words
+from intake.flow.papers.copy_words import (
+    binding_words,
+    damage_words,
+    grades_seen,
+    printing_words,
+    recorded_words,
+)
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
@@ -83,7 +90,7 @@ def lay_out_copy(dossier: Dossier, options: PaperOptions) -> PaperPages:
 
 def _copy_facts(reader: LibraryReader, copy: Copy, edition: Edition) -> tuple[tuple[str, str], ...]:
     printing = reader.get(Printing, copy.printing_id) if copy.printing_id is not None else None
-    jacket = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
+    damage = damage_of_copies(reader).get(copy.accession)
     return (
         ("Contributors", "; ".join(edition.contributors)),
         ("Edition", edition_words(edition)),
@@ -93,12 +100,20 @@ def _copy_facts(reader: LibraryReader, copy: Copy, edition: Edition) -> tuple[tu
         ("Printed in", edition.printed_in),
         ("Pages", str(edition.pages or "")),
         ("Binding", binding_words(copy)),
-        ("Condition", "; ".join(filter(None, (UNOPENED if copy.wrapped else jacket, copy.condition)))),
+        ("Condition", _condition(copy)),
+        ("Damage", damage_words(damage)),
         ("Where", where_words(reader, copy) or str(copy.state)),
         ("State", str(copy.state)),
         ("Travelled in box", copy.box or ""),
         ("Note", copy.note),
     )
+
+
+def _condition(copy: Copy) -> str:
+    """Write grade and defects; of a wrapped copy the grade where one was stated, and that it was not opened."""
+    graded = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
+    seen = [] if copy.wrapped and copy.grade is None and copy.jacket is None else [graded]
+    return "; ".join(filter(None, (*seen, UNOPENED if copy.wrapped else "", copy.condition)))
 
 
 def _printings(reader: LibraryReader, copy: Copy) -> Section | None:

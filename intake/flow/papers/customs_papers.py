@@ -9,6 +9,7 @@ from intake.documents import customs_list
 from intake.edges import fonts
 from intake.edges.sheets import Cell
 from intake.flow.lookup.wording import title_words, written_number
+from intake.flow.moving.mass_changes import changed_masses, mass_change_words
 from intake.flow.papers import customs_words
 from intake.flow.papers.consignment_content import (
     ConsignmentContent,
@@ -16,6 +17,8 @@ from intake.flow.papers.consignment_content import (
     implausible,
     names_of,
     parties,
+    stated_as_recorded,
+    value_with_basis,
     value_words,
     weighed_in,
 )
@@ -133,6 +136,9 @@ def gross_sentence(content: ConsignmentContent) -> str:
     mass = f"Gross mass {exact_kg_text(sum(weighed))}" if weighed else "Gross mass not known"
     left = f", without {names_of(without)}, not weighed" if without and weighed else ""
     weighing = f"; {names_of(arrival)} weighed on arrival" if arrival else ""
+    changed = changed_masses(box for box, _ in content.boxes)
+    now = [f"{box.number} {exact_kg_text(box.arrived_g or 0)}" for box, _ in content.boxes if box.number in changed]
+    weighing += f"; counted as at packing, but weighed on arrival: {names_of(now)}" if now else ""
     late = {copy.valued.copy.box for copy in content.awaited}
     apart = sum(mass for box, mass in masses if box.number in late and mass is not None)
     not_here = f"; of it {exact_kg_text(apart)} of boxes that have not arrived" if apart else ""
@@ -194,8 +200,7 @@ def _shares(content: ConsignmentContent, box: Box, copies: Sequence[ScheduledCop
 
 def _line(content: ConsignmentContent, box: Box, one: ScheduledCopy, gross_g: float | None) -> CustomsLine:
     copy, edition = one.valued.copy, one.valued.edition
-    heading, recorded = tariff_heading(edition), one.valued.value
-    as_stated = recorded is None or (recorded.currency == one.line.currency and not one.line.in_set)
+    heading = tariff_heading(edition)
     return CustomsLine(
         box=box.number,
         copy=copy.accession,
@@ -207,8 +212,8 @@ def _line(content: ConsignmentContent, box: Box, one: ScheduledCopy, gross_g: fl
         questions=tuple(questions_of(content, one)),
         country=edition.printed_in,
         state=customs_words.state_of(copy, one.valued.damage),
-        value=value_words(one.line),
-        recorded="" if as_stated else one.line.recorded,
+        value=value_with_basis(one),
+        recorded="" if stated_as_recorded(one) else one.line.recorded,
         net_g=stated_mass_g(edition),
         gross_g=gross_g,
     )
@@ -220,7 +225,8 @@ def box_sums(content: ConsignmentContent, box: Box, copies: Sequence[ScheduledCo
     empty = f"; empty {exact_kg_text(box.tare_g)}" if box.tare_g is not None else ""
     doubt = "; less than its contents, see above" if implausible(content, box, copies) else ""
     lost = f"; with what was {MISSING}" if box.gross_g is not None and _some_lost(copies) else ""
-    what = "" if box.carried_g is None else weighing + lost + empty + doubt
+    changed = f"; {exact_kg_text(box.arrived_g)} on arrival" if box.arrived_g and mass_change_words(box) else ""
+    what = "" if box.carried_g is None else weighing + lost + changed + empty + doubt
     late = f"box {NOT_ARRIVED}" if any(one.valued.awaited for one in copies) else ""
     listed = [one for one in copies if not one.valued.lost and one.line.number not in content.surplus]
     first = _sum(content, listed, box.number, "; ".join(filter(None, (late, what))))

@@ -137,7 +137,7 @@ def _line(
 
 def _note(worth: Worth, in_set: str, currency: str, estimate: ValueRange | None) -> str:
     if in_set:
-        return f"counted in {in_set}"
+        return counted_in(in_set, lost=worth.lost)
     if worth.valuation is None and estimate is not None:
         between = range_text(estimate.low, estimate.high, currency)
         return f"no value recorded; {estimate.count} of the same {estimate.alike}: {between}"
@@ -169,6 +169,15 @@ def set_number(set_id: int) -> str:
     'set 3'
     """
     return f"set {set_id}"
+
+
+def counted_in(set_text: str, *, lost: bool) -> str:
+    """Write in which set a copy counts, or in whose loss.
+
+    >>> counted_in("set 3", lost=True)
+    'counted in the loss of set 3'
+    """
+    return f"counted in the loss of {set_text}" if lost else f"counted in {set_text}"
 
 
 def part_words(part: SetPart) -> str:

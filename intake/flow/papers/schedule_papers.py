@@ -24,6 +24,7 @@ from intake.flow.papers.schedule_lines import (
     scheduled,
 )
 from intake.flow.papers.schedule_words import (
+    damaged_sentences,
     method_sentences,
     set_sentences,
     summary_sentences,
@@ -173,7 +174,11 @@ def lay_out_high_value(content: ScheduleContent, options: PaperOptions) -> Paper
         grouped_by="part",
         owner=options.owner,
         address=options.address,
-        summary=(f"{count}; {left_out}.", *unconverted_sentences(content.gathered.added)),
+        summary=(
+            f"{count}; {left_out}.",
+            *unconverted_sentences(content.gathered.added),
+            *damaged_sentences(content.gathered),
+        ),
         method=method_sentences(content.gathered.added, options.basis),
         photographs=content.photographs,
         proof=content.proof,

@@ -43,6 +43,7 @@ def summary_sentences(gathered: Gathered, options: PaperOptions, *, others: int 
         sentences.append(f"{count} without a value and without enough like copies: not estimated.")
     sentences += unconverted_sentences(added)
     sentences += counted_set_sentences(added)
+    sentences += damaged_sentences(gathered)
     if options.single_limit is not None and added.at_risk.unconverted:
         sentences.append("What could not be converted is not compared with the limit of single articles.")
     if options.insured is not None:
@@ -72,6 +73,20 @@ def counted_set_sentences(added: ValueTotal) -> tuple[str, ...]:
         for one in whole
     ]
     return (*sentences, *map(singly_words, added.singly))
+
+
+def damaged_sentences(gathered: Gathered) -> tuple[str, ...]:
+    """Return of what is at risk which copies came damaged, and that nothing is taken off their values for it."""
+    damaged = [
+        one.line.number + (f" (in {one.line.in_set})" if one.line.in_set else "")
+        for one in gathered.listed
+        if one.valued.damage is not None and not one.valued.lost
+    ]
+    if not damaged:
+        return ()
+    named = ", ".join(damaged[:NAMED]) + (f" and {len(damaged) - NAMED} more" if len(damaged) > NAMED else "")
+    kept = "counted at the value recorded for it, or for its set; nothing is taken off for the damage"
+    return (f"Came damaged, and {kept}: {named}.",)
 
 
 def insured_sentences(added: ValueTotal, insured: Decimal, basis: Basis | None = None) -> list[str]:

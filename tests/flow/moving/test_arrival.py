@@ -16,8 +16,10 @@ from intake.flow.moving.claim_words import claim_sums, limits_paper
 from intake.flow.moving.claims import ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign, freight, measure_outside
 from intake.flow.moving.guess_parcel import look_into
+from intake.flow.moving.mass_changes import mass_change
 from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.moving.weigh_box import explanation_rows, record_mass, weigh_box, words_of
+from intake.flow.papers.claim_papers import notice_content
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.book_scan import book_scan
@@ -266,3 +268,35 @@ def test_a_book_on_no_list_that_the_query_pile_decides_is_in_the_report(delivere
         (second.accession, "Lichens by Lamplight", "B2-47"),
     ]
     assert [one.listed_in for one in found if one.number not in (first.accession, second.accession)] == ["B2-47"]
+
+
+def test_mass_lost_on_the_way_is_on_the_report_and_in_the_letter(delivered: Library) -> None:
+    """By hand: 9.00 kg at packing, 7.76 kg on arrival; box 2 is within the scale, and box 1 by one judgement."""
+    record_mass(delivered, "1", 7760, as_weighed=True, station="test")
+    record_mass(delivered, "2", 8950, as_weighed=True, station="test")
+    with delivered.reading() as records:
+        report = reconcile(records, "R-1")
+        letter = notice_content(records, "R-1", on=TODAY)
+        weighings = [weigh_box(records, box).by_packing for box in ("1", "2")]
+        boxes = [records.get(Box, number) for number in ("B1-56", "B2-47")]
+    assert [fault.number for fault in report.faults] == ["B1-56"]
+    assert report.faults[0].what.endswith("; mass 9.00 kg at packing, 7.76 kg on arrival (1240 g less)")
+    assert letter.faults == report.faults
+    # What the papers say is what weighing says.
+    for box, told in zip(boxes, weighings, strict=True):
+        assert box is not None
+        assert told is not None
+        judged = mass_change(box)
+        assert judged is not None
+        assert (judged.verdict, judged.difference.mean) == (told.verdict, told.difference.mean)
+        assert judged.difference.sigma == pytest.approx(told.difference.sigma)
+
+
+def test_a_sound_box_that_lost_mass_is_reason_enough_for_a_letter(delivered: Library) -> None:
+    with delivered.reading() as records:
+        before = {fault.number for fault in reconcile(records, "R-1").faults}
+    record_mass(delivered, "2", 7000, as_weighed=True, station="test")
+    with delivered.reading() as records:
+        after = {fault.number: fault.what for fault in notice_content(records, "R-1", on=TODAY).faults}
+    assert after.keys() - before == {"B2-47"}
+    assert after["B2-47"] == "mass 9.00 kg at packing, 7.00 kg on arrival (2000 g less)"

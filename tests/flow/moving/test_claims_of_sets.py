@@ -22,6 +22,9 @@ from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign
 from intake.flow.moving.reconcile import record_damage
+from intake.flow.papers.claim_papers import gather_discrepancies, notice_content
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan
 from intake.flow.values import exchange_rates, value_copies, value_sets
@@ -268,3 +271,27 @@ def test_masses_of_the_catalog_that_cannot_be_right_are_named_beside_those_count
     (doubted,) = claim.doubted
     assert (doubted.copy, doubted.stated_g) == (accession(library, "GU", "B2-47"), 9000)
     assert f"{doubted.copy} 9.00 kg, counted as {doubted.counted_g / 1000:.2f} kg" in notes(claim, "What was counted")
+
+
+def test_report_and_letter_name_the_set_that_is_incomplete(tmp_path: Path) -> None:
+    library = moved(tmp_path, double=False)
+    value_whole_and_rest(library)
+    unpacked(library, ("W1", "B1-56"), ("W2", "B1-56"), ("GU", "B2-47"))
+    lost = accession(library, "W3", "B2-47")
+    with library.reading() as records:
+        letter = notice_content(records, "C-1", on=TODAY)
+        report = gather_discrepancies(
+            PaperSource(library, records, TODAY, PaperFormat.PDF), PaperOptions(reference="C-1")
+        )
+    # The sum has the volume's own EUR 113; the set was worth 520 with it.
+    assert letter.totals[0] == report.totals[0] == "Missing: 1, worth EUR 113.00"
+    assert letter.totals[1] == report.totals[1]
+    assert f"valued as a whole at EUR 520.00, is incomplete without {lost}." in letter.totals[1]
+    assert "is in none of them, and is reserved" in letter.totals[1]
+
+
+def test_a_set_that_has_another_copy_of_the_lost_volume_is_not_named(tmp_path: Path) -> None:
+    library = moved(tmp_path, double=True)
+    unpacked(library, ("W1", "B1-56"), ("W2", "B1-56"), ("GU", "B2-47"), ("W3", "B3-38"))
+    with library.reading() as records:
+        assert not any("incomplete" in total for total in notice_content(records, "C-1", on=TODAY).totals)

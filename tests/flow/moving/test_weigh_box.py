@@ -135,7 +135,12 @@ def test_a_box_weighed_again_counts_what_was_taken_out_of_it(delivered: Library)
     assert again.by_packing is not None
     assert again.by_packing.taken_out == 1
     assert again.by_packing.expected.mean == pytest.approx(5150 - 1000 - 62.5)
-    assert "less 1 copy taken out before" in words_of(again.by_packing)
+    assert "less 1 copy taken out before and about 62 g of padding" in words_of(again.by_packing)
+    # By its list: 900 g of box, 3000 g of books, and three quarters of the padding.
+    assert again.by_list is not None
+    assert again.by_list.expected.mean == pytest.approx(900 + 3000 + 187.5)
+    by_list = "by its list, with the empty box and about 188 g of padding, less 1 copy taken out before"
+    assert by_list in words_of(again.by_list)
     # Lighter by 2 kg more: the atlas, never the book that was taken out.
     lighter = weigh(delivered, "1", 5150 - 1000 - 62 - 2000).by_packing
     assert lighter is not None

@@ -1,6 +1,7 @@
 """Everything about one copy: what its paper says of the edition, the printings, the values and the set. Invented."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -13,17 +14,20 @@ from intake.errors import RefusedError
 from intake.flow.condition.condition_report import Inspection, report_condition
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.reconcile import record_damage
 from intake.flow.papers.copy_papers import gather_copy, lay_out_copy
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.values import value_copies, value_sets
 from intake.flow.values.figures import Figure
+from intake.model.changes import Action, ActionKind, Change
 from intake.model.condition import Occasion
-from intake.model.editions import Copy, Grade
+from intake.model.editions import Copy, CopyState, Grade
 from intake.model.schedules import Dossier, Section
 from intake.model.valuations import Basis
 from intake.valuing import proof
+from intake.valuing.condition import UNOPENED
 from tests.flow.conftest import NOW, import_text
 
 TODAY = date(2026, 3, 31)
@@ -97,6 +101,22 @@ def test_what_is_not_recorded_is_left_empty_and_of_a_wrapped_copy_nothing_is_cla
     assert (gulls["Condition"], gulls["Where"]) == ("not inspected", gulls["State"])
     assert wrapped["Condition"] not in ("", "not inspected")
     assert wrapped["Printing"] == "2nd printing"
+
+
+def test_damage_and_the_grade_of_a_wrapped_copy_stand_with_its_condition(ferns: Library) -> None:
+    with ferns.reading() as records:
+        wrapped = next(copy for copy in records.all(Copy) if copy.wrapped)
+    graded = replace(wrapped, grade=Grade.VERY_GOOD, has_jacket=False)
+    ferns.apply(Action(ActionKind.INSPECT_COPY, wrapped.accession, "test"), [Change(wrapped, graded)])
+    assert dict(gather(ferns, wrapped.accession).facts)["Damage"] == ""
+    box_lifecycle.close_box(ferns, "1", station="test")
+    box_lifecycle.check_in(ferns, "1", station="test")
+    unpacked = replace(graded, state=CopyState.UNPACKED)
+    ferns.apply(Action(ActionKind.UNPACK_COPY, wrapped.accession, "test"), [Change(graded, unpacked)])
+    record_damage(ferns, wrapped.accession, "text block cracked", now=NOW, station="test")
+    facts = dict(gather(ferns, wrapped.accession).facts)
+    assert facts["Condition"] == f"VG/no jacket; {UNOPENED}"
+    assert facts["Damage"] == "came damaged: text block cracked"
 
 
 def test_printings_from_the_first_with_what_copies_of_each_are_worth(ferns: Library) -> None:

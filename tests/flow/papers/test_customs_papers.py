@@ -30,6 +30,7 @@ from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.consignments import consign
 from intake.flow.moving.reconcile import record_damage
+from intake.flow.moving.weigh_box import record_mass
 from intake.flow.papers import registry
 from intake.flow.papers.consignment_content import ConsignmentContent
 from intake.flow.papers.customs_papers import box_sums, closing_total, gather_customs_list, heading_sums
@@ -405,3 +406,63 @@ def test_a_consignment_of_nothing_is_refused(shipped: Library, tmp_path: Path) -
     for paper in ("customs", "household", "move"):
         with pytest.raises(RefusedError):
             render(shipped, registry.find_paper(paper), replace(OPTIONS, reference="R-2"), PaperFormat.PDF, on=TODAY)
+
+
+def test_what_was_seen_on_arrival_is_no_condition_at_origin(shipped: Library, tmp_path: Path) -> None:
+    """The inventory is signed by the carrier: damage that is found on arrival was not there when he took the book."""
+    receive(shipped, "1")
+    number = take_out(shipped, tmp_path, "K1", 0)
+    surplus = take_out(shipped, tmp_path, "K1", -1)
+    record_damage(shipped, number, "lower corner crushed", now=NOW, station="test")
+    rows = {row["Copy"]: row for row in csv_of(shipped, "move") if row["Copy"]}
+    assert rows[number]["Condition at origin"] == "G"
+    assert "lower corner crushed" in rows[number]["Condition at destination"]
+    assert rows[surplus]["Condition at origin"] == "not reported"
+    assert pdf_of(shipped, "move").count("lower corner crushed") == 1
+
+
+def test_a_box_that_lost_mass_on_the_way_says_so_beside_its_gross_mass(shipped: Library) -> None:
+    """Box 1 weighed 3.2 kg at packing; 2.3 kg on arrival is 900 g less, 3.1 kg what scale and water explain."""
+    box_lifecycle.close_box(shipped, "1", station="test")
+    light = box_lifecycle.ArrivalReport(arrived_g=2300, as_weighed=True)
+    box_lifecycle.check_in(shipped, "1", seen=light, station="test")
+    content = content_of(shipped)
+    one = content.boxes[0][0].number
+    assert f"counted as at packing, but weighed on arrival: {one} 2.300 kg" in closing_total(content)[-1]
+    (first, *_) = box_sums(content, *content.boxes[0])
+    assert "at packing; 2.300 kg on arrival" in first.what
+    record_mass(shipped, "1", 3100, station="test")
+    assert "on arrival" not in closing_total(content_of(shipped))[-1]
+
+
+def test_the_insurer_is_told_that_nothing_is_taken_off_for_damage(shipped: Library, tmp_path: Path) -> None:
+    assert "Came damaged" not in pdf_of(shipped, "insurance")
+    receive(shipped, "1")
+    number = take_out(shipped, tmp_path, "K1", 0)
+    record_damage(shipped, number, "wet throughout", now=NOW, station="test")
+    text = pdf_of(shipped, "insurance")
+    assert f"nothing is taken off for the damage: {number}." in text
+
+
+def test_each_line_of_the_pages_gives_the_basis_of_its_value(shipped: Library) -> None:
+    """So that the sums by basis can be added up from them; a converted value gives it with what was recorded."""
+    for paper in ("customs", "move"):
+        text = pdf_of(shipped, paper)
+        for wanted in ("EUR 35.50 purchase", "SEK 300.00 agreed", "recorded", "USD 80.00, purchase"):
+            assert wanted in text, paper
+
+
+def test_a_lost_volume_counts_in_the_loss_of_its_set(shipped: Library, tmp_path: Path) -> None:
+    volumes = "key,title,set,volume\nK1,Voyages to Nowhere Bay,Voyages,1\nK2,Tide Tables of Corrovane,Voyages,2\n"
+    import_text(shipped, tmp_path, ListKind.EDITIONS, volumes)
+    with shipped.reading() as records:
+        (book_set,) = records.all(BookSet)
+    for amount, lacking in ((600, ""), (200, "2")):
+        whole = Figure(amount=Decimal(amount), currency="GBP", on=date(2026, 2, 1), basis=Basis.MARKET)
+        value_set(shipped, book_set.id, whole, lacking=lacking, station="test", today=TODAY)
+    receive(shipped, "1")
+    take_out(shipped, tmp_path, "K1", 0)
+    box_lifecycle.finish(shipped, "1", now=NOW, station="test")
+    rows = {row["Copy"][:2]: row["As recorded"] for row in csv_of(shipped, "customs") if row["Copy"]}
+    assert f"counted in set {book_set.id}" in rows["A1"]
+    assert f"counted in the loss of set {book_set.id}" in rows["A2"]

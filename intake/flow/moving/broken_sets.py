@@ -1,0 +1,53 @@
+"""Sets that are incomplete since volumes of them went missing: what papers about the loss say beside their sums."""
+
+from collections.abc import Iterable
+
+from intake.edges.store.queries.papers import copies_with_editions
+from intake.edges.store.queries.values import copies_in_sets, values_of_sets
+from intake.edges.store.reader import LibraryReader
+from intake.model.boxes import DiscrepancyKind
+from intake.model.currencies import amount_text
+from intake.model.editions import BookSet, CopyState
+from intake.model.moving_papers import DiscrepancyLine
+from intake.model.valuations import SetValue
+from intake.units.counts import noun
+
+
+def broken_set_words(records: LibraryReader, lines: Iterable[DiscrepancyLine]) -> tuple[str, ...]:
+    """Return a sentence for each set that lacks volumes which are reported missing, by the number of the set.
+
+    A set of which another copy of the volume is there is complete. What the loss took from the value of a set is no
+    part of the sums of these papers, which count every copy with its own value: that is said, not worked out here.
+
+    Args:
+        records: the library.
+        lines: what is missing or damaged.
+    """
+    missing = [line.number for line in lines if line.what == DiscrepancyKind.MISSING.value]
+    lost = {
+        copy.accession: edition
+        for copy, edition in copies_with_editions(records, missing).values()
+        if edition.set_id is not None
+    }
+    if not lost:
+        return ()
+    there = {copy.edition_id for copy in copies_in_sets(records) if copy.state is not CopyState.MISSING}
+    volumes: dict[int, list[str]] = {}
+    for number in missing:
+        edition = lost.get(number)
+        if edition is not None and edition.set_id is not None and edition.id not in there:
+            volumes.setdefault(edition.set_id, []).append(number)
+    if not volumes:
+        return ()
+    whole = {value.set_id: value for value in values_of_sets(records, volumes) if not value.lacking}
+    sets = records.get_many(BookSet, volumes)
+    return tuple(_words(sets[set_id], volumes[set_id], whole.get(set_id)) for set_id in sorted(volumes))
+
+
+def _words(book_set: BookSet, volumes: list[str], whole: SetValue | None) -> str:
+    worth = f", valued as a whole at {amount_text(whole.amount, whole.currency)}," if whole is not None else ""
+    it = noun(len(volumes), "it", "them")
+    return (
+        f"The set “{book_set.title}”{worth} is incomplete without {', '.join(volumes)}. The sums here count each copy "
+        f"with its own value; what the loss of {it} took from the value of the set is in none of them, and is reserved."
+    )
