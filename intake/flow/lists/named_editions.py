@@ -7,6 +7,7 @@ from intake.edges.store.queries.lists import editions_with_keys, editions_with_n
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.parse import parse
+from intake.identifiers.running_text import may_hold_number
 from intake.model.editions import Edition
 from intake.model.identifiers import Identifier, Rejection
 
