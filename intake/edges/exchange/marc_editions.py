@@ -19,30 +19,23 @@ from intake.edges.exchange.record_remarks import RecordError, RecordProblem, Rem
 from intake.model.lookups import RecordNoteKind
 
 BINDING_NOTE = "563"
+NAMES = ("100", "110", "111", "700", "710", "711")
 USED = {
-    "001": "",
-    "008": "",
+    **dict.fromkeys(("001", "008"), ""),
+    **dict.fromkeys(("022", "041", "082", "084", "546", BINDING_NOTE), "a"),
+    **dict.fromkeys(("050", "250"), "ab"),
+    **dict.fromkeys(NAMES, "abc"),
     "020": "aq",
-    "022": "a",
     "024": "ad",
-    "041": "a",
-    "050": "ab",
-    "082": "a",
-    "084": "a",
     "245": "abnp",
-    "250": "ab",
     "260": "bc",
     "264": "abc",
     "300": "ac",
     "490": "av",
-    "546": "a",
-    BINDING_NOTE: "a",
     "650": printable,  # noted whole where it is not used
-    **dict.fromkeys(("100", "110", "111", "700", "710", "711"), "abc"),
 }
 """The subfields that fill a cell; every other one is named in the remarks."""
-IN_OWN_SCRIPT = frozenset(("100", "110", "111", "245", "250", "260", "264", "490", "700", "710", "711"))
-NAMES = ("100", "110", "111", "700", "710", "711")
+IN_OWN_SCRIPT = frozenset((*NAMES, "245", "250", "260", "264", "490"))
 ITEMS = ("852", "853", "854", "855", "863", "864", "865", "866", "867", "868", "876", "877", "878")
 HOLDINGS = "uvxy"
 BIBLIOGRAPHIC = "acdefgijkmoprt"

@@ -383,7 +383,7 @@ def test_an_edition_that_the_list_no_longer_has_is_told_and_stays(empty: Library
 def test_an_edition_is_named_by_its_title_where_only_one_has_it(empty: Library, tmp_path: Path) -> None:
     result = again(empty, tmp_path, "key,note\nOld Charts without a Number,mine\nOld Charts,no\nA Guide to Gulls,two\n")
     assert [(bad.line, bad.reason) for bad in result.bad_rows] == [
-        (3, RowReason.EDITION_NOT_A_NUMBER), (4, RowReason.EDITION_AMBIGUOUS),
+        (3, RowReason.EDITION_UNKNOWN), (4, RowReason.EDITION_AMBIGUOUS),
     ]  # fmt: skip
     assert counts(again(empty, tmp_path, "key,note\nOld Charts without a Number,mine\n")) == (1, 0, 0)
     with empty.reading() as reader:
