@@ -79,7 +79,8 @@ class CsvFile:
                 yield RowFault(row.line, len(cells), columns)
             else:
                 padded = [*map(plain_text, cells[:columns]), *[""] * (columns - len(cells))]
-                yield SheetRow(row.line, dict(zip(self.header, padded, strict=True)))
+                if any(cell.strip() for cell in padded):
+                    yield SheetRow(row.line, dict(zip(self.header, padded, strict=True)))
 
 
 def _header(path: Path, line: int, cells: tuple[Cell, ...]) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from intake.edges import sheets
@@ -105,6 +105,7 @@ def test_no_text_becomes_a_formula(tmp_path: Path, text: str) -> None:
 
 @settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(rows=st.lists(st.tuples(CELLS, CELLS), max_size=8))
+@example(rows=[("", "\t")])
 def test_what_is_saved_is_read_back(tmp_path: Path, rows: list[tuple[str, str]]) -> None:
     path = tmp_path / "out.csv"
     path.write_bytes(sheets.csv_bytes(["a", "b"], rows))
