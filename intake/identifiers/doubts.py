@@ -43,7 +43,8 @@ def reject_doubtful(
     digits = "".join(number.part.compact)
     nearly = reading.kind is NumberKind.GTIN and reading.number.startswith(NEARLY_BOOKS)
     joined = _without_plus(number, is_known)
-    if not (nearly or joined or _is_chance(text, number, reading, digits)) or is_known(reading.number):
+    contradiction = _contradiction(number, reading, digits)
+    if not (nearly or joined or contradiction or _is_chance(text, number, reading, digits)) or is_known(reading.number):
         return None
     as_it_is = option(reading, "read as it is", is_known)
     if nearly:
@@ -60,7 +61,7 @@ def reject_doubtful(
         return Rejection(
             text, Check.AMBIGUOUS, reason, (*known, option(reading, f"read as {reading.written}", is_known))
         )
-    reason = _reason(number, reading, digits)
+    reason = contradiction or _reason(number, digits)
     return Rejection(text, Check.AMBIGUOUS, reason, (as_it_is,)) if reason else None
 
 
@@ -73,12 +74,17 @@ def _without_plus(number: NumberInText, is_known: Callable[[str], bool]) -> tupl
     return tuple(option(reading, "without the plus sign", is_known) for reading in readings)
 
 
-def _reason(number: NumberInText, reading: Identifier, digits: str) -> str:
-    """Return why digits that are like no known number are doubtful all the same; empty where they are not."""
-    if _is_music_as_isbn(number, digits):
+def _contradiction(number: NumberInText, reading: Identifier, digits: str) -> str:
+    """Return what stands beside a number that contradicts it; empty where nothing does."""
+    if number.part.label is NumberLabel.ISBN and digits.startswith("M"):
         return "is labelled ISBN, but M begins a number of printed music (ISMN)"
     if number.rest and _is_short(number, reading):
         return f"is a number only with {' '.join(number.rest)!r} left out"
+    return ""
+
+
+def _reason(number: NumberInText, digits: str) -> str:
+    """Return why digits that are like no known number are doubtful all the same; empty where they are not."""
     if len(digits) == 9 and not _is_printed_sbn(number):
         return "has 9 digits: an SBN, or an ISBN-10 that lost one; write SBN or the 0 before it"
     if len(digits) != 9 and digits.startswith(BOOK_PREFIXES):
@@ -100,14 +106,8 @@ def _is_short(number: NumberInText, reading: Identifier) -> bool:
     return number.part.label is not NumberLabel.ISSN and (len(own) < ISBN10.length or own.startswith("M"))
 
 
-def _is_music_as_isbn(number: NumberInText, digits: str) -> bool:
-    return number.part.label is NumberLabel.ISBN and digits.startswith("M")
-
-
 def _is_chance(text: str, number: NumberInText, reading: Identifier, digits: str) -> bool:
     """Return whether digits of this length are more often valid by chance than meant."""
-    if _is_music_as_isbn(number, digits) or (number.rest and _is_short(number, reading)):
-        return True
     if len(digits) == 9:
         return number.part.label is not NumberLabel.SBN
     if reading.add_on is not None and len(digits) in (14, 18):

@@ -5,12 +5,13 @@ emptied.
 """
 
 from collections.abc import Mapping
+from functools import partial
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
-from intake.errors import ChangedMeanwhileError
 from intake.flow.condition.inspect_copy import Facts, apply_facts, plan_facts
+from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.two_versions import (
     Overlapping,
@@ -65,10 +66,7 @@ def save_facts(
     Raises:
         RefusedError: see `intake.flow.condition.inspect_copy.record_facts`; or others change it again and again.
     """
-    try:
-        return _save_once(library, copy_text, typed, version, station, request)
-    except ChangedMeanwhileError:
-        return _save_once(library, copy_text, typed, version, station, request)
+    return plan_again(partial(_save_once, library, copy_text, typed, version, station, request))
 
 
 def _save_once(

@@ -3,12 +3,14 @@
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
-from intake.errors import ChangedMeanwhileError, RefusedError, UsageError
+from intake.errors import RefusedError, UsageError
 from intake.flow.corrections.edit_edition import subject_of
+from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.two_versions import (
     Overlapping,
     Saved,
@@ -52,10 +54,7 @@ def save_edition(
         RefusedError: the edition is not in the library any more, or others change it again and again.
         UsageError: it has no title, or a year that is none.
     """
-    try:
-        return _save_once(library, edition_id, typed, version, station)
-    except ChangedMeanwhileError:
-        return _save_once(library, edition_id, typed, version, station)
+    return plan_again(partial(_save_once, library, edition_id, typed, version, station))
 
 
 def _save_once(

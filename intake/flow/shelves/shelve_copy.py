@@ -7,11 +7,13 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.edges.store.reader import LibraryReader
-from intake.errors import ChangedMeanwhileError, RefusedError
+from intake.errors import RefusedError
+from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.shelves.find_room import apply_shelving, check_unpacked
 from intake.flow.shelves.load_words import excess_words
@@ -87,10 +89,7 @@ def shelve_all(
         RefusedError: a copy or the shelf does not exist, a copy is still packed in a box or named twice, or other
             stations change the shelf again and again.
     """
-    try:
-        return _shelve_once(library, copy_texts, shelf_text, behind, station, now)
-    except ChangedMeanwhileError:
-        return _shelve_once(library, copy_texts, shelf_text, behind, station, now)
+    return plan_again(partial(_shelve_once, library, copy_texts, shelf_text, behind, station, now))
 
 
 def _shelve_once(

@@ -9,13 +9,15 @@ The one question that may have to be asked goes through `choose`; a caller that 
 
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.queries.shelves import place_path
 from intake.edges.store.reader import LibraryReader
-from intake.errors import ChangedMeanwhileError, RefusedError
+from intake.errors import RefusedError
 from intake.flow.lookup.identify import Identification, identify_any, identify_copies
+from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.resolve import find_box, parse_known
 from intake.flow.lookup.wording import path_words
 from intake.flow.unpacking.advice import Advice, advise
@@ -76,10 +78,7 @@ def book_scan(
     Raises:
         RefusedError: there is no such box, it is not checked in, or other stations change the copy again and again.
     """
-    try:
-        return _book_once(library, box, scan, choose, station, now)
-    except ChangedMeanwhileError:
-        return _book_once(library, box, scan, choose, station, now)
+    return plan_again(partial(_book_once, library, box, scan, choose, station, now))
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,11 +80,6 @@ def editions_of_set(reader: LibraryReader, set_id: int) -> tuple[Edition, ...]:
     return fetch(reader.connection, Edition, _EDITION.set_id == set_id)
 
 
-def editions_of_sets(reader: LibraryReader, sets: Iterable[int]) -> tuple[Edition, ...]:
-    """Return the editions of any of these sets."""
-    return fetch_any(reader.connection, Edition, _EDITION.set_id, sets)
-
-
 def known_numbers(reader: LibraryReader, numbers: Iterable[str]) -> frozenset[str]:
     """Return those of these numbers that an edition carries, or that a copy, a box or a place has for its own."""
     known: set[str] = set()
