@@ -1,5 +1,7 @@
 """A declaration to be signed: its text, the conditions that it rests on, and the copies that it does not cover."""
 
+from functools import partial
+
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.text_fit import Measure
 from intake.model.goods import Declaration
@@ -18,8 +20,6 @@ COPY_COLUMNS = (
 )
 TABLE_MM = 34.0
 """Height of a heading, the head of its table and a row or two, so that no heading stands alone."""
-SIGNING_MM = 70.0
-"""Height of totals and signatures, which stay together."""
 
 
 def lay_out(paper: Declaration, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -41,10 +41,13 @@ def lay_out(paper: Declaration, *, measure: Measure, paper_mm: tuple[float, floa
             sheet.reserve(TABLE_MM)
             sheet.heading(heading)
             sheet.table(COPY_COLUMNS, rows)
-    sheet.reserve(SIGNING_MM)
+    sheet.together(partial(_sign, sheet, paper))
+    return sheet.finish()
+
+
+def _sign(sheet: Sheet, paper: Declaration) -> None:
     for sentence in paper.totals:
         sheet.paragraph(sentence, bold=True)
     for note in paper.notes:
         sheet.paragraph(note, size_pt=SMALL_PT)
     sheet.signatures(paper.signers)
-    return sheet.finish()

@@ -8,6 +8,7 @@ customs rule is checked; the headings of the Harmonized System are given by the 
 
 from collections.abc import Iterable
 from datetime import date
+from functools import partial
 
 from intake.documents import disclaimers
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
@@ -66,16 +67,22 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
     sheet.paragraph(packed.caution_basis, size_pt=SMALL_PT)
     sheet.paragraph(packed.note)
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
+    sheet.together(partial(_sign_packing_list, sheet, packed))
+    return sheet.finish()
+
+
+def _sign_packing_list(sheet: Sheet, packed: PackingList) -> None:
     sheet.heading(counted(len(packed.lines), "copy", "copies") + " in this box")
     masses = (line.mass_g for line in packed.lines)
     sheet.paragraph(weighed_text(masses, "Mass of the copies", "copies", "whose mass is not known"))
-    if box.quantity != len(packed.lines):
-        sheet.paragraph(f"The box was closed with {box.quantity} pieces; this list has {len(packed.lines)}.", bold=True)
+    if packed.package.quantity != len(packed.lines):
+        sheet.paragraph(
+            f"The box was closed with {packed.package.quantity} pieces; this list has {len(packed.lines)}.", bold=True
+        )
     for remark in packed.remarks:
         sheet.paragraph(remark)
     sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
     sheet.signatures(("Packed by, date", "Checked on arrival by, date"))
-    return sheet.finish()
 
 
 def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -98,12 +105,16 @@ def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple
     sheet = Sheet(Head("Master packing list", master.reference, facts), measure, paper_mm)
     sheet.paragraph(master.note)
     sheet.table(PACKAGE_COLUMNS, (_package(package) for package in master.packages))
+    sheet.together(partial(_sign_master_list, sheet, master))
+    return sheet.finish()
+
+
+def _sign_master_list(sheet: Sheet, master: MasterList) -> None:
     sheet.heading("Totals")
     for sentence in master.totals:
         sheet.paragraph(sentence)
     sheet.paragraph(disclaimers.NO_PRICES, size_pt=SMALL_PT)
     sheet.signatures(("Consignor, place, date", "Carrier, place, date", "Consignee, place, date"))
-    return sheet.finish()
 
 
 def size_text(package: Package) -> str:

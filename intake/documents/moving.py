@@ -6,6 +6,8 @@ not checked here. Report and sheet state that they are not legal advice; the let
 carrier: the sender is told so where it is printed.
 """
 
+from functools import partial
+
 from intake.documents.disclaimers import NOT_LEGAL_ADVICE
 from intake.documents.lists import date_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
@@ -25,8 +27,6 @@ from intake.model.papers import A4_MM
 from intake.units.convert import kg_text
 from intake.units.counts import counted
 
-SIGNED_MM, TOTAL_MM = 48.0, 8.0
-"""What small print with the signatures takes, and a total: a page of signatures alone would be signed for nothing."""
 TABLE_BEGINS_MM = 32.0
 """What a heading, the head of a table and its first row take."""
 
@@ -143,7 +143,11 @@ def lay_out_discrepancies(
         sheet.heading(f"{boxes} not unpacked yet, with unknown contents: {', '.join(paper.still_closed)}")
     if paper.awaited:
         sheet.heading(f"{counted(len(paper.awaited), 'box has', 'boxes have')} not arrived: {', '.join(paper.awaited)}")
-    sheet.reserve(SIGNED_MM + TOTAL_MM * len(paper.totals))
+    sheet.together(partial(_sign_report, sheet, paper))
+    return sheet.finish()
+
+
+def _sign_report(sheet: Sheet, paper: DiscrepancyPaper) -> None:
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.paragraph(
@@ -153,7 +157,6 @@ def lay_out_discrepancies(
     )
     sheet.paragraph(NOT_LEGAL_ADVICE, size_pt=SMALL_PT)
     sheet.signatures(("Consignee, place, date", "Carrier, place, date"))
-    return sheet.finish()
 
 
 def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -179,11 +182,14 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
     _surplus(sheet, paper.surplus)
     if paper.awaited:
         sheet.heading(f"Not delivered to us so far: {', '.join(paper.awaited)}")
-    sheet.reserve(SIGNED_MM + TOTAL_MM * len(paper.totals))
+    sheet.together(partial(_sign_notice, sheet, paper))
+    return sheet.finish()
+
+
+def _sign_notice(sheet: Sheet, paper: NoticePaper) -> None:
     for total in paper.totals:
         sheet.paragraph(total, bold=True)
     sheet.signatures(("Signed, place, date", "Received by the carrier, place, date"))
-    return sheet.finish()
 
 
 def _notice_words(paper: NoticePaper) -> tuple[str, ...]:

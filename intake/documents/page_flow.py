@@ -135,6 +135,19 @@ class Sheet:
         """Begin a new page unless this height is left, so that what follows stays together."""
         self._room(height_mm)
 
+    def together(self, draw: Callable[[], None]) -> None:
+        """Set what `draw` sets on one page: where the end of this page comes between, on a new one.
+
+        A page of signatures alone would be signed for nothing. What is higher than a page flows on.
+        """
+        pages, marks, y_mm = len(self.pages), len(self.pages[-1]), self.y_mm
+        draw()
+        if len(self.pages) > pages:
+            del self.pages[pages:], self.pages[-1][marks:]
+            self.y_mm = y_mm
+            self._turn()
+            draw()
+
     def place(self, height_mm: float, draw: Callable[[float, float], Iterable[Mark]]) -> None:
         """Set marks that stay together: `draw` is called with the left and the top of a space of that height, in mm."""
         self._room(height_mm)
