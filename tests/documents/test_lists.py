@@ -125,3 +125,16 @@ def test_a_cell_longer_than_a_page_ends_there() -> None:
     endless = replace(PACKED, lines=(PackedLine(number="A1-00", title="Moose " * 5000),))
     pages = lists.lay_out_packing_list(endless, measure=fonts.measure)
     assert all(mark.y_mm < 290 for page in pages for mark in page.marks if isinstance(mark, Text))
+
+
+def test_no_list_ends_with_a_page_of_signatures_alone(read_text: ReadText) -> None:
+    """Whatever the number of lines, what is signed stands on the page that is signed."""
+    for count in range(20, 60):
+        packed = replace(PACKED, lines=PACKED.lines[:1] * count)
+        last = words(read_text(lists.lay_out_packing_list(packed, measure=fonts.measure))[-1])
+        assert "copies in this box" in last
+        assert "Checked on arrival by" in last
+        master = replace(MASTER, packages=(BOX,) * count, totals=("2 boxes",))
+        last = words(read_text(lists.lay_out_master_list(master, measure=fonts.measure))[-1])
+        assert "2 boxes" in last
+        assert "Consignee, place, date" in last
