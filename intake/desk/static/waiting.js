@@ -13,7 +13,9 @@ export function waitingWords(count, lasting) {
 // A scan that was refused because it is too long would fill the page.
 export function shortened(text) {
 	const characters = [...text];
-	return characters.length > SHOWN ? `${characters.slice(0, SHOWN).join("")} … (${characters.length} characters)` : text;
+	return characters.length > SHOWN
+		? `${characters.slice(0, SHOWN).join("")} … (${characters.length} characters)`
+		: text;
 }
 
 export class WaitingList {
