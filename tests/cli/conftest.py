@@ -1,5 +1,6 @@
 """The command as a person runs it, in this process."""
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -37,12 +38,22 @@ def intake(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captu
     return call
 
 
-@pytest.fixture
-def stocked(intake: Intake, tmp_path: Path) -> Intake:
-    """The same with the small invented library, box 1 closed and arrived."""
+@pytest.fixture(scope="session")
+def stocked_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder that `stocked` copies: the lists, and the library that the command made of them."""
+    folder = tmp_path_factory.mktemp("stocked")
+    library = ["--library", str(folder / "library")]
     for kind, text in (("editions", CATALOG), ("places", SHELVES), ("copies", COPIES)):
-        (tmp_path / f"{kind}.csv").write_text(text, encoding="utf-8")
-        assert intake("import", kind, f"{kind}.csv").status == 0
-    assert intake("box", "close", "1").status == 0
-    assert intake("box", "arrive", "1").status == 0
+        file = folder / f"{kind}.csv"
+        file.write_text(text, encoding="utf-8")
+        assert run([*library, "import", kind, str(file)]) == 0
+    assert run([*library, "box", "close", "1"]) == 0
+    assert run([*library, "box", "arrive", "1"]) == 0
+    return folder
+
+
+@pytest.fixture
+def stocked(stocked_made: Path, intake: Intake, tmp_path: Path) -> Intake:
+    """The same with the small invented library, box 1 closed and arrived."""
+    shutil.copytree(stocked_made, tmp_path, dirs_exist_ok=True)
     return intake

@@ -23,6 +23,7 @@ from intake.flow.demo.run_demo import LISTS
 from intake.flow.lists.import_list import import_table
 from intake.flow.moving import box_lifecycle
 from intake.reading.decoders import available
+from tests.made_library import new_library
 
 SCANS = demo_scans.folder(None)
 PHOTOGRAPHS = SCANS / "photographs"
@@ -53,7 +54,7 @@ class Running:
 def stocked(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A library with the demonstration's lists, its first three boxes checked in."""
     folder = tmp_path_factory.mktemp("stocked") / "library"
-    with open_library(folder, create=True) as library:
+    with new_library(folder) as library:
         for kind, name in LISTS:
             table = sheets.read_csv(SCANS / name)
             import_table(library, kind, table, file=name, station="test", today=clock.today())

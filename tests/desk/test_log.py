@@ -10,8 +10,8 @@ import pytest
 from intake.desk import catalog_pages
 from intake.desk.run import SEE_LOG, see_log
 from intake.edges.log_files import DESK_LOG, KEPT_FILES, MOST_BYTES, desk_log
-from intake.edges.store.library import open_library
 from tests.desk.conftest import Running, let_in, until
+from tests.made_library import new_library
 
 
 @pytest.fixture
@@ -99,7 +99,7 @@ def test_who_was_let_in_and_who_was_not(desk: Running) -> None:
 
 
 def test_old_lines_are_dropped(tmp_path: Path) -> None:
-    with open_library(tmp_path / "library", create=True) as library, desk_log(library.folder) as path:
+    with new_library(tmp_path / "library") as library, desk_log(library.folder) as path:
         for _ in range(5 * (KEPT_FILES + 2)):
             logging.getLogger("intake.test").info("x" * (MOST_BYTES // 5))
     assert path is not None

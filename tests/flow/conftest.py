@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from intake.edges.sheets import read_csv
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
 from intake.flow.moving import box_lifecycle
 from intake.flow.unpacking.scan_results import Booked, Queued, ScanResult
+from tests.made_library import copy_library, new_library
 
 NOW = datetime(2026, 3, 31, 9, 30, tzinfo=UTC)
 
@@ -56,15 +57,22 @@ def import_text(
     )
 
 
+@pytest.fixture(scope="session")
+def library_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the library that `library` copies."""
+    folder = tmp_path_factory.mktemp("made")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, CATALOG)
+        import_text(library, folder, ListKind.PLACES, SHELVES)
+        import_text(library, folder, ListKind.COPIES, COPIES)
+    return folder / "library"
+
+
 @pytest.fixture
-def library(tmp_path: Path) -> Iterator[Library]:
+def library(library_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Seven editions, five packed copies in two boxes, three shelves; nothing has arrived."""
-    opened = open_library(tmp_path / "library", create=True)
-    import_text(opened, tmp_path, ListKind.EDITIONS, CATALOG)
-    import_text(opened, tmp_path, ListKind.PLACES, SHELVES)
-    import_text(opened, tmp_path, ListKind.COPIES, COPIES)
-    yield opened
-    opened.close()
+    with copy_library(library_made, tmp_path / "library") as opened:
+        yield opened
 
 
 @pytest.fixture

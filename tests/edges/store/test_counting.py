@@ -1,15 +1,15 @@
 from pathlib import Path
 
-from intake.edges.store.library import open_library
 from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 from tests.counting import count_statements
+from tests.made_library import new_library
 
 IMPORT = ActionKind.IMPORT_EDITIONS
 
 
 def test_statements_and_transactions_are_counted_and_their_bounds_are_not(tmp_path: Path) -> None:
-    with open_library(tmp_path, create=True) as library:
+    with new_library(tmp_path) as library:
         with count_statements(library) as reading, library.reading() as records:
             records.get(BookSet, 1)
             records.all(BookSet)

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from intake.edges.store.fetching import fetch
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import (
     entry_of_request,
@@ -43,6 +43,7 @@ from tests.edges.store.made import (
     STANDING,
     VALUATION,
 )  # fmt: skip
+from tests.made_library import new_library
 
 
 def everything(library: Library) -> dict[type, tuple[Record, ...]]:
@@ -354,7 +355,7 @@ def shelf_moves(draw: st.DrawFn) -> list[list[tuple[str, str | None]]]:
 def test_taking_back_from_the_end_always_returns_to_the_beginning(
     tmp_path_factory: pytest.TempPathFactory, moves: list[list[tuple[str, str | None]]]
 ) -> None:
-    with open_library(tmp_path_factory.mktemp("many") / "library", create=True) as library:
+    with new_library(tmp_path_factory.mktemp("many") / "library") as library:
         copies = {number: Copy(accession=number, edition_id=1) for number in ("A1", "A2", "A3")}
         apply(library, *made(replace(FIRST, set_id=None), Box(number="B1"), Box(number="B2"), *copies.values()))
         states, entries = [everything(library)], []

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries import boxes, copies, values
 from intake.edges.store.queries.values import Shared
 from intake.edges.store.reader import LibraryReader
@@ -22,6 +22,7 @@ from intake.valuing.rates import RateTable
 from intake.valuing.totals import latest_valuations as latest
 from tests.counting import count_statements
 from tests.edges.store.made import COPY, DISCREPANCY, FIRST, LIBRARY, NOON, QUERY, SECOND, SIGHTING, SOLD, VALUATION
+from tests.made_library import new_library
 
 ELSEWHERE = Box(number="B2", state=BoxState.OPEN)
 DAY = date(2026, 3, 2)
@@ -146,7 +147,7 @@ THREE = tuple(Copy(accession=f"A{n}", edition_id=1) for n in (1, 2, 3))
 
 
 def make_library(factory: pytest.TempPathFactory) -> Library:
-    return open_library(factory.mktemp("library"), create=True)
+    return new_library(factory.mktemp("library"))
 
 
 def test_peers_share_what_is_named_and_are_the_latest_of_their_copies(library: Library) -> None:

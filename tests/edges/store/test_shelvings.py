@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import volumes_to_come
 from intake.edges.store.queries.shelves import (
     copies_on_shelves,
@@ -21,13 +21,14 @@ from intake.model.editions import Copy, CopyState
 from intake.model.places import PlacePath
 from intake.model.shelving import Ordering, Printed
 from tests.edges.store.made import BOX, CASE, CONSIGNMENT, FIRST, ROOM, SECOND, SET, SHELF
+from tests.made_library import new_library
 
 IMPORT = ActionKind.IMPORT_EDITIONS
 
 
 @pytest.fixture
 def library(tmp_path: Path) -> Library:
-    opened = open_library(tmp_path / "library", create=True)
+    opened = new_library(tmp_path / "library")
     standing = [
         Copy(accession=f"A{n}", edition_id=2, state=state, place="S3", position=position)
         for n, position, state in (

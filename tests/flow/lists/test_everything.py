@@ -35,6 +35,7 @@ from intake.model.condition import CopyPicture
 from intake.model.editions import Copy
 from intake.model.sightings import Picture
 from tests.edges.store.made import records
+from tests.made_library import new_library
 
 NOW = datetime(2026, 3, 31, 9, 30, tzinfo=UTC)
 
@@ -244,7 +245,7 @@ def test_any_library_comes_out_again_as_it_went_in(
     tmp_path_factory: pytest.TempPathFactory, drawn: list[Record]
 ) -> None:
     folder = tmp_path_factory.mktemp("everything")
-    with open_library(folder / "library", create=True, now=lambda: NOW) as library:
+    with new_library(folder / "library", now=lambda: NOW) as library:
         if drawn:
             library.apply(Action(ActionKind.IMPORT_EVERYTHING, "made"), made(*drawn))
         again, out = copied(library, folder) if drawn else (library, {})

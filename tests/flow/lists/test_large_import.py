@@ -25,6 +25,7 @@ from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, Edition
 from tests.counting import count_statements
 from tests.flow.conftest import import_text
+from tests.made_library import new_library
 
 ROWS = 95
 LOT = 20
@@ -39,7 +40,7 @@ def _small_lots(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def library(tmp_path: Path) -> Iterator[Library]:
     """An empty one."""
-    with open_library(tmp_path / "library", create=True) as opened:
+    with new_library(tmp_path / "library") as opened:
         yield opened
 
 

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from intake.edges.sheets import read_csv
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.queries.values import valuations_of
 from intake.errors import RefusedError
@@ -31,6 +31,7 @@ from intake.model.editions import Copy, CopyState, Grade
 from intake.model.places import Place, PlaceKind
 from intake.model.valuations import Valuation
 from tests.flow.conftest import CATALOG, import_text
+from tests.made_library import new_library
 
 HEADER = "copy,box,key,grade,wrapped,condition,note,value,currency,basis,valued_on,source\n"
 
@@ -65,7 +66,7 @@ def alter(library: Library, accession: str, **fields: object) -> None:
 
 @pytest.fixture
 def empty(tmp_path: Path) -> Iterator[Library]:
-    with open_library(tmp_path / "library", create=True) as library:
+    with new_library(tmp_path / "library") as library:
         import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
         yield library
 
@@ -441,7 +442,7 @@ def test_any_list_twice_changes_nothing(
     tmp_path_factory: pytest.TempPathFactory, first: list[Row], second: list[Row], random: Random
 ) -> None:
     folder = tmp_path_factory.mktemp("same")
-    with open_library(folder / "library", create=True, now=lambda: datetime(2026, 3, 31, tzinfo=UTC)) as library:
+    with new_library(folder / "library", now=lambda: datetime(2026, 3, 31, tzinfo=UTC)) as library:
         import_text(library, folder, ListKind.EDITIONS, CATALOG)
         for rows in (first, second, random.sample(second, len(second))):
             lines = "".join(f"{box},{key},{grade},{value},EUR\n" for box, key, grade, value in rows)

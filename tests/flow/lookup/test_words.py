@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import latest_entries
@@ -19,6 +19,7 @@ from intake.model.editions import BookSet, CopyState
 from intake.model.reasons import Reason, ReasonKind, reasons_in, reasons_text
 from intake.model.sightings import Query, QueryDecision, ReadingMethod, methods_in, methods_text
 from tests.flow.conftest import NOW
+from tests.made_library import new_library
 
 WHOLE = {"copy": "A1", "box": "B1", "state": CopyState.PACKED, "number": "9", "add_on": "05", "count": 2, "of": 3}
 
@@ -105,7 +106,7 @@ def test_methods_come_back_from_a_sighting_as_they_went_in(method: ReadingMethod
 
 def test_an_entry_of_a_kind_that_this_program_does_not_know(tmp_path: Path) -> None:
     """Written by a newer program its digest is right; altered by hand it is not; neither stops anything."""
-    with open_library(tmp_path, create=True) as library:
+    with new_library(tmp_path) as library:
         action = Action(ActionKind.UNKNOWN, "9", unknown_name="lend copy")
         library.apply(action, made(BookSet(id=1, title="Invented herbal")))
         assert words_of(library) == [("lend copy", "unknown step 'lend copy'")]

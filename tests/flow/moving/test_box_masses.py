@@ -8,7 +8,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
@@ -38,6 +38,7 @@ from intake.model.boxes import Box, MassSource
 from intake.packing.lifting import LiftDemand
 from tests.counting import count_statements
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 TWO = "Heavy: two people"
 
@@ -82,15 +83,21 @@ def test_the_command_follows_the_same_rule() -> None:
     assert advice_words(11, 350)[0] == "Recommended weight limit 11.0 kg, lifting index 1.00"
 
 
+@pytest.fixture(scope="module")
+def heavy_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("heavy")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, "key,title,mass_g\nB,Bridges of the Ebb,2000\n")
+        import_text(library, folder, ListKind.BOXES, "box,room\n1,Study\n2,Study\n3,Study\n")
+        import_text(library, folder, ListKind.COPIES, "box,key\n" + "1,B\n" * 14 + "2,B\n")
+    return folder / "library"
+
+
 @pytest.fixture
-def heavy(tmp_path: Path) -> Iterator[Library]:
+def heavy(heavy_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Box 1 lists fourteen volumes of 2 kg, box 2 one, box 3 nothing; none was weighed."""
-    library = open_library(tmp_path / "library", create=True)
-    import_text(library, tmp_path, ListKind.EDITIONS, "key,title,mass_g\nB,Bridges of the Ebb,2000\n")
-    import_text(library, tmp_path, ListKind.BOXES, "box,room\n1,Study\n2,Study\n3,Study\n")
-    import_text(library, tmp_path, ListKind.COPIES, "box,key\n" + "1,B\n" * 14 + "2,B\n")
-    yield library
-    library.close()
+    with copy_library(heavy_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def the_lift(library: Library, box: str) -> BoxLift:

@@ -22,7 +22,7 @@ from pathlib import Path
 import pytest
 
 from intake.carriage.regimes import REGIMES
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
@@ -37,6 +37,7 @@ from intake.flow.values.exchange_rates import enter_rate
 from intake.model.boxes import Consignment
 from intake.model.carriage import Goods, LiabilityTerms
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 TODAY = date(2026, 7, 13)
 DAYS = {"1": date(2026, 7, 3), "2": date(2026, 7, 4), "3": date(2026, 7, 10)}
@@ -61,28 +62,34 @@ COPIES = """box,key,value,currency,basis,valued_on
 """
 
 
+@pytest.fixture(scope="module")
+def moved_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("moved")
+    with new_library(folder / "moved") as library:
+        import_text(library, folder, ListKind.EDITIONS, CATALOG)
+        import_text(library, folder, ListKind.COPIES, COPIES)
+        for box, gross in (("1", 3600.0), ("2", None), ("3", 7500.0)):
+            box_lifecycle.close_box(library, box, gross_g=gross, station="test")
+        consign(library, Consignment(reference="C-1", dispatched=date(2026, 6, 20)), list(DAYS), station="test")
+        for box, day in DAYS.items():
+            seen = box_lifecycle.ArrivalReport(delivered=day)
+            box_lifecycle.check_in(library, box, seen=seen, today=TODAY, station="test")
+        for currency, per_euro in (("USD", "1.25"), ("GBP", "0.80"), ("XDR", "0.80")):
+            enter_rate(library, "EUR", currency, Decimal(per_euro), on=TODAY, station="test", today=TODAY)
+        for box, key in (("1", "W1"), ("1", "W2"), ("2", "MA")):
+            book_scan(library, box, Scan(accession(library, key), key), station="test", now=NOW)
+        surplus = Scan("1-85798-218-5", "surplus")
+        book_scan(library, "1", surplus, choose=lambda question: question.options[-1], station="test", now=NOW)
+        record_damage(library, accession(library, "MA"), "soaked", now=NOW, station="test")
+        for box in DAYS:
+            box_lifecycle.finish(library, box, now=NOW, station="test")
+    return folder / "moved"
+
+
 @pytest.fixture
-def moved(tmp_path: Path) -> Library:
+def moved(moved_made: Path, tmp_path: Path) -> Library:
     """The library of the table above."""
-    library = open_library(tmp_path / "moved", create=True)
-    import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
-    import_text(library, tmp_path, ListKind.COPIES, COPIES)
-    for box, gross in (("1", 3600.0), ("2", None), ("3", 7500.0)):
-        box_lifecycle.close_box(library, box, gross_g=gross, station="test")
-    consign(library, Consignment(reference="C-1", dispatched=date(2026, 6, 20)), list(DAYS), station="test")
-    for box, day in DAYS.items():
-        seen = box_lifecycle.ArrivalReport(delivered=day)
-        box_lifecycle.check_in(library, box, seen=seen, today=TODAY, station="test")
-    for currency, per_euro in (("USD", "1.25"), ("GBP", "0.80"), ("XDR", "0.80")):
-        enter_rate(library, "EUR", currency, Decimal(per_euro), on=TODAY, station="test", today=TODAY)
-    for box, key in (("1", "W1"), ("1", "W2"), ("2", "MA")):
-        book_scan(library, box, Scan(accession(library, key), key), station="test", now=NOW)
-    surplus = Scan("1-85798-218-5", "surplus")
-    book_scan(library, "1", surplus, choose=lambda question: question.options[-1], station="test", now=NOW)
-    record_damage(library, accession(library, "MA"), "soaked", now=NOW, station="test")
-    for box in DAYS:
-        box_lifecycle.finish(library, box, now=NOW, station="test")
-    return library
+    return copy_library(moved_made, tmp_path / "moved")
 
 
 def accession(library: Library, key: str) -> str:

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from intake.carriage.regimes import REGIMES
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
@@ -34,6 +34,7 @@ from intake.model.boxes import Consignment, MassSource
 from intake.model.carriage import Goods, LiabilityTerms
 from intake.model.valuations import Basis
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import new_library
 
 TODAY = date(2026, 7, 13)
 CATALOG = """key,number,title,mass_g,set,volume,height_mm,width_mm,thickness_mm
@@ -54,7 +55,7 @@ TERMS = LiabilityTerms(regime=REGIMES["montreal"], currency="EUR", rate=Decimal(
 
 def moved(tmp_path: Path, *, double: bool, unvalued: str = "") -> Library:
     """The library of the table above, with everything arrived and nothing unpacked."""
-    library = open_library(tmp_path / "moved", create=True)
+    library = new_library(tmp_path / "moved")
     import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
     listed = COPIES + (DOUBLE if double else "")
     if unvalued:

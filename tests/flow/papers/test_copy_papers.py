@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError
 from intake.flow.condition.condition_report import Inspection, report_condition
@@ -29,6 +29,7 @@ from intake.model.valuations import Basis
 from intake.valuing import proof
 from intake.valuing.condition import UNOPENED
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 TODAY = date(2026, 3, 31)
 EDITIONS = """key,number,title,contributors,publisher,year,edition,printed_in,pages,set,volume
@@ -50,16 +51,22 @@ COPIES = """box,key,printing,grade,jacket,wrapped,value,currency,basis,valued_on
 """
 
 
+@pytest.fixture(scope="module")
+def ferns_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("ferns")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, EDITIONS)
+        import_text(library, folder, ListKind.PRINTINGS, PRINTINGS)
+        import_text(library, folder, ListKind.PLACES, "room,bookcase,shelf,width_mm\nStudy,A,1,800\n")
+        import_text(library, folder, ListKind.COPIES, COPIES)
+    return folder / "library"
+
+
 @pytest.fixture
-def ferns(tmp_path: Path) -> Iterator[Library]:
+def ferns(ferns_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Three copies of one volume in a box, of the first, the second and an unknown printing; two more at hand."""
-    library = open_library(tmp_path / "library", create=True)
-    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
-    import_text(library, tmp_path, ListKind.PRINTINGS, PRINTINGS)
-    import_text(library, tmp_path, ListKind.PLACES, "room,bookcase,shelf,width_mm\nStudy,A,1,800\n")
-    import_text(library, tmp_path, ListKind.COPIES, COPIES)
-    yield library
-    library.close()
+    with copy_library(ferns_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def gather(library: Library, copy: str = "1") -> Dossier:

@@ -24,7 +24,7 @@ import openpyxl
 import pypdfium2
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
@@ -47,6 +47,7 @@ from intake.model.boxes import Consignment
 from intake.model.editions import BookSet
 from intake.model.valuations import Basis
 from tests.flow.conftest import NOW, booked, import_text
+from tests.made_library import copy_library, new_library
 
 TODAY = date(2026, 3, 31)
 OPTIONS = PaperOptions(reference="R-1", relief="eu", left_on=date(2026, 2, 1))
@@ -69,18 +70,24 @@ COPIES = """box,key,grade,value,currency,basis,valued_on
 RATES = (("GBP", "0.80", TODAY), ("USD", "1.25", TODAY), ("JPY", "160", TODAY), ("SEK", "11", date(2026, 1, 2)))
 
 
+@pytest.fixture(scope="module")
+def shipped_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("shipped")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, CATALOG)
+        import_text(library, folder, ListKind.COPIES, COPIES)
+        import_text(library, folder, ListKind.BOXES, "box,tare_g,gross_g\n1,500,3200\n2,500,4000\n3,500,\n")
+        consignment = "reference,consignee,origin,destination,boxes\nR-1,Mx Nobody,Wexmere,Lesser Thornel,all\n"
+        import_text(library, folder, ListKind.CONSIGNMENT, consignment)
+        for currency, rate, on in RATES:
+            enter_rate(library, "EUR", currency, Decimal(rate), on=on, station="test", today=TODAY)
+    return folder / "library"
+
+
 @pytest.fixture
-def shipped(tmp_path: Path) -> Iterator[Library]:
-    library = open_library(tmp_path / "shipped", create=True)
-    import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
-    import_text(library, tmp_path, ListKind.COPIES, COPIES)
-    import_text(library, tmp_path, ListKind.BOXES, "box,tare_g,gross_g\n1,500,3200\n2,500,4000\n3,500,\n")
-    consignment = "reference,consignee,origin,destination,boxes\nR-1,Mx Nobody,Wexmere,Lesser Thornel,all\n"
-    import_text(library, tmp_path, ListKind.CONSIGNMENT, consignment)
-    for currency, rate, on in RATES:
-        enter_rate(library, "EUR", currency, Decimal(rate), on=on, station="test", today=TODAY)
-    yield library
-    library.close()
+def shipped(shipped_made: Path, tmp_path: Path) -> Iterator[Library]:
+    with copy_library(shipped_made, tmp_path / "shipped") as opened:
+        yield opened
 
 
 def content_of(library: Library, options: PaperOptions = OPTIONS) -> ConsignmentContent:

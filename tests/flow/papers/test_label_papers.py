@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import printed_labels, shelves_in_order
 from intake.flow.lists.import_list import ListKind
 from intake.flow.papers import registry
@@ -20,6 +20,7 @@ from intake.flow.shelves.shelve_copy import shelve
 from intake.model.changes import ActionKind
 from intake.model.papers import LabelUse
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 EDITIONS = """key,title,contributors,language,subject,thickness_mm,height_mm,set,volume,call_number,isbn
 A,The Auks: a monograph,"Thorn, Ada",eng,Birds,10,240,,,598.3,9780306406157
@@ -31,17 +32,23 @@ SHELVES = "room,bookcase,shelf,width_mm,subject\nStudy,A,1,300,Birds\nStudy,A,2,
 FLAGS, SHELF = registry.COPY_FLAGS, registry.SHELF_LABELS
 
 
+@pytest.fixture(scope="module")
+def birds_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("birds")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, EDITIONS)
+        import_text(library, folder, ListKind.PLACES, SHELVES)
+        import_text(library, folder, ListKind.COPIES, "key\nA\nB\nC\nF\n")
+        for copy in ("1", "2", "3", "4"):
+            shelve(library, copy, numbers(library)[0], station="test", now=NOW)
+    return folder / "library"
+
+
 @pytest.fixture
-def birds(tmp_path: Path) -> Iterator[Library]:
+def birds(birds_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Four copies on the first shelf, A B C F from the left; two empty shelves, one of no subject."""
-    library = open_library(tmp_path / "library", create=True)
-    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
-    import_text(library, tmp_path, ListKind.PLACES, SHELVES)
-    import_text(library, tmp_path, ListKind.COPIES, "key\nA\nB\nC\nF\n")
-    for copy in ("1", "2", "3", "4"):
-        shelve(library, copy, numbers(library)[0], station="test", now=NOW)
-    yield library
-    library.close()
+    with copy_library(birds_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def numbers(library: Library) -> list[str]:

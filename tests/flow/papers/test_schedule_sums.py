@@ -28,7 +28,7 @@ import openpyxl
 import pypdfium2
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
@@ -44,6 +44,7 @@ from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState
 from intake.model.valuations import Basis
 from tests.flow.conftest import import_text
+from tests.made_library import copy_library, new_library
 
 TODAY = date(2026, 3, 31)
 CATALOG = """key,title,set,volume,subject
@@ -71,22 +72,28 @@ COPIES = """box,key,value,currency,basis,valued_on
 OPTIONS = PaperOptions(currency="EUR", insured=Decimal(500), single_limit=Decimal(200), limit=Decimal(100))
 
 
+@pytest.fixture(scope="module")
+def library_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("library")
+    with new_library(folder / "library") as opened:
+        import_text(opened, folder, ListKind.EDITIONS, CATALOG)
+        import_text(opened, folder, ListKind.COPIES, COPIES)
+        for currency, per_base in (("USD", "1.25"), ("JPY", "160"), ("BHD", "0.5")):
+            enter_rate(opened, "EUR", currency, Decimal(per_base), on=TODAY, station="test", today=TODAY)
+        for amount, missing in (("500", ""), ("300", "2")):
+            figure = Figure(amount=Decimal(amount), currency="USD", on=TODAY, basis=Basis.MARKET)
+            value_sets.value_set(opened, 1, figure, lacking=missing, station="test", today=TODAY)
+        with opened.reading() as records:
+            pairs = [copy for copy, edition in all_copies(records) if edition.key in ("F2", "S1")]
+        lost = tuple(Change(copy, replace(copy, state=CopyState.MISSING)) for copy in pairs)
+        opened.apply(Action(ActionKind.FINISH_BOX, "1", "test"), lost)
+    return folder / "library"
+
+
 @pytest.fixture
-def library(tmp_path: Path) -> Iterator[Library]:
-    opened = open_library(tmp_path / "library", create=True)
-    import_text(opened, tmp_path, ListKind.EDITIONS, CATALOG)
-    import_text(opened, tmp_path, ListKind.COPIES, COPIES)
-    for currency, per_base in (("USD", "1.25"), ("JPY", "160"), ("BHD", "0.5")):
-        enter_rate(opened, "EUR", currency, Decimal(per_base), on=TODAY, station="test", today=TODAY)
-    for amount, missing in (("500", ""), ("300", "2")):
-        figure = Figure(amount=Decimal(amount), currency="USD", on=TODAY, basis=Basis.MARKET)
-        value_sets.value_set(opened, 1, figure, lacking=missing, station="test", today=TODAY)
-    with opened.reading() as records:
-        pairs = [copy for copy, edition in all_copies(records) if edition.key in ("F2", "S1")]
-    lost = tuple(Change(copy, replace(copy, state=CopyState.MISSING)) for copy in pairs)
-    opened.apply(Action(ActionKind.FINISH_BOX, "1", "test"), lost)
-    yield opened
-    opened.close()
+def library(library_made: Path, tmp_path: Path) -> Iterator[Library]:
+    with copy_library(library_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def made(library: Library, form: PaperFormat, paper: Paper = registry.INSURANCE, **chosen: object) -> RenderedPaper:  # type: ignore[type-arg] # of any content

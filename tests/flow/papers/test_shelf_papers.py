@@ -9,7 +9,7 @@ from typing import Any
 import pypdfium2
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import FileError, RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
@@ -22,6 +22,7 @@ from intake.flow.shelves.find_room import put
 from intake.flow.shelves.make_places import set_order
 from intake.model.papers import LabelContent
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 EDITIONS = """key,title,contributors,language,subject,thickness_mm,height_mm,set,volume,call_number
 A,The Auks: a monograph,Ada Thorn,eng,Birds,30,240,,,598.3
@@ -33,16 +34,22 @@ SHELVES = (
 )
 
 
+@pytest.fixture(scope="module")
+def birds_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("birds")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, EDITIONS)
+        import_text(library, folder, ListKind.PLACES, SHELVES)
+        import_text(library, folder, ListKind.COPIES, "key\nA\nB\nF\n")
+        put(library, "A1", station="test", now=NOW)
+        put(library, "A2", station="test", now=NOW)
+    return folder / "library"
+
+
 @pytest.fixture
-def birds(tmp_path: Path) -> Iterator[Library]:
-    library = open_library(tmp_path / "library", create=True)
-    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
-    import_text(library, tmp_path, ListKind.PLACES, SHELVES)
-    import_text(library, tmp_path, ListKind.COPIES, "key\nA\nB\nF\n")
-    put(library, "A1", station="test", now=NOW)
-    put(library, "A2", station="test", now=NOW)
-    yield library
-    library.close()
+def birds(birds_made: Path, tmp_path: Path) -> Iterator[Library]:
+    with copy_library(birds_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def contents(library: Library, paper: Paper[LabelRun], options: PaperOptions | None = None) -> list[LabelContent]:

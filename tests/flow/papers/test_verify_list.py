@@ -11,7 +11,7 @@ import pypdfium2
 import pytest
 
 from intake.edges.sheets import read_csv
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.condition import copy_pictures
 from intake.errors import FileError, RefusedError, UsageError
 from intake.flow.condition.condition_report import Inspection, report_condition
@@ -28,6 +28,7 @@ from intake.flow.values.figures import Figure
 from intake.model.schedules import ProofTotal
 from intake.model.valuations import Basis
 from tests.flow.conftest import COPIES, NOW, import_text
+from tests.made_library import new_library
 
 TODAY = date(2026, 3, 31)
 WANTED = PaperOptions(
@@ -112,7 +113,7 @@ def test_a_copy_worth_just_the_limit_is_on_no_list_of_what_is_worth_more(priced:
 def test_another_ledger_does_not_know_the_list(priced: Library, tmp_path: Path) -> None:
     insurance(priced, tmp_path / "list.pdf")
     proof = verify_list.find_proof(tmp_path / "list.pdf")
-    with open_library(tmp_path / "other", create=True) as other:
+    with new_library(tmp_path / "other") as other:
         import_text(other, tmp_path, ListKind.COPIES, "key\n", dry_run=True)
         assert not verify_list.verify(other, proof).known
     assert not verify_list.verify(priced, replace(proof, head="0" * 64)).known
@@ -186,7 +187,7 @@ def test_what_cannot_be_printed_leaves_no_file(priced: Library, tmp_path: Path) 
             write(priced, registry.HIGH_VALUE, tmp_path / "list.pdf", replace(WANTED, limit=limit))
     with pytest.raises(RefusedError):
         write(priced, registry.CUSTOMS, tmp_path / "x.pdf", replace(WANTED, reference="none"))
-    with open_library(tmp_path / "empty", create=True) as empty, pytest.raises(RefusedError):
+    with new_library(tmp_path / "empty") as empty, pytest.raises(RefusedError):
         insurance(empty, tmp_path / "list.pdf")
     assert not list(tmp_path.glob("*.pdf"))
     assert not list(tmp_path.glob("*.doc"))

@@ -1,18 +1,19 @@
 """A small library with a record of every kind, and a ledger that made, altered and took back."""
 
 import hashlib
+import shutil
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import open_library
 from intake.model.boxes import BoxPicture
 from intake.model.changes import Action, ActionKind, Change, Provisional, Record, made
 from intake.model.condition import CopyPicture
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture, Sighting
 from tests.edges.store.made import BOX, COPY, LIBRARY, NOON, PICTURE
+from tests.made_library import new_library
 
 PICTURE_BYTES = b"not really a picture"
 
@@ -27,7 +28,7 @@ def make_library(folder: Path) -> None:
         has_it = isinstance(record, Sighting | BoxPicture | CopyPicture) and record.picture == PICTURE.sha256
         return replace(record, picture=sha256) if has_it else record  # type: ignore[arg-type] # one of those
 
-    with open_library(folder, create=True, now=lambda: NOON) as library:
+    with new_library(folder, now=lambda: NOON) as library:
         library.keep_picture(PICTURE_BYTES, picture)
         steps = [
             (Action(ActionKind.UNKNOWN, "all", unknown_name="test", request="r1"), made(*map(with_picture, LIBRARY))),
@@ -40,8 +41,15 @@ def make_library(folder: Path) -> None:
             library.apply(action, changes)
 
 
+@pytest.fixture(scope="session")
+def folder_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the folder that `folder` copies."""
+    made = tmp_path_factory.mktemp("kept") / "library"
+    make_library(made)
+    return made
+
+
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
+def folder(folder_made: Path, tmp_path: Path) -> Path:
     """Return the folder of a closed library."""
-    make_library(tmp_path / "library")
-    return tmp_path / "library"
+    return shutil.copytree(folder_made, tmp_path / "library")

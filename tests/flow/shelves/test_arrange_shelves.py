@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError
@@ -17,6 +17,7 @@ from intake.flow.shelves.shelf_state import read_shelves
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.undo import undo
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 EDITIONS = """key,title,subject,thickness_mm,height_mm,width_mm,mass_g,set,volume
 A,Auks,Birds,30,240,180,1000,,
@@ -36,24 +37,30 @@ Study,B,1,100,300,250,,,
 """
 
 
+@pytest.fixture(scope="module")
+def mixed_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("mixed")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, EDITIONS)
+        import_text(library, folder, ListKind.PLACES, SHELVES)
+        import_text(library, folder, ListKind.COPIES, "key\nA\nB\nC\nD\nG\nM\nN\n")
+        import_text(library, folder, ListKind.COPIES, "box,room,key\n1,Study,P\n")
+        with library.reading() as records:
+            shelves = [shelf.number for shelf in shelves_in_order(records)]
+            copies = {edition.key: copy.accession for copy, edition in all_copies(records)}
+        for shelf, keys in zip(shelves, ("DC", "BA", "GN", "M"), strict=True):
+            behind = ""
+            for key in keys:
+                shelve(library, copies[key], shelf, behind=behind, station="test", now=NOW)
+                behind = copies[key]
+    return folder / "library"
+
+
 @pytest.fixture
-def mixed(tmp_path: Path) -> Iterator[Library]:
+def mixed(mixed_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Seven copies shelved out of order, one in a box."""
-    library = open_library(tmp_path / "library", create=True)
-    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
-    import_text(library, tmp_path, ListKind.PLACES, SHELVES)
-    import_text(library, tmp_path, ListKind.COPIES, "key\nA\nB\nC\nD\nG\nM\nN\n")
-    import_text(library, tmp_path, ListKind.COPIES, "box,room,key\n1,Study,P\n")
-    with library.reading() as records:
-        shelves = [shelf.number for shelf in shelves_in_order(records)]
-        copies = {edition.key: copy.accession for copy, edition in all_copies(records)}
-    for shelf, keys in zip(shelves, ("DC", "BA", "GN", "M"), strict=True):
-        behind = ""
-        for key in keys:
-            shelve(library, copies[key], shelf, behind=behind, station="test", now=NOW)
-            behind = copies[key]
-    yield library
-    library.close()
+    with copy_library(mixed_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def rows(library: Library) -> list[str]:

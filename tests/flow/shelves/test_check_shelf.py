@@ -14,7 +14,7 @@ import numpy.typing as npt
 import pytest
 import zint
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.shelves import shelves_in_order
 from intake.edges.store.queries.sightings import sightings_of
@@ -29,6 +29,7 @@ from intake.reading.decoders import available
 from intake.reading.read import read
 from intake.shelving.check import ReadRow
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import new_library
 from tests.reading.drawing import symbol
 
 Grey = npt.NDArray[np.uint8]
@@ -43,7 +44,7 @@ MODULE_PX = 4
 @pytest.fixture
 def shelved(tmp_path: Path) -> Iterator[tuple[Library, list[str], list[str]]]:
     """Copies 0 to 9 on the first shelf, 10 to 13 on the second, two at hand; the copies' and the shelves' numbers."""
-    library = open_library(tmp_path / "library", create=True)
+    library = new_library(tmp_path / "library")
     import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
     import_text(library, tmp_path, ListKind.PLACES, SHELVES)
     import_text(library, tmp_path, ListKind.COPIES, COPIES)

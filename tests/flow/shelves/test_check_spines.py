@@ -13,7 +13,7 @@ import pytest
 from PIL import Image, ImageDraw, ImageFont
 
 from intake.edges import ocr
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import RefusedError
@@ -22,6 +22,7 @@ from intake.flow.shelves.check_spines import SpineQuestion, check_spines
 from intake.flow.shelves.shelve_copy import shelve
 from intake.model.readings import TextLine
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import new_library
 
 TITLES = ["Auks of the Outer Rocks", "Barnacle Keys", "Cranes at Dusk", "Dykes and Ditches", "Estuary Birds",
           "Ferns on Old Walls", "Gulls and Terns", "Herons of the Marsh"]  # fmt: skip
@@ -33,7 +34,7 @@ SHELVES = "room,bookcase,shelf,width_mm\nStudy,A,1,800\nStudy,A,2,800\n"
 @pytest.fixture
 def stood(tmp_path: Path) -> Iterator[tuple[Library, list[str], str]]:
     """Eight copies on one shelf by title; the copies' numbers, and the shelf's."""
-    library = open_library(tmp_path / "library", create=True)
+    library = new_library(tmp_path / "library")
     import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
     import_text(library, tmp_path, ListKind.PLACES, SHELVES)
     import_text(library, tmp_path, ListKind.COPIES, "key\n" + "".join(f"K{n}\n" for n in range(len(TITLES))))

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies, copies_of_editions
 from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.queries.shelves import shelf_ordering, shelves_in_order
@@ -21,6 +21,7 @@ from intake.flow.unpacking.advice import advise
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Copy, CopyState
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 EDITIONS = """key,title,subject,language,thickness_mm,height_mm,set,volume
 A,The Auks,Birds,eng,30,240,,
@@ -47,16 +48,22 @@ UNBOXED = "key\nA\nB\nC\nD\nE\nF1\nU\nT\nM\nX\n"
 BOXED = "box,room,key\n1,Study,F2\n1,Study,F3\n"
 
 
+@pytest.fixture(scope="module")
+def shelves_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("shelves")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, EDITIONS)
+        import_text(library, folder, ListKind.PLACES, SHELVES)
+        import_text(library, folder, ListKind.COPIES, UNBOXED)
+        import_text(library, folder, ListKind.COPIES, BOXED)
+    return folder / "library"
+
+
 @pytest.fixture
-def shelves(tmp_path: Path) -> Iterator[Library]:
+def shelves(shelves_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Ten copies at hand, numbered as listed, two volumes in a box, five shelves, nothing shelved."""
-    library = open_library(tmp_path / "library", create=True)
-    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
-    import_text(library, tmp_path, ListKind.PLACES, SHELVES)
-    import_text(library, tmp_path, ListKind.COPIES, UNBOXED)
-    import_text(library, tmp_path, ListKind.COPIES, BOXED)
-    yield library
-    library.close()
+    with copy_library(shelves_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def copy_of(library: Library, key: str) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import places_in
 from intake.errors import ChangedMeanwhileError, RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
@@ -15,6 +15,7 @@ from intake.flow.shelves.make_places import ShelfRequest, make_bookcase, parse_s
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.model.places import Place, PlaceKind
 from tests.flow.conftest import import_text
+from tests.made_library import new_library
 
 CASE = Place(number="", kind=PlaceKind.BOOKCASE, name="Oak")
 BOARD = Place(number="", kind=PlaceKind.SHELF, name="", subject="Birds", material="oak", board_mm=20)
@@ -57,7 +58,7 @@ def test_words_that_say_no_shelves(text: str) -> None:
 
 
 def test_a_bookcase_made_by_words(tmp_path: Path) -> None:
-    library = open_library(tmp_path / "library", create=True)
+    library = new_library(tmp_path / "library")
     said = parse_shelves("three shelves of 800 x 300 x 250 mm")
     made = make_bookcase(library, said, room="Study", bookcase=CASE, board=BOARD, lowest_mm=80, station="test")
     assert [(shelf.name, shelf.above_floor_mm, shelf.width_mm) for shelf in made] == [

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.import_list import ListKind
@@ -15,6 +15,7 @@ from intake.flow.shelves.shelve_copy import shelve
 from intake.model.editions import Edition
 from tests.counting import count_statements
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 SHELVES = """room,bookcase,shelf,width_mm,subject
 Study,A,1,800,Birds
@@ -37,15 +38,21 @@ H2,Herons,Birds,30,Large Birds,2
 """
 
 
+@pytest.fixture(scope="module")
+def birds_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("birds")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.PLACES, SHELVES)
+        import_text(library, folder, ListKind.EDITIONS, EDITIONS)
+        import_text(library, folder, ListKind.COPIES, "box,key\n,A\n,F1\n,F2\n,F3\n,H1\n7,F4\n7,H2\n")
+    return folder / "library"
+
+
 @pytest.fixture
-def birds(tmp_path: Path) -> Iterator[Library]:
+def birds(birds_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Auks, finches 1 to 3 and herons 1 at hand; finches 4 and herons 2 in a box."""
-    library = open_library(tmp_path / "library", create=True)
-    import_text(library, tmp_path, ListKind.PLACES, SHELVES)
-    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
-    import_text(library, tmp_path, ListKind.COPIES, "box,key\n,A\n,F1\n,F2\n,F3\n,H1\n7,F4\n7,H2\n")
-    yield library
-    library.close()
+    with copy_library(birds_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def stand(library: Library, **where: str) -> None:

@@ -5,13 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.flow.lists.import_list import ListKind
 from intake.flow.shelves.shelf_loads import CaseReport, weigh_shelves
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.flow.shelves.shelve_copy import shelve
 from intake.units.convert import G_PER_KG
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import new_library
 
 SHELVES = """room,bookcase,shelf,width_mm,bookcase_width_mm,bookcase_depth_mm,bookcase_mass_kg
 Study,A,1,800,1000,500,30
@@ -25,7 +26,7 @@ EDITIONS = "key,title,mass_g,thickness_mm\nL,Light,1000,20\nH,Heavy,5000,50\n"
 @pytest.fixture
 def cases(tmp_path: Path) -> Iterator[Library]:
     """A bookcase of three shelves and one of one; three light copies and one heavy one at hand."""
-    library = open_library(tmp_path / "library", create=True)
+    library = new_library(tmp_path / "library")
     import_text(library, tmp_path, ListKind.PLACES, SHELVES)
     import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
     import_text(library, tmp_path, ListKind.COPIES, "key\nL\nL\nL\nH\n")

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.flow.lookup.search import search
 from intake.flow.shelves.arrange_shelves import propose
 from intake.flow.shelves.check_shelf import report_row
@@ -28,6 +28,7 @@ from intake.model.places import Place, PlaceKind
 from intake.shelving.check import ReadRow
 from tests.counting import count_statements
 from tests.flow.conftest import NOW
+from tests.made_library import new_library
 
 BOOKCASES, SHELVES, EDITIONS, COPIES, UNPACKED = 30, 300, 2000, 10_000, 40
 ROOM, BOX = numbered(OwnKind.PLACE, 1), numbered(OwnKind.BOX, 1)
@@ -72,7 +73,7 @@ def copies() -> Iterator[Copy]:
 
 @pytest.fixture(scope="module")
 def library(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Library]:
-    opened = open_library(tmp_path_factory.mktemp("many"), create=True)
+    opened = new_library(tmp_path_factory.mktemp("many"))
     sets = [BookSet(id=nth, title=f"Herbal {nth:04}") for nth in range(1, EDITIONS // 2 + 1)]
     editions = [
         Edition(id=nth, title=f"Herbal {(nth + 1) // 2:04}", volume=str(2 - nth % 2), set_id=(nth + 1) // 2,

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.shelves import PlaceNode, place_nodes
 from intake.flow.lists.import_list import ListKind
@@ -26,6 +26,7 @@ from intake.flow.shelves.shelve_copy import shelve
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place, PlaceKind, PlacePath
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library, new_library
 
 SHELVES = """room,bookcase,shelf,width_mm,height_mm,depth_mm,above_floor_mm,board_mm,rated_kg,bookcase_width_mm
 Study,A,1,800,300,250,,20,30,
@@ -43,15 +44,21 @@ F1,Finches,Birds,25,Small Birds,1
 """
 
 
+@pytest.fixture(scope="module")
+def rooms_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("rooms")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.PLACES, SHELVES)
+        import_text(library, folder, ListKind.EDITIONS, EDITIONS)
+        import_text(library, folder, ListKind.COPIES, "key\nA\nF2\nF1\n")
+    return folder / "library"
+
+
 @pytest.fixture
-def rooms(tmp_path: Path) -> Iterator[Library]:
+def rooms(rooms_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Two rooms with two bookcases each; three copies at hand."""
-    library = open_library(tmp_path / "library", create=True)
-    import_text(library, tmp_path, ListKind.PLACES, SHELVES)
-    import_text(library, tmp_path, ListKind.EDITIONS, EDITIONS)
-    import_text(library, tmp_path, ListKind.COPIES, "key\nA\nF2\nF1\n")
-    yield library
-    library.close()
+    with copy_library(rooms_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def read(library: Library, *names: str) -> dict[str, Shelf]:

@@ -1,0 +1,40 @@
+"""Libraries that many tests begin with are made once by each process that runs tests, and copied for each test.
+
+A fixture of the session or of a module makes one and closes it, so that nothing that a test replaces has a part in it;
+the fixture of the test opens a copy.
+"""
+
+import shutil
+import tempfile
+from collections.abc import Callable
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+
+from intake.edges.clock import now as clock_now
+from intake.edges.store.library import Library, open_library
+
+
+@cache
+def _empty() -> tempfile.TemporaryDirectory[str]:
+    """Return the folder of an empty library, by every step of the store's own."""
+    made = tempfile.TemporaryDirectory(prefix="intake-tests-", ignore_cleanup_errors=True)
+    open_library(Path(made.name), create=True).close()
+    return made
+
+
+def copy_library(made: Path, folder: Path, *, now: Callable[[], datetime] = clock_now) -> Library:
+    """Open a copy of a closed library.
+
+    Args:
+        made: the folder of the library.
+        folder: where the copy will be.
+        now: the clock of the copy's ledger.
+    """
+    shutil.copytree(made, folder, dirs_exist_ok=True)
+    return open_library(folder, now=now)
+
+
+def new_library(folder: Path, *, now: Callable[[], datetime] = clock_now) -> Library:
+    """Open a new, empty library; how one is made is for the tests of the store."""
+    return copy_library(Path(_empty().name), folder, now=now)
