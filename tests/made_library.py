@@ -31,7 +31,7 @@ def copy_library(made: Path, folder: Path, *, now: Callable[[], datetime] = cloc
         folder: where the copy will be.
         now: the clock of the copy's ledger.
     """
-    shutil.copytree(made, folder, dirs_exist_ok=True)
+    shutil.copytree(made, folder)
     return open_library(folder, now=now)
 
 

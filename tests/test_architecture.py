@@ -3,6 +3,7 @@
 import ast
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -69,8 +70,14 @@ def layer(path: Path) -> str:
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
+@cache
+def nodes(path: Path) -> tuple[ast.AST, ...]:
+    """Return every node of a module; several tests look at each."""
+    return tuple(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+
+
 def imports(path: Path) -> Iterator[str]:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in nodes(path):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -93,8 +100,7 @@ def test_arrows_point_down_only(path: Path) -> None:
 def test_a_step_touches_nothing_outside(path: Path) -> None:
     used = {name.split(".")[0] for name in imports(path)}
     assert not used & OUTSIDE_WORLD
-    calls = {n.func.id for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-             if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}  # fmt: skip
+    calls = {n.func.id for n in nodes(path) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}
     assert not calls & {"open", "print", "input"}
 
 
@@ -108,7 +114,9 @@ def test_each_outside_thing_has_one_owner(path: Path) -> None:
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
 def test_a_module_says_what_it_is_and_stays_small(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
-    assert ast.get_docstring(ast.parse(text))
+    module = nodes(path)[0]
+    assert isinstance(module, ast.Module)
+    assert ast.get_docstring(module)
     assert len(text.splitlines()) <= 300
 
 
@@ -143,8 +151,7 @@ def test_one_name_a_class_and_one_name_a_module_in_its_ring() -> None:
     for path in FILES:
         if "migrations" in path.parts:
             continue
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        classes.update(node.name for node in ast.walk(tree) if isinstance(node, ast.ClassDef))
+        classes.update(node.name for node in nodes(path) if isinstance(node, ast.ClassDef))
         if path.stem != "__init__":
             modules[(RING[layer(path)], path.stem)] += 1
     assert [name for name, count in classes.items() if count > 1] == []

@@ -23,6 +23,7 @@ from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.places import Place, PlaceKind
 from tests.desk.conftest import PHOTOGRAPHS, Running, Station, let_in, running
+from tests.drawn_examples import examples
 
 words = st.one_of(
     st.text(max_size=40),
@@ -42,7 +43,9 @@ NAMES = [
 fields = st.dictionaries(st.sampled_from(NAMES), values, max_size=8)
 parameters = st.dictionaries(st.sampled_from(NAMES), words, max_size=6)
 relaxed = settings(
-    max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+    max_examples=examples(12),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 MEDIA_TYPES = (
     "application/json", "application/x-www-form-urlencoded", "image/jpeg", "application/octet-stream", "text/plain", "",

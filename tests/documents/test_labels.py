@@ -17,6 +17,7 @@ from intake.flow.moving.lift import BoxLift, caution_words, short_mass_words
 from intake.model.pages import Align, Page, Symbol, Text
 from intake.model.papers import CONTENT_KEYS, LabelTemplate, LabelUse, SymbolKind
 from intake.units.convert import mm_to_px, pt_to_mm
+from tests.drawn_examples import examples
 
 Grey = npt.NDArray[np.uint8]
 Render = Callable[[Sequence[Page], float], list[Grey]]
@@ -128,7 +129,7 @@ WORDS = st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=60) | s
 )
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(80), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(template=st.sampled_from(ALL), texts=st.fixed_dictionaries(dict.fromkeys(CONTENT_KEYS, WORDS)), data=st.data())
 def test_nothing_overlaps_or_leaves_its_label(
     template: LabelTemplate, texts: dict[str, str], data: st.DataObject

@@ -17,6 +17,7 @@ from intake.errors import UsageError
 from intake.model.pages import Mark, Page, Symbol
 from intake.model.papers import SymbolKind
 from intake.units.convert import mm_to_px
+from tests.drawn_examples import examples
 
 Grey = npt.NDArray[np.uint8]
 Render = Callable[[Sequence[Page], float], list[Grey]]
@@ -139,7 +140,7 @@ def test_opencv_reads_the_qr_code(render: Render, dpi: int) -> None:
     assert cv2.QRCodeDetector().detectAndDecode(grey)[0] == "A127-43"
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(
     kind=st.sampled_from([CODE128, QR]),
     text=st.text("ABS0123456789-", min_size=3, max_size=14).filter(lambda text: text[0] != "-"),

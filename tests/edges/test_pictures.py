@@ -20,6 +20,7 @@ from PIL import Image
 
 from intake.edges.pictures import LARGEST_PX, LONGEST_PX, SUFFIXES, Loaded, find, load, passed_over
 from intake.errors import FileError
+from tests.drawn_examples import examples
 
 DATA = Path(__file__).parent / "data"
 CORNER = (slice(0, 20), slice(0, 40))
@@ -212,7 +213,7 @@ def test_what_is_no_picture_is_refused_in_one_sentence(tmp_path: Path) -> None:
         assert refusal.value.remedy
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(60), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     at=st.integers(0, 10_000), junk=st.binary(min_size=1, max_size=12), kind=st.sampled_from(["JPEG", "PNG", "TIFF"])
 )

@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from intake.packing import bounds
+from tests.drawn_examples import examples
 from tests.packing.exhaustive import fewest
 
 
@@ -28,7 +29,7 @@ def test_the_bound_l2_by_hand(pieces: list[int], capacity: int, boxes: int) -> N
     assert fewest(pieces, capacity) == boxes
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.lists(st.integers(1, 20), min_size=1, max_size=9))
 def test_the_bound_l2_is_never_above_the_optimum(pieces: list[int]) -> None:
     bound = bounds.by_mass([float(piece) for piece in pieces], 20)

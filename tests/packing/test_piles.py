@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from intake.packing.packing_plan import PackItem, Size
 from intake.packing.piles import arrange_in_piles, fits_in_box
+from tests.drawn_examples import examples
 from tests.packing.pile_checks import check_piles
 
 
@@ -111,7 +112,7 @@ def test_a_book_goes_on_the_smallest_pile_that_bears_it() -> None:
 sizes = st.tuples(st.integers(100, 300), st.integers(80, 250), st.integers(5, 60))
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(
     st.lists(sizes, min_size=1, max_size=9),
     st.tuples(st.integers(200, 450), st.integers(200, 350), st.integers(60, 310)),

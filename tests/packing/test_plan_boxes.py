@@ -20,6 +20,7 @@ from intake.packing.filling import FirstFit, OpenBox, make_block
 from intake.packing.packing_plan import BegunBox, BoxFlaw, BoxKind, PackingPlan, PackItem, WhyLeft
 from intake.packing.piles import arrange_in_piles
 from intake.packing.plan_boxes import plan
+from tests.drawn_examples import examples
 from tests.packing.exhaustive import fewest
 from tests.packing.pile_checks import check_piles
 
@@ -93,7 +94,7 @@ def test_the_case_on_which_first_fit_decreasing_is_worst() -> None:
     assert len(found.boxes) == 9
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.lists(st.integers(1, 20), min_size=1, max_size=9))
 def test_small_cases_are_bounded_and_packed_as_trying_everything_does(pieces: list[int]) -> None:
     optimum = fewest(pieces, 20)
@@ -101,7 +102,7 @@ def test_small_cases_are_bounded_and_packed_as_trying_everything_does(pieces: li
     assert len(by_mass(pieces, 20).boxes) == optimum
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(
     st.lists(
         st.tuples(st.floats(120, 400), st.floats(90, 300), st.floats(4, 70), st.sampled_from("AB"), st.integers(0, 3)),
@@ -278,7 +279,6 @@ def test_a_plan_whose_time_is_up_leaves_the_rest_out_and_counts_it() -> None:
     assert plan(items, [BOX]).not_reached == 0
 
 
-@settings(max_examples=100, deadline=None)
 @given(st.lists(st.integers(1, 100), max_size=60))
 def test_the_first_box_that_takes_a_block_is_found_as_by_trying_all(masses: list[int]) -> None:
     kind = BoxKind(name="box", inner_mm=(1000, 1000, 1000), tare_g=1, limit_g=101)

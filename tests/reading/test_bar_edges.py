@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from intake.reading.bar_edges import LAYOUTS, UPCE, decode_run, read_edges
 from intake.reading.geometry import Floats
 from intake.reading.symbol_forms import check_digit
+from tests.drawn_examples import examples
 from tests.reading.drawing import symbol
 from tests.reading.test_read import MODULES
 
@@ -88,14 +89,14 @@ def test_any_number_bent_tilted_and_blurred_is_right_or_unread(
     assert found is None or found.number in ("", data + check_digit(data))
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=examples(300))
 @given(st.lists(st.integers(1, 4), min_size=33, max_size=61))
 def test_bars_at_random_are_no_number(widths: list[int]) -> None:
     bars = "".join(("10"[i % 2]) * width for i, width in enumerate(widths))
     assert read_edges(line(bars)) is None
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=examples(300))
 @given(st.integers(0, 2**32 - 1), st.sampled_from(sorted(LAYOUTS)))
 def test_edges_at_random_are_no_number(seed: int, count: int) -> None:
     edges = np.cumsum(np.random.default_rng(seed).uniform(3, 24, count))

@@ -22,6 +22,7 @@ from intake.reading.profile_fit import SampleGrid, fit_symbols
 from intake.reading.read import read
 from intake.reading.symbol_forms import check_digit
 from intake.reading.symbologies import EAN8, EAN13, ean13_bits
+from tests.drawn_examples import examples
 from tests.reading.drawing import Grey, Shot, photograph, symbol
 
 DECODERS: tuple[Decoder, ...] = available()
@@ -194,7 +195,7 @@ def test_two_books_in_one_picture_are_two_readings() -> None:
     st.integers(0, 2**32 - 1),
     st.sampled_from(["noise", "bars", "steps"]),
 )
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_made_pictures_never_crash_it_and_nothing_is_accepted(height: int, width: int, seed: int, kind: str) -> None:
     random = np.random.default_rng(seed)
     shape = (height, width)

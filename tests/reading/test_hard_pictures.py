@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from intake.reading.decoders import available
 from intake.reading.read import read
+from tests.drawn_examples import examples
 from tests.reading.hard import KINDS, hard
 from tests.reading.lures import KIND_NAMES, lure
 
@@ -53,7 +54,7 @@ def test_hard_pictures(kind: str) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.sampled_from(SPOILT), st.integers(0, 2**32 - 1), st.integers(96, 640), st.integers(96, 480))
 def test_what_is_no_symbol_or_a_spoilt_one_gives_no_wrong_number(kind: str, seed: int, width: int, height: int) -> None:
     picture = lure(kind, seed, size=(width, height))

@@ -13,6 +13,7 @@ from intake.model.identifiers import NumberKind, OwnKind, own_number
 from intake.model.readings import Reading
 from intake.reading.decoders import available
 from intake.reading.read import read
+from tests.drawn_examples import examples
 from tests.reading.drawing import Grey, Shot, from_modules, photograph, symbol
 
 BOTH = available()
@@ -185,7 +186,7 @@ def test_light_bars_on_a_dark_cover() -> None:
     assert (reading.number, reading.accepted) == ("9780306406157", True)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(
     height=st.integers(1, 120),
     width=st.integers(1, 160),

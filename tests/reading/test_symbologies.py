@@ -22,6 +22,7 @@ from intake.reading.symbologies import (
     number_of,
     symbology_of,
 )
+from tests.drawn_examples import examples
 from tests.reading.drawing import symbol
 
 BOOK = "9780306406157"
@@ -112,7 +113,7 @@ def test_long_symbols_worked_out_by_hand(number: str) -> None:
 
 
 @given(st.from_regex(r"[1-9][0-9]{11}", fullmatch=True))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_long_symbols_are_those_of_an_independent_encoder(data: str) -> None:
     number = data + check_digit(data)
     drawn = symbol(zint.Symbology.EANX, data, scale=2)
@@ -171,13 +172,13 @@ def test_every_supplement_of_two_digits_is_that_of_an_independent_encoder() -> N
 
 
 @given(st.from_regex(r"[0-9]{5}", fullmatch=True))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_supplements_of_five_digits_are_those_of_an_independent_encoder(add_on: str) -> None:
     assert modules_of(add_on) == [drawn_beside(add_on)]
 
 
 @given(st.from_regex(r"[0-9]{7}", fullmatch=True))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_short_symbols_are_those_of_an_independent_encoder(data: str) -> None:
     number = "00000" + data + check_digit("00000" + data)
     drawn = symbol(zint.Symbology.EANX, data, scale=2)

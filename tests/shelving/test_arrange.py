@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from intake.errors import RefusedError
 from intake.model.shelving import Book, Space
 from intake.shelving.arrange import NEAR_TODAY, CostWeights, Division, Shortage, arrange
+from tests.drawn_examples import examples
 from tests.shelving.making import book, small_cases, space
 
 WEIGHTS = CostWeights()
@@ -61,7 +62,7 @@ def every_division(books: Sequence[Book], spaces: Sequence[Space]) -> Iterator[t
             yield ends
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(300), deadline=None)
 @given(small_cases(), st.dictionaries(st.sampled_from("0123456"), st.sampled_from(["s0", "s1", "s2", "elsewhere"])))
 def test_no_division_is_cheaper(case: tuple[list[Book], list[Space]], homes: dict[str, str]) -> None:
     books, spaces = case
@@ -74,7 +75,7 @@ def test_no_division_is_cheaper(case: tuple[list[Book], list[Space]], homes: dic
         assert found.cost == pytest.approx(min(costs))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(small_cases(), st.dictionaries(st.sampled_from("0123456"), st.sampled_from(["s0", "s1", "s2", "elsewhere"])))
 def test_near_today_a_division_is_found_whenever_there_is_one(
     case: tuple[list[Book], list[Space]], homes: dict[str, str]
@@ -99,7 +100,7 @@ def test_in_a_long_sequence_the_books_that_stand_in_order_stay() -> None:
     assert found.ends == tuple(2 * (nth + 1) for nth in range(len(spaces)))
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=examples(12), deadline=None)
 @given(small_cases())
 def test_an_independent_solver_finds_nothing_cheaper(case: tuple[list[Book], list[Space]]) -> None:
     cp_model = pytest.importorskip("ortools.sat.python.cp_model", reason="OR-tools is not installed")

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from intake.model.shelving import Book
 from intake.shelving.instructions import room_sentences
 from intake.shelving.make_room import PER_METRE, FilledShelf, RoomPlan, find_slot, make_room
+from tests.drawn_examples import examples
 from tests.shelving.making import book, space
 
 
@@ -62,7 +63,7 @@ def least_price(shelves: Sequence[FilledShelf], new: Sequence[Book], at: tuple[i
     return best
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(300), deadline=None)
 @given(rooms())
 def test_no_shift_is_smaller_and_each_step_finds_room(
     case: tuple[list[FilledShelf], list[Book], tuple[int, int]],

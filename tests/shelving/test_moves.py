@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from intake.model.shelving import Book, Space
 from intake.shelving.moves import Moves, longest_increasing, plan_moves
+from tests.drawn_examples import examples
 from tests.shelving.making import book, space
 
 
@@ -55,7 +56,7 @@ def carried_out(moves: Moves, today: dict[str, list[Book]], spaces: dict[str, Sp
     return now
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(300), deadline=None)
 @given(changes())
 def test_the_steps_lead_there_and_touch_the_fewest(
     case: tuple[dict[str, list[Book]], dict[str, list[Book]], dict[str, Space]],

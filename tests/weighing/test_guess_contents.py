@@ -17,6 +17,7 @@ from intake.weighing.candidate_pool import CandidatePool, Measurement
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import SIZES, ContentsCandidate, guess_contents
 from intake.weighing.subsets import rank
+from tests.drawn_examples import examples
 
 
 def pool_of(count: int, listed: int, weight: float, seed: int) -> CandidatePool:
@@ -69,7 +70,7 @@ def one_by_one(
             yield evidence, members
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(15), deadline=None)
 @given(st.integers(0, 1000), st.integers(1, 11), st.booleans(), st.data())
 def test_every_small_case_is_as_weighing_each_set_one_by_one(
     seed: int, count: int, sides: bool, data: st.DataObject
@@ -271,7 +272,7 @@ def test_books_heavier_than_the_parcel_keep_their_share_of_the_prior() -> None:
     assert alone.guesses[0].probability > found.guesses[0].probability + 0.05
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(
     st.lists(st.tuples(st.floats(200, 4000), st.floats(0.01, 0.15), st.booleans()), min_size=1, max_size=9),
     st.floats(200, 4000),

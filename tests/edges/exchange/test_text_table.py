@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from intake.edges.exchange.text_table import DELIMITERS, TextTable, find_delimiter
 from intake.errors import FileError
+from tests.drawn_examples import examples
 
 
 def table(folder: Path, text: str) -> TextTable:
@@ -27,7 +28,7 @@ def test_quotes_blanks_and_line_breaks_as_rfc_4180_section_2_has_them(tmp_path: 
 CELLS = st.text(st.characters(categories=["L", "N", "P", "Zs"], exclude_characters="'"), min_size=1, max_size=12)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(60), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(delimiter=st.sampled_from(DELIMITERS), columns=st.integers(3, 6), data=st.data())
 def test_the_separator_is_found_in_what_pythons_csv_writes(
     tmp_path: Path, delimiter: str, columns: int, data: st.DataObject

@@ -9,7 +9,7 @@ IMPORT = ActionKind.IMPORT_EDITIONS
 
 
 def test_statements_and_transactions_are_counted_and_their_bounds_are_not(tmp_path: Path) -> None:
-    with new_library(tmp_path) as library:
+    with new_library(tmp_path / "library") as library:
         with count_statements(library) as reading, library.reading() as records:
             records.get(BookSet, 1)
             records.all(BookSet)

@@ -29,6 +29,7 @@ from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provis
 from intake.model.editions import BookSet, Copy, CopyState
 from intake.model.places import Place, PlaceKind
 from intake.model.sightings import Sighting
+from tests.drawn_examples import examples
 from tests.edges.store.made import (
     BOX,
     CASE,
@@ -350,7 +351,7 @@ def shelf_moves(draw: st.DrawFn) -> list[list[tuple[str, str | None]]]:
     return draw(st.lists(step, max_size=6))
 
 
-@settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(deadline=None, max_examples=examples(25), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(shelf_moves())
 def test_taking_back_from_the_end_always_returns_to_the_beginning(
     tmp_path_factory: pytest.TempPathFactory, moves: list[list[tuple[str, str | None]]]

@@ -21,6 +21,7 @@ from intake.model.valuations import Basis, Rate, Valuation, rate_key
 from intake.valuing.rates import RateTable
 from intake.valuing.totals import latest_valuations as latest
 from tests.counting import count_statements
+from tests.drawn_examples import examples
 from tests.edges.store.made import COPY, DISCREPANCY, FIRST, LIBRARY, NOON, QUERY, SECOND, SIGHTING, SOLD, VALUATION
 from tests.made_library import new_library
 
@@ -124,7 +125,7 @@ def valued(nth: int, copy: str, **more: object) -> Valuation:
 drawn = st.lists(st.tuples(st.sampled_from(["A1", "A2", "A3"]), st.integers(0, 3), st.sampled_from(Basis)), max_size=12)
 
 
-@settings(max_examples=20)
+@settings(max_examples=examples(20))
 @given(drawn)
 def test_the_latest_valuation_is_the_same_in_the_library_and_beside_it(
     tmp_path_factory: pytest.TempPathFactory, rows: list[tuple[str, int, Basis]]
@@ -147,7 +148,7 @@ THREE = tuple(Copy(accession=f"A{n}", edition_id=1) for n in (1, 2, 3))
 
 
 def make_library(factory: pytest.TempPathFactory) -> Library:
-    return new_library(factory.mktemp("library"))
+    return new_library(factory.mktemp("made") / "library")
 
 
 def test_peers_share_what_is_named_and_are_the_latest_of_their_copies(library: Library) -> None:

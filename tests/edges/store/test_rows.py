@@ -1,5 +1,6 @@
 """Every record comes back as it went in."""
 
+from collections.abc import Iterator
 from dataclasses import fields, replace
 from datetime import datetime
 from decimal import Decimal
@@ -7,7 +8,7 @@ from decimal import Decimal
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import create_engine, insert
+from sqlalchemy import Engine, create_engine, insert
 
 from intake.edges.store.chain import canonical
 from intake.edges.store.fetching import fetch
@@ -38,17 +39,22 @@ def test_plain_values_give_the_record_back_and_are_json(record: Record) -> None:
     assert canonical(plain)
 
 
-@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(any_record)
-def test_a_saved_record_is_loaded_equal(record: Record) -> None:
-    assume(not isinstance(record, Place) or record.parent != record.number)  # no place is inside itself
+@pytest.fixture(scope="module")
+def tables() -> Iterator[Engine]:
     engine = create_engine("sqlite://")  # foreign keys off: what a drawn record points to does not exist
     metadata.create_all(engine)
-    with engine.begin() as connection:
+    yield engine
+    engine.dispose()
+
+
+@settings(suppress_health_check=[HealthCheck.too_slow])
+@given(record=any_record)
+def test_a_saved_record_is_loaded_equal(tables: Engine, record: Record) -> None:
+    assume(not isinstance(record, Place) or record.parent != record.number)  # no place is inside itself
+    with tables.connect() as connection:  # what is not committed is not there for the next record
         (pending,) = prepare(made(record))
         connection.execute(insert(TABLES[type(record)]), [dict(pending.row)])
         (loaded,) = fetch(connection, type(record))
-    engine.dispose()
     assert loaded == record
     assert to_plain(loaded) == to_plain(record)
 

@@ -1,6 +1,6 @@
 """Every correction: shown without writing a byte, made as one entry, taken back whole; and what each refuses."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -41,6 +41,7 @@ from intake.model.sightings import Query, Sighting
 from intake.model.valuations import Basis
 from intake.model.withdrawals import Withdrawal, WithdrawalReason
 from tests.flow.conftest import COPIES, NOW, booked, import_text, queued
+from tests.made_library import copy_library
 
 TODAY = date(2026, 3, 31)
 SOLD = WithdrawalTerms(
@@ -52,17 +53,25 @@ LOST = WithdrawalTerms(reason=WithdrawalReason.LOST, on=TODAY)
 Plan = Callable[[LibraryReader], CorrectionPlan]
 
 
+@pytest.fixture(scope="module")
+def home_made(library_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("home")
+    with copy_library(library_made, folder / "library") as library:
+        box_lifecycle.close_box(library, "1", station="test")
+        box_lifecycle.check_in(library, "1", station="test")
+        box_lifecycle.close_box(library, "2", station="test")
+        import_text(library, folder, ListKind.PRINTINGS, "key,printing,year\nG1,1,1980\nG1,2,1981\nG2,1,1996\n")
+        import_text(library, folder, ListKind.COPIES, "box,key,printing,grade\n3,P6,,\n,G2,1,Good\n")
+        booked(book_line(library, "1", "9780306406157", request="r1", station="test", now=NOW))
+        put(library, "1", station="test", now=NOW)
+    return folder / "library"
+
+
 @pytest.fixture
-def home(library: Library, tmp_path: Path) -> Library:
+def home(home_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Box 1 arrived, its ferns on a shelf; box 2 closed; box 3 open with an issue; a guide at hand."""
-    box_lifecycle.close_box(library, "1", station="test")
-    box_lifecycle.check_in(library, "1", station="test")
-    box_lifecycle.close_box(library, "2", station="test")
-    import_text(library, tmp_path, ListKind.PRINTINGS, "key,printing,year\nG1,1,1980\nG1,2,1981\nG2,1,1996\n")
-    import_text(library, tmp_path, ListKind.COPIES, "box,key,printing,grade\n3,P6,,\n,G2,1,Good\n")
-    booked(book_line(library, "1", "9780306406157", request="r1", station="test", now=NOW))
-    put(library, "1", station="test", now=NOW)
-    return library
+    with copy_library(home_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def withdrawal(copy: str, terms: WithdrawalTerms, **more: bool) -> Plan:

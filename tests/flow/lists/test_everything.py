@@ -34,6 +34,7 @@ from intake.model.changes import Action, ActionKind, Record, made
 from intake.model.condition import CopyPicture
 from intake.model.editions import Copy
 from intake.model.sightings import Picture
+from tests.drawn_examples import examples
 from tests.edges.store.made import records
 from tests.made_library import new_library
 
@@ -239,7 +240,7 @@ def as_kept(record: Record) -> Record:
     return replace(record, **kept)
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=examples(15), deadline=None, suppress_health_check=list(HealthCheck))
 @given(libraries())
 def test_any_library_comes_out_again_as_it_went_in(
     tmp_path_factory: pytest.TempPathFactory, drawn: list[Record]

@@ -25,6 +25,7 @@ from intake.flow.lists.record_rows import RecordFormat, open_records
 from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import bad_row_sentence
 from intake.model.editions import Edition
+from tests.drawn_examples import examples
 
 TODAY = date(2026, 3, 31)
 TEXT = st.text(st.characters(exclude_categories=("Cs", "Cc", "Cn", "Co")), max_size=20).map(str.strip)
@@ -104,13 +105,13 @@ def expected(whole: OutgoingEdition, unnamed: str) -> tuple[Edition, str]:
 
 @pytest.mark.parametrize("write", [in_marc, in_marcxml])
 @given(whole=outgoing(TEXT, NUMBERS))
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_an_edition_comes_back_from_marc(write: Callable[[OutgoingEdition], bytes], whole: OutgoingEdition) -> None:
     assert back(write(whole)) == expected(whole, "edition-0")
 
 
 @given(whole=outgoing(LINE, NUMBERS.filter(lambda pair: pair[1] is None)), heading=st.sampled_from(["", "4901.99"]))
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_an_edition_comes_back_from_onix(whole: OutgoingEdition, heading: str) -> None:
     whole = replace(whole, edition=replace(whole.edition, hs_heading=heading))
     assert back(in_onix(whole)) == expected(whole, "edition-0")

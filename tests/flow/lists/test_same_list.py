@@ -30,8 +30,9 @@ from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Copy, CopyState, Grade
 from intake.model.places import Place, PlaceKind
 from intake.model.valuations import Valuation
+from tests.drawn_examples import examples
 from tests.flow.conftest import CATALOG, import_text
-from tests.made_library import new_library
+from tests.made_library import copy_library, new_library
 
 HEADER = "copy,box,key,grade,wrapped,condition,note,value,currency,basis,valued_on,source\n"
 
@@ -64,10 +65,18 @@ def alter(library: Library, accession: str, **fields: object) -> None:
     library.apply(Action(ActionKind.INSPECT_COPY, accession), [Change(copy, Copy(**{**plain, **fields}))])
 
 
+@pytest.fixture(scope="module")
+def empty_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("empty")
+    with new_library(folder / "library") as library:
+        import_text(library, folder, ListKind.EDITIONS, CATALOG)
+    return folder / "library"
+
+
 @pytest.fixture
-def empty(tmp_path: Path) -> Iterator[Library]:
-    with new_library(tmp_path / "library") as library:
-        import_text(library, tmp_path, ListKind.EDITIONS, CATALOG)
+def empty(empty_made: Path, tmp_path: Path) -> Iterator[Library]:
+    """A catalog without a copy."""
+    with copy_library(empty_made, tmp_path / "library") as library:
         yield library
 
 
@@ -436,7 +445,7 @@ def test_a_row_that_is_removed_leaves_the_other_copy_its_data(empty: Library, tm
     assert listed(empty) == {"A1-59": ("torn", "first", [100]), "A2-50": ("soiled", "second", [900, 950])}
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(25), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(ROWS, max_size=12), st.lists(ROWS, max_size=12), st.randoms())
 def test_any_list_twice_changes_nothing(
     tmp_path_factory: pytest.TempPathFactory, first: list[Row], second: list[Row], random: Random

@@ -106,14 +106,14 @@ def test_methods_come_back_from_a_sighting_as_they_went_in(method: ReadingMethod
 
 def test_an_entry_of_a_kind_that_this_program_does_not_know(tmp_path: Path) -> None:
     """Written by a newer program its digest is right; altered by hand it is not; neither stops anything."""
-    with new_library(tmp_path) as library:
+    with new_library(tmp_path / "library") as library:
         action = Action(ActionKind.UNKNOWN, "9", unknown_name="lend copy")
         library.apply(action, made(BookSet(id=1, title="Invented herbal")))
         assert words_of(library) == [("lend copy", "unknown step 'lend copy'")]
         with library.reading() as records:
             assert verify_chain(records) is None
             assert latest_entries(records)[0].action == action
-        connection = sqlite3.connect(tmp_path / DATABASE)
+        connection = sqlite3.connect(library.folder / DATABASE)
         connection.execute("UPDATE ledger SET name = 'unpack copy'")
         connection.commit()
         connection.close()

@@ -4,6 +4,7 @@ Box 1 holds copies worth EUR 120.00, nothing known, EUR 4.50 and USD 900; box 2 
 so each copy is taken for 1200 g.
 """
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -29,6 +30,7 @@ from intake.model.boxes import Box, Consignment
 from intake.model.carriage import Goods, LiabilityTerms, Packer
 from intake.model.moving_papers import LimitsPaper
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library
 
 TODAY = date(2026, 5, 4)
 EARLIER = TODAY - timedelta(days=2)
@@ -39,18 +41,26 @@ ROAD = replace(SEA, regime=REGIMES["cmr"], goods=Goods.FREIGHT)
 MOVER = LiabilityTerms(regime=REGIMES["released-value"], currency="USD", goods=Goods.HOUSEHOLD)
 
 
+@pytest.fixture(scope="module")
+def lost_made(library_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("lost")
+    with copy_library(library_made, folder / "library") as library:
+        box_lifecycle.close_box(library, "1", gross_g=9000, station="test")
+        box_lifecycle.close_box(library, "2", station="test")
+        parties = Consignment(reference="R-1", carrier="Invented Haulage", consignor="Ada Thorn", consignee="Bo Lind")
+        consign(library, parties, ["1", "2"], station="test")
+        for box, day in (("1", EARLIER), ("2", TODAY)):
+            seen = box_lifecycle.ArrivalReport(delivered=day)
+            box_lifecycle.check_in(library, box, seen=seen, today=TODAY, station="test")
+        box_lifecycle.finish(library, "1", now=NOW, station="test")
+    return folder / "library"
+
+
 @pytest.fixture
-def lost(library: Library) -> Library:
+def lost(lost_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Both boxes delivered on different days; all of box 1 is missing, box 2 is not opened."""
-    box_lifecycle.close_box(library, "1", gross_g=9000, station="test")
-    box_lifecycle.close_box(library, "2", station="test")
-    parties = Consignment(reference="R-1", carrier="Invented Haulage", consignor="Ada Thorn", consignee="Bo Lind")
-    consign(library, parties, ["1", "2"], station="test")
-    for box, day in (("1", EARLIER), ("2", TODAY)):
-        seen = box_lifecycle.ArrivalReport(delivered=day)
-        box_lifecycle.check_in(library, box, seen=seen, today=TODAY, station="test")
-    box_lifecycle.finish(library, "1", now=NOW, station="test")
-    return library
+    with copy_library(lost_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def claim_of(library: Library, terms: LiabilityTerms = SEA, *, today: date = TODAY, **more: object) -> Claim:

@@ -1,6 +1,7 @@
 """Every paper of the registry is made in each of its formats, in few statements whatever the size of the library."""
 
 import io
+from collections.abc import Iterator
 from dataclasses import fields, replace
 from datetime import date
 from decimal import Decimal
@@ -27,6 +28,7 @@ from intake.flow.values.exchange_rates import enter_rate
 from intake.model.valuations import Basis
 from tests.counting import count_statements
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import copy_library
 
 TODAY = date(2026, 3, 31)
 MADE = [(paper, form) for paper in PAPERS for form in paper.formats]
@@ -34,20 +36,28 @@ MOST_STATEMENTS = 22
 """For any paper, with what has to be asked to understand the numbers that a person typed."""
 
 
+@pytest.fixture(scope="module")
+def moved_made(library_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("moved")
+    with copy_library(library_made, folder / "library") as library:
+        enter_rate(library, "EUR", "USD", Decimal("1.25"), on=TODAY, station="test", today=TODAY)
+        import_text(library, folder, ListKind.CONSIGNMENT, "reference,carrier,boxes\nR1,Invented Haulage,all\n")
+        seen = box_lifecycle.ArrivalReport(delivered=TODAY)
+        for box in ("1", "2"):
+            box_lifecycle.close_box(library, box, station="test")
+            box_lifecycle.check_in(library, box, note="wet", seen=seen, today=TODAY, station="test")
+        box_lifecycle.finish(library, "2", why=lambda _missing: "not in it", station="test")
+        import_text(library, folder, ListKind.COPIES, "box,key\n,G2\n3,P6\n")
+        put(library, "A6", station="test", now=NOW)
+        report_condition(library, "1", Inspection(parts={"boards": "rubbed"}), station="test", now=NOW)
+    return folder / "library"
+
+
 @pytest.fixture
-def moved(library: Library, tmp_path: Path) -> Library:
+def moved(moved_made: Path, tmp_path: Path) -> Iterator[Library]:
     """Two boxes that arrived in a consignment, one with a copy missing; an open box; one copy shelved, one reported."""
-    enter_rate(library, "EUR", "USD", Decimal("1.25"), on=TODAY, station="test", today=TODAY)
-    import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier,boxes\nR1,Invented Haulage,all\n")
-    seen = box_lifecycle.ArrivalReport(delivered=TODAY)
-    for box in ("1", "2"):
-        box_lifecycle.close_box(library, box, station="test")
-        box_lifecycle.check_in(library, box, note="wet", seen=seen, today=TODAY, station="test")
-    box_lifecycle.finish(library, "2", why=lambda _missing: "not in it", station="test")
-    import_text(library, tmp_path, ListKind.COPIES, "box,key\n,G2\n3,P6\n")
-    put(library, "A6", station="test", now=NOW)
-    report_condition(library, "1", Inspection(parts={"boards": "rubbed"}), station="test", now=NOW)
-    return library
+    with copy_library(moved_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def options(paper: Paper[Any]) -> PaperOptions:

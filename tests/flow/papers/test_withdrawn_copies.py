@@ -1,6 +1,7 @@
 """A copy that left the collection is on no paper any more; one that the carrier lost stays on the carrier's."""
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -28,6 +29,7 @@ from intake.flow.values.exchange_rates import enter_rate
 from intake.model.withdrawals import WithdrawalReason
 from tests.flow.conftest import NOW, booked, import_text
 from tests.flow.papers.test_registry import options
+from tests.made_library import copy_library
 
 TODAY = date(2026, 3, 31)
 GONE = ("A1-59", "Ferns of the Outer Isles")
@@ -43,23 +45,31 @@ LISTING = {
 """Papers that name every copy; the others name boxes, shelves, sums, or what is missing or damaged."""
 
 
+@pytest.fixture(scope="module")
+def moved_made(library_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("moved")
+    with copy_library(library_made, folder / "library") as library:
+        enter_rate(library, "EUR", "USD", Decimal("1.25"), on=TODAY, station="test", today=TODAY)
+        import_text(library, folder, ListKind.CONSIGNMENT, "reference,carrier,boxes\nR1,Invented Haulage,all\n")
+        seen = box_lifecycle.ArrivalReport(delivered=TODAY)
+        for box in ("1", "2"):
+            box_lifecycle.close_box(library, box, station="test")
+            box_lifecycle.check_in(library, box, seen=seen, today=TODAY, station="test")
+        box_lifecycle.finish(library, "2", why=lambda _missing: "not in it", station="test")
+        import_text(library, folder, ListKind.COPIES, "box,key\n,G2\n3,P6\n")
+        booked(book_line(library, "1", "9780306406157", request="r1", station="test", now=NOW))
+        put(library, "1", station="test", now=NOW)
+        put(library, "A6", station="test", now=NOW)
+        for copy in ("1", "6"):
+            report_condition(library, copy, Inspection(parts={"boards": "rubbed"}), station="test", now=NOW)
+    return folder / "library"
+
+
 @pytest.fixture
-def moved(library: Library, tmp_path: Path) -> Library:
+def moved(moved_made: Path, tmp_path: Path) -> Iterator[Library]:
     """A consignment that arrived with one copy missing; the first copy of its list stands on a shelf."""
-    enter_rate(library, "EUR", "USD", Decimal("1.25"), on=TODAY, station="test", today=TODAY)
-    import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier,boxes\nR1,Invented Haulage,all\n")
-    seen = box_lifecycle.ArrivalReport(delivered=TODAY)
-    for box in ("1", "2"):
-        box_lifecycle.close_box(library, box, station="test")
-        box_lifecycle.check_in(library, box, seen=seen, today=TODAY, station="test")
-    box_lifecycle.finish(library, "2", why=lambda _missing: "not in it", station="test")
-    import_text(library, tmp_path, ListKind.COPIES, "box,key\n,G2\n3,P6\n")
-    booked(book_line(library, "1", "9780306406157", request="r1", station="test", now=NOW))
-    put(library, "1", station="test", now=NOW)
-    put(library, "A6", station="test", now=NOW)
-    for copy in ("1", "6"):
-        report_condition(library, copy, Inspection(parts={"boards": "rubbed"}), station="test", now=NOW)
-    return library
+    with copy_library(moved_made, tmp_path / "library") as opened:
+        yield opened
 
 
 def withdraw(library: Library, copy: str, reason: WithdrawalReason) -> int:

@@ -36,11 +36,17 @@ CUT = ("DELETE FROM ledger_change WHERE seq > 3", "DELETE FROM ledger WHERE seq 
 EDITED = ("UPDATE edition SET title = 'Stolen'",)
 
 
+@pytest.fixture(scope="module")
+def whole_made(folder_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    made = tmp_path_factory.mktemp("whole") / "whole"
+    restore(folder_made, made, NOON)
+    return made
+
+
 @pytest.fixture
-def folder(folder: Path, tmp_path: Path) -> Path:
+def folder(whole_made: Path, tmp_path: Path) -> Path:
     """Return the folder of a whole library: made anew from the ledger, it has its counters as they must be."""
-    restore(folder, tmp_path / "whole", NOON)
-    return tmp_path / "whole"
+    return shutil.copytree(whole_made, tmp_path / "whole")
 
 
 def damage(folder: Path, *statements: str) -> None:

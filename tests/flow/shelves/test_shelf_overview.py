@@ -73,7 +73,7 @@ def copies() -> Iterator[Copy]:
 
 @pytest.fixture(scope="module")
 def library(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Library]:
-    opened = new_library(tmp_path_factory.mktemp("many"))
+    opened = new_library(tmp_path_factory.mktemp("many") / "library")
     sets = [BookSet(id=nth, title=f"Herbal {nth:04}") for nth in range(1, EDITIONS // 2 + 1)]
     editions = [
         Edition(id=nth, title=f"Herbal {(nth + 1) // 2:04}", volume=str(2 - nth % 2), set_id=(nth + 1) // 2,
