@@ -28,7 +28,18 @@ SIGNS: Mapping[str, str] = {
     "a$": "AUD",
     "nz$": "NZD",
 }
-SHARED = frozenset({"$", "kr", "kr.", "¥", "fr", "-kr"})
+_CROWNS = frozenset({"SEK", "NOK", "DKK", "ISK"})
+_DOLLARS = frozenset(
+    {"USD", "CAD", "AUD", "NZD", "HKD", "SGD", "TWD", "MXN", "ARS", "CLP", "COP", "UYU", "BBD", "BMD", "BND", "BSD"}
+    | {"BZD", "DOP", "FJD", "GYD", "JMD", "KYD", "LRD", "NAD", "SBD", "SRD", "TTD", "XCD", "ZWL"}
+)
+SHARED: Mapping[str, frozenset[str]] = {
+    "$": _DOLLARS,
+    "¥": frozenset({"JPY", "CNY"}),
+    "fr": frozenset({"CHF", "FRF", "BEF", "LUF", "XPF", "XAF", "XOF"}),
+    **dict.fromkeys(("kr", "kr.", "-kr"), _CROWNS),
+}
+"""The currencies, current and former, that are written with a sign; from memory."""
 CODE = re.compile(r"[A-Za-z]{3}")
 
 
@@ -42,3 +53,12 @@ def currency_of(text: str) -> str:
     if text in SIGNS:
         return SIGNS[text]
     return text.upper() if CODE.fullmatch(text) else ""
+
+
+def may_stand_for(sign: str, currency: str) -> bool:
+    """Return whether a sign or code may be written beside an amount in a currency.
+
+    >>> may_stand_for("$", "CAD"), may_stand_for("$", "EUR"), may_stand_for("€", "EUR")
+    (True, False, True)
+    """
+    return currency_of(sign) == currency or currency in SHARED.get(sign.strip().casefold(), ())

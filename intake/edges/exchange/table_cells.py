@@ -3,8 +3,8 @@
 A workbook knows which cells are numbers and which are dates; a text file knows text alone.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
@@ -34,11 +34,13 @@ class RawRow:
         line: where it begins in the file or sheet, from 1.
         cells: from the first column on.
         lines: count of the lines that it takes; more than one where a cell of a text file has line breaks.
+        signs: the currency, or a sign that several share, that the format of a workbook's cell shows, by place.
     """
 
     line: int
     cells: tuple[Cell, ...]
     lines: int = 1
+    signs: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,13 +12,16 @@ from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from intake.edges.exchange import workbook_child
 from intake.edges.exchange.table_cells import LONGEST_CELL, RawRow, TableFacts, TableKind, column_letters
 from intake.edges.exchange.workbook_guard import WorkbookCounts, check_workbook, damaged, sheet_part
 from intake.edges.temp_files import temporary_file
 from intake.errors import FileError
+
+if TYPE_CHECKING:
+    from intake.edges.exchange.cell_currencies import CellCurrencies
 
 MEMORY_BYTES = 3 << 29
 """1.5 GB of addresses; 100,000 rows of 8 cells take a tenth of it."""
@@ -28,10 +31,11 @@ MOST_SECONDS = 300
 class WorkbookTable:
     """The rows of a sheet that a child process has written down."""
 
-    def __init__(self, path: Path, facts: TableFacts, rows: Path) -> None:
+    def __init__(self, path: Path, facts: TableFacts, rows: Path, currencies: "CellCurrencies | None") -> None:
         self.path = path
         self.facts = facts
         self._rows = rows
+        self._currencies = currencies
 
     def __iter__(self) -> Iterator[RawRow]:
         """Yield the rows that are not blank."""
@@ -39,7 +43,8 @@ class WorkbookTable:
             next(file)
             for text in file:
                 line, cells = json.loads(text, object_hook=_day)
-                yield RawRow(line, tuple(cells))
+                signs = self._currencies.of_row(line) if self._currencies is not None else {}
+                yield RawRow(line, tuple(cells), signs=signs)
 
 
 @contextmanager
@@ -80,7 +85,15 @@ def open_workbook(path: Path, kind: TableKind, sheet: str = "") -> Iterator[Work
             part = sheet_part(path, facts.sheet)
             failed, uncomputed = (tuple(cells.get(part, ())) for cells in (counts.failed, counts.uncomputed))
             facts = replace(facts, failed=failed, uncomputed=uncomputed)
-        yield WorkbookTable(path, facts, rows)
+        yield WorkbookTable(path, facts, rows, _currencies(path, facts, counts))
+
+
+def _currencies(path: Path, facts: TableFacts, counts: WorkbookCounts) -> "CellCurrencies | None":
+    if facts.kind is TableKind.XLS or (facts.kind is TableKind.ODS and not counts.currencies):
+        return None
+    from intake.edges.exchange.cell_currencies import cell_currencies  # noqa: PLC0415 - loads the XML library
+
+    return cell_currencies(path, facts.kind, facts.sheet)
 
 
 def _run(path: Path, sheet: str, rows: Path) -> int:

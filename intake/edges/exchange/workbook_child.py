@@ -77,8 +77,10 @@ def _write(path: str, sheet_name: str, file: TextIO, longest: int) -> None:
         "merged_count": len(merged),
     }
     file.write(json.dumps(facts) + "\n")
+    # The library leaves out the empty columns before the table, though not the empty rows above it.
+    before = [""] * (sheet.start[1] if sheet.start is not None else 0)
     for number, row in enumerate(sheet.iter_rows(), start=1):
-        cells = [_as_json(value) for value in row]
+        cells = [*before, *(_as_json(value) for value in row)]
         while cells and cells[-1] == "":
             cells.pop()
         if any(cell != "" and not (isinstance(cell, str) and cell.isspace()) for cell in cells):

@@ -37,7 +37,7 @@ TEXT_TYPE = re.compile(rb"""\bt=["']str["']""")
 CELL_NAME = re.compile(rb"""\br=["']([A-Z]{1,3}[0-9]{1,7})["']""")
 ODS_UNCOMPUTED = re.compile(rb"<table:table-cell\s(?=[^<>]*table:formula=)(?![^<>]*office:value-type=)")
 MOST_NAMED = 20
-ODS_FORMULA, ODS_ERROR = b"table:formula=", b'calcext:value-type="error"'
+ODS_FORMULA, ODS_ERROR, ODS_CURRENCY = b"table:formula=", b'calcext:value-type="error"', b"office:currency="
 ODS_MERGED = re.compile(rb"""<table:table-cell\s[^<>]*?\bnumber-(?:columns|rows)-spanned=["'](?:[2-9]|[1-9][0-9])""")
 """A cell that covers others; the library that reads the workbook does not tell of them."""
 ODS_TYPE = b"application/vnd.oasis.opendocument.spreadsheet"
@@ -63,6 +63,7 @@ class WorkbookCounts:
     errors: int = 0
     merged: int = 0
     without_value: int = 0
+    currencies: int = 0
     failed: dict[str, list[str]] = field(default_factory=dict)
     uncomputed: dict[str, list[str]] = field(default_factory=dict)
 
@@ -211,6 +212,7 @@ def _count(text: bytes, kind: TableKind, counts: WorkbookCounts) -> None:
         counts.errors += text.count(ODS_ERROR)
         counts.without_value += len(ODS_UNCOMPUTED.findall(text))
         counts.merged += len(ODS_MERGED.findall(text))
+        counts.currencies += text.count(ODS_CURRENCY)
     else:
         counts.formulas += len(FORMULA_TAG.findall(text))
         counts.errors += len(ERROR_CELL.findall(text))

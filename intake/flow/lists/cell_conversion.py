@@ -31,7 +31,7 @@ from intake.flow.lists.written_cells import (
 from intake.units.convert import G_PER_KG
 from intake.units.full_width import narrow
 from intake.units.quantities import parse_length_mm, parse_mass_g
-from intake.units.written_currencies import SHARED, currency_of
+from intake.units.written_currencies import SHARED, currency_of, may_stand_for
 from intake.units.written_days import DayOrder, read_day
 from intake.units.written_numbers import DecimalMark, read_number
 
@@ -93,7 +93,8 @@ class ConvertedRows:
             fields["basis"] = None
         self.header = tuple(fields)
         self._empty = dict.fromkeys(fields, "")
-        self._default_currency = reading.units.get("value", "").upper() or next(
+        self._currency_of_bare = reading.units.get("value", "").upper()
+        self._currency_of_heading = next(
             (column.guess.currency for column in self._columns if column.guess.currency), ""
         )
         self._convert: Mapping[FieldForm, Callable[[ColumnReading, Cell, int], str]] = {
@@ -141,7 +142,7 @@ class ConvertedRows:
             convert = self._convert.get(form)
             texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
             if form is FieldForm.AMOUNT:
-                self._add_currency(row, cell, texts)
+                self._add_currency(row, column.guess.place, texts)
         self._complete(texts)
         return texts
 
@@ -160,16 +161,20 @@ class ConvertedRows:
         if self._has_serials and day < SERIALS_BEGIN:
             raise CellError(RowReason.DAY_BEFORE_SERIALS, field=field, text=day.isoformat())
 
-    def _add_currency(self, row: RawRow, cell: Cell, texts: dict[str, str]) -> None:
-        """Take the currency from beside the amount, or from the heading, where no column gives it."""
-        sign = unit_part(cell) if isinstance(cell, str) else ""
+    def _add_currency(self, row: RawRow, at: int, texts: dict[str, str]) -> None:
+        """Take the currency from a column or the heading, else from beside the amount or its format, or the person."""
+        cell = row.cells[at]
+        sign = unit_part(cell) if isinstance(cell, str) else row.signs.get(at, "")
         place = next((column.guess.place for column in self._columns if column.guess.field == "currency"), None)
         given = cell_text(row.cells[place]).strip() if place is not None and place < len(row.cells) else ""
-        given = currency_of(given) or given or self._default_currency
-        named = currency_of(sign)
-        if named and given and named != given:
-            raise CellError(RowReason.CURRENCY_DIFFERS, text=cell_text(cell), currency=given)
-        texts["currency"] = given or named
+        given = currency_of(given) or given or self._currency_of_heading
+        if not currency_of(sign):
+            given = given or self._currency_of_bare
+        if sign and given and not may_stand_for(sign, given):
+            raise CellError(RowReason.CURRENCY_DIFFERS, text=cell_text(cell), sign=sign, currency=given)
+        if sign and not given and not currency_of(sign):
+            raise CellError(RowReason.CURRENCY_SHARED, text=cell_text(cell), sign=sign)
+        texts["currency"] = given or currency_of(sign)
 
     def _year(self, _column: ColumnReading, cell: Cell, line: int) -> str:
         text = str(cell.year) if isinstance(cell, date) else _whole_text(cell)

@@ -1,6 +1,7 @@
 """What the cells of a column, taken together, prove of their decimal mark, the order of their days and their unit."""
 
 import re
+from collections import Counter
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -69,10 +70,13 @@ class ColumnSurvey:
         self.numbers: list[float] = []
         self.remarks: dict[Remark, Sample] = {}
         self.counts: dict[Remark, int] = {}
+        self.currencies: Counter[str] = Counter()
 
-    def add(self, line: int, cell: Cell) -> None:
-        """Take the next cell that is not empty."""
+    def add(self, line: int, cell: Cell, sign: str = "") -> None:
+        """Take the next cell that is not empty, and the currency in which it is formatted."""
         self.filled += 1
+        if self.form is FieldForm.AMOUNT and sign and not isinstance(cell, str):
+            self.currencies[sign] += 1
         if self.form in NUMERIC:
             self._add_number(line, cell)
         elif self.form is FieldForm.DAY and isinstance(cell, str):

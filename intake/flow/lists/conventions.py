@@ -83,7 +83,9 @@ class Conventions:
             unit, is_assumed = self._unit(survey, survey.bare, decimals or DecimalMark.POINT)
             if is_assumed:
                 remarks[Remark.UNIT_ASSUMED] = survey.bare
-        return ColumnReading(survey.guess, survey.filled, decimals, days, unit, remarks, survey.counts)
+        return ColumnReading(
+            survey.guess, survey.filled, decimals, days, unit, remarks, survey.counts, survey.currencies
+        )
 
     def _convention(
         self,

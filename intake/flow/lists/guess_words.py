@@ -192,6 +192,9 @@ def _how(column: ColumnReading) -> str:
 
 
 def _remarks(column: ColumnReading) -> Iterator[str]:
+    if column.currencies:
+        signs = ", ".join(f"{sign} {count}" for sign, count in sorted(column.currencies.items()))
+        yield f"currencies in which cells are formatted: {signs}"
     for remark, (line, text) in column.remarks.items():
         yield _REMARKS[remark].format(
             line=line,

@@ -127,6 +127,7 @@ class ColumnReading:
         unit: of its numbers without one; '' where there are none.
         remarks: what was done or assumed, with the first cell.
         counts: of the cells, by remark.
+        currencies: of the cells that are formatted in a currency, or with a sign of several, how many.
     """
 
     guess: ColumnGuess
@@ -136,6 +137,7 @@ class ColumnReading:
     unit: str = ""
     remarks: Mapping[Remark, Sample] = field(default_factory=dict)
     counts: Mapping[Remark, int] = field(default_factory=dict)
+    currencies: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

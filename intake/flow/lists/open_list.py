@@ -172,7 +172,7 @@ class _Survey:
             for column in self.columns:
                 place = column.guess.place
                 if place < len(row.cells) and is_filled(cell := row.cells[place]):
-                    column.add(row.line, cell)
+                    column.add(row.line, cell, row.signs.get(place, ""))
         self.lone = body.finish()
         self.left_out = {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
         self.rows -= sum(row.line in self.left_out for row in body.notes)

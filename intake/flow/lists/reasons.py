@@ -35,6 +35,7 @@ class RowReason(StrEnum):
     YEAR_UNLIKELY = auto()
     SIZE_UNLIKELY = auto()
     CURRENCY_DIFFERS = auto()
+    CURRENCY_SHARED = auto()
     NOT_WITH_UNIT = auto()
     BOX_NUMBER_REJECTED = auto()
     BOX_NUMBER_UNDIVIDED = auto()

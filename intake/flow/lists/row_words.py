@@ -50,7 +50,10 @@ _SENTENCES = {
     "--as-is {line}",
     RowReason.SIZE_UNLIKELY: "{field} {text!r} would be {size}, which is unlikely; if it is right, take the row with "
     "--as-is {line}",
-    RowReason.CURRENCY_DIFFERS: "value {text!r} names another currency than {currency}",
+    RowReason.CURRENCY_DIFFERS: "value {text!r} is in {sign} by its cell, and in {currency} by its column, heading or "
+    "--unit; correct one of them",
+    RowReason.CURRENCY_SHARED: "value {text!r} is in {sign}, a sign of several currencies; write the three letters of "
+    "the currency beside it or in a column, or give --unit value=USD, for example",
     RowReason.NOT_WITH_UNIT: "{field} {text!r}: {why}",
     RowReason.BOX_NUMBER_REJECTED: "box {text!r} is not a box number: {why}",
     RowReason.BOX_NUMBER_UNDIVIDED: "box {text!r} may be box {digits}, or another with its check digits; "

@@ -77,6 +77,13 @@ def test_what_other_libraries_write_is_read_whatever_its_name(tmp_path: Path, wr
     assert rows == [(number, tuple(row)) for number, row in enumerate(ROWS, start=1)]
 
 
+@pytest.mark.parametrize("write", [by_openpyxl, by_xlsxwriter, by_xlwt, by_odfpy])
+def test_a_table_that_begins_beside_and_below_the_corner_keeps_its_places(tmp_path: Path, write: object) -> None:
+    assert callable(write)
+    path = write(tmp_path / "list", [["", ""], ["", "", "x"], ["", "", "", "y"]])
+    assert read(path)[1] == [(2, ("", "", "x")), (3, ("", "", "", "y"))]
+
+
 @pytest.mark.parametrize("is_1904", [False, True])
 def test_days_are_the_same_in_both_date_systems_of_ecma_376(tmp_path: Path, is_1904: bool) -> None:
     path = tmp_path / "days.xlsx"
