@@ -44,6 +44,11 @@ def reading_options() -> list[click.Parameter]:
             help="Whether day or month comes first.",
         ),
         click.Option(
+            ["--empty-bad-cells"],
+            is_flag=True,
+            help="Keep a row of which a year, pages, a size or a grade cannot be read, and leave the cell empty.",
+        ),
+        click.Option(
             ["--as-is", "as_is"], multiple=True, metavar="LINE", help="Take an odd row as it is; 'all' for every one."
         ),
     ]
@@ -60,6 +65,7 @@ class ReadingArguments:
     decimal: str | None = None
     dates: str | None = None
     as_is: tuple[str, ...] = ()
+    empty_bad_cells: bool = False
 
     @classmethod
     def taken_from(cls, arguments: dict[str, object]) -> "ReadingArguments":
@@ -84,6 +90,7 @@ class ReadingArguments:
             dates=DayOrder(self.dates) if self.dates else None,
             as_is=frozenset(int(text) for text in lines if text != ALL),
             all_as_is=ALL in lines,
+            empty_bad_cells=self.empty_bad_cells,
         )
 
 

@@ -1,6 +1,6 @@
 """`intake import KIND FILE`: a person's own lists."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
@@ -11,9 +11,11 @@ from intake.cli.everything import import_all
 from intake.cli.list_options import ListPerson, ReadingArguments, reading_options
 from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
+from intake.flow.lists.field_forms import is_soft
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
 from intake.flow.lists.lot_plan import UnlistedCopy, UnlistedEdition
+from intake.flow.lists.reasons import BadRow
 from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import (
     bad_row_sentence,
@@ -125,7 +127,7 @@ def _run(kind: ListKind) -> Callable[..., None]:
                 str(file),
                 f"has {counted(len(result.bad_rows), 'row')} that cannot be used; "
                 + ("the import would be refused" if dry_run else "nothing was imported"),
-                "correct them, or leave them out with --skip-bad-rows",
+                _cure(result.bad_rows),
             )
 
     return run
@@ -149,10 +151,8 @@ def show_import(
     most = None if show_all else BAD_ROWS_SHOWN
     unit, unit_of_rows = ("record", "record") if result.counts_records else ("line", "row")
     for row in result.rows:
-        context.say(f"{name} line {row.line}: {outcome_words(row)}")
-    for bad in result.bad_rows[:most]:
-        context.say(f"{name} {unit} {bad.line}: {bad_row_sentence(bad)}")
-    context.say_left_out(len(result.bad_rows), most)
+        context.say(f"{name} {unit} {row.line}: {outcome_words(row)}")
+    _show_faults(context, name, unit, result, most)
     for remark in remark_lines(result.remarks):
         context.say(f"{name}: {remark}")
     overwritten = [(row.line, words) for row in result.overwritten for words in overwritten_sentences(row)]
@@ -179,6 +179,27 @@ def show_import(
         context.say(f"{name}: {verb} {numbers}{entry}")
         for reference, boxes in result.consigned.items():
             context.say(consigned_sentence(reference, boxes, dry_run=dry_run))
+
+
+def _show_faults(context: CommandContext, name: str, unit: str, result: ImportResult, most: int | None) -> None:
+    """Show what is wrong with rows that cannot be used, and with cells that were left empty."""
+    for bad in result.bad_rows[:most]:
+        for fault in bad.faults:
+            context.say(f"{name} {unit} {bad.line}: {bad_row_sentence(fault)}")
+    context.say_left_out(len(result.bad_rows), most)
+    for fault in result.left_empty[:most]:
+        context.say(f"{name} {unit} {fault.line}: {bad_row_sentence(fault)}; left empty")
+    context.say_left_out(len(result.left_empty), most)
+
+
+def _cure(bad_rows: Sequence[BadRow]) -> str:
+    """Return what can be done about bad rows."""
+    if not any(all(is_soft(fault.field) for fault in bad.faults) for bad in bad_rows):
+        return "correct them, or leave them out with --skip-bad-rows"
+    return (
+        "correct them, leave them out with --skip-bad-rows, or keep those of which only a year, pages, a size or a "
+        "grade cannot be read with --empty-bad-cells"
+    )
 
 
 def _gone(result: ImportResult) -> str:

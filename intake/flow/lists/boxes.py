@@ -152,10 +152,8 @@ def parse_consignment(cells: Cells) -> ConsignmentRow:
     Raises:
         CellError: no reference, or a date that is not one.
     """
-    if not cells.text("reference"):
-        raise CellError(RowReason.EMPTY, field="reference")
     consignment = Consignment(
-        reference=cells.text("reference"),
+        reference=cells.given("reference"),
         consignor=cells.text("consignor"),
         consignee=cells.text("consignee"),
         carrier=cells.text("carrier"),

@@ -19,8 +19,9 @@ from intake.flow.lists.columns import Cells, ListColumn
 from intake.flow.lists.editions import ISBN_HEADINGS, parse_number
 from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_file import NO_AUDIENCE, ListAudience, open_rows
-from intake.flow.lists.import_list import ROWS_AT_ONCE, ListKind, ListRows, parse_rows
+from intake.flow.lists.import_list import ROWS_AT_ONCE, ListKind, ListRows
 from intake.flow.lists.list_guess import ListReading
+from intake.flow.lists.parsed_rows import parse_rows
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.reading.code_book import CodeBook
 
@@ -146,9 +147,9 @@ def parse_titles(rows: ListRows, *, file: str) -> TitleTable:
     left_out = 0
     remaining = iter(rows)
     while lot := list(islice(remaining, ROWS_AT_ONCE)):
-        good, bad = parse_rows(lot, headings, _parse)
-        titles.update(entry for _, entry in good)
-        left_out += len(bad)
+        parsed = parse_rows(lot, headings, _parse)
+        titles.update(entry for _, entry in parsed.good)
+        left_out += len(parsed.bad)
     return TitleTable.of(titles, left_out)
 
 

@@ -15,7 +15,7 @@ from intake.errors import UsageError
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of, own_unit
 from intake.flow.lists.list_guess import ColumnReading, ListReading
 from intake.flow.lists.plausible_sizes import ODD
-from intake.flow.lists.reasons import BadRow, CellError, RowReason
+from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason, bad_row_of
 from intake.flow.lists.table_layout import cell_text, filled
 from intake.flow.lists.written_cells import (
     NUMBER,
@@ -118,33 +118,41 @@ class ConvertedRows:
             if is_text and filled(row.cells[self._width :]):
                 yield RowFault(row.line, len(row.cells), self._width)
                 continue
-            try:
-                yield SheetRow(row.line, self._converted(row))
-            except CellError as error:
-                yield BadRow(row.line, error.reason, error.facts)
+            if row.line in self._lone and not self._reading.takes(row.line):
+                facts: Facts = {"text": cell_text(filled(row.cells)[0]), "line": row.line}
+                yield BadRow(row.line, RowReason.LONE_CELL, facts)
+                continue
+            texts, faults = self._converted(row)
+            yield bad_row_of(faults, texts) if faults else SheetRow(row.line, texts)
 
-    def _converted(self, row: RawRow) -> dict[str, str]:
-        if row.line in self._lone and not self._reading.takes(row.line):
-            raise CellError(RowReason.LONE_CELL, text=cell_text(filled(row.cells)[0]), line=row.line)
-        texts = self._empty.copy()
+    def _converted(self, row: RawRow) -> tuple[dict[str, str], list[BadRow]]:
+        """Return the texts of a row, and what is wrong with the cells whose texts are empty therefore."""
+        texts, faults = self._empty.copy(), []
         for column, form in self._forms:
             if column.guess.place >= len(row.cells):
                 continue
-            cell = row.cells[column.guess.place]
-            if isinstance(cell, str):
-                cell = _plain(cell)
-                if not cell:
-                    continue
-                if form in IN_FIGURES:
-                    cell = narrow(cell)
-            elif isinstance(cell, date):
-                self._check_day(column, form, cell)
-            convert = self._convert.get(form)
-            texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
-            if form is FieldForm.AMOUNT:
-                self._add_currency(row, column.guess.place, texts)
+            try:
+                self._add_cell(row, column, form, texts)
+            except CellError as error:
+                texts[column.guess.field] = ""
+                faults.append(BadRow(row.line, error.reason, error.facts, column.guess.field))
         self._complete(texts)
-        return texts
+        return texts, faults
+
+    def _add_cell(self, row: RawRow, column: ColumnReading, form: FieldForm, texts: dict[str, str]) -> None:
+        cell = row.cells[column.guess.place]
+        if isinstance(cell, str):
+            cell = _plain(cell)
+            if not cell:
+                return
+            if form in IN_FIGURES:
+                cell = narrow(cell)
+        elif isinstance(cell, date):
+            self._check_day(column, form, cell)
+        convert = self._convert.get(form)
+        texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
+        if form is FieldForm.AMOUNT:
+            self._add_currency(row, column.guess.place, texts)
 
     def _complete(self, texts: dict[str, str]) -> None:
         """Add the basis that a heading states, and write a currency by its code."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
-from typing import TypeVar
+from typing import NoReturn, TypeVar
 
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.model.changes import Record
@@ -16,6 +16,9 @@ from intake.model.changes import Record
 Parsed = TypeVar("Parsed")
 RecordType = TypeVar("RecordType", bound=Record)
 Word = TypeVar("Word", bound=StrEnum)
+
+CellFault = tuple[str, CellError]
+"""A field, and what is wrong with its cell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +41,20 @@ class ListColumn:
 
 
 class Cells:
-    """The cells of one row, by field."""
+    """The cells of one row, by field.
 
-    def __init__(self, cells: Mapping[str, str], headings: Mapping[str, str]) -> None:
+    Args:
+        cells: the texts by heading.
+        headings: by field.
+        faults: takes what is wrong with cells, which then count as empty; None where the first fault is raised.
+    """
+
+    def __init__(
+        self, cells: Mapping[str, str], headings: Mapping[str, str], faults: list[CellFault] | None = None
+    ) -> None:
         self._cells = cells
         self._headings = headings
+        self._faults = faults
 
     def has(self, field: str) -> bool:
         """Return whether the file has the column."""
@@ -52,57 +64,90 @@ class Cells:
         """Return the cell's text without outer space; empty where the file does not have the column."""
         return self._cells[self._headings[field]].strip() if field in self._headings else ""
 
+    def attempt(self, field: str, read: Callable[[], Parsed]) -> Parsed | None:
+        """Return what is read of a cell, None where it is wrong and faults are taken.
+
+        Raises:
+            CellError: it is wrong, and faults are not taken.
+        """
+        try:
+            return read()
+        except CellError as error:
+            if self._faults is None:
+                raise
+            self._faults.append((field, error))
+            return None
+
+    def given(self, field: str) -> str:
+        """Return the text of a cell that must not be empty."""
+        if not self.text(field):
+            self.attempt(field, lambda: _refuse(RowReason.EMPTY, field=field))
+        return self.text(field)
+
     def whole(self, field: str) -> int | None:
         """Return a whole number, None where empty."""
-        return self._number(field, int, RowReason.NOT_WHOLE)
+        return self._read(field, int, RowReason.NOT_WHOLE)
 
     def length(self, field: str) -> float | None:
         """Return a length or mass, None where empty. A decimal comma is read as a point."""
-        value = self._number(field, lambda text: float(text.replace(",", ".")), RowReason.NOT_A_NUMBER)
-        if value is not None and not 0 < value < 1e7:
-            raise CellError(RowReason.NOT_A_SIZE, field=field, text=self.text(field))
-        return value
+
+        def read(text: str) -> float:
+            value = float(text.replace(",", "."))
+            return value if 0 < value < 1e7 else _refuse(RowReason.NOT_A_SIZE, field=field, text=text)
+
+        return self._read(field, read, RowReason.NOT_A_NUMBER)
 
     def amount(self, field: str) -> Decimal | None:
         """Return an exact amount of money, None where empty."""
-        text = self.text(field)
-        if not text:
-            return None
-        try:
-            value = Decimal(text)
-        except InvalidOperation:
-            raise CellError(RowReason.NOT_AN_AMOUNT, field=field, text=text) from None
-        if not value.is_finite() or value < 0:
-            raise CellError(RowReason.NOT_AN_AMOUNT, field=field, text=text)
-        return value
+
+        def read(text: str) -> Decimal:
+            try:
+                value = Decimal(text)
+            except InvalidOperation:
+                raise ValueError(text) from None
+            if not value.is_finite() or value < 0:
+                raise ValueError(text)
+            return value
+
+        return self._read(field, read, RowReason.NOT_AN_AMOUNT)
 
     def day(self, field: str) -> date | None:
         """Return a date written as ISO 8601 (2026-03-31), None where empty."""
-        text = self.text(field)
-        if not text:
-            return None
-        try:
-            return date.fromisoformat(text)
-        except ValueError:
-            raise CellError(RowReason.NOT_A_DATE, field=field, text=text) from None
+        return self._read(field, date.fromisoformat, RowReason.NOT_A_DATE)
 
     def yes(self, field: str) -> bool:
         """Return True for yes, False for no or empty."""
-        text = self.text(field).casefold()
-        if text in {"yes", "y", "true", "1", "x"}:
-            return True
-        if text in {"", "no", "n", "false", "0"}:
-            return False
-        raise CellError(RowReason.NOT_YES_OR_NO, field=field, text=self.text(field))
+        return bool(self._read(field, _yes, RowReason.NOT_YES_OR_NO))
 
-    def _number(self, field: str, convert: Callable[[str], Parsed], otherwise: RowReason) -> Parsed | None:
+    def word(self, kind: type[Word], field: str) -> Word | None:
+        """Return a word of a closed list, None where empty."""
         text = self.text(field)
-        if not text:
-            return None
-        try:
-            return convert(text)
-        except ValueError:
-            raise CellError(otherwise, field=field, text=text) from None
+        return self.attempt(field, lambda: word(kind, text, field)) if text else None
+
+    def _read(self, field: str, convert: Callable[[str], Parsed], otherwise: RowReason) -> Parsed | None:
+        text = self.text(field)
+
+        def read() -> Parsed:
+            try:
+                return convert(text)
+            except CellError:
+                raise
+            except ValueError:
+                raise CellError(otherwise, field=field, text=text) from None
+
+        return self.attempt(field, read) if text else None
+
+
+def _refuse(reason: RowReason, **facts: str) -> NoReturn:
+    raise CellError(reason, **facts)
+
+
+def _yes(text: str) -> bool:
+    if text.casefold() in {"yes", "y", "true", "1", "x"}:
+        return True
+    if text.casefold() in {"no", "n", "false", "0"}:
+        return False
+    raise ValueError(text)
 
 
 def word(kind: type[Word], text: str, field: str) -> Word:

@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from intake.edges.exchange.heading_table import ENGLISH, PRICE, PURCHASE, PURCHASE_DAY
-from intake.flow.lists.columns import Cells, ListColumn, word
+from intake.flow.lists.columns import Cells, ListColumn
 from intake.flow.lists.editions import ISBN_HEADINGS
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers import own
@@ -47,7 +47,8 @@ COPY_COLUMNS = (
     ListColumn("source", ("value source",)),
 )
 
-NO_JACKET = "none"
+NO_JACKET, JACKET = "none", "yes"
+"""What the column of jackets holds beside grades: the copy has none, or one of unknown grade."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +93,7 @@ def parse_copy(cells: Cells) -> CopyRow:
     Raises:
         CellError: a grade, basis, date, amount or copy's number that is not one; an amount without a currency.
     """
-    grade, jacket = cells.text("grade"), cells.text("jacket")
-    no_jacket = jacket.casefold() == NO_JACKET
+    jacket = cells.text("jacket").casefold()
     names = tuple(filter(None, (cells.text("key"), cells.text("isbn"))))
     if not names and not cells.text("copy"):
         raise CellError(RowReason.NO_EDITION_NAMED)
@@ -102,14 +102,14 @@ def parse_copy(cells: Cells) -> CopyRow:
         box=cells.text("box"),
         room=cells.text("room"),
         printing=cells.whole("printing"),
-        grade=word(Grade, grade, "grade") if grade else None,
-        jacket=word(Grade, jacket, "jacket") if jacket and not no_jacket else None,
-        has_jacket=not no_jacket if jacket else None,
+        grade=cells.word(Grade, "grade"),
+        jacket=cells.word(Grade, "jacket") if jacket not in (NO_JACKET, JACKET) else None,
+        has_jacket=jacket != NO_JACKET if jacket else None,
         wrapped=cells.yes("wrapped") if cells.text("wrapped") else None,
         condition=cells.text("condition"),
         note=cells.text("note"),
-        amount=_amount(cells),
-        copy=_copy_number(cells.text("copy")),
+        amount=cells.attempt("value", lambda: _amount(cells)),
+        copy=cells.attempt("copy", lambda: _copy_number(cells.text("copy"))) or "",
         may_be_numbered=cells.has("copy"),
     )
 
@@ -134,5 +134,5 @@ def _amount(cells: Cells) -> ListedValue | None:
         raise CellError(RowReason.CURRENCY_UNKNOWN, text=currency)
     if why := amount_fault(amount, currency):
         raise CellError(RowReason.AMOUNT_IMPOSSIBLE, amount=str(amount), why=why)
-    basis = word(Basis, cells.text("basis") or Basis.REPLACEMENT, "basis")
+    basis = cells.word(Basis, "basis") or Basis.REPLACEMENT
     return ListedValue(amount, currency, basis, cells.day("valued_on"), cells.text("source"))

@@ -75,13 +75,13 @@ def parse_edition(cells: Cells) -> ParsedEdition:
     Raises:
         CellError: no title, or a number that fails its check; the reason says which and how to fix it.
     """
-    title = cells.text("title")
-    if not title:
-        raise CellError(RowReason.EMPTY, field="title")
-    number, add_on = parse_number(cells.text("number"), cells.text("add_on"))
+    number, add_on = cells.attempt("number", lambda: parse_number(cells.text("number"), cells.text("add_on"))) or (
+        None,
+        None,
+    )
     edition = Edition(
         id=0,
-        title=title,
+        title=cells.given("title"),
         key=cells.text("key"),
         number=number,
         add_on=add_on,

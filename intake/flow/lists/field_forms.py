@@ -43,6 +43,17 @@ UNITS: Mapping[FieldForm, Mapping[str, float]] = {FieldForm.LENGTH: LENGTHS, Fie
 """Units of a form, in mm or g."""
 
 
+SOFT = frozenset({FieldForm.YEAR, FieldForm.WHOLE, FieldForm.LENGTH, FieldForm.MASS, FieldForm.YES_NO})
+"""What a record can do without: its cell may be left empty where it cannot be read, if a person says so."""
+NAMING = frozenset({"printing"})
+"""Fields by which records are told apart, whatever their form."""
+
+
+def is_soft(field: str) -> bool:
+    """Return whether a record can do without a field."""
+    return form_of(field) in SOFT and field not in NAMING
+
+
 def form_of(field: str) -> FieldForm:
     """Return what the cells of a field hold.
 

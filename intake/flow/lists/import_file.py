@@ -130,6 +130,7 @@ def import_file(
             file=path.name,
             dry_run=dry_run,
             skip_bad_rows=skip_bad_rows,
+            empty_bad_cells=reading is not None and reading.empty_bad_cells,
             by_row=by_row,
             station=station,
             today=today,

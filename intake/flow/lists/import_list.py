@@ -9,11 +9,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from functools import partial
 from itertools import islice
 from typing import Any, Protocol
 
-from intake.edges.csv_rows import RowFault, SheetRow
-from intake.edges.exchange.record_remarks import RecordFault, RecordRemark
+from intake.edges.exchange.record_remarks import RecordRemark
 from intake.edges.store.library import Library
 from intake.edges.store.parts import PlanBasis, apply_staged
 from intake.edges.store.queries.lists import last_entry
@@ -41,8 +41,9 @@ from intake.flow.lists.editions import (
 from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_totals import ImportTotals
 from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.parsed_rows import ListedRow, ParsedRows, parse_rows
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
-from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row
+from intake.flow.lists.reasons import BadRow
 from intake.flow.lists.recorded_since import RecordedSince
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, ActionKind, Change, Provisional, Record
@@ -71,7 +72,7 @@ class ListRows(Protocol):
     def header(self) -> tuple[str, ...]:
         """Return the names of the columns."""
 
-    def __iter__(self) -> Iterator[SheetRow | RowFault | RecordFault | BadRow]:
+    def __iter__(self) -> Iterator[ListedRow]:
         """Yield the rows; one that could not be made into a row of the list gives its reason."""
 
 
@@ -90,6 +91,7 @@ class ImportResult:
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
         emptied: count of the cells that are empty while something is recorded, by column; the record stays.
+        left_empty: what was wrong with cells that were left empty, as asked, by line.
         rows: what each usable row changes, by line; empty unless asked for.
         consigned: the boxes that a list of consignments puts into each, by its reference; an empty list for none.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
@@ -107,6 +109,7 @@ class ImportResult:
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
     emptied: Mapping[str, int] = field(default_factory=dict)
+    left_empty: tuple[BadRow, ...] = ()
     rows: tuple[RowOutcome, ...] = ()
     consigned: Mapping[str, Sequence[str]] = field(default_factory=dict)
     is_new_library: bool = False
@@ -133,6 +136,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
     mapping: Mapping[str, str] | None = None,
     dry_run: bool = False,
     skip_bad_rows: bool = False,
+    empty_bad_cells: bool = False,
     by_row: bool = False,
     station: str,
     today: date,
@@ -148,6 +152,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         mapping: field to heading, where the headings are not the usual ones.
         dry_run: plan only.
         skip_bad_rows: import the good rows even if there are bad ones.
+        empty_bad_cells: leave cells empty that a record can do without and that cannot be read.
         by_row: keep what each row changes.
         station: who does it.
         today: the date of values that carry none.
@@ -166,7 +171,8 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         with library.reading() as reader:
             basis = PlanBasis(last_entry(reader), format_.looks_for)
             since = RecordedSince(reader, _ACTIONS[kind], file)
-            for lot in _plan(table, headings, format_.parse, format_.planner(reader, today, file), totals.bad):
+            parse = partial(parse_rows, headings=headings, parse=format_.parse, empty_bad_cells=empty_bad_cells)
+            for lot in _plan(table, parse, format_.planner(reader, today, file), totals):
                 changes = totals.add(since.leave(lot))
                 if kind is ListKind.CONSIGNMENT:
                     _note_consigned(changes, consigned)
@@ -191,6 +197,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
         emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},
+        left_empty=tuple(totals.left_empty),
         rows=rows,
         consigned=consigned,
     )
@@ -207,44 +214,18 @@ def _note_consigned(changes: Iterable[Change], consigned: dict[str, list[str]]) 
 
 def _plan(
     table: ListRows,
-    headings: Mapping[str, str],
-    parse: Callable[[Cells], Any],
+    parse: Callable[[Sequence[ListedRow]], ParsedRows],
     planner: ListPlanner[Any],
-    all_bad: list[BadRow],
+    totals: ImportTotals,
 ) -> Iterator[LotPlan]:
-    """Yield the plan of each lot of rows; the rows that cannot even be parsed are added to `all_bad`."""
+    """Yield the plan of each lot of rows; the rows that cannot even be parsed are added to the totals."""
     rows = iter(table)
     while listed := list(islice(rows, ROWS_AT_ONCE)):
-        good, bad = parse_rows(listed, headings, parse)
-        all_bad += bad
-        yield planner.plan(good)
+        parsed = parse(listed)
+        totals.bad += parsed.bad
+        totals.left_empty += parsed.emptied
+        yield planner.plan(parsed.good)
     yield planner.finish()
-
-
-def parse_rows(
-    rows: Iterable[SheetRow | RowFault | RecordFault | BadRow],
-    headings: Mapping[str, str],
-    parse: Callable[[Cells], Any],
-) -> tuple[list[tuple[int, Any]], list[BadRow]]:
-    """Parse rows, keeping the reasons of those that cannot be used."""
-    good: list[tuple[int, Any]] = []
-    bad: list[BadRow] = []
-    for row in rows:
-        if isinstance(row, RowFault):
-            facts = {"cells": row.cells, "columns": row.columns}
-            bad.append(BadRow(row.line, RowReason.TOO_MANY_CELLS, facts))
-            continue
-        if isinstance(row, BadRow):
-            bad.append(row)
-            continue
-        if isinstance(row, RecordFault):
-            bad.append(BadRow(row.line, RowReason(f"record_{row.problem.value}"), row.facts))
-            continue
-        try:
-            good.append((row.line, parse(Cells(row.cells, headings))))
-        except CellError as error:
-            bad.append(bad_row(row.line, error))
-    return good, bad
 
 
 @dataclass(frozen=True, slots=True)

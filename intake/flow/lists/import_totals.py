@@ -16,6 +16,7 @@ class ImportTotals:
         self.unchanged = 0
         self.left = 0
         self.bad: list[BadRow] = []
+        self.left_empty: list[BadRow] = []
         self.rows: list[RowOutcome] = []
         self.overwritten: list[RowOutcome] = []
         self.emptied: Counter[str] = Counter()

@@ -23,6 +23,7 @@ class ListReading:
         dates: whether day or month comes first.
         as_is: lines that are to be taken as they are, though they look odd.
         all_as_is: whether all are.
+        empty_bad_cells: whether cells that a record can do without are left empty where they cannot be read.
     """
 
     mapping: Mapping[str, str] = field(default_factory=dict)
@@ -33,6 +34,7 @@ class ListReading:
     dates: DayOrder | None = None
     as_is: frozenset[int] = frozenset()
     all_as_is: bool = False
+    empty_bad_cells: bool = False
 
     def takes(self, line: int) -> bool:
         """Return whether a line is to be taken as it is."""

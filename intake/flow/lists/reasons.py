@@ -1,6 +1,6 @@
 """Why a row of a list cannot be used, as data; `row_words` makes the sentence of it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum, auto
 
@@ -97,13 +97,36 @@ class CellError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class BadRow:
-    """A row that cannot be used, and why; `line` counts the lines of the file from 1."""
+    """A row that cannot be used, and why.
+
+    Attributes:
+        line: of the file, from 1.
+        reason: what is wrong first.
+        facts: what the sentence of the reason needs.
+        field: of the cell that is wrong; empty where it is the row.
+        more: what is wrong besides, with other cells.
+        cells: those of the row that could be read, by field, the others empty; None where there are none.
+    """
 
     line: int
     reason: RowReason
     facts: Facts = field(default_factory=dict)
+    field: str = ""
+    more: tuple["BadRow", ...] = ()
+    cells: Mapping[str, str] | None = None
+
+    @property
+    def faults(self) -> tuple["BadRow", ...]:
+        """Return all that is wrong, each by itself."""
+        return (BadRow(self.line, self.reason, self.facts, self.field), *self.more)
 
 
 def bad_row(line: int, error: CellError) -> BadRow:
     """Return the bad row that an error of one of its cells makes."""
     return BadRow(line, error.reason, error.facts)
+
+
+def bad_row_of(faults: Sequence[BadRow], cells: Mapping[str, str] | None = None) -> BadRow:
+    """Return the bad row that several faults of its cells make."""
+    first, *more = faults
+    return BadRow(first.line, first.reason, first.facts, first.field, tuple(more), cells)

@@ -9,7 +9,7 @@ from intake.edges.csv_rows import RowFault, SheetRow
 from intake.errors import FileError, UsageError
 from intake.flow.lists.columns import Cells, ListColumn, word
 from intake.flow.lists.headings import map_columns
-from intake.flow.lists.import_list import parse_rows
+from intake.flow.lists.parsed_rows import parse_rows
 from intake.flow.lists.reasons import BadRow, CellError, RowReason
 from intake.model.editions import Grade
 
@@ -94,9 +94,9 @@ def test_bad_rows_keep_their_line_and_their_reason() -> None:
         RowFault(4, 3, 1),
         SheetRow(5, {"y": "3"}),
     ]
-    good, bad = parse_rows(rows, {"year": "y"}, lambda row: row.whole("year"))
-    assert good == [(2, 1), (5, 3)]
-    assert bad == [
-        BadRow(3, RowReason.NOT_WHOLE, {"field": "year", "text": "x"}),
+    parsed = parse_rows(rows, {"year": "y"}, lambda row: row.whole("year"))
+    assert parsed.good == [(2, 1), (5, 3)]
+    assert parsed.bad == [
+        BadRow(3, RowReason.NOT_WHOLE, {"field": "year", "text": "x"}, "year"),
         BadRow(4, RowReason.TOO_MANY_CELLS, {"cells": 3, "columns": 1}),
     ]

@@ -19,7 +19,8 @@ from intake.edges.exchange.record_remarks import RecordFault, RecordProblem, Rec
 from intake.errors import UsageError
 from intake.flow.lists.columns import Cells
 from intake.flow.lists.editions import parse_edition
-from intake.flow.lists.import_list import ListKind, parse_rows
+from intake.flow.lists.import_list import ListKind
+from intake.flow.lists.parsed_rows import parse_rows
 from intake.flow.lists.reasons import BadRow, RowReason
 from intake.flow.lists.record_rows import RecordFormat, open_records
 from intake.flow.lists.remark_words import remark_lines
@@ -141,9 +142,9 @@ FACTS: dict[str, str | int] = {
 
 @pytest.mark.parametrize("problem", list(RecordProblem))
 def test_every_problem_of_a_record_is_a_reason_with_a_sentence(problem: RecordProblem) -> None:
-    good, bad = parse_rows([RecordFault(3, problem, FACTS)], {}, parse_edition)
-    assert (good, bad) == ([], [BadRow(3, RowReason(f"record_{problem.value}"), FACTS)])
-    assert "{" not in bad_row_sentence(bad[0])
+    parsed = parse_rows([RecordFault(3, problem, FACTS)], {}, parse_edition)
+    assert (parsed.good, parsed.bad) == ([], [BadRow(3, RowReason(f"record_{problem.value}"), FACTS)])
+    assert "{" not in bad_row_sentence(parsed.bad[0])
 
 
 def test_a_table_is_no_file_of_records_and_records_are_no_list_of_boxes(tmp_path: Path) -> None:
