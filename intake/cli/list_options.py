@@ -10,6 +10,7 @@ from intake.cli.context import CommandContext
 from intake.errors import UsageError
 from intake.flow.lists.guess_words import guess_lines, option_words, question_words
 from intake.flow.lists.list_guess import ListGuess, ListQuestion, ListReading
+from intake.flow.lists.size_orders import SizeOrder
 from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
 
@@ -44,6 +45,11 @@ def reading_options() -> list[click.Parameter]:
             help="Whether day or month comes first.",
         ),
         click.Option(
+            ["--size-order"],
+            type=click.Choice([order.value for order in SizeOrder]),
+            help="Order of several sizes in a cell: h height, w width, t thickness.",
+        ),
+        click.Option(
             ["--empty-bad-cells"],
             is_flag=True,
             help="Keep a row of which a year, pages, a size or a grade cannot be read, and leave the cell empty.",
@@ -64,6 +70,7 @@ class ReadingArguments:
     sheet: str = ""
     decimal: str | None = None
     dates: str | None = None
+    size_order: str | None = None
     as_is: tuple[str, ...] = ()
     empty_bad_cells: bool = False
 
@@ -88,6 +95,7 @@ class ReadingArguments:
             sheet=self.sheet,
             decimals=DecimalMark(self.decimal) if self.decimal else None,
             dates=DayOrder(self.dates) if self.dates else None,
+            size_order=SizeOrder(self.size_order) if self.size_order else None,
             as_is=frozenset(int(text) for text in lines if text != ALL),
             all_as_is=ALL in lines,
             empty_bad_cells=self.empty_bad_cells,

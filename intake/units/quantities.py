@@ -27,6 +27,7 @@ LENGTHS: Mapping[str, float] = {
     **dict.fromkeys(("ft", "foot", "feet", "'", "′", "’"), MM_PER_FOOT),
 }
 METRIC = frozenset({G_PER_KG, 1.0})
+"""Grams of the units of mass that are metric."""
 LARGEST_G = 2_000_000.0
 LARGEST_MM = 20_000.0
 """Two tonnes and twenty metres: a larger value is a typing error."""
@@ -85,11 +86,30 @@ def parse_size_mm(text: str) -> tuple[float, float, float]:
     sides = TIMES.split(text.strip())
     if len(sides) != 3:
         raise UsageError(f"Size {text!r}", "is not three lengths", "write it as 42 x 33 x 31 cm")
-    last = _parts(sides[2])[-1][1]
-    if not last and not any(_parts(side)[0][1] for side in sides[:2]):
-        raise UsageError(f"Size {text!r}", "has no unit", "add mm, cm or in at its end, as 42 x 33 x 31 cm")
-    length, width, height = (parse_length_mm(side if _parts(side)[0][1] else f"{side} {last or ''}") for side in sides)
+    length, width, height = parse_sides_mm(text)
     return (length, width, height)
+
+
+def parse_sides_mm(text: str, unit: str = "") -> tuple[float, ...]:
+    """Read one to three lengths in millimetres, in the order in which they stand.
+
+    Args:
+        text: the lengths; a unit written once, at the end, applies to all.
+        unit: of lengths without one; '' to refuse them.
+
+    Raises:
+        UsageError: there are more lengths, or `parse_length_mm` refuses one of them.
+
+    >>> parse_sides_mm("28,5 x 21 x 3 cm"), parse_sides_mm("300 × 210", "mm")
+    ((285.0, 210.0, 30.0), (300.0, 210.0))
+    """
+    sides = TIMES.split(text.strip())
+    if len(sides) > 3:
+        raise UsageError(f"Size {text!r}", "is more than three lengths", "write it as 42 x 33 x 31 cm")
+    last = _parts(sides[-1])[-1][1] or unit
+    if not last and not all(_parts(side)[0][1] for side in sides):
+        raise UsageError(f"Size {text!r}", "has no unit", "add mm, cm or in at its end, as 42 x 33 x 31 cm")
+    return tuple(parse_length_mm(side if _parts(side)[0][1] else f"{side} {last}") for side in sides)
 
 
 def _parts(text: str) -> list[tuple[float, str]]:

@@ -1,8 +1,8 @@
 """The words of lists in languages other than English: `headings.csv` beside this module, which anybody can extend.
 
 A row for each field, a column for each language (ISO 639), several words in a cell with a bar between. Rows that begin
-with @ are kinds of words: in cells, of a row of totals, for yes and for no; in headings, for what was paid for a copy
-and when. From memory, not from a dictionary.
+with @ are kinds of words: in cells, of a row of totals, for yes and for no, of the trade's grades and of jackets; in
+headings, for what was paid for a copy and when. From memory, not from a dictionary.
 """
 
 import csv
@@ -12,9 +12,24 @@ from pathlib import Path
 
 TABLE = Path(__file__).with_name("headings.csv")
 TOTAL, YES, NO = "@total", "@yes", "@no"
+JACKET, NO_JACKET = "@jacket", "@no_jacket"
+AS_NEW, FINE, NEAR_FINE, VERY_GOOD = "@as_new", "@fine", "@near_fine", "@very_good"
+GOOD, FAIR, POOR = "@good", "@fair", "@poor"
 PURCHASE, PURCHASE_DAY, PRICE = "@purchase", "@purchase_day", "@price"
 ENGLISH = {
     TOTAL: ("total", "sum", "subtotal", "grand total", "totals"),
+    AS_NEW: ("as new",),
+    FINE: ("fine", "f"),
+    NEAR_FINE: ("near fine", "nf"),
+    VERY_GOOD: ("very good", "vg"),
+    GOOD: ("good", "g"),
+    FAIR: ("fair",),
+    POOR: ("poor",),
+    JACKET: ("yes", "y", "with jacket", "with dj", "with dw", "in jacket", "dj", "dw", "x"),
+    NO_JACKET: (
+        *("none", "no", "n", "without", "without jacket", "no jacket", "no dust jacket", "no dj", "no dw", "ndj"),
+        *("lacking", "missing", "jacket missing"),
+    ),
     YES: ("yes", "y", "true"),
     NO: ("no", "false"),
     PURCHASE: ("price paid", "purchase price", "amount paid", "paid", "cost", "cost price", "acquisition price"),
@@ -34,5 +49,5 @@ def foreign_headings() -> Mapping[str, Mapping[str, tuple[str, ...]]]:
 @cache
 def words_in_cells(kind: str) -> frozenset[str]:
     """Return the words of a kind (`TOTAL`, `PURCHASE` …) in all languages, case-folded."""
-    foreign = (word for words in foreign_headings()[kind].values() for word in words)
+    foreign = (word for words in foreign_headings().get(kind, {}).values() for word in words)
     return frozenset(word.casefold() for word in (*ENGLISH[kind], *foreign))

@@ -4,43 +4,32 @@ What cannot be made into it stays a bad row with its reason; nothing is guessed 
 for its column.
 """
 
-import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 
 from intake.edges.csv_rows import RowFault, SheetRow
-from intake.edges.exchange.heading_table import NO, YES, words_in_cells
 from intake.edges.exchange.table_cells import Cell, RawRow, RawTable, TableKind
-from intake.errors import UsageError
-from intake.flow.lists.field_forms import UNITS, FieldForm, form_of, own_unit
+from intake.flow.lists import cell_texts
+from intake.flow.lists.field_forms import FieldForm, form_of, own_unit
 from intake.flow.lists.list_guess import ColumnReading, ListReading
 from intake.flow.lists.plausible_sizes import ODD
 from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason, bad_row_of
+from intake.flow.lists.size_orders import SizeOrder
 from intake.flow.lists.table_layout import cell_text, filled
-from intake.flow.lists.written_cells import (
-    NUMBER,
-    PAGES,
-    UNFORMULA,
-    YEAR,
-    number_part,
-    pages_read,
-    retail_number,
-    unit_part,
-    year_read,
-)
+from intake.flow.lists.written_cells import YEAR, retail_number, unit_part, year_read
+from intake.flow.lists.written_sizes import sides_mm
 from intake.units.convert import G_PER_KG
 from intake.units.full_width import narrow
-from intake.units.quantities import parse_length_mm, parse_mass_g
-from intake.units.written_currencies import SHARED, currency_of, may_stand_for
+from intake.units.written_currencies import currency_of, may_stand_for
 from intake.units.written_days import DayOrder, read_day
-from intake.units.written_numbers import DecimalMark, read_number
 
 SERIALS_BEGIN = date(1900, 3, 1)
 EARLIEST_PRINT = 868
 """The Diamond Sutra, the oldest printed book that names its year (from memory)."""
 MOVABLE_TYPE = 1450
+SAME_MM = 10.0
+"""Two sizes of a book that differ by less agree: libraries write whole centimetres, rounded up (ISBD, area 5)."""
 IN_FIGURES = frozenset(FieldForm) - {FieldForm.TEXT, FieldForm.REMARK}
-FRACTION = re.compile(r"[/¼½¾⅓⅔⅛⅜⅝⅞]")
 
 
 class ConvertedRows:
@@ -84,8 +73,10 @@ class ConvertedRows:
         self._odd = ODD.get(kind, {})
         self._last_year = today.year + 1
         self._columns = [column for column in columns if column.guess.field]
-        self._forms = [(column, form_of(column.guess.field)) for column in self._columns]
-        fields = dict.fromkeys(column.guess.field for column in self._columns)
+        forms = [(column, form_of(column.guess.field)) for column in self._columns]
+        # Sizes in one cell come last, so that they are compared with what has a column of its own.
+        self._forms = sorted(forms, key=lambda one: one[1] is FieldForm.SIZES)
+        fields = dict.fromkeys(field for column, _ in self._forms for field in column.fields)
         if any(form is FieldForm.AMOUNT for _, form in self._forms):
             fields["currency"] = None
         self._default_basis = next((column.guess.basis for column in self._columns if column.guess.basis), None)
@@ -99,14 +90,18 @@ class ConvertedRows:
         )
         self._convert: Mapping[FieldForm, Callable[[ColumnReading, Cell, int], str]] = {
             FieldForm.RETAIL_NUMBER: lambda _column, cell, _line: retail_number(cell_text(cell).strip()),
-            FieldForm.EDITION_NAME: _edition_name,
+            FieldForm.TEXT: cell_texts.one_line,
+            FieldForm.EDITION_NAME: cell_texts.edition_name,
             FieldForm.YEAR: self._year,
-            FieldForm.WHOLE: _whole,
+            FieldForm.WHOLE: cell_texts.whole,
             FieldForm.LENGTH: self._size,
             FieldForm.MASS: self._size,
-            FieldForm.AMOUNT: _amount,
+            FieldForm.AMOUNT: cell_texts.amount,
             FieldForm.DAY: self._day,
-            FieldForm.YES_NO: _yes_no,
+            FieldForm.YES_NO: cell_texts.yes_no,
+            FieldForm.GRADE: cell_texts.grade,
+            FieldForm.JACKET: cell_texts.jacket,
+            FieldForm.BOX: cell_texts.box,
         }
 
     def __iter__(self) -> Iterator[SheetRow | RowFault | BadRow]:
@@ -134,32 +129,44 @@ class ConvertedRows:
             try:
                 self._add_cell(row, column, form, texts)
             except CellError as error:
-                texts[column.guess.field] = ""
+                texts |= dict.fromkeys(column.fields, "")
                 faults.append(BadRow(row.line, error.reason, error.facts, column.guess.field))
-        self._complete(texts)
+        try:
+            self._complete(texts)
+        except CellError as error:
+            faults.append(BadRow(row.line, error.reason, error.facts, "jacket"))
         return texts, faults
 
     def _add_cell(self, row: RawRow, column: ColumnReading, form: FieldForm, texts: dict[str, str]) -> None:
         cell = row.cells[column.guess.place]
         if isinstance(cell, str):
-            cell = _plain(cell)
+            cell = cell_texts.plain(cell)
             if not cell:
                 return
             if form in IN_FIGURES:
                 cell = narrow(cell)
         elif isinstance(cell, date):
             self._check_day(column, form, cell)
+        if form is FieldForm.SIZES:
+            self._add_sizes(column, cell, row.line, texts)
+            return
         convert = self._convert.get(form)
         texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
         if form is FieldForm.AMOUNT:
             self._add_currency(row, column.guess.place, texts)
 
     def _complete(self, texts: dict[str, str]) -> None:
-        """Add the basis that a heading states, and write a currency by its code."""
+        """Add the basis that a heading states and the jacket beside a grade, and write a currency by its code."""
         if self._default_basis is not None and not texts["basis"]:
             texts["basis"] = self._default_basis.value
         if texts.get("currency") and (code := currency_of(texts["currency"])):
             texts["currency"] = code
+        grade, _, jacket = texts.get("grade", "").partition("/")
+        if jacket:
+            texts["grade"] = grade
+            if texts["jacket"] not in ("", jacket):
+                raise CellError(RowReason.JACKET_TWICE, text=texts["jacket"], other=jacket)
+            texts["jacket"] = jacket
 
     def _check_day(self, column: ColumnReading, form: FieldForm, day: date) -> None:
         """Refuse a day that a spreadsheet has made, or counted wrongly."""
@@ -185,7 +192,7 @@ class ConvertedRows:
         texts["currency"] = given or currency_of(sign)
 
     def _year(self, _column: ColumnReading, cell: Cell, line: int) -> str:
-        text = str(cell.year) if isinstance(cell, date) else _whole_text(cell)
+        text = str(cell.year) if isinstance(cell, date) else cell_texts.whole_text(cell)
         if (read := year_read(text)) is not None:
             text = read
         match = YEAR.fullmatch(text)
@@ -201,14 +208,29 @@ class ConvertedRows:
 
     def _size(self, column: ColumnReading, cell: Cell, line: int) -> str:
         field = column.guess.field
-        value = _quantity(column, cell)
+        value = cell_texts.quantity(column, cell)
         if value is None:
             return cell_text(cell)
+        if form_of(field) is FieldForm.MASS and cell_texts.is_in_pounds(column, cell):
+            value = round(value)
+        self._check_size(field, value, cell, line)
+        return f"{value / G_PER_KG if own_unit(field) == 'kg' else value:.10g}"
+
+    def _check_size(self, field: str, value: float, cell: Cell, line: int) -> None:
         least, most = self._odd.get(field, (0, float("inf")))
         if value > 0 and not least <= value <= most and not self._reading.takes(line):
             size = f"{value:g} {'mm' if form_of(field) is FieldForm.LENGTH else 'g'}"
             raise CellError(RowReason.SIZE_UNLIKELY, field=field, text=cell_text(cell), size=size, line=line)
-        return f"{value / G_PER_KG if own_unit(field) == 'kg' else value:.10g}"
+
+    def _add_sizes(self, column: ColumnReading, cell: Cell, line: int, texts: dict[str, str]) -> None:
+        """Add the several sizes of a cell, where no column of their own says otherwise."""
+        sizes = sides_mm(cell_text(cell), column.unit, column.order or SizeOrder.HEIGHT_WIDTH)
+        for field, value in sizes.items():
+            self._check_size(field, value, cell, line)
+            size = f"{value:.10g}"
+            if texts[field] and abs(float(texts[field]) - value) > SAME_MM:
+                raise CellError(RowReason.SIZE_TWICE, field=field, size=texts[field], other=size)
+            texts[field] = texts[field] or size
 
     def _day(self, column: ColumnReading, cell: Cell, _line: int) -> str:
         if isinstance(cell, date):
@@ -216,73 +238,3 @@ class ConvertedRows:
         text = cell_text(cell)
         day = read_day(text, column.dates or DayOrder.DMY)
         return text if day is None else day.isoformat()
-
-
-def _plain(text: str) -> str:
-    """Return a text cell without outer space and without what keeps a spreadsheet from reading it as a formula."""
-    text = cell_text(text).strip()
-    if match := UNFORMULA.fullmatch(text):
-        return match["text"].strip()
-    return text
-
-
-def _whole_text(cell: Cell) -> str:
-    """Return a number without the .0 of a spreadsheet that takes all numbers for decimals."""
-    text = cell_text(cell)
-    return text.removesuffix(".0") if text.removesuffix(".0").isdecimal() else text
-
-
-def _edition_name(_column: ColumnReading, cell: Cell, _line: int) -> str:
-    text = _whole_text(cell)
-    return retail_number(text) if "E" in text.upper() and "+" in text else text
-
-
-def _whole(column: ColumnReading, cell: Cell, _line: int) -> str:
-    text = _whole_text(cell)
-    if column.guess.field == "pages" and (pages := pages_read(text)) is not None:
-        return pages
-    match = PAGES.fullmatch(text)
-    return match[1] if match else text
-
-
-def _quantity(column: ColumnReading, cell: Cell) -> float | None:
-    """Return a length in mm or a mass in g; None where the cell is not a number and has no unit."""
-    form = form_of(column.guess.field)
-    mark = column.decimals or DecimalMark.POINT
-    if not isinstance(cell, str):
-        return float(cell) * UNITS[form][column.unit] if isinstance(cell, int | float) else None
-    unit = unit_part(cell)
-    if not unit and not FRACTION.search(cell):
-        number = read_number(cell, mark)
-        return None if number is None else float(number) * UNITS[form][column.unit]
-    text = NUMBER.sub(lambda match: str(_number_or_text(match[0], mark)), cell)
-    try:
-        text = text if unit else f"{text} {column.unit}"
-        return parse_length_mm(text) if form is FieldForm.LENGTH else parse_mass_g(text)
-    except UsageError as error:
-        why = error.why
-        raise CellError(RowReason.NOT_WITH_UNIT, field=column.guess.field, text=cell, why=why) from None
-
-
-def _number_or_text(text: str, mark: DecimalMark) -> object:
-    number = read_number(text, mark)
-    return text if number is None else number
-
-
-def _amount(column: ColumnReading, cell: Cell, _line: int) -> str:
-    if not isinstance(cell, str):
-        return cell_text(cell)
-    sign = unit_part(cell)
-    if sign and not currency_of(sign) and sign.casefold() not in SHARED:
-        raise CellError(RowReason.NOT_AN_AMOUNT, field=column.guess.field, text=cell)
-    number = read_number(number_part(cell), column.decimals or DecimalMark.POINT)
-    if number is None:
-        raise CellError(RowReason.NOT_AN_AMOUNT, field=column.guess.field, text=cell)
-    return str(number)
-
-
-def _yes_no(_column: ColumnReading, cell: Cell, _line: int) -> str:
-    text = cell_text(cell).casefold()
-    if text in words_in_cells(YES):
-        return "yes"
-    return "no" if text in words_in_cells(NO) else cell_text(cell)

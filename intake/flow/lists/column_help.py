@@ -32,6 +32,7 @@ MEANINGS: Mapping[str, tuple[str, str]] = {
     "thickness_mm": (MILLIMETRES, "27"),
     "length_mm": (MILLIMETRES, "420"),
     "depth_mm": (MILLIMETRES, "300"),
+    "size": ("height x width x thickness in one cell, with their unit", "296 x 235 x 27 mm"),
     "mass_g": (GRAMS, "1910"),
     "set": ("title of the set that the volume belongs to", "Seabirds of the Corrovane Shelf"),
     "volume": ("the volume as the set designates it", "1"),

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -16,6 +16,7 @@ from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.list_guess import Remark, Sample
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
+    LINE_BREAK,
     UNFORMULA,
     beside_number,
     number_part,
@@ -24,6 +25,8 @@ from intake.flow.lists.written_cells import (
     unit_part,
     year_read,
 )
+from intake.flow.lists.written_sizes import FIELDS, has_unit, side_numbers
+from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
 from intake.units.written_days import DayOrder, day_readings
 from intake.units.written_numbers import DecimalMark, number_readings
@@ -36,6 +39,13 @@ ALONE = re.compile(r"[\d-]{8,17}[Xx]?")
 """A number with nothing beside it, as most cells have it."""
 NUMERIC = frozenset({FieldForm.LENGTH, FieldForm.MASS, FieldForm.AMOUNT})
 
+WORDS: Mapping[FieldForm, Callable[[str], str | None]] = {
+    FieldForm.GRADE: grade_read,
+    FieldForm.JACKET: jacket_read,
+    FieldForm.BOX: box_read,
+}
+MOST_WORDS = 200
+"""So many different words of a column are shown."""
 _numbers = lru_cache(maxsize=4096)(number_readings)
 _days = lru_cache(maxsize=4096)(day_readings)
 
@@ -71,6 +81,9 @@ class ColumnSurvey:
         self.remarks: dict[Remark, Sample] = {}
         self.counts: dict[Remark, int] = {}
         self.currencies: Counter[str] = Counter()
+        self.words: dict[str, str] = {}
+        self.sizes: list[tuple[float, ...]] = []
+        self.first_sizes: Sample | None = None
 
     def add(self, line: int, cell: Cell, sign: str = "") -> None:
         """Take the next cell that is not empty, and the currency in which it is formatted."""
@@ -79,6 +92,12 @@ class ColumnSurvey:
             self.currencies[sign] += 1
         if self.form in NUMERIC:
             self._add_number(line, cell)
+        elif self.form is FieldForm.SIZES:
+            self._add_sizes(line, narrow(cell_text(cell).strip()))
+        elif self.form in WORDS:
+            self._add_word(cell_text(cell).strip())
+        elif self.form is FieldForm.TEXT and isinstance(cell, str) and LINE_BREAK.search(cell.strip()):
+            self._remark(Remark.LINE_BREAKS, line, LINE_BREAK.sub(" ", cell.strip()))
         elif self.form is FieldForm.DAY and isinstance(cell, str):
             text = cell.strip()
             self.days.add(line, text, _days(text))
@@ -99,6 +118,25 @@ class ColumnSurvey:
         elif self.guess.field == "pages" and (pages := pages_read(text)) is not None:
             self._remark(Remark.PAGES_ADDED, line, f"{text} as {pages}")
 
+    def _add_word(self, text: str) -> None:
+        """Note what a word is read as."""
+        read = WORDS[self.form](narrow(text))
+        is_another = read is not None and ("/" in read or read.casefold() != text.casefold())
+        if read is not None and is_another and (len(self.words) < MOST_WORDS or "/" in read):
+            self.words.setdefault(text, read)
+
+    def _add_sizes(self, line: int, text: str) -> None:
+        """Note the sizes of a cell, and whether they have a unit."""
+        numbers = side_numbers(text)
+        if not has_unit(text):
+            self.bare = self.bare or (line, text)
+            if numbers and len(self.numbers) < MOST_VALUES:
+                self.numbers.append(max(numbers))
+        if len(numbers) > 1:
+            self.first_sizes = self.first_sizes or (line, text)
+            if len(self.sizes) < MOST_VALUES:
+                self.sizes.append(numbers)
+
     def _add_number(self, line: int, cell: Cell) -> None:
         if isinstance(cell, str):
             text = narrow(cell.strip())
@@ -112,6 +150,15 @@ class ColumnSurvey:
             self.bare = self.bare or (line, str(cell))
             if len(self.numbers) < MOST_VALUES:
                 self.numbers.append(cell)
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """Return the fields that the column fills."""
+        if self.form is FieldForm.SIZES:
+            return tuple(FIELDS.values())[: max(map(len, self.sizes), default=1)]
+        if self.form is FieldForm.GRADE and any("/" in read for read in self.words.values()):
+            return ("grade", "jacket")
+        return (self.guess.field,)
 
     def middle(self, mark: DecimalMark) -> float | None:
         """Return the middle one of the numbers without a unit, None where there are none."""

@@ -22,13 +22,18 @@ from intake.flow.lists.list_guess import (
     Sample,
 )
 from intake.flow.lists.plausible_sizes import is_usual
+from intake.flow.lists.size_orders import SizeOrder
+from intake.flow.lists.written_sizes import order_shown
 from intake.model.currencies import currency_codes
 from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
 
 Choice = TypeVar("Choice", DecimalMark, DayOrder)
 
-OFFERED = {FieldForm.LENGTH: ("mm", "cm", "in", "m"), FieldForm.MASS: ("g", "kg", "lb", "oz")}
+OFFERED = {
+    **dict.fromkeys((FieldForm.LENGTH, FieldForm.SIZES), ("mm", "cm", "in", "m")),
+    FieldForm.MASS: ("g", "kg", "lb", "oz"),
+}
 
 
 class Conventions:
@@ -83,9 +88,35 @@ class Conventions:
             unit, is_assumed = self._unit(survey, survey.bare, decimals or DecimalMark.POINT)
             if is_assumed:
                 remarks[Remark.UNIT_ASSUMED] = survey.bare
+        order = None
+        if survey.form is FieldForm.SIZES:
+            order, is_assumed = self._size_order(survey)
+            if is_assumed and survey.first_sizes is not None:
+                remarks[Remark.ORDER_ASSUMED] = survey.first_sizes
         return ColumnReading(
-            survey.guess, survey.filled, decimals, days, unit, remarks, survey.counts, survey.currencies
+            survey.guess,
+            survey.filled,
+            survey.fields,
+            decimals,
+            days,
+            unit,
+            order=order,
+            remarks=remarks,
+            counts=survey.counts,
+            words=survey.words,
+            currencies=survey.currencies,
         )
+
+    def _size_order(self, survey: ColumnSurvey) -> tuple[SizeOrder, bool]:
+        """Return the order of several sizes in a cell, and whether nobody has told it."""
+        if told := self._reading.size_order or survey.guess.order:
+            return told, False
+        if shown := order_shown(survey.sizes):
+            return shown, True
+        sample = (survey.first_sizes,) if survey.first_sizes is not None else ()
+        options = tuple(QuestionOption(order.value, sample) for order in SizeOrder)
+        question = ListQuestion(QuestionKind.SIZE_ORDER, self._file, survey.guess.heading, survey.guess.field, options)
+        return SizeOrder(self._ask(question)), False
 
     def _convention(
         self,

@@ -53,6 +53,8 @@ EDITION_COLUMNS = (
     ListColumn("volume", ("vol", "volume designation", "volume number", "vol no")),
 )
 
+SIZES = ListColumn("size", ("dimensions", "measurements", "format"))
+"""A column of several sizes in one cell, of which the fields of the edition are made."""
 PRINTING_COLUMNS = (
     ListColumn("key", ("reference", "ref", "number", "isbn"), required=True),
     ListColumn("printing", ("ordinal", "impression"), required=True),

@@ -20,6 +20,10 @@ class FieldForm(StrEnum):
     AMOUNT = auto()
     DAY = auto()
     YES_NO = auto()
+    GRADE = auto()
+    JACKET = auto()
+    BOX = auto()
+    SIZES = auto()
 
 
 _FORMS: Mapping[str, FieldForm] = {
@@ -33,17 +37,28 @@ _FORMS: Mapping[str, FieldForm] = {
     "valued_on": FieldForm.DAY,
     "dispatched": FieldForm.DAY,
     "wrapped": FieldForm.YES_NO,
+    "grade": FieldForm.GRADE,
+    "jacket": FieldForm.JACKET,
+    "box": FieldForm.BOX,
+    "size": FieldForm.SIZES,
     "condition": FieldForm.REMARK,
     "note": FieldForm.REMARK,
     "points": FieldForm.REMARK,
     "source": FieldForm.REMARK,
 }
 _ENDINGS = {"mm": FieldForm.LENGTH, "g": FieldForm.MASS, "kg": FieldForm.MASS}
-UNITS: Mapping[FieldForm, Mapping[str, float]] = {FieldForm.LENGTH: LENGTHS, FieldForm.MASS: MASSES}
+UNITS: Mapping[FieldForm, Mapping[str, float]] = {
+    FieldForm.LENGTH: LENGTHS,
+    FieldForm.MASS: MASSES,
+    FieldForm.SIZES: LENGTHS,
+}
 """Units of a form, in mm or g."""
 
 
-SOFT = frozenset({FieldForm.YEAR, FieldForm.WHOLE, FieldForm.LENGTH, FieldForm.MASS, FieldForm.YES_NO})
+SOFT = frozenset(
+    {FieldForm.YEAR, FieldForm.WHOLE, FieldForm.LENGTH, FieldForm.MASS, FieldForm.SIZES, FieldForm.YES_NO}
+    | {FieldForm.GRADE, FieldForm.JACKET}
+)
 """What a record can do without: its cell may be left empty where it cannot be read, if a person says so."""
 NAMING = frozenset({"printing"})
 """Fields by which records are told apart, whatever their form."""

@@ -20,6 +20,7 @@ from intake.units.counts import counted
 
 MOST_LISTED = 40
 MOST_CHARACTERS = 100
+MOST_WORDS = 24
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 CODEC_NAMES = {
     "utf-8-sig": "UTF-8",
@@ -54,6 +55,9 @@ _REMARKS = {
     Remark.BESIDE_NUMBER: "{count} with more than a number, of which the number alone is read (line {line}: {text})",
     Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
     Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
+    Remark.ORDER_ASSUMED: "taken as height x width x thickness, as books are described (line {line}: {text}); if the "
+    "order is another, give --size-order",
+    Remark.LINE_BREAKS: "{count} with line breaks, which are taken out (line {line}: {text})",
     Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",
     Remark.TEXT_OF_FORMULA: "{count} written as a formula and read as text (line {line}: {text})",
 }
@@ -63,7 +67,9 @@ _OPTIONS = {
     QuestionKind.DECIMALS: "--decimal",
     QuestionKind.DATES: "--dates",
     QuestionKind.UNIT: "--unit",
+    QuestionKind.SIZE_ORDER: "--size-order",
 }
+_SIDES = {"h": "height", "w": "width", "t": "thickness"}
 
 
 def codec_name(codec: str) -> str:
@@ -106,6 +112,8 @@ def question_words(question: ListQuestion) -> str:
         return f"{place}: what stands before the decimals?"
     if question.kind is QuestionKind.DATES:
         return f"{place}: which comes first, day or month?"
+    if question.kind is QuestionKind.SIZE_ORDER:
+        return f"{place}: in which order do the sizes stand?"
     return f"{place}: no unit is stated. Which is it?"
 
 
@@ -113,7 +121,10 @@ def option_words(question: ListQuestion, option: QuestionOption) -> str:
     """Return an option with what it would make of the file."""
     if question.kind is QuestionKind.ENCODING:
         return "; ".join([codec_name(option.value), *(f"line {line}: {text}" for line, text in option.samples)])
-    name = _ORDERS.get(option.value, option.value)
+    if question.kind is QuestionKind.SIZE_ORDER:
+        name = " x ".join(_SIDES[letter] for letter in option.value)
+    else:
+        name = _ORDERS.get(option.value, option.value)
     samples = ", ".join(f"{text} on line {line}" for line, text in option.samples)
     return f"{name} ({samples})" if samples else name
 
@@ -136,6 +147,10 @@ def unanswered(question: ListQuestion) -> FileError:
     if question.kind is QuestionKind.UNIT:
         why = f"states no unit for column {column!r} ({cells})"
         return FileError(question.file, why, f"say which with --unit {question.field}={shown}")
+    if question.kind is QuestionKind.SIZE_ORDER:
+        why = f"does not tell in which order the sizes of column {column!r} stand ({cells})"
+        cure = f"say with {option} {shown}, h for height, w for width, t for thickness"
+        return FileError(question.file, why, cure)
     seen = [f"{text!r} on line {line}" for found in question.options for line, text in found.samples]
     what = "decimals" if question.kind is QuestionKind.DECIMALS else "days"
     why = f"has {what} in column {column!r} that can be read in two ways ({', '.join(dict.fromkeys(seen))})"
@@ -184,6 +199,8 @@ def _how(column: ColumnReading) -> str:
         parts.append("decimal comma")
     if column.dates is not None:
         parts.append(_ORDERS[column.dates.value])
+    if column.order is not None:
+        parts.append(" x ".join(_SIDES[letter] for letter in column.order))
     if column.guess.currency:
         parts.append(f"in {column.guess.currency}")
     if column.guess.basis:
@@ -195,6 +212,10 @@ def _remarks(column: ColumnReading) -> Iterator[str]:
     if column.currencies:
         signs = ", ".join(f"{sign} {count}" for sign, count in sorted(column.currencies.items()))
         yield f"currencies in which cells are formatted: {signs}"
+    if column.words:
+        shown = [f"{text} as {read or 'empty'}" for text, read in column.words.items()]
+        more = f" and {len(shown) - MOST_WORDS} more" if len(shown) > MOST_WORDS else ""
+        yield f"read: {', '.join(shown[:MOST_WORDS])}{more}"
     for remark, (line, text) in column.remarks.items():
         yield _REMARKS[remark].format(
             line=line,

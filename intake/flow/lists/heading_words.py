@@ -13,7 +13,9 @@ from functools import cache
 from intake.edges.exchange.heading_table import foreign_headings, words_in_cells
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
+from intake.flow.lists.size_orders import split_order
 from intake.units.full_width import narrow
+from intake.units.quantities import LENGTHS
 from intake.units.written_currencies import SHARED, currency_of
 
 WITH_UNIT = re.compile(
@@ -92,6 +94,11 @@ def matches_of(heading: str, known: Mapping[str, tuple[HeadingMatch, ...]]) -> t
     folded = fold_heading(heading)
     if folded not in WITH_UNIT_ONLY and (found := known.get(folded)):
         return found
+    words, _ = split_order(heading)
+    if words != heading:
+        words = words if fold_heading(words) not in ("", *LENGTHS) else "dimensions"  # only the order is named
+        found = known.get(fold_heading(words)) or known.get(fold_heading(split_unit(words)[0]), ())
+        return tuple(match for match in found if form_of(match.field) is FieldForm.SIZES)
     base, unit = split_unit(heading)
     is_bracketed = narrow(heading).rstrip().endswith((")", "]"))
     return tuple(

@@ -25,6 +25,7 @@ from intake.flow.lists.heading_words import (
     matches_of,
     split_unit,
 )
+from intake.flow.lists.size_orders import SizeOrder, split_order
 from intake.model.valuations import Basis
 from intake.units.written_currencies import currency_of
 
@@ -53,6 +54,7 @@ class ColumnGuess:
         field: '' where the column is not used.
         unit: that the heading states; '' for none.
         currency: that the heading states, ISO 4217.
+        order: of several sizes in a cell, that the heading states; None where it states none.
         basis: of the value that the heading states ("Price paid"); None where it states none.
         unused: why it is not used.
         other: the heading that is used instead, the fields that it may mean, or the list that has it.
@@ -64,6 +66,7 @@ class ColumnGuess:
     field: str = ""
     unit: str = ""
     currency: str = ""
+    order: SizeOrder | None = None
     basis: Basis | None = None
     unused: Unused | None = None
     other: str = ""
@@ -180,10 +183,13 @@ def _in_best_language(matches: Sequence[HeadingMatch], counts: Mapping[str, int]
 
 def _with_unit(guess: ColumnGuess) -> ColumnGuess:
     """Add the unit or currency that a heading states."""
-    _, unit = split_unit(guess.heading)
     form = form_of(guess.field)
+    words, order = split_order(guess.heading) if form is FieldForm.SIZES else (guess.heading, None)
+    _, unit = split_unit(words if words == guess.heading else f"size {words}")
     if unit.casefold() in UNITS.get(form, {}):
-        return replace(guess, unit=unit.casefold())
+        return replace(guess, unit=unit.casefold(), order=order)
+    if form is FieldForm.SIZES:
+        return replace(guess, order=order)
     if form is FieldForm.AMOUNT:
         basis = Basis.PURCHASE if is_one_of(guess.heading, PURCHASE) else None
         return replace(guess, currency=currency_of(unit), basis=basis)
@@ -239,7 +245,7 @@ def _best(
 
 def _settled(guess: ColumnGuess, used: Mapping[str, int], guesses: Sequence[ColumnGuess]) -> tuple[ColumnGuess, ...]:
     """Return what a column is taken for after all have been compared; a person may use it for several fields."""
-    plain = replace(guess, field="", unit="", currency="", basis=None, unused=None, other="")
+    plain = replace(guess, field="", unit="", currency="", order=None, basis=None, unused=None, other="")
     if own := [field for field, place in used.items() if place == guess.place]:
         return tuple(_with_unit(replace(plain, field=field)) for field in own)
     if guess.field:

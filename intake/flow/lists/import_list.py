@@ -34,6 +34,7 @@ from intake.flow.lists.edition_planner import EditionPlanner
 from intake.flow.lists.editions import (
     EDITION_COLUMNS,
     PRINTING_COLUMNS,
+    SIZES,
     PrintingPlanner,
     parse_edition,
     parse_printing,
@@ -240,7 +241,10 @@ class _ListFormat:
 
 _FORMATS: Mapping[ListKind, _ListFormat] = {
     ListKind.EDITIONS: _ListFormat(
-        EDITION_COLUMNS, parse_edition, lambda reader, _, file: EditionPlanner(reader, file), (Edition, BookSet)
+        (*EDITION_COLUMNS, SIZES),
+        parse_edition,
+        lambda reader, _, file: EditionPlanner(reader, file),
+        (Edition, BookSet),
     ),
     ListKind.PRINTINGS: _ListFormat(
         PRINTING_COLUMNS, parse_printing, lambda reader, *_: PrintingPlanner(reader), (Edition, Printing)

@@ -6,6 +6,7 @@ from enum import StrEnum, auto
 
 from intake.edges.exchange.table_cells import TableFacts
 from intake.flow.lists.headings import ColumnGuess
+from intake.flow.lists.size_orders import SizeOrder
 from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
 
@@ -21,6 +22,7 @@ class ListReading:
         sheet: of a workbook.
         decimals: what stands before the decimals.
         dates: whether day or month comes first.
+        size_order: in which order several sizes stand in a cell.
         as_is: lines that are to be taken as they are, though they look odd.
         all_as_is: whether all are.
         empty_bad_cells: whether cells that a record can do without are left empty where they cannot be read.
@@ -32,6 +34,7 @@ class ListReading:
     sheet: str = ""
     decimals: DecimalMark | None = None
     dates: DayOrder | None = None
+    size_order: SizeOrder | None = None
     as_is: frozenset[int] = frozenset()
     all_as_is: bool = False
     empty_bad_cells: bool = False
@@ -52,6 +55,7 @@ class QuestionKind(StrEnum):
     DECIMALS = auto()
     DATES = auto()
     UNIT = auto()
+    SIZE_ORDER = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +119,8 @@ class Remark(StrEnum):
     YEAR_READ = auto()
     YEAR_UNTOLD = auto()
     PAGES_ADDED = auto()
+    ORDER_ASSUMED = auto()
+    LINE_BREAKS = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,21 +130,27 @@ class ColumnReading:
     Attributes:
         guess: which field the column is.
         filled: count of its cells that are not empty.
+        fields: that it fills: its own, or several where its cells hold several things.
         decimals: the convention of its numbers; None where none of them has a mark.
         dates: the order of its days; None where none of them needs it.
         unit: of its numbers without one; '' where there are none.
+        order: of several sizes in a cell; None where there are none.
         remarks: what was done or assumed, with the first cell.
         counts: of the cells, by remark.
+        words: what texts of cells are read as, where that is another text.
         currencies: of the cells that are formatted in a currency, or with a sign of several, how many.
     """
 
     guess: ColumnGuess
     filled: int = 0
+    fields: tuple[str, ...] = ()
     decimals: DecimalMark | None = None
     dates: DayOrder | None = None
     unit: str = ""
+    order: SizeOrder | None = None
     remarks: Mapping[Remark, Sample] = field(default_factory=dict)
     counts: Mapping[Remark, int] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
     currencies: Mapping[str, int] = field(default_factory=dict)
 
 

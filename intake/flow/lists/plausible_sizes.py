@@ -10,6 +10,7 @@ Bounds = Mapping[str, tuple[float, float]]
 
 USUAL: Mapping[str, Bounds] = {
     "editions": {
+        "size": (90, 600),
         "height_mm": (90, 600),
         "width_mm": (70, 500),
         "thickness_mm": (4, 100),

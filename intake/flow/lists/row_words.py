@@ -50,6 +50,11 @@ _SENTENCES = {
     "--as-is {line}",
     RowReason.SIZE_UNLIKELY: "{field} {text!r} would be {size}, which is unlikely; if it is right, take the row with "
     "--as-is {line}",
+    RowReason.SIZE_TWICE: "{field} is {size} mm in one column and {other} mm in another; correct one of them",
+    RowReason.SIZE_FOR_BINDING: "binding {text!r} is a size; name its column with --map size=HEADING",
+    RowReason.JACKET_TWICE: "jacket is {text!r} in its column, and {other!r} beside the grade; correct one of them",
+    RowReason.GRADE_UNKNOWN: "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word "
+    "that says the same; correct it, or keep it as text with --map condition=HEADING",
     RowReason.CURRENCY_DIFFERS: "value {text!r} is in {sign} by its cell, and in {currency} by its column, heading or "
     "--unit; correct one of them",
     RowReason.CURRENCY_SHARED: "value {text!r} is in {sign}, a sign of several currencies; write the three letters of "

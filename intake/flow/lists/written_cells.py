@@ -15,6 +15,7 @@ from intake.identifiers.parse import numbers_in
 from intake.identifiers.plain import plain, runs
 
 ROUNDED = re.compile(r"\d[.,]?\d*\s*E\s*\+?\d+", re.IGNORECASE)
+LINE_BREAK = re.compile(r"\s*[\r\n\v\f\x85\u2028\u2029]+\s*")
 UNFORMULA = re.compile(r'="(?P<text>[^"]*)"')
 """A text that was written as a formula, so that a spreadsheet leaves its zeros alone."""
 FLOAT = re.compile(r"(\d+)[.,]0")

@@ -1,0 +1,68 @@
+"""Several sizes in one cell, such as 28,5 x 21 x 3 cm: which of them is the height, the width and the thickness.
+
+Libraries and the trade write the height first (ISBD, area 5: height x width), the thickness last; shops and makers of
+boxes often write the width first. A heading that names the order ("Maße (H x B x T)") decides; so do the cells where
+they agree with the usual order: the thickness is the smallest of three, and most books are higher than wide (common
+practice, no source). Otherwise a person is asked.
+"""
+
+import re
+from collections.abc import Sequence
+
+from intake.errors import UsageError
+from intake.flow.lists.reasons import CellError, RowReason
+from intake.flow.lists.size_orders import SizeOrder
+from intake.flow.lists.written_cells import number_part, unit_part
+from intake.units.quantities import TIMES, parse_sides_mm
+from intake.units.written_numbers import DecimalMark, read_number
+
+FIELDS = {"h": "height_mm", "w": "width_mm", "t": "thickness_mm"}
+LIKE_SIZE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:mm|cm|in)?\s*[x×]\s*\d+(?:[.,]\d+)?", re.IGNORECASE)
+MOSTLY = 0.75
+"""So many of the books of a column are enough to tell; common practice, no source."""
+
+
+def is_like_size(text: str) -> bool:
+    """Return whether a text is several lengths."""
+    return LIKE_SIZE.match(text) is not None
+
+
+def sides_mm(text: str, unit: str, order: SizeOrder) -> dict[str, float]:
+    """Return the sizes in millimetres by field.
+
+    Raises:
+        CellError: they cannot be read.
+    """
+    try:
+        lengths = parse_sides_mm(text, unit)
+    except UsageError as error:
+        raise CellError(RowReason.NOT_WITH_UNIT, field="size", text=text, why=error.why) from None
+    letters = [letter for letter in order if len(lengths) == len(FIELDS) or letter != "t"]
+    if len(lengths) == 1:
+        letters = ["h"]
+    return {FIELDS[letter]: length for letter, length in zip(letters, lengths, strict=True)}
+
+
+def side_numbers(text: str) -> tuple[float, ...]:
+    """Return the bare numbers of a cell of sizes; empty where one of them is none."""
+    numbers = [
+        read_number(number_part(side).replace(",", "."), DecimalMark.POINT) for side in TIMES.split(text.strip())
+    ]
+    return tuple(float(number) for number in numbers if number is not None) if None not in numbers else ()
+
+
+def has_unit(text: str) -> bool:
+    """Return whether a cell of sizes names a unit."""
+    return any(unit_part(side) for side in TIMES.split(text.strip()))
+
+
+def order_shown(cells: Sequence[tuple[float, ...]]) -> SizeOrder | None:
+    """Return the usual order where the cells agree with it, None where they speak for another.
+
+    >>> order_shown([(285, 210, 30), (300, 240, 25)]), order_shown([(210, 285, 30), (240, 300, 25)])
+    (<SizeOrder.HEIGHT_WIDTH: 'hwt'>, None)
+    """
+    thick = [cell[2] < min(cell[:2]) for cell in cells if len(cell) == len(FIELDS) and cell[2] != min(cell[:2])]
+    high = [cell[0] > cell[1] for cell in cells if len(cell) > 1 and cell[0] != cell[1]]
+    agrees = all(not shown or sum(shown) >= MOSTLY * len(shown) for shown in (thick, high))
+    return SizeOrder.HEIGHT_WIDTH if agrees else None
