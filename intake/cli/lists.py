@@ -24,6 +24,7 @@ from intake.flow.lists.row_words import (
     outcome_words,
     overwritten_sentences,
     record_counts,
+    repeated_sentence,
     unlisted_sentence,
 )
 from intake.units.counts import counted
@@ -159,6 +160,9 @@ def show_import(
     for line, words in overwritten[:most]:
         context.say(f"{name} {unit} {line}: {words}")
     context.say_left_out(len(overwritten), most)
+    for first, others in list(result.repeated.items())[:most]:
+        context.say(f"{name}: {repeated_sentence(first, others, unit)}")
+    context.say_left_out(len(result.repeated), most)
     if result.emptied:
         context.say(f"{name}: {emptied_sentence(result.emptied)}")
     gone: tuple[UnlistedCopy | UnlistedEdition, ...] = (*result.unlisted, *result.unlisted_editions)

@@ -28,6 +28,7 @@ from intake.flow.lists.written_cells import (
 from intake.flow.lists.written_sizes import FIELDS, has_unit, side_numbers
 from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
+from intake.units.quantities import TIMES
 from intake.units.written_days import DayOrder, day_readings
 from intake.units.written_numbers import DecimalMark, number_readings
 
@@ -84,6 +85,7 @@ class ColumnSurvey:
         self.words: dict[str, str] = {}
         self.sizes: list[tuple[float, ...]] = []
         self.first_sizes: Sample | None = None
+        self.most_sides = 1
 
     def add(self, line: int, cell: Cell, sign: str = "") -> None:
         """Take the next cell that is not empty, and the currency in which it is formatted."""
@@ -128,6 +130,7 @@ class ColumnSurvey:
     def _add_sizes(self, line: int, text: str) -> None:
         """Note the sizes of a cell, and whether they have a unit."""
         numbers = side_numbers(text)
+        self.most_sides = max(self.most_sides, len(TIMES.split(text)))
         if not has_unit(text):
             self.bare = self.bare or (line, text)
             if numbers and len(self.numbers) < MOST_VALUES:
@@ -155,7 +158,7 @@ class ColumnSurvey:
     def fields(self) -> tuple[str, ...]:
         """Return the fields that the column fills."""
         if self.form is FieldForm.SIZES:
-            return tuple(FIELDS.values())[: max(map(len, self.sizes), default=1)]
+            return tuple(FIELDS.values())[: self.most_sides]
         if self.form is FieldForm.GRADE and any("/" in read for read in self.words.values()):
             return ("grade", "jacket")
         return (self.guess.field,)

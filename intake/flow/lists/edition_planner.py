@@ -15,7 +15,7 @@ from intake.edges.store.queries.editions import editions_like
 from intake.edges.store.queries.lists import changes_of_list
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.editions import ParsedEdition
-from intake.flow.lists.lot_plan import LotPlan, SeenLines, UnlistedEdition
+from intake.flow.lists.lot_plan import LotPlan, SeenLines, UnlistedEdition, digest
 from intake.flow.lists.reasons import BadRow, Facts, RowReason
 from intake.model.changes import ActionKind, Change, Provisional, made
 from intake.model.editions import BookSet, Edition, title_key, whole_title_key
@@ -40,6 +40,7 @@ class EditionPlanner:
         self._new = Provisional()
         self._set_ids = {book_set.title: book_set.id for book_set in reader.all(BookSet)}
         self._lines = SeenLines()
+        self._said: dict[int, bytes] = {}
         self._claimed: set[int] = set()
         self._deferred: list[tuple[int, Edition]] = []
 
@@ -50,8 +51,12 @@ class EditionPlanner:
         known = _Recorded(self._stored([edition for _, (edition, _) in listed]), self._claimed)
         for line, (edition, set_title) in listed:
             if (earlier := self._lines.earlier(_identity(edition), line)) is not None:
-                lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
+                if self._said.get(earlier) == _digest(edition, set_title):
+                    lot.repeated.append((line, earlier))
+                else:
+                    lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
                 continue
+            self._said[line] = _digest(edition, set_title)
             set_id, changes = self._set(set_title)
             row = replace(edition, set_id=set_id)
             lot.changes += changes
@@ -101,6 +106,9 @@ class EditionPlanner:
     def _book(self, line: int, before: Edition | None, row: Edition, lot: LotPlan) -> None:
         row = row if before is not None else replace(row, id=self._new.id())
         lot.take(line, row.title, before, row, keep=("id",))
+        if row.set_id is not None and (before is None or before.set_id != row.set_id):
+            title = next(title for title, key in self._set_ids.items() if key == row.set_id)
+            lot.rows[-1] = replace(lot.rows[-1], of_set=title)
 
     def _stored(self, parsed: Sequence[Edition]) -> tuple[Edition, ...]:
         """Return the editions of the library that a row may mean."""
@@ -173,6 +181,11 @@ class _Recorded:
             for edition in self._by_number.get(_number(row), ())
             if edition.id not in self._claimed and (edition.volume == row.volume or "" in (edition.volume, row.volume))
         ]
+
+
+def _digest(edition: Edition, set_title: str) -> bytes:
+    """Return what stands for all that a row says."""
+    return digest(repr((edition, set_title)))
 
 
 def _description(edition: Edition) -> tuple[object, ...]:

@@ -74,6 +74,12 @@ def _folded_words(kind: str) -> frozenset[str]:
 def known_headings(columns: tuple[ListColumn, ...]) -> Mapping[str, tuple[HeadingMatch, ...]]:
     """Return the fields that a folded heading may mean."""
     known: dict[str, list[HeadingMatch]] = {}
+    exact = {
+        fold_heading(word)
+        for column in columns
+        for words in foreign_headings().get(column.words_of or column.field, {}).values()
+        for word in words
+    }
     for column in columns:
         for nth, name in enumerate((column.field, *column.names)):
             rank = OWN if nth == 0 else ENGLISH + nth
@@ -81,8 +87,11 @@ def known_headings(columns: tuple[ListColumn, ...]) -> Mapping[str, tuple[Headin
         languages: dict[str, dict[str, int]] = {}
         for code, words in foreign_headings().get(column.words_of or column.field, {}).items():
             for nth, word in enumerate(words):
-                for folded in {fold_heading(word), fold_heading(word).replace("ß", "ss")}:
-                    languages.setdefault(folded, {}).setdefault(code, nth)
+                folded = fold_heading(word)
+                # Written without an ß a word may be another: Masse is a mass.
+                plain = {folded.replace("ß", "ss")} - exact if "ß" in folded else set()
+                for name in (folded, *plain):
+                    languages.setdefault(name, {}).setdefault(code, nth)
         for folded, codes in languages.items():
             rank = FOREIGN + min(codes.values())
             known.setdefault(folded, []).append(HeadingMatch(rank, column.field, frozenset(codes)))

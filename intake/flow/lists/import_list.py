@@ -89,6 +89,7 @@ class ImportResult:
         entries: of the ledger, one for each part; none after a dry run, a refusal, or where nothing changed.
         unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
         unlisted_editions: its editions that this one no longer has.
+        repeated: the lines that say the same of an edition as an earlier one, by its line.
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
         emptied: count of the cells that are empty while something is recorded, by column; the record stays.
@@ -107,6 +108,7 @@ class ImportResult:
     entries: tuple[int, ...]
     unlisted: tuple[UnlistedCopy, ...] = ()
     unlisted_editions: tuple[UnlistedEdition, ...] = ()
+    repeated: Mapping[int, Sequence[int]] = field(default_factory=dict)
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
     emptied: Mapping[str, int] = field(default_factory=dict)
@@ -195,6 +197,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         entries,
         unlisted=totals.unlisted,
         unlisted_editions=totals.unlisted_editions,
+        repeated=totals.repeated,
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
         emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},

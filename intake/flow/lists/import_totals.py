@@ -22,6 +22,7 @@ class ImportTotals:
         self.emptied: Counter[str] = Counter()
         self.unlisted: tuple[UnlistedCopy, ...] = ()
         self.unlisted_editions: tuple[UnlistedEdition, ...] = ()
+        self.repeated: dict[int, list[int]] = {}
 
     def add(self, lot: LotPlan) -> Sequence[Change]:
         """Add those of a lot, and return its changes."""
@@ -32,6 +33,8 @@ class ImportTotals:
         self.emptied.update(column for row in lot.rows for column in row.notes.emptied)
         self.unlisted += lot.unlisted
         self.unlisted_editions += lot.unlisted_editions
+        for line, first in lot.repeated:
+            self.repeated.setdefault(first, []).append(line)
         if self._by_row:
             self.rows += lot.rows
         return lot.changes

@@ -52,12 +52,14 @@ class RowOutcome:
         name: what the row is about, as the person calls it: a title, a number.
         changes: only those that say something new.
         notes: the cells of which the person is told.
+        of_set: the title of the set that an edition is put into; empty where it stays as it is.
     """
 
     line: int
     name: str
     changes: tuple[Change, ...]
     notes: CellNotes = NO_NOTES
+    of_set: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,7 @@ class LotPlan:
         rows: the outcome of each other row.
         unlisted: the copies of an earlier import that no row means, known after the last row.
         unlisted_editions: its editions that no row means.
+        repeated: the lines of rows that say the same of an edition as an earlier one, with its line.
     """
 
     changes: list[Change] = field(default_factory=list)
@@ -94,6 +97,7 @@ class LotPlan:
     rows: list[RowOutcome] = field(default_factory=list)
     unlisted: tuple[UnlistedCopy, ...] = ()
     unlisted_editions: tuple[UnlistedEdition, ...] = ()
+    repeated: list[tuple[int, int]] = field(default_factory=list)
 
     def book(
         self,
@@ -149,6 +153,10 @@ class SeenLines:
 
     def earlier(self, thing: Iterable[str], line: int) -> int | None:
         """Return the line that named a thing before this one; None where this is the first."""
-        texts = "\0".join(thing).encode(errors="surrogatepass")
-        first = self._lines.setdefault(hashlib.blake2b(texts, digest_size=16).digest(), line)
+        first = self._lines.setdefault(digest("\0".join(thing)), line)
         return None if first == line else first
+
+
+def digest(text: str) -> bytes:
+    """Return what stands for a text in little memory."""
+    return hashlib.blake2b(text.encode(errors="surrogatepass"), digest_size=16).digest()

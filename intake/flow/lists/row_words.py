@@ -76,7 +76,8 @@ _SENTENCES = {
     RowReason.SAME_RECORD: "has the {field} {text!r} again",
     RowReason.REFERENCE_MISSING: "{field} {text!r} is in no row of {file}",
     RowReason.REFERENCE_IN_A_CIRCLE: "{field} {text!r} leads back to the row itself",
-    RowReason.SAME_EDITION: "is the same edition as line {earlier}",
+    RowReason.SAME_EDITION: "is the same edition as line {earlier} and says something else of it; correct one of them, "
+    "or give the row a key of its own if it is another edition",
     RowReason.SAME_BOX: "names box {box} again, after line {earlier}",
     RowReason.SAME_SHELF: "names shelf {shelf} of {bookcase} again, after line {earlier}",
     RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is neither a key nor a title of the catalog, and no valid "
@@ -128,6 +129,7 @@ def outcome_words(outcome: RowOutcome) -> str:
     'B2-47: unchanged'
     """
     changes = [_change_words(change) for change in outcome.changes] or ["unchanged"]
+    changes += [f"of the set {outcome.of_set!r}"] if outcome.of_set else []
     left = [
         f"{cell.field} stays {_value_words(cell.recorded)}, recorded since, though the list says "
         f"{_value_words(cell.listed)} as before"
@@ -159,6 +161,17 @@ def emptied_sentence(emptied: Mapping[str, int]) -> str:
     """
     by_column = ", ".join(f"{column} {count}" for column, count in emptied.items())
     return f"{counted(sum(emptied.values()), 'empty cell')}: what is recorded stays ({by_column})"
+
+
+def repeated_sentence(first: int, others: Sequence[int], unit: str) -> str:
+    """Write which lines are one edition.
+
+    >>> repeated_sentence(2, [3, 5], "line")
+    'lines 2, 3 and 5 are the same edition, made once; import the file as copies too for a copy of each'
+    """
+    *before, last = (first, *others)
+    lines = f"{', '.join(map(str, before))} and {last}"
+    return f"{unit}s {lines} are the same edition, made once; import the file as copies too for a copy of each"
 
 
 def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition) -> str:

@@ -157,8 +157,21 @@ def test_an_edition_may_come_once_in_a_list(library: Library, tmp_path: Path) ->
     )
     result = bring_in(library, tmp_path, text)
     assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
-        (3, RowReason.SAME_EDITION, {"earlier": 2}), (5, RowReason.SAME_EDITION, {"earlier": 4}),
-    ]  # fmt: skip
+        (3, RowReason.SAME_EDITION, {"earlier": 2}),
+    ]
+    assert result.repeated == {4: [5]}
+
+
+def test_several_copies_of_an_edition_are_one_edition_where_they_say_the_same(library: Library, tmp_path: Path) -> None:
+    text = (
+        "title,author,year,box,note\nOwls of the Fell,Ada Thorn,1950,1,worn\nOwls of the Fell,Ada Thorn,1950,2,\n"
+        "Finches,,,1,\nOwls of the Fell,Ada Thorn,1950,,\nFinches,,1951,1,\n"
+    )
+    result = bring_in(library, tmp_path, text)
+    assert result.repeated == {2: [3, 5]}
+    assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
+        (6, RowReason.SAME_EDITION, {"earlier": 4}),
+    ]
 
 
 def test_a_set_is_made_once_and_a_known_one_is_used(library: Library, tmp_path: Path) -> None:

@@ -164,8 +164,8 @@ def test_a_day_of_publication_is_the_year(heading: str) -> None:
 
 def test_a_unit_in_a_heading_is_one_that_the_field_can_have() -> None:
     # German Maße are dimensions and Masse is a mass; a Swiss keyboard has no ß, so that 'Groesse' is left alone.
-    assert fields(["Titel", "Maße", "Masse"]) == ["title", "", "mass_g"]
-    assert fields(["Titel", "Format (cm)", "Format"]) == ["title", "", "binding"]
+    assert fields(["Titel", "Maße", "Masse"]) == ["title", "size", "mass_g"]
+    assert fields(["Titel", "Format (cm)", "Format"]) == ["title", "size", "binding"]
     assert fields(["title", "H (in)", "W (in)", "H", "W"]) == ["title", "height_mm", "width_mm", "", ""]
     assert [guess.unit for guess in guessed(["書名", "幅（ｃｍ）"])] == ["", "cm"]
 
@@ -174,3 +174,25 @@ def test_a_number_is_no_key_whatever_stands_beside_its_name() -> None:
     assert fields(["Titolo", "Codice ISBN"]) == ["title", "number"]
     assert fields(["ID", "Title", "Box"], ListKind.COPIES) == ["key", "", "box"]
     assert fields(["ID", "Title", "Box"]) == ["key", "title", ""]
+
+
+def test_an_inventory_number_is_the_copys_own_in_german_as_in_other_languages() -> None:
+    for heading in ("Inventarnummer", "Inventory number", "N° inventaire", "Numero inventario", "Inventární číslo"):
+        assert fields(["ISBN", heading], ListKind.COPIES)[1] == "copy"
+        assert fields(["Title", heading]) == ["title", ""]
+
+
+@pytest.mark.parametrize(
+    ("heading", "order", "unit"),
+    [
+        ("Maße (H x B x T) in cm", "hwt", "cm"),
+        ("Größe BxH (mm)", "wht", "mm"),
+        ("H x W x D (in)", "hwt", "in"),
+        ("Size (W x D x H)", "wth", ""),
+        ("Dimensions (cm)", None, "cm"),
+        ("Dimensions (L x H)", None, ""),
+    ],
+)
+def test_a_heading_names_the_order_of_sizes_in_its_cells(heading: str, order: str | None, unit: str) -> None:
+    (guess,) = guessed(["Title", heading])[1:]
+    assert (guess.field, guess.order, guess.unit) == ("size", order, unit)
