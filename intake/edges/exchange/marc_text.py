@@ -17,7 +17,21 @@ REMEMBERED = 4096
 """Texts of each kind that are not read twice: a catalog has the same publishers, sizes and extents again and again."""
 
 _MARKS = re.compile(r"(?:\s+[/:;=]|\s*,)+\s*$")
-_ABBREVIATED = re.compile(r"(?:\b\w{1,3}|\.\w+|\.\.)\.$")
+_INITIAL = re.compile(r"(?:\b\w|\.\w+|\.\.)\.$")
+_LAST_WORD = re.compile(r"(\w+)\.$")
+_SHORT = re.compile(r"[^\W\d_aeiouyäöüáàâéèêíóôúůýąęō]{1,4}|\d{1,3}", re.IGNORECASE)
+"""A word without a vowel, or a number that may be an ordinal."""
+_ABBREVIATIONS = frozenset(
+    re.findall(
+        r"\w+",
+        """abt al anm assoc aufl aug ausg auth bd bearb ber bibl bros buchh bull cie co coll comp corp corr dep dept
+        durchges ed edn enl erg erw erweit etc expl facs fasc fig forew geb ges gmbh herausg hrsg ill illus impr inc
+        incl intro jg kart kiad lfg libr nachdr nakl neubearb neudr no nr ofic oppl oprac orig pag pref proc prof
+        pseud pub publ red repr rev ser soc sog suppl tab teilw tl tr trad trans ueberarb uitg umgearb univ unveraend
+        unveränd uppl usw utg verb verf verl verm vol vollst vyd wyd zsgest éd édit rééd überarb""",
+    )
+)
+"""Words that catalogers abbreviate, in several languages (AACR2, appendix B, and the German rules RAK; from memory)."""
 _NAME_STOP = re.compile(r"(?<=\w{2})\.$")
 _TITLES = ("Jr.", "Sr.", "St.", "Dr.", "Inc.", "Ltd.", "Co.")
 _YEAR = re.compile(r"(?<!\d)(1[4-9]\d\d|20\d\d)(?!\d)")
@@ -55,7 +69,15 @@ def trimmed(text: str, *, has_punctuation: bool) -> str:
     if not has_punctuation:
         return text.strip()
     text = _MARKS.sub("", " ".join(text.split()))
-    return text if not text.endswith(".") or _ABBREVIATED.search(text) else text[:-1]
+    return text if not text.endswith(".") or _keeps_stop(text) else text[:-1]
+
+
+def _keeps_stop(text: str) -> bool:
+    """Return whether the full stop at the end belongs to an initial, an abbreviation or an ellipsis."""
+    word = _LAST_WORD.search(text)
+    if word is None or _INITIAL.search(text):
+        return True
+    return word[1].casefold() in _ABBREVIATIONS or _SHORT.fullmatch(word[1]) is not None
 
 
 @lru_cache(REMEMBERED)

@@ -23,6 +23,9 @@ from intake.model.editions import BookSet, Edition, title_key, whole_title_key
 LIKE = 0.6
 """How like two titles are that are one title, corrected; common practice of `difflib`, no source."""
 
+MOST_COMPARED = 500
+"""Among more new editions of a list than this none is proposed as a correction: comparing takes too long."""
+
 Identity = tuple[str, ...]
 
 
@@ -42,6 +45,7 @@ class EditionPlanner:
         self._lines = SeenLines()
         self._said: dict[int, bytes] = {}
         self._claimed: set[int] = set()
+        self._unnamed: list[tuple[int, Edition]] = []
         self._deferred: list[tuple[int, Edition]] = []
 
     def plan(self, rows: Iterable[tuple[int, ParsedEdition]]) -> LotPlan:
@@ -98,12 +102,21 @@ class EditionPlanner:
         changes = changes_of_list(self._reader, ActionKind.IMPORT_EDITIONS, self._file, (Edition,))
         made_before = {int(change.key) for change in changes if change.before is None}
         left = self._reader.get_many(Edition, sorted(made_before - self._claimed))
-        return tuple(
-            UnlistedEdition(edition.key or edition.number or "", edition.title)
-            for edition in sorted(left.values(), key=lambda edition: edition.id)
-        )
+        unlisted: list[UnlistedEdition] = []
+        for edition in sorted(left.values(), key=lambda edition: edition.id):
+            name = edition.key or edition.number or ""
+            found = None if name or len(self._unnamed) > MOST_COMPARED else self._correction_of(edition)
+            unlisted.append(UnlistedEdition(name, edition.title, found))
+        return tuple(unlisted)
+
+    def _correction_of(self, edition: Edition) -> tuple[int, str] | None:
+        """Return the line and title of the one new edition without key and number that may be meant; None if none."""
+        like = [(line, row.title) for line, row in self._unnamed if _may_be_corrected(edition, row)]
+        return like[0] if len(like) == 1 else None
 
     def _book(self, line: int, before: Edition | None, row: Edition, lot: LotPlan) -> None:
+        if before is None and not row.key and not row.number and len(self._unnamed) <= MOST_COMPARED:
+            self._unnamed.append((line, row))
         row = row if before is not None else replace(row, id=self._new.id())
         lot.take(line, row.title, before, row, keep=("id",))
         if row.set_id is not None and (before is None or before.set_id != row.set_id):
@@ -209,6 +222,12 @@ def _identities(edition: Edition) -> tuple[Identity, ...]:
     if not edition.key:
         return (by_number,)
     return (("key", edition.key), by_number) if edition.number else (("key", edition.key),)
+
+
+def _may_be_corrected(recorded: Edition, row: Edition) -> bool:
+    """Return whether a row may be a recorded edition with a corrected title, or with the same author and year."""
+    same_book = bool(row.contributors) and (row.contributors, row.year) == (recorded.contributors, recorded.year)
+    return recorded.volume == row.volume and (same_book or _are_like(recorded.title, row.title))
 
 
 def _are_like(recorded: str, listed: str) -> bool:

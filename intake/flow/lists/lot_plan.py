@@ -73,10 +73,17 @@ class UnlistedCopy:
 
 @dataclass(frozen=True, slots=True)
 class UnlistedEdition:
-    """An edition that an earlier import of a list made, and that the list no longer has; `name` is key or number."""
+    """An edition that an earlier import of a list made, and that the list no longer has; it stays as it is.
+
+    Attributes:
+        name: its key or number; empty for none.
+        title: its title.
+        corrected: the line and the title of a new edition of the list that may be its correction; None for none.
+    """
 
     name: str
     title: str
+    corrected: tuple[int, str] | None = None
 
 
 @dataclass(slots=True)

@@ -65,7 +65,8 @@ _SENTENCES = {
     "write {digits} alone, or the hyphen before the check digits",
     RowReason.COPY_NUMBER_REJECTED: "copy {text!r} is not a copy's number: {why}; correct it, or give --map copy= "
     "to leave the column out, --map note=HEADING to keep it as a note",
-    RowReason.COPY_UNKNOWN: "copy {copy} is not in the library; name its edition (key or isbn) to record it",
+    RowReason.COPY_UNKNOWN: "copy {copy} is not in the library; name its edition to record it (key, isbn, or its title "
+    "with --map key=HEADING)",
     RowReason.COPY_OF_ANOTHER_EDITION: "copy {copy} is a copy of {title!r}, not of edition {text!r}",
     RowReason.COPY_NOT_MOVABLE: "copy {copy} is {state}; a list moves only copies at hand or in an open box",
     RowReason.SAME_COPY: "is copy {copy}, like line {earlier}",
@@ -181,10 +182,18 @@ def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition) -> str:
     "A5-12 'Ferns', in no box, came from an earlier import of this list, which no longer has it; it stays as it is"
     >>> unlisted_sentence(UnlistedEdition("", "Ferns"))
     "'Ferns' came from an earlier import of this list, which no longer has it; it stays as it is"
+    >>> unlisted_sentence(UnlistedEdition("", "Old C", (5, "Old Cee"))).partition("? ")[2]
+    'Before the import: intake edition edit "Old C" --set title="Old Cee"; after: edition merge "Old C" --into "Old Cee"'
     """
     why = "came from an earlier import of this list, which no longer has it; it stays as it is"
     if isinstance(unlisted, UnlistedEdition):
-        return f"{unlisted.name} {unlisted.title!r}".strip() + f" {why}"
+        named = f"{unlisted.name} {unlisted.title!r}".strip() + f" {why}"
+        if unlisted.corrected is None:
+            return named
+        line, title = unlisted.corrected
+        before = f'intake edition edit "{unlisted.title}" --set title="{title}"'
+        after = f'edition merge "{unlisted.title}" --into "{title}"'
+        return f"{named}. Is {title!r} on line {line} its correction? Before the import: {before}; after: {after}"
     where = f"box {unlisted.box}" if unlisted.box else "in no box"
     return f"{unlisted.accession} {unlisted.title!r}, {where}, {why}"
 

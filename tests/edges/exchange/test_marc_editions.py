@@ -206,7 +206,11 @@ def test_sizes_that_are_known_in_part_keep_their_names() -> None:
 @pytest.mark.parametrize(
     ("text", "bare"),
     [("Salt /", "Salt"), ("Salt :", "Salt"), ("Larkmoss Press,", "Larkmoss Press"), ("Salt.", "Salt"),
-     ("Larkmoss Co.", "Larkmoss Co."), ("Marrow, C.", "Marrow, C."), ("Salt ...", "Salt ...")],
+     ("Larkmoss Co.", "Larkmoss Co."), ("Marrow, C.", "Marrow, C."), ("Salt ...", "Salt ..."),
+     ("Annals of Fog.", "Annals of Fog"), ("Fens and how to see them.", "Fens and how to see them"),
+     ("Series B.", "Series B."), ("2. Aufl.", "2. Aufl."), ("2nd ed.", "2nd ed."), ("Rev. and enl.", "Rev. and enl."),
+     ("Dunes in the U.S.", "Dunes in the U.S."), ("Bd.", "Bd."), ("Halm & Cie.", "Halm & Cie."), ("3., überarb. Aufl.",
+     "3., überarb. Aufl."), ("Tides of 1998.", "Tides of 1998"), ("Who knows?.", "Who knows?.")],
 )  # fmt: skip
 def test_punctuation_of_isbd_is_taken_off_and_that_of_the_text_is_not(text: str, bare: str) -> None:
     assert trimmed(text, has_punctuation=True) == bare

@@ -387,7 +387,12 @@ def test_an_edition_that_the_list_no_longer_has_is_told_and_stays(empty: Library
     import_text(empty, tmp_path, ListKind.EDITIONS, head + "Old Tides,1901\nOld Winds,1902\n")
     result = import_text(empty, tmp_path, ListKind.EDITIONS, head + "Old Tides,1901\nOlder Winds,1902\n")
     assert result.made == 1
-    assert UnlistedEdition("", "Old Winds") in result.unlisted_editions
+    assert UnlistedEdition("", "Old Winds", (3, "Older Winds")) in result.unlisted_editions
+    text = "title,year,author\nOld Tides,1901,\nTwo Gales,1903,Ada\nOther Gales,1903,Ada\n"
+    import_text(empty, tmp_path, ListKind.EDITIONS, text)
+    result = import_text(empty, tmp_path, ListKind.EDITIONS, text.replace("Two", "Three").replace("Other", "All"))
+    gone = {edition.title: edition.corrected for edition in result.unlisted_editions}
+    assert (gone["Two Gales"], gone["Other Gales"]) == (None, None), "either may be meant"
 
 
 def test_an_edition_is_named_by_its_title_where_only_one_has_it(empty: Library, tmp_path: Path) -> None:
