@@ -4,6 +4,7 @@ No more than a filter: it rules out what nobody writes ('MÅller', 'Gr¸n'), and
 somebody may write. Letters of languages from memory; the Unicode names tell the scripts.
 """
 
+import re
 import unicodedata
 from functools import lru_cache
 
@@ -43,6 +44,12 @@ NOT_AFTER_LETTERS = "§¼½¾µ£€¥¢×÷±¿¡¹²³ªº"
 EAST_ASIAN = frozenset({"CJK", "HIRAGANA", "KATAKANA", "KATAKANA-HIRAGANA", "HANGUL", "FULLWIDTH", "IDEOGRAPHIC"})
 
 
+_MIXED = re.compile(r"[A-Za-z][^\W\d_a-zA-Z]|[^\W\d_a-zA-Z][A-Za-z]")
+"""Letters of ASCII and others side by side."""
+FULL_WIDTH = ("\uff01", "\uff5e")
+"""The first and last of the figures and signs of East Asian type that stand for those of ASCII."""
+
+
 @lru_cache(maxsize=4096)
 def script(char: str) -> str:
     """Return the script of a letter, '' for what is not a letter."""
@@ -59,6 +66,8 @@ def looks_written(word: str) -> bool:
     (True, False, False, True)
     """
     letters = [char for char in word if script(char)]
+    if any(script(char) == "EAST ASIAN" for char in letters) and not _MIXED.search(word):
+        letters = [char for char in letters if not char.isascii()]  # as in 高さ(cm)
     if len({script(char) for char in letters}) > 1:
         return False
     if letters and script(letters[0]) == "LATIN" and not languages_of(word):
@@ -84,7 +93,7 @@ def _fits(word: str, nth: int) -> bool:
     if script(before) == "EAST ASIAN" or script(after) == "EAST ASIAN" or unicodedata.category(char) == "Mn":
         return unicodedata.category(char)[0] in "MPNZ"
     if char not in SIGNS:
-        return "\u3000" <= char <= "\u303f"
+        return "\u3000" <= char <= "\u303f" or FULL_WIDTH[0] <= char <= FULL_WIDTH[1]
     if before.isalpha() and char in NOT_AFTER_LETTERS and not (char in "ªº" and len(word) <= 3):
         return False
     return not (before.isalpha() and after.isalpha()) or char in INSIDE_WORDS

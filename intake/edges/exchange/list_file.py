@@ -30,6 +30,8 @@ NOT_TABLES = re.compile(
 """Beginnings of text files that are data and no tables."""
 PACKED, COMPOUND = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 """First bytes of a zip file, and of the compound file that XLS is."""
+LARGEST_TEXT_BYTES = 1 << 29
+"""As much as a workbook may unpack to."""
 SAVE_AS_TABLE = "save the table as CSV or XLSX"
 
 
@@ -61,6 +63,9 @@ def table_kind(path: Path) -> TableKind:
     if (match := NOT_TABLES.match(start.removeprefix(b"\xef\xbb\xbf"))) is not None:
         name = next(name for name, found in match.groupdict().items() if found)
         raise FileError(str(path), f"is {name}, not a table", SAVE_AS_TABLE)
+    if (size := path.stat().st_size) > LARGEST_TEXT_BYTES:
+        why = f"is {size / (1 << 20):,.0f} MB large, more than the {LARGEST_TEXT_BYTES >> 20} MB of one list"
+        raise FileError(str(path), why, "divide it into several files, each with the headings, and give them in turn")
     return TableKind.TEXT
 
 

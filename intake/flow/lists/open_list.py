@@ -12,6 +12,7 @@ from pathlib import Path
 
 from intake.edges.exchange.list_file import open_table, table_kind, text_encoding
 from intake.edges.exchange.table_cells import RawTable, TableKind
+from intake.errors import FileError
 from intake.flow.lists.cell_conversion import ConvertedRows
 from intake.flow.lists.column_survey import ColumnSurvey
 from intake.flow.lists.columns import ListColumn
@@ -29,6 +30,8 @@ from intake.flow.lists.list_guess import (
 )
 from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled
 
+MOST_ROWS = 1_048_576
+"""As many as a sheet of a workbook has; what is known of each row of a list is kept until the last."""
 SINGLE_CELLS_ODD = "editions"
 """The list in which a row of one cell is odd; a box or a copy may well be known by its number alone."""
 
@@ -165,6 +168,9 @@ class _Survey:
             if not body.add(row) and not self._reading.takes(row.line):
                 continue
             self.rows += 1
+            if self.rows > MOST_ROWS:
+                cure = "divide it into several files, each with the headings, and give them in turn"
+                raise FileError(str(table.path), f"has more than {MOST_ROWS:,} rows", cure)
             if self._has_loose_columns:
                 for place in range(width, len(row.cells)):
                     self.columns.append(ColumnSurvey(ColumnGuess(place, "", unused=Unused.NO_HEADING)))

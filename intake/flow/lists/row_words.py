@@ -182,8 +182,8 @@ def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition) -> str:
     "A5-12 'Ferns', in no box, came from an earlier import of this list, which no longer has it; it stays as it is"
     >>> unlisted_sentence(UnlistedEdition("", "Ferns"))
     "'Ferns' came from an earlier import of this list, which no longer has it; it stays as it is"
-    >>> unlisted_sentence(UnlistedEdition("", "Old C", (5, "Old Cee"))).partition("? ")[2]
-    'Before the import: intake edition edit "Old C" --set title="Old Cee"; after: edition merge "Old C" --into "Old Cee"'
+    >>> unlisted_sentence(UnlistedEdition("", "Old C", (5, "Cee"))).partition("? ")[2]
+    'Before the import: intake edition edit "Old C" --set title="Cee"; after: edition merge "Old C" --into "Cee"'
     """
     why = "came from an earlier import of this list, which no longer has it; it stays as it is"
     if isinstance(unlisted, UnlistedEdition):

@@ -168,3 +168,11 @@ def test_what_people_write_looks_written(word: str) -> None:
 @pytest.mark.parametrize("word", ["MÅller", "Gr¸n", "k¾se", "Mьller", "ﾃﾞｰ", "Fu§", "g®t"])
 def test_what_nobody_writes_does_not(word: str) -> None:
     assert not looks_written(word)
+
+
+def test_japanese_with_figures_and_units_in_both_widths_is_offered(tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_bytes("書名,ページ数,高さ(cm)\n鳥の本,１２０頁,２１\n".encode("cp932"))
+    found = find_encoding(path)
+    assert not isinstance(found, str)
+    assert {choice.codec for choice in found} == {"cp932", "gb18030"}
