@@ -14,7 +14,7 @@ from intake.edges.store.library import open_library
 from intake.edges.store.reader import LibraryReader
 from intake.identifiers import own
 from intake.model.boxes import Box
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, Edition, Grade
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.valuations import Valuation
@@ -187,3 +187,43 @@ def test_a_row_that_looks_odd_is_taken_once_a_person_says_so(intake: Intake, tmp
     assert intake("import", "editions", "list.xlsx", "--as-is", "3").status == 0
     assert intake("import", "editions", "list.xlsx", "--as-is", "x").status == 2
     assert intake("import", "editions", "list.xlsx", "--unit", "height_mm").status == 2
+
+
+def test_a_shops_stock_whose_cells_alone_tell_currencies_and_whose_grades_are_words(
+    intake: Intake, tmp_path: Path
+) -> None:
+    with xlsxwriter.Workbook(tmp_path / "stock.xlsx") as book:
+        euros = book.add_format({"num_format": "_-* #,##0.00\\ [$€-407]_-;-* #,##0.00\\ [$€-407]_-"})
+        francs = book.add_format({"num_format": "[$CHF-807] #,##0.00"})
+        sheet = book.add_worksheet("Bestand")
+        headings = ["Titel", "Jahr", "Maße (BxHxT)", "Note", "Umschlag", "Kiste", "Schätzwert"]
+        sheet.write_row("B3", headings)
+        sheet.write_row("B4", ["Das Moorbuch", "um 1925", "21 x 28,5 x 3 cm", "sehr gut", "o. Su.", "Kiste 12"])
+        sheet.write_row("B5", ["Fjorde", 1961, "24 x 30 cm", "befriedigend", "mit Su.", "Kiste 12"])
+        sheet.write_row("B6", ["Das Moorbuch", "um 1925", "21 x 28,5 x 3 cm", "VG/G", "", "Kiste 13"])
+        for row, (amount, form) in enumerate([(85, euros), (120.5, francs), (40, euros)], start=3):
+            sheet.write_number(row, 7, amount, form)
+    shown = look_then_import(intake, "editions", "stock.xlsx")
+    assert "  Maße (BxHxT) → size (width x height x thickness)" in shown
+    assert "stock.xlsx: lines 4 and 6 are the same edition, made once" in shown
+    said = ("--map", "key=Titel", "--map", "grade=Note")
+    refused = intake("import", "copies", "stock.xlsx", *said)
+    assert (refused.status, "--empty-bad-cells" in refused.err) == (1, True)
+    shown = look_then_import(intake, "copies", "stock.xlsx", *said, "--empty-bad-cells")
+    assert "    currencies in which cells are formatted: CHF 1, EUR 2" in shown
+    assert "    read: sehr gut as Very Good, VG/G as Very Good/Good" in shown
+    assert "stock.xlsx line 5: grade 'befriedigend' is none of the trade's grades" in shown
+
+    records = stored(tmp_path)
+    sizes = [(e.title, e.year, e.height_mm, e.width_mm) for e in records[Edition] if isinstance(e, Edition)]
+    assert sizes == [("Das Moorbuch", 1925, 285, 210), ("Fjorde", 1961, 300, 240)]
+    copies = [copy for copy in records[Copy] if isinstance(copy, Copy)]
+    assert [(c.grade, c.jacket, c.has_jacket) for c in copies] == [
+        (Grade.VERY_GOOD, None, False),
+        (None, None, True),
+        (Grade.VERY_GOOD, Grade.GOOD, True),
+    ]
+    values = [(str(v.amount), v.currency) for v in records[Valuation] if isinstance(v, Valuation)]
+    assert values == [("85", "EUR"), ("120.5", "CHF"), ("40", "EUR")]
+    again = intake("import", "copies", "stock.xlsx", *said, "--empty-bad-cells")
+    assert "stock.xlsx: made nothing, altered nothing, 3 rows unchanged" in again.out

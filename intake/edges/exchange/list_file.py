@@ -55,18 +55,23 @@ def table_kind(path: Path) -> TableKind:
         raise unreadable(path, error) from error
     if start.startswith(COMPOUND):
         return TableKind.XLS
+    _check_text(path, start.removeprefix(b"\xef\xbb\xbf"))
+    return TableKind.TEXT
+
+
+def _check_text(path: Path, start: bytes) -> None:
+    """Refuse a file that begins as something else than a table of text, or is too large to be one."""
     for mark, name in OTHERS:
         if start.startswith(mark):
             raise FileError(str(path), f"is {name}, not a table", SAVE_AS_TABLE)
-    if start.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<"):
+    if start.lstrip().startswith(b"<"):
         raise FileError(str(path), "is XML or a web page, not a table", SAVE_AS_TABLE)
-    if (match := NOT_TABLES.match(start.removeprefix(b"\xef\xbb\xbf"))) is not None:
+    if (match := NOT_TABLES.match(start)) is not None:
         name = next(name for name, found in match.groupdict().items() if found)
         raise FileError(str(path), f"is {name}, not a table", SAVE_AS_TABLE)
     if (size := path.stat().st_size) > LARGEST_TEXT_BYTES:
         why = f"is {size / (1 << 20):,.0f} MB large, more than the {LARGEST_TEXT_BYTES >> 20} MB of one list"
         raise FileError(str(path), why, "divide it into several files, each with the headings, and give them in turn")
-    return TableKind.TEXT
 
 
 def text_encoding(path: Path, encoding: str = "") -> str | tuple[EncodingChoice, ...]:

@@ -46,7 +46,7 @@ def whole_text(cell: Cell) -> str:
 
 def edition_name(_column: ColumnReading, cell: Cell, _line: int) -> str:
     """Return what names an edition, without what a spreadsheet made of a number."""
-    text = whole_text(cell)
+    text = LINE_BREAK.sub(" ", whole_text(cell))
     return retail_number(text) if "E" in text.upper() and "+" in text else text
 
 

@@ -38,6 +38,7 @@ MOST_VALUES = 5000
 """So many numbers are enough for the middle one."""
 ALONE = re.compile(r"[\d-]{8,17}[Xx]?")
 """A number with nothing beside it, as most cells have it."""
+ONE_LINE = frozenset({FieldForm.TEXT, FieldForm.EDITION_NAME})
 NUMERIC = frozenset({FieldForm.LENGTH, FieldForm.MASS, FieldForm.AMOUNT})
 
 WORDS: Mapping[FieldForm, Callable[[str], str | None]] = {
@@ -98,7 +99,7 @@ class ColumnSurvey:
             self._add_sizes(line, narrow(cell_text(cell).strip()))
         elif self.form in WORDS:
             self._add_word(cell_text(cell).strip())
-        elif self.form is FieldForm.TEXT and isinstance(cell, str) and LINE_BREAK.search(cell.strip()):
+        elif self.form in ONE_LINE and isinstance(cell, str) and LINE_BREAK.search(cell.strip()):
             self._remark(Remark.LINE_BREAKS, line, LINE_BREAK.sub(" ", cell.strip()))
         elif self.form is FieldForm.DAY and isinstance(cell, str):
             text = cell.strip()

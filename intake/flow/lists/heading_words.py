@@ -65,6 +65,17 @@ def is_one_of(heading: str, kind: str) -> bool:
     return fold_heading(heading) in words or fold_heading(split_unit(heading)[0]) in words
 
 
+def is_title(folded: str) -> bool:
+    """Return whether a folded heading is a word for the title of a book."""
+    return folded in _titles()
+
+
+@cache
+def _titles() -> frozenset[str]:
+    words = (word for words in foreign_headings()["title"].values() for word in words)
+    return frozenset(map(fold_heading, ("title", "book title", *words)))
+
+
 @cache
 def _folded_words(kind: str) -> frozenset[str]:
     return frozenset(fold_heading(word) for word in words_in_cells(kind))

@@ -21,6 +21,7 @@ from intake.flow.lists.heading_words import (
     HeadingMatch,
     fold_heading,
     is_one_of,
+    is_title,
     known_headings,
     matches_of,
     split_unit,
@@ -132,8 +133,7 @@ def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn]
     headings = {fold_heading(guess.heading): guess.heading for guess in guesses if guess.heading}
     for column in columns:
         if column.required and not found.intersection((column.field, *column.instead)):
-            near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
-            heading = headings[near[0]] if near else "HEADING"
+            heading = _nearest(column, headings)
             hint = f'"{column.field}={heading}"' if " " in heading else f"{column.field}={heading}"
             seen = ", ".join(guess.heading.strip() for guess in guesses if guess.heading.strip())
             seen = seen if len(seen) <= MOST_SHOWN else f"{seen[:MOST_SHOWN]}…"
@@ -141,6 +141,14 @@ def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn]
             raise FileError(
                 file, f"has no column for {column.field!r}{read_as}", f"add one or name it with --map {hint}"
             )
+
+
+def _nearest(column: ListColumn, headings: Mapping[str, str]) -> str:
+    """Return the heading that a person may mean for a field; a title names an edition where there is no key."""
+    if column.field == "key" and (titles := [headings[folded] for folded in headings if is_title(folded)]):
+        return titles[0]
+    near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
+    return headings[near[0]] if near else "HEADING"
 
 
 def with_other_list(

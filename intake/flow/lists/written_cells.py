@@ -64,7 +64,9 @@ def restored_number(text: str) -> str | None:
 
 LABELS = re.compile(r"\b(?:[ei]?-?isbn|ean|issn|ismn|gtin|upc|sbn)(?:-?1[03])?\b[:.]?", re.IGNORECASE)
 UNTOLD = re.compile(
-    r"[\[(]?\s*(?:o\.?\s?j\.?|ohne jahr|n\.?\s?d\.?|s\.?\s?[ad]\.?|undated|no date)\s*[\])]?", re.IGNORECASE
+    r"[\[(]?\s*(?:o\.?\s?j\.?|ohne jahr|n\.?\s?d\.?|s\.?\s?[ad]\.?|undated|no date|unknown|undatiert|unbekannt"
+    r"|sans date|inconnue?|\?|[-–—])\s*[\])]?",
+    re.IGNORECASE,
 )
 """No year, as catalogs write it in German, English, Latin and French; common practice."""
 ROMAN = re.compile(r"(M{1,2})(CM|CD|D?C{0,4})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})\.?")
