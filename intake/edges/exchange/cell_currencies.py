@@ -78,17 +78,20 @@ def _read_xlsx(archive: zipfile.ZipFile, part: str, found: CellCurrencies) -> No
         signs = _signs_of_styles(file)
     if not any(signs):
         return
-    row = 0
+    row = place = 0
     with archive.open(part) as file:
         for event, element in _elements(file, ("{*}row", "{*}c"), ("start", "end")):
             is_row = etree.QName(element).localname == "row"
             if event == "start":
-                row = int(element.get("r", row + 1)) if is_row else row
+                row, place = (int(element.get("r", row + 1)), -1) if is_row else (row, place)
             elif is_row:
                 _forget(element)
-            elif len(element) and (name := _NAME.fullmatch(element.get("r", ""))):
+            else:
+                name = _NAME.fullmatch(element.get("r", ""))
+                place = _place(name[1]) if name else place + 1
                 style = int(element.get("s", 0))
-                found.add(row, _place(name[1]), signs[style] if style < len(signs) else "")
+                if len(element):
+                    found.add(row, place, signs[style] if style < len(signs) else "")
 
 
 def _signs_of_styles(file: IO[bytes]) -> Sequence[str]:
