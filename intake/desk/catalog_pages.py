@@ -5,12 +5,13 @@ from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.daily_backup import backup_line
+from intake.desk.edition_pages import withdrawal_terms
 from intake.desk.opened_forms import both_shown, place_overlap, state_overlap, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edition_form import EDITION_FORM, edition_values, save_edition
-from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
+from intake.flow.corrections.withdraw_copies import plan_withdrawal
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
 from intake.flow.lookup.history import copy_history, latest_history
 from intake.flow.lookup.reason_words import reasons_words
@@ -25,7 +26,6 @@ from intake.flow.unpacking.attention import attention
 from intake.model.condition import PARTS, split_parts
 from intake.model.editions import CopyState, Edition, Grade
 from intake.model.withdrawals import WithdrawalReason
-from intake.units.amounts import parse_amount, parse_day
 
 SIZES_PX = {"small": 320, "large": 1600}
 STEPS_A_PAGE = 100
@@ -60,6 +60,8 @@ def show_edition(request: Request) -> Response:
         version=version,
         labels=EDITION_FORM,
         shown=edition_values(details.edition),
+        reasons=list(WithdrawalReason),
+        is_held=any(copy.state is not CopyState.WITHDRAWN for copy in details.line.copies),
     )
 
 
@@ -131,16 +133,9 @@ def withdraw(request: Request) -> Response:
     desk, station, fields = desk_of(request), session_of(request).station, fields_of(request)
     number = text_of(request.path_params["copy"])
     today = desk_startup.today()
-    reason = next((reason for reason in WithdrawalReason if reason == fields.get("reason")), None)
-    if reason is None:
+    terms = withdrawal_terms(fields, today)
+    if terms is None:
         return refusal(request, 400, "The withdrawal", "has no reason", "choose why the copy left")
-    terms = WithdrawalTerms(
-        reason=reason,
-        on=parse_day(fields["on"]) if fields.get("on") else today,
-        amount=parse_amount(fields["amount"]) if fields.get("amount") else None,
-        currency=fields.get("currency", ""),
-        note=fields.get("note", ""),
-    )
     with desk.library.reading() as records:
         copy = find_copy(records, number)
         overlap = state_overlap(records, copy, fields, fields.get("state", CopyState.WITHDRAWN))

@@ -1,5 +1,7 @@
 """Which steps of a phone need the laptop's word, and what the laptop is asked."""
 
+from collections.abc import Mapping
+
 from starlette.requests import Request
 
 from intake.desk.rendering import fields_of, id_of, text_of
@@ -8,9 +10,11 @@ from intake.errors import UsageError
 from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.lookup.status import entry_numbered
+from intake.flow.lookup.wording import title_words
 from intake.flow.moving.progress import box_progress
 from intake.flow.papers.paper import PaperGroup
 from intake.flow.papers.registry import PAPERS, find_paper
+from intake.model.editions import Edition
 
 VALUE_PAPERS = frozenset(
     {paper.name for paper in PAPERS if paper.group is PaperGroup.LISTS} | {"discrepancies", "notice", "periods"}
@@ -43,8 +47,32 @@ def withdrawing(request: Request) -> str:
     fields = fields_of(request)
     with desk_of(request).library.reading() as records:
         copy = find_copy(records, text_of(request.path_params["copy"]))
-    received = f" for {fields['amount']} {fields.get('currency', '')}".rstrip() if fields.get("amount") else ""
-    return f"withdraw copy {copy.accession} from the collection{received}"
+    return f"withdraw copy {copy.accession} from the collection{_received(fields)}"
+
+
+def withdrawing_all(request: Request) -> str:
+    """Return the question for withdrawing all copies of an edition."""
+    received = _received(fields_of(request))
+    return f"withdraw all copies of '{_title(request)}' from the collection{received}{' each' if received else ''}"
+
+
+def merging(request: Request) -> str:
+    """Return the question for merging an edition into another."""
+    into = fields_of(request).get("into", "")
+    with desk_of(request).library.reading() as records:
+        kept = records.get(Edition, id_of(into.removeprefix("#"))) if into.startswith("#") else None
+    name = title_words(kept) if kept is not None else into
+    return f"merge the record of '{_title(request)}' into that of '{name}'"
+
+
+def _received(fields: Mapping[str, str]) -> str:
+    return f" for {fields['amount']} {fields.get('currency', '')}".rstrip() if fields.get("amount") else ""
+
+
+def _title(request: Request) -> str:
+    with desk_of(request).library.reading() as records:
+        edition = records.get(Edition, id_of(request.path_params["edition"]))
+    return title_words(edition) if edition is not None else "an edition that is not in the library"
 
 
 def seeing_values(request: Request) -> str | None:

@@ -72,8 +72,8 @@ def _is_empty(value: object) -> bool:
 
 def plan_edition_merge(
     reader: LibraryReader,
-    other_text: str,
-    kept_text: str,
+    other_text: str | Edition,
+    kept_text: str | Edition,
     *,
     take: Iterable[str] = (),
     despite: bool = False,
@@ -87,8 +87,8 @@ def plan_edition_merge(
 
     Args:
         reader: of the library.
-        other_text: the edition that is merged and then taken away, by key or number.
-        kept_text: the edition that stays.
+        other_text: the edition that is merged and then taken away, or its key, number or title.
+        kept_text: the edition that stays, likewise.
         take: the fields of which the value of the first wins, although the second has one.
         despite: merge them although number, add-on or volume say that they are two books.
         note: why, for the ledger.
@@ -98,7 +98,9 @@ def plan_edition_merge(
         RefusedError: an edition does not exist, both are one, or they contradict each other.
         UsageError: a field that is none.
     """
-    other, kept = find_edition(reader, other_text), find_edition(reader, kept_text)
+    other, kept = (
+        text if isinstance(text, Edition) else find_edition(reader, text) for text in (other_text, kept_text)
+    )
     if other.id == kept.id:
         raise RefusedError(f"Edition {subject_of(kept)}", "is one and the same", "name two editions")
     differing = merge_fields(kept, other, _attributes(take))

@@ -17,7 +17,7 @@ from intake.flow.lookup.wording import title_words
 from intake.flow.values.exchange_rates import currency_code
 from intake.flow.values.figures import check_amount, refuse_future
 from intake.model.changes import Action, ActionKind, Change, made
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.withdrawals import Withdrawal, WithdrawalReason
 from intake.units.counts import counted
 
@@ -78,7 +78,7 @@ def plan_withdrawal(
 
 def plan_edition_withdrawal(
     reader: LibraryReader,
-    edition_text: str,
+    edition_text: str | Edition,
     terms: WithdrawalTerms,
     *,
     despite_box: bool = False,
@@ -91,7 +91,7 @@ def plan_edition_withdrawal(
         RefusedError: the edition has no copy left; for the rest see `plan_withdrawal`.
     """
     terms = _checked(terms, today)
-    edition = find_edition(reader, edition_text)
+    edition = edition_text if isinstance(edition_text, Edition) else find_edition(reader, edition_text)
     every = copies_ever_of_editions(reader, [edition.id])
     copies = [copy for copy in every if copy.state is not CopyState.WITHDRAWN]
     if not copies:

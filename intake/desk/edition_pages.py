@@ -1,0 +1,105 @@
+"""Steps that concern a whole edition: it is merged into another, or all its copies leave the collection."""
+
+import hashlib
+from collections.abc import Mapping
+from datetime import date
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from intake.desk import desk_startup
+from intake.desk.desk_startup import LibraryReader
+from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.request_state import desk_of, session_of
+from intake.flow.corrections.correction_plan import CorrectionPlan, apply_correction, plan_lines
+from intake.flow.corrections.merge_editions import plan_edition_merge
+from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_edition_withdrawal
+from intake.flow.lookup.resolve import find_edition
+from intake.model.editions import Edition
+from intake.model.withdrawals import WithdrawalReason
+from intake.units.amounts import parse_amount, parse_day
+
+ABSENT = ("This edition", "is not in the library", "search the catalog for it")
+
+
+def withdrawal_terms(fields: Mapping[str, str], today: date) -> WithdrawalTerms | None:
+    """Return what a form says of a withdrawal; None where it has no reason.
+
+    Raises:
+        UsageError: a day or an amount that is none.
+    """
+    reason = next((reason for reason in WithdrawalReason if reason == fields.get("reason")), None)
+    if reason is None:
+        return None
+    return WithdrawalTerms(
+        reason=reason,
+        on=parse_day(fields["on"]) if fields.get("on") else today,
+        amount=parse_amount(fields["amount"]) if fields.get("amount") else None,
+        currency=fields.get("currency", ""),
+        note=fields.get("note", ""),
+    )
+
+
+def withdraw_all(request: Request) -> Response:
+    """Record that all copies of an edition left the collection."""
+    desk, station, today = desk_of(request), session_of(request).station, desk_startup.today()
+    number = id_of(request.path_params["edition"])
+    terms = withdrawal_terms(fields_of(request), today)
+    if terms is None:
+        return refusal(request, 400, "The withdrawal", "has no reason", "choose why the copies left")
+    with desk.library.reading() as records:
+        edition = records.get(Edition, number)
+        if edition is None:
+            return refusal(request, 404, *ABSENT)
+        plan = plan_edition_withdrawal(records, edition, terms, today=today, station=station)
+    apply_correction(desk.library, plan)
+    return back_to(f"/editions/{number}", "They are withdrawn: they left every list, and stay in the history.")
+
+
+def show_merge(request: Request) -> Response:
+    """Show what becomes of an edition that is merged into another, before it is done."""
+    return _merge_shown(request, text_of(request.query_params.get("into", "")))
+
+
+def merge(request: Request) -> Response:
+    """Merge an edition into another, if that is still what was shown."""
+    desk, fields = desk_of(request), fields_of(request)
+    into = fields.get("into", "")
+    with desk.library.reading() as records:
+        edition = records.get(Edition, id_of(request.path_params["edition"]))
+        if edition is None:
+            return refusal(request, 404, *ABSENT)
+        kept = _meant(records, into)
+        plan = plan_edition_merge(records, edition, kept, station=session_of(request).station)
+        is_shown = fields.get("shown") == _digest(_lines(records, plan))
+    if not is_shown:
+        shown = _merge_shown(request, into)
+        shown.status_code = 409
+        return shown
+    apply_correction(desk.library, plan)
+    return back_to(f"/editions/{kept.id}", "Merged: what belonged to the other is here now.")
+
+
+def _merge_shown(request: Request, into: str) -> Response:
+    with desk_of(request).library.reading() as records:
+        edition = records.get(Edition, id_of(request.path_params["edition"]))
+        if edition is None:
+            return refusal(request, 404, *ABSENT)
+        kept = _meant(records, into)
+        plan = plan_edition_merge(records, edition, kept, station=session_of(request).station)
+        lines = _lines(records, plan)
+    return page(request, "merge.html", edition=edition, kept=kept, lines=lines, shown=_digest(lines))
+
+
+def _meant(records: LibraryReader, text: str) -> Edition:
+    """Return the edition that a person typed, or that the shown page names by its record."""
+    given = records.get(Edition, id_of(text.removeprefix("#"))) if text.startswith("#") else None
+    return given or find_edition(records, text)
+
+
+def _lines(records: LibraryReader, plan: CorrectionPlan) -> tuple[str, ...]:
+    return (*plan.remarks, *plan_lines(records, plan))
+
+
+def _digest(lines: tuple[str, ...]) -> str:
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()
