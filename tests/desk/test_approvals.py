@@ -19,6 +19,7 @@ from intake.desk.phone_limits import VALUE_PAPERS
 from intake.edges import clock, network
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
+from intake.flow.lookup.wording import title_words
 from intake.flow.moving import box_lifecycle
 from intake.flow.papers.options import missing
 from intake.flow.papers.paper import PaperFormat
@@ -28,7 +29,7 @@ from intake.flow.values.figures import Figure
 from intake.flow.values.value_copies import value_copy
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import ActionKind
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.valuations import Basis
 from tests.desk.conftest import Running, Station, let_in, running, until
 
@@ -198,6 +199,21 @@ def test_a_copy_is_withdrawn_with_the_laptops_word(household: Household, library
     with library.reading() as records:
         withdrawn = [copy.accession for copy in records.all(Copy) if copy.state is CopyState.WITHDRAWN]
     assert withdrawn == [taken["copy"]]
+
+
+def test_editions_are_merged_and_withdrawn_with_the_laptops_word(household: Household, library: Library) -> None:
+    with library.reading() as records:
+        one, two = list(records.all(Edition))[:2]
+    number = asked(household.phone.post(f"/editions/{one.id}/merge", into=f"#{two.id}").headers["location"])
+    assert f"into that of &#39;{title_words(two)}&#39;" in household.laptop.get("/asked").text
+    household.word(number, "no")
+    sold = {"reason": "sold", "amount": "120", "currency": "EUR"}
+    number = asked(household.phone.post(f"/editions/{one.id}/withdraw", **sold).headers["location"])
+    assert "for 120 EUR each" in household.laptop.get("/asked").text
+    household.word(number, "no")
+    with library.reading() as records:
+        assert not any(copy.state is CopyState.WITHDRAWN for copy in records.all(Copy))
+        assert records.get(Edition, one.id) == one
 
 
 def test_a_list_of_values_is_opened_with_the_laptops_word(household: Household) -> None:
