@@ -15,8 +15,8 @@ from intake.flow.lists.reasons import BadRow, CellError, RowReason, bad_row_of
 
 ListedRow = SheetRow | RowFault | RecordFault | BadRow
 """A row as a file gives it, or why it gives none."""
-MISSING = frozenset({RowReason.EMPTY, RowReason.NO_EDITION_NAMED})
-"""What is no fault of its own where a cell of the row could not be read."""
+NAMES = ("key", "isbn", "copy")
+"""The cells of which one names the edition of a copy."""
 
 
 @dataclass(slots=True)
@@ -74,21 +74,31 @@ def _add(
     empty_bad_cells: bool,
 ) -> None:
     faults = list(row.faults) if isinstance(row, BadRow) else []
+    unread = {fault.field for fault in faults}
     found: list[CellFault] = []
     made: Any = None
+    is_whole = True
     try:
         made = parse(Cells(cells, headings, found))
     except CellError as error:
+        is_whole = False
         found.append(("", error))
     faults += (
-        BadRow(row.line, error.reason, error.facts, field)
-        for field, error in found
-        if not (faults and error.reason in MISSING)
+        BadRow(row.line, fault.reason, fault.facts, name)
+        for name, fault in found
+        if not unread.intersection(_missing(name, fault))
     )
-    if not faults:
+    if is_whole and not faults:
         parsed.good.append((row.line, made))
-    elif empty_bad_cells and all(is_soft(fault.field) for fault in faults):
+    elif is_whole and empty_bad_cells and all(is_soft(fault.field) for fault in faults):
         parsed.emptied += faults
         parsed.good.append((row.line, made))
     else:
         parsed.bad.append(bad_row_of(faults))
+
+
+def _missing(name: str, fault: CellError) -> tuple[str, ...]:
+    """Return the fields that are missing where a fault is that: it is none of its own if their cells are unreadable."""
+    if fault.reason is RowReason.NO_EDITION_NAMED:
+        return NAMES
+    return (name, str(fault.facts.get("field", ""))) if fault.reason is RowReason.EMPTY else ()

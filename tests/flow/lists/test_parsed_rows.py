@@ -69,3 +69,15 @@ def test_a_value_a_day_and_a_name_are_never_left_empty(tmp_path: Path) -> None:
         ["value"],
     ]
     assert (rows.good, rows.emptied) == ([], [])
+
+
+def test_a_row_without_what_it_needs_is_bad_whatever_else_is_left_empty(tmp_path: Path) -> None:
+    rows = parsed(tmp_path, "title,year,author\n,soon,Ada\n", empty=True)
+    assert reasons(rows.bad) == [[("title", RowReason.EMPTY), ("year", RowReason.NOT_WHOLE)]]
+    rows = parsed(tmp_path, "title,height_mm,author\n,3,Ada\n", empty=True)
+    assert reasons(rows.bad) == [[("height_mm", RowReason.SIZE_UNLIKELY), ("title", RowReason.EMPTY)]]
+    rows = parsed(tmp_path, "key,isbn,grade\n,,lovely\n", ListKind.COPIES, empty=True)
+    assert reasons(rows.bad) == [[("grade", RowReason.GRADE_UNKNOWN), ("", RowReason.NO_EDITION_NAMED)]]
+    rows = parsed(tmp_path, "isbn,grade\n9.78E+12,Fine\n", ListKind.COPIES, empty=True)
+    assert reasons(rows.bad) == [[("isbn", RowReason.NUMBER_ROUNDED)]]
+    assert rows.good == []
