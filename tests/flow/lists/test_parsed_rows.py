@@ -4,6 +4,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+import pytest
+
+from intake.errors import FileError
 from intake.flow.lists.copies import parse_copy
 from intake.flow.lists.editions import parse_edition
 from intake.flow.lists.import_list import COLUMNS, ListKind
@@ -81,3 +84,17 @@ def test_a_row_without_what_it_needs_is_bad_whatever_else_is_left_empty(tmp_path
     rows = parsed(tmp_path, "isbn,grade\n9.78E+12,Fine\n", ListKind.COPIES, empty=True)
     assert reasons(rows.bad) == [[("isbn", RowReason.NUMBER_ROUNDED)]]
     assert rows.good == []
+
+
+def test_a_list_too_large_to_be_one_is_refused_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("title\nOwls\nFinches\n", encoding="utf-8")
+    monkeypatch.setattr("intake.flow.lists.open_list.MOST_ROWS", 1)
+    with pytest.raises(FileError) as caught, open_list(path, "editions", COLUMNS[ListKind.EDITIONS], today=TODAY):
+        pass
+    assert "more than 1 rows" in caught.value.why
+    with path.open("r+b") as file:
+        file.truncate(2 << 30)  # a sparse file of 2 GB, of which nothing is read but its beginning
+    with pytest.raises(FileError) as caught, open_list(path, "editions", COLUMNS[ListKind.EDITIONS], today=TODAY):
+        pass
+    assert "2,048 MB" in caught.value.why
