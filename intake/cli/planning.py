@@ -99,7 +99,7 @@ def plan_command(
     for left in planned.plan.left:
         context.say(f"Not planned: {left.item.key}  {planned.titles[left.item.key]}: {left.why}", style="yellow")
     if book:
-        context.say(f"Booked with ledger entry {entry.seq}; 'intake undo {entry.seq}' takes it back.")
+        context.say(f"Booked with ledger entry {entry}; 'intake undo {entry}' takes it back.")
     if path is not None and form is not None:
         save(draw(PACKING_PLAN, plan_paper(planned, startup.today()), PaperOptions(), form), path)
         context.say(f"Wrote {path}.")

@@ -1,6 +1,6 @@
 """Undo: the plan of an entry turned round and booked as an entry of its own; the ledger forgets nothing."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from intake.edges.store.library import Library
 from intake.edges.store.parts import PartOf, take_back_plan
@@ -34,17 +34,19 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
             why = "has no entry that can be taken back" if seq is None else f"has no entry {seq}"
             raise RefusedError("The ledger", why, "look at the latest entries and name one of them")
     part = PartOf.read(entry.action.request)
-    if part is not None and (taken_back := take_back_plan(library, part.token, station)):
+    if part is not None and (taken_back := take_back_plan(library, part.token, station, _refuse_undo)):
         return entry, taken_back[-1]
     with library.reading() as records:
         changes = reversing_changes(records, entry.seq)
-        _refuse_under_unpacked(records, entry.seq, changes)
-        supposed = (
-            *_refuse_into_finished(records, entry.seq, changes),
-            *_refuse_altering_closed_list(records, entry.seq, changes),
-        )
+        supposed = _refuse_undo(records, entry.seq, changes)
     action = Action(ActionKind.UNDO, entry.action.subject, station, undoes=entry.seq)
     return entry, library.apply(action, (*changes, *supposing(*dict.fromkeys(supposed)))).entry
+
+
+def _refuse_undo(records: LibraryReader, seq: int, changes: Sequence[Change]) -> tuple[Box, ...]:
+    """Refuse to take back an entry on which the boxes have built; return the boxes that must stay as they are."""
+    _refuse_under_unpacked(records, seq, changes)
+    return (*_refuse_into_finished(records, seq, changes), *_refuse_altering_closed_list(records, seq, changes))
 
 
 def _refuse_under_unpacked(records: LibraryReader, seq: int, changes: Iterable[Change]) -> None:

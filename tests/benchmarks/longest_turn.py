@@ -19,7 +19,7 @@ from unittest.mock import patch
 
 from intake.cli.main import run
 from intake.edges.store.library import open_library
-from intake.edges.store.turns import WritingTurns
+from intake.edges.store.turns import WritingTurn, WritingTurns
 from intake.model.changes import Action, ActionKind, made
 from intake.model.sightings import Picture
 from tests.benchmarks.growth.lists import lists, rates, write
@@ -50,13 +50,13 @@ def turns_taken() -> Iterator[list[tuple[float, float]]]:
     taken, lengths = WritingTurns.taken, list[tuple[float, float]]()
 
     @contextmanager
-    def measured(self: WritingTurns, *given: object) -> Iterator[None]:
-        with taken(self, *given):  # type: ignore[arg-type] # passed on as they are
-            began, spent = time.monotonic(), time.process_time()
+    def measured(self: WritingTurns, *given: object) -> Iterator[WritingTurn]:
+        with taken(self, *given) as turn:  # type: ignore[arg-type] # passed on as they are
+            began, spent = time.monotonic(), time.thread_time()
             try:
-                yield
+                yield turn
             finally:
-                lengths.append((time.monotonic() - began, time.process_time() - spent))
+                lengths.append((time.monotonic() - began, time.thread_time() - spent))
 
     with patch.object(WritingTurns, "taken", measured):
         yield lengths

@@ -23,6 +23,7 @@ from sqlalchemy import Engine
 from intake.edges.atomic_write import make_folder, save_whole
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import busy_error, worded
+from intake.edges.store.incoming import INCOMING
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign, migrate
 from intake.edges.store.numbering import makes_keys
 from intake.edges.store.opening import (
@@ -33,7 +34,7 @@ from intake.edges.store.opening import (
     refuse_gone,
     refuse_replaced,
 )
-from intake.edges.store.parts import INCOMING, take_back_unfinished
+from intake.edges.store.parts import take_back_unfinished
 from intake.edges.store.pending import prepare
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import engine_for, has_log, use_wal

@@ -12,14 +12,12 @@ records of those before it.
 import logging
 import re
 import secrets
-import sqlite3
-from collections.abc import Iterator, Sequence
-from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass, replace
-from pathlib import Path
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from intake.edges.store.numbering import Key, change_with_keys, give_keys
+from intake.edges.store.incoming import INCOMING, locked_mark, marked_incoming, remove_mark
+from intake.edges.store.numbering import Key, change_with_keys, give_keys, makes_keys
 from intake.edges.store.pending import prepare
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.lists import parts_of_plan, records_made_since
@@ -27,13 +25,11 @@ from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import prepare_for_many
 from intake.edges.store.staging import StagedPlan
-from intake.errors import RefusedError, StoreError
+from intake.errors import RefusedError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record
 
 if TYPE_CHECKING:
     from intake.edges.store.library import Library
-
-INCOMING = "incoming"
 
 _LOG = logging.getLogger(__name__)
 
@@ -74,46 +70,107 @@ class PlanBasis:
     seq: int
     kinds: Sequence[type[Record]]
 
+    def check(self, reader: LibraryReader) -> None:
+        """Look whether the plan would still be the same.
 
-def apply_staged(library: "Library", action: Action, staged: StagedPlan, basis: PlanBasis) -> tuple[int, ...]:
+        Raises:
+            RefusedError: another station has made such a record since.
+        """
+        if records_made_since(reader, self.seq, self.kinds):
+            why = "was changed by another station while the list was read, so nothing was imported"
+            raise RefusedError("The library", why, "repeat the step")
+
+
+TakeBackCheck = Callable[[LibraryReader, int, Sequence[Change]], object]
+
+Check = Callable[[LibraryReader], None]
+"""Looks under the writing lock whether what else a plan supposes still holds, and raises where it does not."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanChecks:
+    """What a plan supposes beside the records that it alters or names.
+
+    Attributes:
+        first: before anything is altered.
+        last: in the transaction of the last part, when all that the plan alters is altered.
+    """
+
+    first: Check | None = None
+    last: Check | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AppliedPlan:
+    """A plan that was applied.
+
+    Attributes:
+        entries: of the ledger, none where the plan changes nothing.
+        keys: those that were given, by the provisional ones.
+    """
+
+    entries: tuple[int, ...]
+    keys: Mapping[Key, Key] = field(default_factory=dict)
+
+
+def apply_staged(library: "Library", action: Action, staged: StagedPlan, checks: PlanChecks) -> AppliedPlan:
     """Apply a plan, in one transaction if it is one lot, else in parts.
-
-    Returns:
-        The entries of the ledger, none where the plan changes nothing.
 
     Raises:
         RefusedError: another station changed what the plan was made from, or is applying a large plan itself; the
-            library is as it was.
+            library is as it was, but for what others have built on what was applied, which the message then names.
         StoreError: see `Library.writing`.
     """
     if staged.lots <= 1:
-        steps = zip(staged, staged.kinds, strict=True)
-        return tuple(
-            _apply_whole(library, replace(action, kind=kind or action.kind), lot, basis) for lot, kind in steps
-        )
+        steps = list(zip(staged, staged.kinds, strict=True))
+        applied = [_apply_whole(library, replace(action, kind=kind or action.kind), lot, checks) for lot, kind in steps]
+        return applied[0] if applied else AppliedPlan(())
     token = secrets.token_hex(8)
-    with _incoming(library.folder, token):
+    with marked_incoming(library.folder, token):
         keys: dict[Key, Key] = {}
         entries: list[int] = []
         try:
             for nth, lot in enumerate(staged, 1):
                 kind = staged.kinds[nth - 1] or action.kind
                 part = replace(action, kind=kind, request=PartOf(token, nth, staged.lots).text)
-                entries.append(_apply_part(library, part, lot, keys, None if entries else basis))
-        except BaseException:
-            _take_back(library, token, secrets.token_hex(8), action.station)
+                check = PlanChecks(checks.first if nth == 1 else None, checks.last if nth == staged.lots else None)
+                entries.append(_apply_part(library, part, lot, keys, check))
+        except BaseException as error:
+            _take_back_stopped(library, token, entries, action.station, error)
             raise
-        return tuple(entries)
+        return AppliedPlan(tuple(entries), keys)
 
 
-def _apply_whole(library: "Library", action: Action, lot: Sequence[Change], basis: PlanBasis) -> int:
+def _take_back_stopped(
+    library: "Library", token: str, entries: Sequence[int], station: str, stop: BaseException
+) -> None:
+    """Take back the parts that were entered before a plan was stopped.
+
+    Raises:
+        RefusedError: others have built on one of them meanwhile.
+    """
+    try:
+        _take_back(library, token, secrets.token_hex(8), station)
+    except RefusedError as error:
+        why = (
+            f"was stopped in the middle ({stop}), and its entries up to {entries[-1]} cannot all be taken back: {error}"
+        )
+        remedy = "look at the latest entries, take back what was built on them, then 'intake undo' each that stands"
+        raise RefusedError("The step", why, remedy) from stop
+
+
+def _apply_whole(library: "Library", action: Action, lot: Sequence[Change], checks: PlanChecks) -> AppliedPlan:
     with library.writing(action.station) as writer:
-        _refuse_if_outdated(writer, basis)
-        return writer.apply(action, lot).entry.seq
+        if checks.first is not None:
+            checks.first(writer)
+        applied = writer.apply(action, lot)
+        if checks.last is not None:
+            checks.last(writer)
+        return AppliedPlan((applied.entry.seq,), applied.keys)
 
 
 def _apply_part(
-    library: "Library", action: Action, lot: Sequence[Change], keys: dict[Key, Key], basis: PlanBasis | None
+    library: "Library", action: Action, lot: Sequence[Change], keys: dict[Key, Key], checks: PlanChecks
 ) -> int:
     """Apply one part; everything that needs no lock is done before the lock is taken.
 
@@ -122,26 +179,32 @@ def _apply_part(
         action: with the request of this part.
         lot: its changes.
         keys: those that earlier parts were given; this part's are added.
-        basis: what to compare with the library, where this is the first part.
+        checks: those of this part.
     """
-    with library.writing(action.station) as writer:
-        if basis is not None:
-            _refuse_if_outdated(writer, basis)
-        keys |= give_keys(writer.connection, lot)
+    if makes_keys(lot) or checks.first is not None:
+        with library.writing(action.station) as writer:
+            if checks.first is not None:
+                checks.first(writer)
+            keys |= give_keys(writer.connection, lot)
     pending = prepare(change_with_keys(change, keys) for change in lot)
     with library.writing(action.station) as writer:
         prepare_for_many(writer.connection)
-        return writer.apply_prepared(action, pending).entry.seq
+        seq = writer.apply_prepared(action, pending).entry.seq
+        if checks.last is not None:
+            checks.last(writer)
+        return seq
 
 
-def _refuse_if_outdated(reader: LibraryReader, basis: PlanBasis) -> None:
-    if records_made_since(reader, basis.seq, basis.kinds):
-        why = "was changed by another station while the list was read, so nothing was imported"
-        raise RefusedError("The library", why, "repeat the step")
-
-
-def take_back_plan(library: "Library", token: str, station: str) -> tuple[LedgerEntry, ...]:
+def take_back_plan(
+    library: "Library", token: str, station: str, check: TakeBackCheck | None = None
+) -> tuple[LedgerEntry, ...]:
     """Take back those parts of a plan that stand, the last first; the entries that do it are one plan again.
+
+    Args:
+        library: where.
+        token: of the plan.
+        station: who does it.
+        check: looks at each part, with the changes that take it back, and raises where it must stand.
 
     Returns:
         The entries that did it, none where no part stands.
@@ -151,25 +214,31 @@ def take_back_plan(library: "Library", token: str, station: str) -> tuple[Ledger
             library is as it was.
     """
     own = secrets.token_hex(8)
-    with _incoming(library.folder, own):
+    with marked_incoming(library.folder, own):
         try:
-            return _take_back(library, token, own, station)
+            return _take_back(library, token, own, station, check)
         except BaseException:
             _take_back(library, own, secrets.token_hex(8), station)
             raise
 
 
-def _take_back(library: "Library", token: str, own: str, station: str) -> tuple[LedgerEntry, ...]:
+def _take_back(
+    library: "Library", token: str, own: str, station: str, check: TakeBackCheck | None = None
+) -> tuple[LedgerEntry, ...]:
     """Take back the standing parts of one plan as the parts of another."""
     with library.reading() as reader:
         standing = sorted(parts_of_plan(reader, token), reverse=True)
     parts = (PartOf(own, nth, len(standing)) for nth in range(1, len(standing) + 1))
-    return tuple(_take_back_part(library, seq, part, station) for seq, part in zip(standing, parts, strict=True))
+    return tuple(_take_back_part(library, seq, part, station, check) for seq, part in zip(standing, parts, strict=True))
 
 
-def _take_back_part(library: "Library", seq: int, part: PartOf, station: str) -> LedgerEntry:
+def _take_back_part(
+    library: "Library", seq: int, part: PartOf, station: str, check: TakeBackCheck | None
+) -> LedgerEntry:
     with library.writing(station) as writer:
         changes = reversing_changes(writer, seq)
+        if check is not None:
+            check(writer, seq, changes)
         (done,) = latest_entries(writer, 1, before=seq + 1)
         action = Action(ActionKind.UNDO, done.action.subject, station, request=part.text, undoes=seq)
         return writer.apply(action, changes).entry
@@ -178,7 +247,7 @@ def _take_back_part(library: "Library", seq: int, part: PartOf, station: str) ->
 def take_back_unfinished(library: "Library", station: str) -> None:
     """Take back the plans that a process left unfinished when it ended while applying them in parts."""
     for path in sorted((library.folder / INCOMING).glob("*.sqlite3")):
-        with _lock(path) as locked:
+        with locked_mark(path) as locked:
             if not locked:
                 continue  # its owner is at work
             with library.reading() as reader:
@@ -187,7 +256,7 @@ def take_back_unfinished(library: "Library", station: str) -> None:
             of = PartOf.read(standing[0].action.request) if standing else None
             if of is not None and of.nth < of.of:
                 _take_back_or_warn(library, standing[0], path.stem, station)
-        _remove(path)
+        remove_mark(path)
 
 
 def _take_back_or_warn(library: "Library", last: LedgerEntry, token: str, station: str) -> None:
@@ -195,53 +264,6 @@ def _take_back_or_warn(library: "Library", last: LedgerEntry, token: str, statio
     try:
         taken = _take_back(library, token, secrets.token_hex(8), station)
     except RefusedError as error:
-        _LOG.warning("The import of %s was cut off, and what it entered cannot be taken back: %s", name, error)
+        _LOG.warning("A long step (%s) was cut off, and what it entered cannot be taken back: %s", name, error)
     else:
-        _LOG.warning("The import of %s was cut off; its %d parts were taken back: import it again", name, len(taken))
-
-
-@contextmanager
-def _incoming(folder: Path, token: str) -> Iterator[None]:
-    """Mark that a plan is being applied in parts, for as long as this process lives.
-
-    Raises:
-        RefusedError: another plan is being applied in parts.
-        StoreError: the folder cannot be written.
-    """
-    own = folder / INCOMING / f"{token}.sqlite3"
-    cannot = StoreError(f"The folder {own.parent}", "cannot be written", "make it writable, or make room on the disk")
-    try:
-        own.parent.mkdir(exist_ok=True)
-    except OSError as error:
-        raise cannot from error
-    for other in own.parent.glob("*.sqlite3"):
-        with _lock(other) as ended:
-            if not ended:
-                raise RefusedError(
-                    "Another large list", "is being imported just now", "wait until it is done, then repeat the step"
-                )
-    try:
-        with _lock(own) as locked:
-            if not locked:
-                raise cannot
-            yield
-    finally:
-        _remove(own)
-
-
-@contextmanager
-def _lock(path: Path) -> Iterator[bool]:
-    """Lock a file until the end of the block or of the process; False where another process has it."""
-    with closing(sqlite3.connect(path, timeout=0, isolation_level=None)) as connection:
-        try:
-            connection.execute("BEGIN EXCLUSIVE")
-        except sqlite3.OperationalError:
-            yield False
-        else:
-            yield True
-
-
-def _remove(path: Path) -> None:
-    with suppress(OSError):  # where it stays, the next process finds every part entered, or none, and removes it
-        path.unlink(missing_ok=True)
-        path.parent.rmdir()
+        _LOG.warning("A long step (%s) was cut off; its %d parts were taken back: do it again", name, len(taken))

@@ -51,19 +51,23 @@ class StagedPlan:
         """Return the count of the lots."""
         return len(self.kinds)
 
-    def add(self, changes: Collection[Change], kind: ActionKind | None = None) -> None:
+    def add(self, changes: Collection[Change], kind: ActionKind | None = None, *, together: bool = False) -> None:
         """Add the next changes of the plan.
 
         Args:
             changes: in their order.
+            together: put them into one lot, so that nobody sees, or alters, a part of them.
             kind: what their own entries of the ledger say was done, where that is not what the whole plan does.
 
         Raises:
             FileError: the system's folder for temporary files is full.
             RefusedError: a value that cannot be stored.
         """
+        if together and self._latest and len(self._latest) + len(changes) > LOT:
+            self._put_away()
         for change in changes:
-            if len(self._latest) >= LOT or (self._latest and self.kinds[-1] is not kind):
+            is_full = len(self._latest) >= LOT and not together
+            if is_full or (self._latest and self.kinds[-1] is not kind):
                 self._put_away()
             if not self._latest:
                 self.kinds.append(kind)

@@ -14,7 +14,7 @@ from pathlib import Path
 from intake.edges.csv_rows import CsvFile, RowFault, SheetRow
 from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.numbering import COUNTERS, OWN_KINDS
-from intake.edges.store.parts import PlanBasis, apply_staged
+from intake.edges.store.parts import PlanBasis, PlanChecks, apply_staged
 from intake.edges.store.queries.everything import has_records
 from intake.edges.store.queries.lists import last_entry
 from intake.edges.store.record_cells import CellUnreadableError, read_record
@@ -88,7 +88,8 @@ def import_everything(folder: Path, source: Path, *, dry_run: bool = False, stat
             with target.writing(station) as writer:
                 writer.raise_counters(numbers)
             action = Action(ActionKind.IMPORT_EVERYTHING, source.name, station=station)
-            result.entries = apply_staged(target, action, staged, PlanBasis(0 if is_new else basis, RECORD_TYPES))
+            checks = PlanChecks(PlanBasis(0 if is_new else basis, RECORD_TYPES).check)
+            result.entries = apply_staged(target, action, staged, checks).entries
         return result
 
 

@@ -15,7 +15,7 @@ from typing import Any, Protocol
 
 from intake.edges.exchange.record_remarks import RecordRemark
 from intake.edges.store.library import Library
-from intake.edges.store.parts import PlanBasis, apply_staged
+from intake.edges.store.parts import PlanBasis, PlanChecks, apply_staged
 from intake.edges.store.queries.lists import last_entry
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.staging import StagedPlan
@@ -186,7 +186,9 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         entries: tuple[int, ...] = ()
         if not dry_run and (skip_bad_rows or not totals.bad) and (staged.made or staged.altered):
             target = into() if into is not None else library
-            entries = apply_staged(target, Action(_ACTIONS[kind], file, station=station), staged, basis)
+            entries = apply_staged(
+                target, Action(_ACTIONS[kind], file, station=station), staged, PlanChecks(basis.check)
+            ).entries
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))
     rows = tuple(sorted(totals.rows, key=lambda row: row.line))
     return ImportResult(

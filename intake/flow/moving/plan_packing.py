@@ -1,21 +1,23 @@
-"""Plan which copy goes into which box, and book the plan: new boxes opened and copies packed in one transaction."""
+"""Plan which copy goes into which box, and book the plan: new boxes opened and copies packed, all or none."""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
 from intake.edges.store.library import Library
+from intake.edges.store.parts import PlanChecks, apply_staged
 from intake.edges.store.queries.boxes import open_boxes
 from intake.edges.store.queries.copies import copies_to_pack, count_to_pack, open_box_contents
 from intake.edges.store.queries.shelves import place_paths, shelves_in_order
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
+from intake.edges.store.staging import StagedPlan
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import refuse_withdrawn
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.boxes import Box
-from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
+from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from intake.model.packing import PackingRules
@@ -137,11 +139,11 @@ def _begun_boxes(records: LibraryReader, kinds: Sequence[BoxKind], describe: "_D
     ]
 
 
-def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str, ...], LedgerEntry]:
-    """Open the boxes of a plan and pack the copies into them, in one transaction.
+def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str, ...], int]:
+    """Open the boxes of a plan and pack the copies into them, all or none, box by box in parts where it is much.
 
     Returns:
-        The numbers of the boxes, in the order of the plan, and the ledger entry.
+        The numbers of the boxes, in the order of the plan, and the last entry of the ledger.
 
     Raises:
         RefusedError: the plan is empty, or a copy is no longer where the plan supposes.
@@ -156,21 +158,40 @@ def book(library: Library, planned: Planned, *, station: str) -> tuple[tuple[str
     with library.reading() as records:
         begun = records.get_many(Box, (box.number for box in planned.plan.boxes if box.number))
         copies = records.get_many(Copy, (item.key for _, box in placed for item in box.items))
-    changes: list[Change] = [*supposing(*begun.values())]
-    for number, box in placed:
-        if not box.number:
-            changes += made(_new_box(number, box))
-        for item in box.items:
-            copy = copies.get(item.key)
-            if copy is None or (copy.state is CopyState.PACKED and copy.box != number):
-                raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
-            refuse_withdrawn(copy)
-            packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
-            changes.append(Change(copy, packed))
-    applied = library.apply(
-        Action(ActionKind.BOOK_PACKING_PLAN, counted(len(numbers), "box", "boxes"), station), changes
-    )
-    return tuple(map(applied.key, numbers)), applied.entry
+    action = Action(ActionKind.BOOK_PACKING_PLAN, counted(len(numbers), "box", "boxes"), station)
+    with StagedPlan() as staged:
+        for number, box in placed:
+            # A box and what goes into it are booked together: nobody closes one that is half filled.
+            staged.add(_filling(number, box, begun, copies), together=True)
+        applied = apply_staged(library, action, staged, PlanChecks())
+    return tuple(str(applied.keys.get(number, number)) for number in numbers), applied.entries[-1]
+
+
+def _filling(
+    number: str, box: FilledBox, begun: Mapping[int | str, Box], copies: Mapping[int | str, Copy]
+) -> tuple[Change, ...]:
+    """Return what is booked for one box of a plan.
+
+    Args:
+        number: of the box, provisional where it is new.
+        box: as planned.
+        begun: the boxes that are open already.
+        copies: those of the plan, as they are now.
+
+    Raises:
+        RefusedError: the box is gone, or a copy is no longer where the plan supposes.
+    """
+    if box.number and box.number not in begun:
+        raise RefusedError(f"Box {box.number}", "is no longer in the library", "plan again")
+    changes = list(supposing(begun[box.number]) if box.number else made(_new_box(number, box)))
+    for item in box.items:
+        copy = copies.get(item.key)
+        if copy is None or (copy.state is CopyState.PACKED and copy.box != number):
+            raise RefusedError(f"Copy {item.key}", "was packed meanwhile", "plan again")
+        refuse_withdrawn(copy)
+        packed = replace(copy, state=CopyState.PACKED, box=number, place=None, position=None)
+        changes.append(Change(copy, packed))
+    return tuple(changes)
 
 
 class _Describer:

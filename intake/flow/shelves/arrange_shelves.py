@@ -10,15 +10,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.edges.store.library import Library
+from intake.edges.store.parts import PlanChecks, apply_staged
 from intake.edges.store.queries.shelves import copies_standing_nowhere
 from intake.edges.store.reader import LibraryReader
+from intake.edges.store.staging import StagedPlan
 from intake.errors import RefusedError
 from intake.flow.lookup.handling_words import heavy_words
 from intake.flow.shelves.find_room import refuse_if_joined
 from intake.flow.shelves.near_shelves import folded
 from intake.flow.shelves.shelf_layout import plan_layout
 from intake.flow.shelves.shelf_state import Filing, Pair, Shelf, as_book, read_shelves
-from intake.model.changes import Action, ActionKind, LedgerEntry
+from intake.model.changes import Action, ActionKind
 from intake.model.editions import BookSet, CopyState, Edition
 from intake.model.shelving import Book, Key, Space
 from intake.shelving.arrange import Shortage, arrange
@@ -81,8 +83,11 @@ def propose(reader: LibraryReader) -> Proposal:
     return _compared(usable, without_packed, remarks)
 
 
-def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | None]:
-    """Book that the books stand as `propose` says.
+def adopt(library: Library, *, station: str) -> tuple[Proposal, tuple[int, ...]]:
+    """Book that the books stand as `propose` says, in parts where it is much.
+
+    Returns:
+        What was booked, and its entries of the ledger; none where all stands so already.
 
     Raises:
         RefusedError: they do not fit, or another station has put a copy on one of the shelves meanwhile.
@@ -94,9 +99,15 @@ def adopt(library: Library, *, station: str) -> tuple[Proposal, LedgerEntry | No
         layout = plan_layout(reader, proposal.layout)
     changes = [change for change in layout if change.before != change.after]
     if not changes:
-        return proposal, None
+        return proposal, ()
     action = Action(ActionKind.ARRANGE_SHELVES, counted(len(changes), "copy", "copies"), station)
-    return proposal, library.apply(action, changes, lambda reader: refuse_if_joined(reader, layout)).entry
+
+    def check(reader: LibraryReader) -> None:
+        refuse_if_joined(reader, layout)
+
+    with StagedPlan() as staged:
+        staged.add(changes)
+        return proposal, apply_staged(library, action, staged, PlanChecks(first=check, last=check)).entries
 
 
 def _compared(usable: Sequence[Shelf], layout: Mapping[str, Sequence[Book]], remarks: Sequence[str]) -> Proposal:

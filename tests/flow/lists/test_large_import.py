@@ -10,8 +10,9 @@ import pytest
 
 from intake.edges.csv_rows import CsvFile
 from intake.edges.store import staging
+from intake.edges.store.incoming import INCOMING
 from intake.edges.store.library import Library, open_library
-from intake.edges.store.parts import INCOMING, PartOf
+from intake.edges.store.parts import PartOf
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.copies import all_accessions
 from intake.edges.store.queries.editions import editions_by_number
@@ -170,7 +171,7 @@ def test_a_list_that_another_station_is_importing_is_left_alone(library: Library
             if nth == 3:
                 with open_library(library.folder) as other:
                     seen.append(editions(other))
-                    with pytest.raises(RefusedError, match="being imported"):
+                    with pytest.raises(RefusedError, match="being entered"):
                         import_text(other, apart, ListKind.EDITIONS, catalog().replace("K", "L"))
             yield lot
 

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from intake.edges.store import staging
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import copies_in_box
+from intake.edges.store.queries.ledger_entries import ledger_entry
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle, masses, plan_packing
@@ -57,6 +59,27 @@ def test_a_plan_is_booked_and_undone_as_one(library: Library) -> None:
         assert all(box is not None and box.state is BoxState.OPEN for box in map(partial(records.get, Box), numbers))
         held = {copy.accession for number in numbers for copy in copies_in_box(records, number)}
         assert held == {item.key for box in opened.plan.boxes for item in box.items}
+
+
+def test_a_large_plan_is_booked_box_by_box_and_undone_as_one(
+    library: Library, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(staging, "LOT", 1)
+    import_text(library, tmp_path, ListKind.EDITIONS, "key,title,height_mm,width_mm,mass_g\nQ,Quails,300,240,9000\n")
+    import_text(library, tmp_path, ListKind.COPIES, "key\nQ\nQ\nQ\nQ\nQ\n")
+    box_lifecycle.close_box(library, "1", station="test")
+    box_lifecycle.close_box(library, "2", station="test")
+    numbers, entry = plan_packing.book(library, plan(library), station="test")
+    assert len(numbers) > 1
+    with library.reading() as records:
+        entries = [ledger_entry(records, seq) for seq in range(entry - len(numbers) + 1, entry + 1)]
+        packed = {number: {copy.accession for copy in copies_in_box(records, number)} for number in numbers}
+    assert [{change.key for change in one.changes} for one in entries if one is not None] == [
+        {number, *packed[number]} for number in numbers
+    ]
+    undo(library, entry, station="test")
+    with library.reading() as records:
+        assert not records.get_many(Box, numbers)
 
 
 def test_copies_at_hand_get_boxes_for_the_room_of_their_subject(library: Library, tmp_path: Path) -> None:

@@ -5,17 +5,21 @@ from pathlib import Path
 
 import pytest
 
+from intake.edges.store import staging
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.shelves import shelves_in_order
-from intake.errors import RefusedError
+from intake.errors import ChangedMeanwhileError, RefusedError
 from intake.flow.lists.import_list import ListKind
+from intake.flow.lookup.history import latest_history
 from intake.flow.shelves.arrange_shelves import adopt, propose
 from intake.flow.shelves.make_places import set_order
 from intake.flow.shelves.shelf_loads import weigh_shelves
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.undo import undo
+from intake.model.changes import Action, ActionKind, Change, made
+from intake.model.editions import Copy, CopyState
 from tests.flow.conftest import NOW, import_text
 from tests.made_library import copy_library, new_library
 
@@ -82,9 +86,45 @@ def test_the_new_arrangement_is_booked_as_proposed_and_can_be_undone(mixed: Libr
     assert len(proposal.sentences) >= 2
     undo(mixed, station="test")
     assert rows(mixed) == ["DC", "BA", "GN", "M"]
-    _, entry = adopt(mixed, station="test")
-    assert entry is not None
-    assert adopt(mixed, station="test")[1] is None
+    _, entries = adopt(mixed, station="test")
+    assert len(entries) == 1
+    assert adopt(mixed, station="test")[1] == ()
+
+
+def test_a_large_arrangement_is_booked_in_parts_all_or_nothing(mixed: Library, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(staging, "LOT", 2)
+    set_order(mixed, "subject size title", station="test")
+    before = rows(mixed)
+    _, entries = adopt(mixed, station="test")
+    assert len(entries) > 2
+    with mixed.reading() as records:
+        line = latest_history(records, 1).lines[0]
+    assert (line.first, line.seq) == (entries[0], entries[-1])
+    undo(mixed, entries[1], station="test")
+    assert rows(mixed) == before
+
+
+def test_a_copy_that_another_puts_on_a_shelf_while_it_is_arranged_in_parts_stops_all_of_it(
+    mixed: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(staging, "LOT", 2)
+    set_order(mixed, "subject size title", station="test")
+    with mixed.reading() as records:
+        shelf = shelves_in_order(records)[0].number
+    lots = staging.StagedPlan.__iter__
+
+    def disturbed(staged: staging.StagedPlan) -> Iterator[list[Change]]:
+        for nth, lot in enumerate(lots(staged)):
+            if nth == 1:
+                joined = Copy(accession="A90-10", edition_id=1, state=CopyState.SHELVED, place=shelf, position=9)
+                mixed.apply(Action(ActionKind.SHELVE_COPY, "A90-10", "phone"), made(joined))
+            yield lot
+
+    monkeypatch.setattr(staging.StagedPlan, "__iter__", disturbed)
+    with pytest.raises(ChangedMeanwhileError):
+        adopt(mixed, station="test")
+    monkeypatch.undo()
+    assert rows(mixed) == ["DCA", "BA", "GN", "M"]
 
 
 def test_in_one_sequence_the_folio_stands_last_of_its_subject_on_the_shelf_that_takes_it(mixed: Library) -> None:
