@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
     from intake.cli.startup import Decoder, Library
 
+_EXPECTED = (IntakeError, OSError, MemoryError, click.ClickException, click.Abort, click.exceptions.Exit)
+
 PIPED_WIDTH = 140
 """Columns of a table that goes into a file or another program."""
 
@@ -64,6 +66,14 @@ class CommandContext:
         try:
             yield library
             self._back_up_daily(library)
+        except _EXPECTED:
+            raise
+        except Exception as error:
+            from intake.flow.safekeeping.damage import damage_of  # noqa: PLC0415 - most commands meet no such error
+
+            if damage := damage_of(library):
+                raise damage from error
+            raise
         finally:
             library.close()
 

@@ -38,6 +38,7 @@ from intake.desk.sessions import Sessions
 from intake.errors import IntakeError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.status import entries_after, library_status
+from intake.flow.safekeeping.damage import damage_of
 
 logger = logging.getLogger(__name__)
 
@@ -89,8 +90,12 @@ def failed(request: Request, error: Exception) -> Response:
     mark = desk_startup.random_code(6)
     path = request.scope["raw_path"].decode("ascii", "replace")
     logger.error("unexpected error %s at %s", mark, path, exc_info=error)
-    why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
-    response = refusal(request, 500, "The desk", why, "try it again")
+    damage = damage_of(desk_of(request).library)
+    if damage is not None:
+        response = refusal(request, 503, damage.thing, damage.why, damage.remedy)
+    else:
+        why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
+        response = refusal(request, 500, "The desk", why, "try it again")
     # The answer to an error that nobody caught does not pass the guard.
     response.headers.update({**HEADERS, "Cache-Control": "no-store"})
     return response

@@ -119,7 +119,7 @@ def _write(library: Library, stream: BinaryIO, now: datetime, check: Check) -> A
     tables: dict[str, TableMember] = {}
     with (
         zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive,
-        library.reading() as records,
+        library.reading(damaged=True) as records,
     ):
         end = ledger_end(records)
         for table in metadata.sorted_tables:

@@ -10,6 +10,7 @@ beside the database: to copy a library that is in use, write an archive (`intake
 
 import hashlib
 import logging
+import math
 import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -20,22 +21,26 @@ from typing import Self
 
 from sqlalchemy import Engine
 
-from intake.edges.atomic_write import make_folder, save_whole
 from intake.edges.clock import now as clock_now
+from intake.edges.clock import steady_s
 from intake.edges.store.faults import busy_error, worded
 from intake.edges.store.incoming import INCOMING
-from intake.edges.store.migrate import DATABASE, is_current, is_foreign, migrate
+from intake.edges.store.migrate import DATABASE, migrate
 from intake.edges.store.numbering import makes_keys
 from intake.edges.store.opening import (
     identity_of,
     is_read_only,
     prepare_folder,
     read_only_error,
+    refuse_dangling,
+    refuse_foreign,
     refuse_gone,
+    refuse_outdated,
     refuse_replaced,
 )
 from intake.edges.store.parts import take_back_unfinished
 from intake.edges.store.pending import prepare
+from intake.edges.store.picture_files import picture_folder, save_picture
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.sqlite import engine_for, has_log, use_wal
 from intake.edges.store.turns import TurnTimeoutError, WriterNote, WritingTurns
@@ -48,14 +53,8 @@ __all__ = ["Library", "open_library"]
 
 logger = logging.getLogger(__name__)
 
-_SUFFIXES = {
-    "image/jpeg": ".jpg",
-    "image/png": ".png",
-    "image/heic": ".heic",
-    "image/heif": ".heif",
-    "image/webp": ".webp",
-    "image/tiff": ".tif",
-}
+LOOK_AGAIN_S = 60
+"""After so long a library is looked through for broken references again: 20 ms where there are 20,000 copies."""
 
 
 class Library:
@@ -78,6 +77,7 @@ class Library:
         self.is_new = self.was_written = False
         self.on_wait: Callable[[WriterNote | None], None] | None = None
         self._turns = WritingTurns(folder, now)
+        self._look_again_s = -math.inf
 
     def __enter__(self) -> Self:
         return self
@@ -94,18 +94,31 @@ class Library:
             self._turns.tidy()
 
     @contextmanager
-    def reading(self) -> Iterator[LibraryReader]:
+    def reading(self, *, damaged: bool = False) -> Iterator[LibraryReader]:
         """Open the library as it is at one moment; writing by others goes on unseen.
 
+        Args:
+            damaged: read it also where a record refers to one that is not there, as who checks or copies it does.
+
         Raises:
-            StoreError: it cannot be read, or is not there any more.
+            StoreError: it cannot be read, is not there any more, or a record refers to one that is not there.
         """
         refuse_gone(self.folder / DATABASE, self._identity)
         with worded(self.folder), self._engine.connect() as connection, connection.begin() as snapshot:
             try:
-                yield LibraryReader(connection)
+                reader = LibraryReader(connection)
+                if not damaged:
+                    self._refuse_dangling(reader)
+                yield reader
             finally:
                 snapshot.rollback()  # a damaged database takes this, but no commit
+
+    def _refuse_dangling(self, reader: LibraryReader) -> None:
+        """Refuse broken references; looked for when the library is first read, then now and then."""
+        now = steady_s()
+        if now >= self._look_again_s:
+            refuse_dangling(reader)
+            self._look_again_s = now + LOOK_AGAIN_S
 
     @contextmanager
     def writing(self, station: str = "") -> Iterator[LibraryWriter]:
@@ -216,53 +229,19 @@ class Library:
         sha256 = hashlib.sha256(data).hexdigest()
         if sha256 != picture.sha256:
             raise StoreError(picture.title, "arrived incomplete or altered", "send it again")
-        target = self._picture_folder(sha256) / f"{sha256}{_SUFFIXES.get(picture.media_type, '.bin')}"
-        is_new = not target.exists()
-        if is_new:
-            try:
-                make_folder(target.parent, mode=0o700)
-                save_whole(target, lambda part: _write_own(part, data))
-            except OSError as error:
-                why = f"cannot be stored ({error.strerror})"
-                raise StoreError(picture.title, why, "make room or repair the folder") from error
-        return target, is_new
+        return save_picture(self.folder, data, picture)
 
     def picture_path(self, sha256: str) -> Path | None:
         """Return where a picture is kept, None if it is not."""
         if not re.fullmatch("[0-9a-f]{64}", sha256):
             return None
-        return next(iter(self._picture_folder(sha256).glob(f"{sha256}.*")), None)
-
-    def _picture_folder(self, sha256: str) -> Path:
-        return self.folder / "pictures" / sha256[:2]
-
-
-def _write_own(part: Path, data: bytes) -> None:
-    part.touch(0o600)
-    part.write_bytes(data)
+        return next(iter(picture_folder(self.folder, sha256).glob(f"{sha256}.*")), None)
 
 
 def is_library(folder: Path) -> bool:
     """Return whether a folder is a library."""
     file = folder / DATABASE
     return file.is_file() and (file.stat().st_size > 0 or has_log(file))
-
-
-def refuse_foreign(engine: Engine, folder: Path) -> None:
-    """Refuse a database that is not a library's.
-
-    Raises:
-        StoreError: it is another program's.
-    """
-    if is_foreign(engine):
-        why = f"is not a library: its {DATABASE} is another program's"
-        raise StoreError(f"The folder {folder}", why, "name another folder")
-
-
-def _refuse_outdated(engine: Engine, folder: Path) -> None:
-    if not is_current(engine):
-        why = "was made by another version of this program, and may only be read"
-        raise StoreError(f"The library {folder}", why, "copy its folder to where you may write, and open the copy")
 
 
 def open_library(folder: Path, *, create: bool = False, now: Callable[[], datetime] = clock_now) -> Library:
@@ -285,7 +264,7 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
         with worded(folder):
             refuse_foreign(engine, folder)
             if read_only:
-                _refuse_outdated(engine, folder)
+                refuse_outdated(engine, folder)
             else:
                 migrate(engine, folder, now())
                 use_wal(file)

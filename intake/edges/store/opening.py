@@ -7,9 +7,14 @@ import os
 import shlex
 from pathlib import Path
 
+from sqlalchemy import Engine
+
 from intake.edges.atomic_write import make_folder
 from intake.edges.store.backup_notes import BACKUPS, archive_way
-from intake.edges.store.migrate import DATABASE
+from intake.edges.store.migrate import DATABASE, is_current, is_foreign
+from intake.edges.store.queries.dangling import first_dangling
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import CHECK, KINDS
 from intake.edges.store.sqlite import has_log, was_merged
 from intake.errors import StoreError
 
@@ -96,6 +101,21 @@ def read_only_error(folder: Path) -> StoreError:
     return StoreError(f"The library {folder}", "may only be read", remedy)
 
 
+def refuse_dangling(reader: LibraryReader) -> None:
+    """Refuse a library in which a record refers to one that is not there; a list would pass it over without a word.
+
+    Raises:
+        StoreError: one does.
+    """
+    found = first_dangling(reader)
+    if found is None:
+        return
+    name = "Set" if found.table == "book_set" else KINDS[found.table].__name__
+    field = found.column.removesuffix("_id").replace("_", " ")
+    why = f"is damaged: its {field} is {str(found.value)[:60]!a}, which is not in the library"
+    raise StoreError(f"{name} {found.key}", why, CHECK)
+
+
 def identity_of(file: Path) -> tuple[int, int]:
     """Return what tells a file from another that took its name; zeros where it is not there."""
     try:
@@ -129,3 +149,25 @@ def refuse_replaced(file: Path, identity: tuple[int, int]) -> None:
         lost = "its database" if identity_of(file) != identity else "its log"
         why = f"was changed under the program: {lost} was deleted or replaced, so nothing more is written"
         raise StoreError(f"The library {file.parent}", why, f"close the program; then {archive_way(file.parent)}")
+
+
+def refuse_foreign(engine: Engine, folder: Path) -> None:
+    """Refuse a database that is not a library's.
+
+    Raises:
+        StoreError: it is another program's.
+    """
+    if is_foreign(engine):
+        why = f"is not a library: its {DATABASE} is another program's"
+        raise StoreError(f"The folder {folder}", why, "name another folder")
+
+
+def refuse_outdated(engine: Engine, folder: Path) -> None:
+    """Refuse a database that would have to be brought up to date first.
+
+    Raises:
+        StoreError: it is of another version.
+    """
+    if not is_current(engine):
+        why = "was made by another version of this program, and may only be read"
+        raise StoreError(f"The library {folder}", why, "copy its folder to where you may write, and open the copy")

@@ -165,7 +165,8 @@ def from_values(kind: type[RecordType], values: Sequence[object]) -> RecordType:
     record = {}
     for field, value in zip(FIELDS[kind], values, strict=True):
         try:
-            if value is not None and field.from_plain is None and not isinstance(value, field.base):
+            is_of_field = field.optional if value is None else field.from_plain or isinstance(value, field.base)
+            if not is_of_field:
                 raise TypeError
             record[field.name] = _value(field, value)
         except (TypeError, ValueError, ArithmeticError) as error:

@@ -13,9 +13,9 @@ from pathlib import Path
 
 from intake.edges.clock import now as clock_now
 from intake.edges.store.faults import worded
-from intake.edges.store.library import Library, open_library, refuse_foreign
+from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE, is_current
-from intake.edges.store.opening import refuse_lost_file
+from intake.edges.store.opening import refuse_foreign, refuse_lost_file
 from intake.edges.store.sqlite import copy_database, engine_for, has_log
 from intake.errors import StoreError
 

@@ -39,7 +39,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
     kept: list[LibraryFinding] = []
     counts: Counter[FindingKind] = Counter()
     rows, files = ReplayCount(), PictureCount()
-    with library.reading() as records:
+    with library.reading(damaged=True) as records:
         end = ledger_end(records)
         printed_at = entry_of_digest(records, head) if head and end.seq else None
         for finding in _all_findings(library, records, rows, files):
