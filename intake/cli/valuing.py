@@ -150,7 +150,11 @@ def value_set_command(
 @value_group.command("total")
 @click.argument("currency")
 @rates_on_option
-@click.option("--basis", type=BASIS, help="Only values on this basis; else the latest on any.")
+@click.option(
+    "--basis",
+    type=BASIS,
+    help="Only values on this basis; else the latest valuation, or a price paid.",
+)
 @limit_option
 @pass_context
 def total_command(context: CommandContext, currency: str, on: object, basis: str | None, limit: int) -> None:

@@ -98,6 +98,7 @@ def show_copy(request: Request) -> Response:
         edition=details.edition,
         printing=details.printing,
         valuations=details.valuations,
+        counting=details.counting,
         pictures=details.pictures,
         where=where,
         out_of=details.out_of,

@@ -14,7 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from intake.desk.sessions import DeskSession
-from intake.errors import IntakeError
+from intake.errors import IntakeError, LibraryBusyError
 
 LOOK_S = 0.25
 ALIVE_S = 15.0
@@ -48,6 +48,8 @@ class Hub:
     def __init__(self) -> None:
         self._streams: set[EventStream] = set()
         self.closing = False
+        self.trouble = ""
+        """Why the library cannot be read just now, as a sentence; empty while it can."""
 
     @property
     def open_streams(self) -> int:
@@ -68,6 +70,13 @@ class Hub:
         """Say something at the pages of one session."""
         self._tell(sentence, lambda session: session.id == session_id)
 
+    def tell_trouble(self, sentence: str) -> None:
+        """Say at every page why the library cannot be read, or with "" that it can again; each once."""
+        if sentence != self.trouble:
+            self.trouble = sentence
+            for stream in list(self._streams):
+                stream.put(_trouble_event(sentence))
+
     def end(self, session_id: str) -> None:
         """End the streams of one session."""
         for stream in list(self._streams):
@@ -86,6 +95,8 @@ class Hub:
         self._streams.add(stream)
         try:
             yield "retry: 1000\n\n"
+            if self.trouble:
+                yield _trouble_event(self.trouble)
             while not self.closing:
                 try:
                     text = await asyncio.wait_for(stream.queue.get(), ALIVE_S)
@@ -104,6 +115,10 @@ class Hub:
                 stream.put(text)
 
 
+def _trouble_event(sentence: str) -> str:
+    return f"event: library\ndata: {json.dumps({'sentence': sentence}, ensure_ascii=False)}\n\n"
+
+
 async def watch(hub: Hub, latest: Callable[[int], list[dict[str, object]]], start: int) -> None:
     """Send every new ledger entry to the open pages, until cancelled.
 
@@ -117,8 +132,12 @@ async def watch(hub: Hub, latest: Callable[[int], list[dict[str, object]]], star
         await asyncio.sleep(LOOK_S)
         try:
             events = await asyncio.to_thread(latest, seen)
-        except IntakeError:
-            continue  # the library is busy or gone for a moment; the next round sends them
+        except LibraryBusyError:
+            continue  # the next round sends them
+        except IntakeError as error:
+            hub.tell_trouble(str(error))  # its folder was unplugged, for example; it may come back
+            continue
+        hub.tell_trouble("")
         for event in events:
             hub.send(event)
             seen = max(seen, int(str(event["seq"])))

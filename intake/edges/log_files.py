@@ -28,6 +28,13 @@ def log_to_stderr() -> None:
     logger.setLevel(logging.DEBUG)
 
 
+class _QuietFile(RotatingFileHandler):
+    """A file whose loss, with the folder that was unplugged, is nothing to fill the terminal with: the desk says it."""
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - the name that logging calls
+        """Go on without this line."""
+
+
 @contextmanager
 def desk_log(library: Path) -> Iterator[Path | None]:
     """Log into a file in the library's folder for as long as the desk is open; old files are dropped.
@@ -38,7 +45,7 @@ def desk_log(library: Path) -> Iterator[Path | None]:
     path = library / DESK_LOG
     try:
         path.parent.mkdir(exist_ok=True)
-        handler = RotatingFileHandler(path, maxBytes=MOST_BYTES, backupCount=KEPT_FILES, encoding="utf-8")
+        handler = _QuietFile(path, maxBytes=MOST_BYTES, backupCount=KEPT_FILES, encoding="utf-8")
     except OSError:
         yield None
         return

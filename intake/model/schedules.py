@@ -28,7 +28,8 @@ class Proof:
     Attributes:
         purpose: the kind of list.
         scope: the copies it covers ("all", "consignment C-1", "copy A1-71").
-        basis: the basis whose latest valuations count; empty for the latest on any basis.
+        basis: the basis whose latest valuations count; empty for the one that counts where none is asked for
+            (`intake.valuing.counting`); 'latest', of an earlier version's list, for the latest whatever its basis.
         seq, head: number and SHA-256 of the last ledger entry when it was made.
     """
 

@@ -1,6 +1,6 @@
 """The proof of a list as one line of text, which is printed as a symbol and can be parsed again.
 
-    intake-proof 1; list=insurance schedule; date=2026-05-01; of=all; values=latest; copies=71; unvalued=12;
+    intake-proof 1; list=insurance schedule; date=2026-05-01; of=all; values=counted; copies=71; unvalued=12;
     total=EUR 1234.50 replacement 40; total=USD 55.00 market 2; entry=9120; head=0123…
 
 It is one line; names and values are ASCII, with other characters and the semicolon percent-encoded (RFC 3986). The
@@ -17,7 +17,10 @@ from urllib.parse import quote, unquote
 from intake.model.schedules import Proof, ProofTotal
 
 MARK = "intake-proof 1"
+COUNTED = "counted"
+"""For each copy the value that counts where no basis is asked for (`intake.valuing.counting`)."""
 LATEST = "latest"
+"""The latest value whatever its basis, a purchase price too: what lists of earlier versions of the program counted."""
 PLAIN = " -_./:,"
 HEAD = re.compile(r"[0-9a-f]{64}")
 WHOLE = re.compile(rf"{MARK}(?:;\s+[a-z]+=[\x20-\x3a\x3c-\x7e\s]*)+")
@@ -33,7 +36,7 @@ def to_text(proof: Proof) -> str:
         ("list", proof.purpose),
         ("date", proof.on.isoformat()),
         ("of", proof.scope),
-        ("values", proof.basis or LATEST),
+        ("values", proof.basis or COUNTED),
         ("copies", str(proof.copies)),
         ("unvalued", str(proof.unvalued)),
         *totals,
@@ -57,7 +60,7 @@ def parse(text: str) -> Proof | None:
             purpose=values["list"],
             on=date.fromisoformat(values["date"].replace(" ", "")),
             scope=values["of"],
-            basis="" if values["values"] == LATEST else values["values"],
+            basis="" if values["values"] == COUNTED else values["values"],
             copies=int(values["copies"]),
             unvalued=int(values["unvalued"]),
             totals=tuple(_total(" ".join(unquote(value).split())) for name, _, value in pairs if name == "total"),

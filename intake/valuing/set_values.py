@@ -15,6 +15,7 @@ from enum import StrEnum
 from intake.model.editions import BookSet, CopyState
 from intake.model.valuations import Basis, SetValue
 from intake.model.volumes import VolumeKey, split_volumes, volume_key
+from intake.valuing.counting import precedence
 from intake.valuing.sets import SetState
 
 
@@ -94,9 +95,9 @@ def count_set(state: SetState, values: Iterable[SetValue], basis: Basis | None =
     Args:
         state: which copies of it there are, among those of the total.
         values: of the set, in any order.
-        basis: the basis whose values count; None for the latest on any.
+        basis: the basis whose values count; None for the one that counts (`intake.valuing.counting`).
     """
-    ordered = sorted(values, key=lambda value: (value.on, value.id))
+    ordered = sorted(values, key=precedence)
     if not ordered:
         return None
     fitting = (value for value in ordered if basis is None or value.basis is basis)

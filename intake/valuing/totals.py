@@ -18,6 +18,7 @@ from datetime import date
 from decimal import Decimal
 
 from intake.model.valuations import Basis, CountedAmount, Subtotal, Valuation, add_up
+from intake.valuing.counting import counting_value
 from intake.valuing.rates import Conversion, MissingRate, NoRate, RateTable, convert_amount
 from intake.valuing.set_values import CountedSet, SetPart, set_parts
 
@@ -138,14 +139,12 @@ class ValueTotal:
 
 
 def latest_valuations(valuations: Iterable[Valuation], basis: Basis | None = None) -> dict[str, Valuation]:
-    """Return the latest valuation of each copy, on one basis or on any; of the same day, the one recorded last."""
-    by_copy: dict[str, Valuation] = {}
+    """Return the valuation that counts for each copy, on one basis or on any; see `intake.valuing.counting`."""
+    by_copy: dict[str, list[Valuation]] = defaultdict(list)
     for valuation in valuations:
-        earlier = by_copy.get(valuation.copy)
-        is_later = earlier is None or (valuation.on, valuation.id) > (earlier.on, earlier.id)
-        if (basis is None or valuation.basis is basis) and is_later:
-            by_copy[valuation.copy] = valuation
-    return by_copy
+        by_copy[valuation.copy].append(valuation)
+    found = ((copy, counting_value(values, basis)) for copy, values in by_copy.items())
+    return {copy: value for copy, value in found if value is not None}
 
 
 def total_value(

@@ -61,7 +61,7 @@ def test_a_lost_head_is_no_head() -> None:
 
 def test_each_word_of_a_proof_by_hand() -> None:
     assert to_text(PROOF) == (
-        "intake-proof 1; list=insurance schedule; date=2026-05-01; of=consignment C/1%3B %C3%B6; values=latest; "
+        "intake-proof 1; list=insurance schedule; date=2026-05-01; of=consignment C/1%3B %C3%B6; values=counted; "
         "copies=71; unvalued=12; total=EUR 1234.50 market 40; entry=9120; head=" + "0f" * 32
     )
 

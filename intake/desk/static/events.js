@@ -3,16 +3,36 @@
 const SETTLE_MS = 200;
 let stream = null;
 let signedOut = false;
+let trouble = "";
 let waiting = 0;
 
 // An event stream in this state was refused by the desk: it does not try again.
 const REFUSED = 2;
 
+// What the page says of its connection: a desk that can be reached is of no use while its library cannot be read.
+export function stateWords({ reached, signedOut, trouble }) {
+	if (signedOut) return "signed out";
+	if (!reached) return "no connection";
+	return trouble ? "no library" : "connected";
+}
+
 export function reached(yes) {
 	const link = document.getElementById("link");
 	if (!yes && !link.classList.contains("lost")) document.dispatchEvent(new Event("desk:lost"));
-	link.classList.toggle("lost", !yes || signedOut);
-	link.textContent = signedOut ? "signed out" : yes ? "connected" : "no connection";
+	link.classList.toggle("lost", !yes || signedOut || trouble !== "");
+	link.textContent = stateWords({ reached: yes, signedOut, trouble });
+}
+
+// Says why the library cannot be read, or, with nothing, that it can again; then what waits is sent.
+function tellTrouble(sentence) {
+	trouble = sentence;
+	reached(true);
+	const news = document.getElementById("news");
+	news.textContent = sentence || "The library can be read again.";
+	news.classList.add("told");
+	if (sentence) return;
+	refresh();
+	document.dispatchEvent(new Event("desk:reached"));
 }
 
 export function listen() {
@@ -21,6 +41,7 @@ export function listen() {
 	let dropped = false;
 	stream.onopen = () => {
 		signedOut = false;
+		trouble = ""; // where it lasts, the desk says so again
 		reached(true);
 		// What happened while the page did not listen was not reported.
 		if (dropped) refresh();
@@ -31,6 +52,7 @@ export function listen() {
 		signedOut = stream?.readyState === REFUSED;
 		reached(false);
 	};
+	stream.addEventListener("library", (event) => tellTrouble(JSON.parse(event.data).sentence));
 	stream.addEventListener("door", (event) => {
 		const news = document.getElementById("news");
 		news.textContent = JSON.parse(event.data).sentence;

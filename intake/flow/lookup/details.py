@@ -15,6 +15,7 @@ from intake.model.changes import LedgerEntry
 from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing
 from intake.model.sightings import Picture
 from intake.model.valuations import Valuation
+from intake.valuing.counting import counting_value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,12 +50,14 @@ class CopyDetails:
     """A copy's edition, printing, values (oldest first), and the SHA-256 of each picture of it.
 
     Attributes:
+        counting: which of the values counts where no basis is asked for; None where there is none.
         out_of: the box that it was taken out of; empty where it was in none, or is not taken out.
     """
 
     edition: Edition
     printing: Printing | None
     valuations: tuple[Valuation, ...]
+    counting: Valuation | None
     pictures: tuple[str, ...]
     out_of: str
 
@@ -68,10 +71,12 @@ def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
     if edition is None:
         return None
     sightings = sightings_of(reader, copy.accession)
+    valuations = valuations_of(reader, copy.accession)
     return CopyDetails(
         edition=edition,
         printing=reader.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
-        valuations=valuations_of(reader, copy.accession),
+        valuations=valuations,
+        counting=counting_value(valuations),
         pictures=tuple(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture)),
         out_of=taken_out_of(reader, [copy.accession]).get(copy.accession, "") if copy.state in TAKEN_OUT else "",
     )

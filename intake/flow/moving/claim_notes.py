@@ -123,7 +123,8 @@ def _value_notes(claim: Claim) -> Iterator[str]:
     )
     source = claim.terms.regime.value_source
     if source:
-        yield f"The rules count {source}; here it is the latest value recorded, on its own basis."
+        which = "the latest valuation, on its own basis, or what was paid where there is none"
+        yield f"The rules count {source}; here it is {which}."
     if claim.rates:
         day = "the day of this sheet" if claim.request.rates_on is None else claim.request.rates_on.isoformat()
         yield f"Values in other currencies are converted at the rates of {day}. {HOW_OLD}"

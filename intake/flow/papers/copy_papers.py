@@ -46,6 +46,7 @@ from intake.model.valuations import SetValue, Valuation
 from intake.model.volumes import split_volumes
 from intake.valuing import proof, sets
 from intake.valuing.condition import UNOPENED, grade_words
+from intake.valuing.counting import counting_value, latest_by_basis
 
 
 def gather_copy(source: PaperSource, options: PaperOptions) -> Dossier:
@@ -158,8 +159,11 @@ def _values(valuations: Sequence[Valuation]) -> Section:
         for v in reversed(valuations)
     )
     columns = (("Day", 1.5), ("Value", 2.0), ("Basis", 1.6), ("Source", 3.6), ("Note", 3.0))
-    latest = f"The latest counts in lists: {recorded_words(valuations[-1])}."
-    return Section(heading="Values", sentences=(latest,), columns=columns, rows=rows)
+    counts, latest = counting_value(valuations), latest_by_basis(valuations)
+    sentences = [f"In lists that ask for no basis counts: {recorded_words(counts)}."] if counts else []
+    if len(latest) > 1:
+        sentences.append(f"The latest on each basis: {'; '.join(map(recorded_words, latest.values()))}.")
+    return Section(heading="Values", sentences=tuple(sentences), columns=columns, rows=rows)
 
 
 def _set(reader: LibraryReader, edition: Edition, on: date) -> Section | None:

@@ -37,7 +37,7 @@ HEADER = (
 
 
 def gather_inventory(source: PaperSource, options: PaperOptions) -> Inventory:
-    """Gather every copy; each has its latest value, on any basis, in the currency in which it was recorded.
+    """Gather every copy; each has the value that counts (`intake.valuing.counting`), in its own currency.
 
     A set that counts as a whole has a line of its own, and the values of its volumes are in no total.
     """

@@ -96,7 +96,8 @@ RATES_ON = PaperOption(
     summary=f"Day of the rates, as 2026-03-31; else today. {HOW_OLD}",
 )  # fmt: skip
 BASIS = PaperOption(
-    name="basis", flag="basis", label="Basis", summary="Only values on this basis; else the latest on any.",
+    name="basis", flag="basis", label="Basis",
+    summary="Only values on this basis; else the latest valuation, or a price paid.",
     read=Basis, choices=tuple(basis.value for basis in Basis),
 )  # fmt: skip
 OWNER = PaperOption(

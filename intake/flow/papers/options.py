@@ -47,7 +47,7 @@ class PaperOptions:
         size: of the paper, a key of `SIZES_MM`.
         currency: of totals, a code of ISO 4217.
         rates_on: the day of the rates; None for the day of the paper.
-        basis: the basis whose latest values count; None for the latest on any.
+        basis: the basis whose latest values count; None for the one that counts.
         owner, address: as they are printed.
         limit: the amount above which a copy is on the high-value list.
         single_limit: what is worth more is listed by itself.

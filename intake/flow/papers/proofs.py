@@ -20,6 +20,7 @@ from intake.model.changes import Change
 from intake.model.editions import Copy, CopyState
 from intake.model.schedules import Proof, ProofTotal
 from intake.model.valuations import Basis, Rate, Valuation
+from intake.valuing.proof import LATEST
 from intake.valuing.rates import RateTable
 from intake.valuing.totals import latest_valuations, sums_as_recorded, total_value
 
@@ -112,15 +113,15 @@ def in_scope(held: ProofRecords, scope: str, values: dict[str, Valuation]) -> li
 
 
 def values_in(held: ProofRecords, basis: str) -> dict[str, Valuation]:
-    """Return the valuation that counts for each copy."""
+    """Return the valuation that counts for each copy, by what a proof says of it."""
+    if basis == LATEST:
+        return {value.copy: value for value in sorted(held.valuations.values(), key=lambda value: (value.on, value.id))}
     return latest_valuations(held.valuations.values(), Basis(basis) if basis else None)
 
 
-def claim(
-    held: ProofRecords, *, purpose: str, scope: str, basis: Basis | None = None, on: date, entry: tuple[int, str]
-) -> Proof:
-    """Return what a list of this scope claims; see `in_scope` and `claim_of`."""
-    values = values_in(held, basis.value if basis else "")
+def claim(held: ProofRecords, *, purpose: str, scope: str, basis: str = "", on: date, entry: tuple[int, str]) -> Proof:
+    """Return what a list of this scope claims; see `in_scope`, `values_in` and `claim_of`."""
+    values = values_in(held, basis)
     copies = in_scope(held, scope, values)
     valued = [values[copy] for copy in copies if copy in values]
     return claim_of(len(copies), valued, purpose=purpose, scope=scope, basis=basis, on=on, entry=entry)
@@ -132,7 +133,7 @@ def claim_of(
     *,
     purpose: str,
     scope: str,
-    basis: Basis | None = None,
+    basis: str = "",
     on: date,
     entry: tuple[int, str],
 ) -> Proof:
@@ -143,7 +144,7 @@ def claim_of(
         values: those of the copies that have one.
         purpose: what kind of list it is.
         scope: see `in_scope`.
-        basis: the basis whose latest values count; None for the latest on any.
+        basis: which values count, see `Proof.basis`.
         on: the day of the list.
         entry: number and digest of the last ledger entry.
     """
@@ -151,7 +152,7 @@ def claim_of(
         purpose=purpose,
         on=on,
         scope=scope,
-        basis=basis.value if basis else "",
+        basis=basis,
         copies=copies,
         unvalued=copies - len(values),
         totals=tuple(

@@ -73,7 +73,7 @@ def scheduled(
         copies: which.
         currency: of the list, a code of ISO 4217.
         on: the day of the rates.
-        basis: the basis whose values of sets count; None for the latest on any.
+        basis: the basis whose values of sets count; None for the one that counts.
         estimated: whether copies without a value get a range by like copies.
 
     Raises:

@@ -114,7 +114,7 @@ def left_out_words(part: PartTotal, basis: Basis | None = None) -> str:
 
     Args:
         part: of a total.
-        basis: the basis whose values alone were counted; None for the latest on any.
+        basis: the basis whose values alone were counted; None for the one that counts.
     """
     value = "value" if basis is None else f"{basis.value} value"
     unvalued = f"{counted(len(part.unvalued), 'copy', 'copies')} without a {value}" if part.unvalued else ""
@@ -124,7 +124,9 @@ def left_out_words(part: PartTotal, basis: Basis | None = None) -> str:
 
 def method_sentences(added: ValueTotal, basis: Basis | None) -> tuple[str, ...]:
     """Return how the figures of a list were made, in sentences."""
-    which = f"the latest {basis.value} value" if basis else "the latest value on any basis"
+    which = (
+        f"the latest {basis.value} value" if basis else "the latest valuation, or what was paid where there is none,"
+    )
     rates = f"Rates on {added.on.isoformat()}: {'; '.join(added.rates)}. {HOW_OLD}" if added.rates else ""
     first = f"For each copy {which} counts; its basis, source and day stand beside it."
     grades = "; ".join(f"{grade.value}: {meaning}" for grade, meaning in MEANINGS.items())

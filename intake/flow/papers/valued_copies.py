@@ -66,7 +66,7 @@ def valued_copies(
 
     Args:
         reader: of the library at one moment.
-        basis: the basis whose latest values count; None for the latest on any.
+        basis: the basis whose latest values count; None for the one that counts (`intake.valuing.counting`).
         reference: of the consignment, for which a basis is not asked; None for all copies.
     """
     if reference is None:
@@ -100,7 +100,7 @@ def total_of(
         copies: which; a volume of a set that is not among them is taken as missing from it.
         currency: of the total, a code of ISO 4217.
         on: the day of the rates.
-        basis: the basis whose values of sets count; None for the latest on any.
+        basis: the basis whose values of sets count; None for the one that counts (`intake.valuing.counting`).
 
     Raises:
         UsageError: ISO 4217 has no such currency.
@@ -131,11 +131,11 @@ def proof_of(
         purpose: what kind of list it is.
         copies: all that are in the scope.
         scope: see `intake.flow.papers.proofs.in_scope`.
-        basis: the basis whose latest values count; None for the latest on any.
+        basis: the basis whose latest values count; None for the one that counts (`intake.valuing.counting`).
     """
     values = [one.value for one in copies if one.value is not None]
     entry = entry_now(source.reader)
-    claimed = claim_of(len(copies), values, purpose=purpose, scope=scope, basis=basis, on=source.on, entry=entry)
+    claimed = claim_of(len(copies), values, purpose=purpose, scope=scope, basis=basis or "", on=source.on, entry=entry)
     return proof.to_text(claimed)
 
 

@@ -23,7 +23,6 @@ from intake.identifiers.own import serial_of
 from intake.model.currencies import amount_text
 from intake.model.editions import Edition
 from intake.model.schedules import Proof
-from intake.model.valuations import Basis
 from intake.units.counts import counted, noun
 from intake.valuing import proof as proof_words
 
@@ -127,9 +126,8 @@ def verify(library: Library, proof: Proof, rows: Sequence[Row] | None = None) ->
 
 
 def _claimed(proof: Proof, held: ProofRecords) -> Proof:
-    basis = Basis(proof.basis) if proof.basis else None
     entry = (proof.seq, proof.head)
-    return claim(held, purpose=proof.purpose, scope=proof.scope, basis=basis, on=proof.on, entry=entry)
+    return claim(held, purpose=proof.purpose, scope=proof.scope, basis=proof.basis, on=proof.on, entry=entry)
 
 
 def _differences(said: Proof, is_so: Proof) -> Iterator[str]:

@@ -23,6 +23,7 @@ from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
 from intake.model.volumes import VolumeKey, is_year, split_volumes, volume_key, volume_number
 from intake.units.counts import counted
+from intake.valuing.counting import counting_value
 from intake.valuing.rates import MissingRate, RateTable
 from intake.valuing.set_values import CountedSet, count_set, volume_keys
 from intake.valuing.sets import MOST_VOLUMES, SetState, Volume, VolumeLoss, loss_of_volume, set_state, volumes_in
@@ -119,7 +120,7 @@ def counted_sets(
     Args:
         records: the library.
         copies: those of the total; a volume of which none is among them is taken as missing. None for all copies.
-        basis: the basis whose values count; None for the latest on any.
+        basis: the basis whose values count; None for the one that counts.
     """
     values: dict[int, list[SetValue]] = defaultdict(list)
     for value in values_of_sets(records):
@@ -230,9 +231,8 @@ def _losses(
 
 
 def _value_without(values: Sequence[SetValue], gaps: Collection[VolumeKey]) -> SetValue | None:
-    """Return the latest value of a set that was made for it without just these volumes."""
-    fitting = (value for value in reversed(values) if volume_keys(split_volumes(value.lacking)) == gaps)
-    return next(fitting, None)
+    """Return the value of a set that counts for it without just these volumes."""
+    return counting_value(value for value in values if volume_keys(split_volumes(value.lacking)) == gaps)
 
 
 def _singly(

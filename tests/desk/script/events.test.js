@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { parseHTML } from "linkedom";
-import { isTouched, reached, renew } from "../../../intake/desk/static/events.js";
+import { isTouched, reached, renew, stateWords } from "../../../intake/desk/static/events.js";
 import { page } from "./page.js";
 
 const fresh = (body) => parseHTML(`<!doctype html><html><body>${body}</body></html>`).document;
@@ -72,4 +72,14 @@ test("whether the desk can be reached is written in words", () => {
 	assert.deepEqual([link.textContent, link.className], ["no connection", "lost"]);
 	reached(true);
 	assert.deepEqual([link.textContent, link.className], ["connected", ""]);
+});
+
+test("the state of the page names what is wrong, the worst first", () => {
+	const states = [
+		[{ reached: true, signedOut: false, trouble: "" }, "connected"],
+		[{ reached: false, signedOut: false, trouble: "" }, "no connection"],
+		[{ reached: true, signedOut: false, trouble: "The library's folder is not there any more." }, "no library"],
+		[{ reached: true, signedOut: true, trouble: "The library's folder is not there any more." }, "signed out"],
+	];
+	for (const [state, words] of states) assert.equal(stateWords(state), words);
 });

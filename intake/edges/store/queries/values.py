@@ -1,7 +1,6 @@
 """What copies and sets were valued at, and the rates of exchange.
 
-The latest valuation of a copy is defined once, by `is_latest`: that of the latest day; of one day's, the one recorded
-last. `intake.valuing.totals.latest` is the same rule for valuations that are not in the library as it is now.
+Which valuation of a copy counts is decided by the rule of `intake.valuing.counting`; `is_latest` asks for it.
 """
 
 from collections.abc import Iterable
@@ -38,13 +37,15 @@ class Shared:
 
 
 def is_latest(basis: Basis | None = None) -> ColumnElement[bool]:
-    """Return the condition that a valuation is the latest of its copy, on one basis or on any."""
-    later = TABLES[Valuation].alias("later")
-    after = or_(later.c.on > _VALUATION.on, and_(later.c.on == _VALUATION.on, later.c.id > _VALUATION.id))
-    same = later.c.copy == _VALUATION.copy
-    if basis is None:
-        return ~exists().where(same, after)
-    return and_(_VALUATION.basis == basis.value, ~exists().where(same, later.c.basis == basis.value, after))
+    """Return the condition that a valuation counts for its copy, on one basis or on any."""
+    other = TABLES[Valuation].alias("other")
+    after = or_(other.c.on > _VALUATION.on, and_(other.c.on == _VALUATION.on, other.c.id > _VALUATION.id))
+    same = other.c.copy == _VALUATION.copy
+    if basis is not None:
+        return and_(_VALUATION.basis == basis.value, ~exists().where(same, other.c.basis == basis.value, after))
+    is_price, other_is_value = _VALUATION.basis == Basis.PURCHASE.value, other.c.basis != Basis.PURCHASE.value
+    counts_before = or_(and_(is_price, other_is_value), and_(after, or_(is_price, other_is_value)))
+    return ~exists().where(same, counts_before)
 
 
 def valuations_of(reader: LibraryReader, accession: str) -> tuple[Valuation, ...]:

@@ -1,0 +1,120 @@
+"""Records altered by another tool's hand: every command shows what is right, or names the damage in one sentence."""
+
+import shutil
+import sqlite3
+from collections.abc import Sequence
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from intake.cli.main import run
+from intake.edges.store.tables import REFERENCES
+from tests.faults.tampering import DATABASE, Tampering, is_effective, tamperings
+from tests.flow.safekeeping.conftest import make_library
+
+COMMANDS: tuple[tuple[str, ...], ...] = (
+    ("status",),
+    ("find", "A1"),
+    ("box", "list"),
+    ("place", "list"),
+    ("pile", "list"),
+    ("value", "total", "EUR"),
+    ("print", "inventory", "-o", "OUT.csv"),
+    ("export", "copies", "OUT.csv"),
+    ("export", "everything", "OUT"),
+)
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the folder of a library with a record of every kind."""
+    folder = tmp_path_factory.mktemp("damaged") / "whole"
+    make_library(folder)
+    return folder
+
+
+def damaged(whole: Path, tmp_path: Path, tampering: Tampering) -> Path | None:
+    """Return a copy that was tampered with; None where the database does not take it, or is as it was."""
+    work = tmp_path / "library"
+    shutil.rmtree(work, ignore_errors=True)
+    shutil.copytree(whole, work)
+    return work if is_effective(work / DATABASE, tampering) else None
+
+
+def answers(
+    folder: Path, commands: Sequence[tuple[str, ...]], capsys: pytest.CaptureFixture[str]
+) -> list[tuple[int, str]]:
+    """Return the status and the words on standard error of each command."""
+    found = []
+    for command in commands:
+        for out in folder.parent.glob("OUT*"):
+            shutil.rmtree(out) if out.is_dir() else out.unlink()
+        words = [str(folder.parent / word) if word.startswith("OUT") else word for word in command]
+        capsys.readouterr()
+        status = run(["--library", str(folder), *words])
+        found.append((status, " ".join(capsys.readouterr().err.split())))
+    return found
+
+
+def judge(whole: Path, tmp_path: Path, tampering: Tampering, capsys: pytest.CaptureFixture[str]) -> list[str]:
+    """Return the commands that end neither well nor with a sentence that says what to do."""
+    folder = damaged(whole, tmp_path, tampering)
+    if folder is None:
+        return []
+    return [
+        f"{tampering.name}: {' '.join(command)}: {words}"
+        for command, (status, words) in zip(COMMANDS, answers(folder, COMMANDS, capsys), strict=True)
+        if "nexpected error" in words or (words and status and "run 'intake check'" not in words)
+    ]
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE copy SET grade = 'fine'",
+        "UPDATE copy SET state = 'flying'",
+        "UPDATE edition SET title = X'00FF'",
+        "UPDATE edition SET thickness_mm = 'thick'",
+        "UPDATE box SET number = 'garbage'",
+    ],
+)
+def test_no_cell_that_another_hand_wrote_ends_a_command_in_an_unexpected_error(
+    whole: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], statement: str
+) -> None:
+    tampering = Tampering(statement, ("PRAGMA foreign_keys = OFF", statement))
+    assert judge(whole, tmp_path, tampering, capsys) == []
+    assert any(status for status, _ in answers(tmp_path / "library", COMMANDS, capsys))
+
+
+@pytest.mark.slow
+def test_no_table_and_no_column_does(whole: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    wrong = [
+        line
+        for tampering in tamperings(whole / DATABASE)
+        if not tampering.name.startswith(("ledger", "alembic", "counter", "edition_words"))
+        for line in judge(whole, tmp_path, tampering, capsys)
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("reference", REFERENCES)
+def test_a_record_that_refers_to_one_that_is_not_there_is_named_before_anything_is_shown(
+    whole: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], reference: str
+) -> None:
+    table, column = reference.split(".")
+    with closing(sqlite3.connect(whole / DATABASE)) as connection:
+        (key,) = (row[1] for row in connection.execute(f'PRAGMA table_info("{table}")') if row[5])
+        found = f'SELECT "{key}" FROM "{table}" ORDER BY 1 LIMIT 1'  # noqa: S608 - names of our own schema
+        (own,) = connection.execute(found).fetchone()
+    statement = f'UPDATE "{table}" SET "{column}" = 9999 WHERE "{key}" = ({found})'  # noqa: S608 - as above
+    folder = damaged(whole, tmp_path, Tampering(reference, (statement,)))
+    assert folder is not None
+    commands = (COMMANDS[0], COMMANDS[6])
+    for status, words in answers(folder, commands, capsys):
+        assert status == 1
+        assert f" {own} is damaged: its {column.removesuffix('_id').replace('_', ' ')} is '9999'" in words
+        assert "run 'intake check'" in words
+    assert not (tmp_path / "OUT.csv").exists()
+    ((status, words),) = answers(folder, (("check",),), capsys)
+    assert (status, "intake restore" in words) == (1, True)

@@ -1,0 +1,65 @@
+"""Which value of a copy counts: worked by hand from six values of one copy, whatever order they come in."""
+
+from datetime import date
+from decimal import Decimal
+from itertools import permutations
+
+import pytest
+
+from intake.model.valuations import Basis, Valuation
+from intake.valuing.counting import counting_value, latest_by_basis
+
+
+def value(number: int, amount: str, basis: Basis, on: str) -> Valuation:
+    return Valuation(
+        id=number, copy="A1", amount=Decimal(amount), currency="EUR", on=date.fromisoformat(on), basis=basis
+    )
+
+
+# Valued in 2023 and 2024; what was paid in 1998 was found on a bill and entered last, with the day of the import.
+VALUES = (
+    value(1, "300", Basis.REPLACEMENT, "2023-05-01"),
+    value(2, "340", Basis.REPLACEMENT, "2024-05-01"),
+    value(3, "250", Basis.MARKET, "2024-02-01"),
+    value(4, "330", Basis.AGREED, "2023-07-01"),
+    value(5, "12", Basis.PURCHASE, "1998-03-01"),
+    value(6, "15", Basis.PURCHASE, "2026-01-01"),
+)
+
+
+@pytest.mark.parametrize(
+    ("basis", "amount"),
+    [
+        (None, "340"),  # not the 15 that were paid, though entered two years later
+        (Basis.REPLACEMENT, "340"),
+        (Basis.MARKET, "250"),
+        (Basis.AGREED, "330"),
+        (Basis.PURCHASE, "15"),
+    ],
+)
+def test_a_price_never_takes_the_place_of_a_valuation(basis: Basis | None, amount: str) -> None:
+    for order in permutations(VALUES, 6):
+        counting = counting_value(order, basis)
+        assert counting is not None
+        assert counting.amount == Decimal(amount)
+
+
+def test_a_price_counts_where_there_is_no_valuation_and_nothing_where_there_is_nothing() -> None:
+    prices = [one for one in VALUES if one.basis is Basis.PURCHASE]
+    assert counting_value(prices) == VALUES[5]
+    assert counting_value(prices, Basis.MARKET) is None
+    assert counting_value(()) is None
+
+
+def test_of_one_day_the_value_recorded_last_counts() -> None:
+    later = value(7, "345", Basis.MARKET, "2024-05-01")
+    assert counting_value((later, *VALUES)) == later
+
+
+def test_the_latest_on_each_basis() -> None:
+    assert {basis.value: one.id for basis, one in latest_by_basis(VALUES).items()} == {
+        "purchase": 6,
+        "replacement": 2,
+        "market": 3,
+        "agreed": 4,
+    }
