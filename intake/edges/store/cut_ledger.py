@@ -1,25 +1,34 @@
 """Whether the ledger was cut or emptied, as far as its own folder can tell.
 
-The chain of a ledger whose end was cut off is sound. What tells is that something else has more: the last backup that
-is noted, the counters of numbers together with the tables, or tables with records beside a ledger without an entry.
+The chain of a ledger whose end was cut off is sound. What tells is that something else has more: the note of the last
+entry that was written, the last backup that is noted, the counters of numbers together with the tables, or tables with
+records beside a ledger without an entry.
 """
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from intake.edges.store.backup_notes import last_backup
+from intake.edges.store.last_entry import noted_entry
 from intake.edges.store.queries.chain_check import digest_of_entry, ledger_end
 from intake.edges.store.reader import LibraryReader
 from intake.model.findings import FindingKind, LibraryFinding
 
 
-def check_against_backup(reader: LibraryReader, folder: Path) -> Iterator[LibraryFinding]:
-    """Yield whether the ledger does not have the latest entry that the last backup of a folder's library has.
+def check_against_notes(reader: LibraryReader, folder: Path) -> Iterator[LibraryFinding]:
+    """Yield whether the ledger does not have what a folder notes of it: the last entry written, or of the last backup.
 
     Args:
         reader: of the ledger.
-        folder: where the backup is noted.
+        folder: with the notes.
     """
+    last, end = noted_entry(folder), ledger_end(reader)
+    if last is not None and end.seq < last.seq:
+        yield _cut(end.seq, f"it ends at entry {end.seq}, and entry {last.seq} was written")
+    yield from _check_against_backup(reader, folder)
+
+
+def _check_against_backup(reader: LibraryReader, folder: Path) -> Iterator[LibraryFinding]:
     noted = last_backup(folder)
     if noted is None or not noted.entries:
         return

@@ -25,11 +25,13 @@ from intake.edges.clock import now as clock_now
 from intake.edges.clock import steady_s
 from intake.edges.store.faults import busy_error, worded
 from intake.edges.store.incoming import INCOMING
+from intake.edges.store.last_entry import NotedEntry, note_entry
 from intake.edges.store.migrate import DATABASE, migrate
 from intake.edges.store.numbering import makes_keys
 from intake.edges.store.opening import (
     identity_of,
     is_read_only,
+    lost_entries,
     prepare_folder,
     read_only_error,
     refuse_dangling,
@@ -65,6 +67,7 @@ class Library:
         read_only: whether this user may only read it.
         is_new: whether it was made when it was opened.
         was_written: whether this process has changed it since its last daily archive.
+        lost: why nothing is written, where entries were lost when it was opened; None where none were.
         on_wait: is called once where a step waits for its turn to write, with who writes; None where that is unknown.
     """
 
@@ -75,6 +78,7 @@ class Library:
         self._engine = engine
         self._now = now
         self.is_new = self.was_written = False
+        self.lost: StoreError | None = None
         self.on_wait: Callable[[WriterNote | None], None] | None = None
         self._turns = WritingTurns(folder, now)
         self._look_again_s = -math.inf
@@ -136,6 +140,8 @@ class Library:
         """
         if self.read_only:
             raise read_only_error(self.folder)
+        if self.lost is not None:
+            raise self.lost
         refuse_gone(self.folder / DATABASE, self._identity)
         try:
             with self._turns.taken(station, self.on_wait) as turn, worded(self.folder), self._engine.connect() as held:
@@ -143,8 +149,11 @@ class Library:
                 with writer.begin():
                     turn.begun()
                     refuse_replaced(self.folder / DATABASE, self._identity)
-                    yield LibraryWriter(writer, self._now)
+                    made = LibraryWriter(writer, self._now)
+                    yield made
                 self.was_written = True
+                if made.last is not None:
+                    note_entry(self.folder, NotedEntry(*made.last))
         except TurnTimeoutError as error:
             raise busy_error(self.folder, self.writer()) from error
 
@@ -269,12 +278,13 @@ def open_library(folder: Path, *, create: bool = False, now: Callable[[], dateti
                 migrate(engine, folder, now())
                 use_wal(file)
                 engine.dispose()  # connections opened before do not know of the log yet
+            lost = lost_entries(engine, folder)
     except BaseException:
         engine.dispose()
         raise
     logger.info("opened the library %s", folder)
     library = Library(folder, engine, now, read_only=read_only)
-    library.is_new = is_new
-    if (folder / INCOMING).is_dir() and not read_only:
+    library.is_new, library.lost = is_new, lost
+    if (folder / INCOMING).is_dir() and not read_only and lost is None:
         take_back_unfinished(library, "recovery")
     return library

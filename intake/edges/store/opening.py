@@ -11,7 +11,9 @@ from sqlalchemy import Engine
 
 from intake.edges.atomic_write import make_folder
 from intake.edges.store.backup_notes import BACKUPS, archive_way
+from intake.edges.store.last_entry import LAST_ENTRY, noted_entry
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign
+from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.queries.dangling import first_dangling
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import CHECK, KINDS
@@ -85,7 +87,8 @@ def refuse_lost_file(folder: Path) -> None:
     notes = file.with_name(f"{DATABASE}-shm")
     if notes.exists() and not has_log(file) and not was_merged(notes):
         why = f"has lost its log: {DATABASE}-wal was deleted, and with it the latest entries that were not merged yet"
-        remedy = f"put it back, or go on without them: delete {notes}, and compare a list with 'intake verify'"
+        noted = f" and {folder / LAST_ENTRY}" if (folder / LAST_ENTRY).exists() else ""
+        remedy = f"put it back, or go on without them: delete {notes}{noted}, and compare a list with 'intake verify'"
         raise StoreError(library, why, remedy)
 
 
@@ -114,6 +117,24 @@ def refuse_dangling(reader: LibraryReader) -> None:
     field = found.column.removesuffix("_id").replace("_", " ")
     why = f"is damaged: its {field} is {str(found.value)[:60]!a}, which is not in the library"
     raise StoreError(f"{name} {found.key}", why, CHECK)
+
+
+def lost_entries(engine: Engine, folder: Path) -> StoreError | None:
+    """Return the error for a library whose ledger ends before an entry that was written; None for any other.
+
+    Its log was deleted, or an older database was put in its place: what is written now would take the numbers of what
+    was lost.
+    """
+    noted = noted_entry(folder)
+    if noted is None:
+        return None
+    with engine.connect() as connection:
+        end = ledger_end(LibraryReader(connection))
+    if end.seq >= noted.seq:
+        return None
+    why = f"has lost its latest entries: entry {noted.seq} was written, and its ledger ends at {end.seq}"
+    without = f"go on without them: delete {folder / LAST_ENTRY}, and compare a list with 'intake verify'"
+    return StoreError(f"The library {folder}", why, f"{archive_way(folder)}; or {without}")
 
 
 def identity_of(file: Path) -> tuple[int, int]:

@@ -26,7 +26,7 @@ from intake.edges.store.archive_restore import put_in_place, refuse_if_taken, un
 from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
-from intake.edges.store.cut_ledger import check_against_backup
+from intake.edges.store.cut_ledger import check_against_notes
 from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, migrate
 from intake.edges.store.opening import prepare_folder
@@ -154,7 +154,7 @@ def _refuse_no_library(damaged: Path) -> None:
 def _refuse_loss(damaged: Path, made: LibraryReader, beside: BesideLedger) -> None:
     """Refuse to make a library that would lose what the damaged one, or its last backup, is known to have."""
     remedy = f"{archive_way(damaged)}; or accept the loss, which is then named: {way_with_loss(damaged)}"
-    for finding in check_against_backup(made, damaged):
+    for finding in check_against_notes(made, damaged):
         why = f"was cut or replaced ({finding.detail}), so what came after would be lost, and nothing was made"
         raise StoreError(f"The ledger of {damaged}", why, remedy)
     if beside.unknown:

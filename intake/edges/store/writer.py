@@ -35,6 +35,8 @@ class LibraryWriter(LibraryReader):
     def __init__(self, connection: Connection, now: Callable[[], datetime]) -> None:
         super().__init__(connection)
         self._now = now
+        self.last: LedgerHead | None = None
+        """The last entry that was made in this transaction."""
 
     def apply(self, action: Action, changes: Iterable[Change]) -> Applied:
         """Make the changes and enter them in the ledger.
@@ -191,6 +193,7 @@ class LibraryWriter(LibraryReader):
             "digest": own,
         }
         self.connection.execute(insert(ledger), [row])
+        self.last = LedgerHead(seq, own)
         rows = [
             {
                 "seq": seq,

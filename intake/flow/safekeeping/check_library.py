@@ -9,7 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 
-from intake.edges.store.cut_ledger import check_against_backup, check_against_tables
+from intake.edges.store.cut_ledger import check_against_notes, check_against_tables
 from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount, check_modes, check_pictures
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
@@ -99,7 +99,7 @@ def check_without_pictures(library: Library, records: LibraryReader) -> list[Lib
 def _without_pictures(library: Library, records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:
     yield from check_database(records.connection)
     yield from guarded(lambda: _ledger_findings(records, rows))
-    yield from guarded(lambda: check_against_backup(records, library.folder))
+    yield from guarded(lambda: check_against_notes(records, library.folder))
     yield from guarded(lambda: check_counters(records))
 
 

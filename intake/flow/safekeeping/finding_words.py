@@ -38,7 +38,9 @@ _WORDS = {
 PROVES = (
     "Whoever can write its folder could have cut off the end of "
     "the ledger or computed it anew: that is found only against a head printed earlier, with 'intake check --against "
-    "HEAD' or 'intake verify LIST'. An entry that was added in the proper way looks like any other."
+    "HEAD' or 'intake verify LIST'. The latest entries may lie in the log beside the database: where it was deleted, "
+    "that shows only as long as the note of the last entry is there. An entry that was added in the proper way looks "
+    "like any other."
 )
 """What a chain without an outside witness does not prove."""
 

@@ -7,17 +7,21 @@ import stat
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from intake.edges.store.cut_ledger import check_against_notes
+from intake.edges.store.last_entry import LAST_ENTRY, noted_entry
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.untouched import untouched
 from intake.errors import StoreError
 from intake.model.editions import BookSet
+from intake.model.findings import LibraryFinding
 from tests.edges.store.test_library import contents, fill, picture_of, read_only
 
 MODES = pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
@@ -101,7 +105,39 @@ def test_a_log_deleted_after_a_power_cut_is_told_and_the_advice_works(library: L
     with pytest.raises(StoreError, match=f"has lost its log.*delete .*{DATABASE}-shm"):
         open_library(library.folder)
     (library.folder / f"{DATABASE}-shm").unlink()
+    with open_library(library.folder) as opened:  # the note of the last entry still tells
+        assert len(list(check_ends(opened))) == 1
+        with pytest.raises(StoreError, match="entry 2 was written, and its ledger ends at 1.*delete .*last-entry"):
+            fill(opened, 3)
+    (library.folder / LAST_ENTRY).unlink()
     assert entries(library.folder) == 1
+    with open_library(library.folder) as opened:
+        fill(opened, 3)
+        assert not list(check_ends(opened))
+    assert noted_entry(library.folder) is not None
+
+
+def check_ends(library: Library) -> Iterator[LibraryFinding]:
+    with library.reading() as records:
+        yield from check_against_notes(records, library.folder)
+
+
+@pytest.mark.parametrize("text", ["", "2", "2 ab 00", "nonsense\n", "99999 ab 0123456789abcdef", "\xff"])
+def test_a_note_of_the_last_entry_that_is_half_written_is_none(library: Library, text: str) -> None:
+    fill(library)
+    (library.folder / LAST_ENTRY).write_text(text, encoding="latin-1")
+    assert noted_entry(library.folder) is None
+    with open_library(library.folder) as opened:
+        fill(opened, 2)
+        noted = noted_entry(library.folder)
+    assert noted is not None
+    assert noted.seq == 2
+
+
+def test_a_note_of_the_last_entry_that_cannot_be_written_stops_nothing(library: Library) -> None:
+    (library.folder / LAST_ENTRY).mkdir()
+    fill(library)
+    assert noted_entry(library.folder) is None
 
 
 @pytest.mark.parametrize("lost", [DATABASE, f"{DATABASE}-wal"])
