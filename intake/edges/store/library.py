@@ -1,6 +1,7 @@
 """The library: one folder that a person can copy, with the database, the pictures under their SHA-256, the backups.
 
     library.sqlite3
+    .last-entry
     pictures/ab/abcdef….jpg
     backups/
 

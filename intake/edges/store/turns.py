@@ -153,7 +153,7 @@ class WritingTurns:
         _write_note(turn, WriterNote(os.getpid(), station, self._now()))
 
     def tidy(self) -> None:
-        """Remove the two files, where nobody uses them: a library that is closed is its database and its pictures."""
+        """Remove the two files, where nobody uses them: a closed library has no need of them."""
         for path in (self._next, self._turn):
             if not path.exists():
                 continue

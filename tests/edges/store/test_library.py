@@ -16,6 +16,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import event
 
+from intake.edges.store.last_entry import LAST_ENTRY
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import MIGRATIONS, migrate
 from intake.edges.store.queries.chain_check import verify_chain
@@ -49,7 +50,7 @@ def test_a_new_library_and_the_same_again(tmp_path: Path) -> None:
     for create in (False, True):
         with open_library(folder, create=create) as library, library.reading() as records:
             assert records.get(BookSet, 1) is not None
-    assert set(contents(folder)) == {DATABASE}, "closed, it is one file"
+    assert set(contents(folder)) == {DATABASE, LAST_ENTRY}, "closed, it is one file, and the note of its last entry"
 
 
 def test_settings_of_a_connection(library: Library) -> None:

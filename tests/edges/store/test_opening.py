@@ -107,7 +107,7 @@ def test_a_log_deleted_after_a_power_cut_is_told_and_the_advice_works(library: L
     (library.folder / f"{DATABASE}-shm").unlink()
     with open_library(library.folder) as opened:  # the note of the last entry still tells
         assert len(list(check_ends(opened))) == 1
-        with pytest.raises(StoreError, match="entry 2 was written, and its ledger ends at 1.*delete .*last-entry"):
+        with pytest.raises(StoreError, match=r"entry 2 was written, and its ledger ends at 1.*delete .*last-entry"):
             fill(opened, 3)
     (library.folder / LAST_ENTRY).unlink()
     assert entries(library.folder) == 1

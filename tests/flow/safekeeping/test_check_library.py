@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from intake.edges.store.last_entry import LAST_ENTRY
 from intake.edges.store.library import open_library
 from intake.edges.store.row_forms import RowForm
 from intake.edges.store.tables import TABLES, counter, ledger, ledger_change, metadata
@@ -92,7 +93,9 @@ def test_a_renumbered_change_is_found(folder: Path, sound: CheckReport) -> None:
     assert [finding.kind for finding in the_new(folder, sound)] == [FindingKind.ENTRY_BROKEN]
 
 
-def test_a_cut_tail_is_found_only_against_a_head_printed_before(folder: Path, sound: CheckReport) -> None:
+def test_a_cut_tail_without_the_note_of_the_last_entry_is_found_only_against_a_head_printed_before(
+    folder: Path, sound: CheckReport
+) -> None:
     sql(
         folder,
         "DELETE FROM ledger_change WHERE seq = 5",
@@ -100,6 +103,11 @@ def test_a_cut_tail_is_found_only_against_a_head_printed_before(folder: Path, so
         "DELETE FROM book_set WHERE title = 'Another'",
         "UPDATE counter SET last = 1 WHERE name = 'book_set'",
     )
+    (noted,) = the_new(folder, sound)
+    assert (noted.kind, noted.last_good) == (FindingKind.LEDGER_CUT, 4), (
+        "whoever cut it left the note of the last entry"
+    )
+    (folder / LAST_ENTRY).unlink()
     assert the_new(folder, sound) == []
     (finding,) = [f for f in report_of(folder, sound.head).findings if f not in sound.findings]
     assert (finding.kind, finding.key) == (FindingKind.HEAD_UNKNOWN, sound.head)
