@@ -84,8 +84,8 @@ def headings(dossier: Dossier) -> list[str]:
     return [one.heading for one in dossier.sections]
 
 
-def value(library: Library, amount: str, on: date = TODAY, copy: str = "1") -> None:
-    figure = Figure(amount=Decimal(amount), currency="EUR", on=on, basis=Basis.AGREED, source="a letter")
+def value(library: Library, amount: str, on: date = TODAY, copy: str = "1", *, basis: Basis = Basis.AGREED) -> None:
+    figure = Figure(amount=Decimal(amount), currency="EUR", on=on, basis=basis, source="a letter")
     value_copies.value_copy(library, copy, figure, station="test", today=TODAY)
 
 
@@ -150,6 +150,14 @@ def test_values_from_the_latest_and_which_of_them_counts(ferns: Library) -> None
     assert proven is not None
     assert (proven.scope, proven.copies, proven.unvalued) == ("copy A1-59", 1, 0)
     assert [(total.currency, total.amount, total.count) for total in proven.totals] == [("EUR", Decimal("150.00"), 1)]
+    value(ferns, "12.00", basis=Basis.PURCHASE)  # a bill found later
+    counts, latest = section(gather(ferns), "Values").sentences
+    assert "EUR 150.00, agreed" in counts
+    assert [amount in latest for amount in ("EUR 12.00, purchase", "EUR 120.00, market", "EUR 150.00, agreed")] == [
+        True,
+        True,
+        True,
+    ]
     without = gather(ferns, "5")
     assert (len(section(without, "Values").sentences), section(without, "Values").rows) == (1, ())
     unproven = proof.parse(without.proof)
