@@ -88,6 +88,7 @@ def judge(
         "UPDATE edition SET title = X'00FF'",
         "UPDATE edition SET thickness_mm = 'thick'",
         "UPDATE box SET number = 'garbage'",
+        "UPDATE withdrawal SET copy = X'00FF80'",
     ],
 )
 def test_no_cell_that_another_hand_wrote_ends_a_command_in_an_unexpected_error(
@@ -123,6 +124,7 @@ def test_a_record_that_refers_to_one_that_is_not_there_is_named_before_anything_
         (key,) = (row[1] for row in connection.execute(f'PRAGMA table_info("{table}")') if row[5])
         found = f'SELECT "{key}" FROM "{table}" ORDER BY 1 LIMIT 1'  # noqa: S608 - names of our own schema
         (own,) = connection.execute(found).fetchone()
+    own = 9999 if column == key else own
     statement = f'UPDATE "{table}" SET "{column}" = 9999 WHERE "{key}" = ({found})'  # noqa: S608 - as above
     folder = damaged(whole, tmp_path, Tampering(reference, (statement,)))
     assert folder is not None

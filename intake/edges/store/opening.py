@@ -115,8 +115,9 @@ def refuse_dangling(reader: LibraryReader) -> None:
         return
     name = "Set" if found.table == "book_set" else KINDS[found.table].__name__
     field = found.column.removesuffix("_id").replace("_", " ")
-    why = f"is damaged: its {field} is {str(found.value)[:60]!a}, which is not in the library"
-    raise StoreError(f"{name} {found.key}", why, CHECK)
+    why = f"is damaged: its {field} is {found.value[:60]!a}, which is not in the library"
+    key = found.key[:60] if found.key.isprintable() else ascii(found.key[:60])
+    raise StoreError(f"{name} {key}", why, CHECK)
 
 
 def lost_entries(engine: Engine, folder: Path) -> StoreError | None:
