@@ -66,6 +66,13 @@ def test_each_word_of_a_proof_by_hand() -> None:
     )
 
 
+def test_a_list_of_an_earlier_version_counted_the_latest_value_on_any_basis() -> None:
+    found = parse(to_text(PROOF).replace("values=counted", "values=latest"))
+    assert found is not None
+    assert found.basis == "latest"
+    assert to_text(found) == to_text(PROOF).replace("values=counted", "values=latest")
+
+
 @pytest.mark.parametrize("name", ["list", "date", "of", "values", "copies", "unvalued", "entry"])
 def test_a_proof_without_one_of_its_words_is_none(name: str) -> None:
     pieces = to_text(PROOF).split("; ")

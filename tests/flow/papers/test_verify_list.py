@@ -20,13 +20,14 @@ from intake.flow.moving import box_lifecycle
 from intake.flow.papers import registry, verify_list
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper
+from intake.flow.papers.proofs import ProofRecords, values_in
 from intake.flow.papers.render import print_paper
 from intake.flow.undo import undo
 from intake.flow.values import value_copies
 from intake.flow.values.exchange_rates import enter_rate
 from intake.flow.values.figures import Figure
 from intake.model.schedules import ProofTotal
-from intake.model.valuations import Basis
+from intake.model.valuations import Basis, Valuation
 from tests.flow.conftest import COPIES, NOW, import_text
 from tests.made_library import new_library
 
@@ -211,3 +212,14 @@ def test_of_many_changed_copies_the_first_are_named_and_the_others_counted(
     assert sum("-00  Title" in line for line in full) == count - cut
     assert len(full) - len(plain) == count - cut + bool(cut)
     assert any(f"{cut} more" in line for line in full) is bool(cut)
+
+
+def test_the_values_that_a_list_of_an_earlier_version_counted() -> None:
+    def value(number: int, amount: str, basis: Basis, on: date) -> Valuation:
+        return Valuation(id=number, copy="A1", amount=Decimal(amount), currency="EUR", on=on, basis=basis)
+
+    valued, paid = value(1, "340", Basis.MARKET, date(2024, 5, 1)), value(2, "15", Basis.PURCHASE, date(2026, 1, 1))
+    held = ProofRecords(valuations={1: valued, 2: paid})
+    assert values_in(held, "latest") == {"A1": paid}
+    assert values_in(held, "") == {"A1": valued}
+    assert values_in(held, "purchase") == {"A1": paid}
