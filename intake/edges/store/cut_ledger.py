@@ -6,33 +6,19 @@ records beside a ledger without an entry.
 """
 
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 
-from intake.edges.store.backup_notes import last_backup
-from intake.edges.store.last_entry import noted_entry
 from intake.edges.store.queries.chain_check import digest_of_entry, ledger_end
 from intake.edges.store.reader import LibraryReader
 from intake.model.findings import FindingKind, LibraryFinding
 
 
-def check_against_notes(reader: LibraryReader, folder: Path) -> Iterator[LibraryFinding]:
-    """Yield whether the ledger does not have what a folder notes of it: the last entry written, or of the last backup.
-
-    Args:
-        reader: of the ledger.
-        folder: with the notes.
-    """
-    last, end = noted_entry(folder), ledger_end(reader)
+def check_against_notes(reader: LibraryReader) -> Iterator[LibraryFinding]:
+    """Yield whether the ledger does not have what its folder notes of it."""
+    (last, noted), end = reader.notes, ledger_end(reader)
     if last is not None and end.seq < last.seq:
         yield _cut(end.seq, f"it ends at entry {end.seq}, and entry {last.seq} was written")
-    yield from _check_against_backup(reader, folder)
-
-
-def _check_against_backup(reader: LibraryReader, folder: Path) -> Iterator[LibraryFinding]:
-    noted = last_backup(folder)
     if noted is None or not noted.entries:
         return
-    end = ledger_end(reader)
     what = f"the backup {noted.file} of {noted.made:%Y-%m-%d} has entry {noted.entries}"
     if end.seq < noted.entries:
         yield _cut(end.seq, f"it ends at entry {end.seq}, and {what}")

@@ -25,6 +25,7 @@ from sqlalchemy import Engine
 from intake.edges.clock import now as clock_now
 from intake.edges.clock import steady_s
 from intake.edges.store.faults import busy_error, worded
+from intake.edges.store.folder_notes import NO_NOTES, read_notes
 from intake.edges.store.incoming import INCOMING
 from intake.edges.store.last_entry import NotedEntry, note_entry
 from intake.edges.store.migrate import DATABASE, migrate
@@ -109,9 +110,10 @@ class Library:
             StoreError: it cannot be read, is not there any more, or a record refers to one that is not there.
         """
         refuse_gone(self.folder / DATABASE, self._identity)
+        notes = read_notes(self.folder) if damaged else NO_NOTES
         with worded(self.folder), self._engine.connect() as connection, connection.begin() as snapshot:
             try:
-                reader = LibraryReader(connection)
+                reader = LibraryReader(connection, notes)
                 if not damaged:
                     self._refuse_dangling(reader)
                 yield reader

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from sqlalchemy import Connection
 
 from intake.edges.store.fetching import fetch, fetch_any, fetch_one, key_column
+from intake.edges.store.folder_notes import NO_NOTES, FolderNotes
 from intake.edges.store.rows import RecordType, key_of
 
 
@@ -13,10 +14,12 @@ class LibraryReader:
 
     Attributes:
         connection: for the queries of this package alone.
+        notes: what its folder noted of the ledger before that moment, for who checks it.
     """
 
-    def __init__(self, connection: Connection) -> None:
+    def __init__(self, connection: Connection, notes: FolderNotes = NO_NOTES) -> None:
         self.connection = connection
+        self.notes = notes
 
     def get(self, kind: type[RecordType], key: int | str) -> RecordType | None:
         """Return the record that has the key, None if none has."""

@@ -28,6 +28,7 @@ from intake.edges.store.backup_notes import archive_way, latest_archive, way_wit
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
 from intake.edges.store.cut_ledger import check_against_notes
 from intake.edges.store.faults import worded
+from intake.edges.store.folder_notes import read_notes
 from intake.edges.store.migrate import DATABASE, migrate
 from intake.edges.store.opening import prepare_folder
 from intake.edges.store.picture_check import refuse_unreadable
@@ -93,6 +94,7 @@ def rebuild(
     _refuse_inside(damaged, folder)
     _refuse_no_library(damaged)
     refuse_unreadable(damaged)
+    notes = read_notes(damaged)
     part = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
     try:
         part.mkdir(mode=0o700, parents=True)
@@ -112,7 +114,7 @@ def rebuild(
                     end, records = _proved(connection, damaged)
                     beside = beside_ledger(opened, connection)
                     if not accept_loss:
-                        _refuse_loss(damaged, LibraryReader(connection), beside)
+                        _refuse_loss(damaged, LibraryReader(connection, notes), beside)
                     recorded = set(connection.scalars(select(TABLES[Picture].c.sha256)))
             use_wal(part / DATABASE)
         copied, left_out = _copy_pictures(damaged, part)
@@ -154,7 +156,7 @@ def _refuse_no_library(damaged: Path) -> None:
 def _refuse_loss(damaged: Path, made: LibraryReader, beside: BesideLedger) -> None:
     """Refuse to make a library that would lose what the damaged one, or its last backup, is known to have."""
     remedy = f"{archive_way(damaged)}; or accept the loss, which is then named: {way_with_loss(damaged)}"
-    for finding in check_against_notes(made, damaged):
+    for finding in check_against_notes(made):
         why = f"was cut or replaced ({finding.detail}), so what came after would be lost, and nothing was made"
         raise StoreError(f"The ledger of {damaged}", why, remedy)
     if beside.unknown:

@@ -63,7 +63,7 @@ def back_up(library: Library, file: Path, now: datetime) -> ArchiveResult:
 
     The last archive of a whole library stays noted when one of a library that is not whole is written after it.
     """
-    result = write_archive(library, file, now, lambda records: check_without_pictures(library, records))
+    result = write_archive(library, file, now, check_without_pictures)
     _note(library.folder, result, file, now)
     return result
 
@@ -91,7 +91,7 @@ def back_up_daily(library: Library, now: datetime, today: date) -> Path | None:
         return None
     library.was_written = False
     try:
-        result = write_archive(library, file, now, lambda records: check_without_pictures(library, records))
+        result = write_archive(library, file, now, check_without_pictures)
     except FileError:
         if file.exists():  # another station was quicker
             return None

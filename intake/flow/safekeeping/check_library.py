@@ -84,22 +84,22 @@ def head_of(text: str) -> str:
 def _all_findings(
     library: Library, records: LibraryReader, rows: ReplayCount, files: PictureCount
 ) -> Iterator[LibraryFinding]:
-    yield from _without_pictures(library, records, rows)
+    yield from _without_pictures(records, rows)
     yield from guarded(lambda: check_pictures(library.folder, records, files))
     yield from check_modes(library.folder)
 
 
-def check_without_pictures(library: Library, records: LibraryReader) -> list[LibraryFinding]:
+def check_without_pictures(records: LibraryReader) -> list[LibraryFinding]:
     """Return what is wrong with everything but the pictures, notes included, in a transaction that is open."""
-    findings = list(_without_pictures(library, records, ReplayCount()))
+    findings = list(_without_pictures(records, ReplayCount()))
     findings += check_against_tables(findings, ledger_end(records).seq)
     return sorted(findings, key=lambda finding: finding.kind is not FindingKind.LEDGER_CUT)
 
 
-def _without_pictures(library: Library, records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:
+def _without_pictures(records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:
     yield from check_database(records.connection)
     yield from guarded(lambda: _ledger_findings(records, rows))
-    yield from guarded(lambda: check_against_notes(records, library.folder))
+    yield from guarded(lambda: check_against_notes(records))
     yield from guarded(lambda: check_counters(records))
 
 

@@ -10,7 +10,7 @@ def damage_of(library: Library) -> IntakeError | None:
     """Return the error for the first thing that a check finds wrong with records or ledger; None where all is well."""
     try:
         with library.reading(damaged=True) as records:
-            findings = check_without_pictures(library, records)
+            findings = check_without_pictures(records)
     except IntakeError as error:
         return error
     wrong = next((finding for finding in findings if not finding.kind.is_note), None)

@@ -118,8 +118,16 @@ def test_a_log_deleted_after_a_power_cut_is_told_and_the_advice_works(library: L
 
 
 def check_ends(library: Library) -> Iterator[LibraryFinding]:
-    with library.reading() as records:
-        yield from check_against_notes(records, library.folder)
+    with library.reading(damaged=True) as records:
+        yield from check_against_notes(records)
+
+
+def test_what_is_written_while_a_library_is_checked_is_no_loss(library: Library) -> None:
+    fill(library)
+    with library.reading(damaged=True) as records:
+        assert ledger_end(records).seq == 1
+        fill(library, 2)
+        assert list(check_against_notes(records)) == []
 
 
 @pytest.mark.parametrize("text", ["", "2", "2 ab 00", "nonsense\n", "99999 ab 0123456789abcdef", "\xff"])
