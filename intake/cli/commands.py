@@ -90,6 +90,7 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
         "Condition and value",
         (
             CommandEntry("condition", "condition", "Record the condition of copies; print reports."),
+            CommandEntry("compare", "comparing", "Compare an earlier and a later picture of one book."),
             CommandEntry("number-line", "valuing", "Read a printer's key as it is printed."),
             CommandEntry("value", "valuing", "Record what copies and sets are worth; totals; review."),
             CommandEntry("rates", "rates", "Import, enter and list exchange rates."),

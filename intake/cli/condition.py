@@ -13,8 +13,10 @@ from intake.cli.papers import paper_command
 from intake.cli.parameters import day
 from intake.errors import UsageError
 from intake.flow.condition import condition_report as condition_flow
+from intake.flow.condition.change_words import copy_change_lines
 from intake.flow.condition.condition_report import Inspection
 from intake.flow.condition.inspect_copy import question_about
+from intake.flow.condition.picture_changes import changes_of_copy, save_pair
 from intake.flow.lookup.handling_words import damp_cautions
 from intake.flow.lookup.wording import printing_ordinal_words
 from intake.flow.papers import registry
@@ -137,6 +139,27 @@ def _parts(defects: tuple[str, ...], stated: tuple[str, ...]) -> Mapping[str, st
         parts.setdefault(part.strip().casefold(), []).append(words.strip())
     joined = {part: ", ".join(words) for part, words in parts.items()}
     return {**joined, **({"": ", ".join(stated)} if stated else {})}
+
+
+@condition_group.command("changes")
+@click.argument("copy_text", metavar="COPY")
+@click.option("--save", type=PathArgument, help="Save both covers beside each other, the places outlined.")
+@pass_context
+def changes_command(context: CommandContext, copy_text: str, *, save: Path | None) -> None:
+    """Compare the latest picture of a COPY with the earliest one of the same side, and say where to look.
+
+    It is never a verdict: what differs is yours to judge. 'intake compare' does the same with any two pictures. The
+    exit status is 1 if there are no two pictures that can be compared.
+    """
+    with context.library() as library:
+        changes = changes_of_copy(library, copy_text)
+        for line in copy_change_lines(changes):
+            context.say(line)
+        if changes.pair is None:
+            raise click.exceptions.Exit(1)
+        if save is not None:
+            save_pair(library, changes.pair, save)
+            context.say(f"Wrote {save}.")
 
 
 condition_group.add_command(paper_command(registry.CONDITION, "print"))

@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from intake.covers.change_places import part_of, tone_of
+from intake.covers.change_places import CORNERS, part_of, tone_of
 from intake.covers.cover_frame import Colours, Floats
 from intake.covers.even_light import Differences, Mask, differences
 from intake.covers.laid_over import LaidOver, NotLaidOver, lay_over
@@ -20,18 +20,26 @@ from intake.model.readings import Point
 
 SURE = 20.0
 """Levels, of 255, by which a place must differ."""
-ALSO = 10.0
-"""Levels by which what is joined to it must."""
+RELIT = 0.5
+"""And by so much of what the light around it had to be changed by, as under glare."""
+ALSO = 0.6
+"""Of that: by which what is joined to the place must differ."""
+CORE = 0.4
+"""Of its height: where the rim of a place is looked at."""
 SMALLEST = 1 / 9000
 """Of the cover: a smaller place is not told."""
 NEAR = 0.012
 """Places so near each other, of the longer side, are one."""
 RIM = 0.008
 """So much of the longer side along the edges is not judged: the edges themselves are found no better."""
-SHARP = 0.22
+SHARP = 0.15
 """Of its height, the rim of a place must rise by this in a pixel, in the middle of all its rim."""
+KNOWN_RIM = 0.4
+"""So much of the rim must be seen."""
 FEW_LINES = 2
-"""Bright lines are told if there are no more."""
+"""Bright lines are told if there are no more,"""
+LINE_SURE = 2.0
+"""and only those that differ so many times as clearly as other places must."""
 LINE = 0.014
 """What is thinner, of the longer side, is a line."""
 TOLD = 0.001
@@ -47,11 +55,13 @@ class Piece:
     Attributes:
         inside: bool, height by width of the rectangle.
         weight: area by amount, by which places are ordered.
-        is_bright_line: it is thin, and lighter in the later picture.
+        excess: how many times as much as needed it differs.
+        is_bright_line: it is thin, lighter in the later picture, and not at a corner.
     """
 
     inside: Mask
     weight: float
+    excess: float
     is_bright_line: bool
 
 
@@ -78,9 +88,7 @@ def find_changes(
         return CoverChanges(laid.verdict, laid.places)
     compared = differences(laid.before, laid.after, laid.shown)
     pieces = pieces_in(compared)
-    lines = [piece for piece in pieces if piece.is_bright_line]
-    shine = lines if len(lines) > FEW_LINES else []
-    told = [piece for piece in pieces if piece not in shine]
+    told, shine = told_apart(pieces)
     told.sort(key=lambda piece: -piece.weight)
     scale = mm_per_px(laid.shown.shape, size_mm)
     return CoverChanges(
@@ -93,31 +101,40 @@ def find_changes(
     )
 
 
+def told_apart(pieces: Sequence[Piece]) -> tuple[list[Piece], list[Piece]]:
+    """Return the places to tell, and the bright lines that may be the shine of a wrap or of gloss."""
+    bright = [piece for piece in pieces if piece.is_bright_line]
+    clear = [piece for piece in bright if piece.excess >= LINE_SURE]
+    shine = bright if len(clear) > FEW_LINES else [piece for piece in bright if piece.excess < LINE_SURE]
+    return [piece for piece in pieces if not any(piece is line for line in shine)], shine
+
+
 def pieces_in(compared: Differences) -> list[Piece]:
     """Return the places that differ clearly and have a sharp rim, joined where they are near each other."""
-    longest = max(compared.amount.shape)
+    longest, rim = max(compared.amount.shape), max(round(RIM * max(compared.amount.shape)), 2)
     inner = np.zeros(compared.amount.shape, bool)
-    rim = max(round(RIM * longest), 2)
     inner[rim:-rim, rim:-rim] = True
-    amount = np.where(inner, compared.amount, 0)
-    weak = np.asarray(amount > ALSO, np.uint8)
-    weak = cv2.morphologyEx(weak, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+    excess = np.where(inner, compared.amount / (SURE + RELIT * compared.relit), 0).astype(np.float32)
+    weak = cv2.morphologyEx(np.asarray(excess > ALSO, np.uint8), cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(weak, connectivity=8)
-    strongest = np.zeros(count, np.float32)
-    np.maximum.at(strongest, labels.ravel(), amount.ravel())
-    steep = steepness(compared)
-    small = SMALLEST * amount.size
+    steep, known = steepness(compared), compared.judged & inner
     kept = np.zeros(weak.shape, np.uint8)
+    small = SMALLEST * excess.size
     for label in range(1, count):
-        if strongest[label] < SURE or stats[label, cv2.CC_STAT_AREA] < small / 3:
+        left, top, wide, high, area = stats[label]
+        around = (slice(max(top - 6, 0), top + high + 6), slice(max(left - 6, 0), left + wide + 6))
+        inside = labels[around] == label
+        if area < small / 3 or excess[around][inside].max() < 1:
             continue
-        if is_sharp(labels == label, amount, steep, compared):
-            kept[labels == label] = 1
+        peak = float(np.quantile(excess[around][inside], 0.9))
+        core = inside & (excess[around] > CORE * peak)
+        if is_sharp(core, compared.amount[around], steep[around], known[around]):
+            kept[around][core] = 1
     near = max(round(NEAR * longest), 1)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * near + 1, 2 * near + 1))
     count, joined = cv2.connectedComponents(cv2.dilate(kept, disc))
-    pieces = [piece_of((joined == label) & (kept > 0), compared, longest) for label in range(1, count)]
-    return [piece for piece in pieces if piece.inside.sum() >= small]
+    pieces = [piece_of((joined == label) & (kept > 0), compared, excess) for label in range(1, count)]
+    return [piece for piece in pieces if piece.inside.sum() >= small and piece.excess >= 1]
 
 
 def steepness(compared: Differences) -> Floats:
@@ -127,25 +144,29 @@ def steepness(compared: Differences) -> Floats:
     return np.asarray(np.sqrt(across**2 + down**2).max(axis=-1), np.float32)
 
 
-def is_sharp(inside: Mask, amount: Floats, steep: Floats, compared: Differences) -> bool:
+def is_sharp(core: Mask, amount: Floats, steep: Floats, known: Mask) -> bool:
     """Return whether the rim of a place is sharp, as far as it is not the rim of what is not judged."""
-    seen = inside.astype(np.uint8)
+    seen = core.astype(np.uint8)
     ring = (cv2.dilate(seen, np.ones((5, 5), np.uint8)) > 0) & (cv2.erode(seen, np.ones((3, 3), np.uint8)) == 0)
-    hidden = cv2.dilate((~compared.judged).astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
-    if np.mean(hidden[ring]) > 0.3:
+    known = cv2.erode(known.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
+    if np.mean(known[ring]) < KNOWN_RIM:
         return False
-    height = float(np.quantile(amount[inside], 0.9)) + ALSO
-    rise = cv2.dilate(np.where(ring & ~hidden, steep, 0), np.ones((3, 3), np.uint8))[ring & ~hidden]
-    return bool(len(rise)) and float(np.median(rise)) >= SHARP * height
+    rise = cv2.dilate(np.where(known, steep, 0), np.ones((5, 5), np.uint8))[ring & known]
+    height = float(np.quantile(amount[core], 0.9))
+    return float(np.median(rise)) >= SHARP * height
 
 
-def piece_of(inside: Mask, compared: Differences, longest: int) -> Piece:
+def piece_of(inside: Mask, compared: Differences, excess: Floats) -> Piece:
     """Return a place with what it weighs."""
     area = float(inside.sum())
     rim = inside & (cv2.erode(inside.astype(np.uint8), np.ones((3, 3), np.uint8)) == 0)
-    thick = 2 * area / max(float(rim.sum()), 1.0)
+    is_thin = 2 * area / max(float(rim.sum()), 1.0) < LINE * max(inside.shape)
     lighter = float(compared.signed[inside].mean()) > 0
-    return Piece(inside, float(compared.amount[inside].sum()), lighter and thick < LINE * longest)
+    rows, columns = np.nonzero(inside)
+    outline = np.stack([columns / inside.shape[1], rows / inside.shape[0]], axis=1)
+    at_corner = part_of(outline, None) in CORNERS.values()
+    clearly = float(np.quantile(excess[inside], 0.75))
+    return Piece(inside, float(compared.amount[inside].sum()), clearly, is_thin and lighter and not at_corner)
 
 
 def change_of(

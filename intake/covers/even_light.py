@@ -40,6 +40,7 @@ class Differences:
         before, after: float32, height by width by 3.
         amount: float32, height by width: levels by which the later one differs, in its most different colour.
         signed: the same with its sign, in grey: above 0 where the later one is lighter.
+        relit: levels by which the light around each place had to be changed, beyond the light over the whole.
         burnt: where either is burnt out.
         judged: where both show the cover and neither is burnt out.
     """
@@ -48,6 +49,7 @@ class Differences:
     after: Floats
     amount: Floats
     signed: Floats
+    relit: Floats
     burnt: Mask
     judged: Mask
 
@@ -64,13 +66,14 @@ def differences(before: Floats, after: Floats, shown: Mask) -> Differences:
     lit = in_the_light_of(before, after, judged)
     first, second = in_one_blur(lit, after, judged)
     sigma = LIGHT_SHARE * max(shown.shape)
-    first = matched(first, second, judged, sigma)
+    first, relit = matched(first, second, judged, sigma)
     first, second = (cv2.GaussianBlur(each, (0, 0), SMOOTH_PX) for each in (first, second))
     kernel = np.ones((TOLERATED_PX, TOLERATED_PX), np.uint8)
     beyond = np.maximum(out_of_range(first, second, kernel), out_of_range(second, first, kernel))
     amount = np.where(judged, beyond.max(axis=-1), 0).astype(np.float32)
     signed = np.where(judged, (second - first).mean(axis=-1), 0).astype(np.float32)
-    return Differences(np.asarray(first, np.float32), np.asarray(second, np.float32), amount, signed, burnt, judged)
+    first, second = np.asarray(first, np.float32), np.asarray(second, np.float32)
+    return Differences(first, second, amount, signed, relit, burnt, judged)
 
 
 def burnt_out(cover: Floats) -> Mask:
@@ -146,8 +149,8 @@ def fitted_kernel(source: Floats, target: Floats, judged: Mask) -> tuple[Floats 
     return kernel.astype(np.float32), float(np.median(off))
 
 
-def matched(first: Floats, second: Floats, judged: Mask, sigma: float) -> Floats:
-    """Return the first cover with the gain and the offset that the second has around each place."""
+def matched(first: Floats, second: Floats, judged: Mask, sigma: float) -> tuple[Floats, Floats]:
+    """Return the first cover with the gain and the offset that the second has around each place, and the offset."""
     height, width = judged.shape
     coarse = (max(width // COARSER, 8), max(height // COARSER, 8))
     weight = judged.astype(np.float32)[..., None]
@@ -163,7 +166,8 @@ def matched(first: Floats, second: Floats, judged: Mask, sigma: float) -> Floats
     gain = np.clip((together + STEADY) / (spread + STEADY), *GAINS).astype(np.float32)
     fine = (cv2.resize(each, (width, height)) for each in (mean_ours, mean_theirs, gain))
     ours, theirs, gains = fine
-    return np.asarray(theirs + gains * (first - ours), np.float32)
+    offset = np.abs(theirs - ours).max(axis=-1)
+    return np.asarray(theirs + gains * (first - ours), np.float32), np.asarray(offset, np.float32)
 
 
 def out_of_range(values: Floats, reference: Floats, kernel: npt.NDArray[np.uint8]) -> Floats:

@@ -17,7 +17,7 @@ Colours = npt.NDArray[np.uint8]
 Floats = npt.NDArray[np.float32]
 
 WIDTH, HEIGHT = 660, 924
-"""Of a cover, in px; it is taken to be 330 px of 1 mm by 462: half a millimetre a pixel."""
+"""Of a cover, in px, each half a millimetre: a book of 330 by 462 mm."""
 PX_PER_MM = 2.0
 SIZE_MM = (WIDTH / PX_PER_MM, HEIGHT / PX_PER_MM)
 PICTURE = (960, 1280)
@@ -159,10 +159,17 @@ def shrink_wrap(scene: Floats, rng: np.random.Generator, inside: Floats) -> Floa
     return np.asarray(scene + film * (253 - scene), np.float32)
 
 
-def seen(cover: Colours, number: int, *differences: Difference) -> Colours:
-    """Return a cover on a table as a camera sees it: tilted, turned by up to 8 degrees, under uneven, tinted light."""
+def seen(cover: Colours, number: int, *differences: Difference, scale: float = 1.0) -> Colours:
+    """Return a cover on a table as a camera sees it: tilted, turned by up to 8 degrees, under uneven, tinted light.
+
+    Args:
+        cover: flat.
+        number: fixes the picture.
+        differences: what spoils it.
+        scale: of the picture's size.
+    """
     rng = np.random.default_rng((23, number))
-    width, height = PICTURE
+    width, height = (round(side * scale) for side in PICTURE)
     table = (40 + 150 * rng.random() + 26 * (clouds(rng, height, width) - 0.5))[..., None] * rng.uniform(0.85, 1.1, 3)
     turn, ratio = np.deg2rad(rng.uniform(-8, 8)), rng.uniform(0.72, 0.88) * height / HEIGHT
     half = np.array([WIDTH, HEIGHT]) * ratio / 2
@@ -171,9 +178,9 @@ def seen(cover: Colours, number: int, *differences: Difference) -> Colours:
     there = there + (width / 2, height / 2) + rng.uniform(-0.035, 0.035, (4, 2)) * (width, height)
     here = np.array([(0, 0), (WIDTH, 0), (WIDTH, HEIGHT), (0, HEIGHT)], np.float32) - np.float32(0.5)
     lens = cv2.getPerspectiveTransform(here, there.astype(np.float32))
-    shown = cv2.warpPerspective(cover.astype(np.float32), lens, PICTURE, flags=cv2.INTER_LINEAR)
+    shown = cv2.warpPerspective(cover.astype(np.float32), lens, (width, height), flags=cv2.INTER_LINEAR)
     kept = (cover.max(axis=-1) > 0).astype(np.float32)
-    inside = cv2.warpPerspective(kept, lens, PICTURE, flags=cv2.INTER_LINEAR)
+    inside = cv2.warpPerspective(kept, lens, (width, height), flags=cv2.INTER_LINEAR)
     scene = (shown + table * (1 - inside[..., None])).astype(np.float32)
     if Difference.WRAP in differences:
         scene = shrink_wrap(scene, rng, inside)
@@ -184,11 +191,12 @@ def seen(cover: Colours, number: int, *differences: Difference) -> Colours:
     scene = scene * light[..., None].astype(np.float32) * rng.uniform(0.92, 1.08, 3).astype(np.float32)
     if Difference.GLARE in differences or Difference.ALL in differences:
         at, spread = rng.uniform(0.3, 0.7, 2) * (width, height), rng.uniform(60, 150, 2)
+        spread *= scale
         distance = ((x - at[0]) / spread[0]) ** 2 + ((y - at[1]) / spread[1]) ** 2
         scene += (rng.uniform(120, 420) * np.exp(-distance / 2))[..., None].astype(np.float32)
     sigma = rng.uniform(0.5, 0.8)
     if Difference.BLUR in differences or Difference.ALL in differences:
         sigma = rng.uniform(1.4, 2.4)
-    scene = cv2.GaussianBlur(scene, (0, 0), sigma)
+    scene = cv2.GaussianBlur(scene, (0, 0), sigma * max(scale, 0.8))
     grain = rng.normal(0, rng.uniform(1.5, 3.5), (height, width, 1)) + rng.normal(0, 0.8, (height, width, 3))
     return np.asarray((scene + grain).clip(0, 255), np.float32).astype(np.uint8)
