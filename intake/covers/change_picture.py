@@ -28,7 +28,7 @@ def covers_shown(before: Colours, after: Colours, found: CoverChanges) -> tuple[
     """
     frames = [np.array(frame, np.float64) for frame in (found.frame_before, found.frame_after)]
     width, height = size_of(frames[0], frames[1], None)
-    beside, above = round(width * MARGIN), round(height * MARGIN)
+    beside, above = margins(width, height)
     inner = np.array(
         [(beside, above), (beside + width, above), (beside + width, above + height), (beside, above + height)],
         np.float32,
@@ -39,6 +39,18 @@ def covers_shown(before: Colours, after: Colours, found: CoverChanges) -> tuple[
         lens = cv2.getPerspectiveTransform(inner - np.float32(0.5), frame.astype(np.float32))
         shown.append(np.asarray(cut_out(picture, places_under(lens, size))[0].clip(0, 255), np.uint8))
     return shown[0], shown[1]
+
+
+def margins(width: int, height: int) -> tuple[int, int]:
+    """Return the margin beside a cover and the one above it, in px."""
+    return round(width * MARGIN), round(height * MARGIN)
+
+
+def size_shown(found: CoverChanges) -> tuple[int, int]:
+    """Return width and height of what `covers_shown` returns."""
+    width, height = size_of(np.array(found.frame_before), np.array(found.frame_after), None)
+    beside, above = margins(width, height)
+    return width + 2 * beside, height + 2 * above
 
 
 def place_shown(outline: Iterable[Point]) -> tuple[Point, ...]:

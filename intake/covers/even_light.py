@@ -93,7 +93,9 @@ def in_the_light_of(before: Floats, after: Floats, judged: Mask) -> Floats:
     basis = np.stack([x**i * y**j for i, j in powers], axis=-1).reshape(-1, len(powers))
     lit = np.empty_like(before)
     for channel in range(3):
-        first, second = (cv2.resize(each[..., channel], small, interpolation=cv2.INTER_AREA) for each in (before, after))
+        first, second = (
+            cv2.resize(each[..., channel], small, interpolation=cv2.INTER_AREA) for each in (before, after)
+        )
         ratio = np.log((second + 6) / (first + 6)).ravel()
         good = (weight.ravel() > 0.9).astype(np.float64)
         fit = np.zeros(len(powers))

@@ -153,7 +153,9 @@ def shrink_wrap(scene: Floats, rng: np.random.Generator, inside: Floats) -> Floa
         start = rng.uniform((0, 0), shine.shape[::-1])
         end = start + rng.uniform(0.1, 0.5) * shine.shape[1] * np.array([np.cos(angle), np.sin(angle)])
         points = np.round(np.array([start, end])).astype(np.int32)
-        cv2.polylines(layer, [points], isClosed=False, color=float(rng.uniform(0.3, 1)), thickness=max(int(softness), 1))
+        cv2.polylines(
+            layer, [points], isClosed=False, color=float(rng.uniform(0.3, 1)), thickness=max(int(softness), 1)
+        )
         shine += cv2.GaussianBlur(layer, (0, 0), softness)
     film = np.clip(0.06 + 0.5 * shine, 0, 0.95)[..., None] * inside[..., None]
     return np.asarray(scene + film * (253 - scene), np.float32)

@@ -6,7 +6,7 @@ from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 
-from intake.covers.change_picture import covers_shown, side_by_side
+from intake.covers.change_picture import covers_shown, place_shown, side_by_side, size_shown
 from intake.covers.changes import find_changes
 from intake.edges.colour_pictures import Colours, jpeg_of, load_colours, save_colours
 from intake.edges.store.library import Library
@@ -14,8 +14,9 @@ from intake.edges.store.queries.condition import condition_reports, copy_picture
 from intake.edges.store.queries.sightings import sightings_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_copy
-from intake.model.cover_changes import CompareVerdict, CoverChanges, SpineSide
+from intake.model.cover_changes import CompareVerdict, CoverChange, CoverChanges, SpineSide
 from intake.model.editions import Copy, Edition
+from intake.model.readings import Point
 
 LATEST, EARLIEST = 3, 4
 """So many of the latest pictures are tried, each with so many of the earliest ones."""
@@ -74,9 +75,7 @@ def compare_files(
 
 
 @lru_cache(maxsize=KEPT)
-def _compared(
-    before: Path, after: Path, size_mm: tuple[float, float] | None, spine: SpineSide | None
-) -> CoverChanges:
+def _compared(before: Path, after: Path, size_mm: tuple[float, float] | None, spine: SpineSide | None) -> CoverChanges:
     return find_changes(load_colours(before), load_colours(after), size_mm=size_mm, spine=spine)
 
 
@@ -155,14 +154,44 @@ def cover_size(edition: Edition | None) -> tuple[float, float] | None:
     return edition.width_mm, edition.height_mm
 
 
+@dataclass(frozen=True, slots=True)
+class ShownPlace:
+    """A place that changed, as it is drawn over both covers: its outline, and where its number stands, in px."""
+
+    change: CoverChange
+    outline: tuple[Point, ...]
+    number_at: Point
+
+
+def places_shown(found: CoverChanges) -> tuple[tuple[int, int], tuple[ShownPlace, ...]]:
+    """Return the size of the covers as they are shown, in px, and the places on them."""
+    width, height = size_shown(found)
+    places = []
+    for change in found.changes:
+        outline = tuple((round(x * width, 1), round(y * height, 1)) for x, y in place_shown(change.outline))
+        right, top = max(x for x, _ in outline), min(y for _, y in outline)
+        beside = (min(right + 0.012 * width, 0.95 * width), max(top, 0.04 * height))
+        places.append(ShownPlace(change, outline, beside))
+    return (width, height), tuple(places)
+
+
 def covers_as_jpeg(library: Library, pair: PicturePair, longest_px: int) -> tuple[bytes, bytes]:
     """Return the covers of a pair, point on point, as JPEG files.
 
     Raises:
         FileError: a picture is no longer there or cannot be opened.
     """
-    before, after = covers_of(library, pair)
-    return jpeg_of(before, longest_px), jpeg_of(after, longest_px)
+    paths = [library.picture_path(each.sha256) or Path(each.sha256) for each in (pair.earlier, pair.later)]
+    return _as_jpeg(paths[0], paths[1], longest_px, pair.found.frame_before, pair.found.frame_after)
+
+
+@lru_cache(maxsize=8)
+def _as_jpeg(
+    before: Path, after: Path, longest_px: int, frame_before: tuple[Point, ...], frame_after: tuple[Point, ...]
+) -> tuple[bytes, bytes]:
+    frames = CoverChanges(CompareVerdict.COMPARED, frame_before=frame_before, frame_after=frame_after)
+    first, second = covers_shown(load_colours(before), load_colours(after), frames)
+    return jpeg_of(first, longest_px), jpeg_of(second, longest_px)
 
 
 def covers_of(library: Library, pair: PicturePair) -> tuple[Colours, Colours]:

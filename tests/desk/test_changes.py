@@ -1,0 +1,29 @@
+"""The page of two pictures of one copy. The covers are drawn and invented."""
+
+from datetime import timedelta
+
+from intake.edges import clock
+from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import all_copies
+from intake.flow.condition.photograph_copy import photograph_copy
+from tests.covers.drawn_pair import crushed_pair
+from tests.desk.conftest import Station
+
+
+def test_two_pictures_are_laid_over_each_other_with_what_changed(station: Station, library: Library) -> None:
+    with library.reading() as records:
+        copy = next(copy for copy, _ in all_copies(records)).accession
+    before, after, _ = crushed_pair()
+    photograph_copy(library, copy, before, station="desk", now=clock.now() - timedelta(days=30))
+    assert "no earlier and later picture" in station.get(f"/copies/{copy}/changes").text
+    assert f"/copies/{copy}/changes" not in station.get(f"/copies/{copy}").text
+    photograph_copy(library, copy, after, station="desk", now=clock.now())
+    assert f'href="/copies/{copy}/changes"' in station.get(f"/copies/{copy}").text
+    page = station.get(f"/copies/{copy}/changes").text
+    assert "Look here" in page
+    assert "bottom left corner" in page
+    assert page.count("<polygon") == 4, "an outline and what lies under it, in each picture"
+    for side in ("earlier", "later"):
+        shown = station.get(f"/copies/{copy}/changes/{side}")
+        assert (shown.status_code, shown.headers["content-type"]) == (200, "image/jpeg")
+    assert station.get(f"/copies/{copy}/changes/both").status_code == 404
