@@ -23,10 +23,13 @@ def covers_shown(before: Colours, after: Colours, found: CoverChanges) -> tuple[
     """Return the covers of two pictures that were compared, each with a margin, point on point.
 
     Args:
-        before, after: the pictures.
+        before: the earlier picture.
+        after: the later one.
         found: what was found, COMPARED.
     """
-    frames = [np.array(frame, np.float64) for frame in (found.frame_before, found.frame_after)]
+    frames: list[npt.NDArray[np.float64]] = [
+        np.array(frame, np.float64) for frame in (found.frame_before, found.frame_after)
+    ]
     width, height = size_of(frames[0], frames[1], None)
     beside, above = margins(width, height)
     inner = np.array(
@@ -36,7 +39,7 @@ def covers_shown(before: Colours, after: Colours, found: CoverChanges) -> tuple[
     size = (width + 2 * beside, height + 2 * above)
     shown = []
     for picture, frame in zip((before, after), frames, strict=True):
-        lens = cv2.getPerspectiveTransform(inner - np.float32(0.5), frame.astype(np.float32))
+        lens = np.asarray(cv2.getPerspectiveTransform(inner - np.float32(0.5), frame.astype(np.float32)), np.float64)
         shown.append(np.asarray(cut_out(picture, places_under(lens, size))[0].clip(0, 255), np.uint8))
     return shown[0], shown[1]
 
@@ -71,7 +74,7 @@ def outlined(cover: Colours, changes: Iterable[CoverChange]) -> Colours:
     for nth, change in enumerate(changes, 1):
         points = np.array(place_shown(change.outline)) * (width, height)
         for ink, wide in ((UNDER_INK, 3 * thick), (INK, thick)):
-            cv2.polylines(out, [np.round(points).astype(np.int32)], True, ink, wide, cv2.LINE_AA)
+            cv2.polylines(out, [np.round(points).astype(np.int32)], isClosed=True, color=ink, thickness=wide)
         number(out, str(nth), points, thick)
     return out
 

@@ -1,7 +1,8 @@
 """What changed on a cover between two pictures: places to look at, with their part of the book and a measure.
 
-It is never a verdict. What glare hides or the picture cuts off is not judged, and its share is told. A place counts only
-if its rim is sharp, as glare and shadows are soft; bright lines count only where there are few, as shrink wrap has many.
+It is never a verdict. What glare hides or the picture cuts off is not judged, and its share is told. A place counts
+only if its rim is sharp, as glare and shadows are soft; bright lines count only where there are few, as shrink wrap has
+many.
 """
 
 from collections.abc import Sequence
@@ -45,11 +46,10 @@ LINE = 0.014
 TOLD = 0.001
 MOST = 20
 """Places told at most."""
-Pieces = npt.NDArray[np.int32]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Piece:
+class ChangedPlace:
     """One place in the rectangle of the cover.
 
     Attributes:
@@ -101,7 +101,7 @@ def find_changes(
     )
 
 
-def told_apart(pieces: Sequence[Piece]) -> tuple[list[Piece], list[Piece]]:
+def told_apart(pieces: Sequence[ChangedPlace]) -> tuple[list[ChangedPlace], list[ChangedPlace]]:
     """Return the places to tell, and the bright lines that may be the shine of a wrap or of gloss."""
     bright = [piece for piece in pieces if piece.is_bright_line]
     clear = [piece for piece in bright if piece.excess >= LINE_SURE]
@@ -109,7 +109,7 @@ def told_apart(pieces: Sequence[Piece]) -> tuple[list[Piece], list[Piece]]:
     return [piece for piece in pieces if not any(piece is line for line in shine)], shine
 
 
-def pieces_in(compared: Differences) -> list[Piece]:
+def pieces_in(compared: Differences) -> list[ChangedPlace]:
     """Return the places that differ clearly and have a sharp rim, joined where they are near each other."""
     longest, rim = max(compared.amount.shape), max(round(RIM * max(compared.amount.shape)), 2)
     inner = np.zeros(compared.amount.shape, bool)
@@ -156,21 +156,21 @@ def is_sharp(core: Mask, amount: Floats, steep: Floats, known: Mask) -> bool:
     return float(np.median(rise)) >= SHARP * height
 
 
-def piece_of(inside: Mask, compared: Differences, excess: Floats) -> Piece:
+def piece_of(inside: Mask, compared: Differences, excess: Floats) -> ChangedPlace:
     """Return a place with what it weighs."""
     area = float(inside.sum())
     rim = inside & (cv2.erode(inside.astype(np.uint8), np.ones((3, 3), np.uint8)) == 0)
     is_thin = 2 * area / max(float(rim.sum()), 1.0) < LINE * max(inside.shape)
     lighter = float(compared.signed[inside].mean()) > 0
     rows, columns = np.nonzero(inside)
-    outline = np.stack([columns / inside.shape[1], rows / inside.shape[0]], axis=1)
+    outline = np.stack([columns / inside.shape[1], rows / inside.shape[0]], axis=1).astype(np.float64)
     at_corner = part_of(outline, None) in CORNERS.values()
     clearly = float(np.quantile(excess[inside], 0.75))
-    return Piece(inside, float(compared.amount[inside].sum()), clearly, is_thin and lighter and not at_corner)
+    return ChangedPlace(inside, float(compared.amount[inside].sum()), clearly, is_thin and lighter and not at_corner)
 
 
 def change_of(
-    piece: Piece,
+    piece: ChangedPlace,
     laid: LaidOver,
     compared: Differences,
     mm: tuple[float, float] | None,
@@ -184,10 +184,10 @@ def change_of(
     if mm is not None:
         _, sides, _ = cv2.minAreaRect((hull + 0.5) * np.array(mm, np.float32))
         wide, length = sorted(float(side) + min(mm) for side in sides)
-    shares = (hull + 0.5) / np.array([width, height], np.float32)
+    shares = np.asarray((hull + 0.5) / np.array([width, height]), np.float64)
     corners = np.array([(0, 0), (1, 0), (1, 1), (0, 1)], np.float32)
     lens = cv2.getPerspectiveTransform(corners, laid.frame_before.astype(np.float32))
-    in_before = cv2.perspectiveTransform(shares[None].astype(np.float64), lens)[0]
+    in_before = np.asarray(cv2.perspectiveTransform(shares[None], lens)[0], np.float64)
     columns, rows = hull[:, 0].astype(int), hull[:, 1].astype(int)
     return CoverChange(
         part=part_of(shares, spine),
@@ -211,7 +211,7 @@ def mm_per_px(shape: tuple[int, ...], size_mm: tuple[float, float] | None) -> tu
     return wide / width, high / height
 
 
-def unjudged(laid: LaidOver, compared: Differences, shine: Sequence[Piece]) -> dict[Unjudged, float]:
+def unjudged(laid: LaidOver, compared: Differences, shine: Sequence[ChangedPlace]) -> dict[Unjudged, float]:
     """Return which shares of the cover were not judged."""
     shares = {
         Unjudged.GLARE: float((compared.burnt & laid.shown).mean()),

@@ -47,23 +47,23 @@ def find_frame(before: Colours, after: Colours, lens: Homography, agreeing: Floa
     """
     height, width = before.shape[:2]
     scale = min(LONGEST_PX / max(height, width), 1.0)
-    small = cv2.resize(before, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    small = np.asarray(cv2.resize(before, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8)
     to_small = np.diag([scale, scale, 1.0]) @ lens
     steps, framed = common_steps(small, after, to_small)
     points = (agreeing * scale).astype(np.float64)
     for edges in (steps, np.maximum(steps, framed)):
         if (corners := quadrilateral(edges, points)) is not None:
-            return corners / scale
+            return np.asarray(corners / scale, np.float64)
     return None
 
 
 def common_steps(small: Colours, after: Colours, lens: Homography) -> tuple[Floats, Floats]:
-    """Return how steep both pictures are at each place, 1 for a clear step; and the same with their borders as edges."""
+    """Return how steep both pictures are at each place, 1 for a clear step; the same with their borders as edges."""
     height, width = small.shape[:2]
     ours = steps_in(small)
     shrink = min(float(np.sqrt(abs(np.linalg.det(lens[:2, :2])))), 1.0)
     soft = cv2.GaussianBlur(after, (0, 0), 0.4 / shrink) if shrink < 0.7 else after
-    theirs = steps_in(cv2.warpPerspective(soft, lens, (width, height), flags=cv2.INTER_LINEAR))
+    theirs = steps_in(np.asarray(cv2.warpPerspective(soft, lens, (width, height), flags=cv2.INTER_LINEAR), np.uint8))
     whole = np.full(after.shape[:2], 255, np.uint8)
     shown = cv2.warpPerspective(whole, lens, (width, height))
     kernel = np.ones((2 * REACH_PX + 1, 2 * REACH_PX + 1), np.uint8)

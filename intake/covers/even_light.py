@@ -58,7 +58,8 @@ def differences(before: Floats, after: Floats, shown: Mask) -> Differences:
     """Compare two covers that are laid over each other.
 
     Args:
-        before, after: float32, height by width by 3, 0 to 255.
+        before: the earlier one: float32, height by width by 3, 0 to 255.
+        after: the later one.
         shown: where both show the cover.
     """
     burnt = burnt_out(before) | burnt_out(after)
@@ -67,19 +68,18 @@ def differences(before: Floats, after: Floats, shown: Mask) -> Differences:
     first, second = in_one_blur(lit, after, judged)
     sigma = LIGHT_SHARE * max(shown.shape)
     first, relit = matched(first, second, judged, sigma)
-    first, second = (cv2.GaussianBlur(each, (0, 0), SMOOTH_PX) for each in (first, second))
+    first, second = (np.asarray(cv2.GaussianBlur(each, (0, 0), SMOOTH_PX), np.float32) for each in (first, second))
     kernel = np.ones((TOLERATED_PX, TOLERATED_PX), np.uint8)
     beyond = np.maximum(out_of_range(first, second, kernel), out_of_range(second, first, kernel))
     amount = np.where(judged, beyond.max(axis=-1), 0).astype(np.float32)
     signed = np.where(judged, (second - first).mean(axis=-1), 0).astype(np.float32)
-    first, second = np.asarray(first, np.float32), np.asarray(second, np.float32)
     return Differences(first, second, amount, signed, relit, burnt, judged)
 
 
 def burnt_out(cover: Floats) -> Mask:
     """Return where a picture is burnt out, with a rim."""
-    burnt = np.asarray((cover.max(axis=-1) >= BURNT) & (cover.min(axis=-1) >= BURNT - 40), np.uint8)
-    burnt = cv2.morphologyEx(burnt, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    bright = np.asarray((cover.max(axis=-1) >= BURNT) & (cover.min(axis=-1) >= BURNT - 40), np.uint8)
+    burnt = cv2.morphologyEx(bright, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     return np.asarray(cv2.dilate(burnt, np.ones((2 * HALO_PX + 1, 2 * HALO_PX + 1), np.uint8)), bool)
 
 

@@ -1,8 +1,8 @@
 """Two pictures of one cover laid over each other: both cut out to one rectangle, point on point.
 
-The homography of the features that agree brings the edges of the cover together (`cover_frame`); what is left, of a lens
-that bends, a board that is not flat, is found by comparing patches, and evened by a polynomial of the third degree in
-both directions, which damage of a few centimetres cannot follow.
+The homography of the features that agree brings the edges of the cover together (`cover_frame`); what is left, of a
+lens that bends, a board that is not flat, is found by comparing patches, and evened by a polynomial of the third degree
+in both directions, which damage of a few centimetres cannot follow.
 """
 
 from dataclasses import dataclass
@@ -70,7 +70,8 @@ def lay_over(before: Colours, after: Colours, aspect: float | None = None) -> La
     """Lay two pictures of one cover over each other.
 
     Args:
-        before, after: uint8, height by width by 3.
+        before: the earlier picture: uint8, height by width by 3.
+        after: the later one.
         aspect: height of the cover by its width, where it is known.
     """
     ours, theirs = (describe(grey_of(picture), FEATURES) for picture in (before, after))
@@ -126,7 +127,7 @@ def spread(before: Colours, after: Colours, lens: Homography) -> tuple[Homograph
     to_small = np.diag([scale, scale, 1.0])
     small = cv2.resize(before, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     size = (small.shape[1], small.shape[0])
-    there, shown = cut_out(after, places_under(np.linalg.inv(to_small @ lens), size))
+    there, shown = cut_out(after, places_under(np.asarray(np.linalg.inv(to_small @ lens), np.float64), size))
     found = patch_shifts(np.asarray(small, np.float32), there, shown, STEPS_PX[-1]).found
     if len(found) < FEWEST_PATCHES:
         return lens, np.zeros((0, 2), np.float32)
@@ -156,7 +157,8 @@ def places_in(frame: npt.NDArray[np.float64], size: tuple[int, int]) -> Floats:
     """Return for each pixel of a rectangle its place in a picture, height by width by 2."""
     width, height = size
     corners = np.array([(0, 0), (width, 0), (width, height), (0, height)], np.float32) - np.float32(0.5)
-    return places_under(cv2.getPerspectiveTransform(corners, frame.astype(np.float32)), size)
+    lens = cv2.getPerspectiveTransform(corners, frame.astype(np.float32))
+    return places_under(np.asarray(lens, np.float64), size)
 
 
 def places_under(lens: Homography, size: tuple[int, int]) -> Floats:

@@ -11,6 +11,7 @@ from intake.desk.desk_startup import Decoder, Library
 from intake.desk.events import Hub
 from intake.desk.pairing import Authenticator
 from intake.desk.sessions import DeskSession
+from intake.flow.unpacking.cover_evidence import CoverLookup
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,12 +50,17 @@ class Endpoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Desk:
-    """One running desk."""
+    """One running desk.
+
+    Attributes:
+        covers: compares pictures with the photographs of copies; one for all stations, as it keeps an index.
+    """
 
     library: Library
     authenticator: Authenticator
     endpoint: Endpoint
     decoders: Sequence[Decoder]
+    covers: CoverLookup
     hub: Hub = field(default_factory=Hub)
     connections: Connections = field(default_factory=Connections)
     approvals: Approvals = field(default_factory=Approvals)

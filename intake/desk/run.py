@@ -17,6 +17,7 @@ from intake.desk.pairing import Authenticator
 from intake.desk.request_state import Desk, Endpoint
 from intake.desk.sessions import SessionClock, Sessions
 from intake.flow.lookup.status import library_status
+from intake.flow.unpacking.cover_evidence import CoverLookup
 
 OWN_NAMES = ("localhost", desk_startup.THIS_MACHINE)
 
@@ -76,7 +77,9 @@ def open_desk(
     )
     start = f"{scheme}://{desk_startup.THIS_MACHINE}:{taken}/enter?key="
     authenticator = _authenticator(folder, taken, lambda key: on_link(f"{start}{key}") if on_link else None)
-    desk = Desk(library=library, authenticator=authenticator, endpoint=endpoint, decoders=decoders)
+    desk = Desk(
+        library=library, authenticator=authenticator, endpoint=endpoint, decoders=decoders, covers=CoverLookup(library)
+    )
     return Opened(desk, listening, certificates, f"{start}{authenticator.link_key}")
 
 

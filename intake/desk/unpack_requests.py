@@ -115,6 +115,7 @@ def picture(request: Request) -> Response:
             box,
             request.state.body,
             decoders=desk.decoders,
+            covers=desk.covers,
             request=mine,
             station=station,
             now=desk_startup.now(),

@@ -57,9 +57,9 @@ def main(covers: int = 40, first: int = 100) -> None:
     print(f"{covers} covers, each twice in five ways; load {os.getloadavg()[0]:.1f}")
     print("seen through       found          false places a picture   not compared")
     for difference in Difference:
-        hurt, found, pairs = (count[difference, what] for what in ("hurt", "found", "pairs"))
+        of, found, pairs = (count[difference, what] for what in ("hurt", "found", "pairs"))
         false, none = count[difference, "false"], count[difference, "not compared"]
-        print(f"{difference.value:18} {found:3} of {hurt:3}     {false / max(pairs, 1):.2f}                     {none}")
+        print(f"{difference.value:18} {found:3} of {of:3}     {false / max(pairs, 1):.2f}                     {none}")
     for kind in Damage:
         print(f"{kind.value:18} {count[kind, 'found']:3} of {count[kind, 'hurt']:3}")
     print(f"a comparison       median {np.median(took):.1f} s, longest {max(took):.1f} s of one core's time")

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import cv2
+import numpy as np
 import pytest
 
 from tests.cli.conftest import Intake
@@ -33,7 +34,7 @@ def test_two_pictures_are_compared_and_saved_beside_each_other(intake: Intake, p
 
 def test_what_cannot_be_compared_is_said(intake: Intake, pictures: Path) -> None:
     (pictures / "note.png").write_text("not a picture", encoding="utf-8")
-    cv2.imwrite(str(pictures / "grey.png"), cv2.imread(str(pictures / "before.png")) * 0 + 99)
+    cv2.imwrite(str(pictures / "grey.png"), np.full((90, 60), 99, np.uint8))
     assert intake("compare", "before.png", "grey.png").status == 1
     assert "do not agree in enough places" in intake("compare", "before.png", "grey.png").out
     assert "is not a picture" in intake("compare", "before.png", "note.png").err

@@ -1,7 +1,7 @@
 """Pairs of pictures of one drawn cover: before, and after with damage of known place and size, or with none.
 
-What differs besides is named by `Difference`: the side it is seen from and the light always, and by choice glare, shrink
-wrap, or blur. Everything is fixed by a number. The covers are invented, and no damage is of a real book.
+What differs besides is named by `Difference`: the side it is seen from and the light always, and by choice glare,
+shrink wrap, or blur. Everything is fixed by a number. The covers are invented, and no damage is of a real book.
 """
 
 from dataclasses import dataclass
@@ -59,16 +59,13 @@ class Drawn:
 def draw_coloured(number: int) -> Colours:
     """Return a cover in colour, `HEIGHT` by `WIDTH`."""
     rng = np.random.default_rng((17, number))
-    layers = []
     grey = np.full((HEIGHT, WIDTH), int(rng.integers(30, 226)), np.uint8)
     draw_picture(rng, grey)
     if rng.random() < 0.6:
         draw_picture(rng, grey)
     draw_words(rng, grey)
     dark, light = rng.integers(0, 90, 3), rng.integers(150, 256, 3)
-    for channel in range(3):
-        layers.append(dark[channel] + (light[channel] - dark[channel]) * (grey / 255.0))
-    return np.clip(np.stack(layers, axis=-1), 0, 255).astype(np.uint8)
+    return np.asarray((dark + (light - dark) * (grey[..., None] / 255.0)).clip(0, 255), np.float32).astype(np.uint8)
 
 
 def damaged(cover: Colours, kind: Damage, number: int, scale: float = 1.0) -> tuple[Colours, Drawn]:
@@ -146,12 +143,13 @@ def crush(out: Colours, rng: np.random.Generator, scale: float) -> tuple[Colours
 
 def shrink_wrap(scene: Floats, rng: np.random.Generator, inside: Floats) -> Floats:
     """Return a scene with a milky film over the book and straight creases that shine."""
-    shine = np.zeros(scene.shape[:2], np.float32)
+    high, wide = scene.shape[:2]
+    shine = np.zeros((high, wide), np.float32)
     for _ in range(22):
         angle, softness = rng.choice((0.5, 1.9)) + rng.normal(0, 0.16), float(rng.choice((0.8, 2.0, 6.0)))
         layer = np.zeros_like(shine)
-        start = rng.uniform((0, 0), shine.shape[::-1])
-        end = start + rng.uniform(0.1, 0.5) * shine.shape[1] * np.array([np.cos(angle), np.sin(angle)])
+        start = rng.uniform((0, 0), (wide, high))
+        end = start + rng.uniform(0.1, 0.5) * wide * np.array([np.cos(angle), np.sin(angle)])
         points = np.round(np.array([start, end])).astype(np.int32)
         cv2.polylines(
             layer, [points], isClosed=False, color=float(rng.uniform(0.3, 1)), thickness=max(int(softness), 1)
@@ -182,7 +180,7 @@ def seen(cover: Colours, number: int, *differences: Difference, scale: float = 1
     lens = cv2.getPerspectiveTransform(here, there.astype(np.float32))
     shown = cv2.warpPerspective(cover.astype(np.float32), lens, (width, height), flags=cv2.INTER_LINEAR)
     kept = (cover.max(axis=-1) > 0).astype(np.float32)
-    inside = cv2.warpPerspective(kept, lens, (width, height), flags=cv2.INTER_LINEAR)
+    inside = np.asarray(cv2.warpPerspective(kept, lens, (width, height), flags=cv2.INTER_LINEAR), np.float32)
     scene = (shown + table * (1 - inside[..., None])).astype(np.float32)
     if Difference.WRAP in differences:
         scene = shrink_wrap(scene, rng, inside)

@@ -7,8 +7,8 @@ import cv2
 import numpy as np
 import pytest
 
-from intake.covers.change_places import part_of, tone_of
 from intake.covers.change_picture import covers_shown, outlined, place_shown, side_by_side
+from intake.covers.change_places import part_of, tone_of
 from intake.covers.changes import find_changes
 from intake.model.cover_changes import CompareVerdict, CoverChanges, CoverPart, SpineSide, Tone, Unjudged
 from tests.benchmarks.change_table import is_at

@@ -17,7 +17,8 @@ RED = (200, 10, 20)
 def test_whatever_a_file_holds_it_is_three_colours_of_eight_bits(tmp_path: Path, mode: str, colour: object) -> None:
     Image.new(mode, (6, 4), colour).save(tmp_path / "one.png")  # type: ignore[arg-type] # as the mode asks
     picture = load_colours(tmp_path / "one.png")
-    assert (picture.shape, picture.dtype) == ((4, 6, 3), np.uint8)
+    assert picture.shape == (4, 6, 3)
+    assert picture.dtype == np.uint8
     if mode in ("RGB", "RGBA"):
         assert picture[0, 0].tolist() == list(RED)
 

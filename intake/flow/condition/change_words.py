@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from intake.flow.condition.picture_changes import CopyChanges, PicturePair
+from intake.flow.condition.picture_changes import ComparedPictures, PicturePair
 from intake.model.cover_changes import CompareVerdict, CoverChange, CoverChanges, CoverPart, Tone, Unjudged
 from intake.units.counts import counted, noun
 
@@ -13,10 +13,14 @@ HIDDEN = {
     Unjudged.SHINE: "under bright lines as a wrap or gloss has them",
 }
 REFUSALS = {
-    CompareVerdict.STRANGE: "The two pictures do not agree in enough places to be of one side of one book; take the later "
-    "one again, sharp and of the same side.",
-    CompareVerdict.UNFRAMED: "The edges of the cover are not seen in both pictures; take them with the whole cover on a "
-    "ground of another colour.",
+    CompareVerdict.STRANGE: (
+        "The two pictures do not agree in enough places to be of one side of one book; take the later one again, sharp "
+        "and of the same side."
+    ),
+    CompareVerdict.UNFRAMED: (
+        "The edges of the cover are not seen in both pictures; take them with the whole cover on a ground of another "
+        "colour."
+    ),
     CompareVerdict.SMALL: "The cover is too small in one of the pictures; take it from nearer.",
 }
 NOT_PROOF = "It is for you to say what it is: pictures also differ by dirt, dust and reflections."
@@ -60,16 +64,14 @@ def hidden_lines(found: CoverChanges) -> Sequence[str]:
     return [f"Not judged: {share_words(share)} of the cover, {HIDDEN[why]}." for why, share in found.unjudged.items()]
 
 
-def copy_change_lines(changes: CopyChanges) -> tuple[str, ...]:
+def copy_change_lines(changes: ComparedPictures) -> tuple[str, ...]:
     """Return what the pictures of a copy show, a sentence a line."""
     if changes.pair is not None:
         return (pair_words(changes.pair), *change_lines(changes.pair.found))
     if changes.verdict is None:
         taken = f"there {noun(changes.pictures, 'is', 'are')} {counted(changes.pictures, 'picture')} of it"
-        return (
-            f"Copy {changes.copy.accession} has no earlier and later picture to compare: {taken}, from one occasion at "
-            "most. Take one of the same side.",
-        )
+        why = f"has no earlier and later picture to compare: {taken}, from one occasion at most"
+        return (f"Copy {changes.copy.accession} {why}. Take one of the same side.",)
     return (f"No two pictures of copy {changes.copy.accession} can be compared. {REFUSALS[changes.verdict]}",)
 
 

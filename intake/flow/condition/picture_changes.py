@@ -43,7 +43,7 @@ class PicturePair:
 
 
 @dataclass(frozen=True, slots=True)
-class CopyChanges:
+class ComparedPictures:
     """What the pictures of a copy show.
 
     Attributes:
@@ -64,7 +64,8 @@ def compare_files(
     """Compare two picture files.
 
     Args:
-        before, after: the earlier and the later one.
+        before: the earlier one.
+        after: the later one.
         size_mm: width and height of the cover, where known.
         spine: the side of the spine in the earlier picture, where known.
 
@@ -94,7 +95,7 @@ def save_pair(library: Library, pair: PicturePair, target: Path) -> None:
     save_colours(side_by_side(*covers_of(library, pair), pair.found.changes), target)
 
 
-def changes_of_copy(library: Library, copy_text: str) -> CopyChanges:
+def changes_of_copy(library: Library, copy_text: str) -> ComparedPictures:
     """Compare the latest picture of a copy with the earliest one that shows the same side.
 
     Raises:
@@ -110,7 +111,7 @@ def changes_of_copy(library: Library, copy_text: str) -> CopyChanges:
 
 def compare_dated(
     library: Library, copy: Copy, shown: Sequence[DatedPicture], size_mm: tuple[float, float] | None
-) -> CopyChanges:
+) -> ComparedPictures:
     """Compare the latest of these pictures, oldest first, with the earliest that shows the same side."""
     verdict = None
     for later, earlier in pairs_of(shown):
@@ -121,8 +122,8 @@ def compare_dated(
         verdict = found.verdict
         if verdict is CompareVerdict.COMPARED:
             pair = PicturePair(copy.accession, earlier, later, found)
-            return CopyChanges(copy, pair, len(shown), verdict)
-    return CopyChanges(copy, None, len(shown), verdict)
+            return ComparedPictures(copy, pair, len(shown), verdict)
+    return ComparedPictures(copy, None, len(shown), verdict)
 
 
 def pairs_of(shown: Sequence[DatedPicture]) -> Iterable[tuple[DatedPicture, DatedPicture]]:

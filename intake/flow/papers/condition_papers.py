@@ -1,6 +1,7 @@
 """Condition reports of copies, before and after the move side by side."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from intake.documents import dossiers
 from intake.edges import fonts
@@ -11,6 +12,7 @@ from intake.flow.condition.condition_report import before_and_after
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import edition_words, title_words, written_number
 from intake.flow.papers.copy_words import binding_words, grades_seen
+from intake.flow.papers.look_here import LookHere, look_here
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
@@ -44,9 +46,23 @@ def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossie
     pairs = copies_with_editions(reader, chosen)
     photographs = _photographs(source, chosen, reports)
     proofs = _proofs(source, chosen)
+    looked = look_here(source, {number: pairs[number] for number in chosen})
     return tuple(
-        _dossier(source, *pairs[number], reports[number], photographs.get(number, ()), proofs[number])
+        _with_places(
+            _dossier(source, *pairs[number], reports[number], photographs.get(number, ()), proofs[number]),
+            looked.get(number, LookHere()),
+        )
         for number in chosen
+    )
+
+
+def _with_places(dossier: Dossier, looked: LookHere) -> Dossier:
+    """Add where to look, before what the grades mean, and both pictures with the places."""
+    *sections, meanings = dossier.sections
+    return replace(
+        dossier,
+        sections=(*sections, *looked.sections, meanings),
+        photographs=(*looked.photographs, *dossier.photographs),
     )
 
 

@@ -6,14 +6,17 @@ of its set, unless that volume has a photograph of its own, which agreed less. W
 and told what to look at.
 """
 
+import threading
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cached_property
 from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
 
 from intake.edges import pictures
 from intake.edges.store.library import Library
-from intake.edges.store.queries.condition import copy_pictures
+from intake.edges.store.queries.condition import copy_pictures, photographs_mark
 from intake.edges.store.queries.copies import CopyPair, kin_of_copies
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -25,6 +28,7 @@ from intake.flow.pictures.read_files import ReadPicture
 from intake.flow.unpacking.scan_results import CoverEvidence
 from intake.model.covers import CoverVerdict
 from intake.model.editions import Copy, Edition, title_key
+from intake.model.readings import Reading
 from intake.model.reasons import Reason, ReasonKind
 from intake.model.sightings import Picture
 
@@ -38,7 +42,9 @@ SHOWN_BY_COPY = ("printing_id", "signed", "limitation", "has_jacket", "slipcase"
 
 
 class CoverLookup:
-    """Compares pictures with the photographs of copies in a library; these are indexed when they are first needed.
+    """Compares pictures with the photographs of copies in a library, from several threads.
+
+    These are indexed when they are first needed, and again where there are others since.
 
     Args:
         library: whose photographs they are.
@@ -50,12 +56,20 @@ class CoverLookup:
         self._library = library
         self._workers = workers
         self._named, self._unnamed = named_covers(library, folder) if folder is not None else ((), ())
+        self._turn = threading.Lock()
+        self._opened: CoverLibrary | None = None
+        self._mark = (0, 0)
 
-    @cached_property
+    @property
     def covers(self) -> CoverLibrary:
         """The photographs of copies."""
-        known = (*known_covers(self._library), *self._named)
-        return open_covers(self._library.folder, known, workers=self._workers)
+        with self._turn:
+            with self._library.reading() as records:
+                mark = photographs_mark(records)
+            if self._opened is None or mark != self._mark:
+                known = (*known_covers(self._library), *self._named)
+                self._opened, self._mark = open_covers(self._library.folder, known, workers=self._workers), mark
+            return self._opened
 
     @property
     def unusable(self) -> tuple[UnusableCover, ...]:
@@ -63,7 +77,7 @@ class CoverLookup:
 
         A photograph in the library that shows too little is not among them: it may show a detail.
         """
-        found = self.covers.unusable if "covers" in self.__dict__ else ()
+        found = self._opened.unusable if self._opened is not None else ()
         named = {cover.name for cover in self._named}
         return (*self._unnamed, *(cover for cover in found if cover.error is not None or cover.name in named))
 
@@ -71,13 +85,24 @@ class CoverLookup:
         """Return whose cover a picture shows; None where its symbols tell already, or no cover agrees."""
         if read.picture is None or any(reading.accepted for reading in read.result.readings):
             return None
-        if not self.covers.known:
+        covers = self.covers
+        return self._seen(covers, pictures.load(read.path).grey, read.picture) if covers.known else None
+
+    def evidence_of(
+        self, grey: npt.NDArray[np.uint8], picture: Picture, readings: Sequence[Reading]
+    ) -> CoverEvidence | None:
+        """Return the same of a picture that was sent: uint8, height by width, its record, and what was read in it."""
+        if any(reading.accepted for reading in readings):
             return None
-        answer = self.covers.look(pictures.load(read.path).grey, besides=read.picture.sha256)
+        covers = self.covers
+        return self._seen(covers, grey, picture) if covers.known else None
+
+    def _seen(self, covers: CoverLibrary, grey: npt.NDArray[np.uint8], picture: Picture) -> CoverEvidence | None:
+        answer = covers.look(grey, besides=picture.sha256)
         if answer.verdict is CoverVerdict.NONE:
             return None
         with self._library.reading() as records:
-            return weighed(records, answer, {cover.owner for shown in self.covers.known for cover in shown})
+            return weighed(records, answer, {cover.owner for shown in covers.known for cover in shown})
 
 
 def known_covers(library: Library) -> tuple[KnownCover, ...]:

@@ -15,6 +15,7 @@ from intake.flow.pictures.read_files import NOT_READ, read_picture
 from intake.flow.pictures.received import load_received
 from intake.flow.unpacking.book_pictures import code_book, is_second_line, picture_scans
 from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.cover_evidence import CoverLookup
 from intake.flow.unpacking.scan_results import Scan, ScanResult, number_of, scan_of
 from intake.model.readings import Reading
 from intake.reading.decoders import Decoder
@@ -43,11 +44,14 @@ def book_picture(
     data: bytes,
     *,
     decoders: Sequence[Decoder],
+    covers: CoverLookup | None = None,
     request: str,
     station: str,
     now: datetime,
 ) -> PictureResult:
     """Keep a picture and take everything in it out of the box; nothing read puts it on the query pile.
+
+    Where no symbol tells for certain what it shows, its cover is compared with `covers`.
 
     Raises:
         FileError: the data is not a picture that can be opened and read; nothing was changed.
@@ -56,7 +60,8 @@ def book_picture(
     box = _box_number(library, box_text)
     loaded = load_received(data)
     readings = read_picture(loaded.grey, decoders, code_book(library, box))
-    scans = picture_scans(loaded.record, readings, request=request)
+    cover = covers.evidence_of(loaded.grey, loaded.record, readings) if covers is not None else None
+    scans = picture_scans(loaded.record, readings, cover=cover, request=request)
     with library.keeping_picture(data, loaded.record):
         taken = tuple(book_scan(library, box, scan, station=station, now=now) for scan in scans)
     shown = tuple(reading for reading in readings if not is_second_line(reading, readings))

@@ -12,12 +12,14 @@ from intake.errors import RefusedError
 from intake.flow.condition.condition_report import Inspection, report_condition
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.papers.condition_papers import gather_condition, lay_out_condition
+from intake.flow.papers.look_here import HEADING
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.model.condition import ConditionReport, Occasion
 from intake.model.editions import Grade, Sewing
 from intake.model.schedules import Dossier, Section
 from intake.valuing import proof
+from tests.covers.drawn_pair import crushed_pair
 from tests.flow.conftest import NOW
 
 BEFORE = Inspection(grade=Grade.VERY_GOOD, parts={"boards": "rubbed"}, note="at packing")
@@ -166,3 +168,19 @@ def test_a_file_of_one_copy_carries_its_proof_and_one_of_several_none(library: L
     together = lay_out_condition(both, PaperOptions(size="letter"))
     assert (together.proof, len(together.pages) >= 2) == ("", True)
     assert together.pages[0].width_mm == PaperOptions(size="letter").paper_mm[0]
+
+
+def test_two_pictures_of_one_side_say_where_to_look(library: Library, tmp_path: Path) -> None:
+    """The corner was crushed by drawing; both covers are printed with it outlined, as places and never as a verdict."""
+    for occasion, at, data in zip(
+        (Occasion.BEFORE, Occasion.AFTER), (NOW, NOW + timedelta(days=40)), crushed_pair()[:2], strict=True
+    ):
+        path = tmp_path / f"{occasion.name}.png"
+        path.write_bytes(data)
+        report(library, "1", Inspection(grade=Grade.FINE), occasion, at=at, shown=(path,))
+    (dossier,) = gather(library, "1")
+    looked = next(section for section in dossier.sections if section.heading == HEADING)
+    assert any("bottom left corner" in sentence for sentence in looked.sentences)
+    outlined, plain = dossier.photographs[:2], dossier.photographs[2:]
+    assert [one.sha256 for one in outlined] == [one.sha256 for one in plain]
+    assert all(one.data for one in outlined)

@@ -15,11 +15,15 @@ from intake.edges.store.queries.shelves import shelves_in_order
 from intake.edges.store.queries.sightings import count_waiting, sightings_of
 from intake.errors import FileError, RefusedError
 from intake.flow.condition.photograph_copy import photograph_copy
+from intake.flow.lookup.resolve import find_copy
+from intake.flow.unpacking.cover_evidence import CoverLookup
 from intake.flow.unpacking.scan_results import Booked, BookedBefore, Disposition, LabelScan, Queued, ScanResult
 from intake.flow.unpacking.station import book_frame, book_line, book_picture
 from intake.model.editions import CopyState
 from intake.model.matches import MatchVerdict
+from intake.model.reasons import ReasonKind
 from intake.reading.decoders import Decoded, Decoder, available
+from tests.covers.drawn_covers import draw_cover, photograph
 from tests.flow.conftest import NOW, booked, queued
 
 FERNS = "9780306406157"
@@ -189,3 +193,25 @@ def test_a_refused_picture_leaves_no_file(arrived: Library) -> None:
     assert files_kept(arrived) == []
     send("1", good, *DECODERS)
     assert len(files_kept(arrived)) == 1
+
+
+def test_a_picture_without_a_symbol_is_answered_by_its_cover(arrived: Library) -> None:
+    """The photograph is kept after the desk was opened: the next picture is compared with it too."""
+    covers = CoverLookup(arrived)
+
+    def send(picture: int) -> ScanResult:
+        _, encoded = cv2.imencode(".png", photograph(draw_cover(3), picture))
+        frame = book_picture(
+            arrived, "1", encoded.tobytes(), decoders=DECODERS, covers=covers, request=f"p{picture}", station="phone-1",
+            now=NOW,
+        )  # fmt: skip
+        return frame.taken[0]
+
+    assert [reason.kind for reason in queued(send(1000)).why] == [ReasonKind.EMPTY_PICTURE]
+    with arrived.reading() as records:
+        atlas = find_copy(records, "O1").accession
+    _, encoded = cv2.imencode(".png", photograph(draw_cover(3), 1001))
+    photograph_copy(arrived, atlas, encoded.tobytes(), station="desk", now=NOW)
+    outcome = booked(send(3))
+    assert outcome.copy.accession == atlas
+    assert ReasonKind.COVER_SEEN in [reason.kind for reason in outcome.why]

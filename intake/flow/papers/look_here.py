@@ -1,0 +1,76 @@
+"""Where to look on a copy: its earlier and its latest picture compared, for the condition report."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from intake.covers.change_picture import outlined
+from intake.documents.photographs import HEIGHT_MM
+from intake.edges.colour_pictures import jpeg_of
+from intake.errors import IntakeError
+from intake.flow.condition.change_words import change_lines, pair_words
+from intake.flow.condition.picture_changes import (
+    PicturePair,
+    compare_dated,
+    cover_size,
+    covers_of,
+    dated_pictures,
+)
+from intake.flow.papers.paper import PaperFormat, PaperSource
+from intake.model.editions import Copy, Edition
+from intake.model.schedules import Photograph, Section
+from intake.units.convert import mm_to_px
+
+HEADING = "Look here: pictures compared"
+MOST_COPIES = 20
+"""Copies of one paper whose pictures are compared, as each takes a second or two."""
+TOO_MANY = f"More than {MOST_COPIES} copies: their pictures were not compared. Print the report of one copy for that."
+PRINT_DPI = 200.0
+
+
+@dataclass(frozen=True, slots=True)
+class LookHere:
+    """What is printed of the comparison: nothing where a copy has no two pictures to compare."""
+
+    sections: tuple[Section, ...] = ()
+    photographs: tuple[Photograph, ...] = ()
+
+
+def look_here(source: PaperSource, pairs: Mapping[str, tuple[Copy, Edition]]) -> dict[str, LookHere]:
+    """Compare the pictures of copies, by accession number."""
+    shown = {number: dated_pictures(source.reader, number) for number in pairs}
+    several = [number for number, pictures in shown.items() if len(pictures) > 1]
+    if len(several) > MOST_COPIES:
+        return {number: LookHere((Section(heading=HEADING, sentences=(TOO_MANY,)),)) for number in several}
+    found = {}
+    for number in several:
+        copy, edition = pairs[number]
+        try:
+            pair = compare_dated(source.library, copy, shown[number], cover_size(edition)).pair
+            if pair is not None:
+                found[number] = _told(source, pair)
+        except IntakeError as error:
+            found[number] = LookHere((Section(heading=HEADING, sentences=(f"Not compared: {error}",)),))
+    return found
+
+
+def _told(source: PaperSource, pair: PicturePair) -> LookHere:
+    section = Section(heading=HEADING, sentences=(pair_words(pair), *change_lines(pair.found)))
+    if source.form is not PaperFormat.PDF or not pair.found.changes:
+        return LookHere((section,))
+    return LookHere((section,), _photographs(source, pair))
+
+
+def _photographs(source: PaperSource, pair: PicturePair) -> tuple[Photograph, ...]:
+    covers = covers_of(source.library, pair)
+    longest = round(mm_to_px(HEIGHT_MM, PRINT_DPI))
+    return tuple(
+        Photograph(
+            copy=pair.copy,
+            caption=f"{side} picture of {dated.at:%Y-%m-%d}, its cover cut out, the places outlined",
+            sha256=dated.sha256,
+            width_px=cover.shape[1],
+            height_px=cover.shape[0],
+            data=jpeg_of(outlined(cover, pair.found.changes), longest),
+        )
+        for side, dated, cover in zip(("earlier", "later"), (pair.earlier, pair.later), covers, strict=True)
+    )
