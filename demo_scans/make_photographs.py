@@ -70,7 +70,11 @@ def book_of(row: Row, blurbs: dict[str, Any], spec: dict[str, Any]) -> Book:
         width_mm=float(row["width_mm"]),
         height_mm=float(row["height_mm"]),
         thickness_mm=float(row["thickness_mm"]),
-        **{name: spec[name] for name in ("magnification", "cut", "corner", "tinted", "front") if name in spec},
+        **{
+            name: spec[name]
+            for name in ("magnification", "cut", "corner", "tinted", "front", "crushed")
+            if name in spec
+        },
     )
 
 

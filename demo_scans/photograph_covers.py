@@ -65,6 +65,8 @@ class Book:
     corner: str = "right"
     tinted: bool = False
     front: bool = False
+    crushed: str = ""
+    """The lower corner that is crushed: "left" or "right"."""
 
     @property
     def inks(self) -> tuple[Colour, Colour]:
@@ -123,8 +125,31 @@ def write(
     return y
 
 
+CRUSHED_MM = 26.0
+BOARD: Colour = (186, 174, 152)
+
+
 def draw_cover(book: Book, px_per_mm: float) -> NDArray[np.uint8]:
     """Draw the side of a book that lies up, as an RGB array."""
+    cover = draw_side(book, px_per_mm)
+    return crush(cover, book, px_per_mm) if book.crushed else cover
+
+
+def crush(cover: NDArray[np.uint8], book: Book, px_per_mm: float) -> NDArray[np.uint8]:
+    """Return a cover with a lower corner pushed in: the cloth rubbed to the board, and creased beside it."""
+    rng = np.random.default_rng(zlib.crc32(f"crushed {book.key}".encode()))
+    high, wide = cover.shape[:2]
+    y, x = np.mgrid[0:high, 0:wide]
+    across = (wide - 1 - x if book.crushed == "right" else x) / px_per_mm
+    away = across + (high - 1 - y) / px_per_mm + 5 * art.smooth_noise(rng, (high, wide), (40, 40), 3)
+    rubbed = np.clip((CRUSHED_MM - away) / 3, 0, 1)[..., None] * np.array([0.9])
+    crease = 0.5 * np.exp(-(((away - CRUSHED_MM * 1.25) / 0.9) ** 2)) + 0.4 * np.exp(-(((away - 14) / 1.1) ** 2))
+    shown = cover + rubbed * (np.array(BOARD) - cover)
+    return np.asarray(np.clip(shown * (1 - crease[..., None]), 0, 255).astype(np.uint8))
+
+
+def draw_side(book: Book, px_per_mm: float) -> NDArray[np.uint8]:
+    """Draw that side undamaged."""
     s = px_per_mm
     width, height = round(book.width_mm * s), round(book.height_mm * s)
     sheet = Image.new("RGB", (width, height), book.inks[0])

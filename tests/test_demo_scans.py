@@ -27,7 +27,7 @@ from intake.shelving.boards import board_of
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "demo_scans"
 PHOTOGRAPHS = DEMO / "photographs"
-PICTURES = sorted(p for p in PHOTOGRAPHS.glob("box-*/*") if p.suffix in {".jpg", ".png", ".webp"})
+PICTURES = sorted(p for p in PHOTOGRAPHS.glob("*/*") if p.suffix in {".jpg", ".png", ".webp"})
 PICTURE_NAMES = [p.relative_to(PHOTOGRAPHS).as_posix() for p in PICTURES]
 OPENED = ("1", "2", "3")
 
@@ -224,7 +224,7 @@ def test_every_subject_has_a_shelf_that_its_books_fit() -> None:
 
 
 def test_there_are_forty_pictures_and_each_has_its_text() -> None:
-    assert len(PICTURES) == 40
+    assert len(PICTURES) == 42
     assert {p.suffix for p in PICTURES} == {".jpg", ".png", ".webp"}
     assert all(p.with_suffix(".txt").is_file() for p in PICTURES)
 
@@ -294,7 +294,7 @@ def test_the_boxes_hold_the_surprises_of_a_real_move() -> None:
 def test_the_typed_lines_are_words_or_isbns_and_one_has_a_wrong_digit() -> None:
     lines = [line for box in OPENED for line in typed(box)]
     numbers = [line for line in lines if not any(c.isalpha() and c != "X" for c in line)]
-    assert len(lines) == 6
+    assert len(lines) == 5
     assert [isbn.is_valid(n) for n in numbers].count(False) == 1
     right, wrong = sorted(numbers, key=isbn.is_valid, reverse=True)
     assert right == EDITIONS["FNK-1"]["number"]

@@ -33,7 +33,7 @@ NEAR = 0.012
 """Places so near each other, of the longer side, are one."""
 RIM = 0.008
 """So much of the longer side along the edges is not judged: the edges themselves are found no better."""
-SHARP = 0.15
+SHARP = 0.09
 """Of its height, the rim of a place must rise by this in a pixel, in the middle of all its rim."""
 KNOWN_RIM = 0.4
 """So much of the rim must be seen."""

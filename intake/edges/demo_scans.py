@@ -34,6 +34,11 @@ def box_folder(scans: Path, serial: int) -> Path:
     return scans / PHOTOGRAPHS / f"box-{serial}"
 
 
+def at_packing(scans: Path) -> list[Path]:
+    """Return the pictures that were taken at packing, each named by the copy it shows."""
+    return sorted((scans / PHOTOGRAPHS / "packing").glob("*.jpg"))
+
+
 def typed(scans: Path, serial: int) -> list[str]:
     """Return the lines that the person typed for one box, for books without a symbol."""
     file = box_folder(scans, serial) / "typed.txt"

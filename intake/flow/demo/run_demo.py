@@ -20,7 +20,7 @@ from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
-from intake.flow.demo import demo_move, demo_values
+from intake.flow.demo import demo_covers, demo_move, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
 from intake.flow.lists.row_words import record_counts
 from intake.flow.lookup.reason_words import reasons_words
@@ -35,6 +35,7 @@ from intake.flow.shelves.check_shelf import names_of
 from intake.flow.shelves.find_room import put
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.cover_evidence import CoverLookup
 from intake.flow.unpacking.scan_results import (
     Booked,
     BookedBefore,
@@ -113,6 +114,7 @@ def run_demo(
         for box in boxes:
             _unpack(demo, box)
         demo.write_line("")
+        demo_covers.look_for_damage(library, source, into / "papers", write_line)
         demo_move.settle(demo.library, into / "papers", write_line, station=STATION)
         _shelve(demo)
         _print(demo)
@@ -156,6 +158,7 @@ def _import_lists(demo: Demo) -> None:
         made, altered = record_counts(result.made_of), record_counts(result.altered_of)
         bad = counted(len(result.bad_rows), "bad row")
         demo.write_line(f"  {name:<16} made {made}, altered {altered}, {bad}")
+    demo_covers.photograph_at_packing(demo.library, demo.scans, demo.write_line, station=STATION)
 
 
 def _ship(demo: Demo) -> list[str]:
@@ -190,6 +193,7 @@ def _unpack(demo: Demo, number: str) -> None:
         decoders=demo.decoders,
         workers=demo.workers,
         choose=answer,
+        covers=CoverLookup(demo.library, demo.workers),
         station=STATION,
         now=clock.now,
     )
