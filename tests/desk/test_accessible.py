@@ -5,14 +5,17 @@ axe-core comes with the package `axe-playwright-python` and is asked for the rul
 
 import shutil
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, ViewportSize, expect
 
-from intake.edges import network
+from intake.edges import clock, network
 from intake.edges.store.library import open_library
+from intake.flow.condition.photograph_copy import photograph_copy
+from tests.covers.drawn_pair import crushed_pair
 from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, Scheme, Station, let_in, running, visit
 from tests.desk.test_lookup_page import TIDES, UNKNOWN
 from tests.desk.test_lookup_page import _cache as _cache  # noqa: PLC0414 - what servers answer is kept elsewhere
@@ -24,6 +27,7 @@ RULES = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "
 PAGES = (
     "/", "/unpack/1", "/pile", "/pile/1", "/pile/1?q=gulls", "/boxes", "/boxes/1", "/boxes/4", "/shelves",
     "/shelves/S4-75", "/catalog", "/catalog?q=flora", "/catalog?q=nothing+like+it", "/editions/1", "/copies/A1-59",
+    "/copies/A1-59/changes", "/copies/A3-41/changes",
     "/papers", "/papers?paper=box-labels", "/pairing", "/station", "/asked", "/ledger", "/nowhere", "/pair",
 )  # fmt: skip
 SMALL = """
@@ -46,6 +50,8 @@ def worked(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         station.post("/api/scan", box="1", text="9795118796228", request="q2")
         station.post("/api/scan", box="1", text="9789999812597", request="r1")
         station.post("/copies/A3-41/shelf", shelf="S4-75")
+        for days, data in zip((30, 0), crushed_pair()[:2], strict=True):
+            photograph_copy(library, "A1-59", data, station="desk", now=clock.now() - timedelta(days=days))
         yield desk
 
 
