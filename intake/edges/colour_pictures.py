@@ -25,6 +25,8 @@ from intake.errors import FileError
 Colours = npt.NDArray[np.uint8]
 
 QUALITY = 88
+LONGEST_PX = 32_000
+"""Longer pictures cannot be laid over each other: OpenCV counts their pixels in 16 bits, with a sign."""
 SUFFIXES = {".jpg": "JPEG", ".jpeg": "JPEG", ".png": "PNG", ".webp": "WEBP"}
 
 
@@ -39,6 +41,9 @@ def load_colours(path: Path) -> Colours:
         try:
             with path.open("rb") as file, Image.open(file, formats=FORMATS) as image:
                 check_size(path, image)
+                if (longest := max(image.size)) > LONGEST_PX:
+                    why = f"is {longest:,} pixels long, more than the limit of {LONGEST_PX:,}"
+                    raise FileError(str(path), why, "scale it down or crop it")
                 image.load()
                 return colours_of(apply_exif_orientation(image))
         except UnidentifiedImageError as error:

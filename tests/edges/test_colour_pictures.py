@@ -39,8 +39,10 @@ def test_what_is_saved_is_what_was_there(tmp_path: Path) -> None:
 
 def test_files_that_cannot_be_opened_or_written_are_refused(tmp_path: Path) -> None:
     (tmp_path / "note.jpg").write_text("not a picture", encoding="utf-8")
-    with pytest.raises(FileError):
-        load_colours(tmp_path / "note.jpg")
+    Image.new("1", (32_001, 2)).save(tmp_path / "strip.png")
+    for name in ("note.jpg", "strip.png"):
+        with pytest.raises(FileError):
+            load_colours(tmp_path / name)
     with pytest.raises(FileError):
         save_colours(np.zeros((2, 2, 3), np.uint8), tmp_path / "one.txt")
     with pytest.raises(FileError):
