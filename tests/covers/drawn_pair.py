@@ -11,9 +11,9 @@ NUMBER = 3
 
 @cache
 def crushed_pair() -> tuple[bytes, bytes, Drawn]:
-    """Return both pictures as PNG files, half as large as usual, and the damage."""
+    """Return both pictures as PNG files, a third as large as usual, and the damage."""
     cover = draw_coloured(NUMBER)
     hurt, drawn = damaged(cover, Damage.CORNER, NUMBER, scale=1.5)
-    pictures = (seen(cover, 6, scale=0.5), seen(hurt, 7, scale=0.5))
+    pictures = (seen(cover, 6, scale=0.38), seen(hurt, 7, scale=0.38))
     before, after = (cv2.imencode(".png", picture[..., ::-1])[1].tobytes() for picture in pictures)
     return before, after, drawn
