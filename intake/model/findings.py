@@ -13,6 +13,8 @@ class FindingKind(StrEnum):
     """A table, column, index or trigger is missing, or there is one that the program did not make."""
     REFERENCE_BROKEN = "reference broken"
     """A record refers to one that is not there."""
+    PLACE_INSIDE_ITSELF = "place inside itself"
+    """A place is in one that is in it."""
     WORD_INDEX_WRONG = "word index wrong"
     """The index of words is not that of the records."""
     COUNTER_WRONG = "counter wrong"

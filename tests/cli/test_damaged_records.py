@@ -9,8 +9,11 @@ from pathlib import Path
 import pytest
 
 from intake.cli.main import run
+from intake.edges.store.library import open_library
+from intake.edges.store.queries.shelves import place_nodes, place_paths, shelves_in_order
 from intake.edges.store.rows import KINDS
 from intake.edges.store.tables import REFERENCES
+from intake.errors import StoreError
 from tests.faults.tampering import DATABASE, Tampering, is_effective, tamperings
 from tests.flow.safekeeping.conftest import make_library
 
@@ -136,3 +139,32 @@ def test_a_record_that_refers_to_one_that_is_not_there_is_named_before_anything_
     assert not (tmp_path / "OUT.csv").exists()
     ((status, words),) = answers(folder, (("check",),), capsys)
     assert (status, "intake restore" in words) == (1, True)
+
+
+@pytest.mark.parametrize("longer", [False, True])
+def test_places_that_are_inside_each_other_are_named_and_no_walk_goes_round_without_end(
+    whole: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], *, longer: bool
+) -> None:
+    with closing(sqlite3.connect(whole / DATABASE)) as connection:
+        upper, lower = connection.execute("SELECT parent, number FROM place WHERE parent IS NOT NULL").fetchone()
+    above = lower if longer else upper
+    statement = f"UPDATE place SET parent = '{above}' WHERE number = '{upper}'"  # noqa: S608 - numbers of our own
+    folder = damaged(whole, tmp_path, Tampering("circle", (statement,)))
+    assert folder is not None
+    for status, words in answers(folder, COMMANDS, capsys):
+        assert status == 1
+        assert " is damaged: it is inside itself" in words
+    ((status, words),) = answers(folder, (("check",),), capsys)
+    assert (status, "intake restore" in words) == (1, True)
+
+
+def test_a_circle_of_the_last_minute_ends_a_walk_too(whole: Path, tmp_path: Path) -> None:
+    with open_library(shutil.copytree(whole, tmp_path / "library")) as library:
+        with library.reading() as records:  # looked through now, and not again for a while
+            assert place_paths(records)
+        with closing(sqlite3.connect(library.folder / DATABASE)) as connection:
+            connection.execute("UPDATE place SET parent = number")
+            connection.commit()
+        for walk in (place_paths, place_nodes, shelves_in_order):
+            with pytest.raises(StoreError, match="inside itself"), library.reading() as records:
+                walk(records)

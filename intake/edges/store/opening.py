@@ -15,6 +15,7 @@ from intake.edges.store.last_entry import LAST_ENTRY, noted_entry
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign
 from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.queries.dangling import first_dangling
+from intake.edges.store.queries.place_circles import circle_error, first_circle
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import CHECK, KINDS
 from intake.edges.store.sqlite import has_log, was_merged
@@ -108,11 +109,13 @@ def refuse_dangling(reader: LibraryReader) -> None:
     """Refuse a library in which a record refers to one that is not there; a list would pass it over without a word.
 
     Raises:
-        StoreError: one does.
+        StoreError: one does, or a place is inside itself.
     """
     found = first_dangling(reader)
     if found is None:
         return
+    if found.is_there and (circle := first_circle(reader.connection)):
+        raise circle_error(circle)
     name = "Set" if found.table == "book_set" else KINDS[found.table].__name__
     field = found.column.removesuffix("_id").replace("_", " ")
     why = f"is damaged: its {field} is {found.value[:60]!a}, which is not in the library"

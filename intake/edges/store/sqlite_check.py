@@ -13,6 +13,7 @@ from functools import partial
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
+from intake.edges.store.queries.place_circles import circle_words, first_circle
 from intake.edges.store.rows import KINDS, key_name
 from intake.edges.store.sqlite import CREATE_WORD_INDEX, WORD_TABLE, undecoded
 from intake.edges.store.tables import metadata
@@ -45,6 +46,12 @@ def check_references(connection: Connection) -> Iterator[LibraryFinding]:
                 found = connection.execute(text(f'SELECT "{name}" FROM "{table}" WHERE rowid = :id'), {"id": row_id})  # noqa: S608 - own names
                 key = str(found.scalar())
             yield LibraryFinding(FindingKind.REFERENCE_BROKEN, str(table), key, detail=f"of {parent}")
+
+
+def check_places(connection: Connection) -> Iterator[LibraryFinding]:
+    """Yield the first circle of places that are inside each other."""
+    if circle := first_circle(connection):
+        yield LibraryFinding(FindingKind.PLACE_INSIDE_ITSELF, "place", circle[0], detail=circle_words(circle))
 
 
 def check_schema(connection: Connection) -> Iterator[LibraryFinding]:
@@ -138,7 +145,7 @@ def _copy_rows(source: sqlite3.Connection, target: sqlite3.Connection, table: st
     target.executemany(f"INSERT INTO {table} VALUES ({marks})", rows)  # noqa: S608 - as above
 
 
-CHECKS = (check_integrity, check_schema, check_references, check_word_index)
+CHECKS = (check_integrity, check_schema, check_references, check_places, check_word_index)
 
 
 def check_database(connection: Connection) -> Iterator[LibraryFinding]:

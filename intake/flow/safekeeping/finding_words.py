@@ -14,6 +14,7 @@ _WORDS = {
     FindingKind.DATABASE_DAMAGED: "the database is damaged",
     FindingKind.SCHEMA_ALTERED: "the database is not as this program makes it",
     FindingKind.REFERENCE_BROKEN: "refers to a record that is not there",
+    FindingKind.PLACE_INSIDE_ITSELF: "is inside itself",
     FindingKind.WORD_INDEX_WRONG: "the index of words is not that of the books, so a search may miss some",
     FindingKind.COUNTER_WRONG: "the counter of numbers is wrong, so a number could be given twice",
     FindingKind.ENTRY_BROKEN: "is missing or does not agree with its digest; nothing after it is proved",

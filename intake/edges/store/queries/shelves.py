@@ -6,6 +6,7 @@ from typing import Any, NamedTuple, TypeVar
 from sqlalchemy import ColumnElement, Select, func, literal, or_, select, true
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, fetch_one, in_lots
+from intake.edges.store.queries.place_circles import Parents, circle_among, circle_error
 from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
@@ -79,8 +80,12 @@ def paths_of(rows: Iterable[tuple[str, str, str | None]]) -> dict[str, PlacePath
 
     Args:
         rows: the number, the name and the parent of each; whatever a place is in must be among them too.
+
+    Raises:
+        StoreError: one is inside itself.
     """
     by_number = {number: (name, parent) for number, name, parent in rows}
+    _refuse_circle({number: parent for number, (_, parent) in by_number.items()})
     paths: dict[str, PlacePath] = {}
     for number in by_number:
         names: list[str] = []
@@ -148,9 +153,17 @@ def _in_tree_order(places: Iterable[Node]) -> tuple[Node, ...]:
             yield from walk(place.number)
 
     below: dict[str | None, list[Node]] = {}
-    for place in sorted(places, key=lambda place: (place.position, place.number)):
+    in_order = sorted(places, key=lambda place: (place.position, place.number))
+    _refuse_circle({place.number: place.parent for place in in_order})
+    for place in in_order:
         below.setdefault(place.parent, []).append(place)
     return tuple(walk(None))
+
+
+def _refuse_circle(parents: Parents) -> None:
+    """Refuse places of which one is inside itself: also where that is of the last minute, when nobody looked yet."""
+    if circle := circle_among(parents):
+        raise circle_error(circle)
 
 
 def own_ordering(reader: LibraryReader) -> Ordering | None:
