@@ -35,7 +35,8 @@ def verify_command(context: CommandContext, file: Path | None, text: str, *, sho
 
     The rows of a .csv are compared too.
 
-    Leaves with status 1 where the list is not this library's, or said something else than the ledger.
+    Leaves with status 1 where the list is not this library's, or said something else than the ledger; and where the
+    library is not as its ledger left it, which is then said of the library and not of the list.
     """
     rows = verify_rows.read_rows(file) if file is not None else None
     proof = verify_list.read_proof(text) if text else None
@@ -47,6 +48,10 @@ def verify_command(context: CommandContext, file: Path | None, text: str, *, sho
         verdict = verify_list.verify(library, proof, rows)
     for line in verify_list.result_lines(verdict, shown=None if show_all else verify_list.SHOWN):
         context.say(line)
+    if not verdict.is_judged or (verdict.is_true and not verdict.sound):
+        judged = "the list is true by the ledger" if verdict.is_true else "no list can be judged by it"
+        why = f"is not as its ledger left it; {judged}"
+        raise RefusedError(f"The library {context.settings.library}", why, "see what to do with 'intake check'")
     if not verdict.sound:
         raise RefusedError("The list", "does not agree with the ledger", "ask for a new one, or for the right library")
 

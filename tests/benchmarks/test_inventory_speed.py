@@ -120,7 +120,7 @@ def test_insurance_schedule(benchmark: Any, collection: Library, tmp_path: Path,
 
 def test_totals(benchmark: BenchmarkFixture, collection: Library) -> None:
     with collection.reading() as records:
-        held = proofs.held_now(records, with_rates=True)
+        held = proofs.held_at(records)
         values = proofs.values_in(held, "")
         table = rate_table(records, ["EUR", "USD", "GBP"])
     copies = sorted(held.copies)

@@ -1,23 +1,20 @@
 """What a list claims, made from the records; and the same as it was at an earlier entry of the ledger.
 
-The records of today, with every later change turned round, are the records of that entry: nothing but the ledger is
-needed to say what a list of that day should have said.
+What the entries up to that one tell are the records of that day: nothing but the ledger is needed to say what a list of
+that day should have said, and a table that was altered by hand has no part in it.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from intake.edges.store.queries.boxes import list_boxes
-from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
-from intake.edges.store.queries.values import rates_of
+from intake.edges.store.queries.replay import records_told
 from intake.edges.store.reader import LibraryReader
 from intake.errors import UsageError
 from intake.model.boxes import Box
-from intake.model.changes import Change
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.schedules import Proof, ProofTotal
 from intake.model.valuations import Basis, Rate, Valuation
 from intake.valuing.proof import LATEST
@@ -25,6 +22,8 @@ from intake.valuing.rates import RateTable
 from intake.valuing.totals import latest_valuations, sums_as_recorded, total_value
 
 ALL = "all"
+DECIDING: tuple[type[Copy | Valuation | Box | Rate | Edition], ...] = (Copy, Valuation, Box, Rate, Edition)
+"""The kinds of record that decide what a list says."""
 
 
 @dataclass(slots=True)
@@ -35,6 +34,7 @@ class ProofRecords:
     valuations: dict[int, Valuation] = field(default_factory=dict)
     boxes: dict[str, Box] = field(default_factory=dict)
     rates: dict[str, Rate] = field(default_factory=dict)
+    editions: dict[int, Edition] = field(default_factory=dict)
 
     def put(self, record: object) -> None:
         """Hold a record, if it is of a kind that decides."""
@@ -47,40 +47,21 @@ class ProofRecords:
                 self.boxes[record.number] = record
             case Rate():
                 self.rates[record.key] = record
-
-    def drop(self, record: object) -> None:
-        """Let go of a record."""
-        match record:
-            case Copy():
-                self.copies.pop(record.accession, None)
-            case Valuation():
-                self.valuations.pop(record.id, None)
-            case Box():
-                self.boxes.pop(record.number, None)
-            case Rate():
-                self.rates.pop(record.key, None)
+            case Edition():
+                self.editions[record.id] = record
 
 
-def held_now(records: LibraryReader, *, with_rates: bool = False) -> ProofRecords:
-    """Return the records as they are."""
+def held_at(records: LibraryReader, seq: int | None = None) -> ProofRecords:
+    """Return the records as the ledger left them with an entry, the latest for None; no table of records is asked.
+
+    Raises:
+        StoreError: what the ledger tells cannot be read.
+    """
     held = ProofRecords()
-    held.copies = {copy.accession: copy for copy, _ in all_copies(records)}
-    held.valuations = {valuation.id: valuation for valuation in records.all(Valuation)}
-    held.boxes = {box.number: box for box in list_boxes(records)}
-    if with_rates:
-        held.rates = {rate.key: rate for rate in rates_of(records)}
+    for kind in DECIDING:
+        for record in records_told(records, kind, seq):
+            held.put(record)
     return held
-
-
-def turned_back(held: ProofRecords, changes: Iterable[Change]) -> ProofRecords:
-    """Return the records as they were before these changes, which come oldest first."""
-    was = ProofRecords(dict(held.copies), dict(held.valuations), dict(held.boxes), dict(held.rates))
-    for change in reversed(list(changes)):
-        if change.after is not None:
-            was.drop(change.after)
-        if change.before is not None:
-            was.put(change.before)
-    return was
 
 
 def over(amount: Decimal, currency: str, on: date) -> str:

@@ -3,25 +3,33 @@
 Three questions, each answered by itself: whether the entry that the proof names carries the digest that it names, and
 the chain is whole (else the list, or the ledger, is another); whether its count and totals are those of that entry;
 and which of its copies are not today as they were, in value, state or description.
+
+A list is judged by the ledger alone. Where a table is not as the ledger left it, it is the library that was altered,
+and a true list is not accused of it; where the entries up to that of the list are not sound, it is not judged at all.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from intake.edges import print_pictures, proof_files
+from intake.edges.store.cut_ledger import check_against_notes
 from intake.edges.store.library import Library
-from intake.edges.store.queries.chain_check import verify_chain
-from intake.edges.store.queries.condition import copy_pictures
-from intake.edges.store.queries.ledger_entries import changes_since, ledger_entry
+from intake.edges.store.queries.chain_check import digest_of_entry, verify_chain
+from intake.edges.store.queries.ledger_entries import changes_since
+from intake.edges.store.queries.replay import ReplayCount, records_told, replay
+from intake.edges.store.reader import LibraryReader
+from intake.edges.store.sqlite_check import guarded
 from intake.errors import FileError
 from intake.flow.lookup.wording import title_words
-from intake.flow.papers.proofs import ProofRecords, claim, held_now, in_scope, turned_back, values_in
+from intake.flow.papers.proofs import DECIDING, ProofRecords, claim, held_at, in_scope, values_in
 from intake.flow.papers.verify_rows import Row, RowCheck, check_rows, row_lines
+from intake.flow.safekeeping.finding_words import finding_words
 from intake.flow.values.ledger_diff import changes_of
 from intake.identifiers.own import serial_of
+from intake.model.condition import CopyPicture
 from intake.model.currencies import amount_text
-from intake.model.editions import Edition
+from intake.model.findings import LibraryFinding
 from intake.model.schedules import Proof
 from intake.units.counts import counted, noun
 from intake.valuing import proof as proof_words
@@ -44,9 +52,10 @@ class ProofCheck:
     Attributes:
         known: whether the ledger has the entry under the digest that the list names.
         broken: the first ledger entry that is not sound; None where the chain is whole.
+        damage: where the library is not as its ledger left it, or its ledger was cut.
         wrong: what the list says otherwise than the ledger did when it was made.
         agrees: whether a list made now would have the same count and totals.
-        changed: its copies that are not as they were.
+        changed: its copies that are not as they were; not looked for where the chain is broken.
         rows: whether its rows are those of that entry; None where they were not compared.
         pictures: photographs of its copies that are missing or altered: (SHA-256, which of the two).
     """
@@ -54,17 +63,28 @@ class ProofCheck:
     proof: Proof
     known: bool
     broken: int | None
-    wrong: tuple[str, ...]
-    agrees: bool
-    changed: tuple[ChangedCopy, ...]
-    pictures: tuple[tuple[str, str], ...]
+    damage: tuple[LibraryFinding, ...] = ()
+    wrong: tuple[str, ...] = ()
+    agrees: bool = False
+    changed: tuple[ChangedCopy, ...] = ()
+    pictures: tuple[tuple[str, str], ...] = ()
     rows: RowCheck | None = None
 
     @property
+    def is_judged(self) -> bool:
+        """Tell whether the ledger can say anything of the list: all its entries up to that of the list are there."""
+        is_proved = self.broken is None or self.broken > self.proof.seq
+        return is_proved and (self.known or not self.damage)
+
+    @property
+    def is_true(self) -> bool:
+        """Tell whether the list is one of this ledger's and said the truth of its day."""
+        return self.is_judged and self.known and not self.wrong and (self.rows is None or not self.rows.differences)
+
+    @property
     def sound(self) -> bool:
-        """Tell whether the list is one of this library's and said the truth of its day."""
-        rows_are_right = self.rows is None or not self.rows.differences
-        return self.known and self.broken is None and not self.wrong and rows_are_right
+        """Tell whether the list is true, and the library as its ledger left it."""
+        return self.is_true and self.broken is None and not self.damage
 
 
 def find_proof(path: Path) -> Proof:
@@ -86,43 +106,55 @@ def read_proof(text: str) -> Proof | None:
 
 
 def verify(library: Library, proof: Proof, rows: Sequence[Row] | None = None) -> ProofCheck:
-    """Compare a proof, and the rows of its list where they are given, with the library as it is."""
-    with library.reading() as records:
-        entry = ledger_entry(records, proof.seq)
-        known = entry is not None and entry.digest == proof.head
+    """Compare a proof, and the rows of its list where they are given, with the ledger, and that with the tables."""
+    with library.reading(damaged=True) as records:
+        known = digest_of_entry(records, proof.seq) == proof.head
         broken = verify_chain(records)
-        if not known:
-            return ProofCheck(
-                proof=proof, known=False, broken=broken, wrong=(), agrees=False, changed=(), pictures=()
-            )  # fmt: skip
-        later = list(changes_since(records, proof.seq))
-        now = held_now(records, with_rates=proof.scope.startswith("over "))
-        then = turned_back(now, (change for _, change in later))
-        listed = set(in_scope(then, proof.scope, values_in(then, proof.basis)))
-        values = (values_in(then, proof.basis), values_in(now, proof.basis))
-        copies = listed.union(in_scope(now, proof.scope, values[1]))
-        held = [now.copies.get(copy) or then.copies[copy] for copy in sorted(copies, key=serial_of)]
-        found = {one.copy: one for one in changes_of([(c.accession, c.edition_id) for c in held], later, values)}
-        editions = {copy.accession: records.get(Edition, copy.edition_id) for copy in held if copy.accession in found}
-        compared = None
-        if rows is not None:
-            compared = check_rows(records, rows, then, listed, values[0], (change for _, change in later))
-        shown = {picture.picture for picture in copy_pictures(records) if picture.copy in listed}
-    changed = tuple(
-        ChangedCopy(copy, title_words(edition) if edition else "", "; ".join(found[copy].words), found[copy].entries)
-        for copy, edition in editions.items()
-    )
+        damage = tuple(_damage(records, broken))
+        verdict = ProofCheck(proof=proof, known=known, broken=broken, damage=damage)
+        if not known or not verdict.is_judged:
+            return verdict
+        then = held_at(records, proof.seq)
+        values = values_in(then, proof.basis)
+        listed = set(in_scope(then, proof.scope, values))
+        verdict = replace(
+            verdict,
+            wrong=tuple(_differences(proof, _claimed(proof, then))),
+            rows=None if rows is None else check_rows(rows, then, listed, values),
+        )
+        shown = {picture.picture for picture in records_told(records, CopyPicture) if picture.copy in listed}
+        if broken is None:
+            verdict = _compared_with_now(records, verdict, then, listed)
     bad = print_pictures.find_altered((sha256, library.picture_path(sha256)) for sha256 in sorted(shown))
-    return ProofCheck(
-        proof=proof,
-        known=True,
-        broken=broken,
-        wrong=tuple(_differences(proof, _claimed(proof, then))),
-        agrees=not list(_differences(proof, _claimed(proof, now))),
-        changed=changed,
-        pictures=tuple(bad.items()),
-        rows=compared,
+    return replace(verdict, pictures=tuple(bad.items()))
+
+
+def _damage(records: LibraryReader, broken: int | None) -> Iterator[LibraryFinding]:
+    """Yield where the ledger was cut, and where it is whole, what of the records that decide is not as it left them."""
+    yield from check_against_notes(records)
+    if broken is None:
+        yield from guarded(lambda: replay(records, None, ReplayCount(), DECIDING))
+
+
+def _compared_with_now(records: LibraryReader, verdict: ProofCheck, then: ProofRecords, listed: set[str]) -> ProofCheck:
+    """Add what a list made now would say, and which copies are not as they were, both by the ledger."""
+    proof, now = verdict.proof, held_at(records)
+    values = (values_in(then, proof.basis), values_in(now, proof.basis))
+    copies = listed.union(in_scope(now, proof.scope, values[1]))
+    held = [now.copies.get(copy) or then.copies[copy] for copy in sorted(copies, key=serial_of)]
+    later = list(changes_since(records, proof.seq))
+    found = {one.copy: one for one in changes_of([(copy.accession, copy.edition_id) for copy in held], later, values)}
+    changed = tuple(
+        ChangedCopy(
+            copy.accession,
+            title_words(edition) if (edition := now.editions.get(copy.edition_id)) else "",
+            "; ".join(found[copy.accession].words),
+            found[copy.accession].entries,
+        )
+        for copy in held
+        if copy.accession in found
     )
+    return replace(verdict, agrees=not list(_differences(proof, _claimed(proof, now))), changed=changed)
 
 
 def _claimed(proof: Proof, held: ProofRecords) -> Proof:
@@ -158,19 +190,37 @@ def result_lines(verdict: ProofCheck, shown: int | None = SHOWN) -> list[str]:
     proof = verdict.proof
     copies = counted(proof.copies, "copy", "copies")
     said = [f"{proof.purpose.capitalize()} of {proof.on}, {copies}, ledger entry {proof.seq}"]
+    said += _damage_lines(verdict)
+    if not verdict.is_judged:
+        return said
     if not verdict.known:
         return [*said, "This library's ledger has no such entry: the list, or the ledger, is another."]
-    if verdict.broken is not None:
-        said.append(f"The ledger itself is not whole from entry {verdict.broken} on; see 'intake check'.")
     said += [f"The list says otherwise than the ledger of its day: {one}." for one in verdict.wrong]
     if not verdict.wrong:
         said.append("Its count and totals are those of the ledger at that entry.")
     said += row_lines(verdict.rows)
-    said.append("The library still agrees with it." if verdict.agrees and not verdict.changed else "Changed since:")
+    if verdict.broken is not None:
+        said.append("It was not compared with the library of today.")
+    else:
+        is_same = verdict.agrees and not verdict.changed
+        by = "ledger" if verdict.damage else "library"
+        said.append(f"The {by} still agrees with it." if is_same else "Changed since:")
     said += [f"  {one.copy}  {one.title}: {one.what} ({_entries(one.entries)})" for one in verdict.changed[:shown]]
     if shown is not None and len(verdict.changed) > shown:
         said.append(f"  … and {counted(len(verdict.changed) - shown, 'more copy', 'more copies')}; --all shows them")
     return [*said, *(f"  photograph {sha256} is {what}" for sha256, what in verdict.pictures)]
+
+
+def _damage_lines(verdict: ProofCheck) -> Iterator[str]:
+    if verdict.broken is not None:
+        yield f"The ledger itself is not whole from entry {verdict.broken} on; see 'intake check'."
+    if verdict.damage:
+        more = f", and {len(verdict.damage) - 1} more" if len(verdict.damage) > 1 else ""
+        yield f"The library is not as its ledger left it; run 'intake check': {finding_words(verdict.damage[0])}{more}."
+    if not verdict.is_judged:
+        yield "The list is not judged by it."
+    elif verdict.damage:
+        yield "The list is judged by the ledger alone, not by the library's tables."
 
 
 def _entries(seqs: tuple[int, ...]) -> str:

@@ -12,11 +12,9 @@ from pathlib import Path
 
 from intake.edges.exchange.text_table import plain_text
 from intake.edges.sheets import read_csv
-from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words
 from intake.flow.papers.proofs import ProofRecords
-from intake.model.changes import Change
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Edition
 from intake.model.valuations import Valuation
 from intake.units.counts import counted
 
@@ -77,19 +75,14 @@ def read_rows(path: Path) -> tuple[Row, ...] | None:
     return tuple(row.cells for row in table.rows) if COPY_COLUMN in table.header else None
 
 
-def check_rows(
-    reader: LibraryReader, rows: Iterable[Row], then: ProofRecords, listed: set[str], values: Mapping[str, Valuation],
-    later: Iterable[Change],
-) -> RowCheck:  # fmt: skip
+def check_rows(rows: Iterable[Row], then: ProofRecords, listed: set[str], values: Mapping[str, Valuation]) -> RowCheck:
     """Compare rows with the records of their day.
 
     Args:
-        reader: of the library as it is.
         rows: of the list.
         then: the records as they were.
         listed: the copies that it was of.
         values: what they were worth, by copy.
-        later: every change since, oldest first.
     """
     by_copy: dict[str, Row] = {}
     found: list[RowDifference] = []
@@ -104,10 +97,9 @@ def check_rows(
         by_copy[number] = row
     found += [RowDifference(copy, RowProblem.NO_ROW) for copy in sorted(listed - by_copy.keys())]
     printed = {copy: row for copy, row in by_copy.items() if copy in listed}
-    editions = _editions(reader, [then.copies[copy] for copy in printed], later)
     converted = 0
     for copy, row in printed.items():
-        found += _title(copy, row, editions.get(then.copies[copy].edition_id))
+        found += _title(copy, row, then.editions.get(then.copies[copy].edition_id))
         converted += _is_converted(row, values.get(copy))
         found += _amount(copy, row, values.get(copy))
     return RowCheck(len(by_copy), tuple(found), converted)
@@ -115,15 +107,6 @@ def check_rows(
 
 def _is_copy(number: str) -> bool:
     return number[:1] == "A" and number[1:2].isdigit()
-
-
-def _editions(reader: LibraryReader, copies: Iterable[Copy], later: Iterable[Change]) -> dict[int | str, Edition]:
-    """Return the editions as they were before the later changes."""
-    editions = dict(reader.get_many(Edition, {copy.edition_id for copy in copies}))
-    for change in reversed(list(later)):
-        if isinstance(change.before, Edition):
-            editions[change.before.id] = change.before
-    return editions
 
 
 def _title(copy: str, row: Row, edition: Edition | None) -> Iterator[RowDifference]:

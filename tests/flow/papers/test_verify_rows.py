@@ -1,7 +1,9 @@
 """The rows of a printed list against the ledger of its day: each cell that is proved, altered in the file alone."""
 
 import csv
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -95,3 +97,54 @@ def test_rows_that_were_not_compared_are_told(priced: Library, tmp_path: Path) -
     write(priced, registry.INVENTORY, path)
     assert read_rows(path) is None
     assert any("rows were not compared" in line for line in verify_list.result_lines(check(priced, path)))
+
+
+FORGED = "UPDATE edition SET title = 'Forged'", "UPDATE valuation SET amount = '1.00'", "DELETE FROM valuation"
+
+
+@pytest.mark.parametrize("statement", FORGED)
+def test_an_altered_table_is_said_of_the_library_and_a_true_list_stays_true(
+    priced: Library, tmp_path: Path, statement: str
+) -> None:
+    path = tmp_path / "inventory.csv"
+    write(priced, registry.INVENTORY, path)
+    alter(priced, statement)
+    found = check(priced, path)
+    assert (found.is_judged, found.is_true, found.sound) == (True, True, False)
+    assert found.damage
+    lines = verify_list.result_lines(found)
+    assert not any("were altered" in line for line in lines)
+    assert any("not as its ledger left it" in line for line in lines)
+    rewrite(path, lambda rows: valued(rows).update(Title="Forged"))
+    assert not check(priced, path).is_true
+
+
+def test_a_list_is_judged_by_the_entries_up_to_its_own_and_by_no_others(priced: Library, tmp_path: Path) -> None:
+    path = tmp_path / "inventory.csv"
+    write(priced, registry.INVENTORY, path)
+    figure = Figure(amount=Decimal(700), currency="EUR", on=TODAY, basis=Basis.AGREED)
+    value_copies.value_copy(priced, "5", figure, station="test", today=TODAY)
+    alter(priced, "UPDATE ledger_change SET after = '{' WHERE seq = (SELECT max(seq) FROM ledger)")
+    later = check(priced, path)
+    assert (later.is_judged, later.is_true, later.sound) == (True, True, False)
+    alter(priced, "UPDATE ledger_change SET after = replace(after, 'Gulls', 'Terns')")
+    earlier = check(priced, path)
+    assert (earlier.is_judged, earlier.sound) == (False, False)
+    assert earlier.rows is None
+
+
+def test_a_ledger_that_was_cut_judges_no_list_that_is_younger(priced: Library, tmp_path: Path) -> None:
+    path = tmp_path / "inventory.csv"
+    write(priced, registry.INVENTORY, path)
+    seq = verify_list.find_proof(path).seq
+    alter(priced, f"DELETE FROM ledger_change WHERE seq >= {seq}", f"DELETE FROM ledger WHERE seq >= {seq}")  # noqa: S608 - a number
+    found = check(priced, path)
+    assert (found.known, found.is_judged, found.is_true) == (False, False, False)
+
+
+def alter(library: Library, *statements: str) -> None:
+    """Alter the database as another program would: with Python's sqlite3 alone."""
+    with closing(sqlite3.connect(library.folder / "library.sqlite3")) as connection:
+        for statement in statements:
+            connection.execute(statement)
+        connection.commit()

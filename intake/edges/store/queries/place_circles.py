@@ -1,4 +1,4 @@
-"""Whether a place is inside itself: a walk up to its room has no end then, and a walk down from the rooms passes it over.
+"""Whether a place is inside itself: a walk up to its room has no end then, and a walk down passes it over.
 
 The program refuses to make such a circle; a hand that edits with another tool does not. Places are few, so that all are
 looked at.

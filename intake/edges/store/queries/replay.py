@@ -4,6 +4,7 @@ Two streams in the order of the keys, the changes of the ledger and the rows of 
 the memory this takes does not grow with the library.
 """
 
+import json
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -13,10 +14,12 @@ from sqlalchemy import Row, Text, cast, column, select
 from sqlalchemy import table as bare_table
 
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.row_forms import Cells, RowForm
-from intake.edges.store.rows import KINDS, table_name
+from intake.edges.store.row_forms import UNREADABLE, Cells, RowForm
+from intake.edges.store.rows import CHECK, KINDS, RecordType, from_plain, table_name
 from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import TABLES
+from intake.errors import StoreError
+from intake.model.changes import Record
 from intake.model.findings import FindingKind, LibraryFinding
 
 AT_ONCE = 1000
@@ -50,13 +53,16 @@ class Story:
     contradicting: int | None
 
 
-def replay(reader: LibraryReader, broken: int | None, count: ReplayCount) -> Iterator[LibraryFinding]:
+def replay(
+    reader: LibraryReader, broken: int | None, count: ReplayCount, kinds: Iterable[type[Record]] = tuple(TABLES)
+) -> Iterator[LibraryFinding]:
     """Yield where a table is not as the ledger left it.
 
     Args:
         reader: of the library.
         broken: the first entry of the ledger that is not sound; None where all are.
         count: gets the number of rows.
+        kinds: whose tables are compared.
     """
     with undecoded(reader.connection):
         for name in reader.connection.scalars(select(CHANGES.c.record_table).distinct()):
@@ -65,7 +71,7 @@ def replay(reader: LibraryReader, broken: int | None, count: ReplayCount) -> Ite
                 yield LibraryFinding(
                     FindingKind.HISTORY_CONTRADICTS, key=str(name), last_good=_before(broken), detail=detail
                 )
-        for kind in TABLES:
+        for kind in kinds:
             yield from _compare(reader, RowForm.of(kind), broken, count)
 
 
@@ -103,6 +109,35 @@ def _rows(reader: LibraryReader, form: RowForm) -> Iterable[Row[Any]]:
     """Return the rows of a table as they are stored, by the text of the key."""
     statement = select(*form.rows.c).order_by(cast(form.rows.c[form.key], Text))
     return reader.connection.execute(statement.execution_options(yield_per=AT_ONCE))
+
+
+def records_told(reader: LibraryReader, kind: type[RecordType], seq: int | None = None) -> Iterator[RecordType]:
+    """Yield the records of a kind as the ledger left them with an entry; no table of records is asked.
+
+    Args:
+        reader: of the library.
+        kind: of the records.
+        seq: the number of the entry; None for the latest.
+
+    Raises:
+        StoreError: what the ledger tells of one cannot be read.
+    """
+    changes, name = CHANGES.c, str(TABLES[kind].name)
+    statement = select(changes.record_key, changes.after).where(changes.record_table == name)
+    if seq is not None:
+        statement = statement.where(changes.seq <= seq)
+    statement = statement.order_by(changes.record_key, changes.seq, changes.nth)
+    with undecoded(reader.connection):
+        rows = reader.connection.execute(statement.execution_options(yield_per=AT_ONCE))
+        for key, group in groupby(rows, key=lambda row: row[0]):
+            *_, (_, after) = group
+            if after is None:
+                continue
+            try:
+                yield from_plain(kind, json.loads(after))
+            except UNREADABLE as error:
+                why = "cannot be read as the ledger tells it"
+                raise StoreError(f"{name.replace('_', ' ')} {key!s:.60}", why, CHECK) from error
 
 
 def stories(reader: LibraryReader, form: RowForm, broken: int | None) -> Iterator[Story]:
