@@ -91,6 +91,13 @@ class CommandContext:
             if archive is not None:
                 self.say(f"Wrote the daily backup {archive}.")
 
+    def say_end_caution(self, library: Library) -> None:
+        """Say aside, before a file is written, where the end of the ledger was cut off or altered."""
+        from intake.flow.safekeeping.before_papers import end_caution  # noqa: PLC0415 - most commands do without
+
+        if caution := end_caution(library):
+            say_aside(caution)
+
     def decoders(self) -> tuple[Decoder, ...]:
         """Return the decoders that are installed; say once what is missing and how to install it."""
         missing = startup.missing_decoder()

@@ -24,6 +24,7 @@ def export_all(context: CommandContext, folder: Path) -> None:
     The ledger and the pictures are not among them: 'intake backup' and a copy of the library's folder keep those.
     """
     with context.library() as library:
+        context.say_end_caution(library)
         written = export_everything(library, folder)
     _show_rows(context, "wrote", written.rows)
     left_out = f" and {counted(written.pictures, 'record')} of pictures" if written.pictures else ""

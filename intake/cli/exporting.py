@@ -44,6 +44,7 @@ def export_copies(context: CommandContext, file: Path, format_: str | None) -> N
 
 def _export(context: CommandContext, kind: ExportKind, file: Path, format_: str | None) -> None:
     with context.library() as library:
+        context.say_end_caution(library)
         result = export_records(library, kind, file, format_=format_, today=startup.today())
     for line in export_lines(result.remarks):
         context.say(f"{file.name}: {line}")

@@ -6,8 +6,9 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, pass_context
 from intake.flow.lookup.find_lines import find_anything
 from intake.flow.lookup.reason_words import reasons_words
-from intake.flow.lookup.status import library_status
+from intake.flow.lookup.status import LibraryStatus, library_status
 from intake.flow.safekeeping import backups
+from intake.flow.safekeeping.before_papers import refuse_end
 from intake.units.counts import noun
 
 
@@ -37,9 +38,18 @@ def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> 
 @click.command("status")
 @pass_context
 def status_command(context: CommandContext) -> None:
-    """Show how far the work is: editions, copies and boxes by state, and the query pile."""
-    with context.library() as library, library.reading() as records:
-        status = library_status(records)
+    """Show how far the work is: editions, copies and boxes by state, and the query pile.
+
+    Leaves with status 1 where the ledger was cut off or altered at its end.
+    """
+    with context.library() as library:
+        with library.reading() as records:
+            status = library_status(records)
+        _show_status(context, status)
+        refuse_end(library)
+
+
+def _show_status(context: CommandContext, status: LibraryStatus) -> None:
     counts = status.counts
     context.say(f"Library {context.settings.library}")
     lines = [

@@ -44,6 +44,8 @@ def paper_command(paper: Paper[Any], name: str | None = None) -> click.Command:
     def run(context: CommandContext, /, path: Path, **given: Any) -> None:
         options = chosen_options(paper, given)
         with context.library() as library:
+            if not paper.is_acted_on:  # else it is refused
+                context.say_end_caution(library)
             try:
                 rendered = print_paper(
                     library, paper, options, path, on=startup.today(), station=context.settings.station

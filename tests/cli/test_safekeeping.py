@@ -176,3 +176,63 @@ def test_a_backup_of_a_damaged_library_is_written_and_leaves_with_status_1(
     assert "Lost, for the ledger does not have them: 2 records" in words
     archive = str(tmp_path / "good.zip")
     assert told(capsys, "restore", archive, "--to", str(tmp_path / "other"), "--accept-loss")[0] == 2
+
+
+def add_a_copy(folder: Path, tmp_path: Path) -> None:
+    for kind, text in (("editions", "key,title\nF1,Invented flora\n"), ("copies", "box,key\n1,F1\n")):
+        lists = tmp_path / f"more-{kind}.csv"
+        lists.write_text(text, encoding="utf-8")
+        assert run(["--library", str(folder), "import", kind, str(lists)]) == 0
+
+
+CUT_OFF = ("DELETE FROM ledger_change WHERE seq = 3", "DELETE FROM ledger WHERE seq = 3")
+ENDS = {
+    "emptied, without a note": ("DELETE FROM ledger_change", "DELETE FROM ledger"),
+    "cut off": CUT_OFF,
+    "altered": ("UPDATE ledger SET station = 'another' WHERE seq = 3",),
+    "an entry cut off, its change left": CUT_OFF[1:],
+}
+
+
+@pytest.mark.parametrize("end", ENDS)
+def test_what_is_made_of_a_ledger_that_was_cut_says_so_or_is_not_made(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], end: str
+) -> None:
+    add_a_copy(folder, tmp_path)
+    assert told(capsys, "--library", str(folder), "status")[0] == 0
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        for statement in ENDS[end]:
+            connection.execute(statement)
+        connection.commit()
+    if end.endswith("without a note"):
+        (folder / ".last-entry").unlink()
+    inventory, labels = tmp_path / "inventory.csv", tmp_path / "labels.pdf"
+    status, words = told(capsys, "--library", str(folder), "print", "inventory", "-o", str(inventory))
+    assert (status, inventory.exists()) == (1, False)
+    assert "is not whole" in words
+    assert "run 'intake check'" in words
+    status, words = told(capsys, "--library", str(folder), "print", "box-labels", "1", "-o", str(labels))
+    assert (status, labels.exists()) == (0, True)
+    assert "Caution: the library is not whole" in words
+    for what, name in (("editions", "e.csv"), ("copies", "c.csv"), ("everything", "all")):
+        status, words = told(capsys, "--library", str(folder), "export", what, str(tmp_path / name))
+        assert status == 0
+        assert "Caution: the library is not whole" in words
+    status, words = told(capsys, "--library", str(folder), "status")
+    assert (status, "is not whole" in words) == (1, True)
+
+
+def test_no_paper_that_others_act_on_is_made_of_a_record_that_is_not_as_the_ledger_left_it(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    add_a_copy(folder, tmp_path)
+    out = tmp_path / "inventory.csv"
+    assert told(capsys, "--library", str(folder), "print", "inventory", "-o", str(out))[0] == 0
+    out.unlink()
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        connection.execute("UPDATE edition SET year = -5 WHERE title = 'Invented flora'")
+        connection.commit()
+    status, words = told(capsys, "--library", str(folder), "print", "inventory", "-o", str(out))
+    assert (status, out.exists()) == (1, False)
+    assert "is not whole (edition " in words
+    assert "year is -5" in words

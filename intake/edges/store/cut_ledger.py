@@ -7,7 +7,8 @@ records beside a ledger without an entry.
 
 from collections.abc import Iterable, Iterator
 
-from intake.edges.store.queries.chain_check import digest_of_entry, ledger_end
+from intake.edges.store.queries.chain_check import digest_of_entry, is_end_sound, ledger_end
+from intake.edges.store.queries.replay import has_records
 from intake.edges.store.reader import LibraryReader
 from intake.model.findings import FindingKind, LibraryFinding
 
@@ -17,6 +18,8 @@ def check_against_notes(reader: LibraryReader) -> Iterator[LibraryFinding]:
     (last, noted), end = reader.notes, ledger_end(reader)
     if last is not None and end.seq < last.seq:
         yield _cut(end.seq, f"it ends at entry {end.seq}, and entry {last.seq} was written")
+    elif last is not None and last.seq and digest_of_entry(reader, last.seq) != last.digest:
+        yield _cut(0, f"entry {last.seq} is another than the one that was written")
     if noted is None or not noted.entries:
         return
     what = f"the backup {noted.file} of {noted.made:%Y-%m-%d} has entry {noted.entries}"
@@ -24,6 +27,24 @@ def check_against_notes(reader: LibraryReader) -> Iterator[LibraryFinding]:
         yield _cut(end.seq, f"it ends at entry {end.seq}, and {what}")
     elif digest_of_entry(reader, noted.entries) != noted.head:
         yield _cut(0, f"{what}, which is another here")
+
+
+def end_fault(reader: LibraryReader) -> LibraryFinding | None:
+    """Return whether the ledger was cut, emptied or altered at its end, as far as that is known without reading it.
+
+    Every paper and export can ask this; `intake check` reads all.
+
+    Args:
+        reader: opened with the notes of its folder.
+    """
+    for finding in check_against_notes(reader):
+        return finding
+    end = ledger_end(reader)
+    if not end.seq and has_records(reader):
+        return _cut(0, "it has no entry, and the tables have records")
+    if not is_end_sound(reader):
+        return LibraryFinding(FindingKind.ENTRY_BROKEN, "ledger", str(end.seq), last_good=max(end.seq - 1, 0))
+    return None
 
 
 def check_against_tables(found: Iterable[LibraryFinding], entries: int) -> Iterator[LibraryFinding]:

@@ -100,17 +100,18 @@ class Library:
             self._turns.tidy()
 
     @contextmanager
-    def reading(self, *, damaged: bool = False) -> Iterator[LibraryReader]:
+    def reading(self, *, damaged: bool = False, noted: bool = False) -> Iterator[LibraryReader]:
         """Open the library as it is at one moment; writing by others goes on unseen.
 
         Args:
             damaged: read it also where a record refers to one that is not there, as who checks or copies it does.
+            noted: read what its folder notes of the ledger too, as for `damaged`, to compare its end with that.
 
         Raises:
             StoreError: it cannot be read, is not there any more, or a record refers to one that is not there.
         """
         refuse_gone(self.folder / DATABASE, self._identity)
-        notes = read_notes(self.folder) if damaged else NO_NOTES
+        notes = read_notes(self.folder) if damaged or noted else NO_NOTES
         with worded(self.folder), self._engine.connect() as connection, connection.begin() as snapshot:
             try:
                 reader = LibraryReader(connection, notes)

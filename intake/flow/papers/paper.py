@@ -133,6 +133,8 @@ class Paper(Generic[Content]):
         lay_out: sets that on pages.
         tabulate: sets that in a table; None where it has no such format.
         to_record: what the library is to remember once the paper is printed.
+        is_acted_on: whether an insurer, a carrier or an office acts on it, so that none is made of a library that is
+            not as its ledger left it.
     """
 
     name: str
@@ -146,6 +148,7 @@ class Paper(Generic[Content]):
     lay_out: Callable[[Content, PaperOptions], PaperPages]
     tabulate: Callable[[Content, PaperOptions], PaperTable] | None = None
     to_record: Callable[[Content], PrintRecord | None] = nothing_to_record
+    is_acted_on: bool = False
 
     @property
     def is_remembered(self) -> bool:

@@ -13,6 +13,7 @@ from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers.options import PaperOptions, missing
 from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
+from intake.flow.safekeeping.before_papers import refuse_not_whole
 from intake.model.changes import Action
 from intake.model.pages import PrintReport
 from intake.units.counts import counted
@@ -53,11 +54,14 @@ def render(
 
     Raises:
         RefusedError: there is nothing to print, or no such box, copy, shelf or consignment.
+        StoreError: the library is not as its ledger left it, and others act on the paper.
         UsageError: the paper cannot be a file of this kind, or an option is missing or does not fit.
     """
     for option in missing(paper.options, options):
         raise UsageError(paper.title, f"cannot be made without: {option.label}", "fill it in")
-    with library.reading() as reader:
+    with library.reading(noted=paper.is_acted_on) as reader:
+        if paper.is_acted_on:
+            refuse_not_whole(library, reader)
         content = paper.gather(PaperSource(library, reader, on, form), options)
     return draw(paper, content, options, form)
 

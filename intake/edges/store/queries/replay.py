@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Row, Text, cast, column, select
+from sqlalchemy import Row, Text, cast, column, literal, select
 from sqlalchemy import table as bare_table
 
 from intake.edges.store.reader import LibraryReader
@@ -109,6 +109,12 @@ def _rows(reader: LibraryReader, form: RowForm) -> Iterable[Row[Any]]:
     """Return the rows of a table as they are stored, by the text of the key."""
     statement = select(*form.rows.c).order_by(cast(form.rows.c[form.key], Text))
     return reader.connection.execute(statement.execution_options(yield_per=AT_ONCE))
+
+
+def has_records(reader: LibraryReader) -> bool:
+    """Tell whether any table of records has a row."""
+    tables = (RowForm.of(kind).rows for kind in TABLES)
+    return any(reader.connection.execute(select(literal(1)).select_from(table).limit(1)).first() for table in tables)
 
 
 def records_told(reader: LibraryReader, kind: type[RecordType], seq: int | None = None) -> Iterator[RecordType]:
