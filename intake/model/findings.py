@@ -43,6 +43,8 @@ class FindingKind(StrEnum):
     """A number that somebody gave and took back can be given again."""
     NUMBERS_SKIPPED = "numbers skipped"
     """Numbers between the last one in the ledger and the next were given to nothing: a step was cut off."""
+    MADE_WITH_LOSS = "made with a loss"
+    """It was made from a ledger that had lost entries, which an archive has."""
     OPEN_TO_OTHERS = "open to other users"
     """The folder or its database may be read by other users of this machine."""
 
@@ -56,6 +58,7 @@ _NOTES = (
     FindingKind.STRAY_FILE,
     FindingKind.NUMBER_FREE_AGAIN,
     FindingKind.NUMBERS_SKIPPED,
+    FindingKind.MADE_WITH_LOSS,
     FindingKind.OPEN_TO_OTHERS,
 )
 

@@ -3,6 +3,7 @@
     backups/schedule.json    {"keep": 14}
     backups/last.json        {"made": "2026-05-01T09:30:00.000000+00:00", "file": "…", "entries": 147, "head": "…"}
     backups/not-whole.json   the same, of the last archive of a library that was not whole
+    backups/more.json         the same, of an archive that has more than this library, which was made with a loss
     backups/2026-05-01.zip   the archive of a day's first change
     backups/2026-05-01-not-whole.zip   the same, of a library that was not whole
 
@@ -24,6 +25,7 @@ BACKUPS = "backups"
 DAILY = re.compile(r"\d{4}-\d{2}-\d{2}\.zip")
 DAILY_NOT_WHOLE = re.compile(r"\d{4}-\d{2}-\d{2}-not-whole\.zip")
 _LAST = {True: "last.json", False: "not-whole.json"}
+MORE = "more.json"
 MOST_KEPT = 1000
 
 
@@ -72,8 +74,17 @@ def last_backup(folder: Path, *, whole: bool = True) -> BackupNote | None:
         folder: of the library.
         whole: of the library while it was whole; else the last one of it while it was not.
     """
+    return _note(folder, _LAST[whole])
+
+
+def archive_with_more(folder: Path) -> BackupNote | None:
+    """Return the archive that has entries which a library lacks, for it was made with a loss; None for any other."""
+    return _note(folder, MORE)
+
+
+def _note(folder: Path, name: str) -> BackupNote | None:
     try:
-        plain = json.loads((folder / BACKUPS / _LAST[whole]).read_bytes())
+        plain = json.loads((folder / BACKUPS / name).read_bytes())
         made = datetime.fromisoformat(plain["made"])
         note = BackupNote(made, str(plain["file"]), int(plain["entries"]), str(plain["head"]))
     except (OSError, ValueError, TypeError, LookupError):
@@ -83,8 +94,17 @@ def last_backup(folder: Path, *, whole: bool = True) -> BackupNote | None:
 
 def note_backup(folder: Path, note: BackupNote, *, whole: bool = True) -> None:
     """Note an archive, of a library that was whole or not; where it may only be read, nothing is noted."""
+    _keep(folder, _LAST[whole], note)
+
+
+def note_archive_with_more(folder: Path, note: BackupNote) -> None:
+    """Note an archive that has entries which a library lacks; see `archive_with_more`."""
+    _keep(folder, MORE, note)
+
+
+def _keep(folder: Path, name: str, note: BackupNote) -> None:
     with suppress(OSError):
-        _save(folder / BACKUPS / _LAST[whole], {**asdict(note), "made": note.made.isoformat()})
+        _save(folder / BACKUPS / name, {**asdict(note), "made": note.made.isoformat()})
 
 
 def daily_file(folder: Path, day: date, *, whole: bool = True) -> Path:

@@ -28,7 +28,7 @@ from intake.edges.store.backup_notes import archive_way, latest_archive, way_wit
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
 from intake.edges.store.cut_ledger import check_against_notes
 from intake.edges.store.faults import worded
-from intake.edges.store.folder_notes import read_notes
+from intake.edges.store.folder_notes import FolderNotes, read_notes
 from intake.edges.store.migrate import DATABASE, migrate
 from intake.edges.store.opening import prepare_folder
 from intake.edges.store.picture_check import refuse_unreadable
@@ -59,6 +59,7 @@ class RebuiltLibrary:
         missing: SHA-256 of the pictures that are recorded and could be found nowhere.
         archive: the archive that was looked in; None for none.
         archive_fault: why it could not be; "" where it could.
+        has_backup: whether it has all entries of the last backup that the damaged library notes.
     """
 
     entries: int
@@ -71,6 +72,7 @@ class RebuiltLibrary:
     missing: tuple[str, ...]
     archive: Path | None
     archive_fault: str
+    has_backup: bool
 
 
 def rebuild(
@@ -115,6 +117,8 @@ def rebuild(
                     beside = beside_ledger(opened, connection)
                     if not accept_loss:
                         _refuse_loss(damaged, LibraryReader(connection, notes), beside)
+                    noted = LibraryReader(connection, FolderNotes(backup=notes.backup))
+                    has_backup = not list(check_against_notes(noted))
                     recorded = set(connection.scalars(select(TABLES[Picture].c.sha256)))
             use_wal(part / DATABASE)
         copied, left_out = _copy_pictures(damaged, part)
@@ -133,6 +137,7 @@ def rebuild(
             missing,
             archive,
             fault,
+            has_backup,
         )
     except OSError as error:
         why = f"cannot be made ({error.strerror or error})"

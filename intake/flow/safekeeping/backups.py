@@ -9,11 +9,13 @@ from intake.edges.store.archive_writing import ArchiveResult, write_archive
 from intake.edges.store.backup_notes import (
     BACKUPS,
     BackupNote,
+    archive_with_more,
     daily_file,
     drop_oldest,
     keep_daily,
     kept_daily,
     last_backup,
+    note_archive_with_more,
     note_backup,
 )
 from intake.edges.store.library import Library
@@ -51,11 +53,13 @@ class BackupState:
         last: the archive that was written last of the library while it was whole; None for none.
         not_whole: the last one of it while it was not whole; None for none.
         keep: how many daily archives are kept; 0 where none is written.
+        more: an archive with entries that the library lacks, for it was made with a loss; None for none.
     """
 
     last: BackupNote | None
     not_whole: BackupNote | None
     keep: int
+    more: BackupNote | None = None
 
 
 def back_up(library: Library, file: Path, now: datetime) -> ArchiveResult:
@@ -113,7 +117,8 @@ def restore(
 ) -> RestoredLibrary:
     """Make a library from an archive, or from the ledger of a damaged library; see `restore_archive` and `rebuild`.
 
-    What was made from a ledger knows the last backup of the damaged library.
+    What was made from a ledger knows the last backup of the damaged library; where that has entries which the ledger
+    lacks, as an archive that has more.
 
     Args:
         source: the archive, or the folder of the damaged library.
@@ -124,9 +129,13 @@ def restore(
     """
     if source.is_dir():
         made = rebuild(source, folder, now, accept_loss=accept_loss, pictures_from=pictures_from)
-        last = last_backup(source)
-        if last is not None and last.entries <= made.entries:
+        last, more = last_backup(source), archive_with_more(source)
+        if last is not None and made.has_backup:
             note_backup(folder, last)
+        elif last is not None:
+            more = last
+        if more is not None:
+            note_archive_with_more(folder, more)
         return RestoredLibrary(made.entries, made.head, made.pictures, made)
     manifest = restore_archive(source, folder, now)
     pictures = len(manifest.files) - len(manifest.tables)
@@ -135,7 +144,9 @@ def restore(
 
 def backup_state(folder: Path) -> BackupState:
     """Return how the library in a folder is backed up."""
-    return BackupState(last_backup(folder), last_backup(folder, whole=False), kept_daily(folder))
+    return BackupState(
+        last_backup(folder), last_backup(folder, whole=False), kept_daily(folder), archive_with_more(folder)
+    )
 
 
 def backup_words(state: BackupState, entries: int, now: datetime, *, with_place: bool = True) -> str:
@@ -148,9 +159,12 @@ def backup_words(state: BackupState, entries: int, now: datetime, *, with_place:
         with_place: name the archive, for a person at the machine where it is.
     """
     daily = f"A daily one is kept in its folder '{BACKUPS}' ({counted(state.keep, 'day')})." if state.keep else ""
-    other = _not_whole_words(state, with_place=with_place)
+    other = " ".join(
+        filter(None, [_more_words(state, with_place=with_place), _not_whole_words(state, with_place=with_place)])
+    )
     if state.last is None:
-        return " ".join(filter(None, ["There is no backup yet of the whole library." if other else NONE, other, daily]))
+        none = "There is no backup yet of the whole library." if state.not_whole else NONE
+        return " ".join(filter(None, [none, other, daily]))
     days = (now.date() - state.last.made.date()).days
     age = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
     since = _since(entries, state.last.entries)
@@ -168,6 +182,16 @@ def _since(entries: int, backed_up: int) -> str:
     if entries > backed_up:
         return f", {counted(entries - backed_up, 'entry', 'entries')} since"
     return ", nothing changed since"
+
+
+def _more_words(state: BackupState, *, with_place: bool) -> str:
+    note = state.more
+    if note is None:
+        return ""
+    gone = "" if Path(note.file).is_file() else " (it is not there now)"
+    place = f" {note.file}{gone}" if with_place else ""
+    has = f"the archive{place} of {note.made:%Y-%m-%d} has its entries up to {note.entries}"
+    return f"This library was made with a loss: {has}; keep it."
 
 
 def _not_whole_words(state: BackupState, *, with_place: bool) -> str:

@@ -9,6 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 
+from intake.edges.store.backup_notes import archive_with_more
 from intake.edges.store.cut_ledger import check_against_notes, check_against_tables
 from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount, check_modes, check_pictures
@@ -87,6 +88,9 @@ def _all_findings(
     yield from _without_pictures(records, rows)
     yield from guarded(lambda: check_pictures(library.folder, records, files))
     yield from check_modes(library.folder)
+    if (more := archive_with_more(library.folder)) is not None:
+        detail = f"the archive {more.file} of {more.made:%Y-%m-%d} has its entries up to {more.entries}"
+        yield LibraryFinding(FindingKind.MADE_WITH_LOSS, detail=detail)
 
 
 def check_without_pictures(records: LibraryReader) -> list[LibraryFinding]:

@@ -33,6 +33,7 @@ _WORDS = {
     FindingKind.STRAY_FILE: "is a file without a record: its picture was taken back, or a step was cut off",
     FindingKind.NUMBER_FREE_AGAIN: "a number that was taken back can be given again",
     FindingKind.NUMBERS_SKIPPED: "numbers were passed over: a step was cut off, or the counter was raised",
+    FindingKind.MADE_WITH_LOSS: "the library was made with a loss",
     FindingKind.OPEN_TO_OTHERS: "may be read by other users of this machine; 'chmod -R go= FOLDER' closes it",
 }
 

@@ -105,6 +105,27 @@ def test_an_emptied_ledger_is_found_without_a_backup_and_the_loss_is_named(folde
     assert len(rebuilt.beside.unknown) == rows
 
 
+@pytest.mark.parametrize("statements", [EMPTIED, CUT])
+def test_a_library_made_with_a_loss_goes_on_naming_the_archive_that_has_more(
+    folder: Path, tmp_path: Path, statements: tuple[str, ...]
+) -> None:
+    archive = backed_up(folder, tmp_path / "books.zip")
+    entries = checked(folder).entries
+    damage(folder, *statements)
+    restore(folder, tmp_path / "new", LATER, accept_loss=True)
+    backed_up(tmp_path / "new", tmp_path / "later.zip")  # the other stays the one that has more
+    restore(tmp_path / "new", tmp_path / "again", LATER)
+    for made_anew in (tmp_path / "new", tmp_path / "again"):
+        report = checked(made_anew)
+        assert report.is_sound
+        assert any(finding.kind is FindingKind.MADE_WITH_LOSS for finding in report.findings)
+        assert any(f"{archive} " in line and f"up to {entries}" in line for line in report_lines(report))
+        words = backup_words(backup_state(made_anew), report.entries, LATER)
+        assert f"made with a loss: the archive {archive} " in words
+        assert str(archive) not in backup_words(backup_state(made_anew), report.entries, LATER, with_place=False)
+    assert backup_state(folder).more is None
+
+
 def test_a_cut_end_that_made_records_shows_in_the_counters(folder: Path, tmp_path: Path) -> None:
     damage(folder, "DELETE FROM ledger_change WHERE seq = 5", "DELETE FROM ledger WHERE seq = 5")
     assert checked(folder).findings[0].kind is FindingKind.LEDGER_CUT
