@@ -39,6 +39,11 @@ def say_aside(sentence: str) -> None:
     errors_console().print(sentence, style="yellow", markup=False, highlight=False, soft_wrap=True)
 
 
+def say_error(sentence: str) -> None:
+    """Print on standard error why a command cannot go on."""
+    errors_console().print(sentence, style="bold", markup=False, highlight=False, soft_wrap=True)
+
+
 @dataclass
 class CommandContext:
     """One run of one command."""

@@ -16,7 +16,7 @@ os.environ["OPENBLAS_NUM_THREADS"] = os.environ.get("OPENBLAS_NUM_THREADS", "1")
 
 from intake.cli import startup
 from intake.cli.commands import StagedGroup
-from intake.cli.context import CommandContext, errors_console
+from intake.cli.context import CommandContext, say_error
 from intake.errors import IntakeError
 
 logger = logging.getLogger(__name__)
@@ -49,22 +49,22 @@ def run(arguments: Sequence[str] | None = None) -> int:
         _show_wrong_use(error)
         return 2
     except IntakeError as error:
-        _say(str(error))
+        say_error(str(error))
         return error.exit_code
     except (click.Abort, KeyboardInterrupt):
-        _say("Stopped; everything acknowledged so far is kept.")
+        say_error("Stopped; everything acknowledged so far is kept.")
         return 130
     except BrokenPipeError:
         return 1
     except OSError as error:
-        _say(_outside(error))
+        say_error(_outside(error))
         return 1
     except MemoryError:
-        _say("The memory of this machine is used up; close other programs or work on fewer pictures at a time.")
+        say_error("The memory of this machine is used up; close other programs or work on fewer pictures at a time.")
         return 1
     except Exception:
         logger.exception("unexpected error")
-        _say(
+        say_error(
             "An unexpected error stopped the command; nothing half-done was kept. 'intake check' tells whether the "
             f"library is whole. Details are in {_report()}."
         )
@@ -77,17 +77,13 @@ def _show_wrong_use(error: click.UsageError) -> None:
         return
     command = error.ctx.command_path if error.ctx else "intake"
     message = error.format_message().rstrip(".")
-    _say(f"{message} See '{command} --help'." if message.endswith("?") else f"{message}; see '{command} --help'.")
+    say_error(f"{message} See '{command} --help'." if message.endswith("?") else f"{message}; see '{command} --help'.")
 
 
 def main() -> None:
     """Run the command and leave with its exit status."""
     startup.hush_libraries()
     sys.exit(run())
-
-
-def _say(sentence: str) -> None:
-    errors_console().print(sentence, style="bold", markup=False, highlight=False, soft_wrap=True)
 
 
 def _outside(error: OSError) -> str:

@@ -5,11 +5,11 @@ from pathlib import Path
 import click
 
 from intake.cli import startup
-from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context
+from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context, say_error
 from intake.errors import RefusedError, UsageError
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.check_library import check_library, head_of
-from intake.flow.safekeeping.finding_words import SHOWN, report_lines
+from intake.flow.safekeeping.finding_words import SHOWN, caveat, report_lines
 from intake.flow.safekeeping.remedies import remedy
 from intake.flow.safekeeping.restored_words import rebuilt_lines, written_lines
 from intake.units.counts import counted
@@ -30,9 +30,13 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
         report = check_library(library, against=against)
     for line in report_lines(report, None if show_all else SHOWN):
         context.say(line)
-    if not report.is_sound:
-        folder = context.settings.library
-        raise RefusedError(f"The library {folder}", "is not whole", remedy(folder, report))
+    if report.is_sound:
+        context.say(caveat(report))
+        return
+    folder = context.settings.library
+    say_error(str(RefusedError(f"The library {folder}", "is not whole", remedy(folder, report))))
+    context.say(caveat(report))
+    raise click.exceptions.Exit(1)
 
 
 @click.command("backup")

@@ -161,8 +161,9 @@ def total_command(context: CommandContext, currency: str, on: object, basis: str
     """Add up what all copies are worth, in one CURRENCY at the rates of one day; what is lost stands apart."""
     day = rates_day_of(on)
     with context.library() as library, library.reading() as records:
-        added = value_copies.worth(records, currency, on=day, basis=Basis(basis) if basis else None)
-    for line in total_lines(added, limit=limit):
+        only = Basis(basis) if basis else None
+        added = value_copies.worth(records, currency, on=day, basis=only)
+    for line in total_lines(added, limit=limit, basis=only):
         context.say(line)
     for notice in rate_flow.notices_of(added.missing):
         context.say(notice, style="yellow")

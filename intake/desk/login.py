@@ -8,11 +8,13 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from intake.desk.approvals import ApprovalState
 from intake.desk.desk_startup import THIS_MACHINE, qr_rows
 from intake.desk.pairing import code_words
-from intake.desk.rendering import back_to, fields_of, page, pages, refusal, text_of
+from intake.desk.rendering import back_to, fields_of, page, pages, refusal, status_of, text_of
 from intake.desk.request_state import Desk, address_of, desk_of, session_of
 from intake.desk.sessions import LONGEST_NAME, DeskSession
-from intake.errors import RefusedError
+from intake.errors import IntakeError, RefusedError, UsageError
 
+LONGEST_CODE = 20
+"""Characters of a code that was typed which the form shows again."""
 COOKIE_LASTS_S = 400 * 24 * 3600
 """As long as browsers keep a cookie: the desk ends the session, which the phone's date shall not do before."""
 APPROVAL_WORDS = {
@@ -40,22 +42,34 @@ def enter(request: Request) -> Response:
 
 def pair_form(request: Request) -> Response:
     """Ask a phone for its code; the address that the laptop shows as a symbol contains it."""
-    code = text_of(request.query_params.get("code", ""))[:20]
-    signed_out = "out" in request.query_params
-    secure = desk_of(request).endpoint.secure
-    form = pages.get_template("pair.html")
-    return HTMLResponse(form.render(code=code, longest=LONGEST_NAME, signed_out=signed_out, secure=secure))
+    return _pair_form(request, code=text_of(request.query_params.get("code", "")))
+
+
+def _pair_form(request: Request, *, code: str, name: str = "", refused: IntakeError | None = None) -> Response:
+    """Show the form, with what was typed and why it did not do where it was refused."""
+    form = pages.get_template("pair.html").render(
+        code=code[:LONGEST_CODE],
+        name=name[:LONGEST_NAME],
+        refused=refused,
+        longest=LONGEST_NAME,
+        signed_out="out" in request.query_params,
+        secure=desk_of(request).endpoint.secure,
+    )
+    return HTMLResponse(form, 200 if refused is None else status_of(refused))
 
 
 def pair(request: Request) -> Response:
-    """Let a phone in by its code; the laptop is told, and told of a wrong code too."""
+    """Let a phone in by its code; the laptop is told, and told of a wrong code too. Else the form is shown again."""
     desk, fields, address = desk_of(request), fields_of(request), address_of(request)
+    code, name = fields.get("code", ""), fields.get("name", "")
     try:
-        session = desk.authenticator.pair(fields.get("code", ""), fields.get("name", ""), address)
-    except RefusedError:
+        session = desk.authenticator.pair(code, name, address)
+    except RefusedError as error:
         logger.warning("a pairing code from %s was refused", address)
         desk.hub.tell_laptop(f"a wrong pairing code came from {address}")
-        raise
+        return _pair_form(request, code=code, name=name, refused=error)
+    except UsageError as error:
+        return _pair_form(request, code=code, name=name, refused=error)
     logger.info("let in '%s' from %s", session.station, address)
     desk.hub.tell_laptop(f"{session.station} was let in")
     return admitted(desk, session, "/")

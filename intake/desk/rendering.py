@@ -92,9 +92,12 @@ def refused(request: Request, error: Exception) -> Response:
     """Answer an error of the flow."""
     if not isinstance(error, IntakeError):
         raise error
-    # A more special error than those listed has the status of what it is one of: what is refused may be sent again.
-    status = next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), 400)
-    return refusal(request, status, error.thing, error.why, error.remedy)
+    return refusal(request, status_of(error), error.thing, error.why, error.remedy)
+
+
+def status_of(error: IntakeError) -> int:
+    """Return the status of an answer to an error; a more special one has that of what it is one of."""
+    return next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), 400)
 
 
 def back_to(path: str, message: str = "", *, not_done: bool = False) -> Response:

@@ -91,6 +91,8 @@ def judge(
         "UPDATE edition SET title = X'00FF'",
         "UPDATE edition SET thickness_mm = 'thick'",
         "UPDATE box SET number = 'garbage'",
+        "UPDATE edition SET thickness_mm = -3",
+        "UPDATE edition SET mass_g = 9e999",
         "UPDATE withdrawal SET copy = X'00FF80'",
     ],
 )

@@ -236,3 +236,27 @@ def test_no_paper_that_others_act_on_is_made_of_a_record_that_is_not_as_the_ledg
     assert (status, out.exists()) == (1, False)
     assert "is not whole (edition " in words
     assert "year is -5" in words
+
+
+def test_overwritten_pages_name_both_ways_back_and_the_archive_is_the_one_that_works(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    archive = tmp_path / "books.zip"
+    assert told(capsys, "--library", str(folder), "backup", str(archive))[0] == 0
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        (size,) = connection.execute("PRAGMA page_size").fetchone()
+        roots = "SELECT rootpage FROM sqlite_master WHERE name IN ('edition', 'ledger', 'ledger_change')"
+        pages = [page for (page,) in connection.execute(roots)]
+    with (folder / DATABASE).open("r+b") as file:
+        for page in pages:
+            file.seek((page - 1) * size)
+            file.write(b"\xff" * size)
+    status, words = told(capsys, "--library", str(folder), "find", "herbal")
+    assert (status, "malformed" in words) == (1, False)
+    by_ledger, by_archive = (way.partition(";")[0].rstrip(".").split() for way in words.split("intake restore ")[1:])
+    assert (by_ledger[0], by_archive[0]) == (str(folder), str(archive))
+    status, words = told(capsys, "restore", *by_ledger)
+    assert (status, "is damaged too" in words, "malformed" in words) == (1, True, False)
+    assert told(capsys, "restore", *by_archive)[0] == 0
+    assert told(capsys, "--library", by_archive[-1], "check")[0] == 0

@@ -19,7 +19,7 @@ from intake.edges.store.queries.ledger_entries import ledger_head
 from tests.desk.conftest import Running, Station, let_in, running
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
-          "sha256": "0" * 64, "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf"}  # fmt: skip
+          "sha256": "0" * 64, "side": "front", "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf"}  # fmt: skip
 
 
 def addresses() -> Iterator[tuple[str, str]]:
@@ -47,7 +47,14 @@ def test_without_a_session_every_address_is_closed(desk: Running, method: str, p
 def test_a_browser_that_is_not_in_finds_the_way_to_pair(desk: Running) -> None:
     form = {"code": "22222222", "name": "hall"}
     wrong = httpx.post(f"{desk.base}/pair", data=form, headers={"Origin": desk.base})
-    for answer in (httpx.get(f"{desk.base}/"), httpx.get(f"{desk.base}/boxes"), wrong):
+    assert wrong.status_code == 409
+    assert 'action="/pair"' in wrong.text
+    for value in form.values():  # the form is there again, with what was typed, and says why
+        assert f'value="{value}"' in wrong.text
+    assert "This pairing code is wrong. Read it again" in wrong.text
+    long = httpx.post(f"{desk.base}/pair", data=form | {"name": "<b>" * 99}, headers={"Origin": desk.base})
+    assert (long.status_code, "<b>" in long.text, 'action="/pair"' in long.text) == (400, False, True)
+    for answer in (httpx.get(f"{desk.base}/"), httpx.get(f"{desk.base}/boxes")):
         assert re.findall(r'<a [^>]*href="([^"]+)"', answer.text) == ["/pair"]
     assert re.findall(r'<a [^>]*href="([^"]+)"', let_in(desk).get("/editions/9999").text) == ["/"]
 

@@ -167,6 +167,13 @@ def way_back(folder: Path) -> str:
     return f"keep it as it is, and make it anew from its ledger: intake restore {_quoted(folder)} --to {_new(folder)}"
 
 
+def ways_back(folder: Path) -> str:
+    """Return how to get a library back of which nobody knows yet whether its ledger is damaged too: by both ways."""
+    if latest_archive(folder) is None:
+        return way_back(folder)
+    return f"{way_back(folder)}; where that is refused, for the ledger is damaged too, {archive_way(folder)}"
+
+
 def way_with_loss(folder: Path) -> str:
     """Return how to make a library from a ledger that does not have everything, as the end of a remedy."""
     return f"intake restore {_quoted(folder)} --to {_new(folder)} --accept-loss"

@@ -13,7 +13,7 @@ from pathlib import Path
 from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
-from intake.edges.store.backup_notes import archive_way, way_back
+from intake.edges.store.backup_notes import archive_way, ways_back
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.turns import WriterNote
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, StoreError
@@ -23,13 +23,13 @@ _WHY_AND_REMEDY = {
     sqlite3.SQLITE_READONLY: ("may only be read", "make the folder and the files in it writable"),
     sqlite3.SQLITE_CANTOPEN: ("cannot be opened for writing", "make the folder and the files in it writable"),
     sqlite3.SQLITE_PERM: ("may not be opened", "ask for the right to read and write the folder"),
-    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk reports an error", "check the disk; then {way_back}"),
+    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk reports an error", "check the disk; then {ways_back}"),
     # A full disk is reported so while a file beside the database, which the log needs, is made longer.
     sqlite3.SQLITE_IOERR_SHMSIZE: (
         "cannot be used: the disk is full or reports an error, and nothing was changed",
         "make room, or check the disk, and repeat the step",
     ),
-    sqlite3.SQLITE_CORRUPT: ("is damaged", "{way_back}"),
+    sqlite3.SQLITE_CORRUPT: ("is damaged", "{ways_back}"),
     sqlite3.SQLITE_NOTADB: (
         "is not a library: library.sqlite3 is not a database",
         "name another folder; if it was a library, {archive_way}",
@@ -55,6 +55,14 @@ def _may_read(folder: Path) -> bool:
     return os.access(folder, os.R_OK | os.X_OK) and (not file.is_file() or os.access(file, os.R_OK))
 
 
+def fault_words(fault: BaseException | None) -> str:
+    """Say what a fault of the database is; a damaged page in a word that is not the database's own."""
+    code = getattr(fault, "sqlite_errorcode", sqlite3.SQLITE_OK)
+    if code & 0xFF == sqlite3.SQLITE_CORRUPT:
+        return "pages of its file are damaged"
+    return str(fault)
+
+
 def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
     """Return the error for a fault of the database of the library in a folder."""
     if isinstance(fault, sqlite3.IntegrityError):
@@ -70,10 +78,10 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
         return busy_error(folder, None)
     if code & 0xFF == sqlite3.SQLITE_CANTOPEN and not _may_read(folder):
         return StoreError(f"The library {folder}", "may not be read by this user", "ask for the right to read it")
-    default = (f"cannot be used ({fault})", "run 'intake check', which tells what is wrong and what to do")
+    default = (f"cannot be used ({fault_words(fault)})", "run 'intake check', which tells what is wrong and what to do")
     why, remedy = _WHY_AND_REMEDY.get(code, _WHY_AND_REMEDY.get(code & 0xFF, default))
     return StoreError(
-        f"The library {folder}", why, remedy.format(way_back=way_back(folder), archive_way=archive_way(folder))
+        f"The library {folder}", why, remedy.format(ways_back=ways_back(folder), archive_way=archive_way(folder))
     )
 
 

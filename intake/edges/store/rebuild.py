@@ -27,7 +27,7 @@ from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
 from intake.edges.store.cut_ledger import check_against_notes
-from intake.edges.store.faults import worded
+from intake.edges.store.faults import fault_words, worded
 from intake.edges.store.folder_notes import FolderNotes, read_notes
 from intake.edges.store.migrate import DATABASE, migrate
 from intake.edges.store.opening import prepare_folder
@@ -198,7 +198,7 @@ def _reading(damaged: Path, source: Engine) -> Iterator[Connection]:
             finally:
                 snapshot.rollback()
     except DBAPIError as error:
-        raise _damaged_ledger(damaged, str(error.orig)) from error
+        raise _damaged_ledger(damaged, fault_words(error.orig)) from error
 
 
 def _copy_ledger(damaged: Path, source: Connection, target: Connection) -> None:
@@ -209,7 +209,7 @@ def _copy_ledger(damaged: Path, source: Connection, target: Connection) -> None:
             found = source.execute(select(*rows.c).order_by(column("rowid")).execution_options(yield_per=AT_ONCE))
             _insert(target, rows, (dict(row._mapping) for row in found))
     except DBAPIError as error:
-        raise _damaged_ledger(damaged, str(error.orig)) from error
+        raise _damaged_ledger(damaged, fault_words(error.orig)) from error
 
 
 def _insert(target: Connection, rows: Any, values: Iterable[Mapping[str, object]]) -> None:

@@ -15,6 +15,7 @@ a tuple, a list. One form serves the columns of the tables and the ledger. The f
 Whether a value makes sense (a year, a currency code) is not checked here.
 """
 
+import math
 import types
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
@@ -156,6 +157,15 @@ def from_plain(kind: type[RecordType], plain: Plain) -> RecordType:
     return kind(**values)
 
 
+def is_size(value: float) -> bool:
+    """Tell whether a number can be what every decimal number of a record is: a size or a mass, in mm or g.
+
+    >>> is_size(0.0), is_size(-1.0), is_size(math.inf)
+    (True, False, False)
+    """
+    return 0 <= value < math.inf
+
+
 def from_values(kind: type[RecordType], values: Sequence[object]) -> RecordType:
     """Return the record that has these plain values, in the order of its fields, as a table holds them.
 
@@ -166,7 +176,7 @@ def from_values(kind: type[RecordType], values: Sequence[object]) -> RecordType:
     for field, value in zip(FIELDS[kind], values, strict=True):
         try:
             is_of_field = field.optional if value is None else field.from_plain or isinstance(value, field.base)
-            if not is_of_field:
+            if not is_of_field or (isinstance(value, float) and not is_size(value)):
                 raise TypeError
             record[field.name] = _value(field, value)
         except (TypeError, ValueError, ArithmeticError) as error:

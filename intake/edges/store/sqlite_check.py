@@ -13,6 +13,7 @@ from functools import partial
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
+from intake.edges.store.faults import fault_words
 from intake.edges.store.queries.place_circles import circle_words, first_circle
 from intake.edges.store.rows import KINDS, key_name
 from intake.edges.store.sqlite import CREATE_WORD_INDEX, WORD_TABLE, undecoded
@@ -114,7 +115,7 @@ def check_word_index(connection: Connection) -> Iterator[LibraryFinding]:
             yield from _check_shadows(copy)
             copy.execute(f"INSERT INTO {WORD_TABLE}({WORD_TABLE}, rank) VALUES ('integrity-check', 1)")  # noqa: S608 - own names
         except (sqlite3.DatabaseError, UnicodeEncodeError) as error:
-            yield LibraryFinding(FindingKind.WORD_INDEX_WRONG, key=WORD_TABLE, detail=str(error))
+            yield LibraryFinding(FindingKind.WORD_INDEX_WRONG, key=WORD_TABLE, detail=fault_words(error))
 
 
 def _check_shadows(copy: sqlite3.Connection) -> Iterator[LibraryFinding]:
@@ -160,4 +161,4 @@ def guarded(check: Callable[[], Iterator[LibraryFinding]]) -> Iterator[LibraryFi
         yield from check()
     except (DBAPIError, sqlite3.Error) as error:
         reason = getattr(error, "orig", None) or error
-        yield LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=f"it cannot be read further ({reason})")
+        yield LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=f"it cannot be read further ({fault_words(reason)})")

@@ -88,12 +88,18 @@ class Cells:
         """Return a whole number, None where empty."""
         return self._read(field, int, RowReason.NOT_WHOLE)
 
-    def length(self, field: str) -> float | None:
-        """Return a length or mass, None where empty. A decimal comma is read as a point."""
+    def length(self, field: str, *, or_zero: bool = False) -> float | None:
+        """Return a length or mass, None where empty. A decimal comma is read as a point.
+
+        Args:
+            field: of the row.
+            or_zero: whether it may be zero, as a height above the floor may.
+        """
 
         def read(text: str) -> float:
             value = float(text.replace(",", "."))
-            return value if 0 < value < 1e7 else _refuse(RowReason.NOT_A_SIZE, field=field, text=text)
+            is_size = 0 < value < 1e7 or (or_zero and value == 0)
+            return value if is_size else _refuse(RowReason.NOT_A_SIZE, field=field, text=text)
 
         return self._read(field, read, RowReason.NOT_A_NUMBER)
 

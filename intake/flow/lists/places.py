@@ -56,7 +56,7 @@ def parse_shelf(cells: Cells) -> ShelfRow:
         width_mm=cells.length("width_mm"),
         height_mm=cells.length("height_mm"),
         depth_mm=cells.length("depth_mm"),
-        above_floor_mm=cells.length("above_floor_mm"),
+        above_floor_mm=cells.length("above_floor_mm", or_zero=True),
         material=cells.text("material"),
         board_mm=cells.length("board_mm"),
         span_mm=cells.length("span_mm"),

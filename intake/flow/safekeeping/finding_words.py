@@ -102,8 +102,13 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
         since = f"{counted(later, 'entry was', 'entries were')} added since"
         lines.append(f"The head printed earlier is that of entry {report.printed_at}; {since}.")
     lines.append(f"The ledger has {counted(report.entries, 'entry', 'entries')}; its head is {report.head}.")
+    return lines
+
+
+def caveat(report: CheckReport) -> str:
+    """Return what a check does not prove, for the end, after everything that is to be done."""
     agrees = "This shows that the library agrees with its ledger. " if report.is_sound else ""
-    return [*lines, f"{agrees}{PROVES}"]
+    return f"{agrees}{PROVES}"
 
 
 def _line(finding: LibraryFinding) -> str:

@@ -11,14 +11,21 @@ from intake.flow.values.value_copies import Review
 from intake.flow.values.value_sets import SetLosses
 from intake.model.currencies import amount_text, range_text
 from intake.model.editions import Copy, Edition
+from intake.model.valuations import Basis
 from intake.model.volumes import split_volumes
 from intake.units.counts import counted
 from intake.valuing.set_values import CountedSet
 from intake.valuing.totals import ROUNDING, PartTotal, ValueTotal
 
 
-def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
-    """Yield a total: what is at risk and what is lost, each by basis, and what is left out; lists cut at a limit."""
+def total_lines(added: ValueTotal, *, limit: int, basis: Basis | None = None) -> Iterator[str]:
+    """Yield a total: what is at risk and what is lost, each by basis, and what is left out; lists cut at a limit.
+
+    Args:
+        added: the total.
+        limit: of its lists.
+        basis: the only one that counts; None for whichever counts for a copy.
+    """
     yield from _part_lines("At risk", added.at_risk, added, lost=False)
     if added.lost.copies:
         yield from _part_lines("Lost since the move, and not at risk", added.lost, added, lost=True)
@@ -29,7 +36,8 @@ def total_lines(added: ValueTotal, *, limit: int) -> Iterator[str]:
     if added.unvalued:
         copies = counted(len(added.unvalued), "copy", "copies")
         lost = f", {len(added.lost.unvalued)} of them lost," if added.lost.unvalued else ","
-        yield f"{copies} without a value{lost} in no total; see 'intake value review {added.currency}'"
+        on_it = f" on the basis {basis}" if basis else ""
+        yield f"{copies} without a value{on_it}{lost} in no total; see 'intake value review {added.currency}'"
     whys = {worth.copy: worth.why for worth in added.worths}
     yield from cut([f"  {copy} not converted: {whys[copy]}" for copy in added.unconverted], limit)
 

@@ -64,3 +64,11 @@ def test_rows_that_cannot_be_used(library: Library, tmp_path: Path, rows: str, l
     result = import_text(library, tmp_path, ListKind.PLACES, f"room,bookcase,shelf,width_mm\n{rows}")
     assert [bad.line for bad in result.bad_rows] == lines
     assert (result.entries == ()) == bool(lines)
+
+
+def test_a_shelf_may_stand_on_the_floor_and_nothing_else_is_zero(library: Library, tmp_path: Path) -> None:
+    text = "room,bookcase,shelf,above_floor_mm\nHall,Oak,low,0\n"
+    assert import_text(library, tmp_path, ListKind.PLACES, text).made == 3
+    assert places(library)["low"].above_floor_mm == 0
+    refused = import_text(library, tmp_path, ListKind.PLACES, text.replace("above_floor", "width"), dry_run=True)
+    assert [row.line for row in refused.bad_rows] == [2]
