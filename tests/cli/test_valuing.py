@@ -114,6 +114,11 @@ def test_schedules_and_their_proof(priced: Intake, tmp_path: Path) -> None:
         assert "EUR 210.00" in told, name
 
 
+def test_a_total_on_one_basis_says_which_basis_the_others_lack(priced: Intake) -> None:
+    assert "without a value on the basis purchase" in priced("value", "total", "EUR", "--basis", "purchase").out
+    assert "on the basis" not in priced("value", "total", "EUR").out
+
+
 @pytest.mark.parametrize(
     ("arguments", "status", "named"),
     [

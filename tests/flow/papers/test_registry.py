@@ -35,7 +35,7 @@ TODAY = date(2026, 3, 31)
 MADE = [(paper, form) for paper in PAPERS for form in paper.formats]
 MOST_STATEMENTS = 22
 """For any paper, with what has to be asked to understand the numbers that a person typed."""
-MOST_STATEMENTS_OF_A_LEDGER = 6
+MOST_STATEMENTS_OF_A_LEDGER = 8
 """Beside two of each table of records, for papers that others act on: is the library as its ledger left it?"""
 
 
