@@ -84,9 +84,16 @@ def least_sum(costs: Sequence[int], rows: Sequence[CoverRow], seconds: float = S
     return CoverChoice(chosen, total, min(whole, total))
 
 
+class _QuietHighs(highspy.Highs):
+    """The solver without the callbacks that it is made with, for setting them prints its name on standard output."""
+
+    def __init__(self) -> None:
+        super(highspy.Highs, self).__init__()
+        self.silent()
+
+
 def _solver(seconds: float) -> highspy.Highs:
-    solver = highspy.Highs()
-    solver.silent()
+    solver = _QuietHighs()
     solver.setOptionValue("time_limit", seconds)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)

@@ -1,4 +1,4 @@
-"""What several volumes cover of a line of places: how often, what is missing, what each alone has, where one breaks off."""
+"""What several volumes cover of a line of places: how often, what is missing, what each alone has, where it ends."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
