@@ -1,4 +1,4 @@
-"""What to look for, against OR-tools CP-SAT on random covers and against every choice on small ones."""
+"""What to look for, against OR-tools CP-SAT on random covers, and against every choice on small ones."""
 
 import itertools
 import random
@@ -97,11 +97,11 @@ def cp_least(gaps: Spans, offers: list[SeekOffer], weights: list[int]) -> int:
     return round(solver.objective_value)
 
 
-@pytest.mark.parametrize("seed", [pytest.param(seed, marks=[pytest.mark.slow] if seed else []) for seed in range(6)])
-def test_forty_gaps_and_four_hundred_editions_cost_what_cp_sat_proves(seed: int) -> None:
+@pytest.mark.parametrize("seed", range(3))
+def test_random_gaps_cost_what_cp_sat_proves(seed: int) -> None:
     draw = random.Random(seed)
-    offers = draw_offers(draw, 400, 400)
-    gaps = tuple((first, first + draw.randint(0, 5)) for first in range(0, 400, 10))
+    offers = draw_offers(draw, 80, 100)
+    gaps = tuple((first, first + draw.randint(0, 5)) for first in range(0, 100, 10))
     choice = seek(gaps, offers, seconds=60)
     assert choice.proved
     assert choice.cost == cp_least(gaps, offers, [offer.cost for offer in offers])

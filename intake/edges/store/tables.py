@@ -98,9 +98,25 @@ REFERENCES = {
     "withdrawal.copy": "copy.accession",
 }
 # Every reference is indexed too: taking a record away has to look for what still points to it.
-INDEXED = {"edition.key", "edition.number", "edition.title_key", "copy.state", "query.state", *REFERENCES}
+INDEXED = {
+    "edition.collects",
+    "edition.key",
+    "edition.number",
+    "edition.title_key",
+    "copy.state",
+    "query.state",
+    *REFERENCES,
+}
 INDEXED.add("rate.currency")
 SEARCHED = {"edition", "book_set"}
+ADDED_LATER = {
+    "edition.collects": "''",
+    "edition.currency": "''",
+    "edition.why": "''",
+    "copy.why": "''",
+    "copy.kept": "0",
+}
+"""Columns that a migration added to rows that were there, with what these got."""
 
 
 def _column(table: str, field: Field, *, key: bool) -> Column[Any]:
@@ -114,6 +130,7 @@ def _column(table: str, field: Field, *, key: bool) -> Column[Any]:
         nullable=field.optional,
         index=name in INDEXED,
         autoincrement=False if key else "auto",
+        server_default=text(ADDED_LATER[name]) if name in ADDED_LATER else None,
     )
 
 

@@ -1,6 +1,7 @@
 """One archive: read with zipfile and `unzip -t`, restored exactly, and refused where it is not what it says."""
 
 import hashlib
+import itertools
 import json
 import os
 import shutil
@@ -257,24 +258,32 @@ def test_cells_that_no_program_writes_come_back_too(filled: Library, tmp_path: P
 
 
 def test_an_archive_of_an_earlier_revision_is_brought_up_to_date(archive: Path, tmp_path: Path) -> None:
-    """An archive without the columns of words, which revision 0004 brought, nor the table of 0005."""
+    """An archive without what revisions 0004, 0005 and 0006 brought: columns of words, two tables, more columns."""
+    later_columns = {
+        "tables/edition.jsonl": ("words", "collects", "price", "currency", "why"),
+        "tables/book_set.jsonl": ("words",),
+        "tables/copy.jsonl": ("kept", "why"),
+    }
     with zipfile.ZipFile(archive) as old, zipfile.ZipFile(tmp_path / "old.zip", "w", zipfile.ZIP_DEFLATED) as new:
         manifest = json.loads(old.read(MANIFEST))
         manifest["revision"] = "0003"
-        later = "tables/withdrawal.jsonl"
-        del manifest["tables"]["withdrawal"], manifest["files"][later]
+        later = ("tables/withdrawal.jsonl", "tables/serial.jsonl")
+        del manifest["tables"]["withdrawal"], manifest["tables"]["serial"]
+        for name in later:
+            del manifest["files"][name]
         for name in old.namelist():
-            if name == later:
+            if name in later:
                 continue
             data = old.read(name)
-            if name in ("tables/edition.jsonl", "tables/book_set.jsonl"):
+            if name in later_columns:
                 rows = [json.loads(line) for line in data.splitlines()]
-                for row in rows:
-                    del row["words"]
+                for row, column in itertools.product(rows, later_columns[name]):
+                    del row[column]
                 made_anew = (json.dumps(row, separators=(",", ":"), ensure_ascii=False) for row in rows)
                 data = "".join(f"{line}\n" for line in made_anew).encode()
                 manifest["files"][name] = {"sha256": hashlib.sha256(data).hexdigest(), "size": len(data)}
-                manifest["tables"][name[7:-6]]["columns"].remove("words")
+                for column in later_columns[name]:
+                    manifest["tables"][name[7:-6]]["columns"].remove(column)
             if name != MANIFEST:
                 new.writestr(name, data)
         new.writestr(MANIFEST, json.dumps(manifest))

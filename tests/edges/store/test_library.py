@@ -91,13 +91,18 @@ def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> 
     connection.execute("DROP TABLE edition_words_list")
     connection.execute("DROP TABLE edition_words")
     connection.execute("DROP TABLE withdrawal")
+    connection.execute("DROP TABLE serial")
+    connection.execute("DROP INDEX ix_edition_collects")
+    for table, names in (("edition", ("collects", "currency", "why", "price")), ("copy", ("why", "kept"))):
+        for name in names:
+            connection.execute(f"ALTER TABLE {table} DROP COLUMN {name}")
     connection.execute("UPDATE alembic_version SET version_num = '0001'")
     connection.commit()
     connection.close()
     again = open_library(library.folder)
     with again.reading() as records:
         assert records.get(Query, query.id) == query
-    assert list((library.folder / "backups").glob("*-before-0005.sqlite3"))
+    assert list((library.folder / "backups").glob("*-before-0006.sqlite3"))
     again.close()
 
 
@@ -224,7 +229,7 @@ def next_step(folder: Path, body: str) -> Path:
     """Copy the steps and add one."""
     steps = folder / "steps"
     shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0005"\n\n\ndef upgrade():\n    {body}\n'
+    text = f'from alembic import op\nrevision = "9999"\ndown_revision = "0006"\n\n\ndef upgrade():\n    {body}\n'
     (steps / "versions" / "r9999_made_up.py").write_text(text)
     return steps
 
