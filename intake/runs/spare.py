@@ -19,12 +19,14 @@ class HeldVolume:
         places: its parts of each serial, by the serial's key.
         thickness_mm: what it takes of a shelf; None where unknown, which frees nothing that is known.
         may_go: False for a copy that is signed, numbered or marked as kept.
+        stands: whether it may stand for a copy that goes, for it is of the format preferred.
     """
 
     copy: str
     places: Mapping[str, Spans]
     thickness_mm: float | None
     may_go: bool
+    stands: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,7 @@ def spare(volumes: Sequence[HeldVolume], seconds: float = SECONDS) -> SpareChoic
     kept = CoverRow({nth: weight for nth, weight in enumerate(freed) if weight}, most=first.total)
     chosen = (least_sum([-1] * len(candidates), [*rows, kept], seconds) or first).chosen
     going = {nth for nth, gone in zip(candidates, chosen, strict=True) if gone}
-    staying = [volume for nth, volume in enumerate(with_parts) if nth not in going]
+    staying = [volume for nth, volume in enumerate(with_parts) if nth not in going and volume.stands]
     spares = tuple(SpareVolume(with_parts[nth].copy, _also_in(with_parts[nth], staying)) for nth in sorted(going))
     return SpareChoice(spares, -first.total / PER_MM, proved=first.proved, bound_mm=-first.bound / PER_MM)
 
@@ -80,13 +82,14 @@ def _rows(volumes: Sequence[HeldVolume]) -> tuple[list[int], list[CoverRow]]:
         for serial in serials
         for stretch in coverage({str(nth): volume.places.get(serial, ()) for nth, volume in enumerate(volumes)})
     }
-    needed = {nth for group in groups if len(group) == 1 for nth in group}
+    standing = {group: frozenset(nth for nth in group if volumes[nth].stands) for group in groups}
+    needed = {nth for group, stand in standing.items() for nth in group if not stand - {nth}}
     candidates = [nth for nth, volume in enumerate(volumes) if volume.may_go and nth not in needed]
     column = {nth: at for at, nth in enumerate(candidates)}
     rows = [
-        CoverRow({column[nth]: 1 for nth in group}, most=len(group) - 1)
-        for group in groups
-        if len(group) > 1 and group <= column.keys()
+        CoverRow({column[nth]: 1 for nth in stand}, most=len(stand) - 1)
+        for stand in set(standing.values())
+        if stand and stand <= column.keys()
     ]
     return candidates, rows
 

@@ -94,7 +94,7 @@ def cp_least(gaps: Spans, offers: list[SeekOffer], weights: list[int]) -> int:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     assert solver.solve(model) == cp_model.OPTIMAL
-    return round(solver.objective_value)
+    return int(round(solver.objective_value))
 
 
 @pytest.mark.parametrize("seed", range(3))
