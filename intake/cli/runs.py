@@ -34,6 +34,11 @@ def run_group() -> None:
     """Serials that editions collect: what is held, what is missing, what to look for, what could go."""
 
 
+def whole(number: float) -> float:
+    """Return a whole number where it is one, so that 30.0 is written as 30."""
+    return int(number) if number == int(number) else number
+
+
 def _print_json(shown: object) -> None:
     click.echo(json.dumps(shown, ensure_ascii=False))
 
@@ -268,12 +273,17 @@ def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_js
                 "copy": one.copy,
                 "collects": one.collects,
                 "also_in": list(one.also_in),
-                "thickness_mm": one.frees_mm,
+                "thickness_mm": None if one.frees_mm is None else whole(one.frees_mm),
                 "value": one.worth,
             }
             for one in answer.copies
         ]
-        shown = {"copies": copies, "freed_mm": answer.freed_mm, "proved": answer.proved, "remarks": answer.remarks}
+        shown = {
+            "copies": copies,
+            "freed_mm": whole(answer.freed_mm),
+            "proved": answer.proved,
+            "remarks": answer.remarks,
+        }
         _print_json(shown)
         return
     if not answer.copies:

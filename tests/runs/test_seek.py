@@ -94,7 +94,8 @@ def cp_least(gaps: Spans, offers: list[SeekOffer], weights: list[int]) -> int:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     assert solver.solve(model) == cp_model.OPTIMAL
-    return int(round(solver.objective_value))
+    least: float = solver.objective_value
+    return round(least)
 
 
 @pytest.mark.parametrize("seed", range(3))

@@ -62,6 +62,13 @@ BOOKCASES = PaperOption(
     suggests=Suggestion.BOOKCASES,
     many=True,
 )
+SERIALS = PaperOption(
+    name="serials",
+    label="Serial",
+    summary="The serials; all unless some are named.",
+    suggests=Suggestion.SERIALS,
+    many=True,
+)
 COPY = PaperOption(name="copy", label="Copy", summary="The number of the copy.", required=True)
 REFERENCE = PaperOption(
     name="reference",

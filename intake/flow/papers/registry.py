@@ -15,6 +15,7 @@ from intake.flow.papers import (
     label_papers,
     plan_papers,
     schedule_papers,
+    serial_papers,
     shelf_papers,
 )
 from intake.flow.papers import option_fields as fields
@@ -222,6 +223,16 @@ BOOKCASES = Paper(
     gather=shelf_papers.gather_bookcases,
     lay_out=shelf_papers.lay_out_bookcases,
 )
+SERIALS = Paper(
+    name="serials",
+    title="Serials",
+    summary="Each serial as a ruler, with the editions that collect it as bars, and its gaps.",
+    group=PaperGroup.SHELVES,
+    options=(fields.SERIALS,),
+    formats=DRAWING,
+    gather=serial_papers.gather_serials,
+    lay_out=serial_papers.lay_out_serials,
+)
 COPY = Paper(
     name="copy",
     title="All about one copy",
@@ -245,7 +256,7 @@ PAPERS: tuple[Paper[Any], ...] = (
     SHELF_LABELS, COPY_FLAGS, SPINE_LABELS, BOX_LABELS, FACE_LABELS,
     PACKING_PLAN, PACKING_LIST, MASTER_LIST, DISCREPANCIES, NOTICE, PERIODS,
     INVENTORY, INSURANCE, HIGH_VALUE, MOVE, CUSTOMS, HOUSEHOLD,
-    BOOKCASES,
+    BOOKCASES, SERIALS,
     COPY, CONDITION,
 )  # fmt: skip
 """Every paper, group by group in the order of `PaperGroup`."""

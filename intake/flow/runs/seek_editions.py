@@ -11,7 +11,7 @@ from intake.flow.lookup.statement_words import fault_words
 from intake.flow.runs.run_view import gap_places, places_text
 from intake.flow.runs.serial_map import Holding, SerialEdition, SerialMap, edition_name, serial_map
 from intake.flow.values.exchange_rates import currency_code, notices_of, rate_table
-from intake.model.currencies import decimals
+from intake.model.currencies import decimals, rounded
 from intake.runs.cover_solver import SECONDS
 from intake.runs.notation import read_parts, write_parts
 from intake.runs.parts import expanded
@@ -166,7 +166,7 @@ def _converted(
                 continue
             price = convert_amount(price, conversion)
             notes[f"Prices in {of} are converted: {'; '.join(conversion.rates)}."] = None
-        offers.append(_Priced(one, price, _stated(one)))
+        offers.append(_Priced(one, rounded(price, currency), _stated(one)))
     return offers, tuple(missing), tuple(notes)
 
 

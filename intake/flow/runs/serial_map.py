@@ -152,6 +152,12 @@ def serial_title(collected: CollectedParts, key: str) -> str:
     return min(written, key=lambda title: (-written[title], title))
 
 
+def serial_titles(reader: LibraryReader) -> tuple[str, ...]:
+    """Return the titles of all serials."""
+    collected = collected_parts(reader)
+    return tuple(serial_title(collected, key) for key in sorted(collected.by_serial))
+
+
 def serial_maps(
     reader: LibraryReader, collected: CollectedParts, keys: Collection[str] | None = None
 ) -> tuple[SerialMap, ...]:
