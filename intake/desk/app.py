@@ -26,6 +26,7 @@ from intake.desk import (
     paper_pages,
     phone_limits,
     pile_pages,
+    serial_pages,
     shelf_pages,
     unpack_requests,
 )
@@ -207,6 +208,8 @@ ROUTES = [
     _post("/pile/{query}/lookup", lookup_pages.look_up_query),
     _post("/pile/{query}/take", lookup_pages.take_fields),
     Route("/catalog", catalog_pages.show_catalog),
+    Route("/serials", serial_pages.show_serials),
+    Route("/serials/{serial:path}", serial_pages.show_serial),
     Route("/editions/{edition}", catalog_pages.show_edition),
     _post("/editions/{edition}", catalog_pages.edit),
     Route("/editions/{edition}/merge", edition_pages.show_merge),

@@ -18,7 +18,7 @@ _WORDS: Mapping[str, str] = {
     "annual": "annual annuals annuel annuels",
     "special": "special specials spec sonderheft sonderhefte sondernummer spécial spéciaux especial",
     "supplement": "supplement supplements suppl supplément beilage beilagen",
-    "yearbook": "yearbook yearbooks jahrbuch jahrbücher almanac almanach",
+    "yearbook": "yearbook yearbooks jahrbuch jahrbücher",
     "extra": "extra extras",
 }
 CAPTIONS: Mapping[str, str] = {word: caption for caption, words in _WORDS.items() for word in words.split()}

@@ -45,12 +45,18 @@ class WrittenPiece:
     text: str
 
 
+@lru_cache(maxsize=20_000)
+def serial_key(title: str) -> str:
+    """Fold the title of a serial, with what stands in brackets after it, so that its spellings agree."""
+    return whole_title_key(title)
+
+
 def read_statement(text: str, is_serial: Callable[[str], bool] | None = None) -> PartsStatement | StatementFault:
     """Read what an edition collects.
 
     Args:
         text: as a person writes it.
-        is_serial: whether a serial of this title (as `whole_title_key` folds it) is known. A known title is preferred
+        is_serial: whether a serial of this title (as `serial_key` folds it) is known. A known title is preferred
             where a word may belong to the title or to the numbers ("Tidewrack Annual 2").
 
     Returns:
@@ -65,7 +71,7 @@ def read_statement(text: str, is_serial: Callable[[str], bool] | None = None) ->
         return StatementFault(text, error.problem, error.at, error.word)
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=100_000)
 def read_known_statement(text: str, serials: frozenset[str]) -> PartsStatement | StatementFault:
     """Read a statement as `read_statement` does, and keep what was read: a desk reads the same ones again and again."""
     return read_statement(text, serials.__contains__)
@@ -111,7 +117,7 @@ def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
         title = own or title
         if not title:
             raise NotUnderstoodError(StatementProblem.NO_SERIAL, start, plain[start:end].strip())
-        key = whole_title_key(title)
+        key = serial_key(title)
         before = found.get(key)
         if before and before.parts & parts:
             remarks.append(StatementRemark(StatementRemarkKind.NAMED_TWICE, text[start:end].strip()))
@@ -134,7 +140,7 @@ def _segment(
     for at in _starts(plain, start, end):
         reader = RunsReader(plain, at, end)
         title = text[start:at].strip()
-        is_known = is_serial is not None and is_serial(whole_title_key(title))
+        is_known = is_serial is not None and is_serial(serial_key(title))
         if is_known or (chosen is None and not (fault and _is_list(plain[fault.start : fault.at]))):
             try:
                 parts = reader.read()
@@ -166,7 +172,7 @@ def _note_title_word(text: str, chosen: tuple[str, RunsReader, Parts], is_serial
     """Remark on a caption with a capital right after a title that is not known: it may be the title's last word."""
     title, reader, _ = chosen
     word = _CAPITAL.match(text, reader.start)
-    if title and word and _may_end_title(word[0]) and not (is_serial and is_serial(whole_title_key(title))):
+    if title and word and _may_end_title(word[0]) and not (is_serial and is_serial(serial_key(title))):
         reader.remarks.append(StatementRemark(StatementRemarkKind.CAPTION_OR_TITLE, word[0]))
 
 

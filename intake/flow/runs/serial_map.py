@@ -11,10 +11,10 @@ from intake.edges.store.queries.serials import collecting_editions
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.wording import title_words
-from intake.model.editions import Copy, CopyState, Edition, whole_title_key
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.serials import Serial
 from intake.runs.coverage import covered
-from intake.runs.notation import read_known_statement, read_parts
+from intake.runs.notation import read_known_statement, read_parts, serial_key
 from intake.runs.part_order import PartOrder
 from intake.runs.parts import Parts, beyond, expanded, known_parts
 from intake.runs.spans import Spans
@@ -108,7 +108,7 @@ class CollectedParts:
 
 def collected_parts(reader: LibraryReader) -> CollectedParts:
     """Read what every edition of the catalog states to collect; two statements."""
-    extents = {whole_title_key(serial.title): serial for serial in reader.all(Serial)}
+    extents = {serial_key(serial.title): serial for serial in reader.all(Serial)}
     known = frozenset(extents)
     by_serial: dict[str, dict[int, tuple[str, Parts]]] = {key: {} for key in extents}
     faults: dict[int, StatementFault] = {}
@@ -121,7 +121,7 @@ def collected_parts(reader: LibraryReader) -> CollectedParts:
         if read.remarks:
             remarks[edition_id] = read.remarks
         for one in read.collected:
-            by_serial.setdefault(whole_title_key(one.serial), {})[edition_id] = (one.serial, one.parts)
+            by_serial.setdefault(serial_key(one.serial), {})[edition_id] = (one.serial, one.parts)
     return CollectedParts(by_serial, remarks, faults, extents)
 
 
@@ -131,7 +131,7 @@ def find_serial(collected: CollectedParts, text: str) -> str:
     Raises:
         RefusedError: no serial is named so, or several are.
     """
-    key = whole_title_key(text)
+    key = serial_key(text)
     if key and key in collected.by_serial:
         return key
     like = sorted(other for other in collected.by_serial if key and f" {other}".find(f" {key}") >= 0)

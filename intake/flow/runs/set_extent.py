@@ -7,9 +7,8 @@ from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.statement_words import fault_words
 from intake.flow.runs.serial_map import collected_parts, serial_title
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional
-from intake.model.editions import whole_title_key
 from intake.model.serials import Serial
-from intake.runs.notation import read_parts
+from intake.runs.notation import read_parts, serial_key
 from intake.runs.statements import StatementFault
 
 
@@ -45,7 +44,7 @@ def plan_extent(reader: LibraryReader, title: str, extent: str) -> Change:
     Raises:
         UsageError: the extent is not understood, or the serial has no name.
     """
-    key = whole_title_key(title)
+    key = serial_key(title)
     if not key:
         raise UsageError("The serial", "has no name", "name it as the editions do that collect it")
     read = read_parts(extent) if extent.strip() else None

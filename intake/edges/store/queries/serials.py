@@ -12,4 +12,4 @@ _EDITION = TABLES[Edition].c
 def collecting_editions(reader: LibraryReader) -> dict[int, str]:
     """Return what each edition states that it collects, by id, for those that state anything; one statement."""
     statement = select(_EDITION.id, _EDITION.collects).where(_EDITION.collects > "").order_by(_EDITION.id)
-    return dict(reader.connection.execute(statement).tuples().all())
+    return dict(map(tuple, reader.connection.execute(statement)))

@@ -1,0 +1,32 @@
+"""Serials: each as a ruler with its editions, what is missing, and an order to read it in."""
+
+from urllib.parse import quote
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from intake.desk.rendering import page, text_of
+from intake.desk.request_state import desk_of
+from intake.flow.runs.draw_serial import serial_svg
+from intake.flow.runs.run_view import count_words, view_of
+from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps
+
+
+def show_serials(request: Request) -> Response:
+    """List the serials that editions collect, with how much of each is held."""
+    with desk_of(request).library.reading() as reader:
+        maps = serial_maps(reader, collected_parts(reader))
+        lines = [(quote(one.title, safe=""), one.title, count_words(view_of(reader, one))) for one in maps]
+    return page(request, "serials.html", lines=lines)
+
+
+def show_serial(request: Request) -> Response:
+    """Show one serial."""
+    with desk_of(request).library.reading() as reader:
+        collected = collected_parts(reader)
+        key = find_serial(collected, text_of(request.path_params["serial"]))
+        (found,) = serial_maps(reader, collected, [key])
+        view = view_of(reader, found)
+        drawing = serial_svg(found)
+    ids = {edition.key: one.edition.id for edition, one in zip(view.editions, found.editions, strict=True)}
+    return page(request, "serial.html", view=view, drawing=drawing, counts=count_words(view), ids=ids)
