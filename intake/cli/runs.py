@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 import click
 
 from intake.cli import startup
 from intake.cli.context import SHOW_ALL, CommandContext, pass_context
+from intake.cli.run_answers import answer_object, say_answer, spare_object, view_object
 from intake.errors import UsageError
 from intake.flow.runs.run_view import RunView, count_words, run_view
 from intake.units.amounts import parse_amount
-
-if TYPE_CHECKING:
-    from intake.flow.runs.seek_editions import SeekAnswer, SoughtChoice, SoughtEdition
 
 SHOWN = 20
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
@@ -34,11 +31,6 @@ def run_group() -> None:
     """Serials that editions collect: what is held, what is missing, what to look for, what could go."""
 
 
-def whole(number: float) -> float:
-    """Return a whole number where it is one, so that 30.0 is written as 30."""
-    return int(number) if number == int(number) else number
-
-
 def _print_json(shown: object) -> None:
     click.echo(json.dumps(shown, ensure_ascii=False))
 
@@ -53,7 +45,7 @@ def show_command(context: CommandContext, serial: str, *, show_all: bool, as_jso
     with context.library() as library, library.reading() as reader:
         view = run_view(reader, serial)
     if as_json:
-        _print_json(_view_object(view))
+        _print_json(view_object(view))
         return
     context.say(f"{view.serial}: {count_words(view)}")
     context.say(f"  known    {view.known or 'nothing'}")
@@ -83,30 +75,6 @@ def show_command(context: CommandContext, serial: str, *, show_all: bool, as_jso
         context.say_left_out(len(view.reading), shown)
     for remark in view.remarks:
         context.say(remark, style="yellow")
-
-
-def _view_object(view: RunView) -> dict[str, object]:
-    return {
-        "serial": view.serial,
-        "known": view.known,
-        "extent_given": view.from_extent,
-        "held": view.held,
-        "gaps": list(view.gaps),
-        "longest": view.longest,
-        "editions": [
-            {
-                "key": one.key,
-                "title": one.name,
-                "collects": one.collects,
-                "alone": one.alone,
-                "state": one.holding.value,
-                "where": list(one.where),
-            }
-            for one in view.editions
-        ],
-        "reading": [{"parts": step.parts, "copy": step.copy, "where": step.where} for step in view.reading],
-        "remarks": list(view.remarks),
-    }
 
 
 def _say_gaps(context: CommandContext, view: RunView, *, show_all: bool) -> None:
@@ -194,9 +162,9 @@ def seek_command(
     with context.library() as library, library.reading() as reader:
         answer = seek_editions(reader, serial, request)
     if as_json:
-        _print_json(_answer_object(answer))
+        _print_json(answer_object(answer))
         return
-    _say_answer(context, answer)
+    say_answer(context, answer)
 
 
 def _budget(text: str) -> tuple[Decimal | None, str]:
@@ -206,54 +174,6 @@ def _budget(text: str) -> tuple[Decimal | None, str]:
     if not currency.strip():
         raise UsageError(f"The budget {text!r}", "has no currency", 'write it like "80 EUR"')
     return parse_amount(amount), currency.strip()
-
-
-def _answer_object(answer: SeekAnswer) -> dict[str, object]:
-    return {
-        "serial": answer.serial,
-        "sought": answer.sought,
-        **_choice_object(answer.best),
-        "currency": answer.currency,
-        "proved": answer.proved,
-        "bound": answer.bound,
-        "alternatives": [_choice_object(other) for other in answer.others],
-        "without_price": [_edition_object(one) for one in answer.unpriced],
-        "remarks": list(answer.remarks),
-    }
-
-
-def _choice_object(choice: SoughtChoice) -> dict[str, object]:
-    return {
-        "choose": [_edition_object(one) for one in choice.editions],
-        "cost": str(choice.cost),
-        "left": list(choice.left),
-    }
-
-
-def _edition_object(one: SoughtEdition) -> dict[str, object]:
-    return {"key": one.key, "collects": one.collects, "price": None if one.price is None else str(one.price)}
-
-
-def _say_answer(context: CommandContext, answer: SeekAnswer) -> None:
-    context.say(f"{answer.serial}: looking for {answer.sought or 'nothing, for no part is missing'}")
-    if answer.best.editions:
-        context.table(
-            ("Edition", "Title", "Collects", "Closes", "Price"),
-            ((one.key, one.name, one.collects, one.closes, one.stated) for one in answer.best.editions),
-            wraps=("Title", "Collects", "Closes"),
-        )
-        context.say(f"Together {answer.best.cost} {answer.currency}.")
-    proof = "proved" if answer.proved else f"not proved in the time given: {answer.bound}"
-    if answer.sought:
-        context.say(f"Left: {'; '.join(answer.best.left) or 'nothing'} ({proof}).")
-    for nth, other in enumerate(answer.others, 2):
-        names = ", ".join(one.key for one in other.editions)
-        context.say(f"{nth}. best: {names}, {other.cost} {answer.currency}")
-    if answer.unpriced:
-        names = ", ".join(f"{one.key} ({one.closes})" for one in answer.unpriced)
-        context.say(f"Left out, for no price can be compared: {names}.", style="yellow")
-    for remark in answer.remarks:
-        context.say(remark, style="yellow")
 
 
 @run_group.command("spare")
@@ -268,23 +188,7 @@ def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_js
     with context.library() as library, library.reading() as reader:
         answer = spare_copies(reader, prefer=prefer, seconds=seconds)
     if as_json:
-        copies = [
-            {
-                "copy": one.copy,
-                "collects": one.collects,
-                "also_in": list(one.also_in),
-                "thickness_mm": None if one.frees_mm is None else whole(one.frees_mm),
-                "value": one.worth,
-            }
-            for one in answer.copies
-        ]
-        shown = {
-            "copies": copies,
-            "freed_mm": whole(answer.freed_mm),
-            "proved": answer.proved,
-            "remarks": answer.remarks,
-        }
-        _print_json(shown)
+        _print_json(spare_object(answer))
         return
     if not answer.copies:
         context.say("No copy could go: each has parts that no other held copy has, is kept, signed or numbered.")

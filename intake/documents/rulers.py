@@ -63,7 +63,8 @@ class _Sheets:
         self._head(self.serial.title)
         for line in self.serial.lines:
             self._line(line)
-        self._legend()
+        if self.serial.lines:
+            self._legend()
         self._finish()
         return self.finished
 

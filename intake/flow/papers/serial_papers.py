@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from intake.documents import rulers
 from intake.edges import fonts
-from intake.errors import RefusedError
 from intake.flow.lookup.statement_words import fault_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
@@ -13,6 +12,8 @@ from intake.flow.runs.serial_map import collected_parts, edition_name, find_seri
 from intake.model.pages import Page
 from intake.model.papers import A4_MM
 from intake.model.rulers import DrawnSerial
+
+NONE = "No edition of the catalog states what it collects."
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,18 +28,16 @@ def gather_serials(source: PaperSource, options: PaperOptions) -> SerialDrawings
     """Gather what is known of the serials that are named, or of all.
 
     Raises:
-        RefusedError: there is no such serial, or none at all.
+        RefusedError: there is no such serial.
     """
     collected = collected_parts(source.reader)
     keys = [find_serial(collected, text) for text in options.serials]
     maps = [one for one in serial_maps(source.reader, collected, keys or None) if one.order.size]
-    if not maps:
-        raise RefusedError("A drawing of serials", "has nothing to show", "state what editions collect first")
     notices = tuple(
         f"What {edition_name(edition)} collects is left out: {fault_words(fault)}."
         for edition, fault in unread_lines(source.reader, collected.faults)
     )
-    return SerialDrawings(tuple(map(drawn_serial, maps)), notices)
+    return SerialDrawings(tuple(map(drawn_serial, maps)) or (DrawnSerial("Serials", NONE, ()),), notices)
 
 
 def lay_out_serials(drawings: SerialDrawings, _options: PaperOptions) -> PaperPages:
