@@ -91,10 +91,18 @@ class PartOrder:
                 names.append(line_of(stretch.key))
         return tuple(found)
 
-    def line_at(self, place: int) -> tuple[int, int]:
-        """Return the first and last place of the line that a place is on."""
-        lines = self.lines()
-        return lines[bisect_right(lines, (place, self.size)) - 1]
+    def runs(self) -> Spans:
+        """Return the stretches of one run, each as its first and last place; a restart begins another one."""
+        found: list[tuple[int, int]] = []
+        key: RunKey | None = None
+        for stretch in self.stretches:
+            last = stretch.place + stretch.size - 1
+            if found and key == stretch.key:
+                found[-1] = (found[-1][0], last)
+            else:
+                found.append((stretch.place, last))
+            key = stretch.key
+        return tuple(found)
 
     def _nth(self, place: int) -> int:
         return bisect_right(self._places, place) - 1

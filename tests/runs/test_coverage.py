@@ -86,6 +86,7 @@ def test_the_line_goes_on_from_volume_to_volume_and_annuals_are_a_line_of_their_
     order = PartOrder(known)
     assert order.size == 9  # 1 2 2½ 3, v.2:no.1 2, v.3, annual 1 2
     assert order.lines() == ((0, 6), (7, 8))
+    assert order.runs() == ((0, 3), (4, 5), (6, 6), (7, 8))
     assert order.parts(((1, 4),)) == Parts(
         {(): ((2, 3),), ("v", 2, "no"): ((1, 1),)}, {(): frozenset({Fraction(5, 2)})}
     )

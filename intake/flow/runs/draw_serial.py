@@ -6,11 +6,10 @@ from math import floor
 
 from intake.documents.rulers import lay_out_whole
 from intake.edges import fonts, svg
-from intake.flow.runs.run_view import places_text
+from intake.flow.runs.run_view import gap_places, places_text
 from intake.flow.runs.serial_map import Holding, SerialMap
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
 from intake.runs.captions import LEVELS
-from intake.runs.coverage import missing
 from intake.runs.notation import write_number
 from intake.runs.part_order import Stretch, line_of
 from intake.runs.spans import Span, count, intersection
@@ -24,7 +23,7 @@ FILLS = {Holding.OWNED: BarFill.FILLED, Holding.BOXED: BarFill.HATCHED, Holding.
 
 def drawn_serial(found: SerialMap) -> DrawnSerial:
     """Return what a drawing of a serial shows."""
-    gaps = missing(found.held, found.order.lines())
+    gaps = gap_places(found)
     held = f"{count(found.held)} of {counted(found.order.size, 'part')} held"
     words = f"{held}; missing: {', '.join(places_text(found, (gap,)) for gap in gaps)}." if gaps else f"{held}."
     return DrawnSerial(found.title, words, tuple(_line(found, line) for line in found.order.lines()))
@@ -41,7 +40,7 @@ def serial_svg(found: SerialMap) -> str:
 
 def _line(found: SerialMap, line: Span) -> RulerLine:
     stretches = [one for one in found.order.stretches if line[0] <= one.place <= line[1]]
-    gaps = missing(found.held, (line,))
+    gaps = intersection((line,), gap_places(found))
     bars = (
         RulerBar(one.name, places_text(found, places), FILLS[one.holding], _shifted(places, line))
         for one in found.editions

@@ -107,8 +107,8 @@ def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = 
 
 
 def gap_places(found: SerialMap) -> Spans:
-    """Return the places of what is missing, one span for each unbroken gap."""
-    return missing(found.held, found.order.lines())
+    """Return the places of what is missing, one span for each unbroken gap in a run."""
+    return missing(found.held, found.order.runs())
 
 
 def gap_texts(found: SerialMap) -> tuple[str, ...]:
