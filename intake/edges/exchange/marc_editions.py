@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from string import printable
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
+from intake.edges.exchange.marc_holdings import HELD, HOLDINGS_TAGS, holdings_statements
 from intake.edges.exchange.marc_names import TECHNICAL
 from intake.edges.exchange.marc_numbers import number_cells, record_numbers, same_isbn
 from intake.edges.exchange.marc_scripts import by_tag, in_own_script
@@ -19,6 +20,9 @@ from intake.edges.exchange.record_remarks import RecordError, RecordProblem, Rem
 from intake.model.lookups import RecordNoteKind
 
 BINDING_NOTE = "563"
+CONTENTS = "505"
+COLLECTS = "Collects: "
+"""How a note of contents (505 $a) begins that says which parts of serials are collected."""
 NAMES = ("100", "110", "111", "700", "710", "711")
 USED = {
     **dict.fromkeys(("001", "008"), ""),
@@ -32,7 +36,8 @@ USED = {
     "264": "abc",
     "300": "ac",
     "490": "av",
-    "650": printable,  # noted whole where it is not used
+    "505": printable,  # noted whole where it is not used
+    "650": printable,  # the same
 }
 """The subfields that fill a cell; every other one is named in the remarks."""
 IN_OWN_SCRIPT = frozenset((*NAMES, "245", "250", "260", "264", "490"))
@@ -59,7 +64,7 @@ def check_usable(record: MarcRecord) -> None:
 
 
 def edition_cells(record: MarcRecord, remarks: Remarks) -> dict[str, str]:
-    """Return the cells of one edition, by the field names of a catalog.
+    """Return the cells of one edition, by the field names of a catalog; `HELD` besides, of a serial.
 
     Args:
         record: a bibliographic record.
@@ -71,8 +76,11 @@ def edition_cells(record: MarcRecord, remarks: Remarks) -> dict[str, str]:
     check_usable(record)
     reading = _EditionReading(in_own_script(record, IN_OWN_SCRIPT, remarks), remarks)
     cells = reading.cells()
+    if statements := holdings_statements(record):
+        cells[HELD] = "\n".join(statements)
     for field in reading.record.fields:
-        _note_unused(field, remarks)
+        if not statements or field.tag not in HOLDINGS_TAGS:
+            _note_unused(field, remarks)
     return cells
 
 
@@ -124,6 +132,7 @@ class _EditionReading:
             "language": self._language(),
             "call_number": self._call_number(),
             "subject": self._subject(),
+            "collects": self._collects(),
             **self._titles(),
             **self._publication(),
             **self._extent(),
@@ -282,6 +291,17 @@ class _EditionReading:
             return ""
         field, text = numbers[0]
         return text.replace("/", "") if field.tag == "082" else text
+
+    def _collects(self) -> str:
+        """Return what the note of contents says is collected; other notes of contents are noted."""
+        collects: list[str] = []
+        for field in self._all(CONTENTS):
+            text = field.first("a")
+            if text.startswith(COLLECTS):
+                collects.append(text.removeprefix(COLLECTS))
+            else:
+                self._remarks.left_out(CONTENTS, field.text)
+        return "; ".join(collects)
 
     def _subject(self) -> str:
         """Return the heading of no thesaurus, which is how our files write what is shelved together."""
