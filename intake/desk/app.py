@@ -219,6 +219,7 @@ ROUTES = [
     Route("/copies/{copy}/changes", change_pages.show_changes),
     Route("/copies/{copy}/changes/{side}", change_pages.show_cover),
     _post("/copies/{copy}/facts", unpack_requests.facts),
+    _post("/copies/{copy}/why", serial_pages.keep),
     _post("/copies/{copy}/shelf", catalog_pages.put_on_shelf),
     _post("/copies/{copy}/withdraw", asks_laptop(catalog_pages.withdraw, phone_limits.withdrawing)),
     Route("/pictures/{size}/{sha256}", catalog_pages.show_picture),

@@ -1,15 +1,28 @@
-"""Serials: each as a ruler with its editions, what is missing, and an order to read it in."""
+"""Serials, each as a ruler with its editions, what is missing, and an order to read it in; why a copy is kept."""
 
 from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk.rendering import page, text_of
-from intake.desk.request_state import desk_of
+from intake.desk.opened_forms import both_shown, version_in
+from intake.desk.rendering import back_to, fields_of, page, text_of
+from intake.desk.request_state import desk_of, session_of
+from intake.flow.corrections.why_form import WHY_FORM, save_why
+from intake.flow.lookup.two_versions import Overlapping
 from intake.flow.runs.draw_serial import serial_svg
 from intake.flow.runs.run_view import count_words, view_of
 from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps
+
+
+def keep(request: Request) -> Response:
+    """Record why a copy is kept, and whether it is never to go."""
+    desk, fields = desk_of(request), fields_of(request)
+    number = text_of(request.path_params["copy"])
+    outcome = save_why(desk.library, number, fields, version=version_in(fields), station=session_of(request).station)
+    if isinstance(outcome, Overlapping):
+        return both_shown(request, outcome, fields, WHY_FORM, f"Copy {number}")
+    return back_to(f"/copies/{number}", "Saved." if outcome.entry else "Nothing was changed.")
 
 
 def show_serials(request: Request) -> Response:

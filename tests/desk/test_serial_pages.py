@@ -1,9 +1,11 @@
 """Pages of serials: the list, a ruler, and what an edition collects, on the desk's own library."""
 
+import re
+
 from intake.edges.store.library import Library
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_edition import plan_edition_edit
-from intake.model.editions import Edition
+from intake.model.editions import Copy, Edition
 from tests.desk.conftest import Running, let_in
 
 
@@ -30,3 +32,23 @@ def test_a_serial_is_listed_drawn_and_corrected(desk: Running, library: Library)
     edition = station.get(f"/editions/{first.id}").text
     assert "After 12: the next part, 13, is in no edition of the catalog." in edition
     assert station.get("/serials/nothing").status_code == 409
+
+
+def test_why_a_copy_is_kept_is_typed_shown_and_found(desk: Running, library: Library) -> None:
+    station = let_in(desk)
+    with library.reading() as reader:
+        number = reader.all(Copy)[0].accession
+    page = station.get(f"/copies/{number}").text
+    version = re.search(r'name="version" value="(\d+)"', page)
+    assert version
+    sent = {"why": "A wedding gift from Aunt <Perpetua>", "kept": "yes", "version": version[1]}
+    assert station.post(f"/copies/{number}/why", **sent).status_code in (200, 303)
+    page = station.get(f"/copies/{number}").text
+    assert "Aunt &lt;Perpetua&gt;" in page
+    assert f"/copies/{number}" in station.get("/catalog?q=perpetua wedding").text
+    with library.reading() as reader:
+        copy = reader.get(Copy, number)
+    assert copy
+    assert copy.kept
+    again = station.post(f"/copies/{number}/why", why="Other words", version=version[1])
+    assert again.status_code == 409, "it was changed since that form was opened"

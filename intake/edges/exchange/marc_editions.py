@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from string import printable
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
-from intake.edges.exchange.marc_holdings import HELD, HOLDINGS_TAGS, holdings_statements
+from intake.edges.exchange.marc_holdings import CONTENTS, HELD, HOLDINGS_TAGS, collected_in, holdings_statements
 from intake.edges.exchange.marc_names import TECHNICAL
 from intake.edges.exchange.marc_numbers import number_cells, record_numbers, same_isbn
 from intake.edges.exchange.marc_scripts import by_tag, in_own_script
@@ -20,9 +20,6 @@ from intake.edges.exchange.record_remarks import RecordError, RecordProblem, Rem
 from intake.model.lookups import RecordNoteKind
 
 BINDING_NOTE = "563"
-CONTENTS = "505"
-COLLECTS = "Collects: "
-"""How a note of contents (505 $a) begins that says which parts of serials are collected."""
 NAMES = ("100", "110", "111", "700", "710", "711")
 USED = {
     **dict.fromkeys(("001", "008"), ""),
@@ -132,7 +129,7 @@ class _EditionReading:
             "language": self._language(),
             "call_number": self._call_number(),
             "subject": self._subject(),
-            "collects": self._collects(),
+            "collects": collected_in(self._fields.get(CONTENTS, ()), self._remarks),
             **self._titles(),
             **self._publication(),
             **self._extent(),
@@ -291,17 +288,6 @@ class _EditionReading:
             return ""
         field, text = numbers[0]
         return text.replace("/", "") if field.tag == "082" else text
-
-    def _collects(self) -> str:
-        """Return what the note of contents says is collected; other notes of contents are noted."""
-        collects: list[str] = []
-        for field in self._all(CONTENTS):
-            text = field.first("a")
-            if text.startswith(COLLECTS):
-                collects.append(text.removeprefix(COLLECTS))
-            else:
-                self._remarks.left_out(CONTENTS, field.text)
-        return "; ".join(collects)
 
     def _subject(self) -> str:
         """Return the heading of no thesaurus, which is how our files write what is shelved together."""

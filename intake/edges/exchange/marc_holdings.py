@@ -1,13 +1,18 @@
-"""Which parts of itself a MARC 21 record of a serial says are held: fields 866 (text), else 853 with 863 (numbering).
+"""What a MARC 21 record says is collected (505), and what a serial's says is held of it (866, else 853 with 863).
 
 What stands there is returned as a published statement (ANSI/NISO Z39.71), to be read as one. Source: MARC 21 Format for
 Holdings Data (seen in a copy).
 """
 
 import re
+from collections.abc import Iterable
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
+from intake.edges.exchange.record_remarks import Remarks
 
+CONTENTS = "505"
+COLLECTS = "Collects: "
+"""How a note of contents (505 $a) begins that says which parts of serials are collected."""
 SERIAL = "s"
 """Leader, position 7."""
 HOLDINGS_TAGS = ("853", "863", "866")
@@ -16,6 +21,18 @@ HELD = "held parts"
 LEVELS = "abcdef"
 DATED = re.compile(r"\(.*\)")
 ORDINAL = "+"
+
+
+def collected_in(notes: Iterable[MarcField], remarks: Remarks) -> str:
+    """Return what notes of contents say is collected; those that say anything else are noted."""
+    collects: list[str] = []
+    for note in notes:
+        text = note.first("a")
+        if text.startswith(COLLECTS):
+            collects.append(text.removeprefix(COLLECTS))
+        else:
+            remarks.left_out(CONTENTS, note.text)
+    return "; ".join(collects)
 
 
 def is_serial(record: MarcRecord) -> bool:

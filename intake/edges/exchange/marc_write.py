@@ -10,8 +10,8 @@ from datetime import date
 
 from stdnum import issn
 
-from intake.edges.exchange.marc_editions import COLLECTS, CONTENTS
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord, Subfield
+from intake.edges.exchange.marc_holdings import COLLECTS, CONTENTS
 from intake.edges.exchange.marc_items import item_fields
 from intake.edges.exchange.marc_text import size_text
 from intake.edges.exchange.outgoing import (

@@ -99,6 +99,7 @@ REFERENCES = {
 }
 # Every reference is indexed too: taking a record away has to look for what still points to it.
 INDEXED = {
+    "copy.why",
     "edition.collects",
     "edition.key",
     "edition.number",

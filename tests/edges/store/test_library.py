@@ -93,6 +93,7 @@ def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> 
     connection.execute("DROP TABLE withdrawal")
     connection.execute("DROP TABLE serial")
     connection.execute("DROP INDEX ix_edition_collects")
+    connection.execute("DROP INDEX ix_copy_why")
     for table, names in (("edition", ("collects", "currency", "why", "price")), ("copy", ("why", "kept"))):
         for name in names:
             connection.execute(f"ALTER TABLE {table} DROP COLUMN {name}")

@@ -17,4 +17,5 @@ def upgrade() -> None:
     op.add_column("edition", text("price", optional=True))
     op.add_column("copy", sa.Column("kept", sa.Boolean(), nullable=False, server_default=sa.text("0")))
     op.create_index("ix_edition_collects", "edition", ["collects"])
+    op.create_index("ix_copy_why", "copy", ["why"])
     create("serial", ("id",), integer("id"), *texts("title", "extent"))
