@@ -33,8 +33,7 @@ USED = {
     "264": "abc",
     "300": "ac",
     "490": "av",
-    "505": printable,  # noted whole where it is not used
-    "650": printable,  # the same
+    **dict.fromkeys((CONTENTS, "650"), printable),  # noted whole where they are not used
 }
 """The subfields that fill a cell; every other one is named in the remarks."""
 IN_OWN_SCRIPT = frozenset((*NAMES, "245", "250", "260", "264", "490"))
