@@ -23,7 +23,6 @@ SECONDS = click.option(
     type=click.FloatRange(min=0.1),
     help="How long to search for a proof; after that the best so far is shown with its bound.",
 )
-BESIDE_PARTS = "What a book has beside these parts (an introduction, sketches) is not recorded: look before it goes."
 
 
 @click.group("run")
@@ -183,7 +182,7 @@ def _budget(text: str) -> tuple[Decimal | None, str]:
 @pass_context
 def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_json: bool) -> None:
     """Show which copies could go together, because every part of them is held in another, and free the most shelf."""
-    from intake.flow.runs.spare_copies import spare_copies  # noqa: PLC0415 - loads the solver
+    from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_copies  # noqa: PLC0415 - loads the solver
 
     with context.library() as library, library.reading() as reader:
         answer = spare_copies(reader, prefer=prefer, seconds=seconds)

@@ -5,6 +5,7 @@ from urllib.parse import quote
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk import desk_startup
 from intake.desk.opened_forms import both_shown, version_in
 from intake.desk.rendering import back_to, fields_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
@@ -12,7 +13,12 @@ from intake.flow.corrections.why_form import WHY_FORM, save_why
 from intake.flow.lookup.two_versions import Overlapping
 from intake.flow.runs.draw_serial import serial_svg
 from intake.flow.runs.run_view import count_words, view_of
+from intake.flow.runs.seek_editions import SeekRequest, seek_editions
 from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps
+from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_copies
+
+PATIENCE_S = 2.0
+"""How long a page waits for a proof; after that it shows the best so far with its bound."""
 
 
 def keep(request: Request) -> Response:
@@ -30,7 +36,8 @@ def show_serials(request: Request) -> Response:
     with desk_of(request).library.reading() as reader:
         maps = serial_maps(reader, collected_parts(reader))
         lines = [(quote(one.title, safe=""), one.title, count_words(view_of(reader, one))) for one in maps]
-    return page(request, "serials.html", lines=lines)
+        spare = spare_copies(reader, seconds=PATIENCE_S)
+    return page(request, "serials.html", lines=lines, spare=spare, beside=BESIDE_PARTS)
 
 
 def show_serial(request: Request) -> Response:
@@ -41,5 +48,6 @@ def show_serial(request: Request) -> Response:
         (found,) = serial_maps(reader, collected, [key])
         view = view_of(reader, found)
         drawing = serial_svg(found)
+        sought = seek_editions(reader, found.title, SeekRequest(on=desk_startup.today(), seconds=PATIENCE_S))
     ids = {edition.key: one.edition.id for edition, one in zip(view.editions, found.editions, strict=True)}
-    return page(request, "serial.html", view=view, drawing=drawing, counts=count_words(view), ids=ids)
+    return page(request, "serial.html", view=view, drawing=drawing, counts=count_words(view), ids=ids, sought=sought)

@@ -2,9 +2,11 @@
 
 import re
 
+from intake.edges import demo_scans
 from intake.edges.store.library import Library
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_edition import plan_edition_edit
+from intake.flow.demo import demo_runs
 from intake.model.editions import Copy, Edition
 from tests.desk.conftest import Running, let_in
 
@@ -29,6 +31,7 @@ def test_a_serial_is_listed_drawn_and_corrected(desk: Running, library: Library)
     assert "Saltmarsh &lt;Letters&gt;" in page
     assert "<Letters>" not in page
     assert "13-14" in page
+    assert "Left after that: 13-14" in page
     edition = station.get(f"/editions/{first.id}").text
     assert "After 12: the next part, 13, is in no edition of the catalog." in edition
     assert station.get("/serials/nothing").status_code == 409
@@ -52,3 +55,13 @@ def test_why_a_copy_is_kept_is_typed_shown_and_found(desk: Running, library: Lib
     assert copy.kept
     again = station.post(f"/copies/{number}/why", why="Other words", version=version[1])
     assert again.status_code == 409, "it was changed since that form was opened"
+
+
+def test_one_page_tells_the_cheapest_way_and_one_what_is_there_twice(desk: Running, library: Library) -> None:
+    demo_runs.show(library, demo_scans.folder(None), library.folder, lambda _: None, station="test")
+    station = let_in(desk)
+    page = station.get("/serials/lanternfish").text
+    assert "closes 105-119; 14.00 EUR" in page
+    assert "The cheapest choice: together 30.00 EUR (proved)." in page
+    listed = station.get("/serials").text
+    assert "Together they free 37 mm of shelf." in listed

@@ -12,6 +12,8 @@ from intake.runs.cover_solver import SECONDS
 from intake.runs.spans import Spans
 from intake.runs.spare import HeldVolume, spare
 
+BESIDE_PARTS = "What a book has beside these parts (an introduction, sketches) is not recorded: look before it goes."
+
 
 @dataclass(frozen=True, slots=True)
 class SpareCopy:
