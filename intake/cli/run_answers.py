@@ -22,8 +22,9 @@ def view_object(view: RunView) -> dict[str, object]:
     return {
         "serial": view.serial,
         "known": view.known,
-        "extent_given": view.from_extent,
+        "extent": view.extent,
         "held": view.held,
+        "published": view.published,
         "gaps": list(view.gaps),
         "longest": view.longest,
         "editions": [

@@ -37,14 +37,18 @@ def _print_json(shown: object) -> None:
 @run_group.command("show")
 @click.argument("serial")
 @SHOW_ALL
+@click.option("--published", is_flag=True, help="What is held as libraries publish it (ANSI/NISO Z39.71), no more.")
 @AS_JSON
 @pass_context
-def show_command(context: CommandContext, serial: str, *, show_all: bool, as_json: bool) -> None:
+def show_command(context: CommandContext, serial: str, *, show_all: bool, published: bool, as_json: bool) -> None:
     """Show what is known of a SERIAL, what is held and where, the gaps, and an order to read it in."""
     with context.library() as library, library.reading() as reader:
         view = run_view(reader, serial)
     if as_json:
         _print_json(view_object(view))
+        return
+    if published:
+        context.say(view.published)
         return
     context.say(f"{view.serial}: {count_words(view)}")
     context.say(f"  known    {view.known or 'nothing'}")

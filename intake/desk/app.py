@@ -210,6 +210,7 @@ ROUTES = [
     Route("/catalog", catalog_pages.show_catalog),
     Route("/serials", serial_pages.show_serials),
     Route("/serials/{serial:path}", serial_pages.show_serial),
+    _post("/serials/{serial:path}", serial_pages.give_extent),
     Route("/editions/{edition}", catalog_pages.show_edition),
     _post("/editions/{edition}", catalog_pages.edit),
     Route("/editions/{edition}/merge", edition_pages.show_merge),

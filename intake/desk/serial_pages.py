@@ -14,7 +14,8 @@ from intake.flow.lookup.two_versions import Overlapping
 from intake.flow.runs.draw_serial import serial_svg
 from intake.flow.runs.run_view import count_words, view_of
 from intake.flow.runs.seek_editions import SeekRequest, seek_editions
-from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps
+from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, serial_title
+from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_copies
 
 PATIENCE_S = 2.0
@@ -29,6 +30,16 @@ def keep(request: Request) -> Response:
     if isinstance(outcome, Overlapping):
         return both_shown(request, outcome, fields, WHY_FORM, f"Copy {number}")
     return back_to(f"/copies/{number}", "Saved." if outcome.entry else "Nothing was changed.")
+
+
+def give_extent(request: Request) -> Response:
+    """Record how far a serial goes, or take that back where the field is empty."""
+    desk, fields = desk_of(request), fields_of(request)
+    with desk.library.reading() as reader:
+        collected = collected_parts(reader)
+        title = serial_title(collected, find_serial(collected, text_of(request.path_params["serial"])))
+    entry = set_extent(desk.library, title, fields.get("extent", ""), station=session_of(request).station)
+    return back_to(f"/serials/{quote(title, safe='')}", "Saved." if entry else "Nothing was changed.")
 
 
 def show_serials(request: Request) -> Response:

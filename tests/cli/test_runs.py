@@ -40,6 +40,7 @@ def test_the_answers_for_programs(household: Intake) -> None:
 def test_the_answers_for_people(household: Intake) -> None:
     shown = household("run", "show", "tidewrack").out
     assert shown.startswith("Tidewrack Quarterly: 42 of 63 parts held, 2 gaps\n")
+    assert household("run", "show", "tidewrack", "--published").out == "no.1-12;12½;13-40,annual 1\n"
     assert "To read it with the fewest changes of volume" in shown
     assert "Left: annual 2 (proved)." in household("run", "seek", "tidewrack").out
     assert "free 30 mm of shelf" in household("run", "spare").out

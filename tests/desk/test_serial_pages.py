@@ -65,3 +65,7 @@ def test_one_page_tells_the_cheapest_way_and_one_what_is_there_twice(desk: Runni
     assert "The cheapest choice: together 30.00 EUR (proved)." in page
     listed = station.get("/serials").text
     assert "Together they free 37 mm of shelf." in listed
+    sent = station.post("/serials/lanternfish", extent="1-160")
+    assert sent.status_code in (200, 303)
+    assert "125 of 160 parts held" in station.get("/serials/lanternfish").text
+    assert station.post("/serials/lanternfish", extent="160-1").status_code == 400

@@ -18,6 +18,7 @@ from intake.flow.runs.serial_map import (
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
 from intake.runs.notation import write_parts
+from intake.runs.published import write_published
 from intake.runs.spans import Spans
 from intake.units.counts import counted
 
@@ -54,16 +55,18 @@ class RunView:
     """What is known of a serial, in the plain notation.
 
     Attributes:
-        from_extent: whether a person gave the extent; else known is the span of what the catalog collects.
+        extent: as a person gave it; empty where known is the span of what the catalog collects.
+        published: what is held as libraries publish it (ANSI/NISO Z39.71).
         remarks: what was left out or may be meant otherwise; one sentence each.
     """
 
     serial: str
     known: str
     known_count: int
-    from_extent: bool
+    extent: str
     held: str
     held_count: int
+    published: str
     gaps: tuple[str, ...]
     longest: str
     editions: tuple[EditionInRun, ...]
@@ -95,9 +98,10 @@ def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = 
         serial=found.title,
         known=write_parts(found.known),
         known_count=found.known.count(),
-        from_extent=found.extent is not None,
+        extent=found.extent.extent if found.extent else "",
         held=places_text(found, found.held),
         held_count=sum(last - first + 1 for first, last in found.held),
+        published=write_published(found.order.parts(found.held), found.known),
         gaps=gap_texts(found),
         longest=places_text(found, (longest,)) if longest else "",
         editions=tuple(_edition_line(found, one, where) for one in found.editions),
@@ -174,7 +178,7 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
 def count_words(view: RunView) -> str:
     """Write how much of a serial is held.
 
-    >>> count_words(RunView("Tide", "1-9", 9, True, "1-3", 3, ("4-9",), "1-3", (), (), ()))
+    >>> count_words(RunView("Tide", "1-9", 9, "1-9", "1-3", 3, "no.1-3", ("4-9",), "1-3", (), (), ()))
     '3 of 9 parts held, 1 gap'
     """
     gaps = counted(len(view.gaps), "gap")

@@ -101,7 +101,7 @@ def test_the_extent_is_recorded_corrected_and_taken_back(household: Library) -> 
     assert set_extent(household, TITLE, "", station="test") is not None
     with household.reading() as reader:
         assert reader.all(Serial) == ()
-    assert not view(household).from_extent
+    assert not view(household).extent
     assert view(household).gaps == ("41-60",)
     with pytest.raises(UsageError, match="character 1 runs backwards"):
         set_extent(household, TITLE, "60-1", station="test")
