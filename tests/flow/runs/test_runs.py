@@ -168,3 +168,21 @@ def test_the_line_while_unpacking_names_the_next_part_and_its_box(household: Lib
     assert (run.alone, run.shared) == ("1-9, 16-20", "10-15")
     assert last == ("Collects 51-60; nothing follows it.",)
     assert count.statements <= 8
+
+
+def test_a_price_and_its_currency_are_corrected_and_emptied_together(household: Library) -> None:
+    def price() -> tuple[Decimal | None, str]:
+        with household.reading() as reader:
+            edition = find_edition(reader, "T4")
+        return edition.price, edition.currency
+
+    edit(household, "T4", "price=13")
+    assert price() == (Decimal(13), "EUR")
+    edit(household, "T4", "currency=USD")
+    assert price() == (Decimal(13), "USD")
+    with household.reading() as reader:
+        emptied = plan_edition_edit(reader, "T4", clear=["currency"], station="test")
+    apply_correction(household, emptied)
+    assert price() == (None, "")
+    with pytest.raises(UsageError, match="no price"):
+        edit(household, "T4", "currency=EUR")
