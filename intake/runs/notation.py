@@ -71,12 +71,6 @@ def read_statement(text: str, is_serial: Callable[[str], bool] | None = None) ->
         return StatementFault(text, error.problem, error.at, error.word)
 
 
-@lru_cache(maxsize=100_000)
-def read_known_statement(text: str, serials: frozenset[str]) -> PartsStatement | StatementFault:
-    """Read a statement as `read_statement` does, and keep what was read: a desk reads the same ones again and again."""
-    return read_statement(text, serials.__contains__)
-
-
 def read_parts(text: str) -> Parts | StatementFault:
     """Read parts of one serial that is not named: an extent, or gaps.
 

@@ -16,7 +16,6 @@ _NUMBER = re.compile(rf"(\d+)(?:\s?([{_GLYPHS}])|\.(\d+)|\s(\d+)/(\d+)(?!\d))?")
 _WORD = re.compile(r"#|(?:[^\W\d_]|[°º№])+\.?|&")
 _REST = re.compile(r"[^\s,;]*")
 _COLON = re.compile(r"\s*:")
-_SPACE = re.compile(r"\s*")
 _TO = re.compile(r"-|(?:t/m|[^\W\d_]+)(?=[\s\d#])", re.IGNORECASE)
 
 
@@ -36,7 +35,7 @@ class Point:
     """One part: its run, its number, and where it is written. `alone` is a number without any caption."""
 
     key: RunKey
-    number: Fraction
+    number: int | Fraction
     at: int
     alone: bool
 
@@ -89,8 +88,8 @@ class RunsReader:
             raise self._fail(StatementProblem.NOT_UNDERSTOOD, self.at)
 
     def _skip(self) -> int:
-        match = _SPACE.match(self.text, self.at, self.end)
-        self.at = match.end() if match else self.at
+        while self.at < self.end and self.text[self.at].isspace():
+            self.at += 1
         return self.at
 
     def _fail(self, problem: StatementProblem, start: int) -> NotUnderstoodError:
@@ -180,7 +179,7 @@ class RunsReader:
     def _point(self, carried: RunKey, *, beside: Point | None = None) -> Point:
         """Read one part: levels from the outermost, a caption before each number that needs one."""
         start = self._skip()
-        levels: list[tuple[str | None, Fraction]] = []
+        levels: list[tuple[str | None, int | Fraction]] = []
         while True:
             caption = self._caption()
             match = _NUMBER.match(self.text, self._skip(), self.end)
@@ -216,20 +215,20 @@ class RunsReader:
         word = _WORD.match(self.text, self._skip(), self.end)
         return caption in LEVELS and word is not None and caption_of(word[0]) == NUMBER
 
-    def _number(self, match: re.Match[str]) -> Fraction:
+    def _number(self, match: re.Match[str]) -> int | Fraction:
         whole, glyph, decimals, above, below = match.groups()
         if int(whole) > LARGEST or (decimals and len(decimals) > 6):
             raise self._fail(StatementProblem.TOO_LARGE, match.start())
         if decimals:
             return Fraction(f"{whole}.{decimals}")
-        part = Fraction(VULGAR[glyph]) if glyph else Fraction(0)
+        part = Fraction(VULGAR[glyph]) if glyph else 0
         if below:
             if not 0 < int(above) < int(below) <= 1000:
                 raise self._fail(StatementProblem.NOT_UNDERSTOOD, match.start())
             part = Fraction(int(above), int(below))
         return int(whole) + part
 
-    def _key_of(self, levels: list[tuple[str | None, Fraction]], start: int, carried: RunKey) -> RunKey:
+    def _key_of(self, levels: list[tuple[str | None, int | Fraction]], start: int, carried: RunKey) -> RunKey:
         if len(levels) > 2:
             raise self._fail(StatementProblem.TOO_DEEP, start)
         caption, number = levels[0]
@@ -250,7 +249,7 @@ class RunsReader:
 
 def _one(point: Point) -> Parts:
     if point.number.denominator > 1:
-        return Parts({}, {point.key: frozenset({point.number})})
+        return Parts({}, {point.key: frozenset({Fraction(point.number)})})
     return Parts({point.key: ((int(point.number), int(point.number)),)})
 
 

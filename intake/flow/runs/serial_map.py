@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from intake.edges.store.queries.copies import copies_ever_of_editions
 from intake.edges.store.queries.serials import collecting_editions
@@ -14,7 +14,7 @@ from intake.flow.lookup.wording import title_words
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.serials import Serial
 from intake.runs.coverage import covered
-from intake.runs.notation import read_known_statement, read_parts, serial_key
+from intake.runs.notation import read_parts, read_statement, serial_key
 from intake.runs.part_order import PartOrder
 from intake.runs.parts import Parts, beyond, expanded, known_parts
 from intake.runs.spans import Spans
@@ -108,13 +108,19 @@ class CollectedParts:
 
 def collected_parts(reader: LibraryReader) -> CollectedParts:
     """Read what every edition of the catalog states to collect; two statements."""
-    extents = {serial_key(serial.title): serial for serial in reader.all(Serial)}
+    return _collected(collecting_editions(reader), reader.all(Serial))
+
+
+@lru_cache(maxsize=8)
+def _collected(stated: tuple[tuple[int, str], ...], serials: tuple[Serial, ...]) -> CollectedParts:
+    """Read statements; a desk asks for the same ones scan after scan."""
+    extents = {serial_key(serial.title): serial for serial in serials}
     known = frozenset(extents)
     by_serial: dict[str, dict[int, tuple[str, Parts]]] = {key: {} for key in extents}
     faults: dict[int, StatementFault] = {}
     remarks: dict[int, tuple[StatementRemark, ...]] = {}
-    for edition_id, text in collecting_editions(reader).items():
-        read = read_known_statement(text, known)
+    for edition_id, text in stated:
+        read = read_statement(text, known.__contains__)
         if isinstance(read, StatementFault):
             faults[edition_id] = read
             continue

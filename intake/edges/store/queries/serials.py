@@ -9,7 +9,7 @@ from intake.model.editions import Edition
 _EDITION = TABLES[Edition].c
 
 
-def collecting_editions(reader: LibraryReader) -> dict[int, str]:
-    """Return what each edition states that it collects, by id, for those that state anything; one statement."""
+def collecting_editions(reader: LibraryReader) -> tuple[tuple[int, str], ...]:
+    """Return what each edition states that it collects, for those that state anything, by id; one statement."""
     statement = select(_EDITION.id, _EDITION.collects).where(_EDITION.collects > "").order_by(_EDITION.id)
-    return dict(map(tuple, reader.connection.execute(statement)))
+    return tuple((edition_id, collects) for edition_id, collects in reader.connection.execute(statement))
