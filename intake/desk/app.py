@@ -194,6 +194,7 @@ ROUTES = [
     _post("/api/shelve", unpack_requests.put_last),
     _post("/api/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/api/typing", unpack_requests.help_typing),
+    Route("/api/collects", serial_pages.help_collects),
     Route("/api/writing", unpack_requests.writing),
     _post("/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/boxes", box_pages.show_boxes),

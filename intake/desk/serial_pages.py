@@ -3,7 +3,7 @@
 from urllib.parse import quote
 
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 
 from intake.desk import desk_startup
 from intake.desk.opened_forms import both_shown, version_in
@@ -17,9 +17,17 @@ from intake.flow.runs.seek_editions import SeekRequest, seek_editions
 from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, serial_title
 from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_copies
+from intake.flow.runs.typed_collects import typed_collects
 
 PATIENCE_S = 2.0
 """How long a page waits for a proof; after that it shows the best so far with its bound."""
+
+
+def help_collects(request: Request) -> Response:
+    """Tell what is understood of collected parts that are being typed."""
+    with desk_of(request).library.reading() as reader:
+        message = typed_collects(reader, text_of(request.query_params.get("text", "")))
+    return JSONResponse({"message": message})
 
 
 def keep(request: Request) -> Response:

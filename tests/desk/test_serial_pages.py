@@ -69,3 +69,7 @@ def test_one_page_tells_the_cheapest_way_and_one_what_is_there_twice(desk: Runni
     assert sent.status_code in (200, 303)
     assert "125 of 160 parts held" in station.get("/serials/lanternfish").text
     assert station.post("/serials/lanternfish", extent="160-1").status_code == 400
+    asked = station.get("/api/collects?text=Lanternfish Weekly 1-3; Tide Annual 9-7").json()["message"]
+    assert asked.startswith("? '9-7' at character")
+    asked = station.get("/api/collects?text=lanternfish weekly %231-3, 3").json()["message"]
+    assert asked == "✓ lanternfish weekly: 1-3 (3 parts). '3' names parts that were named before."
