@@ -24,6 +24,15 @@ class Grouping(StrEnum):
     CLASS = "class"
 
 
+class CatalogueOrder(StrEnum):
+    """By what the collection as a book is grouped."""
+
+    ROOM = "room"
+    SUBJECT = "subject"
+    PERSON = "person"
+    SERIAL = "serial"
+
+
 class Suggestion(StrEnum):
     """The things of a library of which a form offers the list."""
 
@@ -87,6 +96,7 @@ class PaperOptions:
     owner: str = ""
     address: str = ""
     grouping: Grouping = Grouping.ROOM
+    catalogue_order: CatalogueOrder = CatalogueOrder.ROOM
     limit: Decimal | None = None
     single_limit: Decimal | None = None
     insured: Decimal | None = None

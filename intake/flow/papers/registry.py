@@ -6,6 +6,7 @@ from intake.errors import UsageError
 from intake.flow.papers import (
     box_papers,
     claim_papers,
+    collection_paper,
     condition_papers,
     consignment_papers,
     copy_papers,
@@ -233,6 +234,15 @@ SERIALS = Paper(
     gather=serial_papers.gather_serials,
     lay_out=serial_papers.lay_out_serials,
 )
+COLLECTION = Paper(
+    name="collection",
+    title="The collection as a book",
+    summary="Every copy with its cover, what it collects, where it stands and why it is kept; no values.",
+    group=PaperGroup.SHELVES,
+    options=(fields.CATALOGUE_ORDER, fields.SIZE),
+    gather=collection_paper.gather_collection,
+    lay_out=collection_paper.lay_out_collection,
+)
 COPY = Paper(
     name="copy",
     title="All about one copy",
@@ -256,7 +266,7 @@ PAPERS: tuple[Paper[Any], ...] = (
     SHELF_LABELS, COPY_FLAGS, SPINE_LABELS, BOX_LABELS, FACE_LABELS,
     PACKING_PLAN, PACKING_LIST, MASTER_LIST, DISCREPANCIES, NOTICE, PERIODS,
     INVENTORY, INSURANCE, HIGH_VALUE, MOVE, CUSTOMS, HOUSEHOLD,
-    BOOKCASES, SERIALS,
+    BOOKCASES, SERIALS, COLLECTION,
     COPY, CONDITION,
 )  # fmt: skip
 """Every paper, group by group in the order of `PaperGroup`."""
