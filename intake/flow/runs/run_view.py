@@ -166,13 +166,19 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
         for one in found.editions
         if one.outside
     )
+    assumed = (
+        f"{edition_name(one.edition)} collects {write_parts(one.stated)}; how far that goes is not given, so "
+        f"{places_text(found, one.places) or 'nothing'} of it is counted."
+        for one in found.editions
+        if one.is_assumed
+    )
     notes = (
         f"Of {edition_name(one.edition)}: {remark_sentence(remark)}."
         for one in found.editions
         for remark in one.remarks
     )
     no_extent = () if found.extent else ("How far the serial goes is not given: known is what the catalog collects.",)
-    return (*no_extent, *outside, *notes)
+    return (*no_extent, *outside, *assumed, *notes)
 
 
 def count_words(view: RunView) -> str:

@@ -39,6 +39,8 @@ class SerialEdition:
         stated: what it states to collect of it.
         places: the same as places of the serial's order.
         outside: what it states that the serial is not known to have.
+        is_assumed: it states an open end or whole volumes, and no person said how far these go: it may have more than
+            its places.
         copies: those that are held; one that is missing or withdrawn is not.
         remarks: on its statement.
     """
@@ -47,6 +49,7 @@ class SerialEdition:
     stated: Parts
     places: Spans
     outside: Parts
+    is_assumed: bool
     copies: tuple[Copy, ...]
     remarks: tuple[StatementRemark, ...] = ()
 
@@ -199,7 +202,9 @@ def _serial_map(
 ) -> SerialMap:
     stated = {edition_id: parts for edition_id, (_, parts) in collected.by_serial[key].items()}
     extent = collected.extents.get(key)
-    known = known_parts(stated.values(), extent_of(extent))
+    given = extent_of(extent)
+    known = known_parts(stated.values(), given)
+    is_guess = given is None or given.is_open
     order = PartOrder(known)
     listed = (
         SerialEdition(
@@ -207,6 +212,7 @@ def _serial_map(
             stated=parts,
             places=order.places(expanded(parts, known)),
             outside=beyond(parts, known),
+            is_assumed=is_guess and (parts.is_open or expanded(parts, known) != parts),
             copies=tuple(copies.get(edition_id, ())),
             remarks=collected.remarks.get(edition_id, ()),
         )

@@ -71,7 +71,7 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
             for copy in one.copies:
                 copies[copy.accession] = (copy, one.edition)
                 places.setdefault(copy.accession, {})[found.title] = one.places
-                if one.outside:
+                if one.outside or one.is_assumed:
                     bound_to_stay.add(copy.accession)
     volumes = [
         HeldVolume(
@@ -101,7 +101,9 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
         for edition, fault in unread_lines(reader, collected.faults)
     ]
     remarks += [
-        f"What copy {number} has is beyond the extent of its serial, so it stays." for number in sorted(bound_to_stay)
+        f"Copy {number} stays: some of what it has is beyond what its serial is known to have, or nobody said how far "
+        "that goes ('intake run extent')."
+        for number in sorted(bound_to_stay)
     ]
     return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, tuple(remarks))
 

@@ -186,3 +186,17 @@ def test_a_price_and_its_currency_are_corrected_and_emptied_together(household: 
     assert price() == (None, "")
     with pytest.raises(UsageError, match="no price"):
         edit(household, "T4", "currency=EUR")
+
+
+def test_what_may_have_more_than_is_known_never_goes(household: Library) -> None:
+    """Whole volume 2 has its numbers 1 to 6; that it has no others is known only once somebody said so."""
+    edit(household, "T1", "collects=Saltmarsh v.2")
+    edit(household, "T2", "collects=Saltmarsh v.2:no.1-6")
+    with household.reading() as reader:
+        before, shown = spare_copies(reader), run_view(reader, "saltmarsh")
+    assert [one.name for one in before.copies] == ["T2"]
+    assert any("so v.2:no.1-6 of it is counted" in remark for remark in shown.remarks)
+    set_extent(household, "Saltmarsh", "v.2:no.1-6", station="test")
+    with household.reading() as reader:
+        after = spare_copies(reader)
+    assert (len(after.copies), after.freed_mm) == (2, 62)
