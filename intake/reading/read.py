@@ -69,7 +69,7 @@ PALE = 2
 PROFILES = 1
 """Most faint regions whose grey profile is compared."""
 FEW = 4
-"""Versions of a region that are tried before it is given up; of the strongest region, all of `FIRST`."""
+"""Versions of a region that are tried before it is given up: where none gave anything, later ones did not either."""
 
 
 def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = None) -> tuple[Reading, ...]:
@@ -178,8 +178,8 @@ def decode_edges(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder], pl
 
 def decode_variants(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder], places: EdgeCounts) -> None:
     """Decode each region in the first few versions, and in all of `FIRST` where anything was read."""
-    for i, corners in enumerate(places):
-        if try_variant(grey, corners, FIRST if i == 0 else FIRST[:FEW], evidence, decoders) and i:
+    for corners in places:
+        if try_variant(grey, corners, FIRST[:FEW], evidence, decoders):
             try_variant(grey, corners, FIRST[FEW:], evidence, decoders)
 
 
