@@ -32,8 +32,7 @@ import numpy as np
 import numpy.typing as npt
 
 from intake.reading.geometry import Floats
-from intake.reading.symbol_forms import expand_upc_e, is_ean
-from intake.reading.symbologies import CODES, EAN8, EAN13, FIRST_DIGIT, Digits, Symbology, guard_row, number_of, sets_of
+from intake.reading.symbologies import CODES, EAN8, EAN13, UPCE, Symbology, number_of
 
 Doubles = npt.NDArray[np.float64]
 
@@ -57,35 +56,6 @@ DEGREES = {"EAN-13": 5, "EAN-8": 4, "UPC-E": 4}
 """Degrees of the curve: 5 follows a symbol bent round half a cylinder to a twentieth of a module."""
 STEADY = 0.2
 """Narrowest module, as a share of the mean."""
-
-
-def upc_e_sets() -> npt.NDArray[np.uint8]:
-    """Return the sets of the six digits by check digit, number system 0; sets that begin with A are those of 1."""
-    other = str.maketrans("AB", "BA")
-    return sets_of(["BBBAAA", *(row.translate(other) for row in FIRST_DIGIT[1:])])
-
-
-def upc_e_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
-    """Check that the parity row is the check digit of the expanded number."""
-    return np.array(
-        [bool(upc_e_number(six_digits, int(row))) for six_digits, row in zip(digits, rows, strict=True)], np.bool_
-    )
-
-
-def upc_e_number(digits: Digits, row: int) -> str | None:
-    """Return the 13 digits, or None where the check digit is wrong."""
-    number = expand_upc_e(f"0{''.join(map(str, digits))}{row}")
-    return number if number is not None and is_ean(number) else None
-
-
-UPCE = Symbology(
-    "UPC-E",
-    51,
-    (3, 10, 17, 24, 31, 38),
-    guard_row(51, {0: "101", 45: "010101"}),
-    upc_e_sets(),
-    upc_e_valid,
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -277,7 +247,7 @@ def decode_run(edges: Doubles, layout: EdgeLayout) -> tuple[str, float] | None:
     drawn = edges_of(symbology.bits(digits[None], np.array([row]))[0])
     worst = worst_offset(edges, drawn, symbology) / WORST[symbology.name]
     if symbology.valid(digits[None], np.array([row]))[0]:
-        return (upc_e_number(digits, row) or "") if symbology is UPCE else number_of(symbology, digits, row), worst
+        return number_of(symbology, digits, row), worst
     return ("", worst) if worst < PLAIN and symbology is not UPCE else None
 
 

@@ -21,9 +21,9 @@ from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import likeliest_digits, profile_moments
 from intake.reading.profile_fit import BLUR, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
 from intake.reading.profile_search import find_starts
-from intake.reading.symbologies import EAN8, EAN13, Bits, Symbology, bits_of, number_of, symbology_of
+from intake.reading.symbologies import EAN8, EAN13, UPCE, Bits, Symbology, bits_of, number_of, symbology_of
 
-GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, EAN8)}
+GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, EAN8, UPCE)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +50,10 @@ class Effort:
 
 
 EFFORTS = {
-    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=10, kept=20, unlike=0.4, hopeless=0.3, bluntest=1.75),
+    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=10, kept=10, unlike=0.4, hopeless=0.3, bluntest=1.75),
     # Rare, and searched for only where EAN-13 has failed, which includes all pictures without a symbol.
     EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
+    UPCE.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
 }
 PROMISING = 4
 MOST = 8
@@ -90,7 +91,7 @@ class CandidateFits:
         self.values: dict[bool, Floats] = {False: profile.values, True: profile.turn().values}
         self.symbology = symbology
         self.grid = GRIDS[symbology.name]
-        self.page = book.pages[symbology.name] if book else None
+        self.page = book.pages.get(symbology.name) if book else None
         self.book = book
         self.tried: dict[str, ProfileCandidate] = {}
 
@@ -177,7 +178,8 @@ class CandidateFits:
 
     def is_listed(self, number: str) -> bool:
         """Return whether the code book has the number, in this symbology."""
-        return self.book is not None and number in self.book and symbology_of(number) is self.symbology
+        short = symbology_of(number) is EAN8
+        return self.book is not None and number in self.book and short is (self.symbology is EAN8)
 
     def is_new(self, number: str, around: ProfileCandidate) -> bool:
         """Return whether fitting the number from this pose may improve on its best fit."""

@@ -27,7 +27,7 @@ from intake.reading.grey_profile import Profile, profile
 from intake.reading.grey_supplement import read_supplement
 from intake.reading.outline import outline
 from intake.reading.rectify import Crop, rectify, rotate, whole_picture
-from intake.reading.symbologies import EAN8, EAN13, bits_of, symbology_of
+from intake.reading.symbologies import EAN8, EAN13, UPCE, bits_of, symbology_of
 from intake.reading.versions import PLAIN, Version
 from intake.reading.vote import Vote
 
@@ -154,8 +154,6 @@ def vote_on_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:
     inverted = np.asarray(255 - grey, np.uint8)
     views = [
         ("turned 45", grey, 45.0),
-        ("turned 22", grey, 22.5),
-        ("turned -22", grey, -22.5),
         ("inverted", inverted, 0.0),
     ]
     for name, source, angle in views:
@@ -200,7 +198,9 @@ def profile_evidence(grey: Grey, corners: tuple[Point, ...], known: CodeBook | N
     evidence = judged_evidence(pooled, candidates, known)
     if evidence or not candidates:  # without candidates, nothing there looks like bars
         return evidence
-    return judged_evidence(pooled, rank_candidates(pooled, EAN8, known), known)
+    for shorter in (EAN8, UPCE):
+        evidence = evidence or judged_evidence(pooled, rank_candidates(pooled, shorter, known), known)
+    return evidence
 
 
 def evidence_on_reading(grey: Grey, reading: Reading, known: CodeBook | None) -> ProfileEvidence | None:

@@ -7,6 +7,7 @@ starts are returned, without those near a better one.
 Lengths are in samples of the profile, starts count from its first sample.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -23,9 +24,10 @@ SLIP = 3.325
 QUIET = 4
 """Modules of paper that are compared on either side."""
 BENDS = (-3.0, 3.0)
-"""Distances, in modules, of a symbol's middle from half way between its ends, as in a slanting view; tried besides none
-at the likeliest widths and those next to them."""
-LIKELY = 4
+"""Distances, in modules, of a symbol's middle from half way between its ends, as in a slanting view; tried besides none."""
+WIDE, LIKELY = 0.6, 4
+"""Below this share of the widest module, bends are tried at so many of the likeliest widths and those next to them: a
+narrow symbol may lie in many places, of which one by chance resembles it."""
 LEAST = 0.8
 """Fit without a bend below which nothing was a symbol; of drawn and photographed ones that were read none had less than
 0.82."""
@@ -96,15 +98,16 @@ def find_starts(
         widest: width of the widest module, in samples.
     """
     widths = module_widths(len(values), symbology, narrowest, widest)
-    straight = [starts_at_width(values, symbology, module, 0.0) for module in widths]
+    straight = [starts_at_width(values, symbology, module, (0.0,)) for module in widths]
     fits = np.array([max((start.fit for start in found), default=0.0) for found in straight])
     if not widths or fits.max() < LEAST:
         return []
     starts = [start for found in straight for start in found]
-    likely = np.argsort(-fits)[:LIKELY]
-    for i in sorted({int(i) + step for i in likely for step in (-1, 0, 1)} & set(range(len(widths)))):
-        for bend in BENDS:
-            starts += starts_at_width(values, symbology, widths[i], bend)
+    narrow = sum(module < WIDE * widest for module in widths)
+    likely = {int(i) + step for i in np.argsort(-fits[:narrow])[:LIKELY] for step in (-1, 0, 1)}
+    for i, module in enumerate(widths):
+        if i >= narrow or i in likely:
+            starts += starts_at_width(values, symbology, module, BENDS)
     starts.sort(key=lambda start: -start.fit)
     distinct: list[SymbolStart] = []
     for start in starts:
@@ -130,34 +133,36 @@ def is_duplicate(start: SymbolStart, other: SymbolStart, half: float) -> bool:
     return start.bend == other.bend and apart < 1.2 * start.module and abs(start.module / other.module - 1) < 0.03
 
 
-def starts_at_width(values: Floats, symbology: Symbology, module: float, bend: float) -> list[SymbolStart]:
-    """Return the few best starts for one width of module and one bend."""
+def starts_at_width(values: Floats, symbology: Symbology, module: float, bends: Sequence[float]) -> list[SymbolStart]:
+    """Return the few best starts for one width of module and each of some bends."""
     _, tables, norms, rest = blurred_codes(symbology)
-    size = int(len(values) / module * 2)
-    places = bend_positions((np.arange(size) + 0.5) / 2, size / 4, bend, symbology) * module - 0.5
-    pairs = np.interp(places[:-1] + module / 4, np.arange(len(values)), cv2.blur(values[None], (round(module), 1))[0])
-    pairs = pairs.astype(np.float32)
-    span = 2 * len(rest) - 1
-    if len(pairs) < span:
+    size, span = int(len(values) / module * 2), 2 * len(rest) - 1
+    if size - 1 < span:
         return []
-    step = pairs.strides[0]
-    windows = np.lib.stride_tricks.as_strided(pairs, (len(rest), len(pairs) - span + 1), (2 * step, step))
+    halves = (np.arange(size - 1) + 0.5) / 2
+    places = np.concatenate([bend_positions(halves, size / 4, bend, symbology) for bend in bends]) * module - 0.5
+    soft = cv2.blur(values[None], (round(module), 1))[0]
+    pairs = np.interp(places + module / 4, np.arange(len(values)), soft).astype(np.float32).reshape(len(bends), -1)
+    count, (line, step) = size - span, pairs.strides
+    views = np.lib.stride_tricks.as_strided(pairs, (len(rest), len(bends), count), (2 * step, line, step))
+    windows = views.reshape(len(rest), -1)
     level = windows - windows.mean(axis=0)
     level /= np.sqrt(np.einsum("ij,ij->j", level, level) / window_energy(rest) + 1e-3)
     gains = tables @ level[slot_modules(symbology)] - 0.5 * norms[:, :, None]
     promise = gains.max(axis=1).sum(axis=0) + rest @ level
-    top = np.argsort(-promise)[:TRIED]
+    top = np.argsort(-promise)[: TRIED * len(bends)]
     best = np.argmax(gains[:, :, top], axis=1)
     norm = np.take_along_axis(norms, best, axis=1).sum(axis=0)
     # The gains already contain half of the norms: the result is the correlation with the best row of digits.
     fit = (promise[top] + 0.5 * norm) / np.sqrt(window_energy(rest) * (norm + float(rest @ rest)))
-    kept = np.argsort(-fit)[:4]
-    left = top[kept] / 2 + QUIET
-    begins = bend_positions(left, size / 4, bend, symbology) * module
-    widths = (bend_positions(left + symbology.modules, size / 4, bend, symbology) * module - begins) / symbology.modules
+    kept = np.argsort(-fit)[: 4 * len(bends)]
+    which, nth = np.divmod(top[kept], count)
+    left, bent = nth / 2 + QUIET, np.asarray(bends)[which]
+    begins = bend_positions(left, size / 4, bent, symbology) * module
+    ends = bend_positions(left + symbology.modules, size / 4, bent, symbology) * module
     return [
-        SymbolStart(float(at), float(width), bend, float(fit[j]), best[:, j])
-        for at, width, j in zip(begins, widths, kept, strict=True)
+        SymbolStart(float(at), float(end - at) / symbology.modules, float(bend), float(fit[j]), best[:, j])
+        for at, end, bend, j in zip(begins, ends, bent, kept, strict=True)
     ]
 
 
@@ -166,7 +171,7 @@ def window_energy(rest: Floats) -> float:
     return 0.12 * len(rest)
 
 
-def bend_positions(place: Doubles, centre: float, bend: float, symbology: Symbology) -> Doubles:
+def bend_positions(place: Doubles, centre: float, bend: float | Doubles, symbology: Symbology) -> Doubles:
     """Return the positions, in modules along the profile, of modules of a bent symbol; `bend` is that of the symbol."""
     return place + bend * (2 * (place - centre) / symbology.modules) ** 2
 
