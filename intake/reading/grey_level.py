@@ -19,11 +19,15 @@ from intake.reading.code_book import CodeBook
 from intake.reading.geometry import Floats
 from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import likeliest_digits, profile_moments
-from intake.reading.profile_fit import BLUR, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
+from intake.reading.profile_fit import BLUR, MOTION, SOFTER, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
 from intake.reading.profile_search import find_starts
 from intake.reading.symbologies import EAN8, EAN13, UPCE, Bits, Symbology, bits_of, number_of, symbology_of
 
 GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, EAN8, UPCE)}
+OTHERS = {
+    symbology.name: [SampleGrid(symbology, shares) for shares in (SOFTER, MOTION)] for symbology in (EAN13, EAN8, UPCE)
+}
+"""Other kinds of blur, which are tried on the best candidates of a profile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,8 @@ EFFORTS = {
     UPCE.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
 }
 PROMISING = 4
+CLEAR, LIKELIER = 0.02, 0.85
+"""A misfit that needs no other explanation, and the share of it that another kind of blur must leave to be likelier."""
 MOST = 8
 RIVALS = 4
 PATIENCE = 4
@@ -147,6 +153,36 @@ class CandidateFits:
                         best[owner] = candidate
                 improved += best.values()
         return best_per_number(improved)
+
+    def under_likelier_blur(self, candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
+        """Return candidates by their misfit, under the kind of blur that explains the best of them best.
+
+        All candidates of a profile are compared under one kind.
+        """
+        result = sorted(candidates, key=lambda candidate: candidate.fit.misfit)
+        if not result or result[0].fit.misfit < CLEAR:
+            return result
+        first, limit = result[:PROMISING], LIKELIER * result[0].fit.misfit
+        kept = (self.grid, self.tried)
+        for grid in OTHERS[self.symbology.name]:
+            self.grid, self.tried = grid, {}
+            again = self.fit_again(first, rounds=4)
+            if again[0].fit.misfit < limit:
+                kept, result, limit = (self.grid, self.tried), again, again[0].fit.misfit
+        self.grid, self.tried = kept
+        return result
+
+    def fit_again(self, candidates: list[ProfileCandidate], *, rounds: int) -> list[ProfileCandidate]:
+        """Fit candidates further, each from its own pose, and return them by their misfit."""
+        fitted: list[ProfileCandidate] = []
+        for turned in self.values:
+            same = [candidate for candidate in candidates if candidate.turned is turned]
+            if same:
+                numbers = [candidate.number for candidate in same]
+                bits = np.stack([candidate.bits for candidate in same])
+                poses = np.stack([candidate.fit.pose for candidate in same])
+                fitted += self.fit(numbers, bits, poses, turned=turned, rounds=rounds)
+        return sorted(fitted, key=lambda candidate: candidate.fit.misfit)
 
     def explore(self, candidates: list[ProfileCandidate]) -> None:
         """Improve digits and pose alternately, each time from the best candidate not yet used."""
@@ -244,22 +280,12 @@ def rank_candidates(
         most: greatest number to return.
     """
     fits = CandidateFits(profile, symbology, book)
-    better = sorted(fits.improve(fits.initial_fits()), key=lambda candidate: candidate.fit.misfit)
+    better = fits.under_likelier_blur(fits.improve(fits.initial_fits()))
     effort = EFFORTS[symbology.name]
     if not better or better[0].fit.misfit > effort.hopeless:
         return []
     if better[0].fit.blur > effort.bluntest:
         return fits.best_with_worst_digit(most)
     fits.explore(fits.improve(better[:PROMISING]))
-    for turned in (False, True):
-        same_direction = [candidate for candidate in fits.best(most) if candidate.turned is turned]
-        if same_direction:
-            poses = np.stack([candidate.fit.pose for candidate in same_direction])
-            fits.fit(
-                [candidate.number for candidate in same_direction],
-                np.stack([candidate.bits for candidate in same_direction]),
-                poses,
-                turned=turned,
-                rounds=6,
-            )
+    fits.fit_again(fits.best(most), rounds=6)
     return fits.best_with_worst_digit(most)
