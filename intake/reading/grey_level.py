@@ -59,6 +59,8 @@ EFFORTS = {
     EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
     UPCE.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
 }
+TONES = (0.8, 3.0)
+"""Other exponents between grey and light than `grey_profile.GAMMA`."""
 PROMISING = 4
 CLEAR, LIKELIER = 0.02, 0.85
 """A misfit that needs no other explanation, and the share of it that another kind of blur must leave to be likelier."""
@@ -90,11 +92,17 @@ class ProfileCandidate:
     worst: float = 1.0
 
 
+def both_ways(values: Floats) -> dict[bool, Floats]:
+    """Return values read from the left (False) and from the right (True)."""
+    return {False: values, True: np.ascontiguousarray(values[::-1])}
+
+
 class CandidateFits:
     """The best fit of every number of one symbology that was fitted to one profile."""
 
     def __init__(self, profile: Profile, symbology: Symbology, book: CodeBook | None) -> None:
-        self.values: dict[bool, Floats] = {False: profile.values, True: profile.turn().values}
+        self.profile = profile
+        self.values = both_ways(profile.values)
         self.symbology = symbology
         self.grid = GRIDS[symbology.name]
         self.page = book.pages.get(symbology.name) if book else None
@@ -154,22 +162,26 @@ class CandidateFits:
                 improved += best.values()
         return best_per_number(improved)
 
-    def under_likelier_blur(self, candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
-        """Return candidates by their misfit, under the kind of blur that explains the best of them best.
+    def under_likelier_light(self, candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
+        """Return candidates by their misfit, under the kind of blur and then the tone that explain the best of them best.
 
-        All candidates of a profile are compared under one kind.
+        All candidates of a profile are compared under the same.
         """
         result = sorted(candidates, key=lambda candidate: candidate.fit.misfit)
-        if not result or result[0].fit.misfit < CLEAR:
-            return result
-        first, limit = result[:PROMISING], LIKELIER * result[0].fit.misfit
-        kept = (self.grid, self.tried)
-        for grid in OTHERS[self.symbology.name]:
-            self.grid, self.tried = grid, {}
-            again = self.fit_again(first, rounds=4)
-            if again[0].fit.misfit < limit:
-                kept, result, limit = (self.grid, self.tried), again, again[0].fit.misfit
-        self.grid, self.tried = kept
+        for kinds in (
+            [(grid, self.values) for grid in OTHERS[self.symbology.name]],
+            [(None, both_ways(self.profile.toned(gamma))) for gamma in TONES],
+        ):
+            if not result or result[0].fit.misfit < CLEAR:
+                break
+            first, limit = result[:PROMISING], LIKELIER * result[0].fit.misfit
+            kept = (self.grid, self.values, self.tried)
+            for grid, values in kinds:
+                self.grid, self.values, self.tried = grid or kept[0], values, {}
+                again = self.fit_again(first, rounds=4)
+                if again[0].fit.misfit < limit:
+                    kept, result, limit = (self.grid, self.values, self.tried), again, again[0].fit.misfit
+            self.grid, self.values, self.tried = kept
         return result
 
     def fit_again(self, candidates: list[ProfileCandidate], *, rounds: int) -> list[ProfileCandidate]:
@@ -280,7 +292,7 @@ def rank_candidates(
         most: greatest number to return.
     """
     fits = CandidateFits(profile, symbology, book)
-    better = fits.under_likelier_blur(fits.improve(fits.initial_fits()))
+    better = fits.under_likelier_light(fits.improve(fits.initial_fits()))
     effort = EFFORTS[symbology.name]
     if not better or better[0].fit.misfit > effort.hopeless:
         return []
