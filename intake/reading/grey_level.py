@@ -54,7 +54,7 @@ class Effort:
 
 
 EFFORTS = {
-    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=10, kept=10, unlike=0.4, hopeless=0.3, bluntest=1.75),
+    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=20, kept=10, unlike=0.4, hopeless=0.3, bluntest=1.75),
     # Rare, and searched for only where EAN-13 has failed, which includes all pictures without a symbol.
     EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
     UPCE.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),

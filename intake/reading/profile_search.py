@@ -1,8 +1,8 @@
 """A coarse search for where along a profile a symbol may begin, and how wide its modules are.
 
 At each start and width the profile, slightly blurred, is compared with every digit at every slot independently: the sum
-of the best is the correlation that the best row of digits could reach. Parity and check digit are ignored. The best
-starts are returned, without those near a better one.
+of the best, of sets that are allowed together, is the correlation that the best row of digits could reach. The check
+digit is ignored. The best starts are returned, without those near a better one.
 
 Lengths are in samples of the profile, starts count from its first sample.
 """
@@ -151,10 +151,10 @@ def starts_at_width(values: Floats, symbology: Symbology, module: float, bends: 
     gains = tables @ level[slot_modules(symbology)] - 0.5 * norms[:, :, None]
     promise = gains.max(axis=1).sum(axis=0) + rest @ level
     top = np.argsort(-promise)[: TRIED * len(bends)]
-    best = np.argmax(gains[:, :, top], axis=1)
+    best, gain = best_codes(gains[:, :, top], symbology)
     norm = np.take_along_axis(norms, best, axis=1).sum(axis=0)
     # The gains already contain half of the norms: the result is the correlation with the best row of digits.
-    fit = (promise[top] + 0.5 * norm) / np.sqrt(window_energy(rest) * (norm + float(rest @ rest)))
+    fit = (gain + rest @ level[:, top] + 0.5 * norm) / np.sqrt(window_energy(rest) * (norm + float(rest @ rest)))
     kept = np.argsort(-fit)[: 4 * len(bends)]
     which, nth = np.divmod(top[kept], count)
     left, bent = nth / 2 + QUIET, np.asarray(bends)[which]
@@ -164,6 +164,27 @@ def starts_at_width(values: Floats, symbology: Symbology, module: float, bends: 
         SymbolStart(float(at), float(end - at) / symbology.modules, float(bend), float(fit[j]), best[:, j])
         for at, end, bend, j in zip(begins, ends, bent, kept, strict=True)
     ]
+
+
+def best_codes(gains: Floats, symbology: Symbology) -> tuple[npt.NDArray[np.intp], Floats]:
+    """Return the code of greatest gain of each slot, (slots, places), whose sets are an allowed row, and their sum."""
+    halves = gains.reshape(len(gains), 2, 10, -1)
+    digit, gain = halves.argmax(axis=2), halves.max(axis=2)
+    rows = set_choices(symbology)
+    slots = np.arange(len(gains))
+    total = gain[slots, rows].sum(axis=1)
+    best = total.argmax(axis=0)
+    chosen = rows[best].T
+    places = np.arange(gains.shape[2])
+    return digit[slots[:, None], chosen, places] + 10 * chosen, total[best, places]
+
+
+@lru_cache
+def set_choices(symbology: Symbology) -> npt.NDArray[np.intp]:
+    """Return which of the sets allowed at each slot, in their order, each row of parities takes, (rows, slots)."""
+    return np.stack(
+        [np.unique(column, return_inverse=True)[1] for column in symbology.parities.T], axis=1
+    ).astype(np.intp)
 
 
 def window_energy(rest: Floats) -> float:
