@@ -54,7 +54,7 @@ class Effort:
 
 
 EFFORTS = {
-    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=20, kept=10, unlike=0.4, hopeless=0.3, bluntest=1.75),
+    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=20, kept=10, unlike=0.4, hopeless=0.22, bluntest=1.75),
     # Rare, and searched for only where EAN-13 has failed, which includes all pictures without a symbol.
     EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
     UPCE.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
@@ -168,11 +168,12 @@ class CandidateFits:
         All candidates of a profile are compared under the same.
         """
         result = sorted(candidates, key=lambda candidate: candidate.fit.misfit)
-        for kinds in (
-            [(grid, self.values) for grid in OTHERS[self.symbology.name]],
-            [(None, both_ways(self.profile.toned(gamma))) for gamma in TONES],
+        effort = EFFORTS[self.symbology.name]
+        for most, kinds in (
+            (effort.unlike, [(grid, self.values) for grid in OTHERS[self.symbology.name]]),
+            (effort.hopeless, [(None, both_ways(self.profile.toned(gamma))) for gamma in TONES]),
         ):
-            if not result or result[0].fit.misfit < CLEAR:
+            if not result or not CLEAR < result[0].fit.misfit < most:
                 break
             first, limit = result[:PROMISING], LIKELIER * result[0].fit.misfit
             kept = (self.grid, self.values, self.tried)

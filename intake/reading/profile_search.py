@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from intake.reading.geometry import Floats
 from intake.reading.profile_fit import Doubles
-from intake.reading.symbologies import CODES, Bits, Symbology
+from intake.reading.symbologies import CODES, EAN13, Bits, Symbology
 
 SLIP = 3.325
 """Modules by which a symbol grows from one width to the next, so that its ends are less than one module off."""
@@ -103,6 +103,8 @@ def find_starts(
     if not widths or fits.max() < LEAST:
         return []
     starts = [start for found in straight for start in found]
+    if symbology.modules < EAN13.modules:  # bent less, as it is shorter
+        widths = []
     narrow = sum(module < WIDE * widest for module in widths)
     likely = {int(i) + step for i in np.argsort(-fits[:narrow])[:LIKELY] for step in (-1, 0, 1)}
     for i, module in enumerate(widths):
