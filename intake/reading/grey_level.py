@@ -21,6 +21,7 @@ from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import likeliest_digits, profile_moments
 from intake.reading.profile_fit import BLUR, MOTION, SOFTER, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
 from intake.reading.profile_search import find_starts
+from intake.reading.search_effort import EFFORTS
 from intake.reading.symbologies import EAN8, EAN13, UPCE, Bits, Symbology, bits_of, number_of, symbology_of
 
 GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, EAN8, UPCE)}
@@ -30,35 +31,6 @@ OTHERS = {
 """Other kinds of blur, which are tried on the best candidates of a profile."""
 
 
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """Limits of the search for one symbology.
-
-    Attributes:
-        narrowest: least width of the symbol as a share of the located region, which may include other bars.
-        widest: greatest width: the region may not include all its bars.
-        starts: number of starts from the coarse search, for each reading direction.
-        kept: number of all starts that are given digits.
-        unlike: greatest misfit of the best start; beyond it there is no symbol.
-        hopeless: the same after one turn.
-        bluntest: greatest blur, in modules, of the best after one turn; beyond it anything fits.
-    """
-
-    narrowest: float
-    widest: float
-    starts: int
-    kept: int
-    unlike: float
-    hopeless: float
-    bluntest: float
-
-
-EFFORTS = {
-    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=20, kept=10, unlike=0.4, hopeless=0.22, bluntest=1.75),
-    # Rare, and searched for only where EAN-13 has failed, which includes all pictures without a symbol.
-    EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
-    UPCE.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
-}
 TONES = (0.8, 3.0)
 """Other exponents between grey and light than `grey_profile.GAMMA`."""
 PROMISING = 4

@@ -214,7 +214,10 @@ def match_profile(grey: Grey, evidence: Evidence, known: CodeBook | None, places
 def find_faint_regions(grey: Grey) -> list[tuple[Point, ...]]:
     """Find bars so blurred that the edges of labels and pages have more contrast."""
     regions = [region.corners for region in locate(grey, faint=True)]
-    return [corners for corners in regions if count_edges_across(grey, corners) >= FAINT_BARS][:PROFILES]
+    counts = {corners: count_edges_across(grey, corners) for corners in regions}
+    # Those with as many edges as blur leaves of a symbol come first, however strong the edges of others are.
+    likely = sorted(regions, key=lambda corners: -min(counts[corners] // FAINT_BARS, 2))
+    return [corners for corners in likely if counts[corners] >= FAINT_BARS][:PROFILES]
 
 
 def try_variant(

@@ -24,6 +24,8 @@ from intake.model.readings import PictureReadings, Reading, TextLine
 from intake.model.sightings import Picture
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder, available
+from intake.reading.expected_bars import bars_of_print
+from intake.reading.fuse import fuse
 from intake.reading.geometry import Grey
 from intake.reading.letters import may_show_print
 from intake.reading.printed import PrintedNumber, printed_numbers
@@ -34,6 +36,8 @@ from intake.reading.text_rows import is_unreadable
 MANY = 24
 """So many pictures are worth the second or two in which further processes begin."""
 
+UNDER_BARS = ("", "bars")
+"""Labels of printed numbers that may stand below bars: none."""
 NOT_READ = "cannot be read: what looks for numbers stopped at it"
 """Why a picture is refused that can be opened, but that one of the libraries cannot work on."""
 
@@ -72,8 +76,15 @@ def needs_print(readings: Sequence[Reading]) -> bool:
 
 
 def with_print(grey: Grey, readings: Sequence[Reading], known: CodeBook | None) -> tuple[Reading, ...]:
-    """Look for the printed number, and bring it together with the readings of the bars."""
-    return with_printed(readings, find_printed(grey, readings), known)
+    """Look for the printed number, and bring it together with the readings of the bars.
+
+    Bars that gave nothing by themselves are compared with the number printed below them.
+    """
+    printed = find_printed(grey, readings)
+    if not readings:
+        found = (bars_of_print(grey, number) for number in printed if number.label in UNDER_BARS)
+        readings = fuse((), [evidence for evidence in found if evidence])
+    return with_printed(readings, printed, known)
 
 
 def find_printed(grey: Grey, readings: Sequence[Reading]) -> list[PrintedNumber]:
