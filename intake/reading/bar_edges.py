@@ -101,7 +101,7 @@ def edge_layout(symbology: Symbology) -> EdgeLayout:
     known = np.nonzero(~inside & np.isin(first_edges, [*bounds, *second_edges]))[0]
     first_edge = np.array([int(np.nonzero(first_edges == slot)[0][0]) for slot in symbology.slots], np.intp)
     design = curve_terms(known, first_edges[known], symbology)
-    fitting = np.linalg.pinv(design)
+    fitting = np.asarray(np.linalg.pinv(design), np.float64)
     fine = basis(np.linspace(0, symbology.modules, 10 * symbology.modules + 1), symbology)
     leaving = np.eye(len(known)) - design @ fitting
     return EdgeLayout(symbology, len(first_edges), (known, first_edges[known]), first_edge, fitting, leaving, fine)

@@ -47,7 +47,7 @@ from intake.reading.grey_level import ProfileCandidate
 from intake.reading.profile_fit import QUIET
 from intake.reading.symbologies import EAN13
 
-WORTH = 30.0
+WORTH = 36.0
 BELIEVED = 0.13
 WORST = 0.3
 SHORT_BELIEVED, SHORT_BLURRED = 0.08, 1.3

@@ -5,8 +5,9 @@ correlation, without a search for digits. The evidence is as of any grey profile
 the numbers that would fit best in its place. It is evidence only where the expected number fits best of all.
 
 **The reckoning.** Print and bars err independently (`intake.reading.printed_evidence`), so that their decades add up: a
-number as printed is worth three, and the bars whatever their own probability of error is (`intake.reading.calibration`).
-Together five are sufficient: bars need to be sure to 1 in 100 only, once the number is printed below them.
+number as printed is worth three, and the bars what their own probability of error is worth
+(`intake.reading.calibration`). Five are sufficient: bars need be sure to 1 in 100 only, where the number is printed
+below them.
 """
 
 from collections.abc import Sequence

@@ -135,7 +135,7 @@ class CandidateFits:
         return best_per_number(improved)
 
     def under_likelier_light(self, candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
-        """Return candidates by their misfit, under the kind of blur and then the tone that explain the best of them best.
+        """Return candidates by their misfit, under the kind of blur and the tone that explain the best of them best.
 
         All candidates of a profile are compared under the same.
         """

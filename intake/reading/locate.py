@@ -23,7 +23,7 @@ from intake.reading.geometry import Floats, Grey, centre_of, contains, downscale
 from intake.reading.rectify import rectify
 
 Doubles = npt.NDArray[np.float64]
-Labels = npt.NDArray[np.int32]
+Numbers = npt.NDArray[np.integer | np.floating]
 
 WORKING_PX = 1600
 CELLS = 200
@@ -102,20 +102,20 @@ def even_contrast(grey: Grey) -> Grey:
 def regions_at_window(
     gradients: Floats, window: int, shrink: float, known: Sequence[Region], *, most: int, coherence: float, least: float
 ) -> list[Region]:
-    """Find the strongest regions, besides those known, whose edges agree over a window of cells `shrink` pixels wide."""
+    """Find the strongest regions, besides those known, whose edges agree over a window of cells of `shrink` pixels."""
     tensor = np.asarray(cv2.boxFilter(gradients, -1, (window, window)), np.float32)
     xx, yy, xy = cv2.split(tensor)
     energy = xx + yy
     coherent = (xx - yy) ** 2 + 4 * xy**2 > (coherence * energy) ** 2
     strong = energy > max(least, 0.03 * float(np.percentile(energy[::4, ::4], 99)))
     mask = cv2.morphologyEx((coherent & strong).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
     wide = np.hypot(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) * shrink
     large = (stats[:, cv2.CC_STAT_AREA] >= (1.5 * window) ** 2) & (wide >= NARROWEST_PX)
     large[0] = False
     regions: list[Region] = []
     # Strongest first: a texture has many, of which few count.
-    for i in strongest_first(labels, large, xx - yy, xy) if large.any() else ():
+    for i in strongest_first(np.asarray(labels), large, np.asarray(xx - yy), np.asarray(xy)) if large.any() else ():
         x, y, width, height, _ = (int(value) for value in stats[i])
         box = np.s_[y : y + height, x : x + width]
         region = measure_region(labels[box] == i, tensor[box], (x, y), shrink)
@@ -126,7 +126,7 @@ def regions_at_window(
     return regions
 
 
-def strongest_first(labels: Labels, large: npt.NDArray[np.bool_], level: Floats, aslant: Floats) -> list[int]:
+def strongest_first(labels: Numbers, large: npt.NDArray[np.bool_], level: Numbers, aslant: Numbers) -> list[int]:
     """Return the labels that are large enough, those with most energy in one direction first."""
     along, across = (np.bincount(labels.ravel(), part.ravel(), len(large)) for part in (level, aslant))
     strength = np.hypot(along, 2 * across)

@@ -5,7 +5,8 @@ The model. At u modules from the symbol's left edge the profile is
     y(x(u)) = A(u) + B(u) t(u; s) + noise
 
 with t the ink, 0 or 1, of the modules, blurred by s modules (by a disc, or by a line where the camera moved, and a
-Gaussian, whose joint standard deviation is s); A and B (paper and contrast) polynomials of second degree in v; and the position in samples
+Gaussian, whose joint standard deviation is s); A and B (paper and contrast) polynomials of second degree in v; and the
+position in samples
 
     x(u) = at + module (u + c2 (v^2 - 1) + c3 (v^3 - v) + c4 (v^4 - v^2)),     v = u / half - 1,
 

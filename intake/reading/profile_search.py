@@ -24,13 +24,14 @@ SLIP = 3.325
 QUIET = 4
 """Modules of paper that are compared on either side."""
 BENDS = (-3.0, 3.0)
-"""Distances, in modules, of a symbol's middle from half way between its ends, as in a slanting view; tried besides none."""
+"""Distances, in modules, of a symbol's middle from half way between its ends, as in a slanting view; tried besides
+none."""
 WIDE, LIKELY = 0.6, 4
 """Below this share of the widest module, bends are tried at so many of the likeliest widths and those next to them: a
 narrow symbol may lie in many places, of which one by chance resembles it."""
-LEAST = 0.8
+LEAST = 0.75
 """Fit without a bend below which nothing was a symbol; of drawn and photographed ones that were read none had less than
-0.82."""
+0.82, and a perfectly sharp one has 0.78."""
 TRIED = 12
 """Starts of one width and bend for which the fit is computed exactly."""
 BLUR = 1.2
@@ -184,9 +185,9 @@ def best_codes(gains: Floats, symbology: Symbology) -> tuple[npt.NDArray[np.intp
 @lru_cache
 def set_choices(symbology: Symbology) -> npt.NDArray[np.intp]:
     """Return which of the sets allowed at each slot, in their order, each row of parities takes, (rows, slots)."""
-    return np.stack(
-        [np.unique(column, return_inverse=True)[1] for column in symbology.parities.T], axis=1
-    ).astype(np.intp)
+    return np.stack([np.unique(column, return_inverse=True)[1] for column in symbology.parities.T], axis=1).astype(
+        np.intp
+    )
 
 
 def window_energy(rest: Floats) -> float:

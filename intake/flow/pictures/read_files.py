@@ -20,7 +20,7 @@ from intake.edges import ocr, pictures
 from intake.edges.decoder_faults import refusing
 from intake.errors import FileError, IntakeError, UsageError
 from intake.model.identifiers import NumberKind
-from intake.model.readings import PictureReadings, Reading, TextLine
+from intake.model.readings import PictureReadings, Reading
 from intake.model.sightings import Picture
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder, available
@@ -216,6 +216,7 @@ def equip(needs: Equipment) -> None:
     """Begin a process that reads pictures; an interruption is for the first process to answer."""
     global tools  # noqa: PLW0603 -- how a pool hands something large to its processes once
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    pictures.use_one_core()
     chosen = tuple(decoder for decoder in available() if decoder.name in needs.decoders)
     tools = chosen, CodeBook.of(needs.numbers, needs.awaited) if needs.numbers else None
 

@@ -5,7 +5,7 @@ are no photographs. The numbers are worked examples: 978-0-11-000222-4 and 978-9
 0-306-40615-2 and 3-16-148410-0 in both lengths.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
 from importlib import resources
 from pathlib import Path
