@@ -19,7 +19,7 @@ from intake.reading.geometry import Floats
 from intake.reading.profile_fit import Doubles
 from intake.reading.symbologies import CODES, EAN13, Bits, Symbology
 
-SLIP = 3.325
+SLIP = 2.5
 """Modules by which a symbol grows from one width to the next, so that its ends are less than one module off."""
 QUIET = 4
 """Modules of paper that are compared on either side."""
@@ -32,6 +32,9 @@ narrow symbol may lie in many places, of which one by chance resembles it."""
 LEAST = 0.75
 """Fit without a bend below which nothing was a symbol; of drawn and photographed ones that were read none had less than
 0.82, and a perfectly sharp one has 0.78."""
+PARTS = 3
+"""Parts of the range of widths, of each of which the best starts are returned: a narrow symbol might lie in more
+places, and so by chance resembles something better."""
 TRIED = 12
 """Starts of one width and bend for which the fit is computed exactly."""
 BLUR = 1.2
@@ -94,7 +97,7 @@ def find_starts(
     Args:
         values: (n,), ink is high.
         symbology: the symbology to search for.
-        most: greatest number to return.
+        most: greatest number to return, about as many of narrow symbols as of wide ones.
         narrowest: width of the narrowest module, in samples.
         widest: width of the widest module, in samples.
     """
@@ -113,11 +116,14 @@ def find_starts(
             starts += starts_at_width(values, symbology, module, BENDS)
     starts.sort(key=lambda start: -start.fit)
     distinct: list[SymbolStart] = []
+    counts = [0] * PARTS
     for start in starts:
-        if not any(is_duplicate(start, other, symbology.modules / 2) for other in distinct):
+        part = min(max(int(PARTS * np.log(start.module / narrowest) / np.log(widest / narrowest)), 0), PARTS - 1)
+        if counts[part] * PARTS < most and not any(
+            is_duplicate(start, other, symbology.modules / 2) for other in distinct
+        ):
+            counts[part] += 1
             distinct.append(start)
-        if len(distinct) == most:
-            break
     return distinct
 
 

@@ -29,7 +29,7 @@ class Effort:
 
 
 EFFORTS = {
-    EAN13.name: Effort(narrowest=0.4, widest=1.42, starts=20, kept=10, unlike=0.4, hopeless=0.22, bluntest=1.75),
+    EAN13.name: Effort(narrowest=0.4, widest=1.42, starts=18, kept=10, unlike=0.4, hopeless=0.22, bluntest=1.75),
     # Rare, and searched for only where EAN-13 has failed, which includes all pictures without a symbol.
     EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
     UPCE.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
