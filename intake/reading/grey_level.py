@@ -19,15 +19,13 @@ from intake.reading.code_book import CodeBook
 from intake.reading.geometry import Floats
 from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import likeliest_digits, profile_moments
-from intake.reading.profile_fit import BLUR, MOTION, SOFTER, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
+from intake.reading.profile_fit import BLUR, BLURS, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
 from intake.reading.profile_search import find_starts
 from intake.reading.search_effort import EFFORTS
 from intake.reading.symbologies import EAN8, EAN13, UPCE, Bits, Symbology, bits_of, number_of, symbology_of
 
 GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, EAN8, UPCE)}
-OTHERS = {
-    symbology.name: [SampleGrid(symbology, shares) for shares in (SOFTER, MOTION)] for symbology in (EAN13, EAN8, UPCE)
-}
+OTHERS = {each.name: [SampleGrid(each, shares) for shares in BLURS[1:]] for each in (EAN13, EAN8, UPCE)}
 """Other kinds of blur, which are tried on the best candidates of a profile."""
 
 

@@ -41,6 +41,11 @@ ENERGY = 20.0
 """Mean squared gradient, in grey levels per pixel, below which a surface is plain paper and camera noise."""
 LEVEL, FAN = 0.07, 0.4
 """Radians between the bars' direction at an end and in the middle: less is noise, more is not one symbol."""
+EDGE = 1.5
+"""Widest region of a single edge, in windows, and how many times as long it is at least."""
+TEXTURE_PX, TEXTURE_CELL, TEXTURE_ENERGY = 640, 3, 100.0
+"""The longer side, cells and energy at which texture is looked for: three cells are less than the smallest label's
+width, and its bars have far more energy than noise."""
 PALE_ENERGY = 3.0
 """The same as `ENERGY` where noise is first averaged over 3 by 3 pixels."""
 NARROWEST_PX = 50.0
@@ -107,7 +112,8 @@ def regions_at_window(
     xx, yy, xy = cv2.split(tensor)
     energy = xx + yy
     coherent = (xx - yy) ** 2 + 4 * xy**2 > (coherence * energy) ** 2
-    strong = energy > max(least, 0.03 * float(np.percentile(energy[::4, ::4], 99)))
+    some = energy[::4, ::4].ravel()
+    strong = energy > max(least, 0.03 * float(np.partition(some, 99 * len(some) // 100)[99 * len(some) // 100]))
     mask = cv2.morphologyEx((coherent & strong).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
     wide = np.hypot(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) * shrink
@@ -115,7 +121,8 @@ def regions_at_window(
     large[0] = False
     regions: list[Region] = []
     # Strongest first: a texture has many, of which few count.
-    for i in strongest_first(np.asarray(labels), large, np.asarray(xx - yy), np.asarray(xy)) if large.any() else ():
+    sums = sums_by_label(np.asarray(labels), np.asarray(xx - yy), np.asarray(xy)) if large.any() else np.zeros((0, 2))
+    for i in strongest_first(sums, large & ~is_single_edge(sums, stats, window) if len(sums) else large):
         x, y, width, height, _ = (int(value) for value in stats[i])
         box = np.s_[y : y + height, x : x + width]
         region = measure_region(labels[box] == i, tensor[box], (x, y), shrink)
@@ -126,11 +133,37 @@ def regions_at_window(
     return regions
 
 
-def strongest_first(labels: Numbers, large: npt.NDArray[np.bool_], level: Numbers, aslant: Numbers) -> list[int]:
+def sums_by_label(labels: Numbers, level: Numbers, aslant: Numbers) -> Doubles:
+    """Return the tensor of each label, turned to twice its angle, (labels, 2)."""
+    flat = labels.ravel()
+    return np.stack([np.bincount(flat, level.ravel()), 2 * np.bincount(flat, aslant.ravel())], axis=1)
+
+
+def strongest_first(sums: Doubles, large: npt.NDArray[np.bool_]) -> list[int]:
     """Return the labels that are large enough, those with most energy in one direction first."""
-    along, across = (np.bincount(labels.ravel(), part.ravel(), len(large)) for part in (level, aslant))
-    strength = np.hypot(along, 2 * across)
-    return sorted(np.nonzero(large)[0].tolist(), key=lambda i: -strength[i])
+    found: list[int] = np.nonzero(large)[0].tolist()
+    return sorted(found, key=lambda i: -math.hypot(*sums[i]))
+
+
+def is_single_edge(sums: Doubles, stats: Numbers, window: int) -> npt.NDArray[np.bool_]:
+    """Return which regions are no wider across their edges than the window makes one edge, and long: those of pages."""
+    angle = 0.5 * np.arctan2(sums[:, 1], sums[:, 0])
+    cos, sin = np.abs(np.cos(angle)), np.abs(np.sin(angle))
+    wide, high = stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]
+    across, along = wide * cos + high * sin, wide * sin + high * cos
+    return np.asarray((across < EDGE * window) & (along > EDGE * across))
+
+
+def has_texture(grey: Grey) -> bool:
+    """Return whether anything in a picture has edges that are more than the outlines of large things."""
+    shrink = max(1.0, max(grey.shape) / TEXTURE_PX)
+    small = downscale(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
+    if min(small.shape) < 3 * TEXTURE_CELL:
+        return True
+    xx, yy, _ = cv2.split(squared_gradients(small, TEXTURE_CELL))
+    return bool(
+        cv2.morphologyEx(((xx + yy) > ENERGY).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)).any()
+    )
 
 
 def is_same_region(region: Region, other: Region) -> bool:

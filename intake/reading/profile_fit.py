@@ -69,6 +69,7 @@ PHASES = np.arange(40 * FINENESS) / FINENESS + 1e-6
 DEFOCUS = disc_transfer(DISC * PHASES) * np.exp(-0.5 * (GAUSS * PHASES) ** 2)
 SOFTER = disc_transfer(SMALL * PHASES) * np.exp(-0.5 * (SOFT * PHASES) ** 2)
 MOTION = np.sinc(np.sqrt(3) * LINE * PHASES / np.pi) * np.exp(-0.5 * (EVEN * PHASES) ** 2)
+BLURS = (DEFOCUS, SOFTER, MOTION)
 """The share of a wave's amplitude left by each kind of blur of standard deviation 1."""
 
 

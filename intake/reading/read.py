@@ -28,7 +28,7 @@ from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.evidence import Evidence
 from intake.reading.geometry import Grey
-from intake.reading.locate import WORKING_PX, count_edges_across, crispness, locate
+from intake.reading.locate import WORKING_PX, count_edges_across, crispness, has_texture, locate
 from intake.reading.probes import (
     FEWER_EDGES,
     FEWEST_EDGES,
@@ -110,7 +110,7 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
                 try_variant(grey, corners, REST[:MORE], evidence, decoders)
     recrop_and_retry(grey, evidence, decoders)
     verify_with_profile(grey, evidence, known)
-    if not evidence.votes and not evidence.profiles:
+    if not evidence.votes and not evidence.profiles and has_texture(grey):
         evidence.add(vote_on_other_views(grey, decoders))
     read_supplements(grey, evidence, decoders)
     return evidence.readings()
