@@ -162,7 +162,7 @@ def has_texture(grey: Grey) -> bool:
         return True
     xx, yy, _ = cv2.split(squared_gradients(small, TEXTURE_CELL))
     return bool(
-        cv2.morphologyEx(((xx + yy) > ENERGY).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)).any()
+        cv2.morphologyEx(((xx + yy) > TEXTURE_ENERGY).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)).any()
     )
 
 
