@@ -4,11 +4,11 @@
 2. Each symbol found is turned upright, cropped with its supplement, and decoded with every decoder. Where they agree,
    it is accepted.
 3. Regions of parallel edges that no accepted reading explains, first those found at low resolution, are turned upright.
-   They are read from the edges of their bars, which need not be evenly spaced; what remains is decoded in one version
-   after the other, until the votes are sufficient or all versions have been tried.
+   They are read from the edges of their bars, which need not be evenly spaced; what remains is decoded in a few
+   versions, and in more where one of these gave something.
 4. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
    picture: the numbers of a catalog, if there is one, and all others.
-5. If nothing was found at all, the whole picture is rotated, then inverted.
+5. If nothing was found at all, and there is texture, the whole picture is rotated, then inverted.
 6. If there are edges to the right of an accepted symbol and no supplement was agreed on, that part is decoded again,
    and then its grey levels are compared, using the known symbol beside it.
 

@@ -1,8 +1,9 @@
 """Picture files in, readings out: the pure form of the tool, with no library.
 
 Where the bars give nothing that may be booked, and the part that reads text is installed, the printed number is looked
-for: about the bars of each doubtful reading, or else in the whole picture, which may be a copyright page. That costs a
-second or so. Live frames of a camera do without, as the next one is better.
+for once: about the bars of the best doubtful reading, or else in the whole picture, which may be a copyright page, and
+only where there are pieces of the size of letters. That costs a second or so. Live frames of a camera do without, as
+the next one is better.
 """
 
 import multiprocessing
