@@ -51,6 +51,8 @@ WELL, MUCH = 0.1, 1.3
 """A misfit reached only by the right number, or by one that shares most of its digits; and the factor by which a number
 that is not printed there fits worse. No right number of the real photographs was contradicted: those that glare damages
 fit worse."""
+LOST = 0.5
+"""Misfit of all candidates beyond which the outline is too far off, so that all numbers are tried anywhere in it."""
 SAMPLES = 3
 """Samples per module where a symbol is compared with its number's bars, and the scales and shifts that are tried."""
 SCALES, SHIFTS = np.array([0.98, 1.0, 1.02]), np.arange(-4.0, 4.1, 1.0)
@@ -212,6 +214,8 @@ def evidence_on_reading(grey: Grey, reading: Reading, known: CodeBook | None) ->
     if edges:
         return edge_reading_evidence(pooled, edges)
     candidates = rank_rivals(pooled, reading.number)
+    if candidates[0].fit.misfit > LOST:
+        candidates = rank_candidates(pooled, symbology_of(reading.number)) or candidates
     if reading.accepted and is_contradicted(candidates, reading.number):
         return ProfileEvidence((), 0.0, reading.corners, ("grey",))
     return judged_evidence(pooled, candidates, known)

@@ -68,8 +68,6 @@ PALE = 2
 """Most regions of weak edges that are processed."""
 PROFILES = 1
 """Most faint regions whose grey profile is compared."""
-MORE = 8
-"""Versions besides, in which regions of which something was read are tried: later ones decided nothing."""
 FEW, FEWER = 4, 2
 """Versions in which the strongest region, and any other, is tried before it is given up: of the pictures that the
 benchmarks show, only those gained by later versions in which one of these gave something."""
@@ -107,7 +105,7 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     if not evidence.accepted():
         for corners in places:
             if evidence.has_votes_in(corners):
-                try_variant(grey, corners, REST[:MORE], evidence, decoders)
+                try_variant(grey, corners, REST, evidence, decoders)
     recrop_and_retry(grey, evidence, decoders)
     verify_with_profile(grey, evidence, known)
     if not evidence.votes and not evidence.profiles and has_texture(grey):
