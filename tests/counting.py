@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-from sqlalchemy import Connection, event
+from sqlalchemy import Connection, Engine, event
 
 from intake.edges.store.library import Library
 
@@ -30,13 +30,20 @@ class StatementCount:
         return len(self.asked)
 
 
+def engine_of(library: Library) -> Engine:
+    """Return the engine below a library, whichever database it has."""
+    engine = getattr(library.store, "_engine", None)
+    assert isinstance(engine, Engine)
+    return engine
+
+
 @contextmanager
 def count_statements(library: Library) -> Iterator[StatementCount]:
     """Count the statements and transactions of everything that is done with a library inside the `with` block."""
     with library.reading():
         pass  # what is looked for once, or once a minute, is not a part of any piece of work
     count = StatementCount()
-    engine = library._engine
+    engine = engine_of(library)
 
     def asked(_connection: Connection, _cursor: object, statement: str, *_rest: object) -> None:
         if not statement.startswith("BEGIN"):

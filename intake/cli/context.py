@@ -77,6 +77,11 @@ class CommandContext:
         finally:
             library.close()
 
+    def has_library(self) -> bool:
+        """Return whether there is something to open; what it is, opening it tells."""
+        place = self.settings.library
+        return isinstance(place, startup.ServerAddress) or place.exists()
+
     def _back_up_daily(self, library: Library) -> None:
         """Write the archive of the day after its first change, where the library is set so; a failure ends nothing."""
         if not library.was_written:

@@ -52,7 +52,7 @@ def status_command(context: CommandContext) -> None:
     for name, number in lines:
         context.say(f"{number:>8}  {name}")
     context.say(f"Ledger head {status.head}")
-    state = backups.backup_state(context.settings.library)
+    state = backups.backup_state(context.settings.folder)
     context.say(backups.backup_words(state, counts.entries, startup.now()))
 
 

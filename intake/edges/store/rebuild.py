@@ -10,7 +10,6 @@ import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
-from datetime import datetime
 from hashlib import file_digest
 from itertools import islice
 from pathlib import Path
@@ -74,14 +73,13 @@ class RebuiltLibrary:
 
 
 def rebuild(
-    damaged: Path, folder: Path, now: datetime, *, accept_loss: bool = False, pictures_from: Path | None = None
+    damaged: Path, folder: Path, *, accept_loss: bool = False, pictures_from: Path | None = None
 ) -> RebuiltLibrary:
     """Make a library from the ledger of another, which is left as it is.
 
     Args:
         damaged: the folder of the other.
         folder: where to; nothing may be there but an empty folder.
-        now: names copies; there are none.
         accept_loss: make it even where the ledger was cut, or the tables have records that it does not have.
         pictures_from: an archive with pictures whose files are lost or damaged; None for the latest that is known.
 
@@ -104,7 +102,7 @@ def rebuild(
             stack.callback(source.dispose)
             target = unchecked_engine(part / DATABASE)
             stack.callback(target.dispose)
-            migrate(target, part, now)
+            migrate(target, part)
             with target.connect() as connection:
                 with connection.execution_options(writes=True).begin():
                     opened = stack.enter_context(_reading(damaged, source))

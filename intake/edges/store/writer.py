@@ -144,7 +144,10 @@ class LibraryWriter(LibraryReader):
             return
         (change,) = group
         same = (table.c[name].is_not_distinct_from(value) for name, value in (change.entry.before or {}).items())
-        if self.connection.execute(update(table).where(*same).values(dict(change.row))).rowcount != 1:
+        if (
+            self.connection.execute(update(table).where(key == change.key, *same).values(dict(change.row))).rowcount
+            != 1
+        ):
             raise _not_as_supposed(change, self.get(change.kind, change.key))
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
@@ -193,7 +196,6 @@ class LibraryWriter(LibraryReader):
             "digest": own,
         }
         self.connection.execute(insert(ledger), [row])
-        self.last = LedgerHead(seq, own)
         rows = [
             {
                 "seq": seq,
@@ -207,6 +209,7 @@ class LibraryWriter(LibraryReader):
         ]
         if rows:
             self.connection.execute(insert(ledger_change), rows)
+        self.last = LedgerHead(seq, own)
         return LedgerEntry(
             seq, datetime.fromisoformat(at_text), action, previous, own, tuple(change.entry for change in pending)
         )

@@ -16,9 +16,10 @@ from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import event
 
+from intake.edges.store.engines.sqlite_open import migrate_folder
 from intake.edges.store.last_entry import LAST_ENTRY
 from intake.edges.store.library import Library, open_library
-from intake.edges.store.migrate import MIGRATIONS, migrate
+from intake.edges.store.migrate import MIGRATIONS
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.sqlite import engine_for, is_word_table
@@ -27,6 +28,7 @@ from intake.errors import LibraryBusyError, RefusedError, StoreError
 from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture, Query
+from tests.counting import engine_of
 from tests.edges.store.made import NOON, SET
 
 IMPORT = ActionKind.IMPORT_EDITIONS
@@ -179,7 +181,7 @@ def test_a_library_that_another_station_writes_to(library: Library, monkeypatch:
 def test_a_full_disk_changes_nothing(library: Library) -> None:
     fill(library)
 
-    @event.listens_for(library._engine, "begin")
+    @event.listens_for(engine_of(library), "begin")
     def fill_disk(connection: Any) -> None:
         pages = connection.exec_driver_sql("PRAGMA page_count").scalar()
         connection.exec_driver_sql(f"PRAGMA max_page_count={pages + 2}")
@@ -240,8 +242,8 @@ def test_a_copy_is_made_before_a_later_step(library: Library, tmp_path: Path) ->
     library.close()
     steps = next_step(tmp_path, "op.execute('CREATE TABLE added (x INTEGER)')")
     engine = engine_for(library.folder / DATABASE)
-    migrate(engine, library.folder, datetime(2026, 5, 1, 9, 30, tzinfo=UTC), migrations=steps)
-    migrate(engine, library.folder, NOON, migrations=steps)
+    migrate_folder(engine, library.folder, datetime(2026, 5, 1, 9, 30, tzinfo=UTC), migrations=steps)
+    migrate_folder(engine, library.folder, NOON, migrations=steps)
     engine.dispose()
     (copy,) = (library.folder / "backups").iterdir()
     assert copy.name == "20260501T093000-before-9999.sqlite3"
@@ -262,7 +264,7 @@ def test_a_step_that_fails_changes_nothing(library: Library, tmp_path: Path) -> 
     steps = next_step(tmp_path, body)
     engine = engine_for(library.folder / DATABASE)
     with pytest.raises(ZeroDivisionError):
-        migrate(engine, library.folder, NOON, migrations=steps)
+        migrate_folder(engine, library.folder, NOON, migrations=steps)
     engine.dispose()
     assert (library.folder / DATABASE).read_bytes() == before
 
@@ -276,11 +278,13 @@ def test_pictures_are_kept_once_under_their_sha256(library: Library) -> None:
     data = b"not really a picture"
     picture = picture_of(data)
     assert library.picture_path(picture.sha256) is None
-    path = library.keep_picture(data, picture)
+    library.keep_picture(data, picture)
+    path = library.picture_path(picture.sha256)
     assert path == library.folder / "pictures" / picture.sha256[:2] / f"{picture.sha256}.jpg"
-    assert (path.read_bytes(), library.picture_path(picture.sha256)) == (data, path)
+    assert path.read_bytes() == data
     first = path.stat()
-    assert library.keep_picture(data, picture) == path
+    library.keep_picture(data, picture)
+    assert library.picture_path(picture.sha256) == path
     assert path.stat() == first
     assert list(path.parent.iterdir()) == [path], "no part of a file remains"
 

@@ -70,7 +70,7 @@ def backed_up(folder: Path, file: Path) -> Path:
 def follow(advice: str, which: int = 0) -> Path:
     """Do what an advice says, word for word, and return the new library's folder."""
     words = shlex.split(advice.split("intake restore ")[1 + which].partition(";")[0])
-    restore(Path(words[0]), Path(words[2]), LATER, accept_loss="--accept-loss" in words)
+    restore(Path(words[0]), Path(words[2]), accept_loss="--accept-loss" in words)
     return Path(words[2])
 
 
@@ -86,7 +86,7 @@ def test_a_cut_ledger_is_told_first_and_the_archive_gives_everything_back(
     assert str(archive) in remedy(folder, report).split(";")[0]
     assert "so it was cut" in backup_words(backup_state(folder), report.entries, LATER)
     with pytest.raises(StoreError, match="would be lost, and nothing was made") as refused:
-        restore(folder, tmp_path / "new", LATER)
+        restore(folder, tmp_path / "new")
     assert str(archive) in str(refused.value)
     assert not (tmp_path / "new").exists()
     back = checked(follow(remedy(folder, report)))
@@ -99,8 +99,8 @@ def test_an_emptied_ledger_is_found_without_a_backup_and_the_loss_is_named(folde
     report = checked(folder)
     assert [finding.kind for finding in report.findings].count(FindingKind.LEDGER_CUT) == 1
     with pytest.raises(StoreError, match=f"does not have {rows} records"):
-        restore(folder, tmp_path / "new", LATER)
-    rebuilt = restore(folder, tmp_path / "new", LATER, accept_loss=True).rebuilt
+        restore(folder, tmp_path / "new")
+    rebuilt = restore(folder, tmp_path / "new", accept_loss=True).rebuilt
     assert rebuilt is not None
     assert len(rebuilt.beside.unknown) == rows
 
@@ -109,7 +109,7 @@ def test_a_cut_end_that_made_records_shows_in_the_counters(folder: Path, tmp_pat
     damage(folder, "DELETE FROM ledger_change WHERE seq = 5", "DELETE FROM ledger WHERE seq = 5")
     assert checked(folder).findings[0].kind is FindingKind.LEDGER_CUT
     with pytest.raises(StoreError, match=r"1 record of its tables \(book set "):
-        restore(folder, tmp_path / "new", LATER)
+        restore(folder, tmp_path / "new")
 
 
 def test_a_row_added_by_hand_is_no_cut_ledger_and_costs_only_itself(folder: Path) -> None:
@@ -195,10 +195,10 @@ def test_pictures_that_no_known_archive_has_are_named_and_taken_out_of_another(f
     (folder / "backups" / "last.json").unlink()
     shutil.rmtree(folder / "pictures")
     assert "--pictures-from ARCHIVE.zip" in remedy(folder, checked(folder))
-    rebuilt = restore(folder, tmp_path / "without", LATER).rebuilt
+    rebuilt = restore(folder, tmp_path / "without").rebuilt
     assert rebuilt is not None
     assert (rebuilt.taken, len(rebuilt.missing)) == (0, 1)
-    restore(folder, tmp_path / "with", LATER, pictures_from=archive)
+    restore(folder, tmp_path / "with", pictures_from=archive)
     assert checked(tmp_path / "with").is_sound
 
 
@@ -206,7 +206,7 @@ def test_an_altered_picture_of_an_archive_is_not_taken(folder: Path, tmp_path: P
     (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
     picture.write_bytes(b"other")
     archive = backed_up(folder, tmp_path / "altered.zip")
-    rebuilt = restore(folder, tmp_path / "new", LATER, pictures_from=archive).rebuilt
+    rebuilt = restore(folder, tmp_path / "new", pictures_from=archive).rebuilt
     assert rebuilt is not None
     assert (rebuilt.taken, len(rebuilt.missing)) == (0, 1)
     assert not [path for path in (tmp_path / "new" / "pictures").rglob("*") if path.is_file()]
@@ -232,19 +232,19 @@ def test_what_may_not_be_read_is_not_taken_for_lost(
     with pytest.raises(StoreError, match="may not be read by this user"):
         backed_up(folder, tmp_path / "books.zip")
     with pytest.raises(StoreError, match="may not be read by this user"):
-        restore(folder, tmp_path / "new", LATER)
+        restore(folder, tmp_path / "new")
 
 
 def test_a_folder_without_a_library_is_told_as_such(tmp_path: Path, folder: Path) -> None:
     (tmp_path / "other").mkdir()
     with pytest.raises(StoreError, match="is not a library"):
-        restore(tmp_path / "other", tmp_path / "new", LATER)
+        restore(tmp_path / "other", tmp_path / "new")
     with pytest.raises(StoreError, match="is inside the damaged library"):
-        restore(folder, folder / "new", LATER)
+        restore(folder, folder / "new")
     (folder / "library.sqlite3").unlink()
     for _ in range(2):
         with pytest.raises(StoreError, match="has lost its database"):
-            restore(folder, tmp_path / "new", LATER)
+            restore(folder, tmp_path / "new")
         (folder / "library.sqlite3").mkdir(exist_ok=True)
 
 
