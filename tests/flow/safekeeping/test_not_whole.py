@@ -39,7 +39,7 @@ EDITED = ("UPDATE edition SET title = 'Stolen'",)
 @pytest.fixture(scope="module")
 def whole_made(folder_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("whole") / "whole"
-    restore(folder_made, made, NOON)
+    restore(folder_made, made)
     return made
 
 
