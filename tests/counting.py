@@ -8,6 +8,9 @@ from sqlalchemy import Connection, Engine, event
 
 from intake.edges.store.library import Library
 
+BOUNDS = ("BEGIN", "SELECT pg_try_advisory_xact_lock")
+"""How a transaction begins."""
+
 
 @dataclass
 class StatementCount:
@@ -46,7 +49,7 @@ def count_statements(library: Library) -> Iterator[StatementCount]:
     engine = engine_of(library)
 
     def asked(_connection: Connection, _cursor: object, statement: str, *_rest: object) -> None:
-        if not statement.startswith("BEGIN"):
+        if not statement.startswith(BOUNDS):
             count.asked.append(statement)
 
     def begun(connection: Connection) -> None:

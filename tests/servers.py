@@ -37,7 +37,7 @@ class Databases:
 
 def execute(statement: str, database: str = "postgres") -> list[tuple[object, ...]]:
     """Execute a statement on a database of the server, without a transaction."""
-    import psycopg
+    import psycopg  # noqa: PLC0415 - an optional part
 
     with psycopg.connect(dbname=database, autocommit=True) as connection:
         done = connection.execute(statement)

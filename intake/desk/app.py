@@ -140,7 +140,8 @@ def make_app(desk: Desk) -> Starlette:
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
         with desk.library.reading() as records:
             start = library_status(records).counts.entries
-        watching = asyncio.create_task(watch(desk.hub, lambda after: latest_events(desk, after), start))
+        listener = desk.library.listener()
+        watching = asyncio.create_task(watch(desk.hub, listener.wait, lambda after: latest_events(desk, after), start))
         saving = asyncio.create_task(write_daily(desk.library))
         keeping = asyncio.create_task(keep_sessions(desk.authenticator.sessions))
         yield
@@ -149,6 +150,7 @@ def make_app(desk: Desk) -> Starlette:
             task.cancel()
             with suppress(asyncio.CancelledError):
                 await task
+        listener.close()
         save_sessions(desk.authenticator.sessions)
 
     app = Starlette(

@@ -54,7 +54,7 @@ def migrate(
         _refuse_odd_revision(place, current, _revisions(migrations))
         if current is None and inspect(connection).get_table_names():
             raise _odd_revision(place, "none")
-    with engine.connect() as connection, connection.execution_options(writes=True).begin():
+    with engine.connect() as connection, connection.execution_options(writes=True, takes_turn=True).begin():
         migrate_in(connection, place, before=before, after=after, to=to, migrations=migrations)
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import NamedTuple
 
-from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, func, insert, literal, null, select, update
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
 from intake.edges.store.fetching import FIELD_NAMES, fetch_rows, key_column
@@ -143,7 +143,10 @@ class LibraryWriter(LibraryReader):
                 self.connection.execute(by_key, rows)
             return
         (change,) = group
-        same = (table.c[name].is_not_distinct_from(value) for name, value in (change.entry.before or {}).items())
+        same = (
+            table.c[name].is_not_distinct_from(null() if value is None else literal(value, table.c[name].type))
+            for name, value in (change.entry.before or {}).items()
+        )
         if (
             self.connection.execute(update(table).where(key == change.key, *same).values(dict(change.row))).rowcount
             != 1

@@ -29,6 +29,8 @@ from intake.model.editions import BookSet
 from intake.model.sightings import Picture
 from tests.edges.store.made import LIBRARY, NOON
 
+pytestmark = pytest.mark.folder
+
 DATABASE = "library.sqlite3"
 DATA = b"not really a picture"
 

@@ -55,6 +55,7 @@ def test_a_new_library_and_the_same_again(tmp_path: Path) -> None:
     assert set(contents(folder)) == {DATABASE, LAST_ENTRY}, "closed, it is one file, and the note of its last entry"
 
 
+@pytest.mark.folder
 def test_settings_of_a_connection(library: Library) -> None:
     with library.reading() as records:
         ask = records.connection.exec_driver_sql
@@ -64,6 +65,7 @@ def test_settings_of_a_connection(library: Library) -> None:
     assert found == ["wal", 2, 1, 30_000], "2 is FULL (SQLite's documentation of PRAGMA synchronous)"
 
 
+@pytest.mark.folder
 def test_the_steps_make_what_the_tables_say(library: Library) -> None:
     """Alembic's own comparison of the migrated database with the tables finds no difference."""
     with library.reading() as records:
@@ -76,6 +78,7 @@ def test_the_steps_make_what_the_tables_say(library: Library) -> None:
         assert compare_metadata(context, metadata) == []
 
 
+@pytest.mark.folder
 def test_a_library_of_the_first_form_is_brought_up_to_date(library: Library) -> None:
     """What was written before a column was added is kept, and the database is copied first."""
     query = Query(id=1, at=NOON, station="test", reason="an old one", number="9780306406157")
@@ -142,6 +145,7 @@ def test_no_folder_and_an_empty_folder(tmp_path: Path) -> None:
         open_library(tmp_path / "file", create=True)
 
 
+@pytest.mark.folder
 def test_a_library_of_a_newer_version_is_left_alone(library: Library) -> None:
     library.close()
     connection = sqlite3.connect(library.folder / DATABASE)
@@ -154,6 +158,7 @@ def test_a_library_of_a_newer_version_is_left_alone(library: Library) -> None:
     assert contents(library.folder) == before
 
 
+@pytest.mark.folder
 def test_a_damaged_library_is_told(library: Library) -> None:
     for number in range(1, 200):
         fill(library, number)
@@ -166,6 +171,7 @@ def test_a_damaged_library_is_told(library: Library) -> None:
         fill(opened, 500)
 
 
+@pytest.mark.folder
 def test_a_library_that_another_station_writes_to(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("intake.edges.store.turns.PATIENCE_S", 0.05)
     with open_library(library.folder) as second, library.writing() as work:
@@ -178,6 +184,7 @@ def test_a_library_that_another_station_writes_to(library: Library, monkeypatch:
         assert records.all(BookSet) == (SET,)
 
 
+@pytest.mark.folder
 def test_a_full_disk_changes_nothing(library: Library) -> None:
     fill(library)
 
@@ -237,6 +244,7 @@ def next_step(folder: Path, body: str) -> Path:
     return steps
 
 
+@pytest.mark.folder
 def test_a_copy_is_made_before_a_later_step(library: Library, tmp_path: Path) -> None:
     fill(library)
     library.close()
@@ -256,6 +264,7 @@ def test_a_copy_is_made_before_a_later_step(library: Library, tmp_path: Path) ->
         open_library(library.folder)
 
 
+@pytest.mark.folder
 def test_a_step_that_fails_changes_nothing(library: Library, tmp_path: Path) -> None:
     fill(library)
     library.close()
@@ -274,6 +283,7 @@ def picture_of(data: bytes) -> Picture:
     return Picture(sha256=sha256, name="one.jpg", media_type="image/jpeg", width_px=1, height_px=1)
 
 
+@pytest.mark.folder
 def test_pictures_are_kept_once_under_their_sha256(library: Library) -> None:
     data = b"not really a picture"
     picture = picture_of(data)
@@ -296,6 +306,7 @@ def test_a_picture_that_is_another_is_refused(library: Library) -> None:
     assert library.picture_path("*" * 64) is None
 
 
+@pytest.mark.folder
 def test_a_picture_that_cannot_be_written_leaves_nothing(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
     def no_space(_self: Path, _data: bytes) -> int:
         raise OSError(28, "No space left on device")

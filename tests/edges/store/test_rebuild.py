@@ -16,6 +16,8 @@ from intake.model.sightings import Picture
 from tests.edges.store.made import LIBRARY
 from tests.edges.store.test_archive import DATABASE, dump, files
 
+pytestmark = pytest.mark.folder
+
 DATA = b"a picture"
 
 

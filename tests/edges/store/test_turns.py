@@ -20,12 +20,15 @@ from intake.errors import LibraryBusyError
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 
+pytestmark = pytest.mark.folder
+
 WRITER = """
 import sys, time
 from pathlib import Path
 from intake.edges.store.library import open_library
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
+
 with open_library(Path(sys.argv[1])) as library:
     print("ready", flush=True)
     sys.stdin.readline()

@@ -103,7 +103,8 @@ class PostgresqlEngine:
         if not self._threads.acquire(end, word):
             raise self._busy()
         try:
-            with server_worded(self.place), self._engine.connect() as connection:
+            with server_worded(self.place), self._engine.connect() as held:
+                connection = held.execution_options(writes=True)
                 transaction = self._begin(connection, station, end, word)
                 try:
                     yield connection

@@ -94,7 +94,7 @@ def server_engine(address: ServerAddress) -> Engine:
 
     @event.listens_for(engine, "begin")
     def begin(connection: Any) -> None:
-        if connection.get_execution_options().get("writes", False):
+        if connection.get_execution_options().get("takes_turn", False):
             from intake.edges.store.engines.server_schema import LEDGER_LOCK  # noqa: PLC0415 - by whoever migrates
 
             connection.exec_driver_sql("SELECT pg_advisory_xact_lock(%s, %s)", LEDGER_LOCK)

@@ -71,7 +71,7 @@ def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeE
         )
     if state.startswith("22") or isinstance(fault, psycopg.DataError):
         said = str(fault).splitlines()[0]
-        return RefusedError("This step", f"has a value that the server cannot store ({said})", "correct it")
+        return RefusedError("This step", f"has a value that cannot be stored ({said})", "correct it")
     if state in _BUSY:
         return LibraryBusyError(library, _BUSY[state], f"wait a moment and {REPEAT}")
     said = str(fault).splitlines()[0] if str(fault) else "no reason given"

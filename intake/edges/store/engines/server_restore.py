@@ -36,7 +36,7 @@ def restore_to_server(file: Path, address: ServerAddress) -> Manifest:
     engine = server_engine(address)
     try:
         with opened_archive(file, address) as archive, server_worded(address), engine.connect() as connection:
-            with connection.execution_options(writes=True).begin():
+            with connection.execution_options(writes=True, takes_turn=True).begin():
                 migrate_in(connection, address, after=settle, to=archive.manifest.revision)
                 connection.exec_driver_sql("SET CONSTRAINTS ALL DEFERRED")  # rows come before those that they refer to
                 _fill(archive, connection)

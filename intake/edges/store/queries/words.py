@@ -52,7 +52,7 @@ def typed_words(text: str) -> TypedWords:
     >>> typed_words("ferns IV").all
     (('ferns',), ('iv', '4'))
     """
-    sayable = text.encode(errors="ignore").decode()
+    sayable = text.encode(errors="ignore").decode().replace("\0", " ")
     name, volumes = split_volume(sayable)
     if not volumes:
         return TypedWords(sayable, word_forms(sayable))
