@@ -42,6 +42,7 @@ def status_command(context: CommandContext) -> None:
         status = library_status(records)
     counts = status.counts
     context.say(f"Library {context.settings.library}")
+    context.say_own_folder()
     lines = [
         (noun(counts.editions, "edition"), counts.editions),
         *((f"{noun(number, 'copy', 'copies')} {state}", number) for state, number in counts.copies.items()),
