@@ -30,6 +30,7 @@ from intake.edges.store.archive import (
     table_path,
 )
 from intake.edges.store.archive_reading import OpenArchive, is_picture, opened_archive
+from intake.edges.store.engines.bulk import insert_rows
 from intake.edges.store.engines.server_connection import require_client
 from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, migrate, revision_of
@@ -169,10 +170,9 @@ def _fill(archive: OpenArchive, connection: Connection, name: str) -> None:
                 continue
             lot.append(cells)
             if len(lot) == AT_ONCE:
-                connection.execute(insert(rows), lot)
+                insert_rows(connection, rows, lot)
                 lot = []
-        if lot:
-            connection.execute(insert(rows), lot)
+        insert_rows(connection, rows, lot)
     except (ValueError, TypeError, LookupError, AttributeError, OverflowError) as error:
         raise FileError(str(archive.file), f"has a row in '{name}' that cannot be read ({error})", REMEDY) from error
     if count != member.rows:

@@ -90,7 +90,6 @@ def server_engine(address: ServerAddress) -> Engine:
         pool_timeout=LOCK_WAIT_S,
         hide_parameters=True,
     )
-    engine.dialect.use_insertmanyvalues_wo_returning = True  # hundreds of rows in one statement
 
     @event.listens_for(engine, "begin")
     def begin(connection: Any) -> None:

@@ -2,8 +2,9 @@
 
 from pathlib import Path
 
+import psycopg
 from sqlalchemy import Connection
-from sqlalchemy.exc import DataError, IntegrityError, ProgrammingError
+from sqlalchemy.exc import DBAPIError
 
 from intake.edges.server_address import ServerAddress
 from intake.edges.store.archive import Manifest
@@ -52,8 +53,11 @@ def _fill(archive: OpenArchive, connection: Connection) -> None:
         for name in filter(is_picture, archive.manifest.files):
             insert_picture(connection, name, b"".join(archive.chunks(name)))
         connection.exec_driver_sql("SET CONSTRAINTS ALL IMMEDIATE")
-    except (IntegrityError, DataError, ProgrammingError) as error:
-        said = str(error.orig).splitlines()[0]
+    except (DBAPIError, psycopg.Error) as error:
+        fault = error.orig if isinstance(error, DBAPIError) else error
+        if not isinstance(fault, psycopg.DataError | psycopg.IntegrityError | psycopg.ProgrammingError):
+            raise
+        said = str(fault).splitlines()[0]
         why = f"is of a library that is not whole: it has what no server keeps ({said}), and nothing was made"
         remedy = "restore it into a folder, and see there what 'intake check' says"
         raise FileError(str(archive.file), why, remedy) from error

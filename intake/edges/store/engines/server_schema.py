@@ -101,11 +101,14 @@ _COUNT_ANEW = (
 
 def settle(connection: Connection) -> None:
     """Give a database what the migrations do not make, in their transaction; doing it again changes nothing."""
-    for table, column, kind in connection.execute(_ODD_COLUMNS).all():
+    changes: dict[str, list[str]] = {}
+    for table, column, kind in connection.execute(_ODD_COLUMNS):
         change = _NEW_TYPES.get(kind, _SORTED).format(column=column, type=kind)
-        connection.exec_driver_sql(f'ALTER TABLE "{table}" ALTER COLUMN {change}')
-    for table, name in connection.execute(_FIXED_REFERENCES).all():
-        connection.exec_driver_sql(f'ALTER TABLE "{table}" ALTER CONSTRAINT "{name}" DEFERRABLE INITIALLY IMMEDIATE')
+        changes.setdefault(table, []).append(f"ALTER COLUMN {change}")
+    for table, name in connection.execute(_FIXED_REFERENCES):
+        changes.setdefault(table, []).append(f'ALTER CONSTRAINT "{name}" DEFERRABLE INITIALLY IMMEDIATE')
+    for table, of_table in changes.items():
+        connection.exec_driver_sql(f'ALTER TABLE "{table}" {", ".join(of_table)}')
     for statement in _ALWAYS:
         connection.exec_driver_sql(statement)
     if has_words(connection):
