@@ -59,3 +59,8 @@ def new_library(folder: Path, *, now: Callable[[], datetime] = clock_now) -> Lib
 def _copy_database(made: str, folder: Path, now: Callable[[], datetime]) -> Library:
     name = DATABASES.by_folder[folder] = DATABASES.make(made)
     return open_library(address_of(name), now=now)
+
+
+def url_of(library: Library) -> str:
+    """Return what names a library on the command line of another process."""
+    return getattr(library.place, "url", str(library.place))

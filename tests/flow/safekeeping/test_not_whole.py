@@ -30,6 +30,8 @@ from intake.model.editions import BookSet
 from intake.model.findings import CheckReport, FindingKind
 from tests.edges.store.made import NOON
 
+pytestmark = pytest.mark.folder
+
 LATER = NOON + timedelta(hours=1)
 EMPTIED = ("DELETE FROM ledger_change", "DELETE FROM ledger")
 CUT = ("DELETE FROM ledger_change WHERE seq > 3", "DELETE FROM ledger WHERE seq > 3")
