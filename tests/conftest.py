@@ -47,8 +47,21 @@ def _statements_compiled_once() -> Iterator[None]:
         engine.update_execution_options(compiled_cache=compiled)
         return engine
 
+    of_server: list[Engine] = []
+
+    def make_server_engine(url: str, **given: Any) -> Engine:
+        engine = create_engine(url, **given)
+        if not of_server:
+            of_server.append(engine)
+            engine.connect().close()
+        engine.dialect = of_server[0].dialect
+        engine.update_execution_options(compiled_cache=compiled)
+        return engine
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("intake.edges.store.sqlite.create_engine", make_engine)
+        if made_library.on_server:
+            patch.setattr("intake.edges.store.engines.server_connection.create_engine", make_server_engine)
         yield
     first.dispose()
 
