@@ -1,7 +1,7 @@
 """What a large library costs in a folder and on a PostgreSQL server, side by side, in one process after the other.
 
     pg_virtualenv -o fsync=on python -m tests.benchmarks.server_sizes [--copies 100000] [--editions 1000000]
-                  [--pictures 10000] [--picture-kb 200]
+                  [--pictures 10000] [--picture-kb 200] [--library FOLDER]
 
 The library is that of `tests.benchmarks.growth`, with more editions where more are asked for; the server's comes out of
 its archive. Milliseconds are the median of some tries by the clock; each is the work of one desk, without the network.
@@ -92,16 +92,17 @@ def main() -> int:
     parser.add_argument("--editions", type=int, default=1_000_000)
     parser.add_argument("--pictures", type=int, default=10_000)
     parser.add_argument("--picture-kb", type=int, default=200)
+    parser.add_argument("--library", type=Path, help="one of so many copies that growth made earlier")
     chosen = parser.parse_args()
     if not IS_THERE:
         print(WHY_NOT)
         return 2
     own = program(None)
-    made = stock(own, chosen.copies)
+    made = chosen.library or stock(own, chosen.copies).library
     with tempfile.TemporaryDirectory(prefix="intake-sizes-") as temporary:
         os.environ |= {f"XDG_{name}_HOME": str(Path(temporary) / name) for name in ("DATA", "CACHE")}
         folder, archive = Path(temporary) / "library", Path(temporary) / "books.zip"
-        shutil.copytree(made.library, folder)
+        shutil.copytree(made, folder, ignore=shutil.ignore_patterns("backups"))
         catalog = write(Path(temporary) / "catalog.csv", islice(editions(), chosen.editions))
         cost = run(
             [*own.words, "--library", str(folder), "import", "editions", str(catalog)], own.environ(), limit=LIMIT_S
