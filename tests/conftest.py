@@ -59,7 +59,7 @@ def _statements_compiled_once() -> Iterator[None]:
         return engine
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("intake.edges.store.sqlite.create_engine", make_engine)
+        patch.setattr("intake.edges.store.engines.sqlite.create_engine", make_engine)
         if made_library.on_server:
             patch.setattr("intake.edges.store.engines.server_connection.create_engine", make_server_engine)
         yield

@@ -46,7 +46,8 @@ def open_library(
         create: make a new library where there is none.
         on_wait: is called where a step waits for its turn to write, with a sentence on who writes.
     """
-    from intake.edges.store import faults, library  # noqa: PLC0415 - a third of a second that help does without
+    from intake.edges.store import library  # noqa: PLC0415 - a third of a second that help does without
+    from intake.edges.store.engines import faults  # noqa: PLC0415 - as above
 
     opened = library.open_library(place, create=create)
     opened.on_wait = lambda note: on_wait(f"Waiting: the library {faults.writer_words(note)}.")

@@ -7,11 +7,11 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
+from intake.edges.store.engines.sqlite import engine_for
 from intake.edges.store.engines.sqlite_open import migrate_folder
 from intake.edges.store.library import open_library
 from intake.edges.store.migrate import DATABASE, MIGRATIONS
 from intake.edges.store.queries.copies import all_accessions
-from intake.edges.store.sqlite import engine_for
 from intake.identifiers.own import make
 from intake.model.identifiers import OwnKind
 from tests.cli.conftest import Intake

@@ -31,10 +31,10 @@ from intake.edges.store.archive import (
 )
 from intake.edges.store.archive_reading import OpenArchive, is_picture, opened_archive
 from intake.edges.store.engines.bulk import insert_rows
+from intake.edges.store.engines.faults import worded
 from intake.edges.store.engines.server_connection import require_client
-from intake.edges.store.faults import worded
+from intake.edges.store.engines.sqlite import engine_for, use_wal
 from intake.edges.store.migrate import DATABASE, migrate, revision_of
-from intake.edges.store.sqlite import engine_for, use_wal
 from intake.errors import FileError, StoreError
 
 

@@ -16,12 +16,12 @@ from sqlalchemy import column, select
 from sqlalchemy import table as bare_table
 
 from intake.edges.store.archive import FORMAT, MANIFEST, Manifest, Member, TableMember, table_lines, table_path
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.library import Library
 from intake.edges.store.migrate import revision_of
 from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import utc_text
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import metadata
 from intake.errors import FileError
 from intake.model.findings import LibraryFinding

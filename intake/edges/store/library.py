@@ -26,14 +26,14 @@ from intake.edges.clock import now as clock_now
 from intake.edges.clock import steady_s
 from intake.edges.server_address import LibraryPlace
 from intake.edges.store.engines.choosing import is_library, open_engine
+from intake.edges.store.engines.opening import read_only_error, refuse_dangling
 from intake.edges.store.engines.port import ChangeListener, PictureStore, StoreEngine
+from intake.edges.store.engines.turns import WriterNote
 from intake.edges.store.folder_notes import NO_NOTES, read_notes
 from intake.edges.store.numbering import makes_keys
-from intake.edges.store.opening import read_only_error, refuse_dangling
 from intake.edges.store.parts import take_back_unfinished
 from intake.edges.store.pending import prepare
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.turns import WriterNote
 from intake.edges.store.writer import LibraryWriter
 from intake.errors import ServerLostError, StoreError
 from intake.model.changes import Action, Applied, Change
@@ -142,7 +142,7 @@ class Library:
     def writing(self, station: str = "") -> Iterator[LibraryWriter]:
         """Open a transaction that writes; an exception inside leaves everything as it was.
 
-        Writers take turns (`intake.edges.store.turns`).
+        Writers take turns (`intake.edges.store.engines.turns`).
 
         Args:
             station: for whom, as those who wait will read.

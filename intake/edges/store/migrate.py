@@ -16,7 +16,7 @@ from sqlalchemy.exc import OperationalError
 
 from intake.edges.server_address import LibraryPlace
 from intake.edges.store.backup_notes import way_back
-from intake.edges.store.sqlite import undecoded
+from intake.edges.store.engines.sqlite import undecoded
 from intake.errors import StoreError
 
 logger = logging.getLogger(__name__)

@@ -16,13 +16,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from intake.edges.store.engines.sqlite import prepare_for_many
 from intake.edges.store.numbering import Key, change_with_keys, give_keys, makes_keys
 from intake.edges.store.pending import prepare
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.lists import parts_of_plan, records_made_since
 from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import prepare_for_many
 from intake.edges.store.staging import StagedPlan
 from intake.errors import RefusedError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record

@@ -10,9 +10,9 @@ from pathlib import Path
 from sqlalchemy import column, select
 from sqlalchemy import table as bare_table
 
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import undecoded
 from intake.errors import StoreError
 from intake.model.findings import FindingKind, LibraryFinding
 

@@ -26,17 +26,17 @@ from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
 from intake.edges.store.cut_ledger import check_against_notes
-from intake.edges.store.faults import worded
+from intake.edges.store.engines.faults import worded
+from intake.edges.store.engines.opening import prepare_folder
+from intake.edges.store.engines.sqlite import engine_for, use_wal
 from intake.edges.store.folder_notes import read_notes
 from intake.edges.store.migrate import DATABASE, migrate
-from intake.edges.store.opening import prepare_folder
 from intake.edges.store.picture_check import refuse_unreadable
 from intake.edges.store.queries.chain_check import LedgerEnd, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import highest_numbers
 from intake.edges.store.queries.replay import ReplayCount, replay, stories
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import RowForm
-from intake.edges.store.sqlite import engine_for, use_wal
 from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
 from intake.errors import FileError, StoreError
 from intake.model.sightings import Picture

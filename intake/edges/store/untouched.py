@@ -14,12 +14,12 @@ from pathlib import Path
 from intake.edges.clock import now as clock_now
 from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.engines.choosing import is_library, open_engine
+from intake.edges.store.engines.faults import worded
+from intake.edges.store.engines.opening import refuse_foreign, refuse_lost_file
+from intake.edges.store.engines.sqlite import copy_database, engine_for, has_log
 from intake.edges.store.engines.sqlite_engine import SqliteEngine
-from intake.edges.store.faults import worded
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE, is_current
-from intake.edges.store.opening import refuse_foreign, refuse_lost_file
-from intake.edges.store.sqlite import copy_database, engine_for, has_log
 from intake.errors import StoreError
 
 

@@ -11,13 +11,13 @@ from collections.abc import Iterator
 
 from intake.edges.store.cut_ledger import check_against_notes, check_against_tables
 from intake.edges.store.engines.database_check import check_own_database
+from intake.edges.store.engines.sqlite_check import guarded
 from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import check_counters
 from intake.edges.store.queries.replay import ReplayCount, replay
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite_check import guarded
 from intake.errors import UsageError
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 

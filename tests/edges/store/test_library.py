@@ -16,13 +16,13 @@ from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import event
 
+from intake.edges.store.engines.sqlite import engine_for, is_word_table
 from intake.edges.store.engines.sqlite_open import migrate_folder
 from intake.edges.store.last_entry import LAST_ENTRY
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import MIGRATIONS
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import latest_entries
-from intake.edges.store.sqlite import engine_for, is_word_table
 from intake.edges.store.tables import metadata
 from intake.errors import LibraryBusyError, RefusedError, StoreError
 from intake.model.changes import Action, ActionKind, made
@@ -173,7 +173,7 @@ def test_a_damaged_library_is_told(library: Library) -> None:
 
 @pytest.mark.folder
 def test_a_library_that_another_station_writes_to(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("intake.edges.store.turns.PATIENCE_S", 0.05)
+    monkeypatch.setattr("intake.edges.store.engines.turns.PATIENCE_S", 0.05)
     with open_library(library.folder) as second, library.writing() as work:
         work.apply(Action(IMPORT, "set"), made(SET))
         with pytest.raises(LibraryBusyError):

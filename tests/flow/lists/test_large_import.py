@@ -10,7 +10,7 @@ import pytest
 
 from intake.edges.csv_rows import CsvFile
 from intake.edges.store import staging
-from intake.edges.store.incoming import INCOMING
+from intake.edges.store.engines.incoming import INCOMING
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.parts import PartOf
 from intake.edges.store.queries.chain_check import verify_chain

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from sqlalchemy import Connection
 
 from intake.edges.store.engines.server_check import check_server
-from intake.edges.store.sqlite_check import check_database
+from intake.edges.store.engines.sqlite_check import check_database
 from intake.model.findings import LibraryFinding
 
 

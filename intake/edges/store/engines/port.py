@@ -8,9 +8,9 @@ from typing import Protocol
 from sqlalchemy import Connection
 
 from intake.edges.server_address import LibraryPlace
+from intake.edges.store.engines.turns import WriterNote
 from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.turns import WriterNote
 from intake.edges.store.writer import LedgerHead
 from intake.errors import StoreError
 from intake.model.findings import LibraryFinding

@@ -20,15 +20,15 @@ from sqlalchemy import Connection, select, text
 from sqlalchemy.exc import DBAPIError
 
 from intake.edges.server_address import ServerAddress
+from intake.edges.store.engines.faults import writer_words
 from intake.edges.store.engines.server_connection import LOCK_WAIT_S, connect, parameters_of, server_engine
 from intake.edges.store.engines.server_faults import is_lost, lost_error, server_worded
 from intake.edges.store.engines.server_listener import ServerListener
 from intake.edges.store.engines.server_pictures import ServerPictures
 from intake.edges.store.engines.server_schema import LEDGER_LOCK, PLAN_LOCK, settle
-from intake.edges.store.faults import writer_words
+from intake.edges.store.engines.turns import FairLock, WriterNote
 from intake.edges.store.migrate import migrate
 from intake.edges.store.tables import ledger
-from intake.edges.store.turns import FairLock, WriterNote
 from intake.edges.store.writer import LedgerHead
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, ServerLostError, StoreError
 from intake.model.findings import LibraryFinding

@@ -8,14 +8,14 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine
 
-from intake.edges.store.faults import busy_error, worded
-from intake.edges.store.incoming import INCOMING, locked_mark, marked_incoming, remove_mark
+from intake.edges.store.engines.faults import busy_error, worded
+from intake.edges.store.engines.incoming import INCOMING, locked_mark, marked_incoming, remove_mark
+from intake.edges.store.engines.opening import identity_of, refuse_gone, refuse_replaced
+from intake.edges.store.engines.turns import TurnTimeoutError, WriterNote, WritingTurns
 from intake.edges.store.last_entry import NotedEntry, note_entry
 from intake.edges.store.migrate import DATABASE
-from intake.edges.store.opening import identity_of, refuse_gone, refuse_replaced
 from intake.edges.store.picture_check import check_modes
 from intake.edges.store.picture_files import PictureFiles
-from intake.edges.store.turns import TurnTimeoutError, WriterNote, WritingTurns
 from intake.edges.store.writer import LedgerHead
 from intake.errors import StoreError
 from intake.model.findings import LibraryFinding
@@ -64,7 +64,7 @@ class SqliteEngine:
         on_wait: Callable[[WriterNote | None], None] | None,
         entered: Callable[[], LedgerHead | None],  # noqa: ARG002 - what is not kept here is always heard of
     ) -> Iterator[Connection]:
-        """Take the turn and open a transaction; see `StoreEngine.writing`, and `intake.edges.store.turns`."""
+        """Take the turn and open a transaction; see `StoreEngine.writing`, and `intake.edges.store.engines.turns`."""
         self.refuse_gone()
         try:
             with self._turns.taken(station, on_wait) as turn, worded(self.folder), self._engine.connect() as held:

@@ -8,11 +8,17 @@ from sqlalchemy import Connection, Engine
 
 from intake.edges.atomic_write import save_whole
 from intake.edges.store.backup_notes import BACKUPS
+from intake.edges.store.engines.faults import worded
+from intake.edges.store.engines.opening import (
+    is_read_only,
+    lost_entries,
+    prepare_folder,
+    refuse_foreign,
+    refuse_outdated,
+)
+from intake.edges.store.engines.sqlite import copy_database, engine_for, has_log, use_wal
 from intake.edges.store.engines.sqlite_engine import SqliteEngine
-from intake.edges.store.faults import worded
 from intake.edges.store.migrate import DATABASE, MIGRATIONS, migrate
-from intake.edges.store.opening import is_read_only, lost_entries, prepare_folder, refuse_foreign, refuse_outdated
-from intake.edges.store.sqlite import copy_database, engine_for, has_log, use_wal
 
 
 def is_folder_library(folder: Path) -> bool:

@@ -5,8 +5,7 @@ from typing import Protocol
 
 from sqlalchemy import Connection, Select
 
-from intake.edges.store import sqlite
-from intake.edges.store.engines import server_words
+from intake.edges.store.engines import server_words, sqlite
 
 Words = Sequence[Sequence[str]]
 

@@ -12,10 +12,10 @@ from typing import Any
 from sqlalchemy import ColumnElement, Row, Text, cast, collate, column, select
 from sqlalchemy import table as bare_table
 
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import Cells, RowForm
 from intake.edges.store.rows import KINDS, table_name
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import TABLES
 from intake.model.findings import FindingKind, LibraryFinding
 

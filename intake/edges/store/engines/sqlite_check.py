@@ -13,8 +13,8 @@ from functools import partial
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
+from intake.edges.store.engines.sqlite import CREATE_WORD_INDEX, WORD_TABLE, undecoded
 from intake.edges.store.rows import KINDS, key_name
-from intake.edges.store.sqlite import CREATE_WORD_INDEX, WORD_TABLE, undecoded
 from intake.edges.store.tables import metadata
 from intake.model.findings import FindingKind, LibraryFinding
 

@@ -12,13 +12,13 @@ from sqlalchemy import Engine
 from intake.edges.atomic_write import make_folder
 from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.backup_notes import BACKUPS, archive_way
+from intake.edges.store.engines.sqlite import has_log, was_merged
 from intake.edges.store.last_entry import LAST_ENTRY, noted_entry
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign
 from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.queries.dangling import first_dangling
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import CHECK, KINDS
-from intake.edges.store.sqlite import has_log, was_merged
 from intake.errors import StoreError
 
 NEW = (
