@@ -21,7 +21,10 @@ from intake.edges.server_address import ServerAddress
 from intake.edges.store.archive_restore import restore_archive
 from intake.edges.store.archive_writing import write_archive
 from intake.edges.store.engines import server_open, server_pictures
+from intake.edges.store.engines.server_connection import server_engine
+from intake.edges.store.engines.server_schema import settle
 from intake.edges.store.library import Library, is_library, open_library
+from intake.edges.store.migrate import migrate
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.words import find_editions, find_editions_like
 from intake.edges.store.untouched import untouched
@@ -395,6 +398,30 @@ def test_a_newer_library_an_older_server_and_other_characters_are_refused(
     execute(f"CREATE DATABASE \"{name}\" ENCODING 'SQL_ASCII' LOCALE 'C' TEMPLATE template0")
     with pytest.raises(StoreError, match="encoding UTF8"):
         open_library(address_of(name), create=True)
+
+
+@pytest.mark.parametrize("revision", ["0001", "0003", "0004", "0005"])
+def test_a_library_of_an_earlier_form_is_brought_up_to_date(address: ServerAddress, revision: str) -> None:
+    engine = server_engine(address)
+    migrate(engine, address, to=revision, after=settle)
+    engine.dispose()
+    values = dict.fromkeys(("publisher", "statement", "binding", "language", "subject", "call_number", "volume"), "")
+    values |= {"printed_in": "", "hs_heading": "", "title": "Old Tides", "key": "T1", "contributors": "[]"}
+    values |= {"title_key": "old tides"} | ({"words": "old tides"} if revision >= "0004" else {})
+    cells = ", ".join(f"'{value}'" for value in values.values())
+    execute(f"INSERT INTO edition (id, {', '.join(values)}) VALUES (1, {cells})", _db(address))  # noqa: S608 - own words
+    with open_library(address) as library:
+        with library.reading() as records:
+            assert [edition.key for edition in find_editions(records, "tid")] == ["T1"]
+        kinds = {finding.kind for finding in check_library(library).findings}
+    # No entry of the ledger made the row; tables, indexes, triggers and words are as they must be.
+    assert kinds == {FindingKind.ROW_UNKNOWN, FindingKind.LEDGER_CUT}
+
+
+def test_a_text_too_long_for_an_index_is_refused(library: Library) -> None:
+    long = "".join(hashlib.sha256(bytes([nth])).hexdigest() for nth in range(100))
+    with pytest.raises(RefusedError, match="too long for an index"):
+        library.apply(Action(IMPORT, ""), made(Edition(id=1, title=long)))
 
 
 def test_a_server_that_takes_no_changes_may_be_read(library: Library) -> None:

@@ -72,6 +72,8 @@ def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeE
     if state.startswith("22") or isinstance(fault, psycopg.DataError):
         said = str(fault).splitlines()[0]
         return RefusedError("This step", f"has a value that cannot be stored ({said})", "correct it")
+    if state == "54000":
+        return RefusedError("This step", "has a text that is too long for an index of the server", "shorten it")
     if state in _BUSY:
         return LibraryBusyError(library, _BUSY[state], f"wait a moment and {REPEAT}")
     said = str(fault).splitlines()[0] if str(fault) else "no reason given"

@@ -30,7 +30,7 @@ _FIXED_REFERENCES = text("""
     WHERE c.relnamespace = current_schema()::regnamespace AND r.contype = 'f' AND NOT r.condeferrable""")
 _NEW_TYPES = {
     "integer": '"{column}" TYPE bigint',
-    "boolean": '"{column}" TYPE smallint USING ("{column}"::integer)',
+    "boolean": '"{column}" DROP DEFAULT, ALTER COLUMN "{column}" TYPE smallint USING ("{column}"::integer)',
 }
 _SORTED = '"{column}" TYPE {type} COLLATE "C"'
 

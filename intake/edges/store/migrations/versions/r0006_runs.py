@@ -15,7 +15,7 @@ def upgrade() -> None:
         for name in names:
             op.add_column(table, sa.Column(name, sa.Text(), nullable=False, server_default=sa.text("''")))
     op.add_column("edition", text("price", optional=True))
-    op.add_column("copy", sa.Column("kept", sa.Boolean(), nullable=False, server_default=sa.text("0")))
+    op.add_column("copy", sa.Column("kept", sa.Boolean(), nullable=False, server_default=sa.false()))
     op.create_index("ix_edition_collects", "edition", ["collects"])
     op.create_index("ix_copy_why", "copy", ["why"])
     create("serial", ("id",), integer("id"), *texts("title", "extent"))
