@@ -41,6 +41,10 @@ class LibraryBusyError(StoreError):
     """Others write to the library for longer than a step waits; the same step can be done later."""
 
 
+class ServerLostError(LibraryBusyError):
+    """The server of the library cannot be reached, and nothing of the step was kept; it can be done later."""
+
+
 class RefusedError(IntakeError):
     """The state of a copy, box or place does not allow the step; nothing was changed."""
 

@@ -4,9 +4,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-from sqlalchemy import Connection, event
+from sqlalchemy import Connection, Engine, event
 
 from intake.edges.store.library import Library
+
+BOUNDS = ("BEGIN", "SELECT pg_try_advisory_xact_lock")
+"""How a transaction begins."""
 
 
 @dataclass
@@ -30,16 +33,23 @@ class StatementCount:
         return len(self.asked)
 
 
+def engine_of(library: Library) -> Engine:
+    """Return the engine below a library, whichever database it has."""
+    engine = getattr(library.store, "_engine", None)
+    assert isinstance(engine, Engine)
+    return engine
+
+
 @contextmanager
 def count_statements(library: Library) -> Iterator[StatementCount]:
     """Count the statements and transactions of everything that is done with a library inside the `with` block."""
     with library.reading():
         pass  # what is looked for once, or once a minute, is not a part of any piece of work
     count = StatementCount()
-    engine = library._engine
+    engine = engine_of(library)
 
     def asked(_connection: Connection, _cursor: object, statement: str, *_rest: object) -> None:
-        if not statement.startswith("BEGIN"):
+        if not statement.startswith(BOUNDS):
             count.asked.append(statement)
 
     def begun(connection: Connection) -> None:

@@ -17,6 +17,7 @@ STEPS = {
     "covers",
     "matching",
     "packing",
+    "runs",
     "weighing",
     "carriage",
     "shelving",
@@ -128,7 +129,7 @@ def test_the_top_level_is_the_one_a_newcomer_expects() -> None:
 FLOORS = (
     {"lookup", "pictures", "safekeeping", "undo"},
     {"lists", "values", "condition"},
-    {"moving", "shelves"},
+    {"moving", "runs", "shelves"},
     {"unpacking", "papers", "corrections"},
     {"demo"},
 )

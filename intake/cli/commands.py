@@ -87,6 +87,10 @@ STAGES: tuple[tuple[str, tuple[CommandEntry, ...]], ...] = (
         ),
     ),
     (
+        "Serials",
+        (CommandEntry("run", "runs", "Show what is held and missing of a serial, what to seek, what to spare."),),
+    ),
+    (
         "Condition and value",
         (
             CommandEntry("condition", "condition", "Record the condition of copies; print reports."),

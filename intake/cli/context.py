@@ -68,6 +68,7 @@ class CommandContext:
         library = startup.open_library(self.settings.library, create=create, on_wait=say_aside)
         if library.is_new:
             self.say(f"Made a new library in {self.settings.library}.")
+            self.say_own_folder()
         try:
             yield library
             self._back_up_daily(library)
@@ -81,6 +82,16 @@ class CommandContext:
             raise
         finally:
             library.close()
+
+    def say_own_folder(self) -> None:
+        """Say where what belongs to this machine is, if the library is on a server."""
+        if isinstance(self.settings.library, startup.ServerAddress):
+            self.say(f"Settings, daily backups and logs of this machine are in {self.settings.folder}.")
+
+    def has_library(self) -> bool:
+        """Return whether there is something to open; what it is, opening it tells."""
+        place = self.settings.library
+        return isinstance(place, startup.ServerAddress) or place.exists()
 
     def _back_up_daily(self, library: Library) -> None:
         """Write the archive of the day after its first change, where the library is set so; a failure ends nothing."""

@@ -121,6 +121,7 @@ def _run(kind: ListKind) -> Callable[..., None]:
             context.say(f"There is no library in {folder} yet; a new one would be made with this list.")
         elif result.is_new_library and result.entries:
             context.say(f"Made a new library in {context.settings.library}.")
+            context.say_own_folder()
         refused = bool(result.bad_rows) and not skip_bad_rows
         show_import(context, file.name, result, dry_run=dry_run, refused=refused, show_all=show_all)
         if refused:

@@ -52,6 +52,7 @@ def status_command(context: CommandContext) -> None:
 def _show_status(context: CommandContext, status: LibraryStatus) -> None:
     counts = status.counts
     context.say(f"Library {context.settings.library}")
+    context.say_own_folder()
     lines = [
         (noun(counts.editions, "edition"), counts.editions),
         *((f"{noun(number, 'copy', 'copies')} {state}", number) for state, number in counts.copies.items()),
@@ -62,7 +63,7 @@ def _show_status(context: CommandContext, status: LibraryStatus) -> None:
     for name, number in lines:
         context.say(f"{number:>8}  {name}")
     context.say(f"Ledger head {status.head}")
-    state = backups.backup_state(context.settings.library)
+    state = backups.backup_state(context.settings.folder)
     context.say(backups.backup_words(state, counts.entries, startup.now()))
 
 

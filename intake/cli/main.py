@@ -7,7 +7,6 @@ import sys
 import tempfile
 import traceback
 from collections.abc import Sequence
-from pathlib import Path
 
 import click
 
@@ -17,6 +16,7 @@ os.environ["OPENBLAS_NUM_THREADS"] = os.environ.get("OPENBLAS_NUM_THREADS", "1")
 from intake.cli import startup
 from intake.cli.commands import StagedGroup
 from intake.cli.context import CommandContext, say_error
+from intake.cli.parameters import library_name
 from intake.errors import IntakeError
 
 logger = logging.getLogger(__name__)
@@ -25,16 +25,25 @@ logger = logging.getLogger(__name__)
 @click.group(cls=StagedGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.option(
     "--library",
-    type=click.Path(path_type=Path, file_okay=False),
-    help=f"Folder of the library; else ${startup.LIBRARY_VARIABLE}, else your data folder.",
+    type=library_name,
+    default="",
+    metavar="FOLDER|URL",
+    help="Folder of the library, or postgresql://… of one on a server; "
+    f"else ${startup.LIBRARY_VARIABLE}, else your data folder.",
 )
 @click.option("--verbose", is_flag=True, help="Show on standard error what the program does.")
 @click.version_option(package_name="book-intake", prog_name="intake")
 @click.pass_context
-def intake(context: click.Context, library: Path | None, *, verbose: bool) -> None:
+def intake(context: click.Context, library: str, *, verbose: bool) -> None:
     """Identify, check in, shelve, label and value a book collection that was packed and moved."""
     if verbose:
         startup.log_to_stderr()
+    place = startup.place_of(library)
+    if isinstance(place, startup.ServerAddress) and place.has_password:
+        say_error(
+            "Others on this machine can see a password that is given with --library: put it into the file .pgpass in "
+            f"your home, or the URL into ${startup.LIBRARY_VARIABLE}."
+        )
     context.obj = CommandContext(startup.read_settings(library))
 
 

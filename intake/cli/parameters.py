@@ -4,10 +4,20 @@ import re
 from datetime import date
 from decimal import Decimal
 
+import click
+
+from intake.cli import startup
 from intake.units.amounts import parse_amount, parse_day
 from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
 
 ON_THE_FLOOR = re.compile(r"0+(?:[.,]0+)?\s*(?:mm|cm|m|in)", re.IGNORECASE)
+
+
+def library_name(text: str) -> str:
+    """Read what a library is named by: a folder, which may not be a file, or a URL."""
+    if text and not isinstance(startup.place_of(text), startup.ServerAddress):
+        click.Path(file_okay=False).convert(text, None, None)
+    return text
 
 
 def mass(text: str) -> float:

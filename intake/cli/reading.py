@@ -185,7 +185,7 @@ def _written(text: str) -> str:
 def explain_command(context: CommandContext, text: tuple[str, ...]) -> None:
     """Explain a number: its kind, or the check that it fails and how to correct it, numbers in the library first."""
     words = " ".join(text)
-    if context.settings.library.exists():
+    if context.has_library():
         with context.library() as library, library.reading() as records:
             explained = explain(words, records)
     else:

@@ -72,12 +72,12 @@ def backup_command(context: CommandContext, file: Path | None, *, daily: int | N
 
 @click.command("restore")
 @click.argument("source", type=PathArgument)
-@click.option("--to", "folder", type=PathArgument, required=True, help="A folder that does not exist yet, or is empty.")
+@click.option("--to", "named", required=True, help="A new folder, or postgresql://… of an empty database.")
 @click.option("--accept-loss", is_flag=True, help="From a ledger that was cut, or lacks records of the tables.")
 @click.option("--pictures-from", type=PathArgument, help="An archive with pictures that a damaged library lost.")
 @pass_context
 def restore_command(
-    context: CommandContext, source: Path, *, folder: Path, accept_loss: bool, pictures_from: Path | None
+    context: CommandContext, source: Path, *, named: str, accept_loss: bool, pictures_from: Path | None
 ) -> None:
     """Make a library from SOURCE, with the same records, pictures and head; no entry is added.
 
@@ -88,14 +88,15 @@ def restore_command(
     if source.is_file() and (accept_loss or pictures_from is not None):
         why = "are for the folder of a damaged library, and an archive is restored as it is"
         raise UsageError("--accept-loss and --pictures-from", why, "leave them out")
-    made = backups.restore(source, folder, startup.now(), accept_loss=accept_loss, pictures_from=pictures_from)
-    context.say(f"Made the library {folder}: entry {made.entries}, {counted(made.pictures, 'picture')}.")
+    place = startup.place_of(named)
+    made = backups.restore(source, place, accept_loss=accept_loss, pictures_from=pictures_from)
+    context.say(f"Made the library {place}: entry {made.entries}, {counted(made.pictures, 'picture')}.")
     if made.rebuilt is not None:
         for name in made.rebuilt.left_out:
             context.say(f"Left out, for it is not the picture that its name says: {name}")
         for line in rebuilt_lines(made.rebuilt):
             context.say(line)
-    context.say(f"Its head is {made.head}. Check it with: intake --library {folder} check")
+    context.say(f"Its head is {made.head}. Check it with: intake --library {place} check")
 
 
 COMMANDS = (check_command, backup_command, restore_command)

@@ -61,7 +61,7 @@ def serve_command(
             context.say("The browser warns once, because the desk makes its own certificate. Compare its SHA-256:")
             context.say(f"  {opened.desk.endpoint.fingerprint}")
         context.say("Ctrl-C stops it.")
-        with startup.desk_log(context.settings.library) as log:
+        with startup.desk_log(context.settings.folder) as log:
             if log is None:
                 context.say("The log of the desk cannot be written; the desk works without it.", style="yellow")
             serve(
@@ -74,11 +74,11 @@ def serve_command(
     context.say("The desk is closed; everything acknowledged is kept.")
 
 
-def _agrees(folder: Path) -> bool:
+def _agrees(place: startup.LibraryPlace) -> bool:
     """Ask at the terminal whether a new library is to be made where there is none; elsewhere it is refused."""
-    if not sys.stdin.isatty() or startup.is_library(folder):
+    if not sys.stdin.isatty() or startup.is_library(place):
         return False
-    return click.confirm(f"There is no library in {folder}. Make a new one there?", default=False)
+    return click.confirm(f"There is no library in {place}. Make a new one there?", default=False)
 
 
 COMMANDS = (serve_command,)

@@ -61,7 +61,7 @@ def lookup_command(
     targets = _targets(context, number, title, waiting=waiting)
     servers = urls or startup.lookup_urls(context.settings.library)
     if not servers:
-        file = context.settings.library / startup.SETTINGS_FILE
+        file = context.settings.folder / startup.SETTINGS_FILE
         remedy = f'give one with --from URL, or write [lookup] and below it urls = ["URL"] in {file}'
         raise UsageError("The look-up", "needs the address of a library's SRU server", remedy)
     results: list[LookupResult] = []
@@ -89,7 +89,7 @@ def _targets(context: CommandContext, numbers: Sequence[str], title: str, *, wai
         return targets
     if not numbers and not title.strip():
         raise UsageError("The look-up", "has nothing to look up", "give a number, --title or --waiting")
-    if not context.settings.library.exists():
+    if not context.has_library():
         return lookup_targets(None, numbers, title)
     with context.library() as library, library.reading() as records:
         return lookup_targets(records, numbers, title)

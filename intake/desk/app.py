@@ -26,6 +26,7 @@ from intake.desk import (
     paper_pages,
     phone_limits,
     pile_pages,
+    serial_pages,
     shelf_pages,
     unpack_requests,
 )
@@ -139,7 +140,8 @@ def make_app(desk: Desk) -> Starlette:
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
         with desk.library.reading() as records:
             start = library_status(records).counts.entries
-        watching = asyncio.create_task(watch(desk.hub, lambda after: latest_events(desk, after), start))
+        listener = desk.library.listener()
+        watching = asyncio.create_task(watch(desk.hub, listener.wait, lambda after: latest_events(desk, after), start))
         saving = asyncio.create_task(write_daily(desk.library))
         keeping = asyncio.create_task(keep_sessions(desk.authenticator.sessions))
         yield
@@ -148,6 +150,7 @@ def make_app(desk: Desk) -> Starlette:
             task.cancel()
             with suppress(asyncio.CancelledError):
                 await task
+        listener.close()
         save_sessions(desk.authenticator.sessions)
 
     app = Starlette(
@@ -193,6 +196,7 @@ ROUTES = [
     _post("/api/shelve", unpack_requests.put_last),
     _post("/api/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/api/typing", unpack_requests.help_typing),
+    Route("/api/collects", serial_pages.help_collects),
     Route("/api/writing", unpack_requests.writing),
     _post("/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/boxes", box_pages.show_boxes),
@@ -207,6 +211,9 @@ ROUTES = [
     _post("/pile/{query}/lookup", lookup_pages.look_up_query),
     _post("/pile/{query}/take", lookup_pages.take_fields),
     Route("/catalog", catalog_pages.show_catalog),
+    Route("/serials", serial_pages.show_serials),
+    Route("/serials/{serial:path}", serial_pages.show_serial),
+    _post("/serials/{serial:path}", serial_pages.give_extent),
     Route("/editions/{edition}", catalog_pages.show_edition),
     _post("/editions/{edition}", catalog_pages.edit),
     Route("/editions/{edition}/merge", edition_pages.show_merge),
@@ -216,6 +223,7 @@ ROUTES = [
     Route("/copies/{copy}/changes", change_pages.show_changes),
     Route("/copies/{copy}/changes/{side}", change_pages.show_cover),
     _post("/copies/{copy}/facts", unpack_requests.facts),
+    _post("/copies/{copy}/why", serial_pages.keep),
     _post("/copies/{copy}/shelf", catalog_pages.put_on_shelf),
     _post("/copies/{copy}/withdraw", asks_laptop(catalog_pages.withdraw, phone_limits.withdrawing)),
     Route("/pictures/{size}/{sha256}", catalog_pages.show_picture),

@@ -21,6 +21,7 @@ from intake.flow.lookup.status import library_status
 from intake.flow.lookup.two_versions import Overlapping, version_of
 from intake.flow.lookup.wording import where_words
 from intake.flow.pictures.thumbnail import thumbnail
+from intake.flow.runs.edition_view import breaks_words, edition_runs
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.attention import attention
 from intake.model.condition import PARTS, split_parts
@@ -46,6 +47,8 @@ def show_edition(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         details = edition_details(records, id_of(request.path_params["edition"]))
         version = version_of(records)
+        runs = edition_runs(records, details.edition.id) if details is not None and details.edition.collects else ()
+        breaks = breaks_words(records, runs)
     if details is None:
         return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
     return page(
@@ -57,6 +60,8 @@ def show_edition(request: Request) -> Response:
         book_set=details.book_set,
         volumes=details.volumes,
         entries=details.entries,
+        runs=runs,
+        breaks=breaks,
         version=version,
         labels=EDITION_FORM,
         shown=edition_values(details.edition),

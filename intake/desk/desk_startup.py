@@ -5,7 +5,8 @@
 
 from intake.documents.symbol_drawing import encode
 from intake.edges import certificates, clock, desk_folder, network, random_tokens, settings
-from intake.edges.store import faults, library, reader
+from intake.edges.store import library, reader
+from intake.edges.store.engines import faults
 from intake.model.papers import SymbolKind
 from intake.reading import decoders
 

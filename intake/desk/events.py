@@ -1,8 +1,9 @@
 """Server-sent events: every change in the ledger is sent to every open page.
 
-The ledger is read several times a second, so that a change is sent whoever made it, this desk or a command in
-another window. A stream ends when the desk does, for an open one would keep the server from stopping, and with the
-session of its page. What happens at the door, such as a wrong code, is told to the pages that it concerns.
+The ledger is read when the database tells of a change, or several times a second, so that one is sent whoever made it:
+this desk, another one on the same server, or a command in another window. A stream ends when the desk does, for an open
+one would keep the server from stopping, and with the session of its page. What happens at the door, such as a wrong
+code, is told to the pages that it concerns.
 
 Source: HTML Living Standard, 9.2 Server-sent events.
 """
@@ -14,9 +15,11 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from intake.desk.sessions import DeskSession
-from intake.errors import IntakeError, LibraryBusyError
+from intake.errors import IntakeError, LibraryBusyError, ServerLostError
 
-LOOK_S = 0.25
+LOOK_S = 1.0
+"""The ledger is looked at no less often than that, whether a change was heard of or not."""
+PAUSE_S = 0.25
 ALIVE_S = 15.0
 """A comment now and then, so that a lost connection is noticed on both sides."""
 WAITING = 200
@@ -119,23 +122,32 @@ def _trouble_event(sentence: str) -> str:
     return f"event: library\ndata: {json.dumps({'sentence': sentence}, ensure_ascii=False)}\n\n"
 
 
-async def watch(hub: Hub, latest: Callable[[int], list[dict[str, object]]], start: int) -> None:
+async def watch(
+    hub: Hub, wait: Callable[[float], bool], latest: Callable[[int], list[dict[str, object]]], start: int
+) -> None:
     """Send every new ledger entry to the open pages, until cancelled.
 
     Args:
         hub: the open pages.
+        wait: waits in a thread until the library may have been changed, no longer than so many seconds.
         latest: returns the entries after the one named, oldest first.
         start: the number of the last entry that is not to be sent.
     """
     seen = start
     while True:
-        await asyncio.sleep(LOOK_S)
         try:
+            await asyncio.to_thread(wait, LOOK_S)
             events = await asyncio.to_thread(latest, seen)
+        except ServerLostError as error:
+            hub.tell_trouble(str(error))  # it may come back
+            await asyncio.sleep(PAUSE_S)
+            continue
         except LibraryBusyError:
+            await asyncio.sleep(PAUSE_S)
             continue  # the next round sends them
         except IntakeError as error:
             hub.tell_trouble(str(error))  # its folder was unplugged, for example; it may come back
+            await asyncio.sleep(PAUSE_S)
             continue
         hub.tell_trouble("")
         for event in events:

@@ -25,6 +25,10 @@ LARGEST_PX = 2400
 """Longer side to which a larger picture is scaled down."""
 SMALLEST_PX = 20
 """Shorter side below which there is no room for a line of text, and the engine scales the picture to nothing."""
+FOUND_PX = 736
+"""Shorter side at which lines are found in a page: the engine makes smaller pictures so large, and more takes long."""
+LINE_PX, LONGEST_PX = 48, 2000
+"""Height of a line when it is read, which is that of the model, and its greatest length."""
 TALL = 1.5
 """Ratio of height to width from which the engine reads a box as text that runs down."""
 ALL_WAYS = (0, 1, 3)
@@ -73,9 +77,71 @@ def read_lines(grey: Grey, *, quarters: Sequence[int] = ALL_WAYS, either_way_up:
     return tuple(lines)
 
 
+def read_page(grey: Grey) -> tuple[TextLine, ...]:
+    """Read the lines of a page in any position: found once at low resolution, read at the picture's own.
+
+    Lines are supposed to run to the right or down; `read_backwards` reads them from their other ends.
+
+    Args:
+        grey: uint8, height by width.
+
+    Raises:
+        RefusedError: the optional dependency is not installed.
+    """
+    shrink = min(1.0, FOUND_PX / min(grey.shape), LARGEST_PX / max(grey.shape))
+    if min(grey.shape) * shrink < SMALLEST_PX:
+        return ()
+    small = cv2.resize(grey, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA) if shrink < 1 else grey
+    with _one_at_a_time:
+        found = _engine()(cv2.cvtColor(small, cv2.COLOR_GRAY2BGR), use_det=True, use_cls=False, use_rec=False)
+    boxes = [] if found.boxes is None else found.boxes
+    return _recognised(grey, [_from_its_own_left(np.asarray(box, np.float64)) / shrink for box in boxes])
+
+
+def read_backwards(grey: Grey, lines: Sequence[TextLine]) -> tuple[TextLine, ...]:
+    """Read the lines of a page again, each from its other end: a page that is upside down, or stands on its left side.
+
+    Args:
+        grey: the picture given to `read_page`.
+        lines: what that returned.
+    """
+    return _recognised(grey, [np.roll(np.asarray(line.outline, np.float64), 2, axis=0) for line in lines])
+
+
+def _recognised(grey: Grey, outlines: Sequence[Floats]) -> tuple[TextLine, ...]:
+    lines = []
+    for outline in outlines:
+        cut = _cut_line(grey, outline)
+        with _one_at_a_time:
+            read = _engine()(cv2.cvtColor(cut, cv2.COLOR_GRAY2BGR), use_det=False, use_cls=False, use_rec=True)
+        if read.txts and read.txts[0].strip():
+            (left, top), (right, bottom) = outline.min(axis=0).tolist(), outline.max(axis=0).tolist()
+            corners = tuple((x, y) for x, y in outline.tolist())
+            lines.append(TextLine(read.txts[0], (left, top, right, bottom), float(read.scores[0]), corners))
+    return tuple(lines)
+
+
+def _cut_line(grey: Grey, outline: Floats) -> Grey:
+    """Turn a line upright, at the height at which it is read."""
+    length, height = (float(np.hypot(*(outline[i] - outline[0]))) for i in (1, 3))
+    size = (round(min(max(length / max(height, 1.0), 1.0) * LINE_PX, LONGEST_PX)), LINE_PX)
+    left, top = np.maximum(np.floor(outline.min(axis=0)).astype(int) - 2, 0)
+    right, low = np.ceil(outline.max(axis=0)).astype(int) + 3
+    part, factor = grey[top:low, left:right], min(1.0, 1.5 * LINE_PX / max(height, 1.0))
+    if factor < 1:  # averaged first, so that no stroke falls between two samples
+        part = np.asarray(cv2.resize(part, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA), np.uint8)
+    source = ((outline - (left, top)) * factor).astype(np.float32)
+    target = np.array([[0, 0], [size[0], 0], [size[0], LINE_PX], [0, LINE_PX]], np.float32)
+    matrix = cv2.getPerspectiveTransform(source, target)
+    upright = cv2.warpPerspective(part, matrix, size, flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(upright, np.uint8)
+
+
 def _found(grey: Grey, *, either_way_up: bool) -> Iterator[tuple[str, Floats, float]]:
     with _one_at_a_time:
-        result = _engine()(cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR), use_cls=either_way_up)
+        # Each call keeps its settings for the next: all are stated.
+        colours = cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR)
+        result = _engine()(colours, use_det=True, use_cls=either_way_up, use_rec=True)
     if result.txts is not None:
         for text, corners, score in zip(result.txts, result.boxes, result.scores, strict=True):
             yield text, _from_its_own_left(np.asarray(corners, np.float64)), float(score)

@@ -18,6 +18,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+import cv2
 import numpy as np
 import numpy.typing as npt
 import pi_heif  # type: ignore[import-untyped]  # the library ships no types
@@ -39,6 +40,13 @@ LONGEST_PX = 65_535
 """The longest side that JPEG can hold (ITU-T T.81, 16 bits) and that zxing-cpp takes; scanners give strips as long."""
 
 pi_heif.register_heif_opener()
+
+
+def use_one_core() -> None:
+    """Keep what works on pictures in this process to one core: there is a process for each, and they would compete."""
+    cv2.setNumThreads(1)
+
+
 one_at_a_time = threading.Lock()
 
 

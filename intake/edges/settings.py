@@ -8,6 +8,7 @@ from pathlib import Path
 
 from platformdirs import user_cache_path, user_data_path
 
+from intake.edges.server_address import LibraryPlace, folder_of, place_of
 from intake.errors import FileError
 
 LIBRARY_VARIABLE = "INTAKE_LIBRARY"
@@ -20,31 +21,37 @@ class Settings:
     """Read once where a command starts, then passed on as plain values.
 
     Attributes:
-        library: the folder of the database, the pictures and the backups.
+        library: the folder of the database, the pictures and the backups; or the URL of a database on a server.
         station: the name of this phone, desk or command line in the ledger.
     """
 
-    library: Path
+    library: LibraryPlace
     station: str = "cli"
 
+    @property
+    def folder(self) -> Path:
+        """Return the folder with the settings, backups and logs of the library on this machine."""
+        return folder_of(self.library)
 
-def read(library: Path | None = None, environment: Mapping[str, str] | None = None) -> Settings:
-    """Read the settings: the folder from the command line, else the environment, else the user's data folder."""
+
+def read(library: str = "", environment: Mapping[str, str] | None = None) -> Settings:
+    """Read the settings: the library from the command line, else the environment, else the user's data folder."""
     names = os.environ if environment is None else environment
-    named = names.get(LIBRARY_VARIABLE)
-    folder = library or (Path(named) if named else user_data_path("intake") / "library")
-    return Settings(library=folder, station=names.get(STATION_VARIABLE) or "cli")
+    named = library or names.get(LIBRARY_VARIABLE)
+    place = place_of(named) if named else user_data_path("intake") / "library"
+    return Settings(library=place, station=names.get(STATION_VARIABLE) or "cli")
 
 
-def lookup_urls(library: Path) -> tuple[str, ...]:
+def lookup_urls(library: LibraryPlace) -> tuple[str, ...]:
     """Return the addresses of the libraries' servers to ask, in their order; none unless a person set some.
 
-    They are the list `urls` under `[lookup]` in the file `settings.toml` in the library's folder.
+    They are the list `urls` under `[lookup]` in the file `settings.toml` in the library's folder; of one
+    on a server, in the folder that this user has for it.
 
     Raises:
         FileError: the file cannot be read, or the setting is not a list of addresses.
     """
-    path = library / SETTINGS_FILE
+    path = folder_of(library) / SETTINGS_FILE
     remedy = 'write it as [lookup] and below it urls = ["https://host/path"]'
     try:
         values = tomllib.loads(path.read_text(encoding="utf-8"))

@@ -17,6 +17,7 @@ from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
+from intake.model.serials import Serial
 from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
 from intake.model.valuations import Rate, SetValue, Valuation
@@ -43,6 +44,7 @@ Record = (
     | SetValue
     | Rate
     | Withdrawal
+    | Serial
 )
 """Everything the store keeps; a field of a record is a column of its table."""
 
@@ -129,6 +131,7 @@ class ActionKind(StrEnum):
     EDIT_EDITION = "edit edition"
     TAKE_FROM_SERVER = "take from server"
     MERGE_EDITIONS = "merge editions"
+    SET_EXTENT = "set extent of serial"
     WITHDRAW_EDITION = "withdraw edition"
     EDIT_COPY = "edit copy"
     ADD_COPIES = "add copies"

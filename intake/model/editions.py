@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
 from intake.model.folding import fold
@@ -29,6 +30,9 @@ class Edition:
         call_number: its place in Dewey's or the Library of Congress's classification, as written on its spine.
         printed_in: the country it was printed in, for customs lists.
         hs_heading: heading of the Harmonized System for customs lists, where it is not 4901.99.
+        collects: which parts of serials it collects, in the notation of `intake.runs.notation`.
+        price, currency: what a copy costs today, where one may have to be bought.
+        why: why it is kept, in the person's words.
     """
 
     id: int
@@ -53,6 +57,10 @@ class Edition:
     mass_g: float | None = None
     set_id: int | None = None
     volume: str = ""
+    collects: str = ""
+    price: Decimal | None = None
+    currency: str = ""
+    why: str = ""
 
 
 _SUBTITLE = re.compile(r"[:(\[]")
@@ -169,6 +177,8 @@ class Copy:
         sewing, covering, finish, slipcase: the binding of this copy, which may differ from that of the edition.
         signed: by whom it is signed or inscribed; empty where no signature was seen.
         limitation: the number of a numbered copy, as written ("27 of 250").
+        kept: whether it is never to be proposed for going.
+        why: why it is kept, in the person's words.
     """
 
     accession: str
@@ -191,3 +201,5 @@ class Copy:
     slipcase: bool | None = None
     signed: str = ""
     limitation: str = ""
+    kept: bool = False
+    why: str = ""

@@ -32,8 +32,7 @@ import numpy as np
 import numpy.typing as npt
 
 from intake.reading.geometry import Floats
-from intake.reading.symbol_forms import expand_upc_e, is_ean
-from intake.reading.symbologies import CODES, EAN8, EAN13, FIRST_DIGIT, Digits, Symbology, guard_row, number_of, sets_of
+from intake.reading.symbologies import CODES, EAN8, EAN13, UPCE, Symbology, number_of
 
 Doubles = npt.NDArray[np.float64]
 
@@ -59,35 +58,6 @@ STEADY = 0.2
 """Narrowest module, as a share of the mean."""
 
 
-def upc_e_sets() -> npt.NDArray[np.uint8]:
-    """Return the sets of the six digits by check digit, number system 0; sets that begin with A are those of 1."""
-    other = str.maketrans("AB", "BA")
-    return sets_of(["BBBAAA", *(row.translate(other) for row in FIRST_DIGIT[1:])])
-
-
-def upc_e_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
-    """Check that the parity row is the check digit of the expanded number."""
-    return np.array(
-        [bool(upc_e_number(six_digits, int(row))) for six_digits, row in zip(digits, rows, strict=True)], np.bool_
-    )
-
-
-def upc_e_number(digits: Digits, row: int) -> str | None:
-    """Return the 13 digits, or None where the check digit is wrong."""
-    number = expand_upc_e(f"0{''.join(map(str, digits))}{row}")
-    return number if number is not None and is_ean(number) else None
-
-
-UPCE = Symbology(
-    "UPC-E",
-    51,
-    (3, 10, 17, 24, 31, 38),
-    guard_row(51, {0: "101", 45: "010101"}),
-    upc_e_sets(),
-    upc_e_valid,
-)
-
-
 @dataclass(frozen=True, eq=False)
 class EdgeLayout:
     """Where the edges of one symbology lie.
@@ -96,12 +66,29 @@ class EdgeLayout:
         count: number of edges.
         known: indices of the edges that every number has, and the module at which each lies.
         first: index of the edge at which each digit begins.
+        fitting: from the known edges to the curve's coefficients, (coefficients, known).
+        leaving: from the known edges to how far the curve misses each, (known, known).
+        fine: the curve's terms at every tenth of a module, (places, coefficients without the last).
     """
 
     symbology: Symbology
     count: int
     known: tuple[npt.NDArray[np.intp], Doubles]
     first: npt.NDArray[np.intp]
+    fitting: Doubles
+    leaving: Doubles
+    fine: Doubles
+
+
+def basis(modules: Doubles, symbology: Symbology) -> Doubles:
+    """Return the powers of the position in the symbol, scaled to -1 … 1, (modules, degree + 1)."""
+    return np.vander(2 * modules / symbology.modules - 1, DEGREES[symbology.name] + 1, increasing=True)
+
+
+def curve_terms(which: npt.NDArray[np.intp], modules: Doubles, symbology: Symbology) -> Doubles:
+    """Return the terms of the curve at edges, (edges, coefficients); the last is how far ink spreads."""
+    spread = np.where(which % 2, 1.0, -1.0)[:, None]
+    return np.concatenate([basis(modules, symbology), spread], axis=1)
 
 
 def edge_layout(symbology: Symbology) -> EdgeLayout:
@@ -113,7 +100,11 @@ def edge_layout(symbology: Symbology) -> EdgeLayout:
     inside = np.array([any(slot < at < slot + 7 for slot in symbology.slots) for at in first_edges])
     known = np.nonzero(~inside & np.isin(first_edges, [*bounds, *second_edges]))[0]
     first_edge = np.array([int(np.nonzero(first_edges == slot)[0][0]) for slot in symbology.slots], np.intp)
-    return EdgeLayout(symbology, len(first_edges), (known, first_edges[known]), first_edge)
+    design = curve_terms(known, first_edges[known], symbology)
+    fitting = np.asarray(np.linalg.pinv(design), np.float64)
+    fine = basis(np.linspace(0, symbology.modules, 10 * symbology.modules + 1), symbology)
+    leaving = np.eye(len(known)) - design @ fitting
+    return EdgeLayout(symbology, len(first_edges), (known, first_edges[known]), first_edge, fitting, leaving, fine)
 
 
 def edges_of(bits: npt.NDArray[np.uint8]) -> Doubles:
@@ -153,7 +144,7 @@ def read_edges(values: Floats) -> EdgeReading | None:
     """
     readings: list[EdgeReading] = []
     for line in sharpened_lines(values):
-        readings += [reading for run in edge_runs(line) for reading in read_run(run)]
+        readings += [reading for runs in edge_runs(line) for reading in read_runs(runs)]
         if any(reading.number and reading.worst < PLAIN for reading in readings):
             break
     readings = [reading for reading in readings if reading.number] or readings
@@ -176,7 +167,7 @@ def sharpened_lines(values: Floats) -> Iterator[Floats]:
 
 
 def edge_runs(line: Floats) -> Iterator[Doubles]:
-    """Yield the edges, in samples, of each stretch between two blanks with as many edges as a symbol has."""
+    """Yield the edges, in samples, of stretches between two blanks with as many edges as a symbol has, by number."""
     at, begins = crossings(line)
     if len(at) < min(LAYOUTS):
         return
@@ -187,8 +178,9 @@ def edge_runs(line: Floats) -> Iterator[Doubles]:
     wide = gaps > BLANK * usual_gap(gaps)
     for count in LAYOUTS:
         both = wide[:-count] & wide[count:] & (ink[:-count] == ink[count:])
-        for before in np.nonzero(both)[0]:
-            yield at[before + 1 : before + 1 + count]
+        begins_after = np.nonzero(both)[0]
+        if len(begins_after):
+            yield at[begins_after[:, None] + np.arange(1, count + 1)]
 
 
 def usual_gap(gaps: Doubles) -> Doubles:
@@ -214,25 +206,38 @@ def crossings(line: Floats) -> tuple[Doubles, npt.NDArray[np.bool_]]:
     return (first + last) / 2, ink[after]
 
 
-def read_run(edges_in_samples: Doubles) -> Iterator[EdgeReading]:
-    """Yield the readings of the edges of one stretch, read from either end."""
-    layout = LAYOUTS[len(edges_in_samples)]
-    for turned in (False, True):
-        edges = -edges_in_samples[::-1] if turned else edges_in_samples
-        decoded = decode_run(edges, layout)
-        if decoded is not None and decoded[1] < 1:
-            first, last = float(edges_in_samples[0]), float(edges_in_samples[-1])
-            yield EdgeReading(decoded[0], decoded[1], (last, first) if turned else (first, last))
+def read_runs(runs: Doubles) -> Iterator[EdgeReading]:
+    """Yield the readings of stretches of as many edges, (stretches, edges), each read from either end."""
+    layout = LAYOUTS[runs.shape[1]]
+    for turned, lines in ((False, runs), (True, -runs[:, ::-1])):
+        for i in promising(lines, layout):
+            decoded = decode_run(lines[i], layout)
+            if decoded is not None and decoded[1] < 1:
+                first, last = float(runs[i, 0]), float(runs[i, -1])
+                yield EdgeReading(decoded[0], decoded[1], (last, first) if turned else (first, last))
+
+
+def promising(lines: Doubles, layout: EdgeLayout) -> npt.NDArray[np.intp]:
+    """Return which stretches may be a symbol: their known edges lie near a curve that does not fold.
+
+    A curve through all edges that misses none by more than is allowed misses the known ones by no more, and the one
+    through the known ones alone misses them by less.
+    """
+    known = lines[:, layout.known[0]]
+    steps = np.diff(known @ layout.fitting[:-1].T @ layout.fine.T, axis=1)
+    missed = np.sqrt(np.mean((known @ layout.leaving.T) ** 2, axis=1)) / (10 * steps.max(axis=1))
+    even = steps.min(axis=1) >= STEADY * steps.mean(axis=1)
+    return np.nonzero(even & (missed < WORST[layout.symbology.name]))[0]
 
 
 def decode_run(edges: Doubles, layout: EdgeLayout) -> tuple[str, float] | None:
     """Return the number of the edges, "" for a damaged symbol, and its `worst`; None where they are not a symbol's."""
     symbology = layout.symbology
-    which, modules = layout.known
-    curve = fit_curve(edges, which, modules, symbology)
-    if curve is None:
-        return None
-    places = np.interp(edges, curve[0], np.linspace(0, symbology.modules, len(curve[0]))) - curve[1]
+    factors = layout.fitting @ edges[layout.known[0]]
+    samples = layout.fine @ factors[:-1]
+    spread = symbology.modules * factors[-1] / (samples[-1] - samples[0])
+    places = np.interp(edges, samples, np.linspace(0, symbology.modules, len(samples)))
+    places -= np.where(np.arange(layout.count) % 2, spread, -spread)
     inner = np.stack([places[layout.first + i] for i in (1, 2, 3)], axis=1) - np.array(symbology.slots)[:, None]
     cost = ((inner[:, None] - INNER) ** 2).sum(axis=2).reshape(len(inner), 3, 10)
     sets = symbology.parities
@@ -242,40 +247,14 @@ def decode_run(edges: Doubles, layout: EdgeLayout) -> tuple[str, float] | None:
     drawn = edges_of(symbology.bits(digits[None], np.array([row]))[0])
     worst = worst_offset(edges, drawn, symbology) / WORST[symbology.name]
     if symbology.valid(digits[None], np.array([row]))[0]:
-        return (upc_e_number(digits, row) or "") if symbology is UPCE else number_of(symbology, digits, row), worst
+        return number_of(symbology, digits, row), worst
     return ("", worst) if worst < PLAIN and symbology is not UPCE else None
-
-
-def basis(modules: Doubles, symbology: Symbology) -> Doubles:
-    """Return the powers of the position in the symbol, scaled to -1 … 1, (modules, degree + 1)."""
-    return np.vander(2 * modules / symbology.modules - 1, DEGREES[symbology.name] + 1, increasing=True)
-
-
-def solve_curve(edges: Doubles, which: npt.NDArray[np.intp], modules: Doubles, symbology: Symbology) -> Doubles:
-    """Fit the curve to edges and return its coefficients; the last is how far, in samples, ink spreads."""
-    spread = np.where(which % 2, 1.0, -1.0)[:, None]
-    design = np.concatenate([basis(modules, symbology), spread], axis=1)
-    return np.asarray(np.linalg.lstsq(design, edges[which], rcond=None)[0])
-
-
-def fit_curve(
-    edges: Doubles, which: npt.NDArray[np.intp], modules: Doubles, symbology: Symbology
-) -> tuple[Doubles, Doubles] | None:
-    """Return the sample at every tenth of a module, and the ink spread at each edge in modules; None if it folds."""
-    factors = solve_curve(edges, which, modules, symbology)
-    fine = np.linspace(0, symbology.modules, 10 * symbology.modules + 1)
-    samples = basis(fine, symbology) @ factors[:-1]
-    steps = np.diff(samples)
-    if steps.min() < STEADY * steps.mean():
-        return None
-    spread = np.where(np.arange(len(edges)) % 2, 1.0, -1.0) * factors[-1] / (10 * steps.mean())
-    return samples, spread
 
 
 def worst_offset(edges: Doubles, modules: Doubles, symbology: Symbology) -> float:
     """Return the greatest distance of an edge from the curve through all edges, in modules there."""
-    which = np.arange(len(edges))
-    factors = solve_curve(edges, which, modules, symbology)
-    width = np.gradient(basis(modules, symbology) @ factors[:-1], modules)
-    off = np.abs(edges - basis(modules, symbology) @ factors[:-1] - np.where(which % 2, 1.0, -1.0) * factors[-1])
+    terms = curve_terms(np.arange(len(edges)), modules, symbology)
+    factors = np.linalg.lstsq(terms, edges, rcond=None)[0]
+    width = np.gradient(terms[:, :-1] @ factors[:-1], modules)
+    off = np.abs(edges - terms @ factors)
     return float((off / np.maximum(width, 1e-3)).max()) if width.min() > 0 else np.inf

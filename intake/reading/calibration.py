@@ -25,7 +25,10 @@ the symbol beside them (`intake.reading.grey_supplement`).
 
 `accepted` means a probability of error below 1 in 100,000.
 
-**Measured** on 2,400 generated pictures, almost half of them hopeless: the likeliest worth is 32.5. None of 919
+**Measured**, while one kind of blur was compared, on 2,400 generated pictures, almost half of them hopeless: the
+likeliest worth was 32.5. Since the kind of blur and the tone that explain a profile best are chosen, it is above 100 on
+350 such pictures; on 62 photographs whose profile is believable the nearest rival of the true number left at least 1.4
+times its misfit, and no number that was believed was wrong. Of the 2,400, none of 919
 accepted numbers was wrong, nor any of 603 from 1,600 pictures that were not used to choose a bound, which together show
 less than 2 in 1,000 at 95 %; the rest of the way to 1 in 100,000 relies on the model. Of 108 with a predicted error of
 at most one in ten, none was wrong. The bounds on blur and bend were tightened after one wrong number among the 2,400,
@@ -47,7 +50,7 @@ from intake.reading.grey_level import ProfileCandidate
 from intake.reading.profile_fit import QUIET
 from intake.reading.symbologies import EAN13
 
-WORTH = 30.0
+WORTH = 36.0
 BELIEVED = 0.13
 WORST = 0.3
 SHORT_BELIEVED, SHORT_BLURRED = 0.08, 1.3

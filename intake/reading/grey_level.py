@@ -19,42 +19,21 @@ from intake.reading.code_book import CodeBook
 from intake.reading.geometry import Floats
 from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import likeliest_digits, profile_moments
-from intake.reading.profile_fit import BLUR, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
+from intake.reading.profile_fit import BLUR, BLURS, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
 from intake.reading.profile_search import find_starts
-from intake.reading.symbologies import EAN8, EAN13, Bits, Symbology, bits_of, number_of, symbology_of
+from intake.reading.search_effort import EFFORTS
+from intake.reading.symbologies import EAN8, EAN13, UPCE, Bits, Symbology, bits_of, number_of, symbology_of
 
-GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, EAN8)}
-
-
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """Limits of the search for one symbology.
-
-    Attributes:
-        narrowest: least width of the symbol as a share of the located region, which may include other bars.
-        widest: greatest width: the region may not include all its bars.
-        starts: number of starts from the coarse search, for each reading direction.
-        kept: number of all starts that are given digits.
-        unlike: greatest misfit of the best start; beyond it there is no symbol.
-        hopeless: the same after one turn.
-        bluntest: greatest blur, in modules, of the best after one turn; beyond it anything fits.
-    """
-
-    narrowest: float
-    widest: float
-    starts: int
-    kept: int
-    unlike: float
-    hopeless: float
-    bluntest: float
+GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, EAN8, UPCE)}
+OTHERS = {each.name: [SampleGrid(each, shares) for shares in BLURS[1:]] for each in (EAN13, EAN8, UPCE)}
+"""Other kinds of blur, which are tried on the best candidates of a profile."""
 
 
-EFFORTS = {
-    EAN13.name: Effort(narrowest=0.43046875, widest=1.3, starts=10, kept=20, unlike=1.0, hopeless=0.3, bluntest=1.75),
-    # Rare, and searched for only where EAN-13 has failed, which includes all pictures without a symbol.
-    EAN8.name: Effort(narrowest=0.55, widest=1.2, starts=6, kept=4, unlike=0.28, hopeless=0.12, bluntest=1.45),
-}
+TONES = (0.8, 3.0)
+"""Other exponents between grey and light than `grey_profile.GAMMA`."""
 PROMISING = 4
+CLEAR, LIKELIER = 0.02, 0.85
+"""A misfit that needs no other explanation, and the share of it that another kind of blur must leave to be likelier."""
 MOST = 8
 RIVALS = 4
 PATIENCE = 4
@@ -83,14 +62,20 @@ class ProfileCandidate:
     worst: float = 1.0
 
 
+def both_ways(values: Floats) -> dict[bool, Floats]:
+    """Return values read from the left (False) and from the right (True)."""
+    return {False: values, True: np.ascontiguousarray(values[::-1])}
+
+
 class CandidateFits:
     """The best fit of every number of one symbology that was fitted to one profile."""
 
     def __init__(self, profile: Profile, symbology: Symbology, book: CodeBook | None) -> None:
-        self.values: dict[bool, Floats] = {False: profile.values, True: profile.turn().values}
+        self.profile = profile
+        self.values = both_ways(profile.values)
         self.symbology = symbology
         self.grid = GRIDS[symbology.name]
-        self.page = book.pages[symbology.name] if book else None
+        self.page = book.pages.get(symbology.name) if book else None
         self.book = book
         self.tried: dict[str, ProfileCandidate] = {}
 
@@ -147,6 +132,41 @@ class CandidateFits:
                 improved += best.values()
         return best_per_number(improved)
 
+    def under_likelier_light(self, candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
+        """Return candidates by their misfit, under the kind of blur and the tone that explain the best of them best.
+
+        All candidates of a profile are compared under the same.
+        """
+        result = sorted(candidates, key=lambda candidate: candidate.fit.misfit)
+        effort = EFFORTS[self.symbology.name]
+        for most, kinds in (
+            (effort.unlike, [(grid, self.values) for grid in OTHERS[self.symbology.name]]),
+            (effort.hopeless, [(None, both_ways(self.profile.toned(gamma))) for gamma in TONES]),
+        ):
+            if not result or not CLEAR < result[0].fit.misfit < most:
+                break
+            first, limit = result[:PROMISING], LIKELIER * result[0].fit.misfit
+            kept = (self.grid, self.values, self.tried)
+            for grid, values in kinds:
+                self.grid, self.values, self.tried = grid or kept[0], values, {}
+                again = self.fit_again(first, rounds=4)
+                if again[0].fit.misfit < limit:
+                    kept, result, limit = (self.grid, self.values, self.tried), again, again[0].fit.misfit
+            self.grid, self.values, self.tried = kept
+        return result
+
+    def fit_again(self, candidates: list[ProfileCandidate], *, rounds: int) -> list[ProfileCandidate]:
+        """Fit candidates further, each from its own pose, and return them by their misfit."""
+        fitted: list[ProfileCandidate] = []
+        for turned in self.values:
+            same = [candidate for candidate in candidates if candidate.turned is turned]
+            if same:
+                numbers = [candidate.number for candidate in same]
+                bits = np.stack([candidate.bits for candidate in same])
+                poses = np.stack([candidate.fit.pose for candidate in same])
+                fitted += self.fit(numbers, bits, poses, turned=turned, rounds=rounds)
+        return sorted(fitted, key=lambda candidate: candidate.fit.misfit)
+
     def explore(self, candidates: list[ProfileCandidate]) -> None:
         """Improve digits and pose alternately, each time from the best candidate not yet used."""
         waiting, idle = list(candidates), 0
@@ -177,7 +197,8 @@ class CandidateFits:
 
     def is_listed(self, number: str) -> bool:
         """Return whether the code book has the number, in this symbology."""
-        return self.book is not None and number in self.book and symbology_of(number) is self.symbology
+        short = symbology_of(number) is EAN8
+        return self.book is not None and number in self.book and short is (self.symbology is EAN8)
 
     def is_new(self, number: str, around: ProfileCandidate) -> bool:
         """Return whether fitting the number from this pose may improve on its best fit."""
@@ -242,22 +263,12 @@ def rank_candidates(
         most: greatest number to return.
     """
     fits = CandidateFits(profile, symbology, book)
-    better = sorted(fits.improve(fits.initial_fits()), key=lambda candidate: candidate.fit.misfit)
+    better = fits.under_likelier_light(fits.improve(fits.initial_fits()))
     effort = EFFORTS[symbology.name]
     if not better or better[0].fit.misfit > effort.hopeless:
         return []
     if better[0].fit.blur > effort.bluntest:
         return fits.best_with_worst_digit(most)
     fits.explore(fits.improve(better[:PROMISING]))
-    for turned in (False, True):
-        same_direction = [candidate for candidate in fits.best(most) if candidate.turned is turned]
-        if same_direction:
-            poses = np.stack([candidate.fit.pose for candidate in same_direction])
-            fits.fit(
-                [candidate.number for candidate in same_direction],
-                np.stack([candidate.bits for candidate in same_direction]),
-                poses,
-                turned=turned,
-                rounds=6,
-            )
+    fits.fit_again(fits.best(most), rounds=6)
     return fits.best_with_worst_digit(most)

@@ -47,6 +47,7 @@ class Profile:
         bands: number of bands that were pooled.
         clear: (n,), the same relative to its local mean, weighted at each place by the contrast of the bands there.
         turned: whether the values run from right to left.
+        level: their mean, which is taken off.
     """
 
     values: Floats
@@ -56,6 +57,12 @@ class Profile:
     bands: int
     clear: Floats
     turned: bool = False
+    level: float = 128.0
+
+    def toned(self, gamma: float) -> Floats:
+        """Return the values under another exponent than `GAMMA`, as cameras and their programs differ."""
+        grey = np.clip(1 - (self.values + self.level) / 255, 0, 1) ** (gamma / GAMMA)
+        return np.asarray(255 * (1 - grey), np.float32)
 
     def turn(self) -> "Profile":
         """Return the profile read from the other end."""
@@ -100,7 +107,8 @@ def profile(grey: Grey, corners: tuple[Point, ...], *, tallest_px: int = TALLEST
     (top_shift, top_stretch), (low_shift, low_stretch) = warps[0], warps[-1]
     top = (rows[0] - BAND_PX / 2, top_shift, top_stretch)
     low = (rows[1] + BAND_PX / 2, low_shift, low_stretch)
-    return Profile(pool_bands(lined), crop.to_picture, top, low, last - first, pool_by_contrast(lined))
+    level = float(np.median(lined.mean(axis=1)))
+    return Profile(pool_bands(lined), crop.to_picture, top, low, last - first, pool_by_contrast(lined), level=level)
 
 
 def to_bands(grey: Grey) -> Floats:

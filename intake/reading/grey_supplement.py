@@ -23,6 +23,7 @@ from math import log
 import numpy as np
 
 from intake.model.readings import Point
+from intake.reading import profile_fit
 from intake.reading.calibration import BELIEVED, WORST, error_chance, step_worth
 from intake.reading.geometry import Floats, Grey, lengthen, map_points
 from intake.reading.grey_profile import FEWEST, align_bands, alike_run, high_pass, pool_bands, to_bands, warp_band
@@ -45,11 +46,10 @@ BEAM = 80
 MOST = 12
 FEW = 4
 """The most promising gaps, at which digits are fitted to the profile."""
-HOPELESS = 0.3
-"""Greatest misfit of the best digits, with the symbol's own blur and contrast, at which any are fitted."""
-FAR = 2
-"""Misfits this many times the believed one are not improved any further."""
-GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, ADD_ON_2, ADD_ON_5)}
+HOPELESS, FAR = 0.3, 2
+"""Greatest misfit of the best digits, with the symbol's own blur and contrast, at which any are fitted, and how many
+times the believed one is not improved any further."""
+GRIDS = {each.name: [SampleGrid(each, shares) for shares in profile_fit.BLURS] for each in (EAN13, ADD_ON_2, ADD_ON_5)}
 
 CLOSE = {ADD_ON_2.name: 0.05, ADD_ON_5.name: 0.09}
 """Greatest misfit of a supplement; other things resemble two digits more easily than five."""
@@ -75,11 +75,13 @@ class SymbolFit:
         pose: of the symbol; see `intake.reading.profile_fit`.
         contrast: at its right end.
         misfit: of its own bars.
+        kind: of the blur that explains them best, an index in `GRIDS`.
     """
 
     pose: Doubles
     contrast: float
     misfit: float
+    kind: int = 0
 
     def place(self, u: Doubles) -> Doubles:
         """Return the samples of points given in modules right of the symbol's left edge.
@@ -195,11 +197,12 @@ def to_parallelogram(corners: tuple[Point, ...]) -> tuple[Point, ...]:
 def fit_symbol(values: Floats, number: str) -> SymbolFit:
     """Fit the symbol's own bars to the profile."""
     bits = ean13_bits([number])
-    grid = GRIDS[EAN13.name]
-    begins = initial_poses(values, grid, bits)
-    fits = fit_symbols(values, grid, np.repeat(bits, len(begins), axis=0), begins, rounds=6)
-    fit = fits.row(int(np.argmin(fits.misfits)))
-    return SymbolFit(fit.pose, float(fit.contrast.sum()), fit.misfit)
+    begins = initial_poses(values, GRIDS[EAN13.name][0], bits)
+    rows = np.repeat(bits, len(begins), axis=0)
+    kinds = [fit_symbols(values, grid, rows, begins, rounds=6) for grid in GRIDS[EAN13.name]]
+    kind = int(np.argmin([fits.misfits.min() for fits in kinds]))
+    fit = kinds[kind].row(int(np.argmin(kinds[kind].misfits)))
+    return SymbolFit(fit.pose, float(fit.contrast.sum()), fit.misfit, kind)
 
 
 def initial_poses(values: Floats, grid: SampleGrid, bits: Bits) -> Doubles:
@@ -217,10 +220,10 @@ def initial_poses(values: Floats, grid: SampleGrid, bits: Bits) -> Doubles:
 class SupplementFits:
     """The supplements of one length that were fitted to a profile, each with its best fit."""
 
-    def __init__(self, values: Floats, symbology: Symbology) -> None:
+    def __init__(self, values: Floats, symbology: Symbology, kind: int) -> None:
         self.values = values
         self.symbology = symbology
-        self.grid = GRIDS[symbology.name]
+        self.grid = GRIDS[symbology.name][kind]
         self.best: dict[str, tuple[Bits, Fit]] = {}
 
     def fit(self, places: Sequence[Fit], *, most: int, rounds: int, keep: int = FEW) -> None:
@@ -257,7 +260,7 @@ def fit_supplement(profile: SupplementProfile, symbol: SymbolFit, symbology: Sym
         symbol: the fit of the symbol itself.
         symbology: two digits or five.
     """
-    fits = SupplementFits(profile.values, symbology)
+    fits = SupplementFits(profile.values, symbology, symbol.kind)
     light = np.array([symbol.contrast, 0, 0])
     fits.fit([Fit(symbol.pose_of(symbology, gap), 1.0, np.zeros(2), light) for gap in GAPS], most=2, rounds=3)
     first = fits.texts()[:2]

@@ -11,6 +11,7 @@ Source: J. Bigün and G. H. Granlund, "Optimal orientation detection of linear s
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -22,6 +23,7 @@ from intake.reading.geometry import Floats, Grey, centre_of, contains, downscale
 from intake.reading.rectify import rectify
 
 Doubles = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.integer | np.floating]
 
 WORKING_PX = 1600
 CELLS = 200
@@ -39,6 +41,11 @@ ENERGY = 20.0
 """Mean squared gradient, in grey levels per pixel, below which a surface is plain paper and camera noise."""
 LEVEL, FAN = 0.07, 0.4
 """Radians between the bars' direction at an end and in the middle: less is noise, more is not one symbol."""
+EDGE = 1.5
+"""Widest region of a single edge, in windows, and how many times as long it is at least."""
+TEXTURE_PX, TEXTURE_CELL, TEXTURE_ENERGY = 640, 3, 100.0
+"""The longer side, cells and energy at which texture is looked for: three cells are less than the smallest label's
+width, and its bars have far more energy than noise."""
 PALE_ENERGY = 3.0
 """The same as `ENERGY` where noise is first averaged over 3 by 3 pixels."""
 NARROWEST_PX = 50.0
@@ -78,11 +85,13 @@ def locate(
     small = np.asarray(cv2.blur(small, (3, 3)), np.uint8) if pale else small
     cell = max(1, min(4, round(max(small.shape) / CELLS)))
     gradients = squared_gradients(even_contrast(small) if faint else small, cell)
+    least = PALE_ENERGY if pale else ENERGY
     parts, coherence = (FAINT_WINDOWS, FAINT_COHERENCE) if faint else (WINDOWS, COHERENCE)
     regions: list[Region] = []
     for window in sorted({max(11, max(small.shape) // part) // cell | 1 for part in parts}, reverse=True):
-        new_regions = regions_at_window(gradients, window, shrink * cell, coherence, PALE_ENERGY if pale else ENERGY)
-        regions += [region for region in new_regions if not any(is_same_region(region, other) for other in regions)]
+        regions += regions_at_window(
+            gradients, window, shrink * cell, regions, most=most, coherence=coherence, least=least
+        )
     return tuple(sorted(regions, key=lambda region: -region.strength)[:most])
 
 
@@ -95,25 +104,66 @@ def even_contrast(grey: Grey) -> Grey:
     return np.asarray(np.clip(128 + 50 * values / np.sqrt(square + PLAIN_LEVELS**2), 0, 255), np.uint8)
 
 
-def regions_at_window(gradients: Floats, window: int, shrink: float, coherence: float, least: float) -> list[Region]:
-    """Find the regions whose edges agree over a window of `window` cells, each `shrink` pixels wide."""
+def regions_at_window(
+    gradients: Floats, window: int, shrink: float, known: Sequence[Region], *, most: int, coherence: float, least: float
+) -> list[Region]:
+    """Find the strongest regions, besides those known, whose edges agree over a window of cells of `shrink` pixels."""
     tensor = np.asarray(cv2.boxFilter(gradients, -1, (window, window)), np.float32)
     xx, yy, xy = cv2.split(tensor)
     energy = xx + yy
     coherent = (xx - yy) ** 2 + 4 * xy**2 > (coherence * energy) ** 2
-    strong = energy > max(least, 0.03 * float(np.percentile(energy[::4, ::4], 99)))
+    some = energy[::4, ::4].ravel()
+    strong = energy > max(least, 0.03 * float(np.partition(some, 99 * len(some) // 100)[99 * len(some) // 100]))
     mask = cv2.morphologyEx((coherent & strong).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
-    regions = []
-    for i in range(1, count):
-        x, y, width, height, area = stats[i]
-        if area < (1.5 * window) ** 2 or math.hypot(width, height) * shrink < NARROWEST_PX:
-            continue
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
+    wide = np.hypot(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) * shrink
+    large = (stats[:, cv2.CC_STAT_AREA] >= (1.5 * window) ** 2) & (wide >= NARROWEST_PX)
+    large[0] = False
+    regions: list[Region] = []
+    # Strongest first: a texture has many, of which few count.
+    sums = sums_by_label(np.asarray(labels), np.asarray(xx - yy), np.asarray(xy)) if large.any() else np.zeros((0, 2))
+    for i in strongest_first(sums, large & ~is_single_edge(sums, stats, window) if len(sums) else large):
+        x, y, width, height, _ = (int(value) for value in stats[i])
         box = np.s_[y : y + height, x : x + width]
-        region = measure_region(labels[box] == i, tensor[box], (int(x), int(y)), shrink)
-        if width_of(region.corners) >= NARROWEST_PX:
+        region = measure_region(labels[box] == i, tensor[box], (x, y), shrink)
+        if width_of(region.corners) >= NARROWEST_PX and not any(is_same_region(region, other) for other in known):
             regions.append(region)
+        if len(regions) == most:
+            break
     return regions
+
+
+def sums_by_label(labels: Numbers, level: Numbers, aslant: Numbers) -> Doubles:
+    """Return the tensor of each label, turned to twice its angle, (labels, 2)."""
+    flat = labels.ravel()
+    return np.stack([np.bincount(flat, level.ravel()), 2 * np.bincount(flat, aslant.ravel())], axis=1)
+
+
+def strongest_first(sums: Doubles, large: npt.NDArray[np.bool_]) -> list[int]:
+    """Return the labels that are large enough, those with most energy in one direction first."""
+    found: list[int] = np.nonzero(large)[0].tolist()
+    return sorted(found, key=lambda i: -math.hypot(*sums[i]))
+
+
+def is_single_edge(sums: Doubles, stats: Numbers, window: int) -> npt.NDArray[np.bool_]:
+    """Return which regions are no wider across their edges than the window makes one edge, and long: those of pages."""
+    angle = 0.5 * np.arctan2(sums[:, 1], sums[:, 0])
+    cos, sin = np.abs(np.cos(angle)), np.abs(np.sin(angle))
+    wide, high = stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]
+    across, along = wide * cos + high * sin, wide * sin + high * cos
+    return np.asarray((across < EDGE * window) & (along > EDGE * across))
+
+
+def has_texture(grey: Grey) -> bool:
+    """Return whether anything in a picture has edges that are more than the outlines of large things."""
+    shrink = max(1.0, max(grey.shape) / TEXTURE_PX)
+    small = downscale(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
+    if min(small.shape) < 3 * TEXTURE_CELL:
+        return True
+    xx, yy, _ = cv2.split(squared_gradients(small, TEXTURE_CELL))
+    return bool(
+        cv2.morphologyEx(((xx + yy) > TEXTURE_ENERGY).astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)).any()
+    )
 
 
 def is_same_region(region: Region, other: Region) -> bool:
@@ -164,10 +214,12 @@ def fan_of_bars(tensor: Floats, u: Doubles, angle: float) -> tuple[float, float]
     cos, sin = math.cos(2 * angle), math.sin(2 * angle)
     level, aslant = (xx - yy) * cos + 2 * xy * sin, 2 * xy * cos - (xx - yy) * sin
     weight = np.hypot(level, aslant)
-    middle = float(np.average(u, weights=weight))
-    spread = float(np.average((u - middle) ** 2, weights=weight))
-    change = float(np.average(0.5 * np.arctan2(aslant, level) * (u - middle), weights=weight)) / max(spread, 1e-6)
-    half = max(float(np.abs(u - middle).max()), 1e-6)
+    weight /= max(float(weight.sum()), 1e-6)
+    middle = float(weight @ u)
+    offset = u - middle
+    spread = float(weight @ offset**2)
+    change = float((weight * offset) @ np.arctan2(aslant, level)) / 2 / max(spread, 1e-6)
+    half = max(float(np.abs(offset).max()), 1e-6)
     if abs(change) * half < LEVEL:
         return 0.0, 0.0
     change = min(max(change, -FAN / half), FAN / half)

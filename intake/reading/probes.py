@@ -27,7 +27,7 @@ from intake.reading.grey_profile import Profile, profile
 from intake.reading.grey_supplement import read_supplement
 from intake.reading.outline import outline
 from intake.reading.rectify import Crop, rectify, rotate, whole_picture
-from intake.reading.symbologies import EAN8, EAN13, bits_of, symbology_of
+from intake.reading.symbologies import EAN8, EAN13, UPCE, bits_of, symbology_of
 from intake.reading.versions import PLAIN, Version
 from intake.reading.vote import Vote
 
@@ -51,6 +51,8 @@ WELL, MUCH = 0.1, 1.3
 """A misfit reached only by the right number, or by one that shares most of its digits; and the factor by which a number
 that is not printed there fits worse. No right number of the real photographs was contradicted: those that glare damages
 fit worse."""
+LOST = 0.5
+"""Misfit of all candidates beyond which the outline is too far off, so that all numbers are tried anywhere in it."""
 SAMPLES = 3
 """Samples per module where a symbol is compared with its number's bars, and the scales and shifts that are tried."""
 SCALES, SHIFTS = np.array([0.98, 1.0, 1.02]), np.arange(-4.0, 4.1, 1.0)
@@ -154,8 +156,6 @@ def vote_on_other_views(grey: Grey, decoders: Sequence[Decoder]) -> list[Vote]:
     inverted = np.asarray(255 - grey, np.uint8)
     views = [
         ("turned 45", grey, 45.0),
-        ("turned 22", grey, 22.5),
-        ("turned -22", grey, -22.5),
         ("inverted", inverted, 0.0),
     ]
     for name, source, angle in views:
@@ -200,7 +200,9 @@ def profile_evidence(grey: Grey, corners: tuple[Point, ...], known: CodeBook | N
     evidence = judged_evidence(pooled, candidates, known)
     if evidence or not candidates:  # without candidates, nothing there looks like bars
         return evidence
-    return judged_evidence(pooled, rank_candidates(pooled, EAN8, known), known)
+    for shorter in (EAN8, UPCE):
+        evidence = evidence or judged_evidence(pooled, rank_candidates(pooled, shorter, known), known)
+    return evidence
 
 
 def evidence_on_reading(grey: Grey, reading: Reading, known: CodeBook | None) -> ProfileEvidence | None:
@@ -212,6 +214,8 @@ def evidence_on_reading(grey: Grey, reading: Reading, known: CodeBook | None) ->
     if edges:
         return edge_reading_evidence(pooled, edges)
     candidates = rank_rivals(pooled, reading.number)
+    if candidates[0].fit.misfit > LOST:
+        candidates = rank_candidates(pooled, symbology_of(reading.number)) or candidates
     if reading.accepted and is_contradicted(candidates, reading.number):
         return ProfileEvidence((), 0.0, reading.corners, ("grey",))
     return judged_evidence(pooled, candidates, known)

@@ -4,8 +4,9 @@ The model. At u modules from the symbol's left edge the profile is
 
     y(x(u)) = A(u) + B(u) t(u; s) + noise
 
-with t the ink, 0 or 1, of the modules, blurred by s modules (by a disc and a Gaussian, whose joint standard deviation
-is s); A and B (paper and contrast) polynomials of second degree in v; and the position in samples
+with t the ink, 0 or 1, of the modules, blurred by s modules (by a disc, or by a line where the camera moved, and a
+Gaussian, whose joint standard deviation is s); A and B (paper and contrast) polynomials of second degree in v; and the
+position in samples
 
     x(u) = at + module (u + c2 (v^2 - 1) + c3 (v^3 - v) + c4 (v^4 - v^2)),     v = u / half - 1,
 
@@ -42,8 +43,12 @@ LIMITS = np.array([2.0, 0.02, 1.0, 0.6, 0.6, 0.3])
 BLUR = 0.9
 """Initial blur, in modules."""
 
-DISC, GAUSS = 0.8, 0.6
+DISC, GAUSS = 0.9, 0.436
 """A lens out of focus spreads each point to a disc; lens, sensor and hand soften its edge."""
+SMALL, SOFT = 0.8, 0.6
+"""The same where lens, sensor and hand contribute more."""
+LINE, EVEN = 0.94, 0.34
+"""A hand that moves spreads each point to a line, which lens and sensor soften."""
 NUDGE = 0.02
 
 Doubles = npt.NDArray[np.float64]
@@ -61,14 +66,18 @@ def disc_transfer(phase: Doubles) -> Doubles:
 FINENESS = 200
 """Entries of the table below per radian."""
 PHASES = np.arange(40 * FINENESS) / FINENESS + 1e-6
-TRANSFERS = disc_transfer(DISC * PHASES) * np.exp(-0.5 * (GAUSS * PHASES) ** 2)
+DEFOCUS = disc_transfer(DISC * PHASES) * np.exp(-0.5 * (GAUSS * PHASES) ** 2)
+SOFTER = disc_transfer(SMALL * PHASES) * np.exp(-0.5 * (SOFT * PHASES) ** 2)
+MOTION = np.sinc(np.sqrt(3) * LINE * PHASES / np.pi) * np.exp(-0.5 * (EVEN * PHASES) ** 2)
+BLURS = (DEFOCUS, SOFTER, MOTION)
+"""The share of a wave's amplitude left by each kind of blur of standard deviation 1."""
 
 
-def transfer(phase: Doubles) -> Doubles:
+def transfer(phase: Doubles, shares: Doubles = DEFOCUS) -> Doubles:
     """Return the share of a wave's amplitude left by blur; the phase is 2 pi times the blur over the wavelength."""
     place = phase * FINENESS
     low = place.astype(np.intp)
-    return np.asarray(TRANSFERS[low] + (place - low) * (TRANSFERS[low + 1] - TRANSFERS[low]))
+    return np.asarray(shares[low] + (place - low) * (shares[low + 1] - shares[low]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,10 +120,12 @@ class SampleGrid:
         bases: (points, 3), 1, v and v^2.
         bend: (points, 3), the shapes of the bends.
         cells: (points,), the module of each point; -1 on the paper around the symbol.
+        shares: `DEFOCUS`, `SOFTER` or `MOTION`, by what the picture is blurred.
     """
 
-    def __init__(self, symbology: Symbology) -> None:
+    def __init__(self, symbology: Symbology, shares: Doubles = DEFOCUS) -> None:
         self.symbology = symbology
+        self.shares = shares
         self.u = np.arange(-QUIET + 0.5 / FINE, symbology.modules + QUIET, 1 / FINE)
         v = 2 * self.u / symbology.modules - 1
         self.bases = np.stack([np.ones_like(v), v, v**2], axis=1)
@@ -138,7 +149,7 @@ class SampleGrid:
         padded = np.concatenate([bits, np.zeros((len(bits), 1))], axis=1)[:, self.cells]
         spectrum = np.fft.rfft(padded, self.length, axis=1)
         phase = self.waves * blurs[:, None]
-        now, later = transfer(phase), transfer(phase * (1 + NUDGE))
+        now, later = transfer(phase, self.shares), transfer(phase * (1 + NUDGE), self.shares)
         change = spectrum * (later - now) / (NUDGE * blurs[:, None])
         both = np.fft.irfft(np.concatenate([spectrum * now, change]), self.length, axis=1)[:, : len(self.u)]
         return both[: len(bits)], both[len(bits) :]

@@ -4,11 +4,11 @@
 2. Each symbol found is turned upright, cropped with its supplement, and decoded with every decoder. Where they agree,
    it is accepted.
 3. Regions of parallel edges that no accepted reading explains, first those found at low resolution, are turned upright.
-   They are read from the edges of their bars, which need not be evenly spaced; what remains is decoded in one version
-   after the other, until the votes are sufficient or all versions have been tried.
+   They are read from the edges of their bars, which need not be evenly spaced; what remains is decoded in a few
+   versions, and in more where one of these gave something.
 4. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
    picture: the numbers of a catalog, if there is one, and all others.
-5. If nothing was found at all, the whole picture is rotated, then inverted.
+5. If nothing was found at all, and there is texture, the whole picture is rotated, then inverted.
 6. If there are edges to the right of an accepted symbol and no supplement was agreed on, that part is decoded again,
    and then its grey levels are compared, using the known symbol beside it.
 
@@ -28,7 +28,7 @@ from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.evidence import Evidence
 from intake.reading.geometry import Grey
-from intake.reading.locate import WORKING_PX, count_edges_across, crispness, locate
+from intake.reading.locate import WORKING_PX, count_edges_across, crispness, has_texture, locate
 from intake.reading.probes import (
     FEWER_EDGES,
     FEWEST_EDGES,
@@ -68,8 +68,9 @@ PALE = 2
 """Most regions of weak edges that are processed."""
 PROFILES = 1
 """Most faint regions whose grey profile is compared."""
-FEW = 4
-"""Versions of a region that are tried before it is given up; of the strongest region, all of `FIRST`."""
+FEW, FEWER = 4, 2
+"""Versions in which the strongest region, and any other, is tried before it is given up: of the pictures that the
+benchmarks show, only those gained by later versions in which one of these gave something."""
 
 
 def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = None) -> tuple[Reading, ...]:
@@ -107,7 +108,7 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
                 try_variant(grey, corners, REST, evidence, decoders)
     recrop_and_retry(grey, evidence, decoders)
     verify_with_profile(grey, evidence, known)
-    if not evidence.votes and not evidence.profiles:
+    if not evidence.votes and not evidence.profiles and has_texture(grey):
         evidence.add(vote_on_other_views(grey, decoders))
     read_supplements(grey, evidence, decoders)
     return evidence.readings()
@@ -179,8 +180,9 @@ def decode_edges(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder], pl
 def decode_variants(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder], places: EdgeCounts) -> None:
     """Decode each region in the first few versions, and in all of `FIRST` where anything was read."""
     for i, corners in enumerate(places):
-        if try_variant(grey, corners, FIRST if i == 0 else FIRST[:FEW], evidence, decoders) and i:
-            try_variant(grey, corners, FIRST[FEW:], evidence, decoders)
+        few = FEW if i == 0 else FEWER
+        if try_variant(grey, corners, FIRST[:few], evidence, decoders):
+            try_variant(grey, corners, FIRST[few:], evidence, decoders)
 
 
 def match_profile(grey: Grey, evidence: Evidence, known: CodeBook | None, places: EdgeCounts) -> None:
@@ -212,7 +214,10 @@ def match_profile(grey: Grey, evidence: Evidence, known: CodeBook | None, places
 def find_faint_regions(grey: Grey) -> list[tuple[Point, ...]]:
     """Find bars so blurred that the edges of labels and pages have more contrast."""
     regions = [region.corners for region in locate(grey, faint=True)]
-    return [corners for corners in regions if count_edges_across(grey, corners) >= FAINT_BARS][:PROFILES]
+    counts = {corners: count_edges_across(grey, corners) for corners in regions}
+    # Those with as many edges as blur leaves of a symbol come first, however strong the edges of others are.
+    likely = sorted(regions, key=lambda corners: -min(counts[corners] // FAINT_BARS, 2))
+    return [corners for corners in likely if counts[corners] >= FAINT_BARS][:PROFILES]
 
 
 def try_variant(
@@ -232,11 +237,10 @@ def try_variant(
 
 
 def recrop_and_retry(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]) -> None:
-    """Crop doubtful symbols again, by the outline of what was read, and decode them in all versions."""
-    ladder = FIRST if evidence.accepted() else (*FIRST, *REST)
+    """Crop doubtful symbols again, by the outline of what was read, and decode them in the first versions."""
     for reading in evidence.doubtful():
         if not set(reading.methods).isdisjoint(decoder.name for decoder in decoders):
-            try_variant(grey, reading.corners, ladder, evidence, decoders)
+            try_variant(grey, reading.corners, FIRST, evidence, decoders)
 
 
 def read_supplements(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]) -> None:

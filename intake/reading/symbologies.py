@@ -5,10 +5,10 @@ even parity) left of the centre, C right of it. Here the sets A, B and C are the
 (supplements) of two and of five digits have a guard at their left end, a separator between digits, and digits of the
 sets A and B alone; their check is in the parity and nowhere else.
 
-The UPC-E is left out: in blurred pictures it cannot be distinguished from other bars.
+A UPC-E of number system 1 is left out: it has the bars of the left half of an EAN-13.
 
-Source: GS1 General Specifications, 5.2.1.2 (number sets A, B, C), 5.2.2 (EAN-13, EAN-8, UPC-A; parity of the first
-digit; the add-ons, whose parities ISO/IEC 15420 tabulates too).
+Source: GS1 General Specifications, 5.2.1.2 (number sets A, B, C), 5.2.2 (EAN-13, EAN-8, UPC-A, UPC-E; parity of the
+first digit and of the UPC-E's check digit; the add-ons, whose parities ISO/IEC 15420 tabulates too).
 """
 
 from collections.abc import Callable
@@ -17,6 +17,8 @@ from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
+
+from intake.reading.symbol_forms import expand_upc_e
 
 Bits = npt.NDArray[np.uint8]
 Digits = npt.NDArray[np.uint8]
@@ -113,6 +115,19 @@ def ean8_valid(digits: Digits, _: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]
     return np.asarray(digits @ np.array([3, 1] * 4) % 10 == 0)
 
 
+UPC_E_WEIGHTS = np.array(
+    [[1, 3, 3, 1, 3, 1]] * 3 + [[1, 3, 1, 1, 3, 0], [1, 3, 1, 3, 3, 0]] + [[1, 3, 1, 3, 1, 3]] * 5, np.intp
+)
+"""Weights of a UPC-E's six digits in the check digit of the number they abbreviate, by the last digit, which tells
+where zeros are left out."""
+
+
+def upc_e_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+    """Check that the parity row is the check digit of the expanded number."""
+    total = (digits * UPC_E_WEIGHTS[digits[:, -1]]).sum(axis=1)
+    return np.asarray((rows + total) % 10 == 0)
+
+
 def add_on_2_valid(digits: Digits, rows: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
     """Check that the sets are those of the value: the only redundancy of two digits."""
     return np.asarray(digits @ np.array([10, 1]) % 4 == rows)
@@ -139,6 +154,15 @@ EAN8 = Symbology(
     sets_of(["AAAACCCC"]),
     ean8_valid,
 )
+UPCE = Symbology(
+    "UPC-E",
+    51,
+    (3, 10, 17, 24, 31, 38),
+    guard_row(51, {0: "101", 45: "010101"}),
+    sets_of(["BBBAAA", *(row.translate(str.maketrans("AB", "BA")) for row in FIRST_DIGIT[1:])]),
+    upc_e_valid,
+)
+"""The sets of its digits are those of its check digit, which has no bars of its own."""
 ADD_ON_2 = Symbology(
     "add-on of 2", 20, (4, 13), guard_row(20, {0: "1011", 11: "01"}), sets_of(TWO_DIGITS), add_on_2_valid
 )
@@ -184,8 +208,10 @@ def ean13_bits(numbers: list[str]) -> Bits:
 
 
 def number_of(symbology: Symbology, digits: Digits, row: int) -> str:
-    """Return the 13 digits of an EAN-13 or EAN-8 with these digits and this parity row."""
+    """Return the 13 digits of a symbol with these digits and this parity row, which must satisfy its check."""
     text = "".join(map(str, digits))
+    if symbology is UPCE:
+        return expand_upc_e(f"0{text}{row}") or ""
     return f"{row}{text}" if symbology is EAN13 else text.zfill(13)
 
 

@@ -85,16 +85,7 @@ def height_of(line: TextLine) -> float:
     return math.dist(line.outline[0], line.outline[3])
 
 
-def quarter_turns_needed(lines: Sequence[TextLine]) -> int | None:
-    """Return the quarter turns anticlockwise after which unreadable text should be read again.
-
-    Text recognition reads tall boxes as text that runs down; if it runs up, three quarter turns make it upright.
-
-    Returns:
-        2 or 3; None where there is no text, or where most of it was read well.
-    """
+def is_unreadable(lines: Sequence[TextLine]) -> bool:
+    """Return whether there is text, most of which was read badly, so that it may run the other way."""
     well = sum(len(line.text) for line in lines if line.score >= READ_WELL)
-    if 2 * well >= sum(len(line.text) for line in lines):
-        return None
-    tall = sum(line.box[3] - line.box[1] > line.box[2] - line.box[0] for line in lines)
-    return 3 if 2 * tall > len(lines) else 2
+    return 2 * well < sum(len(line.text) for line in lines)

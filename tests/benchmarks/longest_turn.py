@@ -18,8 +18,8 @@ from secrets import token_hex
 from unittest.mock import patch
 
 from intake.cli.main import run
+from intake.edges.store.engines.turns import WritingTurn, WritingTurns
 from intake.edges.store.library import open_library
-from intake.edges.store.turns import WritingTurn, WritingTurns
 from intake.model.changes import Action, ActionKind, made
 from intake.model.sightings import Picture
 from tests.benchmarks.growth.lists import lists, rates, write

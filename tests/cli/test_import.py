@@ -7,10 +7,11 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
+from intake.edges.store.engines.sqlite import engine_for
+from intake.edges.store.engines.sqlite_open import migrate_folder
 from intake.edges.store.library import open_library
-from intake.edges.store.migrate import DATABASE, MIGRATIONS, migrate
+from intake.edges.store.migrate import DATABASE, MIGRATIONS
 from intake.edges.store.queries.copies import all_accessions
-from intake.edges.store.sqlite import engine_for
 from intake.identifiers.own import make
 from intake.model.identifiers import OwnKind
 from tests.cli.conftest import Intake
@@ -70,7 +71,7 @@ def test_a_dry_run_on_an_older_library_leaves_it_as_old(intake: Intake, tmp_path
     library = tmp_path / "library"
     library.mkdir()
     engine = engine_for(library / DATABASE)
-    migrate(engine, library, datetime(2026, 3, 31, tzinfo=UTC), migrations=steps)
+    migrate_folder(engine, library, datetime(2026, 3, 31, tzinfo=UTC), migrations=steps)
     engine.dispose()
     before = content(library)
     said = intake("import", "editions", "editions.csv", "--dry-run")

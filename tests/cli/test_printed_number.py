@@ -21,8 +21,11 @@ PAGE = (
 def page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """A picture in which the pretended reader finds two numbers."""
     monkeypatch.setattr(ocr, "is_installed", lambda: True)
-    monkeypatch.setattr(ocr, "read_lines", lambda *_, **__: PAGE)
-    cv2.imwrite(str(tmp_path / "page.png"), np.full((300, 400), 200, np.uint8))
+    monkeypatch.setattr(ocr, "read_page", lambda *_: PAGE)
+    lettered = cv2.putText(
+        np.full((300, 400), 200, np.uint8), "no number", (60, 150), cv2.FONT_HERSHEY_SIMPLEX, 1.2, 40, 2
+    )
+    cv2.imwrite(str(tmp_path / "page.png"), lettered)
     return "page.png"
 
 

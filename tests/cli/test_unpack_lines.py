@@ -43,7 +43,7 @@ def test_lines_wait_while_another_writes(
     stocked: Intake, accessions: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     assert accessions
-    monkeypatch.setattr("intake.edges.store.sqlite.BUSY_TIMEOUT_MS", 50)
+    monkeypatch.setattr("intake.edges.store.engines.sqlite.BUSY_TIMEOUT_MS", 50)
     monkeypatch.setattr("intake.flow.unpacking.busy_library.PAUSE_S", 0.05)
     other = sqlite3.connect(tmp_path / "library" / DATABASE, isolation_level=None, check_same_thread=False)
     other.execute("BEGIN IMMEDIATE")

@@ -1,7 +1,6 @@
 """A running desk with the demonstration's library, and Debian's Chromium to look at it."""
 
 import re
-import shutil
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -17,13 +16,13 @@ from playwright.sync_api import Browser, Page, Playwright, ViewportSize, sync_pl
 
 from intake.desk.run import Opened, Server, make_server, open_desk
 from intake.edges import clock, demo_scans, sheets
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.flow.demo.run_demo import LISTS
 from intake.flow.lists.import_list import import_table
 from intake.flow.moving import box_lifecycle
 from intake.reading.decoders import available
-from tests.made_library import new_library
+from tests.made_library import copy_library, new_library
 
 SCANS = demo_scans.folder(None)
 PHOTOGRAPHS = SCANS / "photographs"
@@ -92,8 +91,7 @@ def running(library: Library, keys: Path, *, lan: bool = False, tls: bool = Fals
 
 @pytest.fixture
 def library(stocked: Path, tmp_path: Path) -> Iterator[Library]:
-    shutil.copytree(stocked, tmp_path / "library")
-    with open_library(tmp_path / "library") as opened:
+    with copy_library(stocked, tmp_path / "library") as opened:
         yield opened
 
 

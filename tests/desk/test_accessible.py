@@ -3,7 +3,6 @@
 axe-core comes with the package `axe-playwright-python` and is asked for the rules of WCAG 2.0 to 2.2, levels A and AA.
 """
 
-import shutil
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
@@ -13,13 +12,13 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, ViewportSize, expect
 
 from intake.edges import clock, network
-from intake.edges.store.library import open_library
 from intake.flow.condition.photograph_copy import photograph_copy
 from tests.covers.drawn_pair import crushed_pair
 from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, Scheme, Station, let_in, running, visit
 from tests.desk.test_lookup_page import TIDES, UNKNOWN
 from tests.desk.test_lookup_page import _cache as _cache  # noqa: PLC0414 - what servers answer is kept elsewhere
 from tests.edges.exchange.stub_server import Reply, response, serving
+from tests.made_library import copy_library
 
 pytestmark = pytest.mark.slow
 
@@ -42,8 +41,7 @@ LOOKS: list[tuple[ViewportSize, Scheme]] = [(PHONE, "light"), (PHONE, "dark"), (
 def worked(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     """A desk at which some work was done: a booked copy, a copy on its shelf, and queries."""
     folder = tmp_path_factory.mktemp("worked")
-    shutil.copytree(stocked, folder / "library")
-    with open_library(folder / "library") as library, running(library, folder / "keys", lan=True) as desk:
+    with copy_library(stocked, folder / "library") as library, running(library, folder / "keys", lan=True) as desk:
         station = let_in(desk)
         station.send("/api/picture?box=1&request=q1", (PHOTOGRAPHS / "box-1" / "04.jpg").read_bytes())
         station.send("/api/picture?box=1&request=p1", (PHOTOGRAPHS / "box-1" / "01.jpg").read_bytes())

@@ -3,7 +3,6 @@
 import csv
 import io
 import re
-import shutil
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,7 +16,7 @@ from intake.desk.app import ROUTES
 from intake.desk.approvals import MOST_OF_A_STATION
 from intake.desk.phone_limits import VALUE_PAPERS
 from intake.edges import clock, network
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving import box_lifecycle
@@ -32,6 +31,7 @@ from intake.model.changes import ActionKind
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.valuations import Basis
 from tests.desk.conftest import Running, Station, let_in, running, until
+from tests.made_library import copy_library
 
 pytestmark = pytest.mark.skipif(network.house_address() is None, reason="this machine is in no network")
 
@@ -63,9 +63,8 @@ def pair(desk: Running, name: str) -> Station:
 
 @pytest.fixture
 def household(stocked: Path, tmp_path: Path) -> Iterator[Household]:
-    shutil.copytree(stocked, tmp_path / "library")
     with (
-        open_library(tmp_path / "library") as library,
+        copy_library(stocked, tmp_path / "library") as library,
         running(library, tmp_path / "keys", lan=True) as desk,
     ):
         yield Household(desk, let_in(desk), pair(desk, "hall"))

@@ -36,7 +36,7 @@ def test_changes_reach_every_page_whoever_makes_them(
     assert ready.wait(5)
     let_in(desk).post("/api/scan", box="1", text="9789999812252", request="r1")
     until(lambda: any(event["what"] == "unpack copy" for _, event in heard), 5)
-    with open_library(tmp_path / "library") as elsewhere:  # another process's view of the same folder
+    with open_library(library.place) as elsewhere:  # another process's view of the same folder
         box_lifecycle.finish(elsewhere, "3", station="command line")
     until(lambda: any(event["station"] == "command line" for _, event in heard), 5)
     numbers = [int(str(event["seq"])) for _, event in heard]

@@ -1,6 +1,5 @@
 """The page of papers offers every paper of the registry with its options, each in every format."""
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -8,7 +7,6 @@ from urllib.parse import urlencode
 
 import pytest
 
-from intake.edges.store.library import open_library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.papers import list_bookcases
 from intake.flow.papers.options import Suggestion
@@ -16,6 +14,7 @@ from intake.flow.papers.paper import Paper, PaperFormat
 from intake.flow.papers.registry import PAPERS
 from intake.model.boxes import Consignment
 from tests.desk.conftest import Running, Station, let_in, running
+from tests.made_library import copy_library
 
 KINDS = {
     PaperFormat.PDF: ("application/pdf", b"%PDF-"),
@@ -32,8 +31,7 @@ NEEDED = {"copy": "1", "limit": "100", "regime": "hague-visby", "rate": "1.2", "
 def desk(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     """One desk for all tests, which change nothing."""
     folder = tmp_path_factory.mktemp("papers")
-    shutil.copytree(stocked, folder / "library")
-    with open_library(folder / "library") as library, running(library, folder / "keys") as opened:
+    with copy_library(stocked, folder / "library") as library, running(library, folder / "keys") as opened:
         yield opened
 
 

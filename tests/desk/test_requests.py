@@ -2,7 +2,6 @@
 
 import io
 import json
-import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from html import escape
@@ -15,7 +14,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from intake.desk.app import ROUTES
-from intake.edges.store.library import Library, open_library
+from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import ledger_head
 from intake.flow.moving.box_masses import box_lift
 from intake.flow.moving.lift import lift_words
@@ -24,6 +23,7 @@ from intake.model.changes import Action, ActionKind, Change
 from intake.model.places import Place, PlaceKind
 from tests.desk.conftest import PHOTOGRAPHS, Running, Station, let_in, running
 from tests.drawn_examples import examples
+from tests.made_library import copy_library
 
 words = st.one_of(
     st.text(max_size=40),
@@ -57,8 +57,7 @@ AVOIDED = ("/events", "/pairing/forget", "/sign-out", "/stations/{session}/end")
 @pytest.fixture(scope="module")
 def station(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Station]:
     folder = tmp_path_factory.mktemp("requests")
-    shutil.copytree(stocked, folder / "library")
-    with open_library(folder / "library") as library, running(library, folder / "keys") as desk:
+    with copy_library(stocked, folder / "library") as library, running(library, folder / "keys") as desk:
         station = let_in(desk)
         station.post("/api/scan", box="1", text="9790000000001", request="a query")
         yield station

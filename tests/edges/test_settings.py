@@ -10,9 +10,9 @@ from intake.errors import FileError
 
 def test_the_folder_of_the_command_line_comes_first(tmp_path: Path) -> None:
     environment = {LIBRARY_VARIABLE: str(tmp_path / "set"), STATION_VARIABLE: "laptop"}
-    assert read(tmp_path / "named", environment).library == tmp_path / "named"
-    assert read(None, environment).library == tmp_path / "set"
-    assert read(None, environment).station == "laptop"
+    assert read(str(tmp_path / "named"), environment).library == tmp_path / "named"
+    assert read("", environment).library == tmp_path / "set"
+    assert read("", environment).station == "laptop"
 
 
 def test_no_server_is_asked_unless_one_was_set(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.incoming import INCOMING
+from intake.edges.store.engines.incoming import INCOMING
 from intake.edges.store.library import Library, open_library
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Provisional, Record, made
@@ -57,9 +57,9 @@ def shelved(tmp_path_factory: pytest.TempPathFactory) -> Path:
         edition = new.id()
         records.append(Edition(id=edition, title=f"Invented {nth}", height_mm=240.0, width_mm=180.0, thickness_mm=20.0,
                                mass_g=700.0))  # fmt: skip
-        shelf, position = divmod(order[nth - 1], 40)
+        row, position = divmod(order[nth - 1], 40)
         records.append(Copy(accession=new.number(OwnKind.COPY), edition_id=edition, state=CopyState.SHELVED,
-                            place=shelves[shelf], position=position + 1))  # fmt: skip
+                            place=shelves[row], position=position + 1))  # fmt: skip
     with open_library(folder, create=True) as library:
         library.apply(Action(ActionKind.UNKNOWN, "all", unknown_name="test"), made(*records))
     return folder

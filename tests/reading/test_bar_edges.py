@@ -9,9 +9,10 @@ import zint
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from intake.reading.bar_edges import LAYOUTS, UPCE, decode_run, read_edges
+from intake.reading.bar_edges import LAYOUTS, decode_run, read_edges
 from intake.reading.geometry import Floats
 from intake.reading.symbol_forms import check_digit
+from intake.reading.symbologies import UPCE
 from tests.drawn_examples import examples
 from tests.reading.drawing import symbol
 from tests.reading.test_read import MODULES

@@ -27,14 +27,14 @@ def candidate(
 
 
 def test_the_odds_of_two_misfits() -> None:
-    # exp(-30 ln(0.06 / 0.05)) = (5/6)^30.
+    # exp(-36 ln(0.06 / 0.05)) = (5/6)^36.
     found = judge([candidate(TWO, 0.06), candidate(ONE, 0.05)], None)
     assert found is not None
     assert [one.number for one in found.candidates] == [ONE, TWO]
-    assert found.error == pytest.approx((5 / 6) ** 30)
+    assert found.error == pytest.approx((5 / 6) ** 36)
     three = judge([candidate(TWO, 0.06), candidate(ONE, 0.05), candidate(FAR, 0.06)], None)
     assert three is not None
-    assert three.error == pytest.approx(2 * (5 / 6) ** 30)
+    assert three.error == pytest.approx(2 * (5 / 6) ** 36)
     alone = judge([candidate()], None)
     assert alone is not None
     assert alone.error == 0
@@ -50,8 +50,8 @@ def test_errors_add_up_and_are_never_more_than_certain() -> None:
 
 def test_a_short_symbol_is_worth_less() -> None:
     # 67 and 95 modules, with five of paper on either side.
-    assert step_worth(95) == 30
-    assert step_worth(67) == pytest.approx(30 * 77 / 105)
+    assert step_worth(95) == 36
+    assert step_worth(67) == pytest.approx(36 * 77 / 105)
 
 
 def test_what_cannot_be_believed_is_in_doubt_altogether() -> None:

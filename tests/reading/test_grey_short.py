@@ -104,3 +104,11 @@ def test_other_symbols_are_not_taken_for_short_ones(name: str) -> None:
     for blur in (0.4, 0.7, 1.0, 1.3):
         found = read(defocused(symbol(*OTHERS[name]), blur=blur), decoders=DECODERS)
         assert [each.number for each in found if each.accepted and each.number.startswith(SHORT)] == []
+
+
+@pytest.mark.parametrize(("blur", "angle"), [(0.8, 4), (0.9, 184)])
+def test_it_reads_a_upc_e_that_no_decoder_does(blur: float, angle: float) -> None:
+    picture = defocused(symbol(zint.Symbology.UPCE, "0123456"), blur=blur, module_px=2.2, angle=angle)
+    assert not any(decoder.decode(picture) for decoder in DECODERS)
+    # 01234565 is a worked example of the UPC standard: 012345000065 suppressed.
+    assert [(each.number, each.accepted) for each in read(picture, decoders=DECODERS)] == [("0012345000065", True)]

@@ -16,7 +16,7 @@ from tests.reading.lures import KIND_NAMES, lure
 
 BOTH = available()
 PICTURES = 8
-FLOORS = dict.fromkeys(KINDS, 7) | dict.fromkeys(["moved", "unfocused", "glare", "noise", "covered", "mixed"], 6)
+FLOORS = dict.fromkeys(KINDS, 7) | dict.fromkeys(["moved", "glare", "noise", "covered", "mixed"], 6)
 FLOORS |= {"spine": 5, "pale": 5}
 SPOILT = tuple(kind for kind in KIND_NAMES if kind != "scratched")
 """Scratches as wide as bars can turn a symbol into another one with a right check digit."""
@@ -36,10 +36,11 @@ def test_short_symbols_aslant_bent_and_light_on_dark(kind: str, seed: int) -> No
     assert accepted == {printed}
 
 
-@pytest.mark.parametrize("kind", ["misprint", "halves", "part covered"])
-def test_of_a_spoilt_symbol_decoders_make_up_no_number(kind: str) -> None:
-    # Two decoders agree on a made-up number in the first two, one repeats it in the third.
-    seed = {"misprint": 16, "halves": 114, "part covered": 117}[kind]
+@pytest.mark.parametrize(
+    ("kind", "seed"), [("misprint", 16), ("halves", 114), ("part covered", 117), ("misprint", 61018)]
+)
+def test_of_a_spoilt_symbol_decoders_make_up_no_number(kind: str, seed: int) -> None:
+    # Two decoders agree on a made-up number, in the third one repeats it; in the fourth their outline is far off.
     picture = lure(kind, seed)
     found = read(picture.grey, decoders=BOTH)
     assert {each.number for each in found if each.accepted} <= {picture.number}

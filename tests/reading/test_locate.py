@@ -7,7 +7,15 @@ import pytest
 import zint
 
 from intake.reading.geometry import Grey, centre_of, height_of, width_of
-from intake.reading.locate import Region, count_edges_across, crispness, even_contrast, is_same_region, locate
+from intake.reading.locate import (
+    Region,
+    count_edges_across,
+    crispness,
+    even_contrast,
+    has_texture,
+    is_same_region,
+    locate,
+)
 from tests.reading.drawing import Shot, photograph, symbol
 
 NUMBER = "9780306406157"
@@ -121,3 +129,19 @@ def test_the_edges_across_a_symbol_are_counted() -> None:
     assert count_edges_across(page, ((0.0, 0.0), (399.0, 0.0), (399.0, 99.0), (0.0, 99.0))) <= 3
     eight = np.tile(np.repeat([0, 255] * 4, 50), (100, 1)).astype(np.uint8)
     assert count_edges_across(eight, ((0.0, 0.0), (399.0, 0.0), (399.0, 99.0), (0.0, 99.0))) == 7
+
+
+def test_paper_with_noise_on_a_desk_has_no_texture_and_a_label_of_any_kind_has() -> None:
+    random = np.random.default_rng(3)
+    desk = np.full((480, 640), 120.0)
+    desk[60:420, 90:560] = 230
+    assert not has_texture(np.clip(desk + random.normal(0, 6, desk.shape), 0, 255).astype(np.uint8))
+    cells = np.kron(random.integers(0, 2, (21, 21)) * 150 + 60, np.ones((4, 4)))
+    desk[200:284, 300:384] = cells
+    assert has_texture(np.clip(desk + random.normal(0, 6, desk.shape), 0, 255).astype(np.uint8))
+
+
+def test_the_edge_of_a_page_is_no_region() -> None:
+    page = np.full((480, 640), 60, np.uint8)
+    page[:, 300:] = 220
+    assert locate(page) == ()

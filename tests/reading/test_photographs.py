@@ -18,7 +18,7 @@ BOTH = available()
 SETTINGS = {
     "both decoders": (
         BOTH,
-        {"ean13-2": 28, "ean13-4": 22, "upca-2": 50, "upca-5": 35, "upca-6": 10, "upca-addon": 6},
+        {"ean13-2": 28, "ean13-4": 22, "upca-2": 52, "upca-5": 35, "upca-6": 15, "upca-addon": 6},
     ),
     "zxing alone": (
         BOTH[:1],
@@ -27,7 +27,7 @@ SETTINGS = {
 }
 
 
-WITH_CATALOG = {"ean13-2": 28, "ean13-4": 22, "upca-2": 50, "upca-5": 35, "upca-6": 17, "upca-addon": 6}
+WITH_CATALOG = {"ean13-2": 28, "ean13-4": 22, "upca-2": 52, "upca-5": 35, "upca-6": 17, "upca-addon": 6}
 
 
 def accepted(photograph: Photograph, decoders: tuple[Decoder, ...], known: CodeBook | None = None) -> list[Reading]:

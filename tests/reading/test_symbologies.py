@@ -6,7 +6,7 @@ import zint
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from intake.reading.symbol_forms import check_digit
+from intake.reading.symbol_forms import check_digit, expand_upc_e, is_ean
 from intake.reading.symbologies import (
     ADD_ON_2,
     ADD_ON_5,
@@ -21,6 +21,7 @@ from intake.reading.symbologies import (
     digits_of,
     number_of,
     symbology_of,
+    upc_e_valid,
 )
 from tests.drawn_examples import examples
 from tests.reading.drawing import symbol
@@ -193,3 +194,10 @@ def test_long_numbers_are_drawn_long_and_five_zeros_make_a_short_one() -> None:
     assert symbology_of("0000123456784") is EAN13
     assert symbology_of("0000096385074") is EAN8
     assert number_of(EAN8, digits_of(["96385074"])[0], 0) == "0000096385074"
+
+
+def test_the_check_digit_of_a_upc_e_is_that_of_the_number_it_abbreviates() -> None:
+    digits = np.random.default_rng(2).integers(0, 10, (2000, 6)).astype(np.uint8)
+    rows = np.random.default_rng(3).integers(0, 10, 2000)
+    expanded = [expand_upc_e(f"0{''.join(map(str, six))}{row}") for six, row in zip(digits, rows, strict=True)]
+    assert upc_e_valid(digits, rows).tolist() == [number is not None and is_ean(number) for number in expanded]

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from intake.model.readings import TextLine
-from intake.reading.text_rows import quarter_turns_needed, rows_of
+from intake.reading.text_rows import is_unreadable, rows_of
 
 WORDS = [["Invented", "Press"], ["Lower", "Town", "1968"], ["SBN", "306", "40615", "2"]]
 
@@ -31,20 +31,12 @@ def test_rows_are_found_whichever_way_the_page_is_turned(degrees: float) -> None
     assert [row.text for row in rows_of(page(degrees))] == [" ".join(words) for words in WORDS]
 
 
-@pytest.mark.parametrize("degrees", [0, 10, 180])
-def test_text_that_lies_is_tried_on_its_head(degrees: float) -> None:
-    assert quarter_turns_needed(page(degrees, 0.6)) == 2
-
-
-@pytest.mark.parametrize("degrees", [90, -90, 84])
-def test_text_that_stands_is_tried_from_below(degrees: float) -> None:
-    assert quarter_turns_needed(page(degrees, 0.6)) == 3
-
-
-def test_text_that_was_read_well_is_not_turned() -> None:
-    assert quarter_turns_needed(page(0)) is None
-    assert quarter_turns_needed([]) is None
-    assert quarter_turns_needed([*page(0, 0.6), *page(0)[:1]]) == 2
+@pytest.mark.parametrize("degrees", [0, 10, 90, 180, -90])
+def test_text_is_unreadable_where_most_was_read_badly(degrees: float) -> None:
+    assert is_unreadable(page(degrees, 0.6))
+    assert not is_unreadable(page(degrees))
+    assert not is_unreadable([])
+    assert is_unreadable([*page(0, 0.6), *page(0)[:1]])
 
 
 def test_pieces_of_a_row_between_two_places() -> None:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from string import printable
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord
+from intake.edges.exchange.marc_holdings import CONTENTS, HELD, HOLDINGS_TAGS, collected_in, holdings_statements
 from intake.edges.exchange.marc_names import TECHNICAL
 from intake.edges.exchange.marc_numbers import number_cells, record_numbers, same_isbn
 from intake.edges.exchange.marc_scripts import by_tag, in_own_script
@@ -32,7 +33,7 @@ USED = {
     "264": "abc",
     "300": "ac",
     "490": "av",
-    "650": printable,  # noted whole where it is not used
+    **dict.fromkeys((CONTENTS, "650"), printable),  # noted whole where they are not used
 }
 """The subfields that fill a cell; every other one is named in the remarks."""
 IN_OWN_SCRIPT = frozenset((*NAMES, "245", "250", "260", "264", "490"))
@@ -59,7 +60,7 @@ def check_usable(record: MarcRecord) -> None:
 
 
 def edition_cells(record: MarcRecord, remarks: Remarks) -> dict[str, str]:
-    """Return the cells of one edition, by the field names of a catalog.
+    """Return the cells of one edition, by the field names of a catalog; `HELD` besides, of a serial.
 
     Args:
         record: a bibliographic record.
@@ -71,8 +72,11 @@ def edition_cells(record: MarcRecord, remarks: Remarks) -> dict[str, str]:
     check_usable(record)
     reading = _EditionReading(in_own_script(record, IN_OWN_SCRIPT, remarks), remarks)
     cells = reading.cells()
+    if statements := holdings_statements(record):
+        cells[HELD] = "\n".join(statements)
     for field in reading.record.fields:
-        _note_unused(field, remarks)
+        if not statements or field.tag not in HOLDINGS_TAGS:
+            _note_unused(field, remarks)
     return cells
 
 
@@ -124,6 +128,7 @@ class _EditionReading:
             "language": self._language(),
             "call_number": self._call_number(),
             "subject": self._subject(),
+            "collects": collected_in(self._fields.get(CONTENTS, ()), self._remarks),
             **self._titles(),
             **self._publication(),
             **self._extent(),

@@ -11,9 +11,17 @@ from datetime import date
 from stdnum import issn
 
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord, Subfield
+from intake.edges.exchange.marc_holdings import COLLECTS, CONTENTS
 from intake.edges.exchange.marc_items import item_fields
 from intake.edges.exchange.marc_text import size_text
-from intake.edges.exchange.outgoing import DEWEY, LIBRARY_OF_CONGRESS, OutgoingEdition, record_name, writable
+from intake.edges.exchange.outgoing import (
+    DEWEY,
+    LIBRARY_OF_CONGRESS,
+    OutgoingEdition,
+    note_private,
+    record_name,
+    writable,
+)
 from intake.edges.exchange.record_remarks import Remarks
 from intake.model.editions import Edition
 from intake.model.identifiers import NumberKind, kind_of_ean
@@ -42,6 +50,7 @@ def marc_record(outgoing: OutgoingEdition, entered: date, remarks: Remarks) -> M
     ]
     if edition.hs_heading:
         remarks.left_out("hs_heading", edition.hs_heading)
+    note_private(edition, outgoing.copies, remarks)
     level = "b" if outgoing.set_title else " "
     return MarcRecord(f"     nam a22     uc{level}4500", [_writable(field, remarks) for field in fields])
 
@@ -109,6 +118,7 @@ def _described(outgoing: OutgoingEdition) -> Iterator[MarcField]:
         ("264", " 1", (("b", edition.publisher), ("c", year))),
         ("264", " 3", (("a", edition.printed_in),)),
         ("300", "  ", (("a", pages), ("c", size))),
+        (CONTENTS, "8 ", (("a", edition.collects and COLLECTS + edition.collects),)),
         ("490", "0 ", (("a", set_title), ("v", edition.volume)) if set_title else ()),
         ("546", "  ", (("a", "" if LANGUAGES.fullmatch(edition.language) else edition.language),)),
         ("563", "  ", (("a", edition.binding),)),

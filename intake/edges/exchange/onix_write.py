@@ -13,7 +13,14 @@ from intake.edges.exchange.marc_text import plain_number
 from intake.edges.exchange.marc_write import LANGUAGES
 from intake.edges.exchange.onix_measures import FIELDS
 from intake.edges.exchange.onix_tags import BOOK, CALL_NUMBER, HARDBACK, OWN_KEY, OWN_RECORD, PAPERBACK, SHELF_GROUP
-from intake.edges.exchange.outgoing import DEWEY, LIBRARY_OF_CONGRESS, OutgoingEdition, record_name, writable
+from intake.edges.exchange.outgoing import (
+    DEWEY,
+    LIBRARY_OF_CONGRESS,
+    OutgoingEdition,
+    note_private,
+    record_name,
+    writable,
+)
 from intake.edges.exchange.record_remarks import Remarks
 from intake.model.editions import Edition
 from intake.model.identifiers import NumberKind, kind_of_ean
@@ -50,6 +57,9 @@ def product_bytes(outgoing: OutgoingEdition, remarks: Remarks) -> bytes:
     edition = outgoing.edition
     if edition.add_on:
         remarks.left_out("add_on", edition.add_on)
+    if edition.collects:
+        remarks.left_out("collects", edition.collects)
+    note_private(edition, (), remarks)
     parts = (
         _leaf("RecordReference", record_name(edition)),
         _leaf("NotificationType", CONFIRMED),

@@ -19,7 +19,7 @@ from typing import Any
 from sqlalchemy import Connection, column, select
 from sqlalchemy import table as bare_table
 
-from intake.edges.store.sqlite import undecoded
+from intake.edges.store.engines.sqlite import undecoded
 from intake.errors import FileError
 
 FORMAT = "book-intake archive 1"

@@ -4,18 +4,13 @@ An archive comes from outside: its names, sizes and contents are believed only a
 and the digests allow.
 """
 
-import errno
 import hashlib
 import json
 import os
 import secrets
 import shutil
-import zipfile
-import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from contextlib import ExitStack
-from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -24,96 +19,55 @@ from sqlalchemy import LargeBinary as Blob
 from sqlalchemy import table as bare_table
 
 from intake.edges.atomic_write import flush
+from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.archive import (
     AT_ONCE,
-    MANIFEST,
     REMEDY,
     Manifest,
-    Member,
     StrayText,
     cell_of,
     table_lines,
     table_path,
 )
-from intake.edges.store.archive_writing import CHUNK, PICTURE_PATH
-from intake.edges.store.faults import worded
-from intake.edges.store.migrate import DATABASE, migrate, newest_revision, revision_of
-from intake.edges.store.sqlite import engine_for, use_wal
+from intake.edges.store.archive_reading import OpenArchive, is_picture, opened_archive
+from intake.edges.store.engines.bulk import insert_rows
+from intake.edges.store.engines.faults import worded
+from intake.edges.store.engines.server_connection import require_client
+from intake.edges.store.engines.sqlite import engine_for, use_wal
+from intake.edges.store.migrate import DATABASE, migrate, revision_of
 from intake.errors import FileError, StoreError
 
-LARGEST_MANIFEST = 500_000_000
-LARGEST_RATIO = 500
-"""Most bytes that one stored byte may become; rows of a ledger become about 20."""
-LONGEST_LINE = 200_000_000
 
-BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError)
-"""What reading a damaged, encrypted or foreign archive raises."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Archive:
-    """An open archive whose names and sizes were checked."""
-
-    file: Path
-    zip: zipfile.ZipFile
-    manifest: Manifest
-
-    def chunks(self, name: str) -> Iterator[bytes]:
-        """Yield the content of a member, and refuse it where it is not the manifest's."""
-        member, digest, size = self.manifest.files[name], hashlib.sha256(), 0
-        with self.zip.open(name) as content:
-            while chunk := content.read(CHUNK):
-                size += len(chunk)
-                if size > member.size:
-                    break
-                digest.update(chunk)
-                yield chunk
-        if Member(digest.hexdigest(), size) != member:
-            raise FileError(str(self.file), f"is damaged: {name} is not what the manifest says", "take another archive")
-
-    def lines(self, name: str) -> Iterator[bytes]:
-        """Yield the lines of a member."""
-        rest = b""
-        for chunk in self.chunks(name):
-            *whole, rest = (rest + chunk).split(b"\n")
-            if len(rest) > LONGEST_LINE:
-                raise FileError(str(self.file), f"has a line in {name} that no library has", REMEDY)
-            yield from whole
-        if rest:
-            yield rest
-
-
-def restore_archive(file: Path, folder: Path, now: datetime) -> Manifest:
+def restore_archive(file: Path, place: LibraryPlace) -> Manifest:
     """Make a library from an archive.
 
     Args:
         file: the archive.
-        folder: where to; nothing may be there but an empty folder.
-        now: names copies, where the archive is of an earlier version.
+        place: where to: a folder, in which nothing may be, or the address of an empty database.
 
     Raises:
         FileError: the archive cannot be read, is damaged, or is none.
         StoreError: the place is not empty, or cannot be written; there is no library.
     """
+    if isinstance(place, ServerAddress):
+        require_client(place)
+        from intake.edges.store.engines.server_restore import restore_to_server  # noqa: PLC0415 - an optional part
+
+        return restore_to_server(file, place)
+    return _restore_to_folder(file, place)
+
+
+def _restore_to_folder(file: Path, folder: Path) -> Manifest:
     refuse_if_taken(folder)
     part = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
     try:
-        with zipfile.ZipFile(file) as opened:
-            archive = _Archive(file, opened, _checked_manifest(file, opened, folder))
+        with opened_archive(file, folder) as archive:
+            _refuse_without_room(archive, folder)
             part.mkdir(mode=0o700, parents=True)
-            _restore_database(archive, part, now)
+            _restore_database(archive, part)
             _restore_pictures(archive, part)
-        put_in_place(part, folder)
-        return archive.manifest
-    except BROKEN as error:
-        raise FileError(str(file), f"is not an archive, or is damaged or cut short ({error})", REMEDY) from error
-    except FileNotFoundError as error:
-        raise FileError(str(file), "does not exist", "check the name") from error
-    except OSError as error:
-        if error.errno == errno.EINVAL:  # a table of contents that points outside of the file
-            raise FileError(str(file), "is damaged or cut short", REMEDY) from error
-        why = f"cannot be restored from {file} ({error.strerror or error})"
-        raise StoreError(f"The library {folder}", why, "make room, or name another place") from error
+            put_in_place(part, folder)
+            return archive.manifest
     finally:
         shutil.rmtree(part, ignore_errors=True)
 
@@ -139,39 +93,12 @@ def put_in_place(part: Path, folder: Path) -> None:
     flush(folder.parent)
 
 
-def _checked_manifest(file: Path, opened: zipfile.ZipFile, folder: Path) -> Manifest:
-    """Return the manifest, if the archive has just its members, and there is room for them."""
-    infos = {info.filename: info for info in opened.infolist()}
-    if MANIFEST not in infos or infos[MANIFEST].file_size > LARGEST_MANIFEST or _is_bomb(infos[MANIFEST]):
-        raise FileError(str(file), "has no manifest that can be read", REMEDY)
-    manifest = Manifest.read(opened.read(MANIFEST), str(file))
-    expected = {table_path(name) for name in manifest.tables} | {name for name in manifest.files if _is_picture(name)}
-    if not expected == set(manifest.files) == infos.keys() - {MANIFEST} or len(infos) != len(opened.infolist()):
-        raise FileError(str(file), "has other members than its manifest says", REMEDY)
-    for name, member in manifest.files.items():
-        if infos[name].file_size != member.size or _is_bomb(infos[name]):
-            raise FileError(str(file), f"has a member of another size than its manifest says ({name})", REMEDY)
-    if manifest.revision not in _known_revisions():
-        why = f"was written by a newer version of this program (its revision is {manifest.revision[:40]})"
-        raise FileError(str(file), why, "update the program; nothing was made")
+def _refuse_without_room(archive: OpenArchive, folder: Path) -> None:
     room = shutil.disk_usage(next(path for path in folder.absolute().parents if path.is_dir())).free
-    needed = sum(member.size for member in manifest.files.values())
+    needed = sum(member.size for member in archive.manifest.files.values())
     if needed > room:
         why = f"needs {needed // 1_000_000 + 1} MB, and there are {room // 1_000_000} MB free"
-        raise FileError(str(file), why, "make room, or name a place on another disk")
-    return manifest
-
-
-def _is_picture(name: str) -> bool:
-    return PICTURE_PATH.fullmatch(name) is not None
-
-
-def _is_bomb(info: zipfile.ZipInfo) -> bool:
-    return info.file_size > 1_000_000 and info.file_size > LARGEST_RATIO * max(info.compress_size, 1)
-
-
-def _known_revisions() -> set[str]:
-    return {f"{number:04}" for number in range(1, int(newest_revision()) + 1)}
+        raise FileError(str(archive.file), why, "make room, or name a place on another disk")
 
 
 def unchecked_engine(file: Path) -> Engine:
@@ -185,26 +112,44 @@ def unchecked_engine(file: Path) -> Engine:
     return engine
 
 
-def _restore_database(archive: _Archive, part: Path, now: datetime) -> None:
+def _restore_database(archive: OpenArchive, part: Path) -> None:
     """Make the tables of the archive's revision, fill them, and compare what they hold with the archive."""
     file = part / DATABASE
     os.close(os.open(file, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
     engine = unchecked_engine(file)
     with ExitStack() as stack, worded(part):
         stack.callback(engine.dispose)
-        migrate(engine, part, now, to=archive.manifest.revision)
+        migrate(engine, part, to=archive.manifest.revision)
         with engine.connect() as connection, connection.execution_options(writes=True).begin():
-            for name in archive.manifest.tables:
-                _fill(archive, connection, name)
+            fill_tables(archive, connection)
         with engine.connect() as connection, connection.begin():
-            if revision_of(connection) != archive.manifest.revision:
-                raise FileError(str(archive.file), "has tables of another revision", REMEDY)
-            for name in archive.manifest.tables:
-                _compare(archive, connection, name)
+            compare_tables(archive, connection)
         use_wal(file)
 
 
-def _fill(archive: _Archive, connection: Connection, name: str) -> None:
+def fill_tables(archive: OpenArchive, connection: Connection) -> None:
+    """Fill empty tables with the rows of an archive.
+
+    Raises:
+        FileError: it has others, or rows that cannot be read.
+    """
+    for name in archive.manifest.tables:
+        _fill(archive, connection, name)
+
+
+def compare_tables(archive: OpenArchive, connection: Connection) -> None:
+    """Compare what the tables hold with the archive.
+
+    Raises:
+        FileError: they are not the same.
+    """
+    if revision_of(connection) != archive.manifest.revision:
+        raise FileError(str(archive.file), "has tables of another revision", REMEDY)
+    for name in archive.manifest.tables:
+        _compare(archive, connection, name)
+
+
+def _fill(archive: OpenArchive, connection: Connection, name: str) -> None:
     member = archive.manifest.tables[name]
     there = (
         {each["name"] for each in inspect(connection).get_columns(name)}
@@ -225,10 +170,9 @@ def _fill(archive: _Archive, connection: Connection, name: str) -> None:
                 continue
             lot.append(cells)
             if len(lot) == AT_ONCE:
-                connection.execute(insert(rows), lot)
+                insert_rows(connection, rows, lot)
                 lot = []
-        if lot:
-            connection.execute(insert(rows), lot)
+        insert_rows(connection, rows, lot)
     except (ValueError, TypeError, LookupError, AttributeError, OverflowError) as error:
         raise FileError(str(archive.file), f"has a row in '{name}' that cannot be read ({error})", REMEDY) from error
     if count != member.rows:
@@ -239,7 +183,7 @@ def _bound(cell: object) -> object:
     return cast(bindparam(None, cell.data, type_=Blob), Text) if isinstance(cell, StrayText) else cell
 
 
-def _compare(archive: _Archive, connection: Connection, name: str) -> None:
+def _compare(archive: OpenArchive, connection: Connection, name: str) -> None:
     """Write the table's lines anew and compare their digest with the archive's."""
     key = inspect(connection).get_pk_constraint(name)["constrained_columns"]
     lines = table_lines(connection, name, archive.manifest.tables[name].columns, key)
@@ -254,8 +198,8 @@ def _digest(lines: Iterable[bytes]) -> str:
     return digest.hexdigest()
 
 
-def _restore_pictures(archive: _Archive, part: Path) -> None:
-    for name in filter(_is_picture, archive.manifest.files):
+def _restore_pictures(archive: OpenArchive, part: Path) -> None:
+    for name in filter(is_picture, archive.manifest.files):
         path = part / name
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as target:

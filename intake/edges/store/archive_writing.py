@@ -16,13 +16,12 @@ from sqlalchemy import column, select
 from sqlalchemy import table as bare_table
 
 from intake.edges.store.archive import FORMAT, MANIFEST, Manifest, Member, TableMember, table_lines, table_path
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.library import Library
 from intake.edges.store.migrate import revision_of
-from intake.edges.store.picture_check import refuse_unreadable
 from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import utc_text
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import metadata
 from intake.errors import FileError
 from intake.model.findings import LibraryFinding
@@ -69,7 +68,7 @@ def write_archive(library: Library, file: Path, now: datetime, check: Check = la
         FileError: the file exists already or cannot be written, or reading it again gave something else; there is none.
         StoreError: the library cannot be read.
     """
-    refuse_unreadable(library.folder)
+    library.pictures.refuse_unreadable()
     if os.path.lexists(file):
         raise _exists(file)
     part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
@@ -128,10 +127,9 @@ def _write(library: Library, stream: BinaryIO, now: datetime, check: Check) -> A
             files[table_path(table.name)] = _add(archive, table_path(table.name), lines, now)
             tables[table.name] = TableMember(columns, lines.count)
         left_out = []
-        for path in _picture_files(library.folder):
-            name = path.relative_to(library.folder).as_posix()
+        for name in library.pictures.names():
             if PICTURE_PATH.fullmatch(name):
-                files[name] = _add(archive, name, _chunks(path), now, zipfile.ZIP_STORED)
+                files[name] = _add(archive, name, library.pictures.chunks(name), now, zipfile.ZIP_STORED)
             else:
                 left_out.append(name)
         manifest = Manifest(
@@ -154,10 +152,6 @@ def _write(library: Library, stream: BinaryIO, now: datetime, check: Check) -> A
     return ArchiveResult(manifest, tuple(left_out), altered, findings)
 
 
-def _picture_files(folder: Path) -> list[Path]:
-    return sorted(path for path in (folder / "pictures").rglob("*") if path.is_file() and not path.is_symlink())
-
-
 def _missing(records: LibraryReader, files: Iterable[str]) -> tuple[str, ...]:
     there = {match[2] for match in map(PICTURE_PATH.fullmatch, files) if match}
     with undecoded(records.connection):
@@ -176,12 +170,6 @@ class _Counted:
         for line in self._lines:
             self.count += 1
             yield line
-
-
-def _chunks(path: Path) -> Iterator[bytes]:
-    with path.open("rb") as file:
-        while chunk := file.read(CHUNK):
-            yield chunk
 
 
 def _add(

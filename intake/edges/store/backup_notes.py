@@ -19,6 +19,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from intake.edges.atomic_write import save_whole
+from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
 from intake.errors import StoreError
 
 BACKUPS = "backups"
@@ -162,30 +163,39 @@ def _cannot(folder: Path, error: OSError) -> StoreError:
     return StoreError(f"The folder {folder / BACKUPS}", why, "make it writable, or make room on the disk")
 
 
-def way_back(folder: Path) -> str:
-    """Return how to get a library back whose database is damaged: from its own ledger, which has every record."""
-    return f"keep it as it is, and make it anew from its ledger: intake restore {_quoted(folder)} --to {_new(folder)}"
+def way_back(place: LibraryPlace) -> str:
+    """Return how to get a library back whose database is damaged: from its own ledger, which has every record.
+
+    One on a server comes back from its archive.
+    """
+    if isinstance(place, ServerAddress):
+        return archive_way(place)
+    return f"keep it as it is, and make it anew from its ledger: intake restore {_quoted(place)} --to {_new(place)}"
 
 
-def ways_back(folder: Path) -> str:
+def ways_back(place: LibraryPlace) -> str:
     """Return how to get a library back of which nobody knows yet whether its ledger is damaged too: by both ways."""
-    if latest_archive(folder) is None:
-        return way_back(folder)
-    return f"{way_back(folder)}; where that is refused, for the ledger is damaged too, {archive_way(folder)}"
+    if isinstance(place, ServerAddress) or latest_archive(place) is None:
+        return way_back(place)
+    return f"{way_back(place)}; where that is refused, for the ledger is damaged too, {archive_way(place)}"
 
 
-def way_with_loss(folder: Path) -> str:
+def way_with_loss(folder: LibraryPlace) -> str:
     """Return how to make a library from a ledger that does not have everything, as the end of a remedy."""
+    if isinstance(folder, ServerAddress):
+        return archive_way(folder)
     return f"intake restore {_quoted(folder)} --to {_new(folder)} --accept-loss"
 
 
-def way_with_pictures(folder: Path, archive: Path | None) -> str:
+def way_with_pictures(folder: LibraryPlace, archive: Path | None) -> str:
     """Return how to get pictures back, as a remedy.
 
     Args:
-        folder: of the library.
+        folder: of the library, or its address.
         archive: the latest, if it has any of them; None where none is known that has.
     """
+    if isinstance(folder, ServerAddress):
+        return archive_way(folder)
     if archive is None:
         return (
             "name an archive that has the pictures, for none is known that does: "
@@ -197,17 +207,19 @@ def way_with_pictures(folder: Path, archive: Path | None) -> str:
     )
 
 
-def archive_way(folder: Path) -> str:
+def archive_way(place: LibraryPlace) -> str:
     """Return how to get a library back from its latest archive."""
-    archive = latest_archive(folder)
+    archive = latest_archive(folder_of(place))
     if archive is None:
-        return f"restore an archive of it: intake restore ARCHIVE.zip --to {_new(folder)}"
-    return f"restore its latest archive: intake restore {_quoted(archive)} --to {_new(folder)}"
+        return f"restore an archive of it: intake restore ARCHIVE.zip --to {_new(place)}"
+    return f"restore its latest archive: intake restore {_quoted(archive)} --to {_new(place)}"
 
 
 def _quoted(path: Path) -> str:
     return shlex.quote(str(path))
 
 
-def _new(folder: Path) -> str:
-    return _quoted(folder.with_name(f"{folder.name}-restored"))
+def _new(place: LibraryPlace) -> str:
+    if isinstance(place, ServerAddress):
+        return "URL-OF-AN-EMPTY-DATABASE"
+    return _quoted(place.with_name(f"{place.name}-restored"))

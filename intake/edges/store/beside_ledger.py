@@ -9,10 +9,10 @@ from typing import Any
 from sqlalchemy import Connection, column, select
 from sqlalchemy.exc import DBAPIError
 
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.fetching import FIELD_NAMES
 from intake.edges.store.row_forms import RowForm
 from intake.edges.store.rows import table_name
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import TABLES
 
 AT_ONCE = 500

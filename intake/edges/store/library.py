@@ -1,5 +1,7 @@
 """The library: one folder that a person can copy, with the database, the pictures under their SHA-256, the backups.
 
+It may be a database on a server instead, named by its URL (`intake.edges.store.engines`), with the pictures in it.
+
     library.sqlite3
     .last-entry
     pictures/ab/abcdef….jpg
@@ -12,7 +14,7 @@ beside the database: to copy a library that is in use, write an archive (`intake
 import hashlib
 import logging
 import math
-import re
+import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
@@ -20,45 +22,32 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from sqlalchemy import Engine
-
 from intake.edges.clock import now as clock_now
 from intake.edges.clock import steady_s
-from intake.edges.store.faults import busy_error, worded
+from intake.edges.server_address import LibraryPlace
+from intake.edges.store.engines.choosing import is_library, open_engine
+from intake.edges.store.engines.opening import read_only_error, refuse_dangling
+from intake.edges.store.engines.port import ChangeListener, PictureStore, StoreEngine
+from intake.edges.store.engines.turns import WriterNote
 from intake.edges.store.folder_notes import NO_NOTES, read_notes
-from intake.edges.store.incoming import INCOMING
-from intake.edges.store.last_entry import NotedEntry, note_entry
-from intake.edges.store.migrate import DATABASE, migrate
 from intake.edges.store.numbering import makes_keys
-from intake.edges.store.opening import (
-    identity_of,
-    is_read_only,
-    lost_entries,
-    prepare_folder,
-    read_only_error,
-    refuse_dangling,
-    refuse_foreign,
-    refuse_gone,
-    refuse_outdated,
-    refuse_replaced,
-)
 from intake.edges.store.parts import take_back_unfinished
 from intake.edges.store.pending import prepare
-from intake.edges.store.picture_files import picture_folder, save_picture
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import engine_for, has_log, use_wal
-from intake.edges.store.turns import TurnTimeoutError, WriterNote, WritingTurns
 from intake.edges.store.writer import LibraryWriter
-from intake.errors import StoreError
+from intake.errors import ServerLostError, StoreError
 from intake.model.changes import Action, Applied, Change
 from intake.model.sightings import Picture
 
-__all__ = ["Library", "open_library"]
+__all__ = ["Library", "is_library", "open_library"]
 
 logger = logging.getLogger(__name__)
 
 LOOK_AGAIN_S = 60
 """After so long a library is looked through for broken references again: 20 ms where there are 20,000 copies."""
+
+RETRY_AFTER_S = (0.2, 0.5, 1.0, 2.0, 4.0)
+"""How long a step waits for a server that was lost, before it is tried once more."""
 
 
 class Library:
@@ -69,21 +58,15 @@ class Library:
         read_only: whether this user may only read it.
         is_new: whether it was made when it was opened.
         was_written: whether this process has changed it since its last daily archive.
-        lost: why nothing is written, where entries were lost when it was opened; None where none were.
         on_wait: is called once where a step waits for its turn to write, with who writes; None where that is unknown.
     """
 
-    def __init__(self, folder: Path, engine: Engine, now: Callable[[], datetime], *, read_only: bool = False) -> None:
-        self.folder = folder
-        self.read_only = read_only
-        self._identity = identity_of(folder / DATABASE)
-        self._engine = engine
+    def __init__(self, store: StoreEngine, now: Callable[[], datetime]) -> None:
+        self._store = store
         self._now = now
-        self.is_new = self.was_written = False
-        self.lost: StoreError | None = None
-        self.on_wait: Callable[[WriterNote | None], None] | None = None
-        self._turns = WritingTurns(folder, now)
         self._look_again_s = -math.inf
+        self.is_new = self.was_written = False
+        self.on_wait: Callable[[WriterNote | None], None] | None = None
 
     def __enter__(self) -> Self:
         return self
@@ -93,11 +76,43 @@ class Library:
     ) -> None:
         self.close()
 
+    @property
+    def place(self) -> LibraryPlace:
+        """Return what it is named by."""
+        return self._store.place
+
+    @property
+    def folder(self) -> Path:
+        """Return the folder with what is kept beside the records on this machine: settings, backups, logs."""
+        return self._store.folder
+
+    @property
+    def read_only(self) -> bool:
+        """Return whether this user may only read it."""
+        return self._store.read_only
+
+    @property
+    def lost(self) -> StoreError | None:
+        """Return why nothing is written, where entries were lost when it was opened; None where none were."""
+        return self._store.lost
+
+    @property
+    def store(self) -> StoreEngine:
+        """Return its database, for what checks and archives it."""
+        return self._store
+
+    @property
+    def pictures(self) -> PictureStore:
+        """Return where its pictures are."""
+        return self._store.pictures
+
     def close(self) -> None:
         """Close all connections."""
-        self._engine.dispose()
-        if not self.read_only:
-            self._turns.tidy()
+        self._store.close()
+
+    def listener(self) -> ChangeListener:
+        """Return one that hears of every change from now on, by whomever."""
+        return self._store.listener()
 
     @contextmanager
     def reading(self, *, damaged: bool = False, noted: bool = False) -> Iterator[LibraryReader]:
@@ -110,16 +125,12 @@ class Library:
         Raises:
             StoreError: it cannot be read, is not there any more, or a record refers to one that is not there.
         """
-        refuse_gone(self.folder / DATABASE, self._identity)
         notes = read_notes(self.folder) if damaged or noted else NO_NOTES
-        with worded(self.folder), self._engine.connect() as connection, connection.begin() as snapshot:
-            try:
-                reader = LibraryReader(connection, notes)
-                if not damaged:
-                    self._refuse_dangling(reader)
-                yield reader
-            finally:
-                snapshot.rollback()  # a damaged database takes this, but no commit
+        with self._store.reading() as connection:
+            reader = LibraryReader(connection, notes)
+            if not damaged and not self._store.keeps_references:
+                self._refuse_dangling(reader)
+            yield reader
 
     def _refuse_dangling(self, reader: LibraryReader) -> None:
         """Refuse broken references; looked for when the library is first read, then now and then."""
@@ -132,42 +143,35 @@ class Library:
     def writing(self, station: str = "") -> Iterator[LibraryWriter]:
         """Open a transaction that writes; an exception inside leaves everything as it was.
 
-        Writers take turns (`intake.edges.store.turns`).
+        Writers take turns (`intake.edges.store.engines.turns`).
 
         Args:
             station: for whom, as those who wait will read.
 
         Raises:
-            LibraryBusyError: others write for longer than a writer waits.
+            LibraryBusyError: others write for longer than a writer waits; or its server was lost, and nothing was kept.
             StoreError: the disk is full, read-only or damaged.
             RefusedError: a record points to one that is not there.
         """
         if self.read_only:
-            raise read_only_error(self.folder)
+            raise read_only_error(self.place)
         if self.lost is not None:
             raise self.lost
-        refuse_gone(self.folder / DATABASE, self._identity)
-        try:
-            with self._turns.taken(station, self.on_wait) as turn, worded(self.folder), self._engine.connect() as held:
-                writer = held.execution_options(writes=True, on_wait=turn.wait)
-                with writer.begin():
-                    turn.begun()
-                    refuse_replaced(self.folder / DATABASE, self._identity)
-                    made = LibraryWriter(writer, self._now)
-                    yield made
-                self.was_written = True
-                if made.last is not None:
-                    note_entry(self.folder, NotedEntry(*made.last))
-        except TurnTimeoutError as error:
-            raise busy_error(self.folder, self.writer()) from error
+        made: list[LibraryWriter] = []
+        with self._store.writing(station, self.on_wait, lambda: made[0].last if made else None) as connection:
+            made.append(LibraryWriter(connection, self._now))
+            yield made[0]
+        self.was_written = True
+        if made[0].last is not None:
+            self._store.note_entry(made[0].last)
 
     def writer(self) -> WriterNote | None:
         """Return who writes just now; None where nobody does, or it cannot be known."""
-        return self._turns.holder()
+        return self._store.writer()
 
     def waits_for_program(self) -> bool:
         """Return whether a step of this process has its turn, and waits for a program that takes no turns."""
-        return self._turns.waits
+        return self._store.waits()
 
     def apply(
         self, action: Action, changes: Iterable[Change], check: Callable[[LibraryReader], None] | None = None
@@ -185,10 +189,14 @@ class Library:
         """
         changes = list(changes)
         pending = None if makes_keys(changes) else prepare(changes)
-        with self.writing(action.station) as writer:
-            if check is not None:
-                check(writer)
-            return writer.apply(action, changes) if pending is None else writer.apply_prepared(action, pending)
+
+        def step() -> Applied:
+            with self.writing(action.station) as writer:
+                if check is not None:
+                    check(writer)
+                return writer.apply(action, changes) if pending is None else writer.apply_prepared(action, pending)
+
+        return _until_answered(step)
 
     def apply_all(self, steps: Iterable[tuple[Action, Iterable[Change]]]) -> tuple[Applied, ...]:
         """Apply several plans, each an entry of its own, all of them or none; see `apply`."""
@@ -196,7 +204,7 @@ class Library:
         with self.writing(steps[0][0].station if steps else "") as writer:
             return tuple(writer.apply(action, changes) for action, changes in steps)
 
-    def keep_picture(self, source: bytes | Path, picture: Picture) -> Path:
+    def keep_picture(self, source: bytes | Path, picture: Picture) -> None:
         """Save a picture under its SHA-256, if it is not there yet; its record is for `apply`.
 
         Args:
@@ -206,7 +214,7 @@ class Library:
         Raises:
             StoreError: the bytes are not those of this picture, or cannot be read or written.
         """
-        return self._keep(source, picture)[0]
+        self._keep(source, picture)
 
     @contextmanager
     def keeping_picture(self, source: bytes | Path, picture: Picture) -> Iterator[None]:
@@ -218,77 +226,60 @@ class Library:
         Raises:
             StoreError: see `keep_picture`.
         """
-        file, is_new = self._keep(source, picture)
+        is_new = self._keep(source, picture)
         try:
             yield
         finally:
             if self._has_record(picture):
                 self._keep(source, picture)
             elif is_new:
-                file.unlink(missing_ok=True)
+                self.pictures.drop(picture)
 
     def _has_record(self, picture: Picture) -> bool:
         with self.reading() as records:
             return records.get(Picture, picture.sha256) is not None
 
-    def _keep(self, source: bytes | Path, picture: Picture) -> tuple[Path, bool]:
-        """Save a picture; return its file, and whether it was not there before."""
-        refuse_gone(self.folder / DATABASE, self._identity)  # else its folder would be made anew
+    def _keep(self, source: bytes | Path, picture: Picture) -> bool:
+        """Save a picture; return whether it was not there before."""
         try:
             data = source if isinstance(source, bytes) else source.read_bytes()
         except OSError as error:
             why = f"cannot be read ({error.strerror})"
             raise StoreError(picture.title, why, "look where it is") from error
-        sha256 = hashlib.sha256(data).hexdigest()
-        if sha256 != picture.sha256:
+        if hashlib.sha256(data).hexdigest() != picture.sha256:
             raise StoreError(picture.title, "arrived incomplete or altered", "send it again")
-        return save_picture(self.folder, data, picture)
+        return self.pictures.keep(picture, data)
 
     def picture_path(self, sha256: str) -> Path | None:
-        """Return where a picture is kept, None if it is not."""
-        if not re.fullmatch("[0-9a-f]{64}", sha256):
-            return None
-        return next(iter(picture_folder(self.folder, sha256).glob(f"{sha256}.*")), None)
+        """Return a file with a picture, None if it is not kept."""
+        return self.pictures.path(sha256)
 
 
-def is_library(folder: Path) -> bool:
-    """Return whether a folder is a library."""
-    file = folder / DATABASE
-    return file.is_file() and (file.stat().st_size > 0 or has_log(file))
+def _until_answered(step: Callable[[], Applied]) -> Applied:
+    """Do a step that is kept whole or not at all, once more where its server was lost and nothing was kept."""
+    for pause in RETRY_AFTER_S:
+        try:
+            return step()
+        except ServerLostError:
+            time.sleep(pause)
+    return step()
 
 
-def open_library(folder: Path, *, create: bool = False, now: Callable[[], datetime] = clock_now) -> Library:
-    """Open the library in a folder and bring it up to date.
+def open_library(place: LibraryPlace, *, create: bool = False, now: Callable[[], datetime] = clock_now) -> Library:
+    """Open a library and bring it up to date.
 
     Args:
-        folder: where the library is, or will be.
+        place: the folder where the library is, or will be; or the URL of its database.
         create: make a new library where there is none.
         now: the clock of the ledger, in UTC.
 
     Raises:
         StoreError: it is not a library, was made by a newer version, or cannot be used; nothing was changed.
     """
-    is_new = create and not is_library(folder)
-    prepare_folder(folder, create=create)
-    file = folder / DATABASE
-    read_only = is_read_only(folder)
-    engine = engine_for(file, read_only=read_only)
-    try:
-        with worded(folder):
-            refuse_foreign(engine, folder)
-            if read_only:
-                refuse_outdated(engine, folder)
-            else:
-                migrate(engine, folder, now())
-                use_wal(file)
-                engine.dispose()  # connections opened before do not know of the log yet
-            lost = lost_entries(engine, folder)
-    except BaseException:
-        engine.dispose()
-        raise
-    logger.info("opened the library %s", folder)
-    library = Library(folder, engine, now, read_only=read_only)
-    library.is_new, library.lost = is_new, lost
-    if (folder / INCOMING).is_dir() and not read_only and lost is None:
+    is_new = create and not is_library(place)
+    library = Library(open_engine(place, now, create=create), now)
+    logger.info("opened the library %s", place)
+    library.is_new = is_new
+    if not library.read_only and library.lost is None:
         take_back_unfinished(library, "recovery")
     return library

@@ -8,15 +8,15 @@ adds a step makes it alter the database to what `tables` says; a test compares t
 import logging
 import re
 import sqlite3
-from datetime import datetime
+from collections.abc import Callable
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, inspect, text
 from sqlalchemy.exc import OperationalError
 
-from intake.edges.atomic_write import save_whole
+from intake.edges.server_address import LibraryPlace
 from intake.edges.store.backup_notes import way_back
-from intake.edges.store.sqlite import copy_database, undecoded
+from intake.edges.store.engines.sqlite import undecoded
 from intake.errors import StoreError
 
 logger = logging.getLogger(__name__)
@@ -25,13 +25,22 @@ DATABASE = "library.sqlite3"
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 
-def migrate(engine: Engine, folder: Path, now: datetime, *, to: str = "", migrations: Path = MIGRATIONS) -> None:
-    """Bring the database of a library up to date, in one transaction; a library with records is copied first.
+def migrate(
+    engine: Engine,
+    place: LibraryPlace,
+    *,
+    before: Callable[[Connection, str], None] | None = None,
+    after: Callable[[Connection], None] | None = None,
+    to: str = "",
+    migrations: Path = MIGRATIONS,
+) -> None:
+    """Bring the database of a library up to date, in one transaction.
 
     Args:
         engine: of the database.
-        folder: the folder of the library, as a person knows it.
-        now: the moment that names the copy.
+        place: the folder or the address of the library, as a person knows it.
+        before: is called with the newest revision before a database with tables is altered.
+        after: is called after the last step.
         to: the revision; "" for the newest.
         migrations: the folder of the steps.
 
@@ -40,64 +49,85 @@ def migrate(engine: Engine, folder: Path, now: datetime, *, to: str = "", migrat
     """
     with engine.connect() as connection:
         current = revision_of(connection)
-    if current == (to or newest_revision(migrations)):
-        return
+        if current == (to or newest_revision(migrations)):
+            return
+        _refuse_odd_revision(place, current, _revisions(migrations))
+        if current is None and inspect(connection).get_table_names():
+            raise _odd_revision(place, "none")
+    with engine.connect() as connection, connection.execution_options(writes=True, takes_turn=True).begin():
+        migrate_in(connection, place, before=before, after=after, to=to, migrations=migrations)
+
+
+def migrate_in(
+    connection: Connection,
+    place: LibraryPlace,
+    *,
+    before: Callable[[Connection, str], None] | None = None,
+    after: Callable[[Connection], None] | None = None,
+    to: str = "",
+    migrations: Path = MIGRATIONS,
+) -> None:
+    """Bring a database up to date in a transaction that is open, and has the lock of whoever writes; see `migrate`."""
     # Half of the time that a short command takes, and needed once for each new version of the program.
     from alembic.operations import Operations  # noqa: PLC0415
     from alembic.runtime.migration import MigrationContext  # noqa: PLC0415
     from alembic.script import ScriptDirectory  # noqa: PLC0415
 
     script = ScriptDirectory(str(migrations))
-    newest = to or script.get_current_head()
-    _refuse_odd_revision(folder, current, {step.revision for step in script.walk_revisions()})
-    if current is None and _has_tables(engine):
-        raise _odd_revision(folder, "none")
-    with engine.connect() as connection, connection.execution_options(writes=True).begin():
-        current = revision_of(connection)
-        if current == newest:  # another station was quicker
-            return
-        if current is not None:
-            # No other process can write between this copy and the end of the step.
-            copy = folder / "backups" / f"{now:%Y%m%dT%H%M%S}-before-{newest}.sqlite3"
-            save_whole(copy, lambda part: copy_database(folder / DATABASE, part))
-        context = MigrationContext.configure(connection)
-        with Operations.context(context):
-            try:
-                for step in reversed(list(script.iterate_revisions(newest, current or "base"))):
-                    step.module.upgrade()
-            except (OperationalError, ValueError) as error:
-                if (
-                    getattr(getattr(error, "orig", None), "sqlite_errorcode", sqlite3.SQLITE_ERROR)
-                    != sqlite3.SQLITE_ERROR
-                ):
-                    raise  # the disk is full, or the like
-                raise _odd_revision(folder, current or "none") from error
-        context.stamp(script, to or "head")
+    newest = to or script.get_current_head() or ""
+    current = revision_of(connection)
+    if current == newest:  # another station was quicker
+        return
+    if current is not None and before is not None:
+        before(connection, newest)
+    context = MigrationContext.configure(connection)
+    with Operations.context(context):
+        try:
+            for step in reversed(list(script.iterate_revisions(newest, current or "base"))):
+                step.module.upgrade()
+        except (OperationalError, ValueError) as error:
+            fault = getattr(error, "orig", None)
+            if fault is not None and getattr(fault, "sqlite_errorcode", None) != sqlite3.SQLITE_ERROR:
+                raise  # the disk is full, or the like
+            raise _odd_revision(place, current or "none") from error
+    context.stamp(script, to or "head")
+    if after is not None:
+        after(connection)
     logger.info("brought the library from revision %s to %s", current or "none", newest)
 
 
-def _refuse_odd_revision(folder: Path, current: str | None, known: set[str]) -> None:
+def refuse_newer(place: LibraryPlace, current: str | None) -> None:
+    """Refuse a database of a newer version of the program, or of none.
+
+    Raises:
+        StoreError: it is one.
+    """
+    if current is not None and current > newest_revision():
+        _refuse_odd_revision(place, current, _revisions(MIGRATIONS))
+
+
+def _refuse_odd_revision(place: LibraryPlace, current: str | None, known: set[str]) -> None:
     if current is None or current in known:
         return
     if not (re.fullmatch("[0-9]{4}", current) and current > max(known)):
-        raise _odd_revision(folder, current)
+        raise _odd_revision(place, current)
     why = f"was made by a newer version of this program (its revision is {current})"
-    raise StoreError(f"The library {folder}", why, "update the program; nothing was changed")
+    raise StoreError(f"The library {place}", why, "update the program; nothing was changed")
 
 
-def _odd_revision(folder: Path, current: str) -> StoreError:
+def _odd_revision(place: LibraryPlace, current: str) -> StoreError:
     """Return the error for a database whose tables are not those of the revision that it names."""
     why = f"is damaged: its tables are not those of its revision ({ascii(current)[1:-1]}), and nothing was changed"
-    return StoreError(f"The library {folder}", why, way_back(folder))
+    return StoreError(f"The library {place}", why, way_back(place))
 
 
-def _has_tables(engine: Engine) -> bool:
-    return bool(inspect(engine).get_table_names())
+def _revisions(migrations: Path) -> set[str]:
+    return {path.stem[1:].partition("_")[0] for path in (migrations / "versions").glob("r*.py")}
 
 
 def newest_revision(migrations: Path = MIGRATIONS) -> str:
     """Return the revision of the latest step, by the names of the files."""
-    return max(path.stem[1:].partition("_")[0] for path in (migrations / "versions").glob("r*.py"))
+    return max(_revisions(migrations))
 
 
 def is_current(engine: Engine) -> bool:

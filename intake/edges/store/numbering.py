@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, case, func, select, text
-from sqlalchemy.dialects.sqlite import insert
+from sqlalchemy.dialects import postgresql, sqlite
 
 from intake.edges.store.fetching import in_lots, key_column
 from intake.edges.store.rows import FIELDS, RECORD_TYPES, key_name, table_name
@@ -101,7 +101,7 @@ def change_with_keys(change: Change, keys: Keys) -> Change:
 def raise_counters(connection: Connection, highest: Mapping[str, int]) -> None:
     """Make sure that no number up to those that another library gave is given again, by name of the counter."""
     for name, last in highest.items():
-        given = insert(counter).values(name=name, last=last)
+        given = _insert(connection).values(name=name, last=last)
         most = case((given.excluded.last > counter.c.last, given.excluded.last), else_=counter.c.last)
         connection.execute(given.on_conflict_do_update(index_elements=["name"], set_={"last": most}))
 
@@ -112,10 +112,15 @@ COUNTERS = frozenset(
 """The names of the counters: one for each kind of record."""
 
 
+def _insert(connection: Connection) -> sqlite.Insert | postgresql.Insert:
+    """Return an insertion into the counters that may say what happens where the name is there."""
+    return sqlite.insert(counter) if connection.dialect.name == "sqlite" else postgresql.insert(counter)
+
+
 def _ids(connection: Connection, kind: type[Record], count: int) -> Iterable[Key]:
     key = key_column(kind)
     highest = select(func.coalesce(func.max(key), 0)).scalar_subquery()
-    given = insert(counter).values(name=table_name(kind), last=highest + count)
+    given = _insert(connection).values(name=table_name(kind), last=highest + count)
     on = counter.c.last + count
     most = case((on > given.excluded.last, on), else_=given.excluded.last)
     counted = given.on_conflict_do_update(index_elements=["name"], set_={"last": most}).returning(counter.c.last)

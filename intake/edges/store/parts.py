@@ -3,8 +3,8 @@
 One transaction of a million records would keep every other station from writing for minutes. The parts carry one
 token in their requests (`PartOf`); undo takes them back together.
 
-All or nothing: while they are applied, a file in the folder `incoming` of the library bears their token, and its owner
-has a lock on it that ends with the process. A step that fails takes back the parts that were entered, and where the
+All or nothing: while they are applied, the library is marked with their token, and its owner has a lock that ends with
+the process (`StoreEngine.applying`). A step that fails takes back the parts that were entered, and where the
 process itself has ended, the next one that opens the library does so. Until the last part is entered, others see the
 records of those before it.
 """
@@ -16,14 +16,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from intake.edges.store.incoming import INCOMING, locked_mark, marked_incoming, remove_mark
+from intake.edges.store.engines.sqlite import prepare_for_many
 from intake.edges.store.numbering import Key, change_with_keys, give_keys, makes_keys
 from intake.edges.store.pending import prepare
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.lists import parts_of_plan, records_made_since
 from intake.edges.store.queries.reversals import reversing_changes
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import prepare_for_many
 from intake.edges.store.staging import StagedPlan
 from intake.errors import RefusedError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Record
@@ -126,7 +125,7 @@ def apply_staged(library: "Library", action: Action, staged: StagedPlan, checks:
         applied = [_apply_whole(library, replace(action, kind=kind or action.kind), lot, checks) for lot, kind in steps]
         return applied[0] if applied else AppliedPlan(())
     token = secrets.token_hex(8)
-    with marked_incoming(library.folder, token):
+    with library.store.applying(token):
         keys: dict[Key, Key] = {}
         entries: list[int] = []
         try:
@@ -214,7 +213,7 @@ def take_back_plan(
             library is as it was.
     """
     own = secrets.token_hex(8)
-    with marked_incoming(library.folder, own):
+    with library.store.applying(own):
         try:
             return _take_back(library, token, own, station, check)
         except BaseException:
@@ -246,17 +245,14 @@ def _take_back_part(
 
 def take_back_unfinished(library: "Library", station: str) -> None:
     """Take back the plans that a process left unfinished when it ended while applying them in parts."""
-    for path in sorted((library.folder / INCOMING).glob("*.sqlite3")):
-        with locked_mark(path) as locked:
-            if not locked:
-                continue  # its owner is at work
+    with library.store.unfinished() as tokens:
+        for token in tokens:
             with library.reading() as reader:
-                parts = parts_of_plan(reader, path.stem)
+                parts = parts_of_plan(reader, token)
                 standing = latest_entries(reader, 1, before=max(parts) + 1) if parts else ()
             of = PartOf.read(standing[0].action.request) if standing else None
             if of is not None and of.nth < of.of:
-                _take_back_or_warn(library, standing[0], path.stem, station)
-        remove_mark(path)
+                _take_back_or_warn(library, standing[0], token, station)
 
 
 def _take_back_or_warn(library: "Library", last: LedgerEntry, token: str, station: str) -> None:

@@ -3,16 +3,16 @@
 import hashlib
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import column, select
 from sqlalchemy import table as bare_table
 
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import undecoded
 from intake.errors import StoreError
 from intake.model.findings import FindingKind, LibraryFinding
 
@@ -29,11 +29,25 @@ class PictureCount:
 
 def check_pictures(folder: Path, reader: LibraryReader, count: PictureCount) -> Iterator[LibraryFinding]:
     """Yield pictures that are missing, unreadable or altered, and files that no record names."""
-    pictures = folder / "pictures"
-    unnamed = {path for path in pictures.rglob("*") if not path.is_dir()}
     with undecoded(reader.connection):
         recorded = reader.connection.scalars(select(_PICTURE.c.sha256).order_by(_PICTURE.c.sha256))
         names = [name for name in recorded if isinstance(name, str) and _SHA256.fullmatch(name)]
+    yield from check_files(folder, names, count)
+
+
+def check_files(
+    folder: Path, names: Iterable[str], count: PictureCount, *, beside: Collection[str] = ()
+) -> Iterator[LibraryFinding]:
+    """Yield pictures that are missing, unreadable or altered, and files that are none of them.
+
+    Args:
+        folder: with the folder `pictures`.
+        names: SHA-256 of the pictures.
+        count: gets the number of files.
+        beside: SHA-256 of others that may be there too, and are not looked at.
+    """
+    pictures = folder / "pictures"
+    unnamed = {path for path in pictures.rglob("*") if not path.is_dir() and path.stem not in beside}
     for sha256 in names:
         files = sorted(path for path in (pictures / sha256[:2]).glob(f"{sha256}.*") if path in unnamed)
         if not files and not _may_read(pictures, pictures / sha256[:2]):

@@ -10,7 +10,6 @@ import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
-from datetime import datetime
 from hashlib import file_digest
 from itertools import islice
 from pathlib import Path
@@ -27,17 +26,17 @@ from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
 from intake.edges.store.cut_ledger import check_against_notes
-from intake.edges.store.faults import fault_words, worded
+from intake.edges.store.engines.faults import fault_words, worded
+from intake.edges.store.engines.opening import prepare_folder
+from intake.edges.store.engines.sqlite import engine_for, use_wal
 from intake.edges.store.folder_notes import FolderNotes, read_notes
 from intake.edges.store.migrate import DATABASE, migrate
-from intake.edges.store.opening import prepare_folder
 from intake.edges.store.picture_check import refuse_unreadable
 from intake.edges.store.queries.chain_check import LedgerEnd, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import highest_numbers
 from intake.edges.store.queries.replay import ReplayCount, replay, stories
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import RowForm
-from intake.edges.store.sqlite import engine_for, use_wal
 from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
 from intake.errors import FileError, StoreError
 from intake.model.sightings import Picture
@@ -76,14 +75,13 @@ class RebuiltLibrary:
 
 
 def rebuild(
-    damaged: Path, folder: Path, now: datetime, *, accept_loss: bool = False, pictures_from: Path | None = None
+    damaged: Path, folder: Path, *, accept_loss: bool = False, pictures_from: Path | None = None
 ) -> RebuiltLibrary:
     """Make a library from the ledger of another, which is left as it is.
 
     Args:
         damaged: the folder of the other.
         folder: where to; nothing may be there but an empty folder.
-        now: names copies; there are none.
         accept_loss: make it even where the ledger was cut, or the tables have records that it does not have.
         pictures_from: an archive with pictures whose files are lost or damaged; None for the latest that is known.
 
@@ -106,7 +104,7 @@ def rebuild(
             stack.callback(source.dispose)
             target = unchecked_engine(part / DATABASE)
             stack.callback(target.dispose)
-            migrate(target, part, now)
+            migrate(target, part)
             with target.connect() as connection:
                 with connection.execution_options(writes=True).begin():
                     opened = stack.enter_context(_reading(damaged, source))

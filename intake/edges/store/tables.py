@@ -10,7 +10,21 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import Boolean, Column, Dialect, Float, ForeignKey, Index, Integer, MetaData, Table, Text, text
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    Column,
+    Dialect,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    SmallInteger,
+    Table,
+    Text,
+    text,
+)
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
 from intake.edges.store.rows import CHECK, FIELDS, RECORD_TYPES, Field, table_name
@@ -56,16 +70,33 @@ class TextList(TypeDecorator[list[str]]):
         raise StoreError("A record", f"cannot be read: one of its lists is {repr(value)[:60]}", CHECK)
 
 
-COLUMN_TYPES: dict[type, type[TypeEngine[Any]]] = {
-    int: Integer,
-    float: Float,
-    bool: Boolean,
-    tuple: TextList,
+class NumberedTruth(TypeDecorator[bool]):
+    """A truth value as 0 or 1, as SQLite keeps it in any case: so an archive is the same for every database."""
+
+    impl = SmallInteger
+    cache_ok = True
+
+    def process_bind_param(self, value: bool | None, dialect: Dialect) -> int | None:  # noqa: ARG002, FBT001 - given by name
+        """Write it as a number."""
+        return None if value is None else int(value)
+
+    def process_result_value(self, value: int | None, dialect: Dialect) -> bool | None:  # noqa: ARG002 - as above
+        """Read it from a number."""
+        return None if value is None else bool(value)
+
+
+WHOLE = Integer().with_variant(BigInteger(), "postgresql")
+
+COLUMN_TYPES: dict[type, TypeEngine[Any]] = {
+    int: WHOLE,
+    float: Float(),
+    bool: Boolean().with_variant(NumberedTruth(), "postgresql"),
+    tuple: TextList(),
     # Texts, so that a value comes back exactly as it went in, whatever the database makes of dates and decimals.
-    str: Text,
-    Decimal: Text,
-    date: Text,
-    datetime: Text,
+    str: Text(),
+    Decimal: Text(),
+    date: Text(),
+    datetime: Text(),
 }
 
 REFERENCES = {
@@ -98,9 +129,26 @@ REFERENCES = {
     "withdrawal.copy": "copy.accession",
 }
 # Every reference is indexed too: taking a record away has to look for what still points to it.
-INDEXED = {"edition.key", "edition.number", "edition.title_key", "copy.state", "query.state", *REFERENCES}
+INDEXED = {
+    "copy.why",
+    "edition.collects",
+    "edition.key",
+    "edition.number",
+    "edition.title_key",
+    "copy.state",
+    "query.state",
+    *REFERENCES,
+}
 INDEXED.add("rate.currency")
 SEARCHED = {"edition", "book_set"}
+ADDED_LATER = {
+    "edition.collects": "''",
+    "edition.currency": "''",
+    "edition.why": "''",
+    "copy.why": "''",
+    "copy.kept": "0",
+}
+"""Columns that a migration added to rows that were there, with what these got."""
 
 
 def _column(table: str, field: Field, *, key: bool) -> Column[Any]:
@@ -108,12 +156,13 @@ def _column(table: str, field: Field, *, key: bool) -> Column[Any]:
     reference = [ForeignKey(REFERENCES[name])] if name in REFERENCES else []
     return Column(
         field.name,
-        COLUMN_TYPES.get(field.base, Text)(),
+        COLUMN_TYPES.get(field.base, Text()),
         *reference,
         primary_key=key,
         nullable=field.optional,
         index=name in INDEXED,
         autoincrement=False if key else "auto",
+        server_default=text(ADDED_LATER[name]) if name in ADDED_LATER else None,
     )
 
 
@@ -132,22 +181,22 @@ TABLES: dict[type, Table] = {kind: _table(kind) for kind in RECORD_TYPES}
 ledger = Table(
     "ledger",
     metadata,
-    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("seq", WHOLE, primary_key=True, autoincrement=False),
     Column("at", Text, nullable=False),
     Column("name", Text, nullable=False),
     Column("subject", Text, nullable=False),
     Column("station", Text, nullable=False),
     Column("request", Text, unique=True),
     Column("note", Text, nullable=False),
-    Column("undoes", Integer, ForeignKey("ledger.seq"), index=True),
+    Column("undoes", WHOLE, ForeignKey("ledger.seq"), index=True),
     Column("previous", Text, nullable=False),
     Column("digest", Text, nullable=False),
 )
 ledger_change = Table(
     "ledger_change",
     metadata,
-    Column("seq", Integer, ForeignKey("ledger.seq"), primary_key=True, autoincrement=False),
-    Column("nth", Integer, primary_key=True, autoincrement=False),
+    Column("seq", WHOLE, ForeignKey("ledger.seq"), primary_key=True, autoincrement=False),
+    Column("nth", WHOLE, primary_key=True, autoincrement=False),
     Column("record_table", Text, nullable=False),
     Column("record_key", Text, nullable=False),
     Column("before", Text),
@@ -158,5 +207,5 @@ counter = Table(
     "counter",
     metadata,
     Column("name", Text, primary_key=True),
-    Column("last", Integer, nullable=False),
+    Column("last", WHOLE, nullable=False),
 )

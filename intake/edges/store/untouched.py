@@ -12,29 +12,42 @@ from datetime import datetime
 from pathlib import Path
 
 from intake.edges.clock import now as clock_now
-from intake.edges.store.faults import worded
+from intake.edges.server_address import LibraryPlace, ServerAddress
+from intake.edges.store.engines.choosing import is_library, open_engine
+from intake.edges.store.engines.faults import worded
+from intake.edges.store.engines.opening import refuse_foreign, refuse_lost_file
+from intake.edges.store.engines.sqlite import copy_database, engine_for, has_log
+from intake.edges.store.engines.sqlite_engine import SqliteEngine
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE, is_current
-from intake.edges.store.opening import refuse_foreign, refuse_lost_file
-from intake.edges.store.sqlite import copy_database, engine_for, has_log
 from intake.errors import StoreError
 
 
 @contextmanager
-def untouched(folder: Path, *, now: Callable[[], datetime] = clock_now) -> Iterator[Library]:
-    """Open the library in a folder for reading; the folder is afterwards as it was.
+def untouched(place: LibraryPlace, *, now: Callable[[], datetime] = clock_now) -> Iterator[Library]:
+    """Open a library for reading; its folder is afterwards as it was.
+
+    One on a server must be up to date.
 
     Raises:
         StoreError: the library cannot be used.
     """
-    file = folder / DATABASE
+    if isinstance(place, ServerAddress):
+        if not is_library(place):
+            with empty_library(now=now) as library:
+                yield library
+            return
+        with closing(Library(open_engine(place, now, migrates=False), now)) as library:
+            yield library
+        return
+    folder, file = place, place / DATABASE
     refuse_lost_file(folder)
     if not file.is_file():
         with empty_library(now=now) as library:
             yield library
         return
     engine = engine_for(file, read_only=has_log(file))
-    with closing(Library(folder, engine, now)) as library:
+    with closing(Library(SqliteEngine(folder, engine, now), now)) as library:
         with worded(folder):
             refuse_foreign(engine, folder)
             up_to_date = is_current(engine)

@@ -7,9 +7,10 @@ from datetime import datetime
 from itertools import groupby
 from typing import NamedTuple
 
-from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, func, insert, literal, null, select, update
 
 from intake.edges.store.chain import FIRST_PREVIOUS, digest
+from intake.edges.store.engines.bulk import insert_rows
 from intake.edges.store.fetching import FIELD_NAMES, fetch_rows, key_column
 from intake.edges.store.numbering import Keys, RecordKey, change_with_keys, give_keys, key_made, raise_counters
 from intake.edges.store.pending import Pending, changed_meanwhile, inside_itself, prepare
@@ -120,7 +121,7 @@ class LibraryWriter(LibraryReader):
         for kind, group in groupby(
             (change for change in pending if change.before is None), key=lambda change: change.kind
         ):
-            self.connection.execute(insert(TABLES[kind]), [dict(change.row) for change in group])
+            insert_rows(self.connection, TABLES[kind], [dict(change.row) for change in group])
         for _, group in groupby((change for change in pending if change.is_altered), key=lambda change: change.kind):
             self._alter(list(group))
         gone = [change for change in reversed(pending) if change.after is None]
@@ -143,8 +144,14 @@ class LibraryWriter(LibraryReader):
                 self.connection.execute(by_key, rows)
             return
         (change,) = group
-        same = (table.c[name].is_not_distinct_from(value) for name, value in (change.entry.before or {}).items())
-        if self.connection.execute(update(table).where(*same).values(dict(change.row))).rowcount != 1:
+        same = (
+            table.c[name].is_not_distinct_from(null() if value is None else literal(value, table.c[name].type))
+            for name, value in (change.entry.before or {}).items()
+        )
+        if (
+            self.connection.execute(update(table).where(key == change.key, *same).values(dict(change.row))).rowcount
+            != 1
+        ):
             raise _not_as_supposed(change, self.get(change.kind, change.key))
 
     def _check_tree(self, pending: Sequence[Pending]) -> None:
@@ -193,7 +200,6 @@ class LibraryWriter(LibraryReader):
             "digest": own,
         }
         self.connection.execute(insert(ledger), [row])
-        self.last = LedgerHead(seq, own)
         rows = [
             {
                 "seq": seq,
@@ -205,8 +211,8 @@ class LibraryWriter(LibraryReader):
             }
             for nth, text in enumerate(texts)
         ]
-        if rows:
-            self.connection.execute(insert(ledger_change), rows)
+        insert_rows(self.connection, ledger_change, rows)
+        self.last = LedgerHead(seq, own)
         return LedgerEntry(
             seq, datetime.fromisoformat(at_text), action, previous, own, tuple(change.entry for change in pending)
         )

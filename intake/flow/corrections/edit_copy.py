@@ -21,9 +21,9 @@ WITHDRAWN = "withdrawn"
 
 _NO_JACKET = "none"
 
-_TEXTS = ("condition", "note", "signed", "limitation", "shelfmark")
+_TEXTS = ("condition", "note", "why", "signed", "limitation", "shelfmark")
 _WORDS = {"grade": Grade, "sewing": Sewing, "covering": Covering, "finish": Finish}
-_TRUTHS = ("wrapped", "slipcase")
+_TRUTHS = ("wrapped", "slipcase", "kept")
 
 COPY_FIELDS = ("edition", "printing", "jacket", *_WORDS, *_TRUTHS, *_TEXTS)
 """The fields that may be corrected; where a copy is, is moved (`intake.flow.corrections.move_copies`)."""

@@ -23,6 +23,10 @@ _ATTRIBUTES = {"edition": "statement", "set": "set_id"}
 """Fields whose column has another name than the record."""
 
 
+_PRICE = frozenset({"price", "currency"})
+"""Neither stands without the other."""
+
+
 def plan_edition_edit(
     reader: LibraryReader,
     edition_text: str,
@@ -67,6 +71,8 @@ def _emptied(edition: Edition, fields: Collection[str]) -> Edition:
     names = {_ATTRIBUTES.get(field, field) for field in fields}
     if "number" in names:
         names.add("add_on")  # which distinguishes issues of one number
+    if names & _PRICE:
+        names |= _PRICE
     return replace(edition, **{name: getattr(blank, name) for name in names})
 
 
@@ -75,6 +81,8 @@ def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str])
     cells = {"title": edition.title, **typed}
     if "add_on" in typed and "number" not in typed and edition.number:
         cells["number"] = edition.number
+    if typed.keys() & _PRICE and edition.price is not None:
+        cells = {"price": str(edition.price), "currency": edition.currency, **cells}
     try:
         read, set_title = parse_edition(cells_of(cells))
     except CellError as error:
@@ -82,6 +90,10 @@ def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str])
     given = {_ATTRIBUTES.get(field, field) for field in typed} - {"set_id"}
     if "number" in typed:
         given.add("add_on")
+    if given & _PRICE:
+        given |= _PRICE
+    if "currency" in typed and read.price is None:
+        raise UsageError("A currency", "has no price beside it", "give both, with --set price=12.50 too")
     after = replace(edition, **{name: getattr(read, name) for name in given})
     if not set_title:
         return after, ()

@@ -11,6 +11,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.corrections.edit_edition import subject_of
 from intake.flow.lookup.plan_again import plan_again
+from intake.flow.lookup.statement_words import fault_words
 from intake.flow.lookup.two_versions import (
     Overlapping,
     Saved,
@@ -22,6 +23,8 @@ from intake.flow.lookup.two_versions import (
 )
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Edition
+from intake.runs.notation import read_statement
+from intake.runs.statements import StatementFault
 
 EDITION_FORM: Mapping[str, str] = {
     "title": "Title",
@@ -32,6 +35,8 @@ EDITION_FORM: Mapping[str, str] = {
     "subject": "Subject",
     "volume": "Volume",
     "year": "Year",
+    "collects": "Collects, such as: Tidewrack Quarterly 57-83, 90, annual 2",
+    "why": "Why it is kept",
 }
 """The fields of the form, each with its label."""
 
@@ -92,12 +97,19 @@ def _people(text: str) -> tuple[str, ...]:
     return tuple(filter(None, (name.strip() for name in text.split(";"))))
 
 
+def _check_collects(text: str) -> None:
+    if text and isinstance(read := read_statement(text), StatementFault):
+        raise UsageError(f"What it collects, '{text}',", "is not understood", fault_words(read))
+
+
 def _read(values: Mapping[str, str]) -> dict[str, Any]:
     read: dict[str, Any] = dict(values)
     if "title" in values and not values["title"]:
         raise UsageError("An edition", "needs a title", "type it as the title page has it")
     if "contributors" in values:
         read["contributors"] = _people(values["contributors"])
+    if "collects" in values:
+        _check_collects(values["collects"])
     if "year" in values:
         if values["year"] and not re.fullmatch("[0-9]{1,4}", values["year"]):
             raise UsageError(f"The year '{values['year']}'", "is not a number of at most four digits", "correct it")

@@ -20,7 +20,7 @@ from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
-from intake.flow.demo import demo_covers, demo_move, demo_values
+from intake.flow.demo import demo_covers, demo_move, demo_runs, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
 from intake.flow.lists.row_words import record_counts
 from intake.flow.lookup.reason_words import reasons_words
@@ -119,6 +119,7 @@ def run_demo(
         _shelve(demo)
         _print(demo)
         demo_values.show(library, source, into / "papers", write_line, station=STATION)
+        demo_runs.show(library, source, into / "papers", write_line, station=STATION)
         with library.reading() as records:
             broken, head, counts = verify_chain(records), ledger_head(records), count_records(records)
     finally:

@@ -9,10 +9,9 @@ from decimal import Decimal
 
 from intake.edges.exchange.heading_table import ENGLISH, PRICE, PURCHASE, PURCHASE_DAY
 from intake.flow.lists.columns import Cells, ListColumn
-from intake.flow.lists.editions import ISBN_HEADINGS
+from intake.flow.lists.editions import ISBN_HEADINGS, parse_price
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers import own
-from intake.model.currencies import amount_fault, currency_codes
 from intake.model.editions import Grade
 from intake.model.identifiers import OwnKind, Rejection
 from intake.model.valuations import Basis
@@ -40,6 +39,8 @@ COPY_COLUMNS = (
     ListColumn("wrapped", ()),
     ListColumn("condition", ("defects",)),
     ListColumn("note", ("notes", "comments", "comment", "remarks")),
+    ListColumn("kept", ("keep",)),
+    ListColumn("why", ("why kept",)),
     ListColumn("value", (*VALUATIONS, *ENGLISH[PRICE], *ENGLISH[PURCHASE])),
     ListColumn("currency", ()),
     ListColumn("basis", ("value basis",)),
@@ -85,6 +86,8 @@ class CopyRow:
     amount: ListedValue | None
     copy: str = ""
     may_be_numbered: bool = False
+    kept: bool | None = None
+    why: str = ""
 
 
 def parse_copy(cells: Cells) -> CopyRow:
@@ -111,6 +114,8 @@ def parse_copy(cells: Cells) -> CopyRow:
         amount=cells.attempt("value", lambda: _amount(cells)),
         copy=cells.attempt("copy", lambda: _copy_number(cells.text("copy"))) or "",
         may_be_numbered=cells.has("copy"),
+        kept=cells.yes("kept") if cells.text("kept") else None,
+        why=cells.text("why"),
     )
 
 
@@ -124,15 +129,8 @@ def _copy_number(text: str) -> str:
 
 
 def _amount(cells: Cells) -> ListedValue | None:
-    amount = cells.amount("value")
+    amount, currency = parse_price(cells, "value")
     if amount is None:
         return None
-    currency = cells.text("currency").upper()
-    if currency not in currency_codes():
-        if not currency:
-            raise CellError(RowReason.CURRENCY_MISSING, amount=str(amount))
-        raise CellError(RowReason.CURRENCY_UNKNOWN, text=currency)
-    if why := amount_fault(amount, currency):
-        raise CellError(RowReason.AMOUNT_IMPOSSIBLE, amount=str(amount), why=why)
     basis = cells.word(Basis, "basis") or Basis.REPLACEMENT
     return ListedValue(amount, currency, basis, cells.day("valued_on"), cells.text("source"))

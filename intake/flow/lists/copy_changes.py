@@ -85,6 +85,8 @@ class CopyChanges:
             wrapped=bool(row.wrapped),
             condition=row.condition,
             note=row.note,
+            kept=bool(row.kept),
+            why=row.why,
         )
         return (*made(copy), *self._value(row, copy, ()))
 
@@ -105,6 +107,8 @@ class CopyChanges:
             "wrapped": row.wrapped,
             "condition": row.condition,
             "note": row.note,
+            "kept": row.kept,
+            "why": row.why,
             "box": box.number if box is not None else None,
         }
         filled = {field: value for field, value in cells.items() if value not in (None, "")}

@@ -7,6 +7,7 @@ and left alone where it says the same, so that a list can be imported again afte
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from decimal import Decimal
 
 from intake.edges.store.queries.lists import printings_of_editions
 from intake.edges.store.reader import LibraryReader
@@ -15,11 +16,15 @@ from intake.flow.lists.lot_plan import LotPlan
 from intake.flow.lists.named_editions import name_editions
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.flow.lists.written_cells import beside_number
+from intake.flow.lookup.statement_words import fault_words
 from intake.identifiers.parse import parse
 from intake.identifiers.running_text import may_hold_number
 from intake.model.changes import Change, Provisional
+from intake.model.currencies import amount_fault, currency_codes
 from intake.model.editions import Edition, Printing
 from intake.model.identifiers import Identifier, NumberKind
+from intake.runs.notation import read_statement
+from intake.runs.statements import StatementFault
 
 ISBN_HEADINGS = (
     *("isbn-13", "isbn13", "isbn-10", "isbn10", "ean", "issn", "ismn", "upc", "gtin", "barcode"),
@@ -51,6 +56,10 @@ EDITION_COLUMNS = (
     ListColumn("mass_g", ("mass", "weight", "weight_g")),
     ListColumn("set", ("set title", "series set", "series", "series title")),
     ListColumn("volume", ("vol", "volume designation", "volume number", "vol no")),
+    ListColumn("collects", ("collected parts", "contains numbers")),
+    ListColumn("price", ("list price", "price new")),
+    ListColumn("currency", ()),
+    ListColumn("why", ("why kept",)),
 )
 
 SIZES = ListColumn("size", ("dimensions", "measurements", "format"))
@@ -81,6 +90,7 @@ def parse_edition(cells: Cells) -> ParsedEdition:
         None,
         None,
     )
+    price, currency = cells.attempt("price", lambda: parse_price(cells, "price")) or (None, "")
     edition = Edition(
         id=0,
         title=cells.given("title"),
@@ -103,8 +113,42 @@ def parse_edition(cells: Cells) -> ParsedEdition:
         thickness_mm=cells.length("thickness_mm"),
         mass_g=cells.length("mass_g"),
         volume=cells.text("volume"),
+        collects=cells.attempt("collects", lambda: parse_collects(cells.text("collects"))) or "",
+        price=price,
+        currency=currency,
+        why=cells.text("why"),
     )
     return edition, cells.text("set")
+
+
+def parse_collects(text: str) -> str:
+    """Check the cell that says what an edition collects; it is kept as it is written.
+
+    Raises:
+        CellError: it is no such statement; the reason says where and why.
+    """
+    if text and isinstance(read := read_statement(text), StatementFault):
+        raise CellError(RowReason.COLLECTS_NOT_UNDERSTOOD, text=text, why=fault_words(read))
+    return text
+
+
+def parse_price(cells: Cells, field: str) -> tuple[Decimal | None, str]:
+    """Read an amount and its currency beside it; nothing and an empty text where there is no amount.
+
+    Raises:
+        CellError: it is not an amount, or its currency is missing, unknown, or has fewer decimals.
+    """
+    amount = cells.amount(field)
+    if amount is None:
+        return None, ""
+    currency = cells.text("currency").upper()
+    if currency not in currency_codes():
+        if not currency:
+            raise CellError(RowReason.CURRENCY_MISSING, amount=str(amount))
+        raise CellError(RowReason.CURRENCY_UNKNOWN, text=currency)
+    if why := amount_fault(amount, currency):
+        raise CellError(RowReason.AMOUNT_IMPOSSIBLE, amount=str(amount), why=why)
+    return amount, currency
 
 
 def parse_number(text: str, add_on: str = "") -> tuple[str | None, str | None]:

@@ -14,6 +14,7 @@ from intake.model.changes import Record
 from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.places import Place
+from intake.model.serials import Serial
 from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
 from intake.model.valuations import Rate, SetValue, Valuation
@@ -35,6 +36,7 @@ _NAMES: Mapping[type[Record], str] = {
     Place: "places.csv",
     Copy: "copies.csv",
     Withdrawal: "withdrawals.csv",
+    Serial: "serials.csv",
     Valuation: "values.csv",
     SetValue: "set-values.csv",
     Rate: "rates.csv",

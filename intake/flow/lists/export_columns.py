@@ -71,6 +71,10 @@ EDITION_CELLS: Mapping[str, Callable[[OutgoingEdition], Cell]] = {
     "mass_g": lambda row: _plain(row.edition.mass_g),
     "set": lambda row: row.set_title,
     "volume": lambda row: row.edition.volume,
+    "collects": lambda row: row.edition.collects,
+    "price": lambda row: row.edition.price,
+    "currency": lambda row: row.edition.currency,
+    "why": lambda row: row.edition.why,
 }
 """By column of a catalog."""
 
@@ -86,6 +90,8 @@ COPY_CELLS: Mapping[str, Callable[[ListedCopy], Cell]] = {
     "wrapped": lambda row: "yes" if row.copy.wrapped else None,
     "condition": lambda row: row.copy.condition,
     "note": lambda row: row.copy.note,
+    "kept": lambda row: "yes" if row.copy.kept else None,
+    "why": lambda row: row.copy.why,
     "value": lambda row: row.valuation.amount if row.valuation else None,
     "currency": lambda row: row.valuation.currency if row.valuation else None,
     "basis": lambda row: row.valuation.basis.value if row.valuation else None,

@@ -12,6 +12,7 @@ from itertools import islice
 from pathlib import Path
 
 from intake.edges.csv_rows import CsvFile, RowFault, SheetRow
+from intake.edges.server_address import LibraryPlace
 from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.numbering import COUNTERS, OWN_KINDS
 from intake.edges.store.parts import PlanBasis, PlanChecks, apply_staged
@@ -58,11 +59,11 @@ class ImportedFolder:
     entries: tuple[int, ...] = ()
 
 
-def import_everything(folder: Path, source: Path, *, dry_run: bool = False, station: str) -> ImportedFolder:
+def import_everything(place: LibraryPlace, source: Path, *, dry_run: bool = False, station: str) -> ImportedFolder:
     """Make a library from a folder of files.
 
     Args:
-        folder: of the library; where there is none, one is made once every row is known to be usable.
+        place: of the library, folder or address; where there is none, one is made once all rows are known to be usable.
         source: the folder that an export wrote.
         dry_run: read and check only.
         station: who does it.
@@ -73,18 +74,18 @@ def import_everything(folder: Path, source: Path, *, dry_run: bool = False, stat
         StoreError: the library cannot be used.
     """
     with ExitStack() as opened:
-        is_new = not is_library(folder)
+        is_new = not is_library(place)
         if dry_run:
-            library = opened.enter_context(untouched(folder))
+            library = opened.enter_context(untouched(place))
         else:
-            library = opened.enter_context(empty_library() if is_new else open_library(folder))
-        basis = _basis(library, folder)
+            library = opened.enter_context(empty_library() if is_new else open_library(place))
+        basis = _basis(library, place)
         staged = opened.enter_context(StagedPlan())
         result = ImportedFolder(ignored=_ignored(source))
         numbers = _read_numbers(source / NUMBERS_FILE, result)
         _stage(source, staged, result, keep=not dry_run)
         if not dry_run and not result.bad_rows and staged.made:
-            target = opened.enter_context(open_library(folder, create=True)) if is_new else library
+            target = opened.enter_context(open_library(place, create=True)) if is_new else library
             with target.writing(station) as writer:
                 writer.raise_counters(numbers)
             action = Action(ActionKind.IMPORT_EVERYTHING, source.name, station=station)
@@ -93,11 +94,11 @@ def import_everything(folder: Path, source: Path, *, dry_run: bool = False, stat
         return result
 
 
-def _basis(library: Library, folder: Path) -> int:
+def _basis(library: Library, place: LibraryPlace) -> int:
     with library.reading() as reader:
         if has_records(reader):
             why = "has records already, and everything is imported only into an empty one"
-            raise RefusedError(f"The library {folder}", why, "name a new folder with --library")
+            raise RefusedError(f"The library {place}", why, "name a new folder with --library")
         return last_entry(reader)
 
 

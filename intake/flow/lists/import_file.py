@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+from intake.edges.server_address import LibraryPlace
 from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.untouched import empty_library, untouched
 from intake.errors import UsageError
@@ -76,7 +77,7 @@ def open_rows(
 
 
 def import_file(
-    folder: Path,
+    place: LibraryPlace,
     kind: ListKind,
     path: Path,
     *,
@@ -91,7 +92,7 @@ def import_file(
     """Import one file: a table, or records of MARC 21 or ONIX for Books, told by its content.
 
     Args:
-        folder: of the library; where there is none, one is made when the rows are imported, and not before.
+        place: of the library, folder or address; where there is none, one is made when the rows are imported.
         kind: what the rows are.
         path: the file.
         reading: what the person has said of the file.
@@ -112,16 +113,16 @@ def import_file(
         rows = opened.enter_context(
             open_rows(path, kind, COLUMNS[kind], reading=reading, audience=audience, today=today)
         )
-        is_new = not is_library(folder)
+        is_new = not is_library(place)
         if dry_run:
-            library = opened.enter_context(untouched(folder))
+            library = opened.enter_context(untouched(place))
         elif is_new:
             library = opened.enter_context(empty_library())
         else:
-            library = opened.enter_context(open_library(folder))
+            library = opened.enter_context(open_library(place))
 
         def into() -> Library:
-            return opened.enter_context(open_library(folder, create=True)) if is_new else library
+            return opened.enter_context(open_library(place, create=True)) if is_new else library
 
         result = import_table(
             library,

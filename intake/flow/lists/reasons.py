@@ -19,6 +19,7 @@ class RowReason(StrEnum):
     NOT_A_DATE = auto()
     NOT_YES_OR_NO = auto()
     NOT_A_WORD = auto()
+    COLLECTS_NOT_UNDERSTOOD = auto()
     CURRENCY_UNKNOWN = auto()
     CURRENCY_MISSING = auto()
     FUTURE_VALUE = auto()

@@ -12,12 +12,17 @@ from intake.edges.csv_rows import SheetRow
 from intake.edges.exchange.marc_editions import edition_cells, is_holdings
 from intake.edges.exchange.marc_fields import MarcRecord
 from intake.edges.exchange.marc_files import looks_like_marc, read_marc
+from intake.edges.exchange.marc_holdings import HELD
 from intake.edges.exchange.marc_items import copy_cells
 from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, RemarkKind, Remarks
 from intake.errors import FileError, UsageError
 from intake.flow.lists.copies import COPY_COLUMNS
 from intake.flow.lists.editions import EDITION_COLUMNS
 from intake.flow.lists.import_list import ListKind
+from intake.runs.notation import write_statement
+from intake.runs.parts import Parts, union_of
+from intake.runs.published import read_published
+from intake.runs.statements import Collected, StatementFault
 
 FIRST_BYTES = 8192
 
@@ -134,4 +139,20 @@ class RecordRows:
         if is_holdings(record):
             self.remarks.add(RemarkKind.COPIES, "holdings record")
             return ()
-        return (edition_cells(record, self.remarks),)
+        return (self._with_holdings(edition_cells(record, self.remarks)),)
+
+    def _with_holdings(self, cells: Cells) -> Cells:
+        """Add what the record of a serial says is held of it; what is not understood of that is noted."""
+        held: list[Parts] = []
+        for text in cells.pop(HELD, "").splitlines():
+            read = read_published(text)
+            if isinstance(read, StatementFault):
+                self.remarks.left_out(HELD, text)
+                continue
+            held.append(read.held)
+            if read.remarks:
+                self.remarks.converted(HELD, text)
+        if not held or not (title := cells.get("title")):
+            return cells
+        own = write_statement((Collected(title, union_of(held)),))
+        return {**cells, "collects": "; ".join(filter(None, (cells.get("collects"), own)))}

@@ -27,6 +27,7 @@ _SENTENCES = {
     RowReason.NOT_A_DATE: "{field} {text!r} is not a date such as 2026-03-31",
     RowReason.NOT_YES_OR_NO: "{field} {text!r} is neither yes nor no",
     RowReason.NOT_A_WORD: "{field} {text!r} is not one of {words}",
+    RowReason.COLLECTS_NOT_UNDERSTOOD: "collects {text!r}: {why}",
     RowReason.CURRENCY_UNKNOWN: "currency {text!r} is not one of ISO 4217; write its three letters, such as EUR",
     RowReason.CURRENCY_MISSING: "value {amount} has no currency; write its three letters beside it or in a "
     "column, head its column 'Value (EUR)', or give --unit value=EUR",

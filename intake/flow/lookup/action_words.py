@@ -17,6 +17,7 @@ _WORDS: Mapping[ActionKind, str] = {
     ActionKind.EDIT_EDITION: "edit edition",
     ActionKind.TAKE_FROM_SERVER: "take from a library's server",
     ActionKind.MERGE_EDITIONS: "merge editions",
+    ActionKind.SET_EXTENT: "set extent of serial",
     ActionKind.WITHDRAW_EDITION: "withdraw edition",
     ActionKind.EDIT_COPY: "edit copy",
     ActionKind.ADD_COPIES: "add copies",

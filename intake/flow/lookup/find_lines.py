@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from intake.edges.store.queries.copies import box_by_list, copies_at_place, copies_ever_of_editions
+from intake.edges.store.queries.why_kept import copies_kept_because
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.found_editions import look_up_parsed
 from intake.flow.lookup.identify import match_number
@@ -11,7 +12,7 @@ from intake.flow.lookup.resolve import parse_sought
 from intake.flow.lookup.wording import edition_words, title_words, where_each_is, written_number
 from intake.identifiers.own import serial_of
 from intake.model.editions import Copy, Edition
-from intake.model.identifiers import Identifier, NumberKind, OwnKind
+from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.reasons import Reasons
 
 Pair = tuple[Copy, Edition]
@@ -62,7 +63,14 @@ def find_anything(reader: LibraryReader, text: str, limit: int) -> FoundLines:
         match = match_number(reader, parsed, None)
         editions = tuple(dict.fromkeys((*editions, *(candidate.edition for candidate in match.candidates))))
     lines = _lines_of_editions(reader, editions)
+    if isinstance(parsed, Rejection) and (kept := copies_kept_because(reader, text, limit + 1)):
+        lines = tuple(dict.fromkeys((*lines, *lines_of_copies(reader, kept))))
     return FoundLines(lines[:limit], found.more or len(lines) > limit, found.why)
+
+
+def lines_of_copies(reader: LibraryReader, copies: Iterable[Copy]) -> tuple[FoundLine, ...]:
+    """List copies."""
+    return _lines(reader, _with_editions(reader, copies))
 
 
 def lines_of_own(reader: LibraryReader, identifier: Identifier) -> tuple[FoundLine, ...]:

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from intake.edges.store.queries.copies import copies_ever_of_editions
 from intake.edges.store.queries.names import boxes_meant_for, things_named
 from intake.edges.store.queries.shelves import place_paths
+from intake.edges.store.queries.why_kept import copies_kept_because
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.find_lines import FoundLine, lines_of_own
+from intake.flow.lookup.find_lines import FoundLine, lines_of_copies, lines_of_own
 from intake.flow.lookup.found_editions import look_up_parsed
 from intake.flow.lookup.resolve import parse_sought
 from intake.flow.lookup.wording import edition_words, path_words, title_words, written_number
@@ -84,12 +85,14 @@ def _search_words(reader: LibraryReader, text: str, parsed: Rejection, limit: in
     sets = named.sets[:limit]
     found = look_up_parsed(reader, text, parsed, limit)
     boxes = boxes_meant_for(reader, named.rooms, limit + 1) if named.rooms else ()
+    kept = copies_kept_because(reader, text, limit + 1)
     return SearchResult(
         editions=edition_lines(reader, found.editions),
+        copies=lines_of_copies(reader, kept[:limit]) if kept else (),
         boxes=boxes[:limit],
         places=tuple((number, path_words(path)) for number, path in named.places[:limit]),
         sets=tuple(book_set.title for book_set in sets),
-        more=found.more or any(len(things) > limit for things in (boxes, named.places, named.sets)),
+        more=found.more or any(len(things) > limit for things in (boxes, named.places, named.sets, kept)),
         why=found.why,
     )
 

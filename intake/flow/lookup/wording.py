@@ -157,6 +157,8 @@ _COPY_FIELDS: Mapping[str, str] = {
     "slipcase": "slipcase",
     "signed": "signed",
     "limitation": "number in the limitation",
+    "kept": "never to go",
+    "why": "why it is kept",
 }
 
 
@@ -175,6 +177,7 @@ _EDITION_FIELDS: Mapping[str, str] = {
     "statement": "edition statement",
     "printed_in": "country of printing",
     "hs_heading": "HS heading",
+    "why": "why it is kept",
     "height_mm": "height in mm",
     "width_mm": "width in mm",
     "thickness_mm": "thickness in mm",

@@ -5,7 +5,7 @@ from datetime import date
 from intake.carriage.household import Relief
 from intake.carriage.regimes import REGIMES
 from intake.errors import UsageError
-from intake.flow.papers.options import SIZES_MM, Grouping, PaperOption, Suggestion
+from intake.flow.papers.options import SIZES_MM, CatalogueOrder, Grouping, PaperOption, Suggestion
 from intake.flow.values.exchange_rates import HOW_OLD, currency_code
 from intake.model.carriage import Goods, Packer
 from intake.model.valuations import Basis
@@ -62,6 +62,13 @@ BOOKCASES = PaperOption(
     suggests=Suggestion.BOOKCASES,
     many=True,
 )
+SERIALS = PaperOption(
+    name="serials",
+    label="Serial",
+    summary="The serials; all unless some are named.",
+    suggests=Suggestion.SERIALS,
+    many=True,
+)
 COPY = PaperOption(name="copy", label="Copy", summary="The number of the copy.", required=True)
 REFERENCE = PaperOption(
     name="reference",
@@ -109,6 +116,10 @@ ADDRESS = PaperOption(
 GROUPING = PaperOption(
     name="grouping", flag="by", label="Grouped by", summary="Group the copies by room or by class.",
     read=Grouping, choices=tuple(grouping.value for grouping in Grouping),
+)  # fmt: skip
+CATALOGUE_ORDER = PaperOption(
+    name="catalogue_order", flag="by", label="Grouped by", summary="Group the book by room, subject, person or serial.",
+    read=CatalogueOrder, choices=tuple(order.value for order in CatalogueOrder),
 )  # fmt: skip
 LIMIT = PaperOption(
     name="limit", label="Worth more than", summary="The amount above which a copy is listed.", read=parse_amount,

@@ -24,6 +24,15 @@ class Grouping(StrEnum):
     CLASS = "class"
 
 
+class CatalogueOrder(StrEnum):
+    """By what the collection as a book is grouped."""
+
+    ROOM = "room"
+    SUBJECT = "subject"
+    PERSON = "person"
+    SERIAL = "serial"
+
+
 class Suggestion(StrEnum):
     """The things of a library of which a form offers the list."""
 
@@ -31,6 +40,7 @@ class Suggestion(StrEnum):
     CONSIGNMENTS = "consignments"
     BOOKCASES = "bookcases"
     TEMPLATES = "templates"
+    SERIALS = "serials"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +48,7 @@ class PaperOptions:
     """What a person chose for a paper; each paper heeds only its own options.
 
     Attributes:
-        boxes, copies, shelves, bookcases: which, as typed; none named means all (of copies, those on shelves).
+        boxes, copies, shelves, bookcases, serials: which, as typed; none named means all (of copies, those on shelves).
         copy: the one copy, as typed.
         reference: the carrier's, of a consignment.
         template: a name of `label_templates/`, or the path of a file of the person's own.
@@ -73,6 +83,7 @@ class PaperOptions:
     copies: tuple[str, ...] = ()
     shelves: tuple[str, ...] = ()
     bookcases: tuple[str, ...] = ()
+    serials: tuple[str, ...] = ()
     copy: str = ""
     reference: str = ""
     template: str = ""
@@ -85,6 +96,7 @@ class PaperOptions:
     owner: str = ""
     address: str = ""
     grouping: Grouping = Grouping.ROOM
+    catalogue_order: CatalogueOrder = CatalogueOrder.ROOM
     limit: Decimal | None = None
     single_limit: Decimal | None = None
     insured: Decimal | None = None

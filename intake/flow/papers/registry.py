@@ -6,6 +6,7 @@ from intake.errors import UsageError
 from intake.flow.papers import (
     box_papers,
     claim_papers,
+    collection_paper,
     condition_papers,
     consignment_papers,
     copy_papers,
@@ -15,6 +16,7 @@ from intake.flow.papers import (
     label_papers,
     plan_papers,
     schedule_papers,
+    serial_papers,
     shelf_papers,
 )
 from intake.flow.papers import option_fields as fields
@@ -232,6 +234,25 @@ BOOKCASES = Paper(
     gather=shelf_papers.gather_bookcases,
     lay_out=shelf_papers.lay_out_bookcases,
 )
+SERIALS = Paper(
+    name="serials",
+    title="Serials",
+    summary="Each serial as a ruler, with the editions that collect it as bars, and its gaps.",
+    group=PaperGroup.SHELVES,
+    options=(fields.SERIALS,),
+    formats=DRAWING,
+    gather=serial_papers.gather_serials,
+    lay_out=serial_papers.lay_out_serials,
+)
+COLLECTION = Paper(
+    name="collection",
+    title="The collection as a book",
+    summary="Every copy with its cover, what it collects, where it stands and why it is kept; no values.",
+    group=PaperGroup.SHELVES,
+    options=(fields.CATALOGUE_ORDER, fields.SIZE),
+    gather=collection_paper.gather_collection,
+    lay_out=collection_paper.lay_out_collection,
+)
 COPY = Paper(
     name="copy",
     title="All about one copy",
@@ -257,7 +278,7 @@ PAPERS: tuple[Paper[Any], ...] = (
     SHELF_LABELS, COPY_FLAGS, SPINE_LABELS, BOX_LABELS, FACE_LABELS,
     PACKING_PLAN, PACKING_LIST, MASTER_LIST, DISCREPANCIES, NOTICE, PERIODS,
     INVENTORY, INSURANCE, HIGH_VALUE, MOVE, CUSTOMS, HOUSEHOLD,
-    BOOKCASES,
+    BOOKCASES, SERIALS, COLLECTION,
     COPY, CONDITION,
 )  # fmt: skip
 """Every paper, group by group in the order of `PaperGroup`."""

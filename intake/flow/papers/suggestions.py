@@ -6,6 +6,7 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.papers import list_bookcases
 from intake.edges.store.reader import LibraryReader
 from intake.flow.papers.options import Suggestion
+from intake.flow.runs.serial_map import serial_titles
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Consignment
 
@@ -20,4 +21,6 @@ def suggestions(reader: LibraryReader, asked: Iterable[Suggestion]) -> dict[Sugg
             offered[kind] = tuple(consignment.reference for consignment in reader.all(Consignment))
         elif kind is Suggestion.BOOKCASES:
             offered[kind] = tuple(place.number for place in list_bookcases(reader))
+        elif kind is Suggestion.SERIALS:
+            offered[kind] = serial_titles(reader)
     return offered

@@ -14,12 +14,12 @@ from pathlib import Path
 
 from intake.edges import print_pictures, proof_files
 from intake.edges.store.cut_ledger import check_against_notes
+from intake.edges.store.engines.sqlite_check import guarded
 from intake.edges.store.library import Library
 from intake.edges.store.queries.chain_check import digest_of_entry, verify_chain
 from intake.edges.store.queries.ledger_entries import changes_since
 from intake.edges.store.queries.replay import ReplayCount, records_told, replay
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite_check import guarded
 from intake.errors import FileError
 from intake.flow.lookup.wording import title_words
 from intake.flow.papers.proofs import DECIDING, ProofRecords, claim, held_at, in_scope, values_in

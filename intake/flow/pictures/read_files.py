@@ -1,8 +1,9 @@
 """Picture files in, readings out: the pure form of the tool, with no library.
 
 Where the bars give nothing that may be booked, and the part that reads text is installed, the printed number is looked
-for: about the bars of each doubtful reading, or else in the whole picture, which may be a copyright page. That costs a
-second or so. Live frames of a camera do without, as the next one is better.
+for once: about the bars of the best doubtful reading, or else in the whole picture, which may be a copyright page, and
+only where there are pieces of the size of letters. That costs a second or so. Live frames of a camera do without, as
+the next one is better.
 """
 
 import multiprocessing
@@ -20,22 +21,24 @@ from intake.edges import ocr, pictures
 from intake.edges.decoder_faults import refusing
 from intake.errors import FileError, IntakeError, UsageError
 from intake.model.identifiers import NumberKind
-from intake.model.readings import PictureReadings, Reading, TextLine
+from intake.model.readings import PictureReadings, Reading
 from intake.model.sightings import Picture
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder, available
+from intake.reading.expected_bars import bars_of_print
+from intake.reading.fuse import fuse
 from intake.reading.geometry import Grey
+from intake.reading.letters import may_show_print
 from intake.reading.printed import PrintedNumber, printed_numbers
 from intake.reading.printed_evidence import cut_out, in_picture, with_printed
 from intake.reading.read import read
-from intake.reading.text_rows import quarter_turns_needed
+from intake.reading.text_rows import is_unreadable
 
 MANY = 24
 """So many pictures are worth the second or two in which further processes begin."""
-PLACES = 2
-"""Doubtful readings about which text is looked for at most."""
 
-
+UNDER_BARS = ("", "bars")
+"""Labels of printed numbers that may stand below bars: none."""
 NOT_READ = "cannot be read: what looks for numbers stopped at it"
 """Why a picture is refused that can be opened, but that one of the libraries cannot work on."""
 
@@ -74,34 +77,38 @@ def needs_print(readings: Sequence[Reading]) -> bool:
 
 
 def with_print(grey: Grey, readings: Sequence[Reading], known: CodeBook | None) -> tuple[Reading, ...]:
-    """Look for the printed number, and bring it together with the readings of the bars."""
-    return with_printed(readings, find_printed(grey, readings), known)
+    """Look for the printed number, and bring it together with the readings of the bars.
+
+    Bars that gave nothing by themselves are compared with the number printed below them.
+    """
+    printed = find_printed(grey, readings)
+    if not readings:
+        found = (bars_of_print(grey, number) for number in printed if number.label in UNDER_BARS)
+        readings = fuse((), [evidence for evidence in found if evidence])
+    return with_printed(readings, printed, known)
 
 
 def find_printed(grey: Grey, readings: Sequence[Reading]) -> list[PrintedNumber]:
-    """Find the numbers printed about doubtful readings; where there are none, those in the whole picture."""
-    printed: list[PrintedNumber] = []
-    for reading in [candidate for candidate in readings if candidate.corners and candidate.kind is not NumberKind.OWN][
-        :PLACES
-    ]:
-        crop = cut_out(grey, reading.corners)
-        printed += [in_picture(number, crop) for number in numbers_in(crop.grey, under_bars=True)]
-    return printed or list(numbers_in(grey))
+    """Find the numbers printed about the best doubtful reading; where there is none, those in the whole picture.
+
+    Text is looked for once, as that takes longer than anything else.
+    """
+    doubtful = [reading for reading in readings if reading.corners and reading.kind is not NumberKind.OWN]
+    if doubtful:
+        crop = cut_out(grey, doubtful[0].corners)
+        return [in_picture(number, crop) for number in numbers_in(crop.grey, under_bars=True)]
+    return list(numbers_in(grey))
 
 
 def numbers_in(grey: Grey, *, under_bars: bool = False) -> tuple[PrintedNumber, ...]:
     """Find the numbers printed in a picture or a cut-out of one, whichever way it is turned."""
-    lines = read_upright(grey, 0)
+    if not may_show_print(grey):
+        return ()
+    lines = ocr.read_page(grey)
     numbers = printed_numbers(lines, under_bars=under_bars)
-    quarter = quarter_turns_needed(lines)
-    if numbers or quarter is None:
+    if numbers or not is_unreadable(lines):
         return numbers
-    return printed_numbers(read_upright(grey, quarter), under_bars=under_bars)
-
-
-def read_upright(grey: Grey, quarter: int) -> tuple[TextLine, ...]:
-    """Read the lines that run to the right when the picture is turned anticlockwise by quarters."""
-    return ocr.read_lines(grey, quarters=(quarter,), either_way_up=False)
+    return printed_numbers(ocr.read_backwards(grey, lines), under_bars=under_bars)
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +217,7 @@ def equip(needs: Equipment) -> None:
     """Begin a process that reads pictures; an interruption is for the first process to answer."""
     global tools  # noqa: PLW0603 -- how a pool hands something large to its processes once
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    pictures.use_one_core()
     chosen = tuple(decoder for decoder in available() if decoder.name in needs.decoders)
     tools = chosen, CodeBook.of(needs.numbers, needs.awaited) if needs.numbers else None
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
+from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.archive_restore import restore_archive
 from intake.edges.store.archive_writing import ArchiveResult, write_archive
 from intake.edges.store.backup_notes import (
@@ -20,7 +21,7 @@ from intake.edges.store.backup_notes import (
 )
 from intake.edges.store.library import Library
 from intake.edges.store.rebuild import RebuiltLibrary, rebuild
-from intake.errors import FileError
+from intake.errors import FileError, UsageError
 from intake.flow.safekeeping.check_library import check_without_pictures
 from intake.units.counts import counted
 
@@ -113,7 +114,7 @@ def set_daily(folder: Path, keep: int) -> None:
 
 
 def restore(
-    source: Path, folder: Path, now: datetime, *, accept_loss: bool = False, pictures_from: Path | None = None
+    source: Path, place: LibraryPlace, *, accept_loss: bool = False, pictures_from: Path | None = None
 ) -> RestoredLibrary:
     """Make a library from an archive, or from the ledger of a damaged library; see `restore_archive` and `rebuild`.
 
@@ -122,22 +123,28 @@ def restore(
 
     Args:
         source: the archive, or the folder of the damaged library.
-        folder: where to.
-        now: the moment.
+        place: where to: a folder, or an empty database, into which only an archive can be restored.
         accept_loss: of a damaged library: even where its ledger does not have everything.
         pictures_from: for a damaged library: an archive with pictures that it lost.
+
+    Raises:
+        UsageError: a damaged library is to be made anew on a server.
+        FileError, StoreError: see there.
     """
     if source.is_dir():
-        made = rebuild(source, folder, now, accept_loss=accept_loss, pictures_from=pictures_from)
+        if isinstance(place, ServerAddress):
+            why = "is a folder, and only an archive can be restored into a database on a server"
+            raise UsageError(str(source), why, "make it anew in a folder, back that up, and restore the archive")
+        made = rebuild(source, place, accept_loss=accept_loss, pictures_from=pictures_from)
         last, more = last_backup(source), archive_with_more(source)
         if last is not None and made.has_backup:
-            note_backup(folder, last)
+            note_backup(place, last)
         elif last is not None:
             more = last
         if more is not None:
-            note_archive_with_more(folder, more)
+            note_archive_with_more(place, more)
         return RestoredLibrary(made.entries, made.head, made.pictures, made)
-    manifest = restore_archive(source, folder, now)
+    manifest = restore_archive(source, place)
     pictures = len(manifest.files) - len(manifest.tables)
     return RestoredLibrary(manifest.entries, manifest.head, pictures, None)
 

@@ -6,10 +6,10 @@ said where the end of the ledger, which is known cheaply, was cut off or altered
 """
 
 from intake.edges.store.cut_ledger import end_fault
+from intake.edges.store.engines.sqlite_check import guarded
 from intake.edges.store.library import Library
 from intake.edges.store.queries.replay import ReplayCount, replay
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite_check import guarded
 from intake.errors import StoreError
 from intake.flow.safekeeping.finding_words import finding_words
 from intake.model.findings import LibraryFinding
@@ -52,4 +52,4 @@ def refuse_not_whole(library: Library, records: LibraryReader) -> None:
 
 
 def _not_whole(library: Library, found: LibraryFinding, so: str) -> StoreError:
-    return StoreError(f"The library {library.folder}", f"is not whole ({finding_words(found)}){so}", REMEDY)
+    return StoreError(f"The library {library.place}", f"is not whole ({finding_words(found)}){so}", REMEDY)

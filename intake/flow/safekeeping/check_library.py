@@ -11,13 +11,14 @@ from collections.abc import Iterator
 
 from intake.edges.store.backup_notes import archive_with_more
 from intake.edges.store.cut_ledger import check_against_notes, check_against_tables
+from intake.edges.store.engines.database_check import check_own_database
+from intake.edges.store.engines.sqlite_check import guarded
 from intake.edges.store.library import Library
-from intake.edges.store.picture_check import PictureCount, check_modes, check_pictures
+from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import check_counters
 from intake.edges.store.queries.replay import ReplayCount, replay
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite_check import check_database, guarded
 from intake.errors import UsageError
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 
@@ -86,8 +87,8 @@ def _all_findings(
     library: Library, records: LibraryReader, rows: ReplayCount, files: PictureCount
 ) -> Iterator[LibraryFinding]:
     yield from _without_pictures(records, rows)
-    yield from guarded(lambda: check_pictures(library.folder, records, files))
-    yield from check_modes(library.folder)
+    yield from guarded(lambda: library.pictures.check(records, files))
+    yield from library.store.check_modes()
     if (more := archive_with_more(library.folder)) is not None:
         detail = f"the archive {more.file} of {more.made:%Y-%m-%d} has its entries up to {more.entries}"
         yield LibraryFinding(FindingKind.MADE_WITH_LOSS, detail=detail)
@@ -101,7 +102,7 @@ def check_without_pictures(records: LibraryReader) -> list[LibraryFinding]:
 
 
 def _without_pictures(records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:
-    yield from check_database(records.connection)
+    yield from check_own_database(records.connection)
     yield from guarded(lambda: _ledger_findings(records, rows))
     yield from guarded(lambda: check_against_notes(records))
     yield from guarded(lambda: check_counters(records))

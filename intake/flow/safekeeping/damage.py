@@ -17,4 +17,4 @@ def damage_of(library: Library) -> IntakeError | None:
     if wrong is None:
         return None
     remedy = "run 'intake check', which tells everything that is wrong, and how to get it back"
-    return StoreError(f"The library {library.folder}", f"is damaged ({finding_words(wrong)})", remedy)
+    return StoreError(f"The library {library.place}", f"is damaged ({finding_words(wrong)})", remedy)

@@ -8,6 +8,7 @@ from intake.edges.store.queries.shelves import count_unshelved
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.handling_words import TIGHT_BINDING, WRAPPED
 from intake.flow.lookup.wording import path_words, volume_is, volume_words
+from intake.flow.runs.edition_view import collects_lines
 from intake.flow.shelves.find_room import Room, find_rooms, rooms_near
 from intake.flow.shelves.near_shelves import NearShelves
 from intake.flow.shelves.shelf_state import as_book
@@ -36,7 +37,7 @@ def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
     """Return where a copy goes, and what is special about it."""
     near = NearShelves(reader, [edition])
     (room,) = rooms_near(near, [(copy, edition)])
-    remarks = (*room.remarks, *_remarks(near, copy, edition))
+    remarks = (*room.remarks, *collects_lines(reader, edition), *_remarks(near, copy, edition))
     shelf = None if room.shelf is None else room.shelf.place.number
     return Advice(shelf, room_words(room), remarks, room.sentences)
 

@@ -13,6 +13,7 @@ from intake.model.changes import Record
 from intake.model.condition import ConditionReport, CopyPicture, Occasion
 from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing
 from intake.model.places import Place, PlaceKind
+from intake.model.serials import Serial
 from intake.model.shelving import Ordering, Printed
 from intake.model.sightings import Picture, Query, Sighting
 from intake.model.valuations import Basis, Rate, SetValue, Valuation
@@ -48,6 +49,7 @@ WITHDRAWAL = Withdrawal(
     amount=Decimal("40.00"),
     currency="EUR",
 )
+SERIAL = Serial(id=1, title="Tidewrack Quarterly", extent="1-120, annual 1-4")
 PICTURE = Picture(sha256="ab" * 32, name="one.jpg", media_type="image/jpeg", width_px=4, height_px=3)
 SIGHTING = Sighting(id=1, copy="A1", at=NOON, station="desk", box="B1", picture="ab" * 32)
 QUERY = Query(id=1, at=NOON, station="desk", reason="two editions carry it", box="B1")
@@ -69,7 +71,7 @@ PRINTED = Printed(label="shelf S3-81", words="Gräser to Moose")
 
 # On purpose in an order in which no database with foreign keys would take them.
 LIBRARY: tuple[Record, ...] = (
-    *(WITHDRAWAL, DISCREPANCY, BOX_PICTURE),
+    *(WITHDRAWAL, DISCREPANCY, BOX_PICTURE, SERIAL),
     *(COPY_PICTURE, REPORT, SET_VALUE, RATE),
     *(VALUATION, QUERY, SIGHTING, PICTURE, SOLD, STANDING, COPY, SHELF, CASE, ROOM),
     *(BOX, CONSIGNMENT, PRINTED, ORDERING, PRINTING, SECOND, FIRST, SET),

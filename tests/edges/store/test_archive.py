@@ -1,6 +1,7 @@
 """One archive: read with zipfile and `unzip -t`, restored exactly, and refused where it is not what it says."""
 
 import hashlib
+import itertools
 import json
 import os
 import shutil
@@ -27,6 +28,8 @@ from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture
 from tests.edges.store.made import LIBRARY, NOON
+
+pytestmark = pytest.mark.folder
 
 DATABASE = "library.sqlite3"
 DATA = b"not really a picture"
@@ -60,7 +63,7 @@ def files(folder: Path) -> dict[str, bytes]:
 
 def test_rows_pictures_and_head_come_back_identical(filled: Library, archive: Path, tmp_path: Path) -> None:
     new = tmp_path / "new" / "library"
-    manifest = restore_archive(archive, new, NOON)
+    manifest = restore_archive(archive, new)
     assert dump(new) == dump(filled.folder)
     assert files(new / "pictures") == files(filled.folder / "pictures")
     with open_library(new) as again, again.reading() as there, filled.reading() as here:
@@ -73,7 +76,7 @@ def test_rows_pictures_and_head_come_back_identical(filled: Library, archive: Pa
 
 
 def test_a_backup_of_the_restored_library_has_the_same_members(archive: Path, tmp_path: Path) -> None:
-    restore_archive(archive, tmp_path / "new", NOON)
+    restore_archive(archive, tmp_path / "new")
     with open_library(tmp_path / "new") as again:
         write_archive(again, tmp_path / "again.zip", NOON)
     with zipfile.ZipFile(archive) as one, zipfile.ZipFile(tmp_path / "again.zip") as two:
@@ -127,7 +130,7 @@ def test_an_archive_is_of_one_moment_while_others_write(filled: Library, tmp_pat
         stop.set()
         writer.join()
     for nth in range(5):
-        manifest = restore_archive(tmp_path / f"{nth}.zip", tmp_path / str(nth), NOON)
+        manifest = restore_archive(tmp_path / f"{nth}.zip", tmp_path / str(nth))
         with closing(sqlite3.connect(tmp_path / str(nth) / DATABASE)) as connection:
             ((entries, last),) = connection.execute("SELECT count(*), max(seq) FROM ledger").fetchall()
             ((sets,),) = connection.execute("SELECT count(*) FROM book_set").fetchall()
@@ -144,10 +147,10 @@ def test_a_place_that_is_not_empty_is_left_alone(archive: Path, tmp_path: Path, 
         (place / "x").touch()
     before = files(tmp_path)
     with pytest.raises(StoreError, match="is not empty"):
-        restore_archive(archive, place, NOON)
+        restore_archive(archive, place)
     assert files(tmp_path) == before
     (tmp_path / "empty").mkdir()
-    restore_archive(archive, tmp_path / "empty", NOON)
+    restore_archive(archive, tmp_path / "empty")
 
 
 @dataclass
@@ -213,7 +216,7 @@ def test_an_archive_that_is_not_what_it_says_makes_nothing(
     wrong = altered(archive, tmp_path / "wrong.zip", change)
     before = files(tmp_path)
     with pytest.raises(IntakeError):
-        restore_archive(wrong, tmp_path / "new", NOON)
+        restore_archive(wrong, tmp_path / "new")
     assert files(tmp_path) == before
     assert not (tmp_path / "new").exists()
 
@@ -224,14 +227,14 @@ def test_a_cut_or_foreign_file_is_refused(archive: Path, tmp_path: Path) -> None
         path = tmp_path / f"{nth}.zip"
         path.write_bytes(bad)
         with pytest.raises(FileError):
-            restore_archive(path, tmp_path / "new", NOON)
+            restore_archive(path, tmp_path / "new")
     flipped = bytearray(data)
     flipped[len(data) // 3] ^= 0x55
     (tmp_path / "flipped.zip").write_bytes(flipped)
     with pytest.raises(IntakeError):
-        restore_archive(tmp_path / "flipped.zip", tmp_path / "new", NOON)
+        restore_archive(tmp_path / "flipped.zip", tmp_path / "new")
     with pytest.raises(FileError, match="does not exist"):
-        restore_archive(tmp_path / "none.zip", tmp_path / "new", NOON)
+        restore_archive(tmp_path / "none.zip", tmp_path / "new")
     assert not (tmp_path / "new").exists()
 
 
@@ -244,7 +247,7 @@ def test_cells_that_no_program_writes_come_back_too(filled: Library, tmp_path: P
         connection.execute("UPDATE box SET consignment = 'not there'")
         connection.commit()
     write_archive(filled, tmp_path / "odd.zip", NOON)
-    restore_archive(tmp_path / "odd.zip", tmp_path / "new", NOON)
+    restore_archive(tmp_path / "odd.zip", tmp_path / "new")
     cells = (
         "SELECT accession, quote(note), typeof(note) FROM copy UNION ALL SELECT id, quote(height_mm), '' FROM edition"
     )
@@ -257,28 +260,36 @@ def test_cells_that_no_program_writes_come_back_too(filled: Library, tmp_path: P
 
 
 def test_an_archive_of_an_earlier_revision_is_brought_up_to_date(archive: Path, tmp_path: Path) -> None:
-    """An archive without the columns of words, which revision 0004 brought, nor the table of 0005."""
+    """An archive without what revisions 0004, 0005 and 0006 brought: columns of words, two tables, more columns."""
+    later_columns = {
+        "tables/edition.jsonl": ("words", "collects", "price", "currency", "why"),
+        "tables/book_set.jsonl": ("words",),
+        "tables/copy.jsonl": ("kept", "why"),
+    }
     with zipfile.ZipFile(archive) as old, zipfile.ZipFile(tmp_path / "old.zip", "w", zipfile.ZIP_DEFLATED) as new:
         manifest = json.loads(old.read(MANIFEST))
         manifest["revision"] = "0003"
-        later = "tables/withdrawal.jsonl"
-        del manifest["tables"]["withdrawal"], manifest["files"][later]
+        later = ("tables/withdrawal.jsonl", "tables/serial.jsonl")
+        del manifest["tables"]["withdrawal"], manifest["tables"]["serial"]
+        for name in later:
+            del manifest["files"][name]
         for name in old.namelist():
-            if name == later:
+            if name in later:
                 continue
             data = old.read(name)
-            if name in ("tables/edition.jsonl", "tables/book_set.jsonl"):
+            if name in later_columns:
                 rows = [json.loads(line) for line in data.splitlines()]
-                for row in rows:
-                    del row["words"]
+                for row, column in itertools.product(rows, later_columns[name]):
+                    del row[column]
                 made_anew = (json.dumps(row, separators=(",", ":"), ensure_ascii=False) for row in rows)
                 data = "".join(f"{line}\n" for line in made_anew).encode()
                 manifest["files"][name] = {"sha256": hashlib.sha256(data).hexdigest(), "size": len(data)}
-                manifest["tables"][name[7:-6]]["columns"].remove("words")
+                for column in later_columns[name]:
+                    manifest["tables"][name[7:-6]]["columns"].remove(column)
             if name != MANIFEST:
                 new.writestr(name, data)
         new.writestr(MANIFEST, json.dumps(manifest))
-    restore_archive(tmp_path / "old.zip", tmp_path / "new", NOON)
+    restore_archive(tmp_path / "old.zip", tmp_path / "new")
     with open_library(tmp_path / "new") as library, library.reading() as records:
         assert ledger_end(records).digest == manifest["head"]
         assert len(records.all(BookSet)) == 2

@@ -35,6 +35,9 @@ from pathlib import Path
 from intake.edges.store.library import open_library
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
+
+pytestmark = pytest.mark.folder
+
 with open_library(Path(sys.argv[1])) as library:
     for nth in range(40):
         action = Action(ActionKind.IMPORT_EDITIONS, str(nth), sys.argv[2], request=f"scan-{nth}")

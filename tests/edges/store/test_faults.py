@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.store.faults import store_error
+from intake.edges.store.engines.faults import store_error
 
 FOLDER = Path("library")
 

@@ -299,6 +299,7 @@ TAMPERING: dict[str, tuple[str, int]] = {
 
 
 @pytest.mark.parametrize(("statement", "seq"), TAMPERING.values(), ids=TAMPERING)
+@pytest.mark.folder
 def test_tampering_is_found(library: Library, statement: str, seq: int) -> None:
     two, three = replace(SET, title="two"), replace(SET, title="three")
     apply(library, *made(SET))
@@ -312,6 +313,7 @@ def test_tampering_is_found(library: Library, statement: str, seq: int) -> None:
         assert verify_chain(records) == seq
 
 
+@pytest.mark.folder
 def test_two_changes_are_not_folded_into_one_text(library: Library) -> None:
     """Bytes that would give the same digest are no canonical JSON any more."""
     apply(library, *made(SET, replace(SET, id=2)))

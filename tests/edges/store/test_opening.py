@@ -24,6 +24,8 @@ from intake.model.editions import BookSet
 from intake.model.findings import LibraryFinding
 from tests.edges.store.test_library import contents, fill, picture_of, read_only
 
+pytestmark = pytest.mark.folder
+
 MODES = pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
 
 

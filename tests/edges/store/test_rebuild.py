@@ -13,8 +13,10 @@ from intake.errors import StoreError
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture
-from tests.edges.store.made import LIBRARY, NOON
+from tests.edges.store.made import LIBRARY
 from tests.edges.store.test_archive import DATABASE, dump, files
+
+pytestmark = pytest.mark.folder
 
 DATA = b"a picture"
 
@@ -52,7 +54,7 @@ def test_a_damaged_page_outside_of_the_ledger_costs_nothing(damaged: Path, tmp_p
     before = records(damaged)
     overwrite(damaged, name)
     kept = files(damaged)
-    made_anew = rebuild(damaged, tmp_path / "new", NOON)
+    made_anew = rebuild(damaged, tmp_path / "new")
     assert records(tmp_path / "new") == before
     assert files(tmp_path / "new" / "pictures") == files(damaged / "pictures")
     assert files(damaged) == kept
@@ -67,7 +69,7 @@ def test_records_altered_by_hand_come_back_as_the_ledger_left_them(damaged: Path
         connection.execute("UPDATE valuation SET amount = '999999'")
         connection.execute("DELETE FROM sighting")
         connection.commit()
-    rebuild(damaged, tmp_path / "new", NOON)
+    rebuild(damaged, tmp_path / "new")
     assert records(tmp_path / "new") == before
 
 
@@ -75,7 +77,7 @@ def test_records_altered_by_hand_come_back_as_the_ledger_left_them(damaged: Path
 def test_a_damaged_ledger_is_refused_with_the_way_to_an_archive(damaged: Path, tmp_path: Path, name: str) -> None:
     overwrite(damaged, name)
     with pytest.raises(StoreError, match=r"is damaged too.*intake restore"):
-        rebuild(damaged, tmp_path / "new", NOON)
+        rebuild(damaged, tmp_path / "new")
     assert not (tmp_path / "new").exists()
 
 
@@ -84,7 +86,7 @@ def test_an_altered_ledger_and_a_taken_place_are_refused(damaged: Path, tmp_path
         connection.execute("UPDATE ledger SET note = 'x' WHERE seq = 3")
         connection.commit()
     with pytest.raises(StoreError, match="from entry 3 on"):
-        rebuild(damaged, tmp_path / "new", NOON)
+        rebuild(damaged, tmp_path / "new")
     with pytest.raises(StoreError, match="is not empty"):
-        rebuild(damaged, damaged, NOON)
+        rebuild(damaged, damaged)
     assert not (tmp_path / "new").exists()

@@ -13,12 +13,14 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+from intake.edges.store.engines.turns import NEXT_FILE, TURN_FILE, FairLock, WriterNote
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
-from intake.edges.store.turns import NEXT_FILE, TURN_FILE, FairLock, WriterNote
 from intake.errors import LibraryBusyError
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
+
+pytestmark = pytest.mark.folder
 
 WRITER = """
 import sys, time
@@ -26,6 +28,7 @@ from pathlib import Path
 from intake.edges.store.library import open_library
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
+
 with open_library(Path(sys.argv[1])) as library:
     print("ready", flush=True)
     sys.stdin.readline()
@@ -94,14 +97,14 @@ def test_threads_of_one_library_write_equally_often(library: Library) -> None:
 
 def test_the_turn_names_its_writer(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
     assert library.writer() is None
-    monkeypatch.setattr("intake.edges.store.turns.PATIENCE_S", 0.05)
+    monkeypatch.setattr("intake.edges.store.engines.turns.PATIENCE_S", 0.05)
     words: list[WriterNote | None] = []
     with open_library(library.folder) as second, library.writing("the laptop"):
         note = second.writer()
         assert note is not None
         assert note.station == "the laptop"
         second.on_wait = words.append
-        monkeypatch.setattr("intake.edges.store.turns.WORD_AFTER_S", 0.0)
+        monkeypatch.setattr("intake.edges.store.engines.turns.WORD_AFTER_S", 0.0)
         with pytest.raises(LibraryBusyError, match="is being written by station the laptop"):
             one_more(second, "phone")
     assert words == [note]
@@ -125,8 +128,8 @@ def test_a_program_that_takes_no_turns_is_waited_for(library: Library) -> None:
 def test_a_program_that_takes_no_turns_is_told_and_nobody_who_waits_is_named(
     library: Library, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("intake.edges.store.sqlite.WORD_AFTER_MS", 20)
-    monkeypatch.setattr("intake.edges.store.turns.WORD_AFTER_S", 0.02)
+    monkeypatch.setattr("intake.edges.store.engines.sqlite.WORD_AFTER_MS", 20)
+    monkeypatch.setattr("intake.edges.store.engines.turns.WORD_AFTER_S", 0.02)
     other = sqlite3.connect(library.folder / DATABASE, isolation_level=None, check_same_thread=False)
     other.execute("BEGIN IMMEDIATE")
     told, words = threading.Barrier(3, timeout=20), list[WriterNote | None]()
@@ -162,7 +165,7 @@ def test_a_step_that_was_refused_is_not_named_as_the_writer(library: Library) ->
 
 
 def test_without_locks_of_files_sqlites_own_is_left(library: Library, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("intake.edges.store.turns.CAN_LOCK_FILES", False)
+    monkeypatch.setattr("intake.edges.store.engines.turns.CAN_LOCK_FILES", False)
     with ThreadPoolExecutor(4) as pool:
         list(pool.map(lambda nth: one_more(library, str(nth)), range(12)))
     with library.reading() as records:

@@ -19,13 +19,17 @@ EMPTY = Edition(id=1, title="")
 FULL = Edition(
     id=2, title="Ferns", key="K", number="9780306406157", add_on="05", contributors=("Ima Ginary",), volume="1",
     publisher="Nowhere", year=1990, statement="1st", binding="cloth", language="eng", subject="Plants", set_id=3,
-    call_number="587", printed_in="Utopia", hs_heading="4901.99", pages=90, height_mm=240.0, width_mm=170.0,
+    call_number="587",
+    collects="Tide 1-5", price=Decimal("12.50"), currency="EUR", why="read aloud",
+    printed_in="Utopia", hs_heading="4901.99", pages=90, height_mm=240.0, width_mm=170.0,
     thickness_mm=20.0, mass_g=900.0,
 )  # fmt: skip
 OTHER = Edition(
     id=3, title="Mosses", key="L", number="9783161484100", add_on="06", contributors=("Éve Nonesuch",), volume="2",
     publisher="Erewhon", year=1991, statement="2nd", binding="paper", language="fre", subject="Moss", set_id=4,
-    call_number="588", printed_in="Atlantis", hs_heading="4903", pages=91, height_mm=241.0, width_mm=171.0,
+    call_number="588",
+    collects="Tide 6-9", price=Decimal("13.50"), currency="USD", why="a gift",
+    printed_in="Atlantis", hs_heading="4903", pages=91, height_mm=241.0, width_mm=171.0,
     thickness_mm=21.0, mass_g=901.0,
 )  # fmt: skip
 

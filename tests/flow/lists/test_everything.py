@@ -104,7 +104,7 @@ def test_it_goes_into_an_empty_library_only_and_is_one_step_to_undo(library: Lib
     before = every(library)
     for dry_run in (True, False):
         with pytest.raises(RefusedError):
-            import_everything(library.folder, tmp_path / "out", dry_run=dry_run, station="test")
+            import_everything(library.place, tmp_path / "out", dry_run=dry_run, station="test")
     assert every(library) == before
     import_everything(tmp_path / "again", tmp_path / "out", station="test")
     with open_library(tmp_path / "again") as again:

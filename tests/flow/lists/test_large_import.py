@@ -10,7 +10,7 @@ import pytest
 
 from intake.edges.csv_rows import CsvFile
 from intake.edges.store import staging
-from intake.edges.store.incoming import INCOMING
+from intake.edges.store.engines.incoming import INCOMING
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.parts import PartOf
 from intake.edges.store.queries.chain_check import verify_chain
@@ -26,7 +26,7 @@ from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.editions import Copy, Edition
 from tests.counting import count_statements
 from tests.flow.conftest import import_text
-from tests.made_library import new_library
+from tests.made_library import new_library, url_of
 
 ROWS = 95
 LOT = 20
@@ -127,6 +127,7 @@ import os, sys
 from datetime import date
 from pathlib import Path
 from intake.edges.csv_rows import CsvFile
+from intake.edges.server_address import place_of
 from intake.edges.store import staging
 from intake.edges.store.library import open_library
 from intake.flow.lists.import_list import ListKind, import_table
@@ -138,7 +139,7 @@ def dying(staged):
             os._exit(9)
         yield lot
 staging.StagedPlan.__iter__ = dying
-with open_library(Path(sys.argv[1])) as library:
+with open_library(place_of(sys.argv[1])) as library:
     table = CsvFile(Path(sys.argv[2]))
     import_table(library, ListKind.EDITIONS, table, file="c.csv", station="killed", today=date(2026, 3, 31))
 """
@@ -149,9 +150,9 @@ def test_what_a_killed_process_left_is_taken_back_by_the_next(
 ) -> None:
     file = tmp_path / "catalog.csv"
     file.write_text(catalog(), encoding="utf-8")
-    ended = subprocess.run([sys.executable, "-c", KILLED, library.folder, file], check=False, timeout=60)
+    ended = subprocess.run([sys.executable, "-c", KILLED, url_of(library), file], check=False, timeout=60)
     assert (ended.returncode, editions(library)) == (9, 3 * LOT - 3)
-    with open_library(library.folder) as opened:
+    with open_library(library.place) as opened:
         assert (editions(opened), is_sound(opened)) == (0, True)
         assert not (library.folder / INCOMING).exists()
         assert [record.levelname for record in caplog.records] == ["WARNING"]
@@ -169,7 +170,7 @@ def test_a_list_that_another_station_is_importing_is_left_alone(library: Library
     def watched(staged: staging.StagedPlan) -> Iterator[list[Change]]:
         for nth, lot in enumerate(lots(staged)):
             if nth == 3:
-                with open_library(library.folder) as other:
+                with open_library(library.place) as other:
                     seen.append(editions(other))
                     with pytest.raises(RefusedError, match="being entered"):
                         import_text(other, apart, ListKind.EDITIONS, catalog().replace("K", "L"))

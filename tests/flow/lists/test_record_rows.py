@@ -4,6 +4,7 @@ import tempfile
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from intake.edges.csv_rows import SheetRow
 from intake.edges.exchange import marcxml, onix_write
+from intake.edges.exchange.marc_fields import MarcField, MarcRecord
 from intake.edges.exchange.marc_files import marc_bytes
 from intake.edges.exchange.marc_write import marc_record
 from intake.edges.exchange.outgoing import OutgoingEdition
@@ -67,6 +69,7 @@ def outgoing(text: st.SearchStrategy[str], numbers: st.SearchStrategy[Numbers]) 
         thickness_mm=SIZE,
         mass_g=SIZE,
         volume=text,
+        collects=st.sampled_from(["", "Tidewrack Quarterly 57-83, 90; Tidewrack Quarterly v.2:no.1-6"]),
     )
     return st.builds(OutgoingEdition, edition, text)
 
@@ -114,20 +117,62 @@ def test_an_edition_comes_back_from_marc(write: Callable[[OutgoingEdition], byte
 @given(whole=outgoing(LINE, NUMBERS.filter(lambda pair: pair[1] is None)), heading=st.sampled_from(["", "4901.99"]))
 @settings(max_examples=examples(60))
 def test_an_edition_comes_back_from_onix(whole: OutgoingEdition, heading: str) -> None:
-    whole = replace(whole, edition=replace(whole.edition, hs_heading=heading))
+    whole = replace(whole, edition=replace(whole.edition, hs_heading=heading, collects=""))
     assert back(in_onix(whole)) == expected(whole, "edition-0")
 
 
 def test_what_a_format_cannot_hold_is_noted() -> None:
     whole = OutgoingEdition(
-        Edition(id=1, title="Salt\x1d\x1e", hs_heading="4901.99", add_on="05", number="9771234567898")
+        Edition(
+            id=1,
+            title="Salt\x1d\x1e",
+            hs_heading="4901.99",
+            add_on="05",
+            number="9771234567898",
+            collects="Tide 1-5",
+            price=Decimal("12.50"),
+            currency="EUR",
+            why="read aloud",
+        )
     )
     marc, onix = Remarks(), Remarks()
     record = marc_record(whole, TODAY, marc)
     onix_write.product_bytes(whole, onix)
     assert next(record.having("245")).first("a") == "Salt"
-    assert where(marc) == {"control characters", "hs_heading"}
-    assert where(onix) == {"control characters", "add_on"}
+    assert where(marc) == {"control characters", "hs_heading", "price", "why"}
+    assert next(record.having("505")).first("a") == "Collects: Tide 1-5"
+    assert where(onix) == {"control characters", "add_on", "collects", "price", "why"}
+
+
+def test_a_serial_s_record_says_which_parts_of_it_are_held() -> None:
+    """MARC 21 Format for Holdings Data: fields 853 and 863, and 866 (seen in a copy)."""
+    leader = "     nas a22     uc 4500"
+    title = MarcField("245", "00", [("a", "Tide Annual")])
+    caption = MarcField("853", "20", [("8", "1"), ("a", "v."), ("b", "no."), ("u", "12"), ("v", "r")])
+    numbering = [
+        MarcField("863", "40", [("8", "1.1"), ("a", "1-3")]),
+        MarcField("863", "40", [("8", "1.2"), ("a", "4"), ("b", "1-6")]),
+    ]
+    text = MarcField("866", "41", [("8", "0"), ("a", "v.1-4;v.6(1996)")])
+    for fields, collects in (
+        ([caption, *numbering], '"Tide Annual" v.1-3, v.4:no.1-6'),
+        ([caption, *numbering, text], '"Tide Annual" v.1-4, 6'),
+    ):
+        data = marc_bytes(MarcRecord(leader, [title, *fields]))
+        assert held(data) == collects
+    assert held(marc_bytes(MarcRecord(leader, [title, MarcField("866", "40", [("a", "some of it")])]))) == ""
+
+
+def held(data: bytes) -> str:
+    with tempfile.NamedTemporaryFile() as file:
+        file.write(data)
+        file.flush()
+        rows = open_records(Path(file.name), ListKind.EDITIONS)
+        assert rows is not None
+        (row,) = rows
+    assert isinstance(row, SheetRow)
+    assert parse_edition(Cells(row.cells, {name: name for name in rows.header}))[0].collects == row.cells["collects"]
+    return row.cells["collects"]
 
 
 def where(remarks: Iterable[object]) -> set[str]:

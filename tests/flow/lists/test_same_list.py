@@ -416,7 +416,7 @@ def test_own_records_of_editions_without_key_and_number_double_nothing(
     file = tmp_path / f"editions{suffix}"
     form = "onix" if suffix == ".xml" else None
     export_records(empty, ExportKind.EDITIONS, file, format_=form, today=date(2026, 3, 31))
-    result = import_file(empty.folder, ListKind.EDITIONS, file, station="test", today=date(2026, 3, 31))
+    result = import_file(empty.place, ListKind.EDITIONS, file, station="test", today=date(2026, 3, 31))
     assert (result.bad_rows, result.made, result.altered) == ((), 0, 0)
 
 

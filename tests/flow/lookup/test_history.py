@@ -100,6 +100,7 @@ def test_the_history_of_a_copy_has_every_entry_that_names_it_those_taken_back_to
     assert len(told["A1-59"]) == 5, "the list, the unpacking, two values, and the undo of one"
 
 
+@pytest.mark.folder
 def test_the_history_of_a_copy_is_looked_up_by_indexes(arrived: Library) -> None:
     """SQLite's own plan: no table of the ledger is read from end to end, nor all changes of one kind of record."""
     with arrived.reading() as records:

@@ -104,6 +104,7 @@ def test_methods_come_back_from_a_sighting_as_they_went_in(method: ReadingMethod
     assert methods_in("") == ()
 
 
+@pytest.mark.folder
 def test_an_entry_of_a_kind_that_this_program_does_not_know(tmp_path: Path) -> None:
     """Written by a newer program its digest is right; altered by hand it is not; neither stops anything."""
     with new_library(tmp_path / "library") as library:

@@ -62,6 +62,7 @@ def test_they_come_in_the_order_asked_for_and_one_may_come_twice(
     assert [one.copy for one in printed(library, (high, wide, high), {})] == ["A2-50", "A1-59", "A2-50"]
 
 
+@pytest.mark.folder
 def test_one_that_cannot_be_shown_keeps_its_place_and_says_why(
     pictured: tuple[Library, tuple[CopyPicture, ...]],
 ) -> None:

@@ -120,6 +120,7 @@ def test_another_ledger_does_not_know_the_list(priced: Library, tmp_path: Path) 
     assert not verify_list.verify(priced, replace(proof, head="0" * 64)).known
 
 
+@pytest.mark.folder
 def test_a_lost_photograph_is_told(priced: Library, tmp_path: Path) -> None:
     from PIL import Image  # noqa: PLC0415 - only this test draws
 

@@ -40,7 +40,7 @@ LEDGER = re.compile(r"\d+ entries|[0-9a-f]{16,}")
 
 LISTING = {
     "copy-flags", "spine-labels", "packing-plan", "packing-list", "inventory", "insurance", "high-value", "move",
-    "customs", "household", "bookcases", "copy", "condition",
+    "customs", "household", "bookcases", "collection", "copy", "condition",
 }  # fmt: skip
 """Papers that name every copy; the others name boxes, shelves, sums, or what is missing or damaged."""
 

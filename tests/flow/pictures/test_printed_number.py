@@ -5,7 +5,7 @@ are no photographs. The numbers are worked examples: 978-0-11-000222-4 and 978-9
 0-306-40615-2 and 3-16-148410-0 in both lengths.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
 from importlib import resources
 from pathlib import Path
@@ -32,6 +32,8 @@ from tests.reading.drawing import symbol
 Grey = npt.NDArray[np.uint8]
 DECODERS = available()
 BLANK: Grey = np.full((300, 400), 200, np.uint8)
+LETTERS: Grey = np.array(BLANK)
+cv2.putText(LETTERS, "no number", (60, 150), cv2.FONT_HERSHEY_SIMPLEX, 1.2, 40, 2)
 FERNS = "9780306406157"
 MODULE_PX = 4
 BARS: tuple[Point, ...] = ((190.0, 90.0), (570.0, 90.0), (570.0, 330.0), (190.0, 330.0))
@@ -50,21 +52,29 @@ needs_ocr = pytest.mark.skipif(not ocr.is_installed(), reason="the part that rea
 
 
 class Pretended:
-    """A reader of text that knows what stands in the picture, and counts how often it is asked."""
+    """A reader of text that knows what stands in the picture either way up, and counts how often it is asked."""
 
-    def __init__(self, lines: Callable[[int], Sequence[TextLine]]) -> None:
-        self.lines = lines
-        self.asked: list[int] = []
+    def __init__(self, lines: Sequence[TextLine], backwards: Sequence[TextLine] = ()) -> None:
+        self.lines, self.backwards = tuple(lines), tuple(backwards)
+        self.asked: list[str] = []
 
-    def read_lines(self, grey: Grey, *, quarters: Sequence[int], either_way_up: bool) -> tuple[TextLine, ...]:
-        self.asked += quarters
-        return tuple(self.lines(quarters[0]))
+    def read_page(self, grey: Grey) -> tuple[TextLine, ...]:
+        self.asked.append("page")
+        return self.lines
+
+    def read_backwards(self, grey: Grey, lines: Sequence[TextLine]) -> tuple[TextLine, ...]:
+        assert tuple(lines) == self.lines
+        self.asked.append("backwards")
+        return self.backwards
 
 
-def pretend(monkeypatch: pytest.MonkeyPatch, lines: Callable[[int], Sequence[TextLine]]) -> Pretended:
-    reader = Pretended(lines)
+def pretend(
+    monkeypatch: pytest.MonkeyPatch, lines: Sequence[TextLine], backwards: Sequence[TextLine] = ()
+) -> Pretended:
+    reader = Pretended(lines, backwards)
     monkeypatch.setattr(ocr, "is_installed", lambda: True)
-    monkeypatch.setattr(ocr, "read_lines", reader.read_lines)
+    monkeypatch.setattr(ocr, "read_page", reader.read_page)
+    monkeypatch.setattr(ocr, "read_backwards", reader.read_backwards)
     return reader
 
 
@@ -85,48 +95,53 @@ def test_without_the_part_all_is_as_before(monkeypatch: pytest.MonkeyPatch) -> N
 
 
 def test_text_is_not_looked_at_where_the_bars_are_enough_or_nobody_wants_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    reader = pretend(monkeypatch, lambda _: [line("ISBN 978-0-11-000222-4")])
+    reader = pretend(monkeypatch, [line("ISBN 978-0-11-000222-4")])
     (reading,) = read_picture(bars(FERNS), DECODERS)
     assert (reading.number, reading.accepted) == (FERNS, True)
-    assert read_picture(BLANK, DECODERS, printed=False) == ()
+    assert read_picture(LETTERS, DECODERS, printed=False) == ()
     assert reader.asked == []
-    (page,) = read_picture(BLANK, DECODERS)
+    (page,) = read_picture(LETTERS, DECODERS)
     assert (page.number, page.accepted, page.methods) == ("9780110002224", False, ("print",))
 
 
-@pytest.mark.parametrize(
-    ("tall", "right_way", "asked"), [(False, 0, [0]), (True, 0, [0]), (False, 2, [0, 2]), (True, 3, [0, 3])]
-)
-def test_a_page_is_turned_until_it_can_be_read(
-    monkeypatch: pytest.MonkeyPatch, tall: bool, right_way: int, asked: list[int]
+def test_text_is_not_looked_at_where_there_is_nothing_like_letters(monkeypatch: pytest.MonkeyPatch) -> None:
+    reader = pretend(monkeypatch, [line("ISBN 978-0-11-000222-4")])
+    assert read_picture(BLANK, DECODERS) == ()
+    assert reader.asked == []
+
+
+@pytest.mark.parametrize("tall", [False, True])
+@pytest.mark.parametrize("upright", [False, True])
+def test_a_page_that_cannot_be_read_is_read_backwards(
+    monkeypatch: pytest.MonkeyPatch, tall: bool, upright: bool
 ) -> None:
-    wrong, right = line("Z-51907-90E-0 N8SI", tall=tall, score=0.6), line("ISBN 0-306-40615-2")
-    reader = pretend(monkeypatch, lambda quarter: [right if quarter == right_way else wrong])
-    (page,) = read_picture(BLANK, DECODERS)
+    wrong, right = line("Z-51907-90E-0 N8SI", tall=tall, score=0.6), line("ISBN 0-306-40615-2", tall=tall)
+    reader = pretend(monkeypatch, [right if upright else wrong], [right])
+    (page,) = read_picture(LETTERS, DECODERS)
     assert page.number == FERNS
-    assert reader.asked == asked
+    assert reader.asked == ["page"] if upright else ["page", "backwards"]
 
 
 @pytest.mark.parametrize("lines", [[], [line("A title that is read well")]])
 def test_a_picture_without_text_or_with_plain_text_is_looked_at_once(
     monkeypatch: pytest.MonkeyPatch, lines: list[TextLine]
 ) -> None:
-    reader = pretend(monkeypatch, lambda _: lines)
-    assert read_picture(BLANK, DECODERS) == ()
-    assert reader.asked == [0]
+    reader = pretend(monkeypatch, lines)
+    assert read_picture(LETTERS, DECODERS) == ()
+    assert reader.asked == ["page"]
 
 
 def test_an_own_label_has_no_digits_to_look_for(monkeypatch: pytest.MonkeyPatch) -> None:
-    reader = pretend(monkeypatch, lambda _: [])
+    reader = pretend(monkeypatch, [])
     label = Reading("A127-89", NumberKind.OWN, accepted=False, score=0.5, methods=("zxing",), corners=BARS)
-    assert find_printed(BLANK, (label,)) == []
-    assert reader.asked == [0]
+    assert find_printed(LETTERS, (label,)) == []
+    assert reader.asked == ["page"]
 
 
 def test_a_printed_number_waits_for_a_person(monkeypatch: pytest.MonkeyPatch, arrived: Library, tmp_path: Path) -> None:
-    pretend(monkeypatch, lambda _: [line("ISBN 0-306-40615-2")])
+    pretend(monkeypatch, [line("ISBN 0-306-40615-2")])
     path = tmp_path / "page.png"
-    cv2.imwrite(str(path), BLANK)
+    cv2.imwrite(str(path), LETTERS)
     with arrived.reading() as records:
         box = find_box(records, "1").number
     results = book_pictures(arrived, box, [path], decoders=DECODERS, workers=1, station="test", now=lambda: NOW)

@@ -72,7 +72,8 @@ def test_what_the_reader_of_text_throws_is_a_reason_too(tmp_path: Path, monkeypa
         raise OSError(5, "odd")
 
     monkeypatch.setattr(ocr, "is_installed", lambda: True)
-    monkeypatch.setattr(ocr, "read_lines", stop)
+    monkeypatch.setattr(reading, "may_show_print", lambda _: True)
+    monkeypatch.setattr(ocr, "read_page", stop)
     (read,) = read_files([drawn(tmp_path, 90, 80)], available(), workers=1)
     assert read.result.error is not None
     assert read.picture is None

@@ -16,6 +16,8 @@ from intake.flow.safekeeping.finding_words import finding_words, report_lines
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from tests.faults.tampering import DATABASE
 
+pytestmark = pytest.mark.folder
+
 
 def report_of(folder: Path, against: str = "") -> CheckReport:
     with open_library(folder) as library:

@@ -30,6 +30,8 @@ from intake.model.editions import BookSet
 from intake.model.findings import CheckReport, FindingKind
 from tests.edges.store.made import NOON
 
+pytestmark = pytest.mark.folder
+
 LATER = NOON + timedelta(hours=1)
 EMPTIED = ("DELETE FROM ledger_change", "DELETE FROM ledger")
 CUT = ("DELETE FROM ledger_change WHERE seq > 3", "DELETE FROM ledger WHERE seq > 3")
@@ -39,7 +41,7 @@ EDITED = ("UPDATE edition SET title = 'Stolen'",)
 @pytest.fixture(scope="module")
 def whole_made(folder_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("whole") / "whole"
-    restore(folder_made, made, NOON)
+    restore(folder_made, made)
     return made
 
 
@@ -70,7 +72,7 @@ def backed_up(folder: Path, file: Path) -> Path:
 def follow(advice: str, which: int = 0) -> Path:
     """Do what an advice says, word for word, and return the new library's folder."""
     words = shlex.split(advice.split("intake restore ")[1 + which].partition(";")[0])
-    restore(Path(words[0]), Path(words[2]), LATER, accept_loss="--accept-loss" in words)
+    restore(Path(words[0]), Path(words[2]), accept_loss="--accept-loss" in words)
     return Path(words[2])
 
 
@@ -86,7 +88,7 @@ def test_a_cut_ledger_is_told_first_and_the_archive_gives_everything_back(
     assert str(archive) in remedy(folder, report).split(";")[0]
     assert "so it was cut" in backup_words(backup_state(folder), report.entries, LATER)
     with pytest.raises(StoreError, match="would be lost, and nothing was made") as refused:
-        restore(folder, tmp_path / "new", LATER)
+        restore(folder, tmp_path / "new")
     assert str(archive) in str(refused.value)
     assert not (tmp_path / "new").exists()
     back = checked(follow(remedy(folder, report)))
@@ -99,8 +101,8 @@ def test_an_emptied_ledger_is_found_without_a_backup_and_the_loss_is_named(folde
     report = checked(folder)
     assert [finding.kind for finding in report.findings].count(FindingKind.LEDGER_CUT) == 1
     with pytest.raises(StoreError, match=f"does not have {rows} records"):
-        restore(folder, tmp_path / "new", LATER)
-    rebuilt = restore(folder, tmp_path / "new", LATER, accept_loss=True).rebuilt
+        restore(folder, tmp_path / "new")
+    rebuilt = restore(folder, tmp_path / "new", accept_loss=True).rebuilt
     assert rebuilt is not None
     assert len(rebuilt.beside.unknown) == rows
 
@@ -112,9 +114,9 @@ def test_a_library_made_with_a_loss_goes_on_naming_the_archive_that_has_more(
     archive = backed_up(folder, tmp_path / "books.zip")
     entries = checked(folder).entries
     damage(folder, *statements)
-    restore(folder, tmp_path / "new", LATER, accept_loss=True)
+    restore(folder, tmp_path / "new", accept_loss=True)
     backed_up(tmp_path / "new", tmp_path / "later.zip")  # the other stays the one that has more
-    restore(tmp_path / "new", tmp_path / "again", LATER)
+    restore(tmp_path / "new", tmp_path / "again")
     for made_anew in (tmp_path / "new", tmp_path / "again"):
         report = checked(made_anew)
         assert report.is_sound
@@ -130,7 +132,7 @@ def test_a_cut_end_that_made_records_shows_in_the_counters(folder: Path, tmp_pat
     damage(folder, "DELETE FROM ledger_change WHERE seq = 5", "DELETE FROM ledger WHERE seq = 5")
     assert checked(folder).findings[0].kind is FindingKind.LEDGER_CUT
     with pytest.raises(StoreError, match=r"1 record of its tables \(book set "):
-        restore(folder, tmp_path / "new", LATER)
+        restore(folder, tmp_path / "new")
 
 
 def test_a_row_added_by_hand_is_no_cut_ledger_and_costs_only_itself(folder: Path) -> None:
@@ -216,10 +218,10 @@ def test_pictures_that_no_known_archive_has_are_named_and_taken_out_of_another(f
     (folder / "backups" / "last.json").unlink()
     shutil.rmtree(folder / "pictures")
     assert "--pictures-from ARCHIVE.zip" in remedy(folder, checked(folder))
-    rebuilt = restore(folder, tmp_path / "without", LATER).rebuilt
+    rebuilt = restore(folder, tmp_path / "without").rebuilt
     assert rebuilt is not None
     assert (rebuilt.taken, len(rebuilt.missing)) == (0, 1)
-    restore(folder, tmp_path / "with", LATER, pictures_from=archive)
+    restore(folder, tmp_path / "with", pictures_from=archive)
     assert checked(tmp_path / "with").is_sound
 
 
@@ -227,7 +229,7 @@ def test_an_altered_picture_of_an_archive_is_not_taken(folder: Path, tmp_path: P
     (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
     picture.write_bytes(b"other")
     archive = backed_up(folder, tmp_path / "altered.zip")
-    rebuilt = restore(folder, tmp_path / "new", LATER, pictures_from=archive).rebuilt
+    rebuilt = restore(folder, tmp_path / "new", pictures_from=archive).rebuilt
     assert rebuilt is not None
     assert (rebuilt.taken, len(rebuilt.missing)) == (0, 1)
     assert not [path for path in (tmp_path / "new" / "pictures").rglob("*") if path.is_file()]
@@ -253,19 +255,19 @@ def test_what_may_not_be_read_is_not_taken_for_lost(
     with pytest.raises(StoreError, match="may not be read by this user"):
         backed_up(folder, tmp_path / "books.zip")
     with pytest.raises(StoreError, match="may not be read by this user"):
-        restore(folder, tmp_path / "new", LATER)
+        restore(folder, tmp_path / "new")
 
 
 def test_a_folder_without_a_library_is_told_as_such(tmp_path: Path, folder: Path) -> None:
     (tmp_path / "other").mkdir()
     with pytest.raises(StoreError, match="is not a library"):
-        restore(tmp_path / "other", tmp_path / "new", LATER)
+        restore(tmp_path / "other", tmp_path / "new")
     with pytest.raises(StoreError, match="is inside the damaged library"):
-        restore(folder, folder / "new", LATER)
+        restore(folder, folder / "new")
     (folder / "library.sqlite3").unlink()
     for _ in range(2):
         with pytest.raises(StoreError, match="has lost its database"):
-            restore(folder, tmp_path / "new", LATER)
+            restore(folder, tmp_path / "new")
         (folder / "library.sqlite3").mkdir(exist_ok=True)
 
 

@@ -119,6 +119,7 @@ def test_two_copies_in_one_cover_are_a_question_that_says_what_tells_them_apart(
 
 
 @pytest.mark.parametrize("lost", ["missing", "damaged"])
+@pytest.mark.folder
 def test_a_photograph_that_cannot_be_opened_stops_nothing(arrived: Library, tmp_path: Path, lost: str) -> None:
     photographed(arrived, number_of(arrived, "O1"), CHARTS, 1000)
     photographed(arrived, number_of(arrived, "G1"), 2, 1000)

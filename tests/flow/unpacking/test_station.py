@@ -172,6 +172,7 @@ def files_kept(library: Library) -> list[Path]:
     return [path for path in (library.folder / "pictures").rglob("*") if path.is_file()]
 
 
+@pytest.mark.folder
 def test_a_refused_picture_leaves_no_file(arrived: Library) -> None:
     good = picture_of(FERNS)
 

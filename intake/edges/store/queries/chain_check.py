@@ -9,10 +9,10 @@ from sqlalchemy import Row, select
 from sqlalchemy.exc import DBAPIError
 
 from intake.edges.store.chain import FIRST_PREVIOUS, ChangeText, digest
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.queries.ledger_entries import action_of
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import UNREADABLE
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import ledger, ledger_change
 
 Numbered = tuple[object, ChangeText]

@@ -10,12 +10,12 @@ from collections.abc import Iterator
 from sqlalchemy import Integer, cast, column, func, select
 from sqlalchemy import table as bare_table
 
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.numbering import OWN_KINDS
 from intake.edges.store.queries.replay import CHANGES
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import RowForm
 from intake.edges.store.rows import FIELDS, table_name
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import TABLES
 from intake.model.changes import Record
 from intake.model.findings import FindingKind, LibraryFinding

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from sqlalchemy import Select, Subquery, Text, cast, exists, literal, select, union_all
 
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import REFERENCES, TABLES, metadata
 from intake.model.places import Place
 

@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping
 
 from sqlalchemy import Connection, select
 
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.rows import CHECK
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import TABLES
 from intake.errors import StoreError
 from intake.model.places import Place

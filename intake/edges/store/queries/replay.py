@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Row, Text, cast, column, literal, select
+from sqlalchemy import ColumnElement, Row, Text, cast, collate, column, literal, select
 from sqlalchemy import table as bare_table
 
+from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import UNREADABLE, Cells, RowForm
 from intake.edges.store.rows import CHECK, KINDS, RecordType, from_plain, table_name
-from intake.edges.store.sqlite import undecoded
 from intake.edges.store.tables import TABLES
 from intake.errors import StoreError
 from intake.model.changes import Record
@@ -107,7 +107,10 @@ def _sorted_as(key: str) -> bytes:
 
 def _rows(reader: LibraryReader, form: RowForm) -> Iterable[Row[Any]]:
     """Return the rows of a table as they are stored, by the text of the key."""
-    statement = select(*form.rows.c).order_by(cast(form.rows.c[form.key], Text))
+    key: ColumnElement[str] = cast(form.rows.c[form.key], Text)
+    if reader.connection.dialect.name == "postgresql":  # whose texts of numbers are sorted as people do
+        key = collate(key, "C")
+    statement = select(*form.rows.c).order_by(key)
     return reader.connection.execute(statement.execution_options(yield_per=AT_ONCE))
 
 

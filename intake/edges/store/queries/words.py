@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, Select, Text, and_, case, cast, func, literal, or_, select, true, union_all
 
+from intake.edges.store.engines.word_index import WordIndex, word_index
 from intake.edges.store.fetching import COLUMNS
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
-from intake.edges.store.sqlite import editions_with_words, words_between
 from intake.edges.store.tables import TABLES
 from intake.model.editions import BookSet, Edition, title_key
 from intake.model.folding import as_typed, word_forms
@@ -52,7 +52,7 @@ def typed_words(text: str) -> TypedWords:
     >>> typed_words("ferns IV").all
     (('ferns',), ('iv', '4'))
     """
-    sayable = text.encode(errors="ignore").decode()
+    sayable = text.encode(errors="ignore").decode().replace("\0", " ")
     name, volumes = split_volume(sayable)
     if not volumes:
         return TypedWords(sayable, word_forms(sayable))
@@ -71,15 +71,17 @@ def find_editions(reader: LibraryReader, text: str, limit: int = 20) -> tuple[Ed
     typed = typed_words(text)
     pools = [_with_key(typed.text)]
     words = tuple(map(as_typed, typed.all))
-    in_words = editions_with_words(words, max(WORD_POOL, limit), beginning=not typed.volumes)
+    index = word_index(reader.connection)
+    in_words = index.editions_with_words(words, max(WORD_POOL, limit), beginning=not typed.volumes)
     if in_words is not None:
-        pools += [in_words, _of_sets(typed), *_of_year(typed)]
+        pools += [in_words, _of_sets(typed), *_of_year(index, typed)]
     return _fetched(reader, pools, typed, limit)
 
 
 def find_editions_sharing(reader: LibraryReader, words: Iterable[str], each: int) -> tuple[Edition, ...]:
     """Return editions that have any of these words, so many for each word."""
-    pools = [editions_with_words(word_forms(word), each, beginning=False) for word in words]
+    index = word_index(reader.connection)
+    pools = [index.editions_with_words(word_forms(word), each, beginning=False) for word in words]
     chosen = [pool for pool in pools if pool is not None]
     return _fetched(reader, chosen, typed_words(""), WORD_POOL) if chosen else ()
 
@@ -93,7 +95,7 @@ def words_like(reader: LibraryReader, words: Words) -> dict[str, tuple[str, ...]
     if not forms:
         return {}
     ends = [(form[: (len(form) - 1) // 2], form[-((len(form) - 1) // 2) :], len(form)) for form in forms]
-    found = tuple(reader.connection.scalars(words_between(ends)))
+    found = tuple(reader.connection.scalars(word_index(reader.connection).words_between(ends)))
     near = {
         of_word[0]: tuple(term for term in found if any(is_slip(form, term) for form in of_word if could_be(form)))
         for of_word in words
@@ -116,7 +118,7 @@ def find_editions_like(
         return (), {}
     widened = tuple((*forms, *near.get(forms[0], ())) for forms in typed.names)
     words = (*widened, typed.ending) if typed.ending else widened
-    pool = editions_with_words(words, max(WORD_POOL, limit), beginning=False)
+    pool = word_index(reader.connection).editions_with_words(words, max(WORD_POOL, limit), beginning=False)
     return (() if pool is None else _fetched(reader, [pool], typed, limit)), near
 
 
@@ -138,9 +140,9 @@ def _names_volume(typed: TypedWords) -> ColumnElement[bool]:
     return or_(*named) if named else true()
 
 
-def _of_year(typed: TypedWords) -> Iterator[Select[tuple[int]]]:
+def _of_year(index: WordIndex, typed: TypedWords) -> Iterator[Select[tuple[int]]]:
     """Yield the editions with these words of the year typed, where one was."""
-    pool = editions_with_words(tuple(map(as_typed, typed.names)), WORD_POOL, beginning=False)
+    pool = index.editions_with_words(tuple(map(as_typed, typed.names)), WORD_POOL, beginning=False)
     if pool is not None and len(typed.volumes) == 1 and len(year := typed.volumes[0]) == 1 and is_year(year):
         yield select(_EDITION.id).where(_EDITION.id.in_(pool), _EDITION.year == year[0])
 

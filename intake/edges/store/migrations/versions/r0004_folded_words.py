@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from alembic import op
 
 from intake.edges.store.derived import edition_words
-from intake.edges.store.sqlite import CREATE_WORD_INDEX
+from intake.edges.store.engines.sqlite import CREATE_WORD_INDEX
 from intake.model.editions import title_key
 from intake.model.folding import search_words
 

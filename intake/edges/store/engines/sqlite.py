@@ -113,6 +113,8 @@ def prepare_for_many(connection: Connection) -> None:
     SQLite's own cache of 2 MB is written to the log several times before a transaction ends, and the log of 4 MB to the
     database after nearly every one; so a third of what is read is left, and three quarters of what is written.
     """
+    if connection.dialect.name != "sqlite":
+        return
     connection.exec_driver_sql(f"PRAGMA cache_size=-{WIDE_CACHE_KIB}")
     connection.exec_driver_sql(f"PRAGMA wal_autocheckpoint={LONG_LOG_PAGES}")
 

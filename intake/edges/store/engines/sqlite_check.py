@@ -13,10 +13,10 @@ from functools import partial
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
-from intake.edges.store.faults import fault_words
+from intake.edges.store.engines.faults import fault_words
+from intake.edges.store.engines.sqlite import CREATE_WORD_INDEX, WORD_TABLE, undecoded
 from intake.edges.store.queries.place_circles import circle_words, first_circle
 from intake.edges.store.rows import KINDS, key_name
-from intake.edges.store.sqlite import CREATE_WORD_INDEX, WORD_TABLE, undecoded
 from intake.edges.store.tables import metadata
 from intake.model.findings import FindingKind, LibraryFinding
 

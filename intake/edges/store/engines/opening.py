@@ -10,7 +10,9 @@ from pathlib import Path
 from sqlalchemy import Engine
 
 from intake.edges.atomic_write import make_folder
+from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.backup_notes import BACKUPS, archive_way
+from intake.edges.store.engines.sqlite import has_log, was_merged
 from intake.edges.store.last_entry import LAST_ENTRY, noted_entry
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign
 from intake.edges.store.queries.chain_check import ledger_end
@@ -18,7 +20,6 @@ from intake.edges.store.queries.dangling import first_dangling
 from intake.edges.store.queries.place_circles import circle_error, first_circle
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import CHECK, KINDS
-from intake.edges.store.sqlite import has_log, was_merged
 from intake.errors import StoreError
 
 NEW = (
@@ -99,10 +100,12 @@ def is_read_only(folder: Path) -> bool:
     return not all(os.access(path, os.W_OK, effective_ids=effective) for path in (folder, folder / DATABASE))
 
 
-def read_only_error(folder: Path) -> StoreError:
+def read_only_error(place: LibraryPlace) -> StoreError:
     """Return the error for a step that would write to a library that may only be read."""
     remedy = "make the folder and its files writable, or copy the folder and work in the copy"
-    return StoreError(f"The library {folder}", "may only be read", remedy)
+    if isinstance(place, ServerAddress):
+        remedy = "name a server that takes changes, and a user of it who has the right"
+    return StoreError(f"The library {place}", "may only be read", remedy)
 
 
 def refuse_dangling(reader: LibraryReader) -> None:

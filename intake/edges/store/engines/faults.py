@@ -14,8 +14,8 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from intake.edges.store.backup_notes import archive_way, ways_back
+from intake.edges.store.engines.turns import WriterNote
 from intake.edges.store.migrate import DATABASE
-from intake.edges.store.turns import WriterNote
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, StoreError
 
 _WHY_AND_REMEDY = {

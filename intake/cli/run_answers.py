@@ -1,0 +1,109 @@
+"""Answers of `intake run` as objects for programs and as lines for people."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from intake.cli.context import CommandContext
+from intake.flow.runs.run_view import RunView
+
+if TYPE_CHECKING:
+    from intake.flow.runs.seek_editions import SeekAnswer, SoughtChoice, SoughtEdition
+    from intake.flow.runs.spare_copies import SpareAnswer
+
+
+def whole(number: float) -> float:
+    """Return a whole number where it is one, so that 30.0 is written as 30."""
+    return int(number) if number == int(number) else number
+
+
+def view_object(view: RunView) -> dict[str, object]:
+    """Return what is known of a serial, for programs."""
+    return {
+        "serial": view.serial,
+        "known": view.known,
+        "extent": view.extent,
+        "held": view.held,
+        "published": view.published,
+        "gaps": list(view.gaps),
+        "longest": view.longest,
+        "editions": [
+            {
+                "key": one.key,
+                "title": one.name,
+                "collects": one.collects,
+                "alone": one.alone,
+                "state": one.holding.value,
+                "where": list(one.where),
+            }
+            for one in view.editions
+        ],
+        "reading": [{"parts": step.parts, "copy": step.copy, "where": step.where} for step in view.reading],
+        "remarks": list(view.remarks),
+    }
+
+
+def answer_object(answer: SeekAnswer) -> dict[str, object]:
+    """Return what to look for, for programs."""
+    return {
+        "serial": answer.serial,
+        "sought": answer.sought,
+        **_choice_object(answer.best),
+        "currency": answer.currency,
+        "proved": answer.proved,
+        "bound": answer.bound,
+        "alternatives": [_choice_object(other) for other in answer.others],
+        "without_price": [_edition_object(one) for one in answer.unpriced],
+        "remarks": list(answer.remarks),
+    }
+
+
+def _choice_object(choice: SoughtChoice) -> dict[str, object]:
+    return {
+        "choose": [_edition_object(one) for one in choice.editions],
+        "cost": str(choice.cost),
+        "left": list(choice.left),
+    }
+
+
+def _edition_object(one: SoughtEdition) -> dict[str, object]:
+    return {"key": one.key, "collects": one.collects, "price": None if one.price is None else str(one.price)}
+
+
+def say_answer(context: CommandContext, answer: SeekAnswer) -> None:
+    """Say what to look for."""
+    context.say(f"{answer.serial}: looking for {answer.sought or 'nothing, for no part is missing'}")
+    if answer.best.editions:
+        context.table(
+            ("Edition", "Title", "Collects", "Closes", "Price"),
+            ((one.key, one.name, one.collects, one.closes, one.stated) for one in answer.best.editions),
+            wraps=("Title", "Collects", "Closes"),
+        )
+        context.say(f"Together {answer.best.cost} {answer.currency}.")
+    proof = "proved" if answer.proved else f"not proved in the time given: {answer.bound}"
+    if answer.sought:
+        context.say(f"Left: {'; '.join(answer.best.left) or 'nothing'} ({proof}).")
+    for nth, other in enumerate(answer.others, 2):
+        names = ", ".join(one.key for one in other.editions)
+        context.say(f"{nth}. best: {names}, {other.cost} {answer.currency}")
+    if answer.unpriced:
+        names = ", ".join(f"{one.key} ({one.closes})" for one in answer.unpriced)
+        context.say(f"Left out, for no price can be compared: {names}.", style="yellow")
+    for remark in answer.remarks:
+        context.say(remark, style="yellow")
+
+
+def spare_object(answer: SpareAnswer) -> dict[str, object]:
+    """Return which copies could go, for programs."""
+    copies = [
+        {
+            "copy": one.copy,
+            "collects": one.collects,
+            "also_in": list(one.also_in),
+            "thickness_mm": None if one.frees_mm is None else whole(one.frees_mm),
+            "value": one.worth,
+        }
+        for one in answer.copies
+    ]
+    freed = whole(answer.freed_mm)
+    return {"copies": copies, "freed_mm": freed, "proved": answer.proved, "remarks": list(answer.remarks)}

@@ -1,0 +1,73 @@
+"""A collection as a book: an entry for each copy with its cover, and indexes at the end."""
+
+from collections.abc import Iterator
+
+from intake.documents.page_flow import MARGIN_MM, SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.text_fit import Measure, line_mm
+from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
+from intake.model.pages import Mark, Page, PlacedPicture, Rectangle, Text
+from intake.model.papers import A4_MM
+
+COVER_MM = (60.0, 46.0)
+"""The greatest width and height of a cover."""
+STRIP_MM = 2.4
+LEAST_MM = 0.4
+HELD_GREY = 0.25
+
+
+def lay_out(catalogue: CollectionCatalogue, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out the book.
+
+    Args:
+        catalogue: finished texts.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+    """
+    sheet = Sheet(Head(catalogue.title, catalogue.on.isoformat()), measure, paper_mm)
+    sheet.paragraph(catalogue.left_out, size_pt=SMALL_PT)
+    for heading, entries in catalogue.groups:
+        sheet.heading(heading)
+        for entry in entries:
+            sheet.together(lambda entry=entry: _entry(sheet, entry))  # type: ignore[misc] # bound for this turn
+    for heading, words in catalogue.indexes:
+        if words:
+            sheet.heading(heading)
+            sheet.table([TableColumn("", 3.0), TableColumn("Entries", 1.0)], words)
+    return sheet.finish()
+
+
+def _entry(sheet: Sheet, entry: CatalogueEntry) -> None:
+    sheet.paragraph(f"{entry.number}. {entry.title}", bold=True)
+    sheet.paragraph(entry.description)
+    if entry.cover is not None:
+        _cover(sheet, entry)
+    sheet.facts(entry.facts)
+    for strip in entry.strips:
+        sheet.place(STRIP_MM + line_mm(SMALL_PT) + 1.5, lambda x, y, strip=strip: _strip(sheet, strip, x, y))  # type: ignore[misc] # as above
+    sheet.paragraph(entry.why and f"Why it is kept: {entry.why}")
+    sheet.gap()
+
+
+def _cover(sheet: Sheet, entry: CatalogueEntry) -> None:
+    """Set the cover, or say why it cannot be shown."""
+    photograph = entry.cover
+    if photograph is None or photograph.data is None:
+        sheet.paragraph(f"Its picture is not printed: {photograph.why if photograph else ''}", size_pt=SMALL_PT)
+        return
+    scale = min(COVER_MM[0] / photograph.width_px, COVER_MM[1] / photograph.height_px)
+    width, height = photograph.width_px * scale, photograph.height_px * scale
+    data = photograph.data
+    sheet.place(height + 2.0, lambda x, y: [PlacedPicture(x, y, width, height, data)])
+
+
+def _strip(sheet: Sheet, strip: RulerStrip, x: float, y: float) -> Iterator[Mark]:
+    """Draw what is collected, filled, on the whole of the serial, outlined; the words stand beneath."""
+    across = sheet.paper_mm[0] - 2 * MARGIN_MM
+    yield Rectangle(x, y, across, STRIP_MM, 0.4, 1.0)
+    for first, last in strip.spans:
+        width = max((last - first + 1) * across / strip.size, LEAST_MM)
+        left = min(first * across / strip.size, across - width)
+        yield Rectangle(x + left, y, width, STRIP_MM, 0.4, HELD_GREY)
+    words = sheet.setter.fit(strip.words, across, line_mm(SMALL_PT), (4.0, SMALL_PT))
+    baseline = y + STRIP_MM + line_mm(SMALL_PT) - 0.4
+    yield from (Text(x, baseline, line, words.size_pt) for line in words.lines[:1])

@@ -1,0 +1,203 @@
+"""A serial as a ruler with its editions as bars beneath: on paper, on a screen and in a page of HTML the same.
+
+The ruler's band is filled where a part is held and open where one is missing, with the missing parts written above it.
+Beneath, an edition that is owned is a filled bar, one still boxed is hatched, one wanted is outlined.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from intake.documents.text_fit import Measure, Setter, line_mm
+from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
+from intake.model.papers import A4_MM
+from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine
+
+MARGIN_MM = 12.0
+NAME_MM = 52.0
+"""Left of the ruler, for the titles of the editions."""
+BAND_MM = 4.0
+BAR_MM = 3.4
+ROW_MM = 5.6
+TICK_MM = 1.4
+HATCH_MM = 1.3
+LEAST_MM = 0.5
+"""A part is never drawn narrower, or one of thousands would be invisible."""
+HELD_GREY = 0.25
+TITLE_PT, WORDS_PT, NAME_PT, SMALL_PT = 13.0, 8.5, 7.5, 6.5
+LEGEND = ((BarFill.FILLED, "owned"), (BarFill.HATCHED, "still boxed"), (BarFill.OUTLINED, "wanted"))
+
+ENDLESS_MM = 1e6
+
+Span = tuple[int, int]
+
+
+def lay_out(serial: DrawnSerial, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
+    """Lay out one serial on as many pages as its editions need.
+
+    Args:
+        serial: what is drawn.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height of a page.
+    """
+    return _Sheets(serial, Setter(measure), paper_mm).pages()
+
+
+def lay_out_whole(serial: DrawnSerial, *, measure: Measure, width_mm: float) -> Page:
+    """Lay out one serial on one page of this width, as high as it needs; for a screen."""
+    (page,) = _Sheets(serial, Setter(measure), (width_mm, float("inf"))).pages()
+    return page
+
+
+@dataclass
+class _Sheets:
+    """The pages being filled; `y` is where the next thing goes."""
+
+    serial: DrawnSerial
+    setter: Setter
+    paper_mm: tuple[float, float]
+    finished: list[Page] = field(default_factory=list)
+    marks: list[Mark] = field(default_factory=list)
+    y: float = MARGIN_MM
+
+    def pages(self) -> list[Page]:
+        self._head(self.serial.title)
+        for line in self.serial.lines:
+            self._line(line)
+        if self.serial.lines:
+            self._legend()
+        self._finish()
+        return self.finished
+
+    @property
+    def _left(self) -> float:
+        return MARGIN_MM + NAME_MM
+
+    @property
+    def _width(self) -> float:
+        return self.paper_mm[0] - self._left - MARGIN_MM
+
+    def _head(self, title: str) -> None:
+        across = self.paper_mm[0] - 2 * MARGIN_MM
+        heading = self.setter.fit(title, across, line_mm(TITLE_PT), (SMALL_PT, TITLE_PT), bold=True)
+        self.y += line_mm(TITLE_PT)
+        self.marks += [Text(MARGIN_MM, self.y, text, heading.size_pt, bold=True) for text in heading.lines[:1]]
+        for text in self.setter.fit(self.serial.words, across, ENDLESS_MM, (WORDS_PT, WORDS_PT)).lines:
+            self.y += line_mm(WORDS_PT)
+            self.marks.append(Text(MARGIN_MM, self.y, text, WORDS_PT))
+        self.y += line_mm(WORDS_PT)
+
+    def _finish(self) -> None:
+        height = self.paper_mm[1]
+        whole = self.y + MARGIN_MM if height == float("inf") else height
+        self.finished.append(Page(self.paper_mm[0], whole, tuple(self.marks)))
+        self.marks, self.y = [], MARGIN_MM
+
+    def _room(self, needed_mm: float) -> bool:
+        """Begin a page where there is no room; tell whether one was begun."""
+        if self.y + needed_mm <= self.paper_mm[1] - MARGIN_MM:
+            return False
+        self._finish()
+        self._head(f"{self.serial.title} (page {len(self.finished) + 1})")
+        return True
+
+    def _line(self, line: RulerLine) -> None:
+        self._room(4 * ROW_MM)
+        self._band(line)
+        for bar in line.bars:
+            if self._room(ROW_MM):
+                self._band(line)
+            self._bar(line, bar)
+        self.y += ROW_MM
+
+    def _band(self, line: RulerLine) -> None:
+        """Draw the ruler: held filled, gaps open with their words above, ticks with numbers below."""
+        self.y += line_mm(SMALL_PT) + 1.0
+        if line.name:
+            self.marks.append(Text(MARGIN_MM, self.y + BAND_MM - 0.8, line.name, NAME_PT, bold=True))
+        self.marks += _words_in_row(
+            [(self._middle(line, span), words) for span, words in line.gaps], self.y - 1.0, self.setter, self._right
+        )
+        self.marks.append(Rectangle(self._left, self.y, self._width, BAND_MM, 0.4, HELD_GREY))
+        for span, _ in line.gaps:
+            x, width = self._across(line, span)
+            self.marks.append(Rectangle(x, self.y, width, BAND_MM, 0.4, 1.0))
+        below = self.y + BAND_MM
+        for tick in line.ticks:
+            x, _ = self._across(line, (tick.place, tick.place))
+            self.marks.append(RuledLine(x, below, x, below + TICK_MM, 0.4))
+        labels = [(self._across(line, (tick.place, tick.place))[0], tick.label) for tick in line.ticks]
+        baseline = below + TICK_MM + line_mm(SMALL_PT) - 0.4
+        self.marks += _words_in_row(labels, baseline, self.setter, self._right)
+        self.y = baseline + 2.0
+
+    def _bar(self, line: RulerLine, bar: RulerBar) -> None:
+        name = self.setter.fit(bar.name, NAME_MM - 2.0, line_mm(NAME_PT), (5.0, NAME_PT))
+        self.marks += [Text(MARGIN_MM, self.y + BAR_MM - 0.7, text, name.size_pt) for text in name.lines[:1]]
+        end = self._left
+        for span in bar.spans:
+            x, width = self._across(line, span)
+            self.marks += _filled(x, self.y, width, BAR_MM, bar.fill)
+            end = max(end, x + width)
+        words = self.setter.unit(bar.parts, bold=False) * SMALL_PT
+        if end + 1.5 + words <= self._right:
+            self.marks.append(Text(end + 1.5, self.y + BAR_MM - 0.7, bar.parts, SMALL_PT))
+        elif (start := self._across(line, bar.spans[0])[0] - 1.5) - words >= self._left:
+            self.marks.append(Text(start, self.y + BAR_MM - 0.7, bar.parts, SMALL_PT, align=Align.RIGHT))
+        else:
+            for text in self.setter.fit(bar.parts, self._width, ENDLESS_MM, (SMALL_PT, SMALL_PT)).lines:
+                self.y += line_mm(SMALL_PT)
+                self.marks.append(Text(self._left, self.y + BAR_MM, text, SMALL_PT))
+        self.y += ROW_MM
+
+    def _legend(self) -> None:
+        self._room(2 * ROW_MM)
+        x = self._left
+        for fill, words in LEGEND:
+            self.marks += _filled(x, self.y, 8.0, BAR_MM, fill)
+            self.marks.append(Text(x + 9.5, self.y + BAR_MM - 0.7, words, SMALL_PT))
+            x += 34.0
+        self.marks.append(Text(x, self.y + BAR_MM - 0.7, "open in the ruler: missing", SMALL_PT))
+        self.y += ROW_MM
+
+    @property
+    def _right(self) -> float:
+        return self._left + self._width
+
+    def _across(self, line: RulerLine, span: Span) -> tuple[float, float]:
+        """Return where a span begins and how wide it is, in mm."""
+        first, last = span
+        width = max((last - first + 1) * self._width / line.size, LEAST_MM)
+        return min(self._left + first * self._width / line.size, self._right - width), width
+
+    def _middle(self, line: RulerLine, span: Span) -> float:
+        x, width = self._across(line, span)
+        return x + width / 2
+
+
+def _filled(x: float, y: float, width: float, height: float, fill: BarFill) -> Iterator[Mark]:
+    """Draw a rectangle that is filled, hatched or outlined."""
+    if fill is BarFill.FILLED:
+        yield Rectangle(x, y, width, height, 0.4, HELD_GREY)
+        return
+    yield Rectangle(x, y, width, height, 0.6, 1.0)
+    if fill is BarFill.HATCHED:
+        yield from _hatching(x, y, width, height)
+
+
+def _hatching(x: float, y: float, width: float, height: float) -> Iterator[RuledLine]:
+    """Draw strokes at 45 degrees, cut at the rectangle: on each, the way from the left and from the top is the same."""
+    way = HATCH_MM
+    while way < width + height:
+        left, right = max(0.0, way - height), min(width, way)
+        yield RuledLine(x + left, y + way - left, x + right, y + way - right, 0.5)
+        way += HATCH_MM
+
+
+def _words_in_row(words: Sequence[tuple[float, str]], y: float, setter: Setter, right: float) -> Iterator[Text]:
+    """Write words centred at their places, those left out that would run into the one before or over the edge."""
+    end = 0.0
+    for x, text in words:
+        half = setter.unit(text, bold=False) * SMALL_PT / 2
+        if x - half > end + 0.8 and x + half <= right + MARGIN_MM:
+            yield Text(x, y, text, SMALL_PT, align=Align.CENTRE)
+            end = x + half

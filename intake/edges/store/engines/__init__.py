@@ -1,0 +1,1 @@
+"""What only one kind of database knows: SQLite, which is the default, and PostgreSQL."""

@@ -1,0 +1,98 @@
+"""Faults of a PostgreSQL server as errors for a person, with the words that SQLite's have.
+
+Distinguished by SQLSTATE (PostgreSQL's documentation, Appendix A), never by the words of a message. A connection that
+cannot be made, or was lost, has none; what the server or the network said of it is given as the reason.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import psycopg
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+
+from intake.edges.server_address import ServerAddress
+from intake.errors import IntakeError, LibraryBusyError, RefusedError, ServerLostError, StoreError
+
+ARCHIVE_WAY = "restore an archive of it into an empty database: intake restore ARCHIVE.zip --to URL"
+REPEAT = "repeat the step"
+
+_WHY_AND_REMEDY = {
+    "53100": ("cannot grow: the disk of the server is full, and nothing was changed", f"make room there and {REPEAT}"),
+    "25006": ("may only be read", "name a server that takes changes"),
+    "42501": (
+        "may not be used so by this user of the server",
+        "give the user the right: whoever made the library owns its tables",
+    ),
+    "42P01": ("is damaged: a table of it is not there", ARCHIVE_WAY),
+    "42703": ("is damaged: a column of it is not there", ARCHIVE_WAY),
+    "0A000": ("was brought up to date by another version of this program", "close the program and start it anew"),
+    "XX001": ("is damaged: the server reports data that cannot be read", ARCHIVE_WAY),
+    "XX002": ("is damaged: the server reports an index that cannot be read", ARCHIVE_WAY),
+    "58030": ("cannot be read or written: the disk of the server reports an error", "check the disk of the server"),
+}
+_BUSY = {
+    "55P03": "is being written by another station or program",
+    "40001": "was changed by another station at the same moment, and nothing was changed here",
+    "40P01": "was changed by another station at the same moment, and nothing was changed here",
+    "57014": "is too busy: the server ended the step, and nothing was changed",
+    "53300": "is busy: the server takes no more connections",
+    "25P03": "waited too long for this program, and nothing was changed",
+}
+_LOST = ("08", "57P")
+
+
+def is_lost(fault: BaseException | None) -> bool:
+    """Return whether a fault is that of a connection that was lost or could not be made."""
+    state = getattr(fault, "sqlstate", None)
+    return isinstance(fault, psycopg.OperationalError) and (state is None or state.startswith(_LOST))
+
+
+def lost_error(address: ServerAddress, fault: BaseException | None) -> ServerLostError:
+    """Return the error for a server that cannot be reached."""
+    said = str(fault or "").strip().splitlines()
+    reason = said[-1].strip() if said else "no answer"
+    if ":" in (secret := address.url.partition("://")[2].rpartition("@")[0]):
+        reason = reason.replace(secret.partition(":")[2], "…")
+    remedy = "see whether the server runs, and whether host, port, database, user and password are right; then repeat"
+    return ServerLostError(f"The library {address}", f"cannot be reached ({reason}), and nothing was changed", remedy)
+
+
+def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeError:
+    """Return the error for a fault of the server."""
+    library, state = f"The library {address}", getattr(fault, "sqlstate", None) or ""
+    if is_lost(fault):
+        return lost_error(address, fault)
+    if state.startswith("23"):
+        return RefusedError(
+            "This step",
+            "would remove a record that others refer to, or refer to one that is not in the library",
+            "look at the records again and repeat the step",
+        )
+    if state.startswith("22") or isinstance(fault, psycopg.DataError):
+        said = str(fault).splitlines()[0]
+        return RefusedError("This step", f"has a value that cannot be stored ({said})", "correct it")
+    if state == "54000":
+        return RefusedError("This step", "has a text that is too long for an index of the server", "shorten it")
+    if state in _BUSY:
+        return LibraryBusyError(library, _BUSY[state], f"wait a moment and {REPEAT}")
+    said = str(fault).splitlines()[0] if str(fault) else "no reason given"
+    default = (f"cannot be used ({said})", "run 'intake check', which tells what is wrong and what to do")
+    return StoreError(library, *_WHY_AND_REMEDY.get(state, default))
+
+
+@contextmanager
+def server_worded(address: ServerAddress) -> Iterator[None]:
+    """Raise faults of the server inside the block as errors for a person."""
+    try:
+        yield
+    except DBAPIError as error:
+        raise server_error(address, error.orig) from error
+    except psycopg.Error as error:
+        raise server_error(address, error) from error
+    except PoolTimeoutError as error:
+        why = "is busy with too many requests"
+        raise LibraryBusyError(f"The library {address}", why, REPEAT) from error
+    except UnicodeEncodeError as error:
+        why = "has a character that no text has (half of a pair)"
+        raise RefusedError("This step", why, "correct it") from error

@@ -1,0 +1,62 @@
+"""Words for what was, and was not, understood of a statement of collected parts."""
+
+from collections.abc import Mapping
+
+from intake.runs.statements import (
+    StatementFault,
+    StatementProblem,
+    StatementRemark,
+    StatementRemarkKind,
+)
+
+_FAULTS: Mapping[StatementProblem, str] = {
+    StatementProblem.EMPTY: "nothing is stated; write parts such as 'Tidewrack Quarterly 57-83, 90'",
+    StatementProblem.NO_SERIAL: "{word!r} has no serial before it; name it, as in 'Tidewrack Quarterly 57-83'",
+    StatementProblem.NO_NUMBERS: "{word!r} has no numbers after it; add them, as in 'Tidewrack Quarterly 57-83'",
+    StatementProblem.NOT_UNDERSTOOD: "{word!r} at character {place} is not understood; write ranges like 57-83, lists "
+    "like 57, 60, annual 2, another serial after a semicolon, and a title with numbers in it in quotation marks",
+    StatementProblem.BACKWARDS: "{word!r} at character {place} runs backwards; write the smaller number first and "
+    "both in full",
+    StatementProblem.TOO_LARGE: "{word!r} at character {place} is larger than any number of a serial; correct it",
+    StatementProblem.MIXED_LEVELS: "{word!r} at character {place} goes from one kind of number to another; write each "
+    "by itself, as in v.1:no.1-v.2:no.6",
+    StatementProblem.BARE_LEVELS: "{word!r} at character {place} does not say what its numbers are; write v.2:no.5",
+    StatementProblem.WHICH_LEVEL: "{word!r} at character {place} may be numbers of the volume before it or of the "
+    "whole serial; write v.2:no.5, or the serial's own numbers first",
+    StatementProblem.TOO_DEEP: "{word!r} at character {place} has more than two levels; leave the innermost out",
+    StatementProblem.FRACTION_IN_RANGE: "{word!r} at character {place} is a range that begins or ends between two "
+    "numbers; name the inserted part by itself, as in 12, 12½, 13-20",
+    StatementProblem.QUOTE_OPEN: "the quotation mark at character {place} is not closed; close it after the title",
+    StatementProblem.UNKNOWN_DIGIT: "{word!r} at character {place} has a digit that is not known; write only what is",
+}
+
+_REMARKS: Mapping[StatementRemarkKind, str] = {
+    StatementRemarkKind.NAMED_TWICE: "'{word}' names parts that were named before",
+    StatementRemarkKind.COMBINED: "'{word}' is taken for one piece with two numbers",
+    StatementRemarkKind.CAPTION_OR_TITLE: "'{word}' is taken for what is numbered, not for the end of the title; write "
+    "the title in quotation marks if it belongs to it",
+    StatementRemarkKind.DATE_LEFT_OUT: "the dates '{word}' are left out",
+    StatementRemarkKind.NOTE_LEFT_OUT: "the note '{word}' is left out",
+    StatementRemarkKind.OTHER_NUMBER_LEFT_OUT: "the other number '{word}' is left out",
+    StatementRemarkKind.UNKNOWN_END: "the end of '{word}' is not known; the earliest is taken",
+    StatementRemarkKind.VOLUMES_BETWEEN: "'{word}' is taken to have the whole volumes between",
+}
+
+
+def fault_words(fault: StatementFault) -> str:
+    """Write why a statement was not understood, where, and what to do.
+
+    >>> fault_words(StatementFault("Tide 83-57", StatementProblem.BACKWARDS, 5, "83-57"))
+    "'83-57' at character 6 runs backwards; write the smaller number first and both in full"
+    """
+    words = _FAULTS[fault.problem].format(word=fault.word, place=fault.at + 1)
+    return words.replace("'' at", "what stands at", 1) if not fault.word else words
+
+
+def remark_sentence(remark: StatementRemark) -> str:
+    """Write what was understood in a way that may not be meant.
+
+    >>> remark_sentence(StatementRemark(StatementRemarkKind.COMBINED, "12/13"))
+    "'12/13' is taken for one piece with two numbers"
+    """
+    return _REMARKS[remark.kind].format(word=remark.word)

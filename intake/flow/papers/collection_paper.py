@@ -1,0 +1,169 @@
+"""The collection as a book: every copy with its cover, what it collects, where it stands and why it is kept.
+
+Values and addresses are not in it.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+from intake.documents import catalogues
+from intake.edges import fonts
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.papers import pictures_of_copies
+from intake.edges.store.queries.shelves import place_paths
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import title_words, where_each_is, written_number
+from intake.flow.papers.copy_words import binding_words, printing_words
+from intake.flow.papers.options import CatalogueOrder, PaperOptions
+from intake.flow.papers.paper import PaperPages, PaperSource
+from intake.flow.papers.print_photographs import photographs_of
+from intake.flow.runs.run_view import places_text
+from intake.flow.runs.serial_map import SerialMap, collected_parts, serial_maps
+from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
+from intake.model.editions import Copy, CopyState, Edition, Printing
+from intake.model.folding import fold
+from intake.model.places import PlacePath
+from intake.model.schedules import Photograph
+from intake.runs.spans import intersection
+
+TITLE = "The collection"
+NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL = "In no room yet", "Of no subject", "Of no person", "Of no serial"
+LEFT_OUT = "Values and addresses are left out. Copies that were withdrawn are not in it; missing ones say so."
+
+Pair = tuple[Copy, Edition]
+
+
+def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionCatalogue:
+    """Gather every copy of the collection, grouped by room, subject, person or serial."""
+    reader = source.reader
+    pairs = sorted(all_copies(reader), key=lambda pair: (fold(pair[1].title), pair[1].volume, pair[0].accession))
+    maps = serial_maps(reader, collected_parts(reader))
+    paths = place_paths(reader, [copy.place for copy, _ in pairs if copy.place])
+    heading = _HEADINGS[options.catalogue_order]
+    groups: dict[str, list[Pair]] = {}
+    for copy, edition in pairs:
+        groups.setdefault(heading(copy, edition, paths, maps), []).append((copy, edition))
+    make = _EntryMaker(source, [copy for copy, _ in pairs], maps)
+    numbered: list[tuple[str, list[CatalogueEntry]]] = []
+    editions: dict[int, Edition] = {}
+    for name in sorted(groups, key=lambda name: (name.startswith(("In no ", "Of no ")), fold(name))):
+        entries = []
+        for copy, edition in groups[name]:
+            number = len(editions) + 1
+            editions[number] = edition
+            entries.append(make.entry(number, copy, edition))
+        numbered.append((name, entries))
+    return CollectionCatalogue(
+        title=TITLE, on=source.on, groups=numbered, indexes=_indexes(editions, maps), left_out=LEFT_OUT
+    )
+
+
+def lay_out_collection(catalogue: CollectionCatalogue, options: PaperOptions) -> PaperPages:
+    """Set the book on pages."""
+    pages = catalogues.lay_out(catalogue, measure=fonts.measure, paper_mm=options.paper_mm)
+    return PaperPages(title=catalogue.title, pages=pages)
+
+
+class _EntryMaker:
+    """Writes entries from what was read for all copies at once."""
+
+    def __init__(self, source: PaperSource, copies: Sequence[Copy], maps: Sequence[SerialMap]) -> None:
+        reader = source.reader
+        self._where = where_each_is(reader, copies)
+        self._printings = reader.get_many(Printing, {copy.printing_id for copy in copies if copy.printing_id})
+        self._covers = _covers(source, reader, copies)
+        self._maps = maps
+
+    def entry(self, number: int, copy: Copy, edition: Edition) -> CatalogueEntry:
+        printing = self._printings.get(copy.printing_id or 0)
+        size = " × ".join(f"{side:g}" for side in (edition.height_mm, edition.width_mm) if side is not None)
+        pages = f"{edition.pages} pages" if edition.pages else ""
+        imprint = ", ".join(filter(None, (edition.publisher, str(edition.year or ""))))
+        described = ("; ".join(edition.contributors), edition.statement, imprint, pages, size and f"{size} mm")
+        return CatalogueEntry(
+            number=number,
+            copy=copy.accession,
+            title=title_words(edition),
+            description=". ".join(filter(None, described)),
+            facts=(
+                ("Copy", copy.accession),
+                ("Number", written_number(edition)),
+                ("Printing", printing_words(printing)),
+                ("Binding", binding_words(copy) or edition.binding),
+                ("Where", self._where_is(copy)),
+            ),
+            strips=tuple(self._strips(edition)),
+            why=copy.why or edition.why,
+            cover=self._covers.get(copy.accession),
+        )
+
+    def _where_is(self, copy: Copy) -> str:
+        """Write where a copy is; of a missing one only that, for its box is where it is not."""
+        if copy.state is CopyState.MISSING:
+            return copy.state.value
+        return self._where.get(copy.accession) or copy.state.value
+
+    def _strips(self, edition: Edition) -> Iterable[RulerStrip]:
+        for found in self._maps:
+            own = next((one.places for one in found.editions if one.edition.id == edition.id), ())
+            for first, last in found.order.lines():
+                if spans := intersection(own, ((first, last),)):
+                    shifted = tuple((low - first, high - first) for low, high in spans)
+                    words = f"Collects {places_text(found, spans)} of {found.title}"
+                    yield RulerStrip(words=words, size=last - first + 1, spans=shifted)
+
+
+def _covers(source: PaperSource, reader: LibraryReader, copies: Sequence[Copy]) -> dict[str, Photograph]:
+    """Return the first picture of each copy that has any."""
+    taken = pictures_of_copies(reader, [copy.accession for copy in copies])
+    first = [pictures[0] for pictures in taken.values() if pictures]
+    return {one.copy: one for one in photographs_of(source, first, {})}
+
+
+def _room(copy: Copy, _edition: Edition, paths: Mapping[str, PlacePath], _maps: Sequence[SerialMap]) -> str:
+    path = paths.get(copy.place or "")
+    return path.room if path is not None and path.names else NO_ROOM
+
+
+def _subject(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], _maps: Sequence[SerialMap]) -> str:
+    return edition.subject or NO_SUBJECT
+
+
+def _person(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], _maps: Sequence[SerialMap]) -> str:
+    return next(iter(edition.contributors), NO_PERSON)
+
+
+def _serial(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], maps: Sequence[SerialMap]) -> str:
+    return next(
+        (found.title for found in maps if any(one.edition.id == edition.id for one in found.editions)), NO_SERIAL
+    )
+
+
+_HEADINGS: Mapping[CatalogueOrder, Callable[[Copy, Edition, Mapping[str, PlacePath], Sequence[SerialMap]], str]] = {
+    CatalogueOrder.ROOM: _room,
+    CatalogueOrder.SUBJECT: _subject,
+    CatalogueOrder.PERSON: _person,
+    CatalogueOrder.SERIAL: _serial,
+}
+
+
+def _indexes(
+    editions: Mapping[int, Edition], maps: Sequence[SerialMap]
+) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+    """Return the indexes of names, titles and serials, each word with the numbers of its entries."""
+    names: dict[str, list[int]] = {}
+    titles: dict[str, list[int]] = {}
+    serials: dict[str, list[int]] = {}
+    collecting: dict[int, list[str]] = {one.edition.id: [] for found in maps for one in found.editions}
+    for found in maps:
+        for one in found.editions:
+            collecting[one.edition.id].append(found.title)
+    for number, edition in editions.items():
+        titles.setdefault(title_words(edition), []).append(number)
+        for name in edition.contributors:
+            names.setdefault(name, []).append(number)
+        for serial in collecting.get(edition.id, ()):
+            serials.setdefault(serial, []).append(number)
+    return tuple(
+        (heading, tuple((word, ", ".join(map(str, words[word]))) for word in sorted(words, key=fold)))
+        for heading, words in (("Names", names), ("Titles", titles), ("Serials", serials))
+    )

@@ -1,0 +1,49 @@
+"""Serials as rulers, with the editions that collect them as bars."""
+
+from dataclasses import dataclass
+
+from intake.documents import rulers
+from intake.edges import fonts
+from intake.flow.lookup.statement_words import fault_words
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperPages, PaperSource
+from intake.flow.runs.draw_serial import drawn_serial
+from intake.flow.runs.serial_map import collected_parts, edition_name, find_serial, serial_maps, unread_lines
+from intake.model.pages import Page
+from intake.model.papers import A4_MM
+from intake.model.rulers import DrawnSerial
+
+NONE = "No edition of the catalog states what it collects."
+
+
+@dataclass(frozen=True, slots=True)
+class SerialDrawings:
+    """The serials to draw; `notices` are what is left out."""
+
+    serials: tuple[DrawnSerial, ...]
+    notices: tuple[str, ...]
+
+
+def gather_serials(source: PaperSource, options: PaperOptions) -> SerialDrawings:
+    """Gather what is known of the serials that are named, or of all.
+
+    Raises:
+        RefusedError: there is no such serial.
+    """
+    collected = collected_parts(source.reader)
+    keys = [find_serial(collected, text) for text in options.serials]
+    maps = [one for one in serial_maps(source.reader, collected, keys or None) if one.order.size]
+    notices = tuple(
+        f"What {edition_name(edition)} collects is left out: {fault_words(fault)}."
+        for edition, fault in unread_lines(source.reader, collected.faults)
+    )
+    return SerialDrawings(tuple(map(drawn_serial, maps)) or (DrawnSerial("Serials", NONE, ()),), notices)
+
+
+def lay_out_serials(drawings: SerialDrawings, _options: PaperOptions) -> PaperPages:
+    """Draw each serial, beginning a page."""
+    pages: list[Page] = []
+    for drawn in drawings.serials:
+        pages += rulers.lay_out(drawn, measure=fonts.measure, paper_mm=A4_MM)
+    title = drawings.serials[0].title if len(drawings.serials) == 1 else "Serials"
+    return PaperPages(title=title, pages=pages, notices=drawings.notices)

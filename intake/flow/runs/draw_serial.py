@@ -1,0 +1,93 @@
+"""A serial made ready to be drawn: places of its lines, ticks at round numbers, gaps in words, a bar an edition."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from math import floor
+
+from intake.documents.rulers import lay_out_whole
+from intake.edges import fonts, svg
+from intake.flow.runs.run_view import gap_places, places_text
+from intake.flow.runs.serial_map import Holding, SerialMap
+from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
+from intake.runs.captions import LEVELS
+from intake.runs.notation import write_number
+from intake.runs.part_order import Stretch, line_of
+from intake.runs.spans import Span, count, intersection
+from intake.units.counts import counted
+
+TICKS = 12
+"""About as many ticks as a line gets."""
+SCREEN_MM = 190.0
+FILLS = {Holding.OWNED: BarFill.FILLED, Holding.BOXED: BarFill.HATCHED, Holding.WANTED: BarFill.OUTLINED}
+
+
+def drawn_serial(found: SerialMap) -> DrawnSerial:
+    """Return what a drawing of a serial shows."""
+    gaps = gap_places(found)
+    held = f"{count(found.held)} of {counted(found.order.size, 'part')} held"
+    words = f"{held}; missing: {', '.join(places_text(found, (gap,)) for gap in gaps)}." if gaps else f"{held}."
+    return DrawnSerial(found.title, words, tuple(_line(found, line) for line in found.order.lines()))
+
+
+def serial_svg(found: SerialMap) -> str:
+    """Return the drawing of a serial for a page of HTML; empty where nothing of it is known."""
+    if not found.order.size:
+        return ""
+    drawn = drawn_serial(found)
+    page = lay_out_whole(drawn, measure=fonts.measure, width_mm=SCREEN_MM)
+    return svg.draw(page, title=f"{drawn.title}: {drawn.words}")
+
+
+def _line(found: SerialMap, line: Span) -> RulerLine:
+    stretches = [one for one in found.order.stretches if line[0] <= one.place <= line[1]]
+    gaps = intersection((line,), gap_places(found))
+    bars = (
+        RulerBar(one.name, places_text(found, places), FILLS[one.holding], _shifted(places, line))
+        for one in found.editions
+        if (places := intersection(one.places, (line,)))
+    )
+    return RulerLine(
+        name=line_of(stretches[0].key),
+        size=line[1] - line[0] + 1,
+        ticks=tuple(_ticks(stretches, line)),
+        gaps=tuple(((first - line[0], last - line[0]), places_text(found, ((first, last),))) for first, last in gaps),
+        bars=tuple(bars),
+    )
+
+
+def _shifted(places: tuple[Span, ...], line: Span) -> tuple[Span, ...]:
+    return tuple((first - line[0], last - line[0]) for first, last in places)
+
+
+def _ticks(stretches: list[Stretch], line: Span) -> Iterator[RulerTick]:
+    """Yield a tick at the first part of each run, and at round numbers."""
+    step = _round_step((line[1] - line[0] + 1) / TICKS)
+    before = None
+    for one in stretches:
+        place = one.place - line[0]
+        if one.key != before:
+            yield RulerTick(place, _tick_label(one, one.first, begins=True))
+        whole = one.first.denominator == 1
+        for number in range(-(-one.first // step) * step, floor(one.first) + one.size, step) if whole else ():
+            if number != one.first or one.key == before:
+                yield RulerTick(place + number - floor(one.first), _tick_label(one, Fraction(number), begins=False))
+        before = one.key
+
+
+def _tick_label(one: Stretch, number: Fraction, *, begins: bool) -> str:
+    volume = f"v.{one.key[1]}:" if begins and len(one.key) > 1 and one.key[0] in LEVELS else ""
+    return f"{volume}{write_number(number)}"
+
+
+def _round_step(least: float) -> int:
+    """Return the least of 1, 2, 5, 10, 20 … that is no smaller.
+
+    >>> _round_step(0.3), _round_step(7), _round_step(31)
+    (1, 10, 50)
+    """
+    step = 1
+    while True:
+        for times in (1, 2, 5):
+            if step * times >= least:
+                return step * times
+        step *= 10

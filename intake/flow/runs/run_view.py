@@ -1,0 +1,191 @@
+"""What is shown of a serial: known, held and missing parts, its editions, and an order to read it in."""
+
+from dataclasses import dataclass
+
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.statement_words import fault_words, remark_sentence
+from intake.flow.lookup.wording import where_each_is
+from intake.flow.runs.serial_map import (
+    Holding,
+    SerialEdition,
+    SerialMap,
+    collected_parts,
+    edition_name,
+    find_serial,
+    serial_maps,
+    unread_lines,
+)
+from intake.model.editions import Copy, CopyState
+from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
+from intake.runs.notation import write_parts
+from intake.runs.published import write_published
+from intake.runs.spans import Spans
+from intake.units.counts import counted
+
+
+@dataclass(frozen=True, slots=True)
+class EditionInRun:
+    """One edition, in words.
+
+    Attributes:
+        alone: what no other held copy, nor another edition of the catalog, has.
+        where: of each held copy, in words.
+    """
+
+    key: str
+    name: str
+    holding: Holding
+    collects: str
+    alone: str
+    where: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingStep:
+    """Parts to read in one volume before it is put down."""
+
+    parts: str
+    copy: str
+    name: str
+    where: str
+
+
+@dataclass(frozen=True, slots=True)
+class RunView:
+    """What is known of a serial, in the plain notation.
+
+    Attributes:
+        extent: as a person gave it; empty where known is the span of what the catalog collects.
+        published: what is held as libraries publish it (ANSI/NISO Z39.71).
+        remarks: what was left out or may be meant otherwise; one sentence each.
+    """
+
+    serial: str
+    known: str
+    known_count: int
+    extent: str
+    held: str
+    held_count: int
+    published: str
+    gaps: tuple[str, ...]
+    longest: str
+    editions: tuple[EditionInRun, ...]
+    reading: tuple[ReadingStep, ...]
+    remarks: tuple[str, ...]
+
+
+def run_view(reader: LibraryReader, text: str) -> RunView:
+    """Return what is known of the serial that a person names.
+
+    Raises:
+        RefusedError: no serial is named so, or several are.
+    """
+    collected = collected_parts(reader)
+    found = serial_maps(reader, collected, [find_serial(collected, text)])[0]
+    unread = tuple(
+        f"What {edition_name(edition)} collects is left out: {fault_words(fault)}."
+        for edition, fault in unread_lines(reader, collected.faults)
+    )
+    return view_of(reader, found, unread)
+
+
+def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = ()) -> RunView:
+    """Return what is shown of a serial's map."""
+    where = where_each_is(reader, (copy for one in found.editions for copy in one.copies))
+    lines = found.order.lines()
+    longest = longest_stretch(found.held, lines)
+    return RunView(
+        serial=found.title,
+        known=write_parts(found.known),
+        known_count=found.known.count(),
+        extent=found.extent.extent if found.extent else "",
+        held=places_text(found, found.held),
+        held_count=sum(last - first + 1 for first, last in found.held),
+        published=write_published(found.order.parts(found.held), found.known),
+        gaps=gap_texts(found),
+        longest=places_text(found, (longest,)) if longest else "",
+        editions=tuple(_edition_line(found, one, where) for one in found.editions),
+        reading=_reading(found, where),
+        remarks=(*_remarks(found), *remarks),
+    )
+
+
+def gap_places(found: SerialMap) -> Spans:
+    """Return the places of what is missing, one span for each unbroken gap in a run."""
+    return missing(found.held, found.order.runs())
+
+
+def gap_texts(found: SerialMap) -> tuple[str, ...]:
+    """Return each gap as a statement of parts."""
+    return tuple(places_text(found, (gap,)) for gap in gap_places(found))
+
+
+def places_text(found: SerialMap, places: Spans) -> str:
+    """Return the parts at places, in the plain notation."""
+    return write_parts(found.order.parts(places))
+
+
+def held_where(copy: Copy, where: dict[str, str]) -> str:
+    """Return where a copy is, with its number; a copy still boxed is said to be."""
+    place = where.get(copy.accession, "")
+    boxed = "still in " if copy.state is CopyState.PACKED and place.startswith("box") else ""
+    return f"{copy.accession} ({boxed}{place or copy.state.value})"
+
+
+def _edition_line(found: SerialMap, one: SerialEdition, where: dict[str, str]) -> EditionInRun:
+    others = {str(other.edition.id): other.places for other in found.editions}
+    return EditionInRun(
+        key=edition_name(one.edition),
+        name=one.name,
+        holding=one.holding,
+        collects=write_parts(one.stated),
+        alone=places_text(found, alone(str(one.edition.id), others)),
+        where=tuple(held_where(copy, where) for copy in one.copies),
+    )
+
+
+def _reading(found: SerialMap, where: dict[str, str]) -> tuple[ReadingStep, ...]:
+    by_copy = {copy.accession: (copy, one) for one in found.editions for copy in one.copies}
+    # Of volumes that go equally far, one that is out of its box is read rather than one that is not.
+    rank = sorted(by_copy, key=lambda key: (by_copy[key][0].state is CopyState.PACKED, key))
+    return tuple(
+        ReadingStep(
+            places_text(found, read.places),
+            read.volume,
+            by_copy[read.volume][1].name,
+            held_where(by_copy[read.volume][0], where),
+        )
+        for read in fewest_changes(found.volumes, rank)
+    )
+
+
+def _remarks(found: SerialMap) -> tuple[str, ...]:
+    outside = (
+        f"{edition_name(one.edition)} collects {write_parts(one.outside)}, which the extent of {found.title} does not "
+        "have: correct what it collects, or the extent."
+        for one in found.editions
+        if one.outside
+    )
+    assumed = (
+        f"{edition_name(one.edition)} collects {write_parts(one.stated)}; how far that goes is not given, so "
+        f"{places_text(found, one.places) or 'nothing'} of it is counted."
+        for one in found.editions
+        if one.is_assumed
+    )
+    notes = (
+        f"Of {edition_name(one.edition)}: {remark_sentence(remark)}."
+        for one in found.editions
+        for remark in one.remarks
+    )
+    no_extent = () if found.extent else ("How far the serial goes is not given: known is what the catalog collects.",)
+    return (*no_extent, *outside, *assumed, *notes)
+
+
+def count_words(view: RunView) -> str:
+    """Write how much of a serial is held.
+
+    >>> count_words(RunView("Tide", "1-9", 9, "1-9", "1-3", 3, "no.1-3", ("4-9",), "1-3", (), (), ()))
+    '3 of 9 parts held, 1 gap'
+    """
+    gaps = counted(len(view.gaps), "gap")
+    return f"{view.held_count} of {counted(view.known_count, 'part')} held, {gaps if view.gaps else 'no gap'}"

@@ -1,0 +1,112 @@
+"""Which copies could go together, for all their parts are held in others."""
+
+from dataclasses import dataclass
+
+from intake.edges.store.queries.values import latest_valuations_of
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.statement_words import fault_words
+from intake.flow.runs.serial_map import collected_parts, edition_name, serial_maps, unread_lines
+from intake.model.currencies import amount_text
+from intake.model.editions import Copy, Edition
+from intake.runs.cover_solver import SECONDS
+from intake.runs.spans import Spans
+from intake.runs.spare import HeldVolume, spare
+
+BESIDE_PARTS = "What a book has beside these parts (an introduction, sketches) is not recorded: look before it goes."
+
+
+@dataclass(frozen=True, slots=True)
+class SpareCopy:
+    """A copy that could go.
+
+    Attributes:
+        also_in: the copies that stay and have its parts between them.
+        frees_mm: None where its thickness is unknown.
+        worth: its latest value, in words; empty where there is none.
+    """
+
+    copy: str
+    name: str
+    collects: str
+    also_in: tuple[str, ...]
+    frees_mm: float | None
+    worth: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpareAnswer:
+    """Copies that could go together.
+
+    Attributes:
+        proved: that no other choice frees more.
+        bound_mm: what no choice frees more than.
+        remarks: what was not looked at; one sentence each.
+    """
+
+    copies: tuple[SpareCopy, ...]
+    freed_mm: float
+    proved: bool
+    bound_mm: float
+    remarks: tuple[str, ...]
+
+
+def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SECONDS) -> SpareAnswer:
+    """Return the copies that could go together and free the most shelf.
+
+    Never one that is signed, numbered, or marked as kept, nor one with parts beyond what its serial is known to have,
+    nor both of two that stand for each other.
+
+    Args:
+        reader: of the library.
+        prefer: words of a binding; if given, only copies bound so may stand for a copy that goes.
+        seconds: how long to search.
+    """
+    collected = collected_parts(reader)
+    maps = serial_maps(reader, collected)
+    places: dict[str, dict[str, Spans]] = {}
+    copies: dict[str, tuple[Copy, Edition]] = {}
+    bound_to_stay: set[str] = set()
+    for found in maps:
+        for one in found.editions:
+            for copy in one.copies:
+                copies[copy.accession] = (copy, one.edition)
+                places.setdefault(copy.accession, {})[found.title] = one.places
+                if one.outside or one.is_assumed:
+                    bound_to_stay.add(copy.accession)
+    volumes = [
+        HeldVolume(
+            number,
+            places[number],
+            edition.thickness_mm,
+            may_go=_may_go(copy) and number not in bound_to_stay,
+            stands=prefer.casefold() in edition.binding.casefold(),
+        )
+        for number, (copy, edition) in sorted(copies.items())
+    ]
+    choice = spare(volumes, seconds)
+    values = latest_valuations_of(reader, [one.copy for one in choice.volumes])
+    listed = tuple(
+        SpareCopy(
+            copy=one.copy,
+            name=edition_name(copies[one.copy][1]),
+            collects=copies[one.copy][1].collects,
+            also_in=one.also_in,
+            frees_mm=copies[one.copy][1].thickness_mm,
+            worth=amount_text(value.amount, value.currency) if (value := values.get(one.copy)) else "",
+        )
+        for one in choice.volumes
+    )
+    remarks = [
+        f"What {edition_name(edition)} collects is left out: {fault_words(fault)}."
+        for edition, fault in unread_lines(reader, collected.faults)
+    ]
+    remarks += [
+        f"Copy {number} stays: some of what it has is beyond what its serial is known to have, or nobody said how far "
+        "that goes ('intake run extent')."
+        for number in sorted(bound_to_stay)
+    ]
+    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, tuple(remarks))
+
+
+def _may_go(copy: Copy) -> bool:
+    return not (copy.kept or copy.signed or copy.limitation)

@@ -1,0 +1,60 @@
+"""A serial as a ruler, and the editions that collect its parts as bars beneath it: what a drawing of it shows.
+
+Places count the parts of one line from 0; a span has both its ends.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class BarFill(StrEnum):
+    """How a bar is filled, so that black and white does."""
+
+    FILLED = "owned"
+    HATCHED = "still boxed"
+    OUTLINED = "wanted"
+
+
+@dataclass(frozen=True, slots=True)
+class RulerTick:
+    """A mark at a part, with the part's number as it is written."""
+
+    place: int
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class RulerBar:
+    """An edition, with the spans that it collects; `parts` says the same in words."""
+
+    name: str
+    parts: str
+    fill: BarFill
+    spans: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RulerLine:
+    """One line of a serial's parts.
+
+    Attributes:
+        name: of a line of its own ("annual"); empty for the main one.
+        size: count of its parts.
+        gaps: spans of what is missing, each with its words.
+        bars: the editions, in the order of what they begin with.
+    """
+
+    name: str
+    size: int
+    ticks: tuple[RulerTick, ...]
+    gaps: tuple[tuple[tuple[int, int], str], ...]
+    bars: tuple[RulerBar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnSerial:
+    """A serial to draw: its title, how much of it is held, its lines."""
+
+    title: str
+    words: str
+    lines: tuple[RulerLine, ...]

@@ -1,0 +1,1 @@
+"""Runs: which parts of a serial the editions collect, what is missing, and how to have it whole."""

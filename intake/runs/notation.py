@@ -1,0 +1,266 @@
+"""The plain notation of what an edition collects, read and written.
+
+    Tidewrack Quarterly 57-83, 90, annual 2; Tidewrack Quarterly v.2:no.1-6
+
+A range by hyphen, a list by comma, an open end by a trailing hyphen, levels by colon, another serial after a
+semicolon. A caption holds for the numbers after it until another one comes. A title that could be mistaken for
+something else stands in quotation marks. Other notations (`#1-24`, `Nr. 5 bis 9`) are read as well.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+from math import floor
+
+from intake.model.editions import whole_title_key
+from intake.runs.captions import GLYPHS, LEVELS, NUMBER, YEAR, caption_of, plain_marks
+from intake.runs.parts import Parts, RunKey, part_order, union_of
+from intake.runs.runs_reader import NotUnderstoodError, RunsReader
+from intake.runs.spans import END, Span
+from intake.runs.statements import (
+    Collected,
+    PartsStatement,
+    StatementFault,
+    StatementProblem,
+    StatementRemark,
+    StatementRemarkKind,
+)
+
+_SEGMENT = re.compile(r'(?:"(?:[^"]|"")*"|[^;"])*')
+_QUOTED = re.compile(r'\s*"((?:[^"]|"")*)"\s*')
+_TOKEN = re.compile(r"(?<!\S)(?:(\d)|(#|[^\W\d_]*[°º№]|[^\W\d_]+\.?))")
+_LONE_NUMBER = re.compile(r"\d*\s*")
+_CAPITAL = re.compile(r"[^\W\d_]{3,}")
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenPiece:
+    """A range as it is written, with its run and its first and last part."""
+
+    key: RunKey
+    first: Fraction
+    last: Fraction
+    text: str
+
+
+@lru_cache(maxsize=20_000)
+def serial_key(title: str) -> str:
+    """Fold the title of a serial, with what stands in brackets after it, so that its spellings agree."""
+    return whole_title_key(title)
+
+
+def read_statement(text: str, is_serial: Callable[[str], bool] | None = None) -> PartsStatement | StatementFault:
+    """Read what an edition collects.
+
+    Args:
+        text: as a person writes it.
+        is_serial: whether a serial of this title (as `serial_key` folds it) is known. A known title is preferred
+            where a word may belong to the title or to the numbers ("Tidewrack Annual 2").
+
+    Returns:
+        The parts by serial, with remarks; or why and where the text is not understood.
+
+    >>> read_statement("Tidewrack Quarterly 57-83, 90").collected[0].serial
+    'Tidewrack Quarterly'
+    """
+    try:
+        return _read(text, is_serial)
+    except NotUnderstoodError as error:
+        return StatementFault(text, error.problem, error.at, error.word)
+
+
+def read_parts(text: str) -> Parts | StatementFault:
+    """Read parts of one serial that is not named: an extent, or gaps.
+
+    >>> read_parts("1-120").count()
+    120
+    """
+    plain = plain_marks(text)
+    if not plain.strip():
+        return StatementFault(text, StatementProblem.EMPTY, 0)
+    read: list[Parts] = []
+    try:
+        for start, end in _segments(plain):
+            read.append(RunsReader(plain, start, end).read())
+    except NotUnderstoodError as error:
+        return StatementFault(text, error.problem, error.at, error.word)
+    return union_of(read)
+
+
+def _segments(plain: str) -> Iterator[Span]:
+    at = 0
+    while at < len(plain):
+        match = _SEGMENT.match(plain, at)
+        end = match.end() if match else at
+        if end < len(plain) and plain[end] == '"':
+            raise NotUnderstoodError(StatementProblem.QUOTE_OPEN, end, plain[end:])
+        if plain[at:end].strip():
+            yield at, end
+        at = end + 1
+
+
+def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
+    plain = plain_marks(text)
+    found: dict[str, Collected] = {}
+    remarks: list[StatementRemark] = []
+    title = ""
+    for start, end in _segments(plain):
+        own, reader, parts = _segment(text, plain, start, end, is_serial)
+        title = own or title
+        if not title:
+            raise NotUnderstoodError(StatementProblem.NO_SERIAL, start, plain[start:end].strip())
+        key = serial_key(title)
+        before = found.get(key)
+        if before and before.parts & parts:
+            remarks.append(StatementRemark(StatementRemarkKind.NAMED_TWICE, text[start:end].strip()))
+        found[key] = Collected(before.serial, before.parts | parts) if before else Collected(title, parts)
+        remarks += reader.remarks
+    if not found:
+        raise NotUnderstoodError(StatementProblem.EMPTY, 0)
+    return PartsStatement(tuple(found.values()), tuple(remarks))
+
+
+def _segment(
+    text: str, plain: str, start: int, end: int, is_serial: Callable[[str], bool] | None
+) -> tuple[str, RunsReader, Parts]:
+    """Read one segment: its title, empty if there is none, and its parts."""
+    if quoted := _QUOTED.match(plain, start, end):
+        reader = RunsReader(plain, quoted.end(), end)
+        return text[quoted.start(1) : quoted.end(1)].replace('""', '"').strip(), reader, reader.read()
+    fault: NotUnderstoodError | None = None
+    chosen: tuple[str, RunsReader, Parts] | None = None
+    for at in _starts(plain, start, end):
+        reader = RunsReader(plain, at, end)
+        title = text[start:at].strip()
+        is_known = is_serial is not None and is_serial(serial_key(title))
+        if is_known or (chosen is None and not (fault and _is_list(plain[fault.start : fault.at]))):
+            try:
+                parts = reader.read()
+            except NotUnderstoodError as error:
+                error.start = at
+                fault = error
+                continue
+            if is_known or chosen is None:
+                chosen = (title, reader, parts)
+    if chosen is None:
+        raise fault or NotUnderstoodError(StatementProblem.NO_NUMBERS, start, plain[start:end].strip())
+    _note_title_word(text, chosen, is_serial)
+    return chosen
+
+
+def _starts(plain: str, start: int, end: int) -> Iterator[int]:
+    """Return where the numbers may begin: at figures, or at a caption."""
+    for match in _TOKEN.finditer(plain, start, end):
+        if match[1] or caption_of(match[2]) is not None:
+            yield match.start()
+
+
+def _is_list(read: str) -> bool:
+    """Tell whether what was read before a fault was more than a lone number, which a title may have in it."""
+    return not _LONE_NUMBER.fullmatch(read)
+
+
+def _note_title_word(text: str, chosen: tuple[str, RunsReader, Parts], is_serial: Callable[[str], bool] | None) -> None:
+    """Remark on a caption with a capital right after a title that is not known: it may be the title's last word."""
+    title, reader, _ = chosen
+    word = _CAPITAL.match(text, reader.start)
+    if title and word and _may_end_title(word[0]) and not (is_serial and is_serial(serial_key(title))):
+        reader.remarks.append(StatementRemark(StatementRemarkKind.CAPTION_OR_TITLE, word[0]))
+
+
+def _may_end_title(word: str) -> bool:
+    return word[0].isupper() and caption_of(word) not in (NUMBER, *LEVELS)
+
+
+def write_parts(parts: Parts) -> str:
+    """Write parts of one serial; what is written is read as the same parts.
+
+    >>> from intake.runs.parts import Parts
+    >>> write_parts(Parts({(): ((57, 83), (90, 90)), ("v", 2, "no"): ((1, 6),), ("annual",): ((2, 2),)}))
+    '57-83, 90, v.2:no.1-6, annual 2'
+    """
+    return ", ".join(piece.text for piece in write_pieces(parts))
+
+
+def write_pieces(parts: Parts, main: str = "") -> list[WrittenPiece]:
+    """Write the ranges of one serial in the order of its parts, a caption where the run is another than before.
+
+    Args:
+        parts: of one serial.
+        main: the caption of the plain numbers, where they have one.
+    """
+    pieces = sorted((piece for key in parts.runs() for piece in _pieces(key, parts)), key=_piece_order)
+    before: RunKey | None = None
+    written: list[WrittenPiece] = []
+    for piece in pieces:
+        caption = "" if piece.key == before else _caption_text(piece.key) if piece.key else main
+        written.append(replace(piece, text=caption + piece.text))
+        before = piece.key
+    return written
+
+
+def _piece_order(piece: WrittenPiece) -> tuple[object, ...]:
+    return part_order(piece.key, piece.first)
+
+
+def write_statement(collected: tuple[Collected, ...]) -> str:
+    """Write what an edition collects, for each serial in turn."""
+    return "; ".join(f"{_write_title(one.serial, one.parts)} {write_parts(one.parts)}" for one in collected)
+
+
+def _write_title(title: str, parts: Parts) -> str:
+    written = f"{title} {write_parts(parts)}"
+    read = read_statement(written)
+    if isinstance(read, PartsStatement) and read.collected == (Collected(title, parts),) and not read.remarks:
+        return title
+    return '"' + title.replace('"', '""') + '"'
+
+
+def _pieces(key: RunKey, parts: Parts) -> Iterator[WrittenPiece]:
+    inserted = sorted(parts.inserted.get(key, ()))
+    for first, last in parts.spans.get(key, ()):
+        start = first
+        while inserted and inserted[0] < last:
+            number = inserted.pop(0)
+            if (whole := floor(number)) >= start:
+                yield _span_piece(key, start, whole)
+                start = whole + 1
+            yield WrittenPiece(key, number, number, write_number(number))
+        if start <= last:
+            yield _span_piece(key, start, last)
+    for number in inserted:
+        yield WrittenPiece(key, number, number, write_number(number))
+
+
+def _span_piece(key: RunKey, first: int, last: int) -> WrittenPiece:
+    end = "" if last == END else str(last)
+    text = f"{first}-{end}" if last > first else str(first)
+    return WrittenPiece(key, Fraction(first), Fraction(last), text)
+
+
+def _caption_text(key: RunKey) -> str:
+    if not key:
+        return ""
+    if len(key) == 1:
+        return f"{key[0]}." if key[0] in LEVELS else f"{key[0]} "
+    outer = str(key[1]) if key[0] == YEAR else f"{key[0]}.{key[1]}"
+    return f"{outer}:{NUMBER}."
+
+
+def write_number(number: Fraction) -> str:
+    """Write the number of a part.
+
+    >>> write_number(Fraction("12.5")), write_number(Fraction("12.1")), write_number(Fraction(85, 7))
+    ('12½', '12.1', '12 1/7')
+    """
+    whole, rest = divmod(number, 1)
+    if not rest:
+        return str(whole)
+    if glyph := GLYPHS.get(str(rest)):
+        return f"{whole}{glyph}"
+    decimals = rest * 1_000_000
+    if decimals.denominator == 1:
+        return f"{whole}.{int(decimals):06d}".rstrip("0")
+    return f"{whole} {rest.numerator}/{rest.denominator}"

@@ -1,0 +1,135 @@
+"""The order of a serial's parts, as places on one line: arithmetic on places serves every run at once.
+
+The plain numbers and the volumes after them are one line, for a serial that begins again at volume 2 goes on; annuals,
+specials and the like are lines of their own. Places count only parts that there are: where a number was never
+published, the parts before and after it are neighbours.
+"""
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from math import floor
+
+from intake.runs.captions import LEVELS
+from intake.runs.parts import Parts, RunKey, part_order, union_of
+from intake.runs.spans import Spans, spans_of
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Whole numbers of one run that follow each other, or one inserted part; `place` is that of the first."""
+
+    key: RunKey
+    first: Fraction
+    size: int
+    place: int
+
+
+class PartOrder:
+    """The parts that a serial is known to have, in order.
+
+    Args:
+        known: they; without an open end.
+    """
+
+    def __init__(self, known: Parts) -> None:
+        pieces = sorted(_stretches(known), key=lambda piece: part_order(piece[0], piece[1]))
+        stretches: list[Stretch] = []
+        place = 0
+        for key, first, size in pieces:
+            stretches.append(Stretch(key, first, size, place))
+            place += size
+        self.stretches = tuple(stretches)
+        self.size = place
+        self._places = [stretch.place for stretch in stretches]
+        self._runs: dict[RunKey, list[Stretch]] = {}
+        self._inserted: dict[tuple[RunKey, Fraction], int] = {}
+        for stretch in stretches:
+            if stretch.first.denominator == 1:
+                self._runs.setdefault(stretch.key, []).append(stretch)
+            else:
+                self._inserted[stretch.key, stretch.first] = stretch.place
+
+    def places(self, parts: Parts) -> Spans:
+        """Return the places of parts; those that the serial is not known to have have none."""
+        found: list[tuple[int, int]] = []
+        for key, spans in parts.spans.items():
+            for stretch in self._runs.get(key, ()):
+                low, high = int(stretch.first), int(stretch.first) + stretch.size - 1
+                for first, last in spans:
+                    if first <= high and last >= low:
+                        found.append((stretch.place + max(first, low) - low, stretch.place + min(last, high) - low))
+        for key, fractions in parts.inserted.items():
+            places = (self._inserted.get((key, number)) for number in fractions)
+            found += [(place, place) for place in places if place is not None]
+        return spans_of(found)
+
+    def parts(self, places: Spans) -> Parts:
+        """Return the parts at places."""
+        read: list[Parts] = []
+        for first, last in places:
+            nth = self._nth(first)
+            while nth < len(self.stretches) and self.stretches[nth].place <= last:
+                stretch = self.stretches[nth]
+                low = max(first, stretch.place) - stretch.place
+                high = min(last, stretch.place + stretch.size - 1) - stretch.place
+                read.append(_part(stretch, low, high))
+                nth += 1
+        return union_of(read)
+
+    def lines(self) -> Spans:
+        """Return the lines that are read by themselves, each as its first and last place."""
+        found: list[tuple[int, int]] = []
+        names: list[str] = []
+        for stretch in self.stretches:
+            last = stretch.place + stretch.size - 1
+            if names and names[-1] == line_of(stretch.key):
+                found[-1] = (found[-1][0], last)
+            else:
+                found.append((stretch.place, last))
+                names.append(line_of(stretch.key))
+        return tuple(found)
+
+    def runs(self) -> Spans:
+        """Return the stretches of one run, each as its first and last place; a restart begins another one."""
+        found: list[tuple[int, int]] = []
+        key: RunKey | None = None
+        for stretch in self.stretches:
+            last = stretch.place + stretch.size - 1
+            if found and key == stretch.key:
+                found[-1] = (found[-1][0], last)
+            else:
+                found.append((stretch.place, last))
+            key = stretch.key
+        return tuple(found)
+
+    def _nth(self, place: int) -> int:
+        return bisect_right(self._places, place) - 1
+
+
+def line_of(key: RunKey) -> str:
+    """Return the name of the line that a run is on; '' for the main one."""
+    return "" if not key or key[0] in LEVELS else str(key[0])
+
+
+def _part(stretch: Stretch, low: int, high: int) -> Parts:
+    if stretch.first.denominator > 1:
+        return Parts({}, {stretch.key: frozenset({stretch.first})})
+    return Parts({stretch.key: ((int(stretch.first) + low, int(stretch.first) + high),)})
+
+
+def _stretches(known: Parts) -> Iterator[tuple[RunKey, Fraction, int]]:
+    """Return the run, the first number and the size of each stretch that nothing stands within."""
+    for key in known.runs():
+        inserted = sorted(known.inserted.get(key, ()))
+        cuts = [floor(number) for number in inserted]
+        for first, last in known.spans.get(key, ()):
+            start = first
+            inner = cuts if len(key) != 1 or key[0] not in LEVELS else range(first, last)
+            for cut in inner:
+                if start <= cut < last:
+                    yield key, Fraction(start), cut - start + 1
+                    start = cut + 1
+            yield key, Fraction(start), last - start + 1
+        yield from ((key, number, 1) for number in inserted)

@@ -1,0 +1,179 @@
+"""Parts of a serial: numbers, numbers in volumes, annuals, specials, and parts inserted between two numbers.
+
+A run is what is numbered through by itself. Its key says which: `()` for the plain numbers, `("v", 2, "no")` for the
+numbers of volume 2, `("v",)` for whole volumes, `("annual",)` for annuals. A part inserted later ("12½") is an exact
+fraction beside the whole numbers; a range does not include it unless it is named, for it may have been made long after.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from intake.runs.captions import LEVELS
+from intake.runs.spans import END, Spans, count, difference, hull, intersection, union
+
+RunKey = tuple[str | int, ...]
+
+MAIN: RunKey = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """Some parts of one serial.
+
+    Attributes:
+        spans: the whole numbers of each run; none is empty. A span up to `END` is open.
+        inserted: the parts that stand between two numbers, for each run that has any.
+    """
+
+    spans: Mapping[RunKey, Spans] = field(default_factory=dict)
+    inserted: Mapping[RunKey, frozenset[Fraction]] = field(default_factory=dict)
+
+    def __bool__(self) -> bool:
+        return bool(self.spans or self.inserted)
+
+    def __or__(self, other: "Parts") -> "Parts":
+        return union_of((self, other))
+
+    def __and__(self, other: "Parts") -> "Parts":
+        return _made(
+            {key: intersection(spans, other.spans.get(key, ())) for key, spans in self.spans.items()},
+            {key: found & other.inserted.get(key, frozenset()) for key, found in self.inserted.items()},
+        )
+
+    def __sub__(self, other: "Parts") -> "Parts":
+        return _made(
+            {key: difference(spans, other.spans.get(key, ())) for key, spans in self.spans.items()},
+            {key: found - other.inserted.get(key, frozenset()) for key, found in self.inserted.items()},
+        )
+
+    @property
+    def is_open(self) -> bool:
+        """Tell whether an end is open, so that nobody knows how many parts these are."""
+        return any(spans[-1][1] == END for spans in self.spans.values())
+
+    def count(self) -> int:
+        """Return how many parts these are; meaningless where an end is open."""
+        return sum(map(count, self.spans.values())) + sum(map(len, self.inserted.values()))
+
+    def runs(self) -> frozenset[RunKey]:
+        """Return the runs."""
+        return frozenset(self.spans) | frozenset(self.inserted)
+
+
+def _made(spans: Mapping[RunKey, Spans], inserted: Mapping[RunKey, frozenset[Fraction]]) -> Parts:
+    return Parts(
+        {key: found for key, found in spans.items() if found}, {key: found for key, found in inserted.items() if found}
+    )
+
+
+def union_of(several: Iterable[Parts]) -> Parts:
+    """Return the parts that are in any."""
+    spans: dict[RunKey, list[Spans]] = {}
+    inserted: dict[RunKey, set[Fraction]] = {}
+    for parts in several:
+        for key, found in parts.spans.items():
+            spans.setdefault(key, []).append(found)
+        for key, fractions in parts.inserted.items():
+            inserted.setdefault(key, set()).update(fractions)
+    return _made(
+        {key: union(*found) for key, found in spans.items()}, {key: frozenset(found) for key, found in inserted.items()}
+    )
+
+
+def known_parts(collected: Iterable[Parts], extent: Parts | None = None) -> Parts:
+    """Return the parts that a serial is known to have.
+
+    Args:
+        collected: what each edition in the catalog collects of it.
+        extent: its whole extent, if a person gave it; an end that it leaves open is closed by what is collected.
+
+    Returns:
+        The extent, with the inserted parts that an edition names; without one, each run from its first to its last
+        part that any edition collects. An open end reaches as far as any number that is named in its run.
+    """
+    every = union_of(map(_named, collected))
+    found = {key: hull(spans) for key, spans in every.spans.items()}
+    if extent is None:
+        return _volumes_apart(_made(found, every.inserted))
+    spans = {key: _cut(spans, found.get(key, ())) for key, spans in extent.spans.items()}
+    inserted = union_of((Parts({}, extent.inserted), Parts({}, _within(every, spans))))
+    return _volumes_apart(_made(spans, inserted.inserted))
+
+
+def _within(every: Parts, spans: Mapping[RunKey, Spans]) -> dict[RunKey, frozenset[Fraction]]:
+    ends = {key: hull(found)[0] for key, found in spans.items() if found}
+    return {
+        key: frozenset(one for one in found if ends[key][0] - 1 < one < ends[key][1] + 1)
+        for key, found in every.inserted.items()
+        if key in ends
+    }
+
+
+def _named(parts: Parts) -> Parts:
+    return Parts({key: _closed(spans) for key, spans in parts.spans.items()}, parts.inserted)
+
+
+def _closed(spans: Spans) -> Spans:
+    """Return the spans with the open end closed at the last number that is named."""
+    first, last = spans[-1]
+    return (*spans[:-1], (first, first)) if last == END else spans
+
+
+def _cut(spans: Spans, found: Spans) -> Spans:
+    first, last = spans[-1]
+    return (*spans[:-1], (first, max(first, found[-1][1] if found else first))) if last == END else spans
+
+
+def _volumes_apart(known: Parts) -> Parts:
+    """Return the parts without the whole volumes whose numbers are known."""
+    numbered: dict[RunKey, list[tuple[int, int]]] = {}
+    for key in known.spans:
+        if len(key) == 3 and isinstance(key[1], int):
+            numbered.setdefault((key[0],), []).append((key[1], key[1]))
+    spans = {key: difference(found, union(tuple(numbered.get(key, ())))) for key, found in known.spans.items()}
+    return _made(spans, known.inserted)
+
+
+def resolved(parts: Parts, known: Parts) -> Parts:
+    """Return parts with whole volumes as their numbers and open ends closed, where it is known what that means.
+
+    Args:
+        parts: what an edition collects.
+        known: what the serial has.
+
+    Returns:
+        The parts that the serial is known to have. What else was named is `beyond`.
+    """
+    return expanded(parts, known) & known
+
+
+def expanded(parts: Parts, known: Parts) -> Parts:
+    """Return parts with each whole volume as all numbers of it, if these are known."""
+    whole: list[Parts] = [parts]
+    for key in known.runs():
+        above = parts.spans.get(key[:1], ()) if len(key) == 3 else ()
+        if any(first <= key[1] <= last for first, last in above if isinstance(key[1], int)):
+            whole.append(Parts({key: known.spans.get(key, ())}, {key: known.inserted.get(key, frozenset())}))
+    return union_of(whole) if len(whole) > 1 else parts
+
+
+def beyond(parts: Parts, known: Parts) -> Parts:
+    """Return the parts named that the serial is not known to have; what follows an open end is not named."""
+    spans = dict(_named(parts).spans)
+    for key in known.runs():
+        if len(key) == 3 and key[:1] in spans and isinstance(key[1], int):
+            spans[key[:1]] = difference(spans[key[:1]], ((key[1], key[1]),))
+    return _made(spans, parts.inserted) - known
+
+
+def part_order(key: RunKey, number: int | Fraction) -> tuple[int, str, int | Fraction, int | Fraction]:
+    """Return where a part stands among those of its serial: plain numbers, volumes, then runs of their own by name.
+
+    A whole volume stands where its numbers would.
+    """
+    if not key:
+        return (0, "", number, 0)
+    caption = str(key[0])
+    rank = 1 if caption in LEVELS else 2
+    return (rank, caption, int(key[1]), number) if len(key) > 1 else (rank, caption, number, 0)

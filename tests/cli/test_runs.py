@@ -1,0 +1,70 @@
+"""`intake run …` as a collector types it: the forms of the answers for programs, and one sentence for people."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Intake
+from tests.flow.runs.household import COPIES, EDITIONS
+
+
+@pytest.fixture
+def household(intake: Intake, tmp_path: Path) -> Intake:
+    for kind, text in (("editions", EDITIONS), ("copies", COPIES)):
+        (tmp_path / f"{kind}.csv").write_text(text, encoding="utf-8")
+        assert intake("import", kind, f"{kind}.csv").status == 0
+    assert intake("run", "extent", "Tidewrack Quarterly", "1-60, annual 1-2").status == 0
+    return intake
+
+
+def test_the_answers_for_programs(household: Intake) -> None:
+    assert json.loads(household("run", "gaps", "tidewrack", "--json").out) == {
+        "serial": "Tidewrack Quarterly",
+        "known": "1-12, 12½, 13-60, annual 1-2",
+        "held": "1-12, 12½, 13-40, annual 1",
+        "gaps": ["41-60", "annual 2"],
+    }
+    sought = json.loads(household("run", "seek", "tidewrack", "--parts", "41-50", "--budget", "80 EUR", "--json").out)
+    assert sought["choose"] == [{"key": "T5", "collects": "41-50", "price": "5.00"}]
+    assert (sought["cost"], sought["currency"], sought["left"], sought["proved"]) == ("5.00", "EUR", [], True)
+    spare = json.loads(household("run", "spare", "--json").out)
+    (copy,) = spare["copies"]
+    assert copy["collects"] == "Tidewrack Quarterly 1-20"
+    assert len(copy["also_in"]) == 1
+    assert spare["freed_mm"] == 30
+    shown = json.loads(household("run", "show", "tidewrack", "--json").out)
+    assert {one["key"]: one["state"] for one in shown["editions"]}["T2"] == "boxed"
+
+
+def test_the_answers_for_people(household: Intake) -> None:
+    shown = household("run", "show", "tidewrack").out
+    assert shown.startswith("Tidewrack Quarterly: 42 of 63 parts held, 2 gaps\n")
+    assert household("run", "show", "tidewrack", "--published").out == "no.1-12;12½;13-40,annual 1\n"
+    assert "To read it with the fewest changes of volume" in shown
+    assert "Left: annual 2 (proved)." in household("run", "seek", "tidewrack").out
+    assert "free 30 mm of shelf" in household("run", "spare").out
+    assert household("run", "extent", "Tidewrack Quarterly", "--clear").status == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("show", "saltmarsh"), "is collected by no edition"),
+        (("extent", "Tidewrack Quarterly", "60-1"), "runs backwards"),
+        (("extent", "Tidewrack Quarterly"), "is missing"),
+        (("seek", "tidewrack", "--budget", "80"), "has no currency"),
+        (("seek", "tidewrack", "--parts", "61"), "beyond"),
+        (("seek", "tidewrack", "--currency", "XXQ"), "ISO 4217"),
+    ],
+)
+def test_what_is_wrong_is_refused(household: Intake, arguments: tuple[str, ...], words: str) -> None:
+    refused = household("run", *arguments)
+    assert refused.status != 0
+    assert words in " ".join(refused.err.split())
+
+
+def test_what_an_edition_collects_is_exported_as_it_was_imported(household: Intake, tmp_path: Path) -> None:
+    assert household("export", "editions", "out.csv").status == 0
+    assert "8 rows unchanged" in household("import", "editions", "out.csv").out
+    assert "Tidewrack Quarterly 21-40, 12½" in (tmp_path / "out.csv").read_text(encoding="utf-8-sig")

@@ -1,0 +1,75 @@
+"""Pages of serials: the list, a ruler, and what an edition collects, on the desk's own library."""
+
+import re
+
+from intake.edges import demo_scans
+from intake.edges.store.library import Library
+from intake.flow.corrections.correction_plan import apply_correction
+from intake.flow.corrections.edit_edition import plan_edition_edit
+from intake.flow.demo import demo_runs
+from intake.model.editions import Copy, Edition
+from tests.desk.conftest import Running, let_in
+
+
+def test_a_serial_is_listed_drawn_and_corrected(desk: Running, library: Library) -> None:
+    with library.reading() as reader:
+        first, second = reader.all(Edition)[:2]
+        plans = [
+            plan_edition_edit(reader, str(edition.key), values=[f"collects={collects}"], station="test")
+            for edition, collects in (
+                (first, "Saltmarsh <Letters> 1-12, annual 1"),
+                (second, "saltmarsh <letters> 15-20"),
+            )
+        ]
+    for plan in plans:
+        apply_correction(library, plan)
+    station = let_in(desk)
+    assert "19 of 21 parts held, 1 gap" in station.get("/serials").text
+    assert "Saltmarsh &lt;Letters&gt;" in station.get("/serials").text
+    page = station.get("/serials/saltmarsh%20%3Cletters%3E").text
+    assert "<svg " in page
+    assert "Saltmarsh &lt;Letters&gt;" in page
+    assert "<Letters>" not in page
+    assert "13-14" in page
+    assert "Left after that: 13-14" in page
+    edition = station.get(f"/editions/{first.id}").text
+    assert "After 12: the next part, 13, is in no edition of the catalog." in edition
+    assert station.get("/serials/nothing").status_code == 409
+
+
+def test_why_a_copy_is_kept_is_typed_shown_and_found(desk: Running, library: Library) -> None:
+    station = let_in(desk)
+    with library.reading() as reader:
+        number = reader.all(Copy)[0].accession
+    page = station.get(f"/copies/{number}").text
+    version = re.search(r'name="version" value="(\d+)"', page)
+    assert version
+    sent = {"why": "A wedding gift from Aunt <Perpetua>", "kept": "yes", "version": version[1]}
+    assert station.post(f"/copies/{number}/why", **sent).status_code in (200, 303)
+    page = station.get(f"/copies/{number}").text
+    assert "Aunt &lt;Perpetua&gt;" in page
+    assert f"/copies/{number}" in station.get("/catalog?q=perpetua wedding").text
+    with library.reading() as reader:
+        copy = reader.get(Copy, number)
+    assert copy
+    assert copy.kept
+    again = station.post(f"/copies/{number}/why", why="Other words", version=version[1])
+    assert again.status_code == 409, "it was changed since that form was opened"
+
+
+def test_one_page_tells_the_cheapest_way_and_one_what_is_there_twice(desk: Running, library: Library) -> None:
+    demo_runs.show(library, demo_scans.folder(None), library.folder, lambda _: None, station="test")
+    station = let_in(desk)
+    page = station.get("/serials/lanternfish").text
+    assert "closes 105-119; 14.00 EUR" in page
+    assert "The cheapest choice: together 30.00 EUR (proved)." in page
+    listed = station.get("/serials").text
+    assert "Together they free 37 mm of shelf." in listed
+    sent = station.post("/serials/lanternfish", extent="1-160")
+    assert sent.status_code in (200, 303)
+    assert "125 of 160 parts held" in station.get("/serials/lanternfish").text
+    assert station.post("/serials/lanternfish", extent="160-1").status_code == 400
+    asked = station.get("/api/collects?text=Lanternfish Weekly 1-3; Tide Annual 9-7").json()["message"]
+    assert asked.startswith("? '9-7' at character")
+    asked = station.get("/api/collects?text=lanternfish weekly %231-3, 3").json()["message"]
+    assert asked == "✓ lanternfish weekly: 1-3 (3 parts). '3' names parts that were named before."

@@ -1,0 +1,75 @@
+"""A serial's ruler: everything lies on the page, bars are as long as their parts, and every edition and gap is told."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake.documents.rulers import MARGIN_MM, NAME_MM, lay_out, lay_out_whole
+from intake.model.pages import Page, Rectangle, RuledLine, Text
+from intake.model.papers import A4_MM
+from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
+
+
+def measure(text: str, size_pt: float, _bold: bool) -> float:
+    return len(text) * size_pt * 0.18
+
+
+def serial(size: int, bars: list[tuple[int, int, BarFill]]) -> DrawnSerial:
+    drawn = tuple(
+        RulerBar(f"Volume {nth}", f"{first}-{last}", fill, ((first, last),))
+        for nth, (first, last, fill) in enumerate(bars)
+    )
+    line = RulerLine("", size, (RulerTick(0, "1"),), (((0, size - 1), "all"),), drawn)
+    return DrawnSerial("Tidewrack Quarterly", f"0 of {size} parts held; missing: all.", (line,))
+
+
+def texts(pages: list[Page]) -> list[str]:
+    return [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]
+
+
+BARS = st.lists(
+    st.tuples(st.integers(0, 99), st.integers(0, 99), st.sampled_from(BarFill)).map(
+        lambda one: (min(one[:2]), max(one[:2]), one[2])
+    ),
+    max_size=60,
+)
+
+
+@given(BARS)
+def test_every_edition_is_drawn_on_the_page(bars: list[tuple[int, int, BarFill]]) -> None:
+    pages = lay_out(serial(100, bars), measure=measure)
+    assert {f"Volume {nth}" for nth in range(len(bars))} <= set(texts(pages))
+    assert {f"{first}-{last}" for first, last, _ in bars} <= set(texts(pages))
+    for page in pages:
+        for mark in page.marks:
+            if isinstance(mark, Rectangle):
+                assert mark.x_mm >= MARGIN_MM
+                assert mark.x_mm + mark.width_mm <= A4_MM[0] - MARGIN_MM + 1e-6
+                assert mark.y_mm + mark.height_mm <= A4_MM[1] - MARGIN_MM + 1e-6
+            elif isinstance(mark, Text):
+                assert mark.y_mm <= A4_MM[1] - MARGIN_MM + 1e-6
+
+
+def test_a_bar_is_as_long_as_its_parts_and_filled_as_it_is_held() -> None:
+    bars = [(0, 24, BarFill.FILLED), (50, 99, BarFill.OUTLINED), (0, 99, BarFill.HATCHED)]
+    page = lay_out_whole(serial(100, bars), measure=measure, width_mm=2 * MARGIN_MM + NAME_MM + 100)
+    left = MARGIN_MM + NAME_MM
+    drawn = [mark for mark in page.marks if isinstance(mark, Rectangle)]
+    found = [(round(bar.x_mm - left, 6), round(bar.width_mm, 6), bar.grey == 1.0) for bar in drawn[2:5]]
+    assert found == [(0, 25, False), (50, 50, True), (0, 100, True)]  # after the ruler and its one gap
+    hatched = drawn[4]
+    strokes = [
+        mark for mark in page.marks
+        if isinstance(mark, RuledLine) and mark.x1_mm != mark.x2_mm and mark.y1_mm <= hatched.y_mm + hatched.height_mm
+    ]  # fmt: skip
+    assert strokes
+    for stroke in strokes:
+        assert abs((stroke.x2_mm - stroke.x1_mm) - (stroke.y1_mm - stroke.y2_mm)) < 1e-9  # at 45 degrees
+        assert hatched.x_mm - 1e-9 <= stroke.x1_mm <= stroke.x2_mm <= hatched.x_mm + hatched.width_mm + 1e-9
+        assert hatched.y_mm - 1e-9 <= stroke.y2_mm <= stroke.y1_mm <= hatched.y_mm + hatched.height_mm + 1e-9
+    assert page.height_mm < 100
+
+
+def test_a_serial_of_ten_thousand_parts_shows_each_of_its_volumes() -> None:
+    page = lay_out_whole(serial(10_000, [(5000, 5000, BarFill.FILLED)]), measure=measure, width_mm=190)
+    bar = [mark for mark in page.marks if isinstance(mark, Rectangle)][2]
+    assert bar.width_mm >= 0.5

@@ -1,0 +1,61 @@
+"""The collection as a book, of an invented household: groups, indexes, strips of rulers; what stands on its pages."""
+
+from datetime import date
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from intake.edges.store.library import Library
+from intake.flow.corrections.correction_plan import apply_correction
+from intake.flow.corrections.edit_copy import plan_copy_edit
+from intake.flow.papers import registry
+from intake.flow.papers.collection_paper import NO_SERIAL, gather_collection
+from intake.flow.papers.options import CatalogueOrder, PaperOptions
+from intake.flow.papers.paper import PaperFormat, PaperSource
+from intake.flow.papers.render import render, save
+from intake.model.catalogues import CollectionCatalogue
+from tests.flow.runs.household import TITLE, household
+
+__all__ = ["household"]
+
+TODAY = date(2026, 3, 31)
+
+
+def gathered(library: Library, order: CatalogueOrder) -> CollectionCatalogue:
+    with library.reading() as reader:
+        source = PaperSource(library, reader, TODAY, PaperFormat.PDF)
+        return gather_collection(source, PaperOptions(catalogue_order=order))
+
+
+def test_every_held_copy_is_an_entry_and_the_indexes_name_them(household: Library) -> None:
+    book = gathered(household, CatalogueOrder.SERIAL)
+    assert [heading for heading, _ in book.groups] == [TITLE]
+    entries = [entry for _, entries in book.groups for entry in entries]
+    assert [entry.number for entry in entries] == [1, 2, 3, 4]
+    assert dict(book.indexes)["Serials"] == ((TITLE, "1, 2, 3, 4"),)
+    assert dict(dict(book.indexes)["Titles"])["Tidewrack in Storm"] == "4"
+    strips = {entry.title: [(strip.size, strip.spans) for strip in entry.strips] for entry in entries}
+    # 1 to 12, the inserted 12½, 13 to 60; two annuals on a line of their own.
+    assert strips["Tidewrack in Storm"] == [(61, ((9, 11), (13, 15))), (2, ((0, 0),))]
+    assert strips["Tidewrack Gathered, vol. 2"] == [(61, ((12, 12), (21, 40)))]
+    assert NO_SERIAL not in dict(book.groups)
+
+
+@pytest.mark.parametrize("order", CatalogueOrder)
+def test_the_same_copies_stand_in_it_however_it_is_grouped(household: Library, order: CatalogueOrder) -> None:
+    book = gathered(household, order)
+    assert len({entry.copy for _, entries in book.groups for entry in entries}) == 4
+
+
+def test_its_pages_tell_why_a_copy_is_kept_and_no_value(household: Library, tmp_path: Path) -> None:
+    with household.reading() as reader:
+        plan = plan_copy_edit(reader, "T3", values=["why=Read aloud on the crossing"], station="test")
+    apply_correction(household, plan)
+    path = tmp_path / "book.pdf"
+    save(render(household, registry.COLLECTION, PaperOptions(), PaperFormat.PDF, on=TODAY), path)
+    with pypdfium2.PdfDocument(path) as document:
+        text = " ".join(page.get_textpage().get_text_range() for page in document)
+    assert "Why it is kept: Read aloud on the crossing" in text
+    assert "Collects 1-20 of Tidewrack Quarterly" in text
+    assert "EUR" not in text
