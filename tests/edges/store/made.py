@@ -91,7 +91,7 @@ def _values(hint: Any) -> st.SearchStrategy[Any]:
     strategies: dict[Any, st.SearchStrategy[Any]] = {
         str: st.text(max_size=12),
         int: st.integers(-(2**62), 2**62),
-        float: st.floats(allow_nan=False, allow_infinity=False),
+        float: st.floats(min_value=0, allow_nan=False, allow_infinity=False),
         bool: st.booleans(),
         Decimal: st.decimals(allow_nan=False, allow_infinity=False),
         date: st.dates(),
