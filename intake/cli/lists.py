@@ -13,7 +13,7 @@ from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
 from intake.flow.lists.field_forms import is_soft
 from intake.flow.lists.import_file import ListAudience, import_file
-from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
+from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, RowUnit
 from intake.flow.lists.lot_plan import UnlistedCopy, UnlistedEdition
 from intake.flow.lists.reasons import BadRow
 from intake.flow.lists.remark_words import remark_lines
@@ -150,7 +150,7 @@ def show_import(
 ) -> None:
     """Show what an import did, row by row where that was kept, and which rows cannot be used."""
     most = None if show_all else BAD_ROWS_SHOWN
-    unit, unit_of_rows = ("record", "record") if result.counts_records else ("line", "row")
+    unit = "line" if result.unit is RowUnit.ROW else RowUnit.RECORD
     for row in result.rows:
         context.say(f"{name} {unit} {row.line}: {outcome_words(row)}")
     _show_faults(context, name, unit, result, most)
@@ -178,7 +178,7 @@ def show_import(
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""
         unlisted = f", {_gone(result)} no longer listed" if gone else ""
-        same = f"{counted(result.unchanged, unit_of_rows)} unchanged"
+        same = f"{counted(result.unchanged, result.unit)} unchanged"
         numbers = f"{record_counts(result.made_of)}, altered {record_counts(result.altered_of)}, {same}{unlisted}"
         context.say(f"{name}: {verb} {numbers}{entry}")
         for reference, boxes in result.consigned.items():
@@ -189,10 +189,10 @@ def _show_faults(context: CommandContext, name: str, unit: str, result: ImportRe
     """Show what is wrong with rows that cannot be used, and with cells that were left empty."""
     for bad in result.bad_rows[:most]:
         for fault in bad.faults:
-            context.say(f"{name} {unit} {bad.line}: {bad_row_sentence(fault)}")
+            context.say(f"{name} {unit} {bad.line}: {bad_row_sentence(fault, unit)}")
     context.say_left_out(len(result.bad_rows), most)
     for fault in result.left_empty[:most]:
-        context.say(f"{name} {unit} {fault.line}: {bad_row_sentence(fault)}; left empty")
+        context.say(f"{name} {unit} {fault.line}: {bad_row_sentence(fault, unit)}; left empty")
     context.say_left_out(len(result.left_empty), most)
 
 

@@ -66,6 +66,14 @@ class ListKind(StrEnum):
     CONSIGNMENT = "consignment"
 
 
+class RowUnit(StrEnum):
+    """What a row of a file is, for the person."""
+
+    ROW = "row"
+    RECORD = "record"
+    ITEM = "item"
+
+
 class ListRows(Protocol):
     """The rows of a list, in memory or read as they are asked for."""
 
@@ -98,7 +106,7 @@ class ImportResult:
         consigned: the boxes that a list of consignments puts into each, by its reference; an empty list for none.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
         remarks: what records of other systems held that has no field here, or that was converted.
-        counts_records: whether the bad rows are counted in records of the file, and not in its lines.
+        unit: what the rows are; where they are not rows of a table, their lines are records of the file.
     """
 
     made_of: Mapping[type[Record], int]
@@ -117,7 +125,7 @@ class ImportResult:
     consigned: Mapping[str, Sequence[str]] = field(default_factory=dict)
     is_new_library: bool = False
     remarks: tuple[RecordRemark, ...] = ()
-    counts_records: bool = False
+    unit: RowUnit = RowUnit.ROW
 
     @property
     def made(self) -> int:

@@ -17,7 +17,11 @@ WHAT_HAPPENED: Mapping[RemarkKind, str] = {
 
 OTHERWISE: Mapping[tuple[RemarkKind, str], str] = {
     (RemarkKind.LEFT_OUT, "shelfmark"): "is given to a copy by the shelf it is put on here, and was left out; "
-    "'copy edit' sets another"
+    "'copy edit' sets another",
+    (RemarkKind.LEFT_OUT, "876 $c"): "is no amount with the three letters of its currency beside it, and was left out",
+    (RemarkKind.LEFT_OUT, "876 $j"): "follows here from what is done with the copy, and was left out",
+    (RemarkKind.LEFT_OUT, "876 $p"): "is another library's number of the copy and was left out",
+    (RemarkKind.LEFT_OUT, "852 $p"): "is another library's number of the copy and was left out",
 }
 """What happened where the general sentence would be untrue."""
 EXPLAINED: Mapping[str, str] = {

@@ -70,7 +70,7 @@ _SENTENCES = {
     "with --map key=HEADING)",
     RowReason.COPY_OF_ANOTHER_EDITION: "copy {copy} is a copy of {title!r}, not of edition {text!r}",
     RowReason.COPY_NOT_MOVABLE: "copy {copy} is {state}; a list moves only copies at hand or in an open box",
-    RowReason.SAME_COPY: "is copy {copy}, like line {earlier}",
+    RowReason.SAME_COPY: "is copy {copy}, like {unit} {earlier}",
     RowReason.NUMBER_OF_ANOTHER_TITLE: "number {number} is recorded with the title {title!r}; "
     "correct one of them, or give the row a key of its own if it is another book",
     RowReason.CELL_UNREADABLE: "{field} {text!r} is not what an export writes there",
@@ -78,7 +78,7 @@ _SENTENCES = {
     RowReason.SAME_RECORD: "has the {field} {text!r} again",
     RowReason.REFERENCE_MISSING: "{field} {text!r} is in no row of {file}",
     RowReason.REFERENCE_IN_A_CIRCLE: "{field} {text!r} leads back to the row itself",
-    RowReason.SAME_EDITION: "is the same edition as line {earlier} and says something else of it; correct one of them, "
+    RowReason.SAME_EDITION: "is the same edition as {unit} {earlier} and says something else of it; correct one of them, "
     "or give the row a key of its own if it is another edition",
     RowReason.SAME_BOX: "names box {box} again, after line {earlier}",
     RowReason.SAME_SHELF: "names shelf {shelf} of {bookcase} again, after line {earlier}",
@@ -111,13 +111,13 @@ _SENTENCES = {
 """Predicates of the row, with the facts of the reason in braces."""
 
 
-def bad_row_sentence(bad: BadRow) -> str:
-    """Write why a row cannot be used, as a predicate of it.
+def bad_row_sentence(bad: BadRow, unit: str = "line") -> str:
+    """Write why a row cannot be used, as a predicate of it; `unit` is what the file's rows are counted in.
 
     >>> bad_row_sentence(BadRow(3, RowReason.EMPTY, {"field": "title"}))
     'title is empty'
     """
-    return _SENTENCES[bad.reason].format(**bad.facts)
+    return _SENTENCES[bad.reason].format(unit=unit, **bad.facts)
 
 
 def outcome_words(outcome: RowOutcome) -> str:
