@@ -1,6 +1,6 @@
 """`intake import KIND FILE`: a person's own lists."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import click
@@ -14,7 +14,7 @@ from intake.flow.lists.column_help import column_help
 from intake.flow.lists.field_forms import is_soft
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, RowUnit
-from intake.flow.lists.lot_plan import UnlistedCopy, UnlistedEdition
+from intake.flow.lists.list_words import alike_sentence, merged_sentences, repeated_sentence, unlisted_sentence
 from intake.flow.lists.reasons import BadRow
 from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import (
@@ -24,8 +24,6 @@ from intake.flow.lists.row_words import (
     outcome_words,
     overwritten_sentences,
     record_counts,
-    repeated_sentence,
-    unlisted_sentence,
 )
 from intake.units.counts import counted
 
@@ -156,19 +154,10 @@ def show_import(
     _show_faults(context, name, unit, result, most)
     for remark in remark_lines(result.remarks):
         context.say(f"{name}: {remark}")
-    overwritten = [(row.line, words) for row in result.overwritten for words in overwritten_sentences(row)]
-    for line, words in overwritten[:most]:
-        context.say(f"{name} {unit} {line}: {words}")
-    context.say_left_out(len(overwritten), most)
-    for first, others in list(result.repeated.items())[:most]:
-        context.say(f"{name}: {repeated_sentence(first, others, unit)}")
-    context.say_left_out(len(result.repeated), most)
-    if result.emptied:
-        context.say(f"{name}: {emptied_sentence(result.emptied)}")
-    gone: tuple[UnlistedCopy | UnlistedEdition, ...] = (*result.unlisted, *result.unlisted_editions)
-    for one in gone[:most]:
-        context.say(f"{name}: {unlisted_sentence(one)}")
-    context.say_left_out(len(gone), most)
+    for words in _told(result, unit):
+        for sentence in words[:most]:
+            context.say(f"{name}{sentence}")
+        context.say_left_out(len(words), most)
     if result.left:
         why = "recorded otherwise since the list was last imported"
         context.say(
@@ -177,12 +166,23 @@ def show_import(
     if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""
-        unlisted = f", {_gone(result)} no longer listed" if gone else ""
+        unlisted = f", {_gone(result)} no longer listed" if result.unlisted or result.unlisted_editions else ""
         same = f"{counted(result.unchanged, result.unit)} unchanged"
         numbers = f"{record_counts(result.made_of)}, altered {record_counts(result.altered_of)}, {same}{unlisted}"
         context.say(f"{name}: {verb} {numbers}{entry}")
         for reference, boxes in result.consigned.items():
             context.say(consigned_sentence(reference, boxes, dry_run=dry_run))
+
+
+def _told(result: ImportResult, unit: str) -> Iterator[list[str]]:
+    """Yield what a person is told of the rows that can be used, after the file's name; each list may be cut."""
+    yield [f" {unit} {row.line}: {words}" for row in result.overwritten for words in overwritten_sentences(row)]
+    yield [f": {repeated_sentence(first, others, unit)}" for first, others in result.repeated.items()]
+    yield [f": {alike_sentence(first, others, unit)}" for first, others in result.alike.items()]
+    yield [f": {words}" for words in merged_sentences(result.merged, unit)]
+    yield [f": {emptied_sentence(result.emptied)}"] if result.emptied else []
+    gone = (*map(unlisted_sentence, result.unlisted), *map(unlisted_sentence, result.unlisted_editions))
+    yield [f": {words}" for words in gone]
 
 
 def _show_faults(context: CommandContext, name: str, unit: str, result: ImportResult, most: int | None) -> None:

@@ -41,7 +41,7 @@ from intake.flow.lists.editions import (
 )
 from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_totals import ImportTotals
-from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import ListPlanner, LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.parsed_rows import ListedRow, ParsedRows, parse_rows
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow
@@ -98,6 +98,8 @@ class ImportResult:
         unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
         unlisted_editions: its editions that this one no longer has.
         repeated: the lines that say the same of an edition as an earlier one, by its line.
+        alike: the lines of new editions that differ from an earlier one in their keys alone, by its line.
+        merged: the rows that name editions that were merged into others, and mean these.
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
         emptied: count of the cells that are empty while something is recorded, by column; the record stays.
@@ -117,6 +119,8 @@ class ImportResult:
     unlisted: tuple[UnlistedCopy, ...] = ()
     unlisted_editions: tuple[UnlistedEdition, ...] = ()
     repeated: Mapping[int, Sequence[int]] = field(default_factory=dict)
+    alike: Mapping[int, Sequence[int]] = field(default_factory=dict)
+    merged: tuple[MergedName, ...] = ()
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
     emptied: Mapping[str, int] = field(default_factory=dict)
@@ -208,6 +212,8 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         unlisted=totals.unlisted,
         unlisted_editions=totals.unlisted_editions,
         repeated=totals.repeated,
+        alike=totals.alike,
+        merged=tuple(totals.merged),
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
         emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},

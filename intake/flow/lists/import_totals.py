@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from intake.flow.lists.lot_plan import LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.reasons import BadRow
 from intake.model.changes import Change
 
@@ -23,6 +23,8 @@ class ImportTotals:
         self.unlisted: tuple[UnlistedCopy, ...] = ()
         self.unlisted_editions: tuple[UnlistedEdition, ...] = ()
         self.repeated: dict[int, list[int]] = {}
+        self.alike: dict[int, list[int]] = {}
+        self.merged: list[MergedName] = []
 
     def add(self, lot: LotPlan) -> Sequence[Change]:
         """Add those of a lot, and return its changes."""
@@ -35,6 +37,9 @@ class ImportTotals:
         self.unlisted_editions += lot.unlisted_editions
         for line, first in lot.repeated:
             self.repeated.setdefault(first, []).append(line)
+        for line, first in lot.alike:
+            self.alike.setdefault(first, []).append(line)
+        self.merged += lot.merged
         if self._by_row:
             self.rows += lot.rows
         return lot.changes

@@ -86,6 +86,21 @@ class UnlistedEdition:
     corrected: tuple[int, str] | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class MergedName:
+    """A row that names an edition that was merged into another, which the row means now.
+
+    Attributes:
+        line: of the file.
+        name: by which the row names it.
+        into: what the edition that stays is called.
+    """
+
+    line: int
+    name: str
+    into: str
+
+
 @dataclass(slots=True)
 class LotPlan:
     """What a lot of rows changes, and the rows of it that cannot be used.
@@ -97,6 +112,9 @@ class LotPlan:
         unlisted: the copies of an earlier import that no row means, known after the last row.
         unlisted_editions: its editions that no row means.
         repeated: the lines of rows that say the same of an edition as an earlier one, with its line.
+        alike: the lines of new editions that are like an earlier one in all but their keys, number and all, with its
+            line.
+        merged: the rows that name editions that were merged into others.
     """
 
     changes: list[Change] = field(default_factory=list)
@@ -105,6 +123,8 @@ class LotPlan:
     unlisted: tuple[UnlistedCopy, ...] = ()
     unlisted_editions: tuple[UnlistedEdition, ...] = ()
     repeated: list[tuple[int, int]] = field(default_factory=list)
+    alike: list[tuple[int, int]] = field(default_factory=list)
+    merged: list[MergedName] = field(default_factory=list)
 
     def book(
         self,
