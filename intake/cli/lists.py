@@ -14,7 +14,13 @@ from intake.flow.lists.column_help import column_help
 from intake.flow.lists.field_forms import is_soft
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, RowUnit
-from intake.flow.lists.list_words import alike_sentence, merged_sentences, repeated_sentence, unlisted_sentence
+from intake.flow.lists.list_words import (
+    alike_sentence,
+    merged_sentences,
+    repeated_sentence,
+    undated_sentence,
+    unlisted_sentence,
+)
 from intake.flow.lists.reasons import BadRow
 from intake.flow.lists.remark_words import remark_lines
 from intake.flow.lists.row_words import (
@@ -180,6 +186,7 @@ def _told(result: ImportResult, unit: str) -> Iterator[list[str]]:
     yield [f": {repeated_sentence(first, others, unit)}" for first, others in result.repeated.items()]
     yield [f": {alike_sentence(first, others, unit)}" for first, others in result.alike.items()]
     yield [f": {words}" for words in merged_sentences(result.merged, unit)]
+    yield [f": {undated_sentence(result.undated, startup.today())}"] if result.undated else []
     yield [f": {emptied_sentence(result.emptied)}"] if result.emptied else []
     gone = (*map(unlisted_sentence, result.unlisted), *map(unlisted_sentence, result.unlisted_editions))
     yield [f": {words}" for words in gone]

@@ -190,6 +190,10 @@ class CopyPlanner:
             except CellError as error:
                 lot.bad.append(bad_row(understood.line, error))
                 continue
+            value = understood.row.amount
+            if value is not None and value.on is None:
+                new = (change for change in changes if change.before is None)
+                lot.undated += [value.basis for change in new if isinstance(change.after, Valuation)]
             lot.book(understood.line, understood.edition.title, changes, understood.changes, notes)
 
 

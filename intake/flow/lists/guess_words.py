@@ -16,6 +16,7 @@ from intake.flow.lists.list_guess import (
     QuestionOption,
     Remark,
 )
+from intake.model.valuations import Basis
 from intake.units.counts import counted
 
 MOST_LISTED = 40
@@ -83,9 +84,11 @@ def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Itera
     yield f"{file}: {form_words(guess.facts)}, headings on line {guess.header_line}, {counted(guess.rows, 'row')}"
     yield from (f"  {fact}" for fact in _facts(guess.facts))
     used = [column for column in guess.columns if column.guess.field]
+    has_bases = any(column.guess.field == "basis" for column in used)
     unused = [column for column in guess.columns if not column.guess.field and (column.filled or column.guess.heading)]
     for column in used:
-        yield f"  {column.guess.heading.strip()} → {column.guess.field}{_how(column)}"
+        basis = "" if has_bases or column.guess.field != "value" else column.guess.basis or Basis.REPLACEMENT
+        yield f"  {column.guess.heading.strip()} → {column.guess.field}{_how(column, basis)}"
         yield from (f"    {remark}" for remark in _remarks(column))
     for column in unused[:most]:
         yield f"  {_unused(column)}"
@@ -189,7 +192,7 @@ def form_words(facts: TableFacts) -> str:
     return f"{facts.kind.value}, sheet {facts.sheet!r}"
 
 
-def _how(column: ColumnReading) -> str:
+def _how(column: ColumnReading, basis: str) -> str:
     parts = []
     if column.unit and column.unit != own_unit(column.guess.field):
         parts.append(f"from {column.unit}")
@@ -203,8 +206,8 @@ def _how(column: ColumnReading) -> str:
         parts.append(" x ".join(_SIDES[letter] for letter in column.order))
     if column.guess.currency:
         parts.append(f"in {column.guess.currency}")
-    if column.guess.basis:
-        parts.append(f"as the value at {column.guess.basis}")
+    if basis:
+        parts.append(f"as the {basis} value")
     return f" ({', '.join(parts)})" if parts else ""
 
 

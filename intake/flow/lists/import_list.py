@@ -50,6 +50,7 @@ from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, ActionKind, Change, Provisional, Record
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.places import Place
+from intake.model.valuations import Basis
 
 ROWS_AT_ONCE = 2000
 """Rows that are parsed and planned together, with a few statements for all of them."""
@@ -98,6 +99,7 @@ class ImportResult:
         unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
         unlisted_editions: its editions that this one no longer has.
         repeated: the lines that say the same of an edition as an earlier one, by its line.
+        undated: count of the new values to which the list gives no day and that are dated today, by their basis.
         alike: the lines of new editions that differ from an earlier one in their keys alone, by its line.
         merged: the rows that name editions that were merged into others, and mean these.
         left: count of the cells that say what the list said before, while something else was recorded since.
@@ -119,6 +121,7 @@ class ImportResult:
     unlisted: tuple[UnlistedCopy, ...] = ()
     unlisted_editions: tuple[UnlistedEdition, ...] = ()
     repeated: Mapping[int, Sequence[int]] = field(default_factory=dict)
+    undated: Mapping[Basis, int] = field(default_factory=dict)
     alike: Mapping[int, Sequence[int]] = field(default_factory=dict)
     merged: tuple[MergedName, ...] = ()
     left: int = 0
@@ -212,6 +215,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         unlisted=totals.unlisted,
         unlisted_editions=totals.unlisted_editions,
         repeated=totals.repeated,
+        undated=totals.undated,
         alike=totals.alike,
         merged=tuple(totals.merged),
         left=totals.left,

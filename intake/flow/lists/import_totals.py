@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from intake.flow.lists.lot_plan import LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.reasons import BadRow
 from intake.model.changes import Change
+from intake.model.valuations import Basis
 
 
 class ImportTotals:
@@ -23,6 +24,7 @@ class ImportTotals:
         self.unlisted: tuple[UnlistedCopy, ...] = ()
         self.unlisted_editions: tuple[UnlistedEdition, ...] = ()
         self.repeated: dict[int, list[int]] = {}
+        self.undated: Counter[Basis] = Counter()
         self.alike: dict[int, list[int]] = {}
         self.merged: list[MergedName] = []
 
@@ -37,6 +39,7 @@ class ImportTotals:
         self.unlisted_editions += lot.unlisted_editions
         for line, first in lot.repeated:
             self.repeated.setdefault(first, []).append(line)
+        self.undated.update(lot.undated)
         for line, first in lot.alike:
             self.alike.setdefault(first, []).append(line)
         self.merged += lot.merged

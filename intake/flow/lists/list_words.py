@@ -1,8 +1,10 @@
 """The sentences about several rows of a list: lines that are alike or the same, what the list no longer has."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 
 from intake.flow.lists.lot_plan import MergedName, UnlistedCopy, UnlistedEdition
+from intake.model.valuations import Basis
 
 
 def repeated_sentence(first: int, others: Sequence[int], unit: str) -> str:
@@ -41,6 +43,21 @@ def merged_sentences(merged: Iterable[MergedName], unit: str) -> list[str]:
         f"{unit}{'s' if len(named) > 1 else ''} {_listed(named)}: {name!r} was merged into {into!r}, which is meant"
         for (name, into), named in lines.items()
     ]
+
+
+def undated_sentence(undated: Mapping[Basis, int], today: date) -> str:
+    """Write how many values are dated today because the list does not date them.
+
+    >>> undated_sentence({Basis.PURCHASE: 2, Basis.MARKET: 1}, date(2026, 3, 31))
+    '3 values that the list does not date are dated today, 2026-03-31 (purchase 2, market 1)'
+    """
+    bases = ", ".join(f"{basis} {count}" for basis, count in undated.items())
+    are = (
+        "values that the list does not date are"
+        if sum(undated.values()) > 1
+        else "value that the list does not date is"
+    )
+    return f"{sum(undated.values())} {are} dated today, {today.isoformat()} ({bases})"
 
 
 def _listed(lines: Sequence[int]) -> str:

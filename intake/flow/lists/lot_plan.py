@@ -8,6 +8,7 @@ from typing import Generic, Protocol, TypeVar
 from intake.flow.lists.columns import RecordType, merged
 from intake.flow.lists.reasons import BadRow
 from intake.model.changes import Change, Record
+from intake.model.valuations import Basis
 
 RowType_contra = TypeVar("RowType_contra", contravariant=True)
 
@@ -112,6 +113,7 @@ class LotPlan:
         unlisted: the copies of an earlier import that no row means, known after the last row.
         unlisted_editions: its editions that no row means.
         repeated: the lines of rows that say the same of an edition as an earlier one, with its line.
+        undated: the bases of new values to which the list gives no day, so that they are dated today.
         alike: the lines of new editions that are like an earlier one in all but their keys, number and all, with its
             line.
         merged: the rows that name editions that were merged into others.
@@ -123,6 +125,7 @@ class LotPlan:
     unlisted: tuple[UnlistedCopy, ...] = ()
     unlisted_editions: tuple[UnlistedEdition, ...] = ()
     repeated: list[tuple[int, int]] = field(default_factory=list)
+    undated: list[Basis] = field(default_factory=list)
     alike: list[tuple[int, int]] = field(default_factory=list)
     merged: list[MergedName] = field(default_factory=list)
 
