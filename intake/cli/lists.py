@@ -172,9 +172,9 @@ def show_import(
     if not refused:
         verb = "would make" if dry_run else "made"
         entry = f" ({_entries(result.entries)})" if result.entries else ""
-        unlisted = f", {_gone(result)} no longer listed" if result.unlisted or result.unlisted_editions else ""
-        same = f"{counted(result.unchanged, result.unit)} unchanged"
-        numbers = f"{record_counts(result.made_of)}, altered {record_counts(result.altered_of)}, {same}{unlisted}"
+        skipped = f", {counted(len(result.bad_rows), result.unit)} left out" if result.bad_rows else ""
+        same = f"{counted(result.unchanged, result.unit)} unchanged{_gone(result)}{skipped}"
+        numbers = f"{record_counts(result.made_of)}, altered {record_counts(result.altered_of)}, {same}"
         context.say(f"{name}: {verb} {numbers}{entry}")
         for reference, boxes in result.consigned.items():
             context.say(consigned_sentence(reference, boxes, dry_run=dry_run))
@@ -188,8 +188,9 @@ def _told(result: ImportResult, unit: str) -> Iterator[list[str]]:
     yield [f": {words}" for words in merged_sentences(result.merged, unit)]
     yield [f": {undated_sentence(result.undated, startup.today())}"] if result.undated else []
     yield [f": {emptied_sentence(result.emptied)}"] if result.emptied else []
-    gone = (*map(unlisted_sentence, result.unlisted), *map(unlisted_sentence, result.unlisted_editions))
-    yield [f": {words}" for words in gone]
+    is_whole = not result.bad_rows
+    yield [f": {unlisted_sentence(one, is_whole=is_whole)}" for one in result.unlisted]
+    yield [f": {unlisted_sentence(one, is_whole=is_whole)}" for one in result.unlisted_editions]
 
 
 def _show_faults(context: CommandContext, name: str, unit: str, result: ImportResult, most: int | None) -> None:
@@ -208,14 +209,18 @@ def _cure(bad_rows: Sequence[BadRow]) -> str:
     if not any(all(is_soft(fault.field) for fault in bad.faults) for bad in bad_rows):
         return "correct them, or leave them out with --skip-bad-rows"
     return (
-        "correct them, leave them out with --skip-bad-rows, or keep those of which only a year, pages, a size or a "
-        "grade cannot be read with --empty-bad-cells"
+        "correct them, leave them out with --skip-bad-rows, or keep those of which only a year, pages, a size, a "
+        "grade or the day of a value cannot be read with --empty-bad-cells"
     )
 
 
 def _gone(result: ImportResult) -> str:
-    editions = len(result.unlisted_editions)
-    return counted(editions, "edition") if editions else counted(len(result.unlisted), "copy", "copies")
+    """Return how many records of earlier imports no row means; empty for none."""
+    editions, copies = len(result.unlisted_editions), len(result.unlisted)
+    if not editions and not copies:
+        return ""
+    count = counted(editions, "edition") if editions else counted(copies, "copy", "copies")
+    return f", {count} {'in no usable row' if result.bad_rows else 'no longer listed'}"
 
 
 def _entries(entries: tuple[int, ...]) -> str:

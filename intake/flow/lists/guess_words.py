@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
+from intake.edges.exchange.text_encoding import other_codecs
 from intake.errors import FileError
 from intake.flow.lists.field_forms import UNITS, form_of, own_unit
 from intake.flow.lists.headings import Unused
@@ -190,6 +191,20 @@ def form_words(facts: TableFacts) -> str:
     if facts.kind is TableKind.TEXT:
         return f"CSV in {codec_name(facts.codec)}, separated by {SEPARATORS[facts.delimiter]}"
     return f"{facts.kind.value}, sheet {facts.sheet!r}"
+
+
+def letters_cure(facts: TableFacts) -> str:
+    """Return what to do if the letters of a text file are wrong; empty where its encoding is certain.
+
+    >>> letters_cure(TableFacts(TableKind.TEXT, codec="gb18030", delimiter=","))
+    '; if these letters are wrong, name the encoding, such as --encoding cp932, big5, euc_jp or cp949'
+    """
+    others = other_codecs(facts.codec) if facts.kind is TableKind.TEXT else ()
+    if not others:
+        return ""
+    return (
+        f"; if these letters are wrong, name the encoding, such as --encoding {', '.join(others[:-1])} or {others[-1]}"
+    )
 
 
 def _how(column: ColumnReading, basis: str) -> str:

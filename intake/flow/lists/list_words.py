@@ -65,8 +65,12 @@ def _listed(lines: Sequence[int]) -> str:
     return f"{', '.join(map(str, before))} and {last}" if before else f"{last}"
 
 
-def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition) -> str:
+def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition, *, is_whole: bool = True) -> str:
     """Write that a list no longer has a copy or an edition that it had.
+
+    Args:
+        unlisted: what no row means.
+        is_whole: whether all rows could be used; otherwise the list may still have it.
 
     >>> unlisted_sentence(UnlistedCopy("A5-12", "Ferns", None))
     "A5-12 'Ferns', in no box, came from an earlier import of this list, which no longer has it; it stays as it is"
@@ -75,7 +79,10 @@ def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition) -> str:
     >>> unlisted_sentence(UnlistedEdition("", "Old C", (5, "Cee"))).partition("? ")[2]
     'Before the import: intake edition edit "Old C" --set title="Cee"; after: edition merge "Old C" --into "Cee"'
     """
-    why = "came from an earlier import of this list, which no longer has it; it stays as it is"
+    if is_whole:
+        why = "came from an earlier import of this list, which no longer has it; it stays as it is"
+    else:
+        why = "came from an earlier import of this list, and no row that can be used means it; it stays as it is"
     if isinstance(unlisted, UnlistedEdition):
         named = f"{unlisted.name} {unlisted.title!r}".strip() + f" {why}"
         if unlisted.corrected is None:

@@ -31,6 +31,8 @@ _SENTENCES = {
     RowReason.CURRENCY_UNKNOWN: "currency {text!r} is not one of ISO 4217; write its three letters, such as EUR",
     RowReason.CURRENCY_MISSING: "value {amount} has no currency; write its three letters beside it or in a "
     "column, head its column 'Value (EUR)', or give --unit value=EUR",
+    RowReason.CURRENCY_SIGN_UNKNOWN: "{field} {text!r}: {sign!r} is no currency that is known; write its three letters "
+    "(ISO 4217), such as EUR, and the amount in a currency of today",
     RowReason.FUTURE_VALUE: "valued_on {day} is in the future",
     RowReason.ADD_ON_ALONE: "add_on {text!r} has no number beside it",
     RowReason.OWN_NUMBER: "number {text!r} is one of this library's own numbers, not a publisher's",
