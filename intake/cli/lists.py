@@ -20,6 +20,7 @@ from intake.flow.lists.list_words import (
     repeated_sentence,
     undated_sentence,
     unlisted_sentence,
+    withdrawn_sentence,
 )
 from intake.flow.lists.reasons import BadRow
 from intake.flow.lists.remark_words import remark_lines
@@ -186,6 +187,7 @@ def _told(result: ImportResult, unit: str) -> Iterator[list[str]]:
     yield [f": {repeated_sentence(first, others, unit)}" for first, others in result.repeated.items()]
     yield [f": {alike_sentence(first, others, unit)}" for first, others in result.alike.items()]
     yield [f": {words}" for words in merged_sentences(result.merged, unit)]
+    yield [f": {withdrawn_sentence(line, accession, unit)}" for line, accession in result.withdrawn]
     yield [f": {undated_sentence(result.undated, startup.today())}"] if result.undated else []
     yield [f": {emptied_sentence(result.emptied)}"] if result.emptied else []
     is_whole = not result.bad_rows

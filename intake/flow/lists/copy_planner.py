@@ -22,7 +22,7 @@ from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.flow.lists.rest_matches import match_rest
 from intake.model.boxes import Box
 from intake.model.changes import Change, made, supposing
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.valuations import Valuation
 
 
@@ -190,6 +190,8 @@ class CopyPlanner:
             except CellError as error:
                 lot.bad.append(bad_row(understood.line, error))
                 continue
+            if copy is not None and copy.state is CopyState.WITHDRAWN:
+                lot.withdrawn.append((understood.line, copy.accession))
             value = understood.row.amount
             if value is not None and value.on is None:
                 new = (change for change in changes if change.before is None)

@@ -102,6 +102,7 @@ class ImportResult:
         undated: count of the new values to which the list gives no day and that are dated today, by their basis.
         alike: the lines of new editions that differ from an earlier one in their keys alone, by its line.
         merged: the rows that name editions that were merged into others, and mean these.
+        withdrawn: the rows that mean copies that were withdrawn, with the numbers of these.
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
         emptied: count of the cells that are empty while something is recorded, by column; the record stays.
@@ -124,6 +125,7 @@ class ImportResult:
     undated: Mapping[Basis, int] = field(default_factory=dict)
     alike: Mapping[int, Sequence[int]] = field(default_factory=dict)
     merged: tuple[MergedName, ...] = ()
+    withdrawn: tuple[tuple[int, str], ...] = ()
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
     emptied: Mapping[str, int] = field(default_factory=dict)
@@ -218,6 +220,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         undated=totals.undated,
         alike=totals.alike,
         merged=tuple(totals.merged),
+        withdrawn=tuple(totals.withdrawn),
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
         emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},

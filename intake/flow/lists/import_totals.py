@@ -27,6 +27,7 @@ class ImportTotals:
         self.undated: Counter[Basis] = Counter()
         self.alike: dict[int, list[int]] = {}
         self.merged: list[MergedName] = []
+        self.withdrawn: list[tuple[int, str]] = []
 
     def add(self, lot: LotPlan) -> Sequence[Change]:
         """Add those of a lot, and return its changes."""
@@ -43,6 +44,7 @@ class ImportTotals:
         for line, first in lot.alike:
             self.alike.setdefault(first, []).append(line)
         self.merged += lot.merged
+        self.withdrawn += lot.withdrawn
         if self._by_row:
             self.rows += lot.rows
         return lot.changes

@@ -45,6 +45,16 @@ def merged_sentences(merged: Iterable[MergedName], unit: str) -> list[str]:
     ]
 
 
+def withdrawn_sentence(line: int, accession: str, unit: str) -> str:
+    """Write that a row means a copy that was withdrawn.
+
+    >>> withdrawn_sentence(5, "A3-41", "line")
+    "line 5 is copy A3-41, which was withdrawn and stays so; 'copy edit A3-41 --clear withdrawn' brings it back"
+    """
+    cure = f"'copy edit {accession} --clear withdrawn' brings it back"
+    return f"{unit} {line} is copy {accession}, which was withdrawn and stays so; {cure}"
+
+
 def undated_sentence(undated: Mapping[Basis, int], today: date) -> str:
     """Write how many values are dated today because the list does not date them.
 

@@ -117,6 +117,7 @@ class LotPlan:
         alike: the lines of new editions that are like an earlier one in all but their keys, number and all, with its
             line.
         merged: the rows that name editions that were merged into others.
+        withdrawn: the rows that mean copies that were withdrawn, with the numbers of these; they stay so.
     """
 
     changes: list[Change] = field(default_factory=list)
@@ -128,6 +129,7 @@ class LotPlan:
     undated: list[Basis] = field(default_factory=list)
     alike: list[tuple[int, int]] = field(default_factory=list)
     merged: list[MergedName] = field(default_factory=list)
+    withdrawn: list[tuple[int, str]] = field(default_factory=list)
 
     def book(
         self,

@@ -1,5 +1,6 @@
 """What a person is told of a list: what is assumed, what is wrong with a row and the cure. All invented."""
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -20,7 +21,8 @@ from intake.flow.lists.reasons import RowReason
 from intake.flow.lists.row_words import bad_row_sentence
 from intake.flow.lists.size_orders import SizeOrder
 from intake.flow.lists.written_sizes import sides_mm
-from intake.model.editions import Copy, Grade
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.editions import Copy, CopyState, Grade
 from intake.model.valuations import Basis
 from tests.flow.conftest import import_text
 from tests.made_library import new_library
@@ -132,3 +134,14 @@ def test_grades_are_typed_as_lists_have_them(library: Library) -> None:
         copy = reader.get(Copy, "A1-59")
     assert copy is not None
     assert (copy.grade, copy.jacket, copy.has_jacket) == (Grade.VERY_GOOD, Grade.NEAR_FINE, True)
+
+
+def test_a_row_of_a_withdrawn_copy_is_told_of(library: Library, tmp_path: Path) -> None:
+    text = "copy,key\nA1-59,F1\nA2-50,G1\n"
+    with library.reading() as reader:
+        before = reader.get(Copy, "A1-59")
+    assert before is not None
+    gone = replace(before, state=CopyState.WITHDRAWN, box=None)
+    library.apply(Action(ActionKind.WITHDRAW_COPIES, "A1-59"), (Change(before, gone),))
+    result = import_text(library, tmp_path, ListKind.COPIES, text)
+    assert (result.unchanged, result.withdrawn) == (2, ((2, "A1-59"),))
