@@ -69,6 +69,8 @@ NOT_WRITTEN: Mapping[str, str] = {
     "so give it a key before the file is imported again",
     "shared number": "{count} are of an edition that shares its number with another and has no key, such as {example}; "
     "give it a key before the file is imported again",
+    "no key": "{count} have neither key nor number, such as {example!r}; their records are called edition-1 and so on, "
+    "which another library takes for their keys",
     "state": "the state of copies ({count}), such as {example!r}, is not written, nor where they are",
     "value": "values are not written to records that go to others ({count} copies have one); use .csv or .xlsx",
     "control characters": "{count} texts held characters that no record can hold, replaced by blanks: {example!r}",
