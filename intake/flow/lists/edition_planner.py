@@ -14,6 +14,7 @@ from intake.edges.exchange.outgoing import PLACEHOLDER
 from intake.edges.store.queries.editions import editions_like
 from intake.edges.store.queries.lists import changes_of_list
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lists.columns import merged
 from intake.flow.lists.editions import ParsedEdition
 from intake.flow.lists.lot_plan import LotPlan, SeenLines, UnlistedEdition, digest
 from intake.flow.lists.merged_editions import MergedEditions
@@ -110,7 +111,9 @@ class EditionPlanner:
     def _take_merged(self, line: int, row: Edition, stays: Edition, lot: LotPlan) -> None:
         """Take a row of an edition that was merged: what holds of the one that stays was settled then."""
         self._meant_by_merged.add(stays.id)
-        lot.merged += self._merged.told(line, [row.key or row.number or row.title], stays)
+        differs = merged(stays, row, keep=("id", "key", "set_id")) != stays
+        told = self._merged.told(line, [row.key or row.number or row.title], stays)
+        lot.merged += (replace(one, is_left=differs) for one in told)
         lot.book(line, row.title, ())
 
     def _note_alike(self, line: int, edition: Edition, set_title: str, lot: LotPlan) -> None:

@@ -35,13 +35,17 @@ def merged_sentences(merged: Iterable[MergedName], unit: str) -> list[str]:
 
     >>> merged_sentences([MergedName(3, "G2", "G1"), MergedName(5, "G2", "G1")], "line")
     ["lines 3 and 5: 'G2' was merged into 'G1', which is meant"]
+    >>> merged_sentences([MergedName(3, "G2", "G1", is_left=True)], "line")[0].partition("; ")[2]
+    'what the row says otherwise of it is left out: correct the row of that edition'
     """
-    lines: dict[tuple[str, str], list[int]] = {}
+    left = "; what the row says otherwise of it is left out: correct the row of that edition"
+    lines: dict[tuple[str, str, bool], list[int]] = {}
     for row in merged:
-        lines.setdefault((row.name, row.into), []).append(row.line)
+        lines.setdefault((row.name, row.into, row.is_left), []).append(row.line)
     return [
         f"{unit}{'s' if len(named) > 1 else ''} {_listed(named)}: {name!r} was merged into {into!r}, which is meant"
-        for (name, into), named in lines.items()
+        + (left if is_left else "")
+        for (name, into, is_left), named in lines.items()
     ]
 
 

@@ -95,11 +95,13 @@ class MergedName:
         line: of the file.
         name: by which the row names it.
         into: what the edition that stays is called.
+        is_left: whether the row says otherwise of that edition than is recorded, which is left out.
     """
 
     line: int
     name: str
     into: str
+    is_left: bool = False
 
 
 @dataclass(slots=True)

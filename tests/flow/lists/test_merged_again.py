@@ -61,6 +61,9 @@ def test_the_whole_list_again_after_a_merge_makes_and_alters_nothing(library: Li
     listed = editions(library, tmp_path)
     assert (listed.made, listed.altered, listed.unlisted_editions, listed.alike) == (0, 0, (), {})
     assert listed.merged == (MergedName(3, "G2", "G1"), MergedName(4, "G3", "G1"))
+    corrected = editions(library, tmp_path, STOCK.replace("G2,9780306406157,Ferns", "G2,9780306406157,All Ferns"))
+    assert [(row.line, row.is_left) for row in corrected.merged] == [(3, True), (4, False)]
+    assert records(library) == before
     again = copies(library, tmp_path)
     assert (again.made, again.altered, again.unchanged, again.unlisted) == (0, 0, 4, ())
     assert again.merged == listed.merged
