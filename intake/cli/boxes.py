@@ -19,7 +19,7 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle as packing
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
-from intake.flow.moving.boxes_together import check_in_boxes, close_boxes
+from intake.flow.moving.boxes_together import BoxesTaken, check_in_boxes, close_boxes
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words, short_mass_words
 from intake.flow.moving.mass_changes import changed_masses
 from intake.flow.moving.masses import doubt_words
@@ -75,7 +75,7 @@ def close_command(
 ) -> None:
     """Close boxes, all of them or none."""
     with context.library(dry_run=dry_run) as library:
-        boxes = close_boxes(
+        taken = close_boxes(
             library,
             box_texts,
             gross_g=gross,
@@ -84,11 +84,13 @@ def close_command(
             dry_run=dry_run,
             station=context.settings.station,
         )
+        boxes = taken.boxes
         with library.reading() as records:
             lifts, doubted = box_lifts(records, boxes), doubted_in(records, boxes)
     for box in boxes:
         context.say(f"Box {box.number} {'would be' if dry_run else 'is'} closed, {lift_words(lifts[box.number])}.")
     _say_doubted(context, doubted)
+    _say_entry(context, taken)
 
 
 @box_group.command("arrive")
@@ -132,7 +134,7 @@ def arrive_command(
         with ExitStack() as kept:
             for path, picture in loaded if not dry_run else ():
                 kept.enter_context(library.keeping_picture(path, picture))
-            boxes = check_in_boxes(
+            taken = check_in_boxes(
                 library,
                 box_texts,
                 note=note,
@@ -141,6 +143,7 @@ def arrive_command(
                 dry_run=dry_run,
                 station=context.settings.station,
             )
+        boxes = taken.boxes
         with library.reading() as records:
             lifts = box_lifts(records, boxes)
     for box in boxes:
@@ -156,6 +159,7 @@ def arrive_command(
         )
     for caution in opening_cautions(wet=boxes[0].carton is CartonState.WET):
         context.say(caution)
+    _say_entry(context, taken)
 
 
 @box_group.command("finish")
@@ -264,6 +268,11 @@ def pack_command(context: CommandContext, box_text: str, what: tuple[str, ...], 
         packed = pack_all(library, box_text, what, another=another, station=context.settings.station)
     for copy in packed:
         context.say(f"Copy {copy.accession} is in box {copy.box}.")
+
+
+def _say_entry(context: CommandContext, taken: BoxesTaken) -> None:
+    if taken.entry is not None:
+        context.say(f"Booked with ledger entry {taken.entry}; 'intake undo {taken.entry}' takes it back.")
 
 
 def _say_doubted(context: CommandContext, doubted: Sequence[str]) -> None:

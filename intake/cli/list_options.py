@@ -52,7 +52,8 @@ def reading_options() -> list[click.Parameter]:
         click.Option(
             ["--empty-bad-cells"],
             is_flag=True,
-            help="Keep a row of which a year, pages, a size or a grade cannot be read, and leave the cell empty.",
+            help="Keep a row of which a year, pages, a size, a grade or the day of a value (it is today then) cannot "
+            "be read, and leave the cell empty.",
         ),
         click.Option(
             ["--as-is", "as_is"], multiple=True, metavar="LINE", help="Take an odd row as it is; 'all' for every one."

@@ -1,4 +1,4 @@
-"""Days as people write them: 2019-03-12, 12.03.2019, 12/03/2019, 12 mars 2019, March 12, 2019.
+"""Days as people write them: 2019-03-12, 12.03.2019, 12/03/2019, 12 mars 2019, March 12, 2019, 2019年3月12日.
 
 With two numbers that may both be months a text alone can be either day, so it is read under an order, and whoever has a
 whole column asks which order fits all of it. Between points the day comes first: no locale of the Unicode CLDR writes
@@ -22,6 +22,7 @@ DAY_FIRST = re.compile(
 )
 MONTH_FIRST = re.compile(r"(?P<name>[^\W\d]+)\.?\s+(?P<d>\d{1,2})(?:st|nd|rd|th)?,?\s+(?P<y>\d{4})")
 YEAR_FIRST = re.compile(r"(?P<y>\d{4})\.\s+(?P<name>[^\W\d]+)\s+(?P<d>\d{1,2})\.?")
+EAST_ASIAN = re.compile(r"(?P<y>\d{4})\s?年\s?(?P<m>\d{1,2})\s?月\s?(?P<d>\d{1,2})\s?日")
 MIDNIGHT = re.compile(r"[T\s]+00:00(?::00(?:\.0+)?)?(?:Z|[+\-]00:?00)?$")
 
 
@@ -39,7 +40,7 @@ def read_day(text: str, order: DayOrder) -> date | None:
     (datetime.date(2019, 3, 12), datetime.date(2019, 12, 3))
     """
     text = MIDNIGHT.sub("", text.strip())
-    if match := ISO.fullmatch(text):
+    if match := ISO.fullmatch(text) or EAST_ASIAN.fullmatch(text):
         return _day(match["y"], int(match["m"]), match["d"])
     if match := NUMBERS.fullmatch(text):
         day, month = match["first"], match["second"]

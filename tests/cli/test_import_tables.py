@@ -107,7 +107,7 @@ def test_a_utf_16_tab_file_with_french_days(stocked: Intake, tmp_path: Path) -> 
     shown = look_then_import(stocked, "copies", "cartons.txt")
     assert "CSV in UTF-16, separated by tabs" in shown
     assert "  Date d'achat → valued_on (day before month)" in shown
-    assert "  Prix → value (decimal comma)" in shown
+    assert "  Prix → value (decimal comma, as the replacement value)" in shown
     copies = [
         copy for copy in stored(tmp_path)[Copy] if isinstance(copy, Copy) and copy.box == own.make(OwnKind.BOX, 7)
     ]

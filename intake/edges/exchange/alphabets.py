@@ -91,7 +91,7 @@ def _fits(word: str, nth: int) -> bool:
         is_odd_capital = char.isupper() and (before.islower() or (before.isupper() and after.islower()))
         return not is_odd_capital and not "\uff61" <= char <= "\uff9f"
     if script(before) == "EAST ASIAN" or script(after) == "EAST ASIAN" or unicodedata.category(char) == "Mn":
-        return unicodedata.category(char)[0] in "MPNZ"
+        return unicodedata.category(char)[0] in "MPNZ" or char in "×±°"  # as in 縦26×横19
     if char not in SIGNS:
         return "\u3000" <= char <= "\u303f" or FULL_WIDTH[0] <= char <= FULL_WIDTH[1]
     if before.isalpha() and char in NOT_AFTER_LETTERS and not (char in "ªº" and len(word) <= 3):

@@ -15,17 +15,21 @@ from intake.edges.exchange.marc_scripts import by_tag
 from intake.edges.exchange.outgoing import OutgoingCopy
 from intake.edges.exchange.record_remarks import Remarks
 from intake.model.editions import CopyState
+from intake.model.valuations import Basis
 
 NAMED = ("box", "room", "printing", "grade", "jacket", "wrapped")
 """The names of the notes in 876 $x that are read back."""
 _NAMED = re.compile(rf"({'|'.join(NAMED)}): (.*)", re.DOTALL)
 _ACCESSION = re.compile(r"A[0-9]+-[0-9]{2}")
-USED_852, USED_876 = "hipqxz86", "pxz86"
+USED_852, USED_876 = "hipqxz86", "cpxz86"
+_COST = re.compile(
+    r"(?P<before>[0-9]+(?:\.[0-9]{1,3})?) ?(?P<code>[A-Z]{3})|(?P<letters>[A-Z]{3}) ?(?P<after>[0-9]+(?:\.[0-9]{1,3})?)"
+)
 NO_JACKET = "none"
 
 
 def copy_cells(record: MarcRecord, remarks: Remarks) -> list[dict[str, str]]:
-    """Return the cells of each copy, by the field names of a box list; `accession` and `shelfmark` besides.
+    """Return the cells of each copy, by the field names of a box list; `shelfmark` besides.
 
     Args:
         record: bibliographic, or a holdings record whose 004 names one.
@@ -82,11 +86,12 @@ def _cells(
     place, piece = location or MarcField("852"), item or MarcField("876")
     cells = {
         **named,
-        "accession": _accession(piece if piece.first("p") else place, remarks),
+        "copy": _accession(piece if piece.first("p") else place, remarks),
         "shelfmark": " ".join(place.all("hi")),
         "condition": place.first("q"),
         "note": "; ".join((*place.all("z"), *piece.all("z"))),
     }
+    cells |= _cost(piece, remarks)
     for note in (*place.all("x"), *piece.all("x")):
         if (known := _NAMED.fullmatch(note)) and known[1] not in cells:
             cells[known[1]] = known[2]
@@ -97,6 +102,18 @@ def _cells(
             if code not in used and value.strip():
                 remarks.left_out(f"{field.tag} ${code}", value)
     return {name: text for name, text in cells.items() if text}
+
+
+def _cost(item: MarcField, remarks: Remarks) -> dict[str, str]:
+    """Return the cost of an item ($c, what was paid for it) where it is an amount and a currency: '12.50 GBP'."""
+    text = item.first("c")
+    found = _COST.fullmatch(text)
+    if found is None:
+        if text:
+            remarks.left_out("876 $c", text)
+        return {}
+    amount, currency = (found["after"], found["letters"]) if found["after"] else (found["before"], found["code"])
+    return {"value": amount, "currency": currency, "basis": Basis.PURCHASE.value}
 
 
 def _accession(field: MarcField, remarks: Remarks) -> str:

@@ -110,7 +110,7 @@ def contributor_names(described: "Onix", remarks: Remarks) -> list[str]:
         name = one.value("PersonName") or direct or one.value("PersonNameInverted", "CorporateName")
         role = one.value("ContributorRole")
         if role not in ("A01", "Z99", ""):
-            remarks.left_out(f"ContributorRole {role}", name)
+            remarks.left_out(f"ContributorRole {role}", f"of {name}")
         if ";" in name:
             remarks.add(RemarkKind.CONVERTED, "Contributor", name)
             name = name.replace(";", ",")

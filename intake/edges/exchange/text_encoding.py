@@ -21,6 +21,7 @@ CODECS = (
     "cp932", "gb18030", "big5", "euc_jp", "cp949",
 )  # fmt: skip
 """Encodings of spreadsheet programs and older systems, the commonest first."""
+EAST_ASIAN = CODECS[CODECS.index("cp932") :]
 CHUNK_BYTES = 1 << 20
 MOST_WORDS = 50_000
 MOST_CHOICES = 3
@@ -111,6 +112,13 @@ def find_encoding(path: Path) -> str | tuple[EncodingChoice, ...]:
     if len(ranked) == 1 and written:
         return by_text[ranked[0]]
     return _choices(words, [by_text[texts] for texts in ranked[:MOST_CHOICES]])
+
+
+def other_codecs(codec: str) -> tuple[str, ...]:
+    """Return the likeliest encodings instead of one that nothing proves; none instead of Unicode."""
+    if codec not in CODECS:
+        return ()
+    return tuple(other for other in (EAST_ASIAN if codec in EAST_ASIAN else CODECS[:4]) if other != codec)
 
 
 def named_encoding(path: Path, name: str) -> str:

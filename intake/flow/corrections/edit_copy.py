@@ -1,6 +1,6 @@
 """The record of a copy is corrected: fields get other values or are emptied, and a withdrawn copy is brought back."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 
 from intake.edges.store.queries.editions import printings_of
@@ -10,7 +10,9 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.corrections.correction_plan import CorrectionPlan
 from intake.flow.corrections.field_values import cells_of, typed_and_emptied, usage_error
 from intake.flow.lists.columns import word
+from intake.flow.lists.copies import JACKET, NO_JACKET
 from intake.flow.lists.reasons import CellError
+from intake.flow.lists.written_words import grade_read, jacket_read
 from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.lookup.wording import title_words
 from intake.model.changes import Action, ActionKind, Change
@@ -19,13 +21,11 @@ from intake.model.editions import Copy, CopyState, Covering, Edition, Finish, Gr
 WITHDRAWN = "withdrawn"
 """What is cleared to bring a copy back."""
 
-_NO_JACKET = "none"
-
 _TEXTS = ("condition", "note", "why", "signed", "limitation", "shelfmark")
-_WORDS = {"grade": Grade, "sewing": Sewing, "covering": Covering, "finish": Finish}
+_WORDS = {"sewing": Sewing, "covering": Covering, "finish": Finish}
 _TRUTHS = ("wrapped", "slipcase", "kept")
 
-COPY_FIELDS = ("edition", "printing", "jacket", *_WORDS, *_TRUTHS, *_TEXTS)
+COPY_FIELDS = ("edition", "printing", "grade", "jacket", *_WORDS, *_TRUTHS, *_TEXTS)
 """The fields that may be corrected; where a copy is, is moved (`intake.flow.corrections.move_copies`)."""
 
 
@@ -87,10 +87,24 @@ def _described(copy: Copy, typed: Mapping[str, str]) -> Copy:
     values: dict[str, object] = {field: typed[field] for field in _TEXTS if field in typed}
     values |= {field: word(kind, typed[field], field) for field, kind in _WORDS.items() if field in typed}
     values |= {field: cells.yes(field) for field in _TRUTHS if field in typed}
+    if "grade" in typed:
+        values["grade"] = _as_in_lists(typed["grade"], "grade", grade_read)
     if "jacket" in typed:
-        none = typed["jacket"].casefold() == _NO_JACKET
-        values |= {"has_jacket": not none, "jacket": None if none else word(Grade, typed["jacket"], "jacket")}
+        read = jacket_read(typed["jacket"])
+        none = read == NO_JACKET
+        graded = not none and read != JACKET
+        values["jacket"] = _as_in_lists(typed["jacket"], "jacket", jacket_read) if graded else None
+        values["has_jacket"] = not none
     return replace(copy, **values)  # type: ignore[arg-type] # each was read as its field's own kind
+
+
+def _as_in_lists(text: str, field: str, read: Callable[[str], str | None]) -> Grade:
+    """Return the grade that a word or its letters mean, as lists understand them ("VG+").
+
+    Raises:
+        CellError: it is none.
+    """
+    return word(Grade, read(text) or text, field)
 
 
 def _identified(reader: LibraryReader, copy: Copy, typed: Mapping[str, str]) -> Copy:

@@ -14,6 +14,7 @@ from intake.flow.lists.reasons import CellError
 from intake.flow.lookup.resolve import find_edition
 from intake.flow.lookup.wording import whole_words
 from intake.model.changes import Action, ActionKind, Change, Provisional, made
+from intake.model.edition_names import subject_of
 from intake.model.editions import BookSet, Edition
 
 EDITION_FIELDS = tuple(column.field for column in EDITION_COLUMNS)
@@ -59,11 +60,6 @@ def plan_edition_edit(
     action = Action(ActionKind.EDIT_EDITION, subject_of(before), station, note=note)
     changes = (*new_sets, *((Change(before, after),) if after != before else ()))
     return CorrectionPlan(action=action, changes=changes, remarks=_remarks(reader, before, after))
-
-
-def subject_of(edition: Edition) -> str:
-    """Return what the ledger calls an edition."""
-    return edition.key or edition.number or str(edition.id)
 
 
 def _emptied(edition: Edition, fields: Collection[str]) -> Edition:

@@ -9,7 +9,6 @@ from typing import Any
 from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
-from intake.flow.corrections.edit_edition import subject_of
 from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.statement_words import fault_words
 from intake.flow.lookup.two_versions import (
@@ -22,6 +21,7 @@ from intake.flow.lookup.two_versions import (
     version_of,
 )
 from intake.model.changes import Action, ActionKind, Change
+from intake.model.edition_names import subject_of
 from intake.model.editions import Edition
 from intake.runs.notation import read_statement
 from intake.runs.statements import StatementFault

@@ -8,11 +8,11 @@ from intake.edges.store.queries.lists import printings_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.corrections.correction_plan import CorrectionPlan
-from intake.flow.corrections.edit_edition import subject_of
 from intake.flow.corrections.field_values import field_named
 from intake.flow.lookup.resolve import find_edition
 from intake.flow.lookup.wording import edition_field_words, plain_value_words, whole_words
 from intake.model.changes import Action, ActionKind, Change, supposing
+from intake.model.edition_names import merge_subject, subject_of
 from intake.model.editions import BookSet, Edition, Printing
 from intake.units.counts import counted
 
@@ -118,7 +118,7 @@ def plan_edition_merge(
         for copy in copies
     ]
     whole = (Change(kept, merged),) if merged != kept else supposing(kept)
-    action = Action(ActionKind.MERGE_EDITIONS, f"{subject_of(other)} into {subject_of(kept)}", station, note=note)
+    action = Action(ActionKind.MERGE_EDITIONS, merge_subject(other, kept), station, note=note)
     changes = (*whole, *printings, *moved, Change(other, None))
     return CorrectionPlan(action=action, changes=changes, remarks=_remarks(reader, kept, other, differing, len(copies)))
 
@@ -197,5 +197,5 @@ def _remarks(
     key = next((merge for merge in differing if merge.field == "key"), None)
     lost = (key.kept if key.other_wins else key.other) if key else ""
     if lost:
-        remarks.append(f"The key {lost!r} names no edition any more: a list that has it makes the edition anew.")
+        remarks.append(f"The key {lost!r} goes: a list that still has it means the edition that stays.")
     return tuple(remarks)

@@ -10,13 +10,13 @@ from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.corrections.correction_plan import CorrectionPlan
-from intake.flow.corrections.edit_edition import subject_of
 from intake.flow.corrections.leaving_boxes import refuse_in_box
 from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.lookup.wording import title_words
 from intake.flow.values.exchange_rates import currency_code
 from intake.flow.values.figures import check_amount, refuse_future
 from intake.model.changes import Action, ActionKind, Change, made
+from intake.model.edition_names import subject_of
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.withdrawals import Withdrawal, WithdrawalReason
 from intake.units.counts import counted

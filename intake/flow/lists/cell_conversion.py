@@ -21,7 +21,7 @@ from intake.flow.lists.written_sizes import sides_mm
 from intake.units.convert import G_PER_KG
 from intake.units.full_width import narrow
 from intake.units.written_currencies import currency_of, may_stand_for
-from intake.units.written_days import DayOrder, read_day
+from intake.units.written_days import ISO, DayOrder, read_day
 
 SERIALS_BEGIN = date(1900, 3, 1)
 EARLIEST_PRINT = 868
@@ -135,6 +135,10 @@ class ConvertedRows:
             self._complete(texts)
         except CellError as error:
             faults.append(BadRow(row.line, error.reason, error.facts, "jacket"))
+        day = texts.get("valued_on", "")
+        if day and not ISO.fullmatch(day) and any(fault.field == "value" for fault in faults):
+            # Read only beside a value, and this row's is empty now.
+            faults.append(BadRow(row.line, RowReason.NOT_A_DATE, {"field": "valued_on", "text": day}, "valued_on"))
         return texts, faults
 
     def _add_cell(self, row: RawRow, column: ColumnReading, form: FieldForm, texts: dict[str, str]) -> None:

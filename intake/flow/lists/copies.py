@@ -129,8 +129,10 @@ def _copy_number(text: str) -> str:
 
 
 def _amount(cells: Cells) -> ListedValue | None:
+    basis, on = Basis.REPLACEMENT, None
+    if cells.text("value"):
+        basis, on = cells.word(Basis, "basis") or basis, cells.day("valued_on")
     amount, currency = parse_price(cells, "value")
     if amount is None:
         return None
-    basis = cells.word(Basis, "basis") or Basis.REPLACEMENT
-    return ListedValue(amount, currency, basis, cells.day("valued_on"), cells.text("source"))
+    return ListedValue(amount, currency, basis, on, cells.text("source"))

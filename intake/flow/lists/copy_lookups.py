@@ -7,6 +7,7 @@ from intake.edges.store.queries.lists import printings_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.boxes import box_number
 from intake.flow.lists.copies import CopyRow
+from intake.flow.lists.merged_editions import MergedEditions
 from intake.flow.lists.named_editions import name_editions
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.model.boxes import Box
@@ -65,9 +66,9 @@ class RowLookups:
         return self.printings[edition.id, ordinal]
 
 
-def look_up(reader: LibraryReader, rows: Sequence[CopyRow]) -> RowLookups:
+def look_up(reader: LibraryReader, rows: Sequence[CopyRow], merged: MergedEditions) -> RowLookups:
     """Ask the library at once for all that a lot of rows names."""
-    editions = name_editions(reader, (name for row in rows for name in row.names))
+    editions = name_editions(reader, (name for row in rows for name in row.names), merged)
     copies = reader.get_many(Copy, (row.copy for row in rows if row.copy))
     of_copies = reader.get_many(Edition, {copy.edition_id for copy in copies.values()})
     meant = {edition.id for edition in (*editions.values(), *of_copies.values()) if isinstance(edition, Edition)}

@@ -17,11 +17,12 @@ from intake.flow.lists.copy_lookups import RowLookups, look_up
 from intake.flow.lists.copy_matches import CopyMatches
 from intake.flow.lists.earlier_import import EarlierImport
 from intake.flow.lists.lot_plan import NO_NOTES, LotPlan, UnlistedCopy
+from intake.flow.lists.merged_editions import MergedEditions
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.flow.lists.rest_matches import match_rest
 from intake.model.boxes import Box
 from intake.model.changes import Change, made, supposing
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.valuations import Valuation
 
 
@@ -38,7 +39,8 @@ class CopyPlanner:
         self._reader = reader
         self._today = today
         self._boxes: dict[str, Box] = {}
-        self._earlier = EarlierImport(reader, file)
+        self._merged = MergedEditions(reader)
+        self._earlier = EarlierImport(reader, file, self._merged)
         self._matches = CopyMatches(reader, self._earlier)
         self._changes = CopyChanges(self._earlier, today)
         self._deferred: list[ListedCopyRow] = []
@@ -47,7 +49,7 @@ class CopyPlanner:
         """Plan the next rows; one that may mean a copy that another row means as well waits for the last row."""
         lot = LotPlan()
         listed = list(rows)
-        lookups = look_up(self._reader, [row for _, row in listed])
+        lookups = look_up(self._reader, [row for _, row in listed], self._merged)
         self._matches.load(lookups.boxes, lookups.unboxed(row for _, row in listed))
         understood: list[tuple[ListedCopyRow, Copy | None]] = []
         for line, row in listed:
@@ -56,6 +58,7 @@ class CopyPlanner:
             except CellError as error:
                 lot.bad.append(bad_row(line, error))
                 continue
+            lot.merged += self._merged.told(line, row.names, understood[-1][0].edition)
             lot.changes += understood[-1][0].changes  # a box is made before any copy in it, though its row may wait
         same = self._matches.same({one.line: one.content for one, _ in understood if not one.row.copy})
         matched: list[tuple[ListedCopyRow, Copy | None]] = []
@@ -187,6 +190,12 @@ class CopyPlanner:
             except CellError as error:
                 lot.bad.append(bad_row(understood.line, error))
                 continue
+            if copy is not None and copy.state is CopyState.WITHDRAWN:
+                lot.withdrawn.append((understood.line, copy.accession))
+            value = understood.row.amount
+            if value is not None and value.on is None:
+                new = (change for change in changes if change.before is None)
+                lot.undated += [value.basis for change in new if isinstance(change.after, Valuation)]
             lot.book(understood.line, understood.edition.title, changes, understood.changes, notes)
 
 

@@ -11,6 +11,7 @@ from decimal import Decimal
 
 from intake.edges.store.queries.lists import changes_of_list
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lists.merged_editions import MergedEditions
 from intake.model.changes import ActionKind, RowChange
 from intake.model.editions import Copy
 from intake.model.valuations import Valuation
@@ -48,10 +49,12 @@ class EarlierImport:
     Args:
         reader: of the library.
         file: the name of the list's file.
+        merged: the editions that were merged since.
     """
 
-    def __init__(self, reader: LibraryReader, file: str) -> None:
+    def __init__(self, reader: LibraryReader, file: str, merged: MergedEditions) -> None:
         self._reader = reader
+        self._merged = merged
         self.copies: dict[str, SaidBefore] = {}
         self._by_edition: dict[int, list[str]] = {}
         self._not_made: dict[str, SaidBefore] = {}
@@ -91,6 +94,8 @@ class EarlierImport:
             return
         cells = tuple(after.get(field) for field in LISTED)
         edition_id = after["edition_id"]
+        if isinstance(edition_id, int):
+            edition_id = self._merged.now(edition_id)
         if change.before is None and isinstance(edition_id, int):
             self.copies[change.key] = SaidBefore(edition_id, cells)
         elif change.before is not None and isinstance(edition_id, int):

@@ -14,8 +14,10 @@ from intake.edges.exchange.outgoing import PLACEHOLDER
 from intake.edges.store.queries.editions import editions_like
 from intake.edges.store.queries.lists import changes_of_list
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lists.columns import merged
 from intake.flow.lists.editions import ParsedEdition
 from intake.flow.lists.lot_plan import LotPlan, SeenLines, UnlistedEdition, digest
+from intake.flow.lists.merged_editions import MergedEditions
 from intake.flow.lists.reasons import BadRow, Facts, RowReason
 from intake.model.changes import ActionKind, Change, Provisional, made
 from intake.model.editions import BookSet, Edition, title_key, whole_title_key
@@ -42,9 +44,12 @@ class EditionPlanner:
         self._file = file
         self._new = Provisional()
         self._set_ids = {book_set.title: book_set.id for book_set in reader.all(BookSet)}
+        self._merged = MergedEditions(reader)
         self._lines = SeenLines()
+        self._without_keys = SeenLines()
         self._said: dict[int, bytes] = {}
         self._claimed: set[int] = set()
+        self._meant_by_merged: set[int] = set()
         self._unnamed: list[tuple[int, Edition]] = []
         self._deferred: list[tuple[int, Edition]] = []
 
@@ -61,10 +66,15 @@ class EditionPlanner:
                     lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
                 continue
             self._said[line] = _digest(edition, set_title)
+            if not known.has_key(edition.key) and (stays := self._merged.of_row(edition)) is not None:
+                self._take_merged(line, edition, stays, lot)
+                continue
             set_id, changes = self._set(set_title)
             row = replace(edition, set_id=set_id)
             lot.changes += changes
             before = known.take(row)
+            if before is None and row.key and row.number:
+                self._note_alike(line, edition, set_title, lot)
             if before is None and (before := known.take_described(row)) is not None and PLACEHOLDER.fullmatch(row.key):
                 row = replace(row, key="")
             if before is None and row.number and not row.key and known.of_number(row):
@@ -98,10 +108,24 @@ class EditionPlanner:
         lot.unlisted_editions = self._unlisted()
         return lot
 
+    def _take_merged(self, line: int, row: Edition, stays: Edition, lot: LotPlan) -> None:
+        """Take a row of an edition that was merged: what holds of the one that stays was settled then."""
+        self._meant_by_merged.add(stays.id)
+        differs = merged(stays, row, keep=("id", "key", "set_id")) != stays
+        told = self._merged.told(line, [row.key or row.number or row.title], stays)
+        lot.merged += (replace(one, is_left=differs) for one in told)
+        lot.book(line, row.title, ())
+
+    def _note_alike(self, line: int, edition: Edition, set_title: str, lot: LotPlan) -> None:
+        """Note a new edition that an earlier row describes too, under another key."""
+        said = repr((replace(edition, key=""), set_title))
+        if (earlier := self._without_keys.earlier((said,), line)) is not None:
+            lot.alike.append((line, earlier))
+
     def _unlisted(self) -> tuple[UnlistedEdition, ...]:
         changes = changes_of_list(self._reader, ActionKind.IMPORT_EDITIONS, self._file, (Edition,))
         made_before = {int(change.key) for change in changes if change.before is None}
-        left = self._reader.get_many(Edition, sorted(made_before - self._claimed))
+        left = self._reader.get_many(Edition, sorted(made_before - self._claimed - self._meant_by_merged))
         unlisted: list[UnlistedEdition] = []
         for edition in sorted(left.values(), key=lambda edition: edition.id):
             name = edition.key or edition.number or ""
@@ -162,6 +186,10 @@ class _Recorded:
                 self._by_number.setdefault(_number(edition), []).append(edition)
             elif not edition.key:
                 self._unnamed.setdefault(_description(edition), []).append(edition)
+
+    def has_key(self, key: str) -> bool:
+        """Return whether a recorded edition has a key."""
+        return ("key", key) in self._by_identity
 
     def take(self, row: Edition) -> Edition | None:
         """Return the edition that a row means without doubt, by its key or its number and title; None if none."""

@@ -13,6 +13,7 @@ from intake.edges.store.queries.lists import printings_of_editions
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.columns import Cells, ListColumn, merged
 from intake.flow.lists.lot_plan import LotPlan
+from intake.flow.lists.merged_editions import MergedEditions
 from intake.flow.lists.named_editions import name_editions
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.flow.lists.written_cells import beside_number
@@ -212,6 +213,7 @@ class PrintingPlanner:
 
     def __init__(self, reader: LibraryReader) -> None:
         self._reader = reader
+        self._merged = MergedEditions(reader)
         self._new = Provisional()
         self._planned: dict[tuple[int, int | None], Printing] = {}
 
@@ -219,7 +221,7 @@ class PrintingPlanner:
         """Plan the next rows; a later row of one printing adds to an earlier one."""
         lot = LotPlan()
         listed = list(rows)
-        named = name_editions(self._reader, (name for _, (name, _) in listed))
+        named = name_editions(self._reader, (name for _, (name, _) in listed), self._merged)
         editions = {edition.id for edition in named.values() if isinstance(edition, Edition)}
         stored = {(row.edition_id, row.ordinal): row for row in printings_of_editions(self._reader, editions)}
         for line, (name, printing) in listed:

@@ -170,6 +170,8 @@ class _Export:
         for number, (edition, values) in enumerate(self._editions(), start=1):
             self._remarks.record = number
             self._note_copies(edition, values)
+            if self._kind is ExportKind.EDITIONS and not edition.edition.key and not edition.edition.number:
+                self._remarks.add(RemarkKind.DOUBTED, "no key", edition.edition.title)
             if chosen is ExportFormat.ONIX:
                 yield onix_write.product_bytes(edition, self._remarks)
                 continue

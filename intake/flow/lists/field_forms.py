@@ -69,7 +69,7 @@ NAMING = frozenset({"printing"})
 
 def is_soft(field: str) -> bool:
     """Return whether a record can do without a field."""
-    return form_of(field) in SOFT and field not in NAMING
+    return (form_of(field) in SOFT and field not in NAMING) or field == "valued_on"
 
 
 def form_of(field: str) -> FieldForm:

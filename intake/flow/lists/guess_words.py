@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
+from intake.edges.exchange.text_encoding import other_codecs
 from intake.errors import FileError
 from intake.flow.lists.field_forms import UNITS, form_of, own_unit
 from intake.flow.lists.headings import Unused
@@ -16,6 +17,7 @@ from intake.flow.lists.list_guess import (
     QuestionOption,
     Remark,
 )
+from intake.model.valuations import Basis
 from intake.units.counts import counted
 
 MOST_LISTED = 40
@@ -83,9 +85,11 @@ def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Itera
     yield f"{file}: {form_words(guess.facts)}, headings on line {guess.header_line}, {counted(guess.rows, 'row')}"
     yield from (f"  {fact}" for fact in _facts(guess.facts))
     used = [column for column in guess.columns if column.guess.field]
+    has_bases = any(column.guess.field == "basis" for column in used)
     unused = [column for column in guess.columns if not column.guess.field and (column.filled or column.guess.heading)]
     for column in used:
-        yield f"  {column.guess.heading.strip()} → {column.guess.field}{_how(column)}"
+        basis = "" if has_bases or column.guess.field != "value" else column.guess.basis or Basis.REPLACEMENT
+        yield f"  {column.guess.heading.strip()} → {column.guess.field}{_how(column, basis)}"
         yield from (f"    {remark}" for remark in _remarks(column))
     for column in unused[:most]:
         yield f"  {_unused(column)}"
@@ -189,7 +193,21 @@ def form_words(facts: TableFacts) -> str:
     return f"{facts.kind.value}, sheet {facts.sheet!r}"
 
 
-def _how(column: ColumnReading) -> str:
+def letters_cure(facts: TableFacts) -> str:
+    """Return what to do if the letters of a text file are wrong; empty where its encoding is certain.
+
+    >>> letters_cure(TableFacts(TableKind.TEXT, codec="gb18030", delimiter=","))
+    '; if these letters are wrong, name the encoding, such as --encoding cp932, big5, euc_jp or cp949'
+    """
+    others = other_codecs(facts.codec) if facts.kind is TableKind.TEXT else ()
+    if not others:
+        return ""
+    return (
+        f"; if these letters are wrong, name the encoding, such as --encoding {', '.join(others[:-1])} or {others[-1]}"
+    )
+
+
+def _how(column: ColumnReading, basis: str) -> str:
     parts = []
     if column.unit and column.unit != own_unit(column.guess.field):
         parts.append(f"from {column.unit}")
@@ -203,8 +221,8 @@ def _how(column: ColumnReading) -> str:
         parts.append(" x ".join(_SIDES[letter] for letter in column.order))
     if column.guess.currency:
         parts.append(f"in {column.guess.currency}")
-    if column.guess.basis:
-        parts.append(f"as the value at {column.guess.basis}")
+    if basis:
+        parts.append(f"as the {basis} value")
     return f" ({', '.join(parts)})" if parts else ""
 
 

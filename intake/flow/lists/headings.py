@@ -117,7 +117,9 @@ def map_columns(
     return {guess.field: guess.heading for guess in guesses if guess.field}
 
 
-def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn], *, file: str, form: str = "") -> None:
+def check_required(
+    guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn], *, file: str, form: str = "", letters: str = ""
+) -> None:
     """See that every required field has a column.
 
     Args:
@@ -125,12 +127,13 @@ def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn]
         columns: the fields of the list.
         file: its name.
         form: what the file was read as ("CSV in UTF-8"), for the message.
+        letters: what to do besides, if the letters are wrong.
 
     Raises:
         FileError: one has none; the message shows the headings that were seen, and proposes the nearest.
     """
     found = {guess.field for guess in guesses}
-    headings = {fold_heading(guess.heading): guess.heading for guess in guesses if guess.heading}
+    headings = {fold_heading(guess.heading): guess.heading for guess in guesses if guess.heading and not guess.field}
     for column in columns:
         if column.required and not found.intersection((column.field, *column.instead)):
             heading = _nearest(column, headings)
@@ -139,7 +142,7 @@ def check_required(guesses: Sequence[ColumnGuess], columns: Sequence[ListColumn]
             seen = seen if len(seen) <= MOST_SHOWN else f"{seen[:MOST_SHOWN]}…"
             read_as = f" (read as {form}, headings seen: {seen})" if form else ""
             raise FileError(
-                file, f"has no column for {column.field!r}{read_as}", f"add one or name it with --map {hint}"
+                file, f"has no column for {column.field!r}{read_as}", f"add one or name it with --map {hint}{letters}"
             )
 
 

@@ -11,7 +11,7 @@ from intake.edges.store.library import Library, is_library, open_library
 from intake.edges.store.untouched import empty_library, untouched
 from intake.errors import UsageError
 from intake.flow.lists.columns import ListColumn
-from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, ListRows, import_table
+from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, ListRows, RowUnit, import_table
 from intake.flow.lists.list_guess import ChooseReading, ListGuess, ListReading
 from intake.flow.lists.open_list import nobody, open_list
 from intake.flow.lists.record_rows import RecordRows, open_records
@@ -138,5 +138,6 @@ def import_file(
             into=into,
         )
         if isinstance(rows, RecordRows):
-            result = replace(result, remarks=tuple(rows.remarks), counts_records=True, emptied={})
+            unit = RowUnit.ITEM if kind is ListKind.COPIES else RowUnit.RECORD
+            result = replace(result, remarks=tuple(rows.remarks), unit=unit, emptied={})
         return replace(result, is_new_library=is_new)

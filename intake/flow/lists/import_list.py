@@ -41,7 +41,7 @@ from intake.flow.lists.editions import (
 )
 from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_totals import ImportTotals
-from intake.flow.lists.lot_plan import ListPlanner, LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import ListPlanner, LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.parsed_rows import ListedRow, ParsedRows, parse_rows
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow
@@ -50,6 +50,7 @@ from intake.model.boxes import Box, Consignment
 from intake.model.changes import Action, ActionKind, Change, Provisional, Record
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.places import Place
+from intake.model.valuations import Basis
 
 ROWS_AT_ONCE = 2000
 """Rows that are parsed and planned together, with a few statements for all of them."""
@@ -64,6 +65,14 @@ class ListKind(StrEnum):
     COPIES = "copies"
     BOXES = "boxes"
     CONSIGNMENT = "consignment"
+
+
+class RowUnit(StrEnum):
+    """What a row of a file is, for the person."""
+
+    ROW = "row"
+    RECORD = "record"
+    ITEM = "item"
 
 
 class ListRows(Protocol):
@@ -90,6 +99,10 @@ class ImportResult:
         unlisted: the copies of an earlier import of the same list that this one no longer has; they stay as they are.
         unlisted_editions: its editions that this one no longer has.
         repeated: the lines that say the same of an edition as an earlier one, by its line.
+        undated: count of the new values to which the list gives no day and that are dated today, by their basis.
+        alike: the lines of new editions that differ from an earlier one in their keys alone, by its line.
+        merged: the rows that name editions that were merged into others, and mean these.
+        withdrawn: the rows that mean copies that were withdrawn, with the numbers of these.
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
         emptied: count of the cells that are empty while something is recorded, by column; the record stays.
@@ -98,7 +111,7 @@ class ImportResult:
         consigned: the boxes that a list of consignments puts into each, by its reference; an empty list for none.
         is_new_library: whether there was no library in the folder, so that the plan was made from an empty one.
         remarks: what records of other systems held that has no field here, or that was converted.
-        counts_records: whether the bad rows are counted in records of the file, and not in its lines.
+        unit: what the rows are; where they are not rows of a table, their lines are records of the file.
     """
 
     made_of: Mapping[type[Record], int]
@@ -109,6 +122,10 @@ class ImportResult:
     unlisted: tuple[UnlistedCopy, ...] = ()
     unlisted_editions: tuple[UnlistedEdition, ...] = ()
     repeated: Mapping[int, Sequence[int]] = field(default_factory=dict)
+    undated: Mapping[Basis, int] = field(default_factory=dict)
+    alike: Mapping[int, Sequence[int]] = field(default_factory=dict)
+    merged: tuple[MergedName, ...] = ()
+    withdrawn: tuple[tuple[int, str], ...] = ()
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
     emptied: Mapping[str, int] = field(default_factory=dict)
@@ -117,7 +134,7 @@ class ImportResult:
     consigned: Mapping[str, Sequence[str]] = field(default_factory=dict)
     is_new_library: bool = False
     remarks: tuple[RecordRemark, ...] = ()
-    counts_records: bool = False
+    unit: RowUnit = RowUnit.ROW
 
     @property
     def made(self) -> int:
@@ -200,6 +217,10 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         unlisted=totals.unlisted,
         unlisted_editions=totals.unlisted_editions,
         repeated=totals.repeated,
+        undated=totals.undated,
+        alike=totals.alike,
+        merged=tuple(totals.merged),
+        withdrawn=tuple(totals.withdrawn),
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
         emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},

@@ -3,9 +3,10 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from intake.flow.lists.lot_plan import LotPlan, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.reasons import BadRow
 from intake.model.changes import Change
+from intake.model.valuations import Basis
 
 
 class ImportTotals:
@@ -23,6 +24,10 @@ class ImportTotals:
         self.unlisted: tuple[UnlistedCopy, ...] = ()
         self.unlisted_editions: tuple[UnlistedEdition, ...] = ()
         self.repeated: dict[int, list[int]] = {}
+        self.undated: Counter[Basis] = Counter()
+        self.alike: dict[int, list[int]] = {}
+        self.merged: list[MergedName] = []
+        self.withdrawn: list[tuple[int, str]] = []
 
     def add(self, lot: LotPlan) -> Sequence[Change]:
         """Add those of a lot, and return its changes."""
@@ -35,6 +40,11 @@ class ImportTotals:
         self.unlisted_editions += lot.unlisted_editions
         for line, first in lot.repeated:
             self.repeated.setdefault(first, []).append(line)
+        self.undated.update(lot.undated)
+        for line, first in lot.alike:
+            self.alike.setdefault(first, []).append(line)
+        self.merged += lot.merged
+        self.withdrawn += lot.withdrawn
         if self._by_row:
             self.rows += lot.rows
         return lot.changes

@@ -8,6 +8,7 @@ from typing import Generic, Protocol, TypeVar
 from intake.flow.lists.columns import RecordType, merged
 from intake.flow.lists.reasons import BadRow
 from intake.model.changes import Change, Record
+from intake.model.valuations import Basis
 
 RowType_contra = TypeVar("RowType_contra", contravariant=True)
 
@@ -86,6 +87,23 @@ class UnlistedEdition:
     corrected: tuple[int, str] | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class MergedName:
+    """A row that names an edition that was merged into another, which the row means now.
+
+    Attributes:
+        line: of the file.
+        name: by which the row names it.
+        into: what the edition that stays is called.
+        is_left: whether the row says otherwise of that edition than is recorded, which is left out.
+    """
+
+    line: int
+    name: str
+    into: str
+    is_left: bool = False
+
+
 @dataclass(slots=True)
 class LotPlan:
     """What a lot of rows changes, and the rows of it that cannot be used.
@@ -97,6 +115,11 @@ class LotPlan:
         unlisted: the copies of an earlier import that no row means, known after the last row.
         unlisted_editions: its editions that no row means.
         repeated: the lines of rows that say the same of an edition as an earlier one, with its line.
+        undated: the bases of new values to which the list gives no day, so that they are dated today.
+        alike: the lines of new editions that are like an earlier one in all but their keys, number and all, with its
+            line.
+        merged: the rows that name editions that were merged into others.
+        withdrawn: the rows that mean copies that were withdrawn, with the numbers of these; they stay so.
     """
 
     changes: list[Change] = field(default_factory=list)
@@ -105,6 +128,10 @@ class LotPlan:
     unlisted: tuple[UnlistedCopy, ...] = ()
     unlisted_editions: tuple[UnlistedEdition, ...] = ()
     repeated: list[tuple[int, int]] = field(default_factory=list)
+    undated: list[Basis] = field(default_factory=list)
+    alike: list[tuple[int, int]] = field(default_factory=list)
+    merged: list[MergedName] = field(default_factory=list)
+    withdrawn: list[tuple[int, str]] = field(default_factory=list)
 
     def book(
         self,

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from intake.edges.store.queries.editions import ISSN_DIGITS, ISSN_PREFIX, editions_titled
 from intake.edges.store.queries.lists import editions_with_keys, editions_with_numbers, numbers_in_library
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lists.merged_editions import MergedEditions
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.parse import parse
 from intake.identifiers.running_text import may_hold_number
@@ -12,8 +13,17 @@ from intake.model.editions import Edition
 from intake.model.identifiers import Identifier, Rejection
 
 
-def name_editions(reader: LibraryReader, names: Iterable[str]) -> dict[str, Edition | CellError]:
+def name_editions(
+    reader: LibraryReader, names: Iterable[str], merged: MergedEditions
+) -> dict[str, Edition | CellError]:
     """Find the edition of each name: a key of the person's own list, a number with or without its add-on, or a title.
+
+    A name that no edition has any more means the edition into which its own was merged.
+
+    Args:
+        reader: of the library.
+        names: of the rows of a lot.
+        merged: the editions that were merged into others.
 
     Returns:
         By name, the edition, or why the name means none or several.
@@ -33,6 +43,12 @@ def name_editions(reader: LibraryReader, names: Iterable[str]) -> dict[str, Edit
             by_name[name] = _titled(name, titled.get(name, []), read)
         else:
             by_name[name] = _choose(read, by_number.get(_stem(read.number), []))
+    lost = (RowReason.EDITION_UNKNOWN, RowReason.EDITION_NOT_A_NUMBER)
+    for name, found in by_name.items():
+        if isinstance(found, CellError) and found.reason in lost:
+            read = parsed[name]
+            number = read.number if isinstance(read, Identifier) else name
+            by_name[name] = merged.named(name) or merged.named(number) or found
     return by_name
 
 

@@ -17,7 +17,7 @@ from intake.flow.lists.cell_conversion import ConvertedRows
 from intake.flow.lists.column_survey import ColumnSurvey
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.conventions import Conventions
-from intake.flow.lists.guess_words import form_words, unanswered
+from intake.flow.lists.guess_words import form_words, letters_cure, unanswered
 from intake.flow.lists.headings import ColumnGuess, Unused, check_required, guess_columns, with_other_list
 from intake.flow.lists.list_guess import (
     ChooseReading,
@@ -114,7 +114,7 @@ def _prepare(
     file = table.path.name
     headings = find_headings(table, columns, file=file, mapping=reading.mapping)
     guesses = guess_columns(headings.texts, columns, file=file, mapping=reading.mapping)
-    check_required(guesses, columns, file=file, form=form_words(table.facts))
+    check_required(guesses, columns, file=file, form=form_words(table.facts), letters=letters_cure(table.facts))
     if beside is not None:
         guesses = with_other_list(guesses, *beside)
     survey = _Survey(headings, guesses, columns, reading, has_loose_columns=table.facts.kind is not TableKind.TEXT)

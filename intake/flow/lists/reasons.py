@@ -22,6 +22,7 @@ class RowReason(StrEnum):
     COLLECTS_NOT_UNDERSTOOD = auto()
     CURRENCY_UNKNOWN = auto()
     CURRENCY_MISSING = auto()
+    CURRENCY_SIGN_UNKNOWN = auto()
     FUTURE_VALUE = auto()
     ADD_ON_ALONE = auto()
     OWN_NUMBER = auto()

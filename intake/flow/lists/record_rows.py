@@ -4,7 +4,8 @@ Which format a file has is told by how it begins, never by its name. The header 
 has to be found; what a record held that no column takes is in the remarks.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 
@@ -42,6 +43,23 @@ FORMAT_NAMES: Mapping[RecordFormat, str] = {
 }
 
 Cells = dict[str, str]
+_ITEM_BITS = 32
+
+
+class RecordPlace(int):
+    """The place of a row in a file of records: its record, and where that gives several rows, which of them.
+
+    As a number it is another for each row, so that no two items of a record are taken for one row; the later row has
+    the greater. It is written as a person counts: '2', or '2, item 3'.
+    """
+
+    def __new__(cls, record: int, item: int = 0) -> "RecordPlace":
+        """Make a place of the numbers of the record and the item, from 1; no item where the record gives one row."""
+        return super().__new__(cls, (record << _ITEM_BITS) + item)
+
+    def __str__(self) -> str:
+        record, item = divmod(self, 1 << _ITEM_BITS)
+        return f"{record}, item {item}" if item else f"{record}"
 
 
 def format_of(first_bytes: bytes) -> RecordFormat | None:
@@ -100,27 +118,30 @@ class RecordRows:
         self.header = tuple(column.field for column in columns)
 
     def __iter__(self) -> Iterator[SheetRow | RecordFault]:
-        """Yield the rows; `line` is the number of the record in the file."""
+        """Yield the rows; `line` is the `RecordPlace` of each."""
         self.remarks.clear()
-        for cells in self._cells():
-            if isinstance(cells, RecordFault):
-                if cells.problem is RecordProblem.DELETED:
+        for rows in self._records():
+            if isinstance(rows, RecordFault):
+                if rows.problem is RecordProblem.DELETED:
                     self.remarks.add(RemarkKind.DELETED, "notice of deletion")
                 else:
-                    yield cells
+                    yield replace(rows, line=RecordPlace(rows.line))
                 continue
-            for field in cells.keys() - self.header:
-                self.remarks.left_out(field, cells[field])
-            yield SheetRow(self.remarks.record, {field: cells.get(field, "") for field in self.header})
+            for item, cells in enumerate(rows, 1):
+                for field in cells.keys() - self.header:
+                    self.remarks.left_out(field, cells[field])
+                place = RecordPlace(self.remarks.record, item if len(rows) > 1 else 0)
+                yield SheetRow(place, {field: cells.get(field, "") for field in self.header})
 
-    def _cells(self) -> Iterator[Cells | RecordFault]:
+    def _records(self) -> Iterator[Sequence[Cells] | RecordFault]:
+        """Yield the rows that each record gives, or why it gives none."""
         if self.format is RecordFormat.ONIX:
             from intake.edges.exchange.onix_read import read_onix  # noqa: PLC0415 - loads the XML library
 
-            return read_onix(self._path, self.remarks)
-        return self._marc_cells()
+            return (row if isinstance(row, RecordFault) else (row,) for row in read_onix(self._path, self.remarks))
+        return self._marc_records()
 
-    def _marc_cells(self) -> Iterator[Cells | RecordFault]:
+    def _marc_records(self) -> Iterator[Sequence[Cells] | RecordFault]:
         from intake.edges.exchange.marcxml import read_marcxml  # noqa: PLC0415 - loads the XML library
 
         read = read_marcxml if self.format is RecordFormat.MARCXML else read_marc
@@ -129,11 +150,11 @@ class RecordRows:
                 yield record
                 continue
             try:
-                yield from self._of_record(record)
+                yield self._of_record(record)
             except RecordError as error:
                 yield error.at(self.remarks.record)
 
-    def _of_record(self, record: MarcRecord) -> Iterable[Cells]:
+    def _of_record(self, record: MarcRecord) -> Sequence[Cells]:
         if self._kind is ListKind.COPIES:
             return copy_cells(record, self.remarks)
         if is_holdings(record):

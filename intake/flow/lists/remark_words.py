@@ -17,7 +17,11 @@ WHAT_HAPPENED: Mapping[RemarkKind, str] = {
 
 OTHERWISE: Mapping[tuple[RemarkKind, str], str] = {
     (RemarkKind.LEFT_OUT, "shelfmark"): "is given to a copy by the shelf it is put on here, and was left out; "
-    "'copy edit' sets another"
+    "'copy edit' sets another",
+    (RemarkKind.LEFT_OUT, "876 $c"): "is no amount with the three letters of its currency beside it, and was left out",
+    (RemarkKind.LEFT_OUT, "876 $j"): "follows here from what is done with the copy, and was left out",
+    (RemarkKind.LEFT_OUT, "876 $p"): "is another library's number of the copy and was left out",
+    (RemarkKind.LEFT_OUT, "852 $p"): "is another library's number of the copy and was left out",
 }
 """What happened where the general sentence would be untrue."""
 EXPLAINED: Mapping[str, str] = {
@@ -65,6 +69,8 @@ NOT_WRITTEN: Mapping[str, str] = {
     "so give it a key before the file is imported again",
     "shared number": "{count} are of an edition that shares its number with another and has no key, such as {example}; "
     "give it a key before the file is imported again",
+    "no key": "{count} have neither key nor number, such as {example!r}; their records are called edition-1 and so on, "
+    "which another library takes for their keys",
     "state": "the state of copies ({count}), such as {example!r}, is not written, nor where they are",
     "value": "values are not written to records that go to others ({count} copies have one); use .csv or .xlsx",
     "control characters": "{count} texts held characters that no record can hold, replaced by blanks: {example!r}",

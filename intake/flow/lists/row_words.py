@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from enum import StrEnum
 
-from intake.flow.lists.lot_plan import RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import RowOutcome
 from intake.flow.lists.reasons import BadRow, RowReason
 from intake.model.boxes import Box
 from intake.model.changes import Change, Record, is_provisional
@@ -31,6 +31,8 @@ _SENTENCES = {
     RowReason.CURRENCY_UNKNOWN: "currency {text!r} is not one of ISO 4217; write its three letters, such as EUR",
     RowReason.CURRENCY_MISSING: "value {amount} has no currency; write its three letters beside it or in a "
     "column, head its column 'Value (EUR)', or give --unit value=EUR",
+    RowReason.CURRENCY_SIGN_UNKNOWN: "{field} {text!r}: {sign!r} is no currency that is known; write its three letters "
+    "(ISO 4217), such as EUR, and the amount in a currency of today",
     RowReason.FUTURE_VALUE: "valued_on {day} is in the future",
     RowReason.ADD_ON_ALONE: "add_on {text!r} has no number beside it",
     RowReason.OWN_NUMBER: "number {text!r} is one of this library's own numbers, not a publisher's",
@@ -70,7 +72,7 @@ _SENTENCES = {
     "with --map key=HEADING)",
     RowReason.COPY_OF_ANOTHER_EDITION: "copy {copy} is a copy of {title!r}, not of edition {text!r}",
     RowReason.COPY_NOT_MOVABLE: "copy {copy} is {state}; a list moves only copies at hand or in an open box",
-    RowReason.SAME_COPY: "is copy {copy}, like line {earlier}",
+    RowReason.SAME_COPY: "is copy {copy}, like {unit} {earlier}",
     RowReason.NUMBER_OF_ANOTHER_TITLE: "number {number} is recorded with the title {title!r}; "
     "correct one of them, or give the row a key of its own if it is another book",
     RowReason.CELL_UNREADABLE: "{field} {text!r} is not what an export writes there",
@@ -78,8 +80,8 @@ _SENTENCES = {
     RowReason.SAME_RECORD: "has the {field} {text!r} again",
     RowReason.REFERENCE_MISSING: "{field} {text!r} is in no row of {file}",
     RowReason.REFERENCE_IN_A_CIRCLE: "{field} {text!r} leads back to the row itself",
-    RowReason.SAME_EDITION: "is the same edition as line {earlier} and says something else of it; correct one of them, "
-    "or give the row a key of its own if it is another edition",
+    RowReason.SAME_EDITION: "is the same edition as {unit} {earlier} and says something else of it; correct one of "
+    "them, or give the row a key of its own if it is another edition",
     RowReason.SAME_BOX: "names box {box} again, after line {earlier}",
     RowReason.SAME_SHELF: "names shelf {shelf} of {bookcase} again, after line {earlier}",
     RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is neither a key nor a title of the catalog, and no valid "
@@ -111,13 +113,13 @@ _SENTENCES = {
 """Predicates of the row, with the facts of the reason in braces."""
 
 
-def bad_row_sentence(bad: BadRow) -> str:
-    """Write why a row cannot be used, as a predicate of it.
+def bad_row_sentence(bad: BadRow, unit: str = "line") -> str:
+    """Write why a row cannot be used, as a predicate of it; `unit` is what the file's rows are counted in.
 
     >>> bad_row_sentence(BadRow(3, RowReason.EMPTY, {"field": "title"}))
     'title is empty'
     """
-    return _SENTENCES[bad.reason].format(**bad.facts)
+    return _SENTENCES[bad.reason].format(unit=unit, **bad.facts)
 
 
 def outcome_words(outcome: RowOutcome) -> str:
@@ -163,40 +165,6 @@ def emptied_sentence(emptied: Mapping[str, int]) -> str:
     """
     by_column = ", ".join(f"{column} {count}" for column, count in emptied.items())
     return f"{counted(sum(emptied.values()), 'empty cell')}: what is recorded stays ({by_column})"
-
-
-def repeated_sentence(first: int, others: Sequence[int], unit: str) -> str:
-    """Write which lines are one edition.
-
-    >>> repeated_sentence(2, [3, 5], "line")
-    'lines 2, 3 and 5 are the same edition, made once; import the file as copies too for a copy of each'
-    """
-    *before, last = (first, *others)
-    lines = f"{', '.join(map(str, before))} and {last}"
-    return f"{unit}s {lines} are the same edition, made once; import the file as copies too for a copy of each"
-
-
-def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition) -> str:
-    """Write that a list no longer has a copy or an edition that it had.
-
-    >>> unlisted_sentence(UnlistedCopy("A5-12", "Ferns", None))
-    "A5-12 'Ferns', in no box, came from an earlier import of this list, which no longer has it; it stays as it is"
-    >>> unlisted_sentence(UnlistedEdition("", "Ferns"))
-    "'Ferns' came from an earlier import of this list, which no longer has it; it stays as it is"
-    >>> unlisted_sentence(UnlistedEdition("", "Old C", (5, "Cee"))).partition("? ")[2]
-    'Before the import: intake edition edit "Old C" --set title="Cee"; after: edition merge "Old C" --into "Cee"'
-    """
-    why = "came from an earlier import of this list, which no longer has it; it stays as it is"
-    if isinstance(unlisted, UnlistedEdition):
-        named = f"{unlisted.name} {unlisted.title!r}".strip() + f" {why}"
-        if unlisted.corrected is None:
-            return named
-        line, title = unlisted.corrected
-        before = f'intake edition edit "{unlisted.title}" --set title="{title}"'
-        after = f'edition merge "{unlisted.title}" --into "{title}"'
-        return f"{named}. Is {title!r} on line {line} its correction? Before the import: {before}; after: {after}"
-    where = f"box {unlisted.box}" if unlisted.box else "in no box"
-    return f"{unlisted.accession} {unlisted.title!r}, {where}, {why}"
 
 
 def record_counts(counts: Mapping[type[Record], int]) -> str:

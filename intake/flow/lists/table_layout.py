@@ -126,7 +126,13 @@ class BodySurvey:
             return not filled([row.cells[place] for place in self._required if place < len(row.cells)])
         label = words[0].casefold().strip(" :.=")
         is_label = label in words_in_cells(TOTAL) or label.partition(":")[0].strip() in words_in_cells(TOTAL)
-        return is_label and len(words) == 1 and (len(texts) > 1 or ":" in texts[0])
+        return (
+            is_label
+            and len(words) == 1
+            and (
+                len(texts) > 1 or ":" in texts[0] or len(self._header) > 1  # the sums may be formulas without a value
+            )
+        )
 
 
 def _is_figure(text: str) -> bool:

@@ -11,12 +11,13 @@ from collections.abc import Sequence
 
 from intake.errors import UsageError
 from intake.flow.lists.reasons import CellError, RowReason
-from intake.flow.lists.size_orders import SizeOrder
+from intake.flow.lists.size_orders import SizeOrder, letter_of
 from intake.flow.lists.written_cells import number_part, unit_part
 from intake.units.quantities import TIMES, parse_sides_mm
 from intake.units.written_numbers import DecimalMark, read_number
 
 FIELDS = {"h": "height_mm", "w": "width_mm", "t": "thickness_mm"}
+SIDE = re.compile(r"\s*(?P<word>[^\W\d_]+)[\s.:]*(?P<size>\d.*)")
 LIKE_SIZE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:mm|cm|in)?\s*[x×]\s*\d+(?:[.,]\d+)?", re.IGNORECASE)
 MOSTLY = 0.75
 """So many of the books of a column are enough to tell; common practice, no source."""
@@ -33,7 +34,12 @@ def sides_mm(text: str, unit: str, order: SizeOrder) -> dict[str, float]:
     Raises:
         CellError: they cannot be read.
     """
+    named = [SIDE.match(side) for side in TIMES.split(text.strip())]
+    sides = "".join(letter_of(side["word"].casefold()) for side in named if side is not None)
     try:
+        if len(sides) == len(named) and len(set(sides)) == len(sides) and "?" not in sides:  # such as 縦26×横19cm
+            lengths = parse_sides_mm(" x ".join(side["size"] for side in named if side is not None), unit)
+            return {FIELDS[letter]: length for letter, length in zip(sides, lengths, strict=True)}
         lengths = parse_sides_mm(text, unit)
     except UsageError as error:
         raise CellError(RowReason.NOT_WITH_UNIT, field="size", text=text, why=error.why) from None

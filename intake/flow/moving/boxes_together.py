@@ -1,7 +1,7 @@
 """Several boxes closed or checked in at once: all of them or none, in one entry of the ledger."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from intake.edges.store.library import Library
@@ -10,6 +10,14 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.moving.box_lifecycle import NOT_LOOKED_AT, ArrivalReport, BoxStep, plan_check_in, plan_closing
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind
+
+
+@dataclass(frozen=True, slots=True)
+class BoxesTaken:
+    """Boxes of which one step was taken together, and its entry of the ledger; no entry where it is a dry run."""
+
+    boxes: tuple[Box, ...]
+    entry: int | None
 
 
 def close_boxes(
@@ -21,11 +29,11 @@ def close_boxes(
     seal: str = "",
     dry_run: bool = False,
     station: str,
-) -> tuple[Box, ...]:
+) -> BoxesTaken:
     """Close boxes, see `box_lifecycle.close_box`; a mass and a seal are those of one box.
 
     Returns:
-        The boxes as they are then; as they would be, where it is a dry run.
+        The boxes as they are then, and the entry; as they would be, where it is a dry run.
 
     Raises:
         UsageError: one mass or one seal for several boxes.
@@ -48,11 +56,11 @@ def check_in_boxes(
     today: date | None = None,
     dry_run: bool = False,
     station: str,
-) -> tuple[Box, ...]:
+) -> BoxesTaken:
     """Record that boxes arrived, see `box_lifecycle.check_in`; a mass and photographs are those of one box.
 
     Returns:
-        The boxes as they are then; as they would be, where it is a dry run.
+        The boxes as they are then, and the entry; as they would be, where it is a dry run.
 
     Raises:
         UsageError: one mass or one photograph for several boxes, or a day that is none of delivery.
@@ -74,7 +82,7 @@ def _take(
     action: Action,
     *,
     dry_run: bool,
-) -> tuple[Box, ...]:
+) -> BoxesTaken:
     """Plan a step of each box, and take them together."""
     steps: dict[str, BoxStep] = {}
     with library.reading() as records:
@@ -83,10 +91,11 @@ def _take(
             if step.before.number in steps:
                 raise RefusedError(f"Box {step.before.number}", "is named twice", "name it once")
             steps[step.before.number] = step
-    if not dry_run:
-        changes = [change for step in steps.values() for change in step.changes]
-        library.apply(replace(action, subject=", ".join(steps)), changes)
-    return tuple(step.after for step in steps.values())
+    boxes = tuple(step.after for step in steps.values())
+    if dry_run:
+        return BoxesTaken(boxes, None)
+    changes = [change for step in steps.values() for change in step.changes]
+    return BoxesTaken(boxes, library.apply(replace(action, subject=", ".join(steps)), changes).entry.seq)
 
 
 def _refuse_for_several(box_texts: Sequence[str], given: dict[str, bool]) -> None:

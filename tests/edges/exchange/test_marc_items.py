@@ -20,7 +20,7 @@ def test_what_is_written_of_a_copy_is_read_again() -> None:
     fields = item_fields(OutgoingCopy(copy, 2, "Study: upstairs"))
     assert copy_cells(record(*BOOK, *fields), Remarks()) == [
         {
-            "key": "S1", "accession": "A127-89", "shelfmark": "Birds 12", "condition": "rubbed; grade: Poor",
+            "key": "S1", "copy": "A127-89", "shelfmark": "Birds 12", "condition": "rubbed; grade: Poor",
             "note": "bought with S2", "box": "B1-56", "room": "Study: upstairs", "printing": "2", "grade": "Fine",
             "jacket": "none", "wrapped": "yes",
         }
@@ -30,7 +30,7 @@ def test_what_is_written_of_a_copy_is_read_again() -> None:
 def test_a_copy_that_left_its_box_is_not_said_to_lie_in_it() -> None:
     copy = Copy(accession="A127-89", edition_id=1, state=CopyState.SHELVED, box="B1-56")
     (cells,) = copy_cells(record(*BOOK, *item_fields(OutgoingCopy(copy, None, "Study"))), Remarks())
-    assert cells == {"key": "S1", "accession": "A127-89"}
+    assert cells == {"key": "S1", "copy": "A127-89"}
 
 
 @pytest.mark.parametrize(
@@ -58,6 +58,14 @@ def test_what_other_libraries_say_of_items_is_named() -> None:
     (cells,) = copy_cells(record(*BOOK, field("852", "  ", "aXX", "tc.2"), item), remarks)
     assert cells == {"key": "S1"}
     assert places(remarks, RemarkKind.LEFT_OUT) == {"852 $a", "852 $t", "876 $p", "876 $c", "876 $x"}
+
+
+@pytest.mark.parametrize("text", ["12.50 GBP", "GBP 12.50", "GBP12.50"])
+def test_the_cost_of_an_item_is_what_was_paid_for_it(text: str) -> None:
+    remarks = Remarks()
+    (cells,) = copy_cells(record(*BOOK, field("876", "  ", f"c{text}")), remarks)
+    assert cells == {"key": "S1", "value": "12.50", "currency": "GBP", "basis": "purchase"}
+    assert not list(remarks)
 
 
 def test_a_holdings_record_names_its_edition_by_its_control_number() -> None:

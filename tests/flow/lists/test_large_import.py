@@ -210,7 +210,7 @@ def statements_of_plan(library: Library, folder: Path, kind: ListKind, text: str
 @pytest.mark.parametrize(
     ("kind", "heading", "row", "most"),
     [
-        (ListKind.EDITIONS, "key,title,isbn", "K{0},Mosses {0},", 5),
+        (ListKind.EDITIONS, "key,title,isbn", "K{0},Mosses {0},", 6),
         (ListKind.EDITIONS, "title", "Mosses {0}", 5),
         (ListKind.PRINTINGS, "key,printing", "K{0},2", 5),
         (ListKind.COPIES, "key,box,printing", "K{0},{0},1", 6),
@@ -222,7 +222,7 @@ def statements_of_plan(library: Library, folder: Path, kind: ListKind, text: str
 def test_a_lot_is_planned_with_few_statements_whatever_its_rows(
     library: Library, tmp_path: Path, kind: ListKind, heading: str, row: str, most: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """One asks for the ledger's last entry, the others look up all rows of the lot."""
+    """Two ask the ledger, for its last entry and for merged editions; the others look up all rows of the lot."""
     monkeypatch.setattr(import_list, "ROWS_AT_ONCE", 400)
     text = "\n".join([heading, *(row.format(nth) for nth in range(1, 401)), ""])
     one = "\n".join([heading, row.format(1), ""])

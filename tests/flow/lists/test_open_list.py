@@ -276,7 +276,7 @@ def test_serial_60_the_29_february_1900_that_never_was_is_refused(tmp_path: Path
 def test_currencies_beside_amounts_and_in_headings(tmp_path: Path) -> None:
     _, rows = of_text(tmp_path, "key;value\nK;12,50 €\nK;CHF 3,00\nK;$5,00\nK;5,00 apples\n", ListKind.COPIES)
     assert cells(rows, "currency") == ["EUR", "CHF", "", ""]
-    assert reasons(rows) == [None, None, RowReason.CURRENCY_SHARED, RowReason.NOT_AN_AMOUNT]
+    assert reasons(rows) == [None, None, RowReason.CURRENCY_SHARED, RowReason.CURRENCY_SIGN_UNKNOWN]
     _, rows = of_text(tmp_path, "key;Preis (EUR)\nK;12,50\nK;£3,00\n", ListKind.COPIES)
     assert (cells(rows, "currency")[0], reasons(rows)[1]) == ("EUR", RowReason.CURRENCY_DIFFERS)
 

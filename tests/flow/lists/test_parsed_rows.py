@@ -62,16 +62,15 @@ def test_only_what_a_book_can_do_without_is_left_empty_when_asked(tmp_path: Path
     assert [row.line for row in rows.bad] == [2, 3]
 
 
-def test_a_value_a_day_and_a_name_are_never_left_empty(tmp_path: Path) -> None:
+def test_a_value_and_a_name_are_never_left_empty_and_the_day_of_a_value_may_be(tmp_path: Path) -> None:
     text = "key,value,currency,valued_on,printing\nK,x,EUR,,\nK,5,EUR,soon,\nK,5,EUR,,first\nK,5,,,\n"
     rows = parsed(tmp_path, text, ListKind.COPIES, empty=True)
     assert [[field for field, _ in row] for row in reasons(rows.bad)] == [
         ["value"],
-        ["valued_on"],
         ["printing"],
         ["value"],
     ]
-    assert (rows.good, rows.emptied) == ([], [])
+    assert ([line for line, _ in rows.good], [fault.field for fault in rows.emptied]) == ([3], ["valued_on"])
 
 
 def test_a_row_without_what_it_needs_is_bad_whatever_else_is_left_empty(tmp_path: Path) -> None:
