@@ -21,9 +21,9 @@ from pathlib import Path
 import cv2
 import numpy as np
 import numpy.typing as npt
-import pi_heif  # type: ignore[import-untyped]  # the library ships no types
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from intake.edges import heif_opener
 from intake.edges.decoder_faults import REMEDY, reason, refusing
 from intake.errors import FileError
 from intake.model.sightings import Picture
@@ -39,7 +39,7 @@ LARGEST_BYTES = 500_000_000
 LONGEST_PX = 65_535
 """The longest side that JPEG can hold (ITU-T T.81, 16 bits) and that zxing-cpp takes; scanners give strips as long."""
 
-pi_heif.register_heif_opener()
+heif_opener.register()
 
 
 def use_one_core() -> None:
