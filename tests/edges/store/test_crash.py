@@ -14,6 +14,8 @@ from intake.edges.store.queries.ledger_entries import count_records, latest_entr
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet, Edition
 
+pytestmark = pytest.mark.folder
+
 WRITER = """
 import sys
 from pathlib import Path
@@ -35,9 +37,6 @@ from pathlib import Path
 from intake.edges.store.library import open_library
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
-
-pytestmark = pytest.mark.folder
-
 with open_library(Path(sys.argv[1])) as library:
     for nth in range(40):
         action = Action(ActionKind.IMPORT_EDITIONS, str(nth), sys.argv[2], request=f"scan-{nth}")
