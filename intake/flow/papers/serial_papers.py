@@ -4,11 +4,10 @@ from dataclasses import dataclass
 
 from intake.documents import rulers
 from intake.edges import fonts
-from intake.flow.lookup.statement_words import fault_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.runs.draw_serial import drawn_serial
-from intake.flow.runs.serial_map import collected_parts, edition_name, find_serial, serial_maps, unread_lines
+from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, unread_words
 from intake.model.pages import Page
 from intake.model.papers import A4_MM
 from intake.model.rulers import DrawnSerial
@@ -33,10 +32,7 @@ def gather_serials(source: PaperSource, options: PaperOptions) -> SerialDrawings
     collected = collected_parts(source.reader)
     keys = [find_serial(collected, text) for text in options.serials]
     maps = [one for one in serial_maps(source.reader, collected, keys or None) if one.order.size]
-    notices = tuple(
-        f"What {edition_name(edition)} collects is left out: {fault_words(fault)}."
-        for edition, fault in unread_lines(source.reader, collected.faults)
-    )
+    notices = unread_words(source.reader, collected)
     return SerialDrawings(tuple(map(drawn_serial, maps)) or (DrawnSerial("Serials", NONE, ()),), notices)
 
 

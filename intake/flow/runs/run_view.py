@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.statement_words import fault_words, remark_sentence
+from intake.flow.lookup.statement_words import remark_sentence
 from intake.flow.lookup.wording import where_each_is
 from intake.flow.runs.serial_map import (
     Holding,
@@ -13,7 +13,7 @@ from intake.flow.runs.serial_map import (
     edition_name,
     find_serial,
     serial_maps,
-    unread_lines,
+    unread_words,
 )
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
@@ -82,11 +82,7 @@ def run_view(reader: LibraryReader, text: str) -> RunView:
     """
     collected = collected_parts(reader)
     found = serial_maps(reader, collected, [find_serial(collected, text)])[0]
-    unread = tuple(
-        f"What {edition_name(edition)} collects is left out: {fault_words(fault)}."
-        for edition, fault in unread_lines(reader, collected.faults)
-    )
-    return view_of(reader, found, unread)
+    return view_of(reader, found, unread_words(reader, collected))
 
 
 def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = ()) -> RunView:

@@ -1,7 +1,7 @@
 """The map of a serial: what is known of it, which editions collect what, which copies are held and where."""
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property, lru_cache
@@ -10,6 +10,7 @@ from intake.edges.store.queries.copies import copies_ever_of_editions
 from intake.edges.store.queries.serials import collecting_editions
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
+from intake.flow.lookup.statement_words import fault_words
 from intake.flow.lookup.wording import title_words
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.serials import Serial
@@ -237,9 +238,11 @@ def edition_name(edition: Edition) -> str:
     return edition.key or edition.number or f"edition {edition.id}"
 
 
-def unread_lines(
-    reader: LibraryReader, faults: Mapping[int, StatementFault]
-) -> Iterable[tuple[Edition, StatementFault]]:
-    """Return the editions whose statement is not understood, each with the reason."""
-    editions = reader.get_many(Edition, faults)
-    return tuple((editions[edition_id], fault) for edition_id, fault in faults.items() if edition_id in editions)
+def unread_words(reader: LibraryReader, collected: CollectedParts) -> tuple[str, ...]:
+    """Return a sentence for each edition whose statement is not understood, with the reason."""
+    editions = reader.get_many(Edition, collected.faults)
+    return tuple(
+        f"What {edition_name(editions[edition_id])} collects is left out: {fault_words(fault)}."
+        for edition_id, fault in collected.faults.items()
+        if edition_id in editions
+    )

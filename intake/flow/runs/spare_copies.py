@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.statement_words import fault_words
-from intake.flow.runs.serial_map import collected_parts, edition_name, serial_maps, unread_lines
+from intake.flow.runs.serial_map import collected_parts, edition_name, serial_maps, unread_words
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.runs.cover_solver import SECONDS
@@ -96,16 +95,13 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
         )
         for one in choice.volumes
     )
-    remarks = [
-        f"What {edition_name(edition)} collects is left out: {fault_words(fault)}."
-        for edition, fault in unread_lines(reader, collected.faults)
-    ]
-    remarks += [
+    staying = (
         f"Copy {number} stays: some of what it has is beyond what its serial is known to have, or nobody said how far "
         "that goes ('intake run extent')."
         for number in sorted(bound_to_stay)
-    ]
-    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, tuple(remarks))
+    )
+    remarks = (*unread_words(reader, collected), *staying)
+    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, remarks)
 
 
 def _may_go(copy: Copy) -> bool:
