@@ -11,7 +11,7 @@ from intake.cli import startup
 from intake.cli.context import SHOW_ALL, CommandContext, pass_context
 from intake.cli.run_answers import answer_object, say_answer, spare_object, view_object
 from intake.errors import UsageError
-from intake.flow.runs.run_view import RunView, count_words, run_view
+from intake.flow.runs.run_view import RunView, run_view
 from intake.units.amounts import parse_amount
 
 SHOWN = 20
@@ -50,7 +50,7 @@ def show_command(context: CommandContext, serial: str, *, show_all: bool, publis
     if published:
         context.say(view.published)
         return
-    context.say(f"{view.serial}: {count_words(view)}")
+    context.say(f"{view.serial}: {view.counts}")
     context.say(f"  known    {view.known or 'nothing'}")
     context.say(f"  held     {view.held or 'nothing'}")
     _say_gaps(context, view, show_all=show_all)
@@ -98,7 +98,7 @@ def gaps_command(context: CommandContext, serial: str, *, show_all: bool, as_jso
     if as_json:
         _print_json({"serial": view.serial, "known": view.known, "held": view.held, "gaps": list(view.gaps)})
         return
-    context.say(f"{view.serial}: {count_words(view)}")
+    context.say(f"{view.serial}: {view.counts}")
     _say_gaps(context, view, show_all=show_all)
     for remark in view.remarks:
         context.say(remark, style="yellow")
@@ -124,7 +124,7 @@ def extent_command(context: CommandContext, serial: str, extent: str, *, clear: 
         else:
             with library.reading() as reader:
                 view = run_view(reader, serial)
-            context.say(f"{view.serial}: {count_words(view)}")
+            context.say(f"{view.serial}: {view.counts}")
 
 
 @run_group.command("seek")

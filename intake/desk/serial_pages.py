@@ -13,10 +13,10 @@ from intake.flow.corrections.why_form import WHY_FORM, save_why
 from intake.flow.lookup.two_versions import Overlapping
 from intake.flow.runs.draw_serial import serial_svg
 from intake.flow.runs.run_view import count_words, view_of
-from intake.flow.runs.seek_editions import SeekRequest, seek_editions
-from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, serial_title
+from intake.flow.runs.seek_editions import SeekRequest, seek_in
+from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, serial_title, unread_words
 from intake.flow.runs.set_extent import set_extent
-from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_copies
+from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_among
 from intake.flow.runs.typed_collects import typed_collects
 
 PATIENCE_S = 2.0
@@ -53,9 +53,10 @@ def give_extent(request: Request) -> Response:
 def show_serials(request: Request) -> Response:
     """List the serials that editions collect, with how much of each is held."""
     with desk_of(request).library.reading() as reader:
-        maps = serial_maps(reader, collected_parts(reader))
-        lines = [(quote(one.title, safe=""), one.title, count_words(view_of(reader, one))) for one in maps]
-        spare = spare_copies(reader, seconds=PATIENCE_S)
+        collected = collected_parts(reader)
+        maps = serial_maps(reader, collected)
+        lines = [(quote(one.title, safe=""), one.title, count_words(one)) for one in maps]
+        spare = spare_among(reader, maps, unread_words(reader, collected), seconds=PATIENCE_S)
     return page(request, "serials.html", lines=lines, spare=spare, beside=BESIDE_PARTS)
 
 
@@ -65,8 +66,8 @@ def show_serial(request: Request) -> Response:
         collected = collected_parts(reader)
         key = find_serial(collected, text_of(request.path_params["serial"]))
         (found,) = serial_maps(reader, collected, [key])
-        view = view_of(reader, found)
+        view = view_of(reader, found, unread_words(reader, collected))
         drawing = serial_svg(found)
-        sought = seek_editions(reader, found.title, SeekRequest(on=desk_startup.today(), seconds=PATIENCE_S))
+        sought = seek_in(reader, found, SeekRequest(on=desk_startup.today(), seconds=PATIENCE_S))
     ids = {edition.key: one.edition.id for edition, one in zip(view.editions, found.editions, strict=True)}
-    return page(request, "serial.html", view=view, drawing=drawing, counts=count_words(view), ids=ids, sought=sought)
+    return page(request, "serial.html", view=view, drawing=drawing, ids=ids, sought=sought)

@@ -9,7 +9,7 @@ from intake.flow.lists.import_list import ListKind, import_table
 from intake.flow.papers import registry
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.render import format_of, render, save
-from intake.flow.runs.run_view import count_words, run_view
+from intake.flow.runs.run_view import run_view
 from intake.flow.runs.seek_editions import SeekRequest, seek_editions
 from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import spare_copies
@@ -36,7 +36,7 @@ def show(library: Library, scans: Path, folder: Path, write_line: WriteLine, *, 
     with library.reading() as reader:
         for title, _ in serials:
             view = run_view(reader, title)
-            write_line(f"  {view.serial}: {count_words(view)}: {'; '.join(view.gaps) or 'nothing'}")
+            write_line(f"  {view.serial}: {view.counts}: {'; '.join(view.gaps) or 'nothing'}")
             answer = seek_editions(reader, title, SeekRequest(currency="EUR", on=clock.today()))
             chosen = ", ".join(one.key for one in answer.best.editions)
             if chosen:

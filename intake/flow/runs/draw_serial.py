@@ -6,14 +6,13 @@ from math import floor
 
 from intake.documents.rulers import lay_out_whole
 from intake.edges import fonts, svg
-from intake.flow.runs.run_view import gap_places, places_text
+from intake.flow.runs.run_view import gap_places, gap_texts, held_words, places_text
 from intake.flow.runs.serial_map import Holding, SerialMap
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
 from intake.runs.captions import LEVELS
 from intake.runs.notation import write_number
 from intake.runs.part_order import Stretch, line_of
-from intake.runs.spans import Span, count, intersection
-from intake.units.counts import counted
+from intake.runs.spans import Span, intersection
 
 TICKS = 12
 """About as many ticks as a line gets."""
@@ -23,9 +22,8 @@ FILLS = {Holding.OWNED: BarFill.FILLED, Holding.BOXED: BarFill.HATCHED, Holding.
 
 def drawn_serial(found: SerialMap) -> DrawnSerial:
     """Return what a drawing of a serial shows."""
-    gaps = gap_places(found)
-    held = f"{count(found.held)} of {counted(found.order.size, 'part')} held"
-    words = f"{held}; missing: {', '.join(places_text(found, (gap,)) for gap in gaps)}." if gaps else f"{held}."
+    held, gaps = held_words(found), gap_texts(found)
+    words = f"{held}; missing: {', '.join(gaps)}." if gaps else f"{held}."
     return DrawnSerial(found.title, words, tuple(_line(found, line) for line in found.order.lines()))
 
 

@@ -19,7 +19,7 @@ from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
 from intake.runs.notation import write_parts
 from intake.runs.published import write_published
-from intake.runs.spans import Spans
+from intake.runs.spans import Spans, count
 from intake.units.counts import counted
 
 
@@ -55,17 +55,17 @@ class RunView:
     """What is known of a serial, in the plain notation.
 
     Attributes:
+        counts: how much of it is held, in words.
         extent: as a person gave it; empty where known is the span of what the catalog collects.
         published: what is held as libraries publish it (ANSI/NISO Z39.71).
         remarks: what was left out or may be meant otherwise; one sentence each.
     """
 
     serial: str
+    counts: str
     known: str
-    known_count: int
     extent: str
     held: str
-    held_count: int
     published: str
     gaps: tuple[str, ...]
     longest: str
@@ -92,11 +92,10 @@ def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = 
     longest = longest_stretch(found.held, lines)
     return RunView(
         serial=found.title,
+        counts=count_words(found),
         known=write_parts(found.known),
-        known_count=found.known.count(),
         extent=found.extent.extent if found.extent else "",
         held=places_text(found, found.held),
-        held_count=sum(last - first + 1 for first, last in found.held),
         published=write_published(found.order.parts(found.held), found.known),
         gaps=gap_texts(found),
         longest=places_text(found, (longest,)) if longest else "",
@@ -177,11 +176,19 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
     return (*no_extent, *outside, *assumed, *notes)
 
 
-def count_words(view: RunView) -> str:
-    """Write how much of a serial is held.
+def count_words(found: SerialMap) -> str:
+    """Write how much of a serial is held, and how many gaps there are.
 
-    >>> count_words(RunView("Tide", "1-9", 9, "1-9", "1-3", 3, "no.1-3", ("4-9",), "1-3", (), (), ()))
-    '3 of 9 parts held, 1 gap'
+    >>> from intake.runs.part_order import PartOrder
+    >>> from intake.runs.parts import Parts
+    >>> known = Parts({(): ((1, 9),)})
+    >>> count_words(SerialMap("Tide", None, known, PartOrder(known), ()))
+    '0 of 9 parts held, 1 gap'
     """
-    gaps = counted(len(view.gaps), "gap")
-    return f"{view.held_count} of {counted(view.known_count, 'part')} held, {gaps if view.gaps else 'no gap'}"
+    gaps = len(gap_places(found))
+    return f"{held_words(found)}, {counted(gaps, 'gap') if gaps else 'no gap'}"
+
+
+def held_words(found: SerialMap) -> str:
+    """Write how much of a serial is held."""
+    return f"{count(found.held)} of {counted(found.order.size, 'part')} held"

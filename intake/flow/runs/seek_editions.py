@@ -9,7 +9,16 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import UsageError
 from intake.flow.lookup.statement_words import fault_words
 from intake.flow.runs.run_view import gap_places, places_text
-from intake.flow.runs.serial_map import Holding, SerialEdition, SerialMap, edition_name, serial_map
+from intake.flow.runs.serial_map import (
+    Holding,
+    SerialEdition,
+    SerialMap,
+    collected_parts,
+    edition_name,
+    find_serial,
+    serial_maps,
+    unread_words,
+)
 from intake.flow.values.exchange_rates import currency_code, notices_of, rate_table
 from intake.model.currencies import decimals, rounded
 from intake.runs.cover_solver import SECONDS
@@ -100,9 +109,19 @@ def seek_editions(reader: LibraryReader, serial: str, request: SeekRequest) -> S
 
     Raises:
         RefusedError: no serial is named so, or several are.
+        UsageError: see `seek_in`.
+    """
+    collected = collected_parts(reader)
+    (found,) = serial_maps(reader, collected, [find_serial(collected, serial)])
+    return seek_in(reader, found, request, unread_words(reader, collected))
+
+
+def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remarks: tuple[str, ...] = ()) -> SeekAnswer:
+    """Return the same of a serial's map; `remarks` are of what the map leaves out.
+
+    Raises:
         UsageError: the parts are not understood, or the serial does not have them; or the currency is none.
     """
-    found = serial_map(reader, serial)
     gaps = _gaps(found, request.parts)
     useful = [
         one for one in found.editions if one.holding is Holding.WANTED and intersection(one.places, spans_of(gaps))
@@ -122,7 +141,7 @@ def seek_editions(reader: LibraryReader, serial: str, request: SeekRequest) -> S
         bound=_bound_words(choice, currency, request),
         others=tuple(_written(found, other, by_key, gaps, currency) for other in others),
         unpriced=tuple(_edition(found, one, gaps, None, _stated(one)) for one in unpriced),
-        remarks=(*notes, *notices_of(missing)),
+        remarks=(*notes, *notices_of(missing), *remarks),
     )
 
 

@@ -182,16 +182,6 @@ def serial_maps(
     return tuple(_serial_map(collected, key, editions, copies) for key in chosen)
 
 
-def serial_map(reader: LibraryReader, text: str) -> SerialMap:
-    """Return the map of the serial that a person names.
-
-    Raises:
-        RefusedError: no serial is named so, or several are.
-    """
-    collected = collected_parts(reader)
-    return serial_maps(reader, collected, [find_serial(collected, text)])[0]
-
-
 def extent_of(serial: Serial | None) -> Parts | None:
     """Return the extent that a person gave of a serial; None where there is none."""
     read = read_parts(serial.extent) if serial is not None else None

@@ -1,10 +1,11 @@
 """Which copies could go together, for all their parts are held in others."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
-from intake.flow.runs.serial_map import collected_parts, edition_name, serial_maps, unread_words
+from intake.flow.runs.serial_map import SerialMap, collected_parts, edition_name, serial_maps, unread_words
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.runs.cover_solver import SECONDS
@@ -62,6 +63,18 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
     """
     collected = collected_parts(reader)
     maps = serial_maps(reader, collected)
+    return spare_among(reader, maps, unread_words(reader, collected), prefer=prefer, seconds=seconds)
+
+
+def spare_among(
+    reader: LibraryReader,
+    maps: Iterable[SerialMap],
+    remarks: tuple[str, ...] = (),
+    *,
+    prefer: str = "",
+    seconds: float = SECONDS,
+) -> SpareAnswer:
+    """Return the same of the maps of all serials; `remarks` are of what these leave out."""
     places: dict[str, dict[str, Spans]] = {}
     copies: dict[str, tuple[Copy, Edition]] = {}
     bound_to_stay: set[str] = set()
@@ -100,8 +113,7 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
         "that goes ('intake run extent')."
         for number in sorted(bound_to_stay)
     )
-    remarks = (*unread_words(reader, collected), *staying)
-    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, remarks)
+    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying))
 
 
 def _may_go(copy: Copy) -> bool:
