@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from intake.runs.spans import Span, Spans, difference, intersection, spans_of
+from intake.runs.spans import Span, Spans, difference, intersection, spans_of, union
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,26 +38,19 @@ def coverage(volumes: Mapping[str, Spans]) -> tuple[CoveredStretch, ...]:
     return tuple(stretches)
 
 
-def covered(volumes: Mapping[str, Spans]) -> Spans:
-    """Return the places that any volume has."""
-    return spans_of(span for spans in volumes.values() for span in spans)
-
-
 def missing(covered_places: Spans, lines: Spans) -> Spans:
     """Return the gaps, cut where one line ends and the next begins."""
-    return tuple(gap for line in lines for gap in difference((line,), covered_places))
+    return difference(lines, covered_places)
 
 
 def longest_stretch(covered_places: Spans, lines: Spans) -> Span | None:
     """Return the longest unbroken stretch on one line, the first of several; None where nothing is covered."""
-    stretches = [stretch for line in lines for stretch in intersection((line,), covered_places)]
-    return max(stretches, key=lambda stretch: stretch[1] - stretch[0], default=None)
+    return max(intersection(lines, covered_places), key=lambda stretch: stretch[1] - stretch[0], default=None)
 
 
 def alone(key: str, volumes: Mapping[str, Spans]) -> Spans:
     """Return the places that no other volume has."""
-    others = spans_of(span for other, spans in volumes.items() if other != key for span in spans)
-    return difference(volumes[key], others)
+    return difference(volumes[key], union(*(spans for other, spans in volumes.items() if other != key)))
 
 
 def places_after(spans: Spans, lines: Spans) -> tuple[tuple[int, int | None], ...]:

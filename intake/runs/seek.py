@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from intake.runs.cover_solver import SECONDS, CoverChoice, CoverRow, least_sum
-from intake.runs.coverage import CoveredStretch, coverage, covered
-from intake.runs.spans import Spans, count, difference, intersection
+from intake.runs.coverage import CoveredStretch, coverage
+from intake.runs.spans import Spans, count, difference, intersection, union
 
 ALTERNATIVES = 3
 
@@ -155,7 +155,7 @@ def _lexicographic(
 
 def _choice(problem: _SeekProblem, gaps: Spans, found: CoverChoice | None) -> SeekChoice:
     chosen = [offer for nth, offer in enumerate(problem.offers) if found and found.chosen[nth]]
-    left = difference(gaps, covered({offer.key: offer.places for offer in chosen}))
+    left = difference(gaps, union(*(offer.places for offer in chosen)))
     return SeekChoice(
         tuple(offer.key for offer in chosen),
         sum(offer.cost for offer in chosen),

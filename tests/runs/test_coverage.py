@@ -7,10 +7,10 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.runs.coverage import alone, coverage, covered, fewest_changes, longest_stretch, missing, places_after
+from intake.runs.coverage import alone, coverage, fewest_changes, longest_stretch, missing, places_after
 from intake.runs.part_order import PartOrder
 from intake.runs.parts import Parts, beyond, known_parts, resolved
-from intake.runs.spans import Spans, has, intersection, spans_of
+from intake.runs.spans import Spans, has, intersection, spans_of, union
 
 SPANS = st.lists(st.tuples(st.integers(0, 14), st.integers(0, 5)), min_size=1, max_size=3).map(
     lambda pairs: spans_of((first, first + size) for first, size in pairs)
@@ -32,7 +32,7 @@ def test_the_sweep_counts_what_counting_counts(volumes: dict[str, Spans]) -> Non
 @given(VOLUMES, st.integers(1, 19))
 def test_gaps_and_the_longest_stretch_end_where_a_line_ends(volumes: dict[str, Spans], cut: int) -> None:
     lines = ((0, cut - 1), (cut, 20))
-    held = covered(volumes)
+    held = union(*volumes.values())
     gaps = missing(held, lines)
     assert {p for p in range(21) if has(spans_of(gaps), p)} == {p for p in range(21) if not has(held, p)}
     assert all(
@@ -69,7 +69,7 @@ def test_the_order_to_read_in_changes_volume_as_seldom_as_any(volumes: dict[str,
     assert len(reads) == least_changes(volumes)
     assert all(before.volume != after.volume for before, after in pairwise(reads))
     places = [place for read in reads for first, last in read.places for place in range(first, last + 1)]
-    assert places == [place for place in PLACES if has(covered(volumes), place)]
+    assert places == [place for place in PLACES if has(union(*volumes.values()), place)]
     assert all(intersection(read.places, volumes[read.volume]) == read.places for read in reads)
 
 

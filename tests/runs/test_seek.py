@@ -5,9 +5,8 @@ import random
 
 import pytest
 
-from intake.runs.coverage import covered
 from intake.runs.seek import SeekOffer, alternatives, seek, seek_within
-from intake.runs.spans import Spans, count, difference, intersection, spans_of
+from intake.runs.spans import Spans, count, difference, intersection, spans_of, union
 
 cp_model = pytest.importorskip("ortools.sat.python.cp_model", reason="OR-tools is not installed")
 
@@ -21,7 +20,7 @@ def draw_offers(draw: random.Random, size: int, places: int) -> list[SeekOffer]:
 
 
 def missed(gaps: Spans, chosen: tuple[SeekOffer, ...]) -> Spans:
-    return difference(gaps, covered({offer.key: offer.places for offer in chosen}))
+    return difference(gaps, union(*(offer.places for offer in chosen)))
 
 
 def every_choice(offers: list[SeekOffer]) -> list[tuple[SeekOffer, ...]]:

@@ -17,7 +17,7 @@ from intake.flow.runs.serial_map import (
     serial_maps,
 )
 from intake.model.editions import Copy, Edition
-from intake.runs.coverage import alone, covered, places_after
+from intake.runs.coverage import alone, places_after
 from intake.runs.notation import write_parts
 from intake.runs.spans import difference, has
 
@@ -81,7 +81,7 @@ def _run_of(found: SerialMap, edition_id: int) -> EditionRun:
         serial=found.title,
         collects=write_parts(own.stated),
         alone=places_text(found, only),
-        shared=places_text(found, difference(covered({"own": own.places}), only)),
+        shared=places_text(found, difference(own.places, only)),
         breaks=tuple(_taking_up(found, last, following) for last, following in breaks),
     )
 

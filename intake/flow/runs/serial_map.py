@@ -14,11 +14,10 @@ from intake.flow.lookup.statement_words import fault_words
 from intake.flow.lookup.wording import title_words
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.serials import Serial
-from intake.runs.coverage import covered
 from intake.runs.notation import read_parts, read_statement, serial_key
 from intake.runs.part_order import PartOrder
 from intake.runs.parts import Parts, beyond, expanded, known_parts
-from intake.runs.spans import Spans
+from intake.runs.spans import END, Spans, union
 from intake.runs.statements import StatementFault, StatementRemark
 
 NOT_HELD = frozenset({CopyState.MISSING, CopyState.WITHDRAWN})
@@ -92,7 +91,7 @@ class SerialMap:
     @cached_property
     def held(self) -> Spans:
         """Return the places of what is held."""
-        return covered(self.volumes)
+        return union(*self.volumes.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +213,7 @@ def _serial_map(
 
 
 def _edition_order(one: SerialEdition) -> tuple[object, ...]:
-    first = one.places[0] if one.places else (1_000_000_000, 0)
+    first = one.places[0] if one.places else (END, 0)
     return (first[0], -first[1], one.edition.title, one.edition.id)
 
 
