@@ -20,7 +20,7 @@ from intake.flow.runs.serial_map import (
     unread_words,
 )
 from intake.flow.values.exchange_rates import currency_code, notices_of, rate_table
-from intake.model.currencies import decimals, rounded
+from intake.model.currencies import rounded, smallest
 from intake.runs.cover_solver import SECONDS
 from intake.runs.notation import read_parts, write_parts
 from intake.runs.parts import expanded
@@ -123,9 +123,7 @@ def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remar
         UsageError: the parts are not understood, or the serial does not have them; or the currency is none.
     """
     gaps = _gaps(found, request.parts)
-    useful = [
-        one for one in found.editions if one.holding is Holding.WANTED and intersection(one.places, spans_of(gaps))
-    ]
+    useful = [one for one in found.editions if one.holding is Holding.WANTED and intersection(one.places, gaps)]
     priced = [one for one in useful if one.edition.price is not None]
     currency = _currency(priced, request.currency)
     offers, missing, notes = _converted(reader, priced, currency, request.on)
@@ -157,7 +155,7 @@ def _gaps(found: SerialMap, text: str) -> Spans:
     if outside := wanted - found.known:
         why = f"are not all known: {write_parts(outside)} is beyond {write_parts(found.known)}"
         raise UsageError(f"The parts {text!r} of {found.title}", why, "correct them, or the extent of the serial")
-    return tuple(part for gap in gaps for part in intersection((gap,), found.order.places(wanted)))
+    return intersection(gaps, found.order.places(wanted))
 
 
 def _currency(priced: Sequence[SerialEdition], named: str) -> str:
@@ -192,20 +190,20 @@ def _converted(
 def _choose(
     gaps: Spans, priced: Sequence[_Priced], currency: str, request: SeekRequest
 ) -> tuple[SeekChoice, tuple[SeekChoice, ...]]:
-    unit = 10 ** decimals(currency) if currency else 1
+    unit = smallest(currency) if currency else Decimal(1)
     wish = request.prefer.casefold()
     offers = [
         SeekOffer(
             str(offer.one.edition.id),
             offer.one.places,
-            int(offer.price * unit),
+            int(offer.price / unit),
             disliked=int(bool(wish) and wish not in offer.one.edition.binding.casefold()),
         )
         for offer in priced
     ]
     places = spans_of(gaps)
     if request.budget is not None:
-        return seek_within(places, offers, int(request.budget * unit), seconds=request.seconds), ()
+        return seek_within(places, offers, int(request.budget / unit), seconds=request.seconds), ()
     best = seek(places, offers, fewest=request.fewest, seconds=request.seconds)
     return best, alternatives(places, offers, best, fewest=request.fewest, seconds=request.seconds)
 
@@ -215,21 +213,26 @@ def _bound_words(choice: SeekChoice, currency: str, request: SeekRequest) -> str
         return f"no choice closes more than {choice.bound} parts within the budget"
     if request.fewest:
         return f"no choice has fewer than {choice.bound} editions"
-    least = Decimal(choice.bound).scaleb(-decimals(currency)) if currency else Decimal(0)
-    return f"no choice costs less than {least} {currency}".strip()
+    return f"no choice costs less than {_amount(choice.bound, currency)} {currency}".strip()
+
+
+def _amount(units: int, currency: str) -> Decimal:
+    """Return an amount that is given in the currency's smallest unit; nothing costs anything where there is none."""
+    return units * smallest(currency) if currency else Decimal(0)
 
 
 def _written(
     found: SerialMap, choice: SeekChoice, by_key: dict[str, _Priced], gaps: Spans, currency: str
 ) -> SoughtChoice:
-    left = intersection(gaps, choice.left) if choice.left else ()
-    cost = Decimal(choice.cost).scaleb(-decimals(currency)) if currency else Decimal(0)
+    left = intersection(gaps, choice.left)
     editions = (_edition(found, by_key[key].one, gaps, by_key[key].price, by_key[key].stated) for key in choice.keys)
-    return SoughtChoice(tuple(editions), cost, tuple(places_text(found, (gap,)) for gap in left))
+    return SoughtChoice(
+        tuple(editions), _amount(choice.cost, currency), tuple(places_text(found, (gap,)) for gap in left)
+    )
 
 
 def _edition(found: SerialMap, one: SerialEdition, gaps: Spans, price: Decimal | None, stated: str) -> SoughtEdition:
-    closes = places_text(found, intersection(one.places, spans_of(gaps)))
+    closes = places_text(found, intersection(one.places, gaps))
     return SoughtEdition(edition_name(one.edition), one.name, write_parts(one.stated), closes, price, stated)
 
 
