@@ -135,7 +135,7 @@ def _collected(stated: tuple[tuple[int, str], ...], serials: tuple[Serial, ...])
 
 
 def find_serial(collected: CollectedParts, text: str) -> str:
-    """Return the folded title of the serial that a person names, in full or by the beginning of its title.
+    """Return the folded title of the serial that a person names, in full or from the beginning of any word of it.
 
     Raises:
         RefusedError: no serial is named so, or several are.
@@ -143,7 +143,7 @@ def find_serial(collected: CollectedParts, text: str) -> str:
     key = serial_key(text)
     if key and key in collected.by_serial:
         return key
-    like = sorted(other for other in collected.by_serial if key and f" {other}".find(f" {key}") >= 0)
+    like = sorted(other for other in collected.by_serial if key and f" {key}" in f" {other}")
     if len(like) == 1:
         return like[0]
     names = ", ".join(f"'{serial_title(collected, other)}'" for other in (like or sorted(collected.by_serial))[:10])
@@ -200,9 +200,9 @@ def _serial_map(
         SerialEdition(
             edition=editions[edition_id],
             stated=parts,
-            places=order.places(expanded(parts, known)),
+            places=order.places(whole := expanded(parts, known)),
             outside=beyond(parts, known),
-            is_assumed=is_guess and (parts.is_open or expanded(parts, known) != parts),
+            is_assumed=is_guess and (parts.is_open or whole != parts),
             copies=tuple(copies.get(edition_id, ())),
             remarks=collected.remarks.get(edition_id, ()),
         )
