@@ -61,6 +61,8 @@ def least_sum(costs: Sequence[int], rows: Sequence[CoverRow], seconds: float = S
     Returns:
         The best choice found in the time, with its bound; None if there is none, or none was found.
     """
+    if not costs:
+        return CoverChoice((), 0, 0) if all(row.holds(()) for row in rows) else None
     solver = _solver(seconds)
     _add_columns(solver, costs)
     for row in rows:
@@ -70,12 +72,10 @@ def least_sum(costs: Sequence[int], rows: Sequence[CoverRow], seconds: float = S
         high = highspy.kHighsInf if row.most is None else row.most
         solver.addRow(low, high, len(index), index, value)
     solver.run()
-    values = solver.getSolution().col_value
     info = solver.getInfo()
-    if not costs or info.primal_solution_status != 2:  # 2: a choice that keeps every row
-        return CoverChoice((), 0, 0) if not costs and all(row.holds(()) for row in rows) else None
-    chosen = tuple(value > 0.5 for value in values)
-    if not all(row.holds(chosen) for row in rows):
+    chosen = tuple(value > 0.5 for value in solver.getSolution().col_value)
+    is_found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+    if not is_found or not all(row.holds(chosen) for row in rows):
         return None
     total = sum(cost for cost, taken in zip(costs, chosen, strict=True) if taken)
     bound = info.mip_dual_bound
@@ -104,8 +104,6 @@ def _solver(seconds: float) -> highspy.Highs:
 
 def _add_columns(solver: highspy.Highs, costs: Sequence[int]) -> None:
     count = len(costs)
-    if not count:
-        return
     solver.addVars(count, np.zeros(count), np.ones(count))
     index = np.arange(count, dtype=np.int32)
     solver.changeColsCost(count, index, np.array(costs, dtype=np.float64))
