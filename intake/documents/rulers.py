@@ -24,8 +24,6 @@ LEAST_MM = 0.5
 """A part is never drawn narrower, or one of thousands would be invisible."""
 HELD_GREY = 0.25
 TITLE_PT, WORDS_PT, NAME_PT, SMALL_PT = 13.0, 8.5, 7.5, 6.5
-LEGEND = ((BarFill.FILLED, "owned"), (BarFill.HATCHED, "still boxed"), (BarFill.OUTLINED, "wanted"))
-
 ENDLESS_MM = 1e6
 
 Span = tuple[int, int]
@@ -152,9 +150,9 @@ class _Sheets:
     def _legend(self) -> None:
         self._room(2 * ROW_MM)
         x = self._left
-        for fill, words in LEGEND:
+        for fill in BarFill:
             self.marks += _filled(x, self.y, 8.0, BAR_MM, fill)
-            self.marks.append(Text(x + 9.5, self.y + BAR_MM - 0.7, words, SMALL_PT))
+            self.marks.append(Text(x + 9.5, self.y + BAR_MM - 0.7, fill.value, SMALL_PT))
             x += 34.0
         self.marks.append(Text(x, self.y + BAR_MM - 0.7, "open in the ruler: missing", SMALL_PT))
         self.y += ROW_MM

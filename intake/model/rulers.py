@@ -8,7 +8,7 @@ from enum import StrEnum
 
 
 class BarFill(StrEnum):
-    """How a bar is filled, so that black and white does."""
+    """How a bar is filled, so that black and white does, and what that means in the words of the legend."""
 
     FILLED = "owned"
     HATCHED = "still boxed"

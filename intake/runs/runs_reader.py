@@ -32,12 +32,11 @@ class NotUnderstoodError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One part: its run, its number, and where it is written. `alone` is a number without any caption."""
+    """One part: its run, its number, and where it is written."""
 
     key: RunKey
     number: int | Fraction
     at: int
-    alone: bool
 
 
 @dataclass(slots=True)
@@ -56,7 +55,7 @@ class RunsReader:
     at: int
     end: int
     remarks: list[StatementRemark] = field(default_factory=list)
-    start: int = 0
+    start: int = field(init=False)
     key: RunKey = MAIN
 
     def __post_init__(self) -> None:
@@ -190,11 +189,11 @@ class RunsReader:
             if not self._goes_deeper(caption):
                 break
         if len(levels) == 1 and levels[0][0] is None:
-            return Point(carried, levels[0][1], start, alone=True)
+            return Point(carried, levels[0][1], start)
         key = self._key_of(levels, start, carried if beside is None else MAIN)
         if beside is not None and key == MAIN:
             key = beside.key if beside.key[-1:] in ((), (NUMBER,)) else key
-        return Point(key, levels[-1][1], start, alone=False)
+        return Point(key, levels[-1][1], start)
 
     def _caption(self) -> str | None:
         word = _WORD.match(self.text, self._skip(), self.end)
