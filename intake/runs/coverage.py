@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from intake.runs.spans import Span, Spans, difference, intersection, spans_of, union
+from intake.runs.spans import Span, Spans, difference, intersection, spans_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +48,17 @@ def longest_stretch(covered_places: Spans, lines: Spans) -> Span | None:
     return max(intersection(lines, covered_places), key=lambda stretch: stretch[1] - stretch[0], default=None)
 
 
-def alone(key: str, volumes: Mapping[str, Spans]) -> Spans:
-    """Return the places that no other volume has."""
-    return difference(volumes[key], union(*(spans for other, spans in volumes.items() if other != key)))
+def alone(volumes: Mapping[str, Spans]) -> dict[str, Spans]:
+    """Return the places that each volume has and no other one; volumes without any are left out.
+
+    >>> alone({"a": ((0, 4),), "b": ((3, 6),), "c": ((4, 4),)})
+    {'a': ((0, 2),), 'b': ((5, 6),)}
+    """
+    places: dict[str, list[Span]] = {}
+    for stretch in coverage(volumes):
+        if len(stretch.volumes) == 1:
+            places.setdefault(stretch.volumes[0], []).append((stretch.first, stretch.last))
+    return {key: spans_of(spans) for key, spans in places.items()}
 
 
 def places_after(spans: Spans, lines: Spans) -> tuple[tuple[int, int | None], ...]:

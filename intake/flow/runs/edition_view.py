@@ -72,7 +72,7 @@ def _maps(reader: LibraryReader, collected: CollectedParts, edition_id: int) -> 
 def _run_of(found: SerialMap, edition_id: int) -> EditionRun:
     own = next(one for one in found.editions if one.edition.id == edition_id)
     held = {str(one.edition.id): one.places for one in found.editions if one.copies or one is own}
-    only = alone(str(edition_id), held)
+    only = alone(held).get(str(edition_id), ())
     # What follows a break is not always a part that the edition lacks: its next span may begin there.
     breaks = (
         (last, following) for last, following in places_after(own.places, found.order.lines()) if following is not None

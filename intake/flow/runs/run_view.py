@@ -88,8 +88,8 @@ def run_view(reader: LibraryReader, text: str) -> RunView:
 def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = ()) -> RunView:
     """Return what is shown of a serial's map."""
     where = where_each_is(reader, (copy for one in found.editions for copy in one.copies))
-    lines = found.order.lines()
-    longest = longest_stretch(found.held, lines)
+    longest = longest_stretch(found.held, found.order.lines())
+    only_here = alone({str(one.edition.id): one.places for one in found.editions})
     return RunView(
         serial=found.title,
         counts=count_words(found),
@@ -99,7 +99,9 @@ def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = 
         published=write_published(found.order.parts(found.held), found.known),
         gaps=gap_texts(found),
         longest=places_text(found, (longest,)) if longest else "",
-        editions=tuple(_edition_line(found, one, where) for one in found.editions),
+        editions=tuple(
+            _edition_line(found, one, only_here.get(str(one.edition.id), ()), where) for one in found.editions
+        ),
         reading=_reading(found, where),
         remarks=(*_remarks(found), *remarks),
     )
@@ -127,14 +129,13 @@ def held_where(copy: Copy, where: dict[str, str]) -> str:
     return f"{copy.accession} ({boxed}{place or copy.state.value})"
 
 
-def _edition_line(found: SerialMap, one: SerialEdition, where: dict[str, str]) -> EditionInRun:
-    others = {str(other.edition.id): other.places for other in found.editions}
+def _edition_line(found: SerialMap, one: SerialEdition, only_here: Spans, where: dict[str, str]) -> EditionInRun:
     return EditionInRun(
         key=edition_name(one.edition),
         name=one.name,
         holding=one.holding,
         collects=write_parts(one.stated),
-        alone=places_text(found, alone(str(one.edition.id), others)),
+        alone=places_text(found, only_here),
         where=tuple(held_where(copy, where) for copy in one.copies),
     )
 
