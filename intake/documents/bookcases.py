@@ -8,7 +8,7 @@ it are never cut short without saying so: they wrap, then shrink, and the drawin
 
 from collections.abc import Iterator
 
-from intake.documents.text_fit import STEP_PT, Measure, Setter, line_mm
+from intake.documents.text_fit import ENDLESS_MM, STEP_PT, Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.model.shelving import Book, DrawnBookcase, DrawnShelf
@@ -29,7 +29,6 @@ NOTE_PT = 7.5
 SMALLEST_NOTE_PT = 5.0
 NOTES_PART = 0.5
 """The most of a page's height that is given to notes."""
-ENDLESS_MM = 1e6
 MORE = "There is no room for more notes: look at the loads of this bookcase."
 NAME_PT = (6.0, 11.0)
 SCALE_MM = 100.0

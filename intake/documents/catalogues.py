@@ -1,6 +1,7 @@
 """A collection as a book: an entry for each copy with its cover, and indexes at the end."""
 
 from collections.abc import Iterator
+from functools import partial
 
 from intake.documents.page_flow import MARGIN_MM, SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.text_fit import Measure, line_mm
@@ -28,7 +29,7 @@ def lay_out(catalogue: CollectionCatalogue, *, measure: Measure, paper_mm: tuple
     for heading, entries in catalogue.groups:
         sheet.heading(heading)
         for entry in entries:
-            sheet.together(lambda entry=entry: _entry(sheet, entry))  # type: ignore[misc] # bound for this turn
+            sheet.together(partial(_entry, sheet, entry))
     for heading, words in catalogue.indexes:
         if words:
             sheet.heading(heading)
@@ -43,7 +44,7 @@ def _entry(sheet: Sheet, entry: CatalogueEntry) -> None:
         _cover(sheet, entry)
     sheet.facts(entry.facts)
     for strip in entry.strips:
-        sheet.place(STRIP_MM + line_mm(SMALL_PT) + 1.5, lambda x, y, strip=strip: _strip(sheet, strip, x, y))  # type: ignore[misc] # as above
+        sheet.place(STRIP_MM + line_mm(SMALL_PT) + 1.5, partial(_strip, sheet, strip))
     sheet.paragraph(entry.why and f"Why it is kept: {entry.why}")
     sheet.gap()
 

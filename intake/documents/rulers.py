@@ -7,7 +7,7 @@ Beneath, an edition that is owned is a filled bar, one still boxed is hatched, o
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from intake.documents.text_fit import Measure, Setter, line_mm
+from intake.documents.text_fit import ENDLESS_MM, Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine
@@ -24,8 +24,6 @@ LEAST_MM = 0.5
 """A part is never drawn narrower, or one of thousands would be invisible."""
 HELD_GREY = 0.25
 TITLE_PT, WORDS_PT, NAME_PT, SMALL_PT = 13.0, 8.5, 7.5, 6.5
-ENDLESS_MM = 1e6
-
 Span = tuple[int, int]
 
 

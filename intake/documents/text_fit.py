@@ -26,6 +26,8 @@ LEADING_EM = 1.2
 """From one baseline to the next, and so the height of one line."""
 STEP_PT = 0.5
 ELLIPSIS = "…"
+ENDLESS_MM = 1e6
+"""A height that no text reaches, for one that is set in as many lines as it needs."""
 
 NO_START = frozenset("、。，．：；？！）」』】〉》〕］｝々ーぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ")
 _SPACES = re.compile(r"[^\S\u00a0]+")

@@ -6,9 +6,10 @@ published, the parts before and after it are neighbours.
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 from math import floor
 
 from intake.runs.captions import LEVELS
@@ -80,28 +81,18 @@ class PartOrder:
 
     def lines(self) -> Spans:
         """Return the lines that are read by themselves, each as its first and last place."""
-        found: list[tuple[int, int]] = []
-        names: list[str] = []
-        for stretch in self.stretches:
-            last = stretch.place + stretch.size - 1
-            if names and names[-1] == line_of(stretch.key):
-                found[-1] = (found[-1][0], last)
-            else:
-                found.append((stretch.place, last))
-                names.append(line_of(stretch.key))
-        return tuple(found)
+        return self._joined(line_of)
 
     def runs(self) -> Spans:
         """Return the stretches of one run, each as its first and last place; a restart begins another one."""
+        return self._joined(lambda key: key)
+
+    def _joined(self, same: Callable[[RunKey], object]) -> Spans:
+        """Return the places of stretches that follow each other and are the same in something of their runs."""
         found: list[tuple[int, int]] = []
-        key: RunKey | None = None
-        for stretch in self.stretches:
-            last = stretch.place + stretch.size - 1
-            if found and key == stretch.key:
-                found[-1] = (found[-1][0], last)
-            else:
-                found.append((stretch.place, last))
-            key = stretch.key
+        for _, group in groupby(self.stretches, key=lambda stretch: same(stretch.key)):
+            stretches = list(group)
+            found.append((stretches[0].place, stretches[-1].place + stretches[-1].size - 1))
         return tuple(found)
 
     def _nth(self, place: int) -> int:

@@ -78,6 +78,15 @@ def difference(one: Spans, other: Spans) -> Spans:
     return tuple(left)
 
 
+def shifted(spans: Spans, by: int) -> Spans:
+    """Return the numbers, each greater by as much.
+
+    >>> shifted(((5, 7), (9, 9)), -5)
+    ((0, 2), (4, 4))
+    """
+    return tuple((first + by, last + by) for first, last in spans)
+
+
 def has(spans: Spans, number: int) -> bool:
     """Tell whether a number is in the spans."""
     nth = bisect_right(spans, (number, END + 1)) - 1

@@ -12,7 +12,7 @@ from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, Ruler
 from intake.runs.captions import LEVELS
 from intake.runs.notation import write_number
 from intake.runs.part_order import Stretch, line_of
-from intake.runs.spans import Span, intersection
+from intake.runs.spans import Span, intersection, shifted
 
 TICKS = 12
 """About as many ticks as a line gets."""
@@ -40,7 +40,7 @@ def _line(found: SerialMap, line: Span) -> RulerLine:
     stretches = [one for one in found.order.stretches if line[0] <= one.place <= line[1]]
     gaps = intersection((line,), gap_places(found))
     bars = (
-        RulerBar(one.name, places_text(found, places), FILLS[one.holding], _shifted(places, line))
+        RulerBar(one.name, places_text(found, places), FILLS[one.holding], shifted(places, -line[0]))
         for one in found.editions
         if (places := intersection(one.places, (line,)))
     )
@@ -48,13 +48,9 @@ def _line(found: SerialMap, line: Span) -> RulerLine:
         name=line_of(stretches[0].key),
         size=line[1] - line[0] + 1,
         ticks=tuple(_ticks(stretches, line)),
-        gaps=tuple(((first - line[0], last - line[0]), places_text(found, ((first, last),))) for first, last in gaps),
+        gaps=tuple(zip(shifted(gaps, -line[0]), (places_text(found, (gap,)) for gap in gaps), strict=True)),
         bars=tuple(bars),
     )
-
-
-def _shifted(places: tuple[Span, ...], line: Span) -> tuple[Span, ...]:
-    return tuple((first - line[0], last - line[0]) for first, last in places)
 
 
 def _ticks(stretches: list[Stretch], line: Span) -> Iterator[RulerTick]:
