@@ -46,7 +46,8 @@ class CollectionCatalogue:
     Attributes:
         groups: the heading of each, and its entries.
         indexes: the heading of each index, and its words with the numbers of their entries.
-        left_out: what is not in it, in one sentence.
+        left_out: what is never in it, as it is printed.
+        notices: what could not be read, for the person who prints it.
     """
 
     title: str
@@ -54,3 +55,4 @@ class CollectionCatalogue:
     groups: Sequence[tuple[str, Sequence[CatalogueEntry]]]
     indexes: Sequence[tuple[str, Sequence[tuple[str, str]]]]
     left_out: str
+    notices: tuple[str, ...] = ()

@@ -17,32 +17,35 @@ from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.runs.run_view import places_text
-from intake.flow.runs.serial_map import SerialMap, collected_parts, serial_maps
+from intake.flow.runs.serial_map import SerialMap, collected_parts, serial_maps, unread_words
 from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
 from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.folding import fold
 from intake.model.places import PlacePath
 from intake.model.schedules import Photograph
-from intake.runs.spans import intersection
+from intake.runs.spans import Spans, intersection, shifted
 
 TITLE = "The collection"
 NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL = "In no room yet", "Of no subject", "Of no person", "Of no serial"
 LEFT_OUT = "Values and addresses are left out. Copies that were withdrawn are not in it; missing ones say so."
 
 Pair = tuple[Copy, Edition]
+SerialsByEdition = Mapping[int, Sequence[tuple[SerialMap, Spans]]]
+"""What each edition has of which serials, by its key."""
 
 
 def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionCatalogue:
     """Gather every copy of the collection, grouped by room, subject, person or serial."""
     reader = source.reader
     pairs = sorted(all_copies(reader), key=lambda pair: (fold(pair[1].title), pair[1].volume, pair[0].accession))
-    maps = serial_maps(reader, collected_parts(reader))
+    parts = collected_parts(reader)
+    collected = _by_edition(serial_maps(reader, parts))
     paths = place_paths(reader, [copy.place for copy, _ in pairs if copy.place])
     heading = _HEADINGS[options.catalogue_order]
     groups: dict[str, list[Pair]] = {}
     for copy, edition in pairs:
-        groups.setdefault(heading(copy, edition, paths, maps), []).append((copy, edition))
-    make = _EntryMaker(source, [copy for copy, _ in pairs], maps)
+        groups.setdefault(heading(copy, edition, paths, collected), []).append((copy, edition))
+    make = _EntryMaker(source, [copy for copy, _ in pairs], collected)
     numbered: list[tuple[str, list[CatalogueEntry]]] = []
     editions: dict[int, Edition] = {}
     for name in sorted(groups, key=lambda name: (name.startswith(("In no ", "Of no ")), fold(name))):
@@ -53,25 +56,38 @@ def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionC
             entries.append(make.entry(number, copy, edition))
         numbered.append((name, entries))
     return CollectionCatalogue(
-        title=TITLE, on=source.on, groups=numbered, indexes=_indexes(editions, maps), left_out=LEFT_OUT
+        title=TITLE,
+        on=source.on,
+        groups=numbered,
+        indexes=_indexes(editions, collected),
+        left_out=LEFT_OUT,
+        notices=unread_words(reader, parts),
     )
 
 
 def lay_out_collection(catalogue: CollectionCatalogue, options: PaperOptions) -> PaperPages:
     """Set the book on pages."""
     pages = catalogues.lay_out(catalogue, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=catalogue.title, pages=pages)
+    return PaperPages(title=catalogue.title, pages=pages, notices=catalogue.notices)
+
+
+def _by_edition(maps: Iterable[SerialMap]) -> SerialsByEdition:
+    found: dict[int, list[tuple[SerialMap, Spans]]] = {}
+    for serial in maps:
+        for one in serial.editions:
+            found.setdefault(one.edition.id, []).append((serial, one.places))
+    return found
 
 
 class _EntryMaker:
     """Writes entries from what was read for all copies at once."""
 
-    def __init__(self, source: PaperSource, copies: Sequence[Copy], maps: Sequence[SerialMap]) -> None:
+    def __init__(self, source: PaperSource, copies: Sequence[Copy], collected: SerialsByEdition) -> None:
         reader = source.reader
         self._where = where_each_is(reader, copies)
         self._printings = reader.get_many(Printing, {copy.printing_id for copy in copies if copy.printing_id})
         self._covers = _covers(source, reader, copies)
-        self._maps = maps
+        self._collected = collected
 
     def entry(self, number: int, copy: Copy, edition: Edition) -> CatalogueEntry:
         printing = self._printings.get(copy.printing_id or 0)
@@ -103,13 +119,11 @@ class _EntryMaker:
         return self._where.get(copy.accession) or copy.state.value
 
     def _strips(self, edition: Edition) -> Iterable[RulerStrip]:
-        for found in self._maps:
-            own = next((one.places for one in found.editions if one.edition.id == edition.id), ())
+        for found, own in self._collected.get(edition.id, ()):
             for first, last in found.order.lines():
                 if spans := intersection(own, ((first, last),)):
-                    shifted = tuple((low - first, high - first) for low, high in spans)
                     words = f"Collects {places_text(found, spans)} of {found.title}"
-                    yield RulerStrip(words=words, size=last - first + 1, spans=shifted)
+                    yield RulerStrip(words=words, size=last - first + 1, spans=shifted(spans, -first))
 
 
 def _covers(source: PaperSource, reader: LibraryReader, copies: Sequence[Copy]) -> dict[str, Photograph]:
@@ -119,26 +133,24 @@ def _covers(source: PaperSource, reader: LibraryReader, copies: Sequence[Copy]) 
     return {one.copy: one for one in photographs_of(source, first, {})}
 
 
-def _room(copy: Copy, _edition: Edition, paths: Mapping[str, PlacePath], _maps: Sequence[SerialMap]) -> str:
+def _room(copy: Copy, _edition: Edition, paths: Mapping[str, PlacePath], _collected: SerialsByEdition) -> str:
     path = paths.get(copy.place or "")
     return path.room if path is not None and path.names else NO_ROOM
 
 
-def _subject(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], _maps: Sequence[SerialMap]) -> str:
+def _subject(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], _collected: SerialsByEdition) -> str:
     return edition.subject or NO_SUBJECT
 
 
-def _person(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], _maps: Sequence[SerialMap]) -> str:
+def _person(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], _collected: SerialsByEdition) -> str:
     return next(iter(edition.contributors), NO_PERSON)
 
 
-def _serial(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], maps: Sequence[SerialMap]) -> str:
-    return next(
-        (found.title for found in maps if any(one.edition.id == edition.id for one in found.editions)), NO_SERIAL
-    )
+def _serial(_copy: Copy, edition: Edition, _paths: Mapping[str, PlacePath], collected: SerialsByEdition) -> str:
+    return next((serial.title for serial, _ in collected.get(edition.id, ())), NO_SERIAL)
 
 
-_HEADINGS: Mapping[CatalogueOrder, Callable[[Copy, Edition, Mapping[str, PlacePath], Sequence[SerialMap]], str]] = {
+_HEADINGS: Mapping[CatalogueOrder, Callable[[Copy, Edition, Mapping[str, PlacePath], SerialsByEdition], str]] = {
     CatalogueOrder.ROOM: _room,
     CatalogueOrder.SUBJECT: _subject,
     CatalogueOrder.PERSON: _person,
@@ -147,22 +159,18 @@ _HEADINGS: Mapping[CatalogueOrder, Callable[[Copy, Edition, Mapping[str, PlacePa
 
 
 def _indexes(
-    editions: Mapping[int, Edition], maps: Sequence[SerialMap]
+    editions: Mapping[int, Edition], collected: SerialsByEdition
 ) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
     """Return the indexes of names, titles and serials, each word with the numbers of its entries."""
     names: dict[str, list[int]] = {}
     titles: dict[str, list[int]] = {}
     serials: dict[str, list[int]] = {}
-    collecting: dict[int, list[str]] = {one.edition.id: [] for found in maps for one in found.editions}
-    for found in maps:
-        for one in found.editions:
-            collecting[one.edition.id].append(found.title)
     for number, edition in editions.items():
         titles.setdefault(title_words(edition), []).append(number)
         for name in edition.contributors:
             names.setdefault(name, []).append(number)
-        for serial in collecting.get(edition.id, ()):
-            serials.setdefault(serial, []).append(number)
+        for serial, _ in collected.get(edition.id, ()):
+            serials.setdefault(serial.title, []).append(number)
     return tuple(
         (heading, tuple((word, ", ".join(map(str, words[word]))) for word in sorted(words, key=fold)))
         for heading, words in (("Names", names), ("Titles", titles), ("Serials", serials))
