@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.statement_words import fault_words
-from intake.flow.lookup.wording import volume_words, where_each_is
-from intake.flow.runs.run_view import places_text
+from intake.flow.lookup.wording import title_words, volume_words, where_each_is
+from intake.flow.runs.run_view import place_of, places_text
 from intake.flow.runs.serial_map import (
     CollectedParts,
     Holding,
@@ -16,7 +16,7 @@ from intake.flow.runs.serial_map import (
     keys_of_edition,
     serial_maps,
 )
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, CopyState, Edition
 from intake.runs.coverage import alone, places_after
 from intake.runs.notation import write_parts
 from intake.runs.spans import difference, has
@@ -29,15 +29,16 @@ class TakingUp:
     Attributes:
         last: the last part before the break.
         following: the next part that the serial has.
-        holding: how an edition with that part is held; None where no edition of the catalog has it.
-        edition: that edition: one that is out of its box before one that is not, and that before one wanted.
-        copy: of it, where one is held.
+        edition: one with that part: one that is out of its box before one that is not, and that before one wanted;
+            None where no edition of the catalog has it.
+        of_set: whether that edition is another volume of the same set.
+        copy: of it, where one is held: one that is out of its box before one that is not.
     """
 
     last: str
     following: str
-    holding: Holding | None
     edition: Edition | None
+    of_set: bool
     copy: Copy | None
 
 
@@ -82,21 +83,25 @@ def _run_of(found: SerialMap, edition_id: int) -> EditionRun:
         collects=write_parts(own.stated),
         alone=places_text(found, only),
         shared=places_text(found, difference(own.places, only)),
-        breaks=tuple(_taking_up(found, last, following) for last, following in breaks),
+        breaks=tuple(_taking_up(found, own.edition, last, following) for last, following in breaks),
     )
 
 
-def _taking_up(found: SerialMap, last: int, following: int) -> TakingUp:
+def _taking_up(found: SerialMap, edition: Edition, last: int, following: int) -> TakingUp:
     order = (Holding.OWNED, Holding.BOXED, Holding.WANTED)
     having = [one for one in found.editions if has(one.places, following)]
     best: SerialEdition | None = min(having, key=lambda one: order.index(one.holding), default=None)
     return TakingUp(
         last=places_text(found, ((last, last),)),
         following=places_text(found, ((following, following),)),
-        holding=best.holding if best else None,
         edition=best.edition if best else None,
-        copy=best.copies[0] if best and best.copies else None,
+        of_set=best is not None and bool(best.edition.volume) and _is_of_set(best.edition, edition),
+        copy=min(best.copies, key=lambda copy: copy.state is CopyState.PACKED, default=None) if best else None,
     )
+
+
+def _is_of_set(one: Edition, other: Edition) -> bool:
+    return one.title == other.title if one.set_id is None else one.set_id == other.set_id
 
 
 def collects_lines(reader: LibraryReader, edition: Edition) -> tuple[str, ...]:
@@ -128,12 +133,10 @@ def taking_up_words(taking: TakingUp, where: dict[str, str]) -> str:
     start = f"the next part, {taking.following}, is"
     if taking.edition is None:
         return f"{start} in no edition of the catalog"
-    name = volume_words(taking.edition).lower() if taking.edition.volume else f"'{taking.edition.title}'"
+    name = volume_words(taking.edition, "volume") if taking.of_set else f"'{title_words(taking.edition)}'"
     if taking.copy is None:
         return f"{start} in {name}, which is not held"
-    place = where.get(taking.copy.accession, "")
-    still = "still in " if taking.holding is Holding.BOXED and place.startswith("box") else ""
-    return f"{start} in {name}, {still}{place or taking.copy.state.value}"
+    return f"{start} in {name}, {place_of(taking.copy, where)}"
 
 
 def breaks_words(reader: LibraryReader, runs: Iterable[EditionRun]) -> dict[str, tuple[str, ...]]:

@@ -122,11 +122,14 @@ def places_text(found: SerialMap, places: Spans) -> str:
     return write_parts(found.order.parts(places))
 
 
-def held_where(copy: Copy, where: dict[str, str]) -> str:
-    """Return where a copy is, with its number; a copy still boxed is said to be."""
-    place = where.get(copy.accession, "")
-    boxed = "still in " if copy.state is CopyState.PACKED and place.startswith("box") else ""
-    return f"{copy.accession} ({boxed}{place or copy.state.value})"
+def place_of(copy: Copy, where: dict[str, str]) -> str:
+    """Return where a copy is; a copy still boxed is said to be."""
+    boxed = "still in " if copy.state is CopyState.PACKED and copy.box else ""
+    return f"{boxed}{where.get(copy.accession) or copy.state.value}"
+
+
+def _held_where(copy: Copy, where: dict[str, str]) -> str:
+    return f"{copy.accession} ({place_of(copy, where)})"
 
 
 def _edition_line(found: SerialMap, one: SerialEdition, only_here: Spans, where: dict[str, str]) -> EditionInRun:
@@ -136,7 +139,7 @@ def _edition_line(found: SerialMap, one: SerialEdition, only_here: Spans, where:
         holding=one.holding,
         collects=write_parts(one.stated),
         alone=places_text(found, only_here),
-        where=tuple(held_where(copy, where) for copy in one.copies),
+        where=tuple(_held_where(copy, where) for copy in one.copies),
     )
 
 
@@ -149,7 +152,7 @@ def _reading(found: SerialMap, where: dict[str, str]) -> tuple[ReadingStep, ...]
             places_text(found, read.places),
             read.volume,
             by_copy[read.volume][1].name,
-            held_where(by_copy[read.volume][0], where),
+            _held_where(by_copy[read.volume][0], where),
         )
         for read in fewest_changes(found.volumes, rank)
     )

@@ -200,3 +200,10 @@ def test_what_may_have_more_than_is_known_never_goes(household: Library) -> None
     with household.reading() as reader:
         after = spare_copies(reader)
     assert (len(after.copies), after.freed_mm) == (2, 62)
+
+
+def test_a_part_in_another_set_is_named_by_its_title(household: Library) -> None:
+    edit(household, "T2", "set=Tidewrack Reprinted", "title=Tidewrack Reprinted", "volume=IV")
+    with household.reading() as reader:
+        (line,) = collects_lines(reader, find_edition(reader, "T1"))
+    assert line == "Collects 1-20; the next part, 12½, is in 'Tidewrack Reprinted, vol. IV', still in box B1-56."
