@@ -50,7 +50,6 @@ def answer_object(answer: SeekAnswer) -> dict[str, object]:
         "sought": answer.sought,
         **_choice_object(answer.best),
         "currency": answer.currency,
-        "proved": answer.proved,
         "bound": answer.bound,
         "alternatives": [_choice_object(other) for other in answer.others],
         "without_price": [_edition_object(one) for one in answer.unpriced],
@@ -63,6 +62,7 @@ def _choice_object(choice: SoughtChoice) -> dict[str, object]:
         "choose": [_edition_object(one) for one in choice.editions],
         "cost": str(choice.cost),
         "left": list(choice.left),
+        "proved": choice.proved,
     }
 
 
@@ -72,7 +72,7 @@ def _edition_object(one: SoughtEdition) -> dict[str, object]:
 
 def say_answer(context: CommandContext, answer: SeekAnswer) -> None:
     """Say what to look for."""
-    context.say(f"{answer.serial}: looking for {answer.sought or 'nothing, for no part is missing'}")
+    context.say(f"{answer.serial}: looking for {answer.sought or 'nothing, for none of it is missing'}")
     if answer.best.editions:
         context.table(
             ("Edition", "Title", "Collects", "Closes", "Price"),
@@ -85,7 +85,8 @@ def say_answer(context: CommandContext, answer: SeekAnswer) -> None:
         context.say(f"Left: {'; '.join(answer.best.left) or 'nothing'} ({proof}).")
     for nth, other in enumerate(answer.others, 2):
         names = ", ".join(one.key for one in other.editions)
-        context.say(f"{nth}. best: {names}, {other.cost} {answer.currency}")
+        proof = "" if other.proved else " (not proved in the time given)"
+        context.say(f"{nth}. best: {names}, {other.cost} {answer.currency}{proof}")
     if answer.unpriced:
         names = ", ".join(f"{one.key} ({one.closes})" for one in answer.unpriced)
         context.say(f"Left out, for no price can be compared: {names}.", style="yellow")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,6 +14,9 @@ from intake.cli.run_answers import answer_object, say_answer, spare_object, view
 from intake.errors import UsageError
 from intake.flow.runs.run_view import RunView, run_view
 from intake.units.amounts import parse_amount
+
+if TYPE_CHECKING:
+    from intake.flow.runs.spare_copies import SpareAnswer
 
 SHOWN = 20
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
@@ -194,7 +198,7 @@ def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_js
         _print_json(spare_object(answer))
         return
     if not answer.copies:
-        context.say("No copy could go: each has parts that no other held copy has, is kept, signed or numbered.")
+        context.say(_none_words(answer))
     else:
         context.table(
             ("Copy", "Edition", "Collects", "Also in", "Frees", "Value"),
@@ -215,6 +219,16 @@ def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_js
         context.say(f"Together they free {answer.freed_mm:g} mm of shelf{proof}. {BESIDE_PARTS}")
     for remark in answer.remarks:
         context.say(remark, style="yellow")
+
+
+def _none_words(answer: SpareAnswer) -> str:
+    """Write why no copy could go."""
+    if not answer.proved:
+        return f"No copy that could go was found in the time given; at most {answer.bound_mm:g} mm could be freed."
+    named = ", or is named below" if answer.remarks else ""
+    return (
+        f"No copy could go: each has parts that no copy which may stand for it has, is kept, signed or numbered{named}."
+    )
 
 
 COMMANDS = (run_group,)

@@ -65,11 +65,16 @@ class SoughtEdition:
 
 @dataclass(frozen=True, slots=True)
 class SoughtChoice:
-    """Editions that together close gaps."""
+    """Editions that together close gaps.
+
+    Attributes:
+        proved: that no other choice is better in what was asked for, but for those named before it.
+    """
 
     editions: tuple[SoughtEdition, ...]
     cost: Decimal
     left: tuple[str, ...]
+    proved: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +84,6 @@ class SeekAnswer:
     Attributes:
         sought: the parts looked for.
         best: the choice.
-        proved: that none is better in what was asked for.
         bound: what no choice can beat, in words.
         others: the next best choices, best first.
         unpriced: editions without a price that would close some of it.
@@ -90,11 +94,15 @@ class SeekAnswer:
     sought: str
     best: SoughtChoice
     currency: str
-    proved: bool
     bound: str
     others: tuple[SoughtChoice, ...]
     unpriced: tuple[SoughtEdition, ...]
     remarks: tuple[str, ...]
+
+    @property
+    def proved(self) -> bool:
+        """Tell whether no choice is better in what was asked for."""
+        return self.best.proved
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +143,6 @@ def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remar
         sought=places_text(found, gaps),
         best=_written(found, choice, by_key, gaps, currency),
         currency=currency,
-        proved=choice.proved,
         bound=_bound_words(choice, currency, request),
         others=tuple(_written(found, other, by_key, gaps, currency) for other in others),
         unpriced=tuple(_edition(found, one, gaps, None, _stated(one)) for one in unpriced),
@@ -227,7 +234,10 @@ def _written(
     left = intersection(gaps, choice.left)
     editions = (_edition(found, by_key[key].one, gaps, by_key[key].price, by_key[key].stated) for key in choice.keys)
     return SoughtChoice(
-        tuple(editions), _amount(choice.cost, currency), tuple(places_text(found, (gap,)) for gap in left)
+        editions=tuple(editions),
+        cost=_amount(choice.cost, currency),
+        left=tuple(places_text(found, (gap,)) for gap in left),
+        proved=choice.proved,
     )
 
 
