@@ -6,15 +6,11 @@ from typing import TYPE_CHECKING
 
 from intake.cli.context import CommandContext
 from intake.flow.runs.run_view import RunView
+from intake.units.convert import whole
 
 if TYPE_CHECKING:
     from intake.flow.runs.seek_editions import SeekAnswer, SoughtChoice, SoughtEdition
     from intake.flow.runs.spare_copies import SpareAnswer
-
-
-def whole(number: float) -> float:
-    """Return a whole number where it is one, so that 30.0 is written as 30."""
-    return int(number) if number == int(number) else number
 
 
 def view_object(view: RunView) -> dict[str, object]:
@@ -101,7 +97,7 @@ def spare_object(answer: SpareAnswer) -> dict[str, object]:
             "copy": one.copy,
             "collects": one.collects,
             "also_in": list(one.also_in),
-            "thickness_mm": None if one.frees_mm is None else whole(one.frees_mm),
+            "thickness_mm": whole(one.frees_mm),
             "value": one.worth,
         }
         for one in answer.copies

@@ -67,6 +67,15 @@ def kilograms(mass_g: float | None) -> Decimal | None:
     return None if mass_g is None else rounded_mass(mass_g, places=3)
 
 
+def whole(number: float | None) -> float | None:
+    """Return a whole number where it is one, so that 296.0 is written as 296.
+
+    >>> whole(296.0), whole(12.5), whole(None)
+    (296, 12.5, None)
+    """
+    return int(number) if number is not None and number == int(number) else number
+
+
 def kg_text(mass_g: float) -> str:
     """Format a mass in kilograms with two decimals: 10 g is what a household scale resolves.
 

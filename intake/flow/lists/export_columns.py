@@ -8,6 +8,7 @@ from intake.edges.sheets import Cell
 from intake.flow.lists.copies import NO_JACKET
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.valuations import Valuation
+from intake.units.convert import whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +33,6 @@ def edition_name(edition: Edition) -> str:
 def edition_number(edition: Edition) -> str:
     """Return the number of an edition with its add-on, as a list writes it; empty where it has none."""
     return f"{edition.number or ''} {edition.add_on or ''}".strip()
-
-
-def _plain(number: float | None) -> float | None:
-    """Return a whole number where it is one, so that 296.0 is written as 296."""
-    return int(number) if number is not None and number == int(number) else number
 
 
 def _is_packed(copy: Copy) -> bool:
@@ -65,10 +61,10 @@ EDITION_CELLS: Mapping[str, Callable[[OutgoingEdition], Cell]] = {
     "call_number": lambda row: row.edition.call_number,
     "hs_heading": lambda row: row.edition.hs_heading,
     "pages": lambda row: row.edition.pages,
-    "height_mm": lambda row: _plain(row.edition.height_mm),
-    "width_mm": lambda row: _plain(row.edition.width_mm),
-    "thickness_mm": lambda row: _plain(row.edition.thickness_mm),
-    "mass_g": lambda row: _plain(row.edition.mass_g),
+    "height_mm": lambda row: whole(row.edition.height_mm),
+    "width_mm": lambda row: whole(row.edition.width_mm),
+    "thickness_mm": lambda row: whole(row.edition.thickness_mm),
+    "mass_g": lambda row: whole(row.edition.mass_g),
     "set": lambda row: row.set_title,
     "volume": lambda row: row.edition.volume,
     "collects": lambda row: row.edition.collects,
