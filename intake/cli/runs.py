@@ -156,11 +156,13 @@ def seek_command(
     """Show which editions of the catalog close the gaps of a SERIAL for least money."""
     from intake.flow.runs.seek_editions import SeekRequest, seek_editions  # noqa: PLC0415 - loads the solver
 
-    most, budget_currency = _budget(budget)
+    most, of_budget = _budget(budget)
+    if of_budget and currency and of_budget.casefold() != currency.strip().casefold():
+        raise UsageError(f"The currency {currency}", f"is not that of the budget, {of_budget}", "name one of them")
     request = SeekRequest(
         parts=parts,
         budget=most,
-        currency=budget_currency or currency,
+        currency=of_budget or currency,
         fewest=fewest,
         prefer=prefer,
         on=startup.today(),

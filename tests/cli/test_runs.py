@@ -54,6 +54,7 @@ def test_the_answers_for_people(household: Intake) -> None:
         (("extent", "Tidewrack Quarterly", "60-1"), "runs backwards"),
         (("extent", "Tidewrack Quarterly"), "is missing"),
         (("seek", "tidewrack", "--budget", "80"), "has no currency"),
+        (("seek", "tidewrack", "--budget", "80 EUR", "--currency", "USD"), "not that of the budget"),
         (("seek", "tidewrack", "--parts", "61"), "beyond"),
         (("seek", "tidewrack", "--currency", "XXQ"), "ISO 4217"),
     ],

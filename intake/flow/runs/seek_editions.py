@@ -29,6 +29,10 @@ from intake.runs.spans import Spans, intersection, spans_of
 from intake.runs.statements import StatementFault
 from intake.valuing.rates import MissingRate, NoRate, RateTable, convert_amount
 
+NOT_HEEDED = (
+    "Within a budget the most parts for the least money are chosen; fewest editions, or a binding, decide nothing."
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeekRequest:
@@ -136,6 +140,7 @@ def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remar
     currency = _currency(priced, request.currency)
     offers, missing, notes = _converted(reader, priced, currency, request.on)
     choice, others = _choose(gaps, offers, currency, request)
+    unused = (NOT_HEEDED,) if request.budget is not None and (request.fewest or request.prefer) else ()
     by_key = {str(offer.one.edition.id): offer for offer in offers}
     unpriced = [one for one in useful if str(one.edition.id) not in by_key]
     return SeekAnswer(
@@ -146,7 +151,7 @@ def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remar
         bound=_bound_words(choice, currency, request),
         others=tuple(_written(found, other, by_key, gaps, currency) for other in others),
         unpriced=tuple(_edition(found, one, gaps, None, _stated(one)) for one in unpriced),
-        remarks=(*notes, *notices_of(missing), *remarks),
+        remarks=(*notes, *notices_of(missing), *unused, *remarks),
     )
 
 

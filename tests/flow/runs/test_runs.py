@@ -14,7 +14,7 @@ from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdr
 from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.runs.edition_view import collects_lines, edition_runs
 from intake.flow.runs.run_view import RunView, run_view
-from intake.flow.runs.seek_editions import SeekAnswer, SeekRequest, seek_editions
+from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
 from intake.flow.runs.serial_map import Holding
 from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import spare_copies
@@ -130,6 +130,8 @@ def test_the_cheapest_choice_and_the_one_of_fewest(household: Library) -> None:
     assert keys(sought(household, parts="44-49")) == ["T5"]
     within = sought(household, budget=Decimal("6"), currency="EUR")
     assert (keys(within), within.best.left) == (["T5"], ("51-60", "annual 2"))
+    assert NOT_HEEDED not in within.remarks
+    assert NOT_HEEDED in sought(household, budget=Decimal("6"), currency="EUR", fewest=True).remarks
     with pytest.raises(UsageError, match="beyond"):
         sought(household, parts="61")
 
