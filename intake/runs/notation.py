@@ -68,7 +68,7 @@ def read_statement(text: str, is_serial: Callable[[str], bool] | None = None) ->
     try:
         return _read(text, is_serial)
     except NotUnderstoodError as error:
-        return StatementFault(text, error.problem, error.at, error.word)
+        return error.fault(text)
 
 
 def read_parts(text: str) -> Parts | StatementFault:
@@ -85,7 +85,7 @@ def read_parts(text: str) -> Parts | StatementFault:
         for start, end in _segments(plain):
             read.append(RunsReader(plain, start, end).read())
     except NotUnderstoodError as error:
-        return StatementFault(text, error.problem, error.at, error.word)
+        return error.fault(text)
     return union_of(read)
 
 

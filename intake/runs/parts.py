@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from intake.runs.captions import LEVELS
-from intake.runs.spans import END, Spans, count, difference, hull, intersection, union
+from intake.runs.spans import END, Span, Spans, count, difference, has, hull, intersection, spans_of, union
 
 RunKey = tuple[str | int, ...]
 
@@ -127,43 +127,36 @@ def _cut(spans: Spans, found: Spans) -> Spans:
 
 def _volumes_apart(known: Parts) -> Parts:
     """Return the parts without the whole volumes whose numbers are known."""
-    numbered: dict[RunKey, list[tuple[int, int]]] = {}
-    for key in known.spans:
-        if len(key) == 3 and isinstance(key[1], int):
-            numbered.setdefault((key[0],), []).append((key[1], key[1]))
-    spans = {key: difference(found, union(tuple(numbered.get(key, ())))) for key, found in known.spans.items()}
-    return _made(spans, known.inserted)
+    numbered = _numbered(known.spans)
+    return _made({key: difference(found, numbered.get(key, ())) for key, found in known.spans.items()}, known.inserted)
 
 
-def resolved(parts: Parts, known: Parts) -> Parts:
-    """Return parts with whole volumes as their numbers and open ends closed, where it is known what that means.
-
-    Args:
-        parts: what an edition collects.
-        known: what the serial has.
-
-    Returns:
-        The parts that the serial is known to have. What else was named is `beyond`.
-    """
-    return expanded(parts, known) & known
+def _numbered(keys: Iterable[RunKey]) -> dict[RunKey, Spans]:
+    """Return of each level the volumes that have numbers among these runs."""
+    found: dict[RunKey, list[Span]] = {}
+    for key in keys:
+        if len(key) == 3:
+            found.setdefault(key[:1], []).append((int(key[1]), int(key[1])))
+    return {level: spans_of(volumes) for level, volumes in found.items()}
 
 
 def expanded(parts: Parts, known: Parts) -> Parts:
-    """Return parts with each whole volume as all numbers of it, if these are known."""
+    """Return parts with each whole volume as all numbers of it, if these are known.
+
+    What the serial is known to have of them is `expanded(parts, known) & known`; what else was named is `beyond`.
+    """
     whole: list[Parts] = [parts]
     for key in known.runs():
         above = parts.spans.get(key[:1], ()) if len(key) == 3 else ()
-        if any(first <= key[1] <= last for first, last in above if isinstance(key[1], int)):
+        if above and has(above, int(key[1])):
             whole.append(Parts({key: known.spans.get(key, ())}, {key: known.inserted.get(key, frozenset())}))
     return union_of(whole) if len(whole) > 1 else parts
 
 
 def beyond(parts: Parts, known: Parts) -> Parts:
     """Return the parts named that the serial is not known to have; what follows an open end is not named."""
-    spans = dict(_named(parts).spans)
-    for key in known.runs():
-        if len(key) == 3 and key[:1] in spans and isinstance(key[1], int):
-            spans[key[:1]] = difference(spans[key[:1]], ((key[1], key[1]),))
+    numbered = _numbered(known.runs())
+    spans = {key: difference(found, numbered.get(key, ())) for key, found in _named(parts).spans.items()}
     return _made(spans, parts.inserted) - known
 
 

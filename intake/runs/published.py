@@ -69,7 +69,7 @@ def read_published(text: str) -> PublishedHoldings | StatementFault:
             held.append(piece)
             remarks += reader.remarks
     except NotUnderstoodError as error:
-        return StatementFault(text, error.problem, error.at, error.word)
+        return error.fault(text)
     every = union_of(held)
     missing, unpublished = union_of(gaps[","]) - every, union_of(gaps[";"]) - every
     return PublishedHoldings(every, missing, unpublished, tuple(remarks))
@@ -101,7 +101,7 @@ def write_published(parts: Parts, known: Parts) -> str:
     """Write parts of one serial as a published statement.
 
     Args:
-        parts: what is held, resolved (`parts.resolved`): an open end means that the serial is still received.
+        parts: what is held, whole volumes as their numbers (`parts.expanded`); an open end: still received.
         known: what the serial has; it decides whether a break is a gap (comma) or none (semicolon).
 
     >>> write_published(Parts({("v",): ((1, 3), (5, 8))}), Parts({("v",): ((1, 8),)}))

@@ -7,7 +7,7 @@ from fractions import Fraction
 from intake.runs.captions import AND, LEVELS, NUMBER, TO, VULGAR, YEAR, caption_of
 from intake.runs.parts import MAIN, Parts, RunKey, union_of
 from intake.runs.spans import END, intersection
-from intake.runs.statements import StatementProblem, StatementRemark, StatementRemarkKind
+from intake.runs.statements import StatementFault, StatementProblem, StatementRemark, StatementRemarkKind
 
 LARGEST = 999_999
 
@@ -28,6 +28,10 @@ class NotUnderstoodError(Exception):
         self.at = at
         self.word = word
         self.start = at
+
+    def fault(self, text: str) -> StatementFault:
+        """Return the same as a value, of the text as it was written."""
+        return StatementFault(text, self.problem, self.at, self.word)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from intake.runs.coverage import alone, coverage, fewest_changes, longest_stretch, missing, places_after
 from intake.runs.part_order import PartOrder
-from intake.runs.parts import Parts, beyond, known_parts, resolved
+from intake.runs.parts import Parts, beyond, expanded, known_parts
 from intake.runs.spans import Spans, has, intersection, spans_of, union
 
 SPANS = st.lists(st.tuples(st.integers(0, 14), st.integers(0, 5)), min_size=1, max_size=3).map(
@@ -118,4 +118,4 @@ def test_what_is_known_is_the_extent_or_spans_all_that_is_collected() -> None:
     assert known == Parts({(): ((1, 10),)}, {(): frozenset({Fraction(15, 2)})})
     assert beyond(collected[2], known) == Parts({(): ((12, 24),)})
     assert beyond(collected[1], known) == Parts({(): ((20, 20),)})
-    assert not resolved(collected[1], known)
+    assert not expanded(collected[1], known) & known
