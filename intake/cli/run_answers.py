@@ -102,5 +102,10 @@ def spare_object(answer: SpareAnswer) -> dict[str, object]:
         }
         for one in answer.copies
     ]
-    freed = whole(answer.freed_mm)
-    return {"copies": copies, "freed_mm": freed, "proved": answer.proved, "remarks": list(answer.remarks)}
+    return {
+        "copies": copies,
+        "freed_mm": whole(answer.freed_mm),
+        "proved": answer.proved,
+        "bound_mm": whole(answer.bound_mm),
+        "remarks": list(answer.remarks),
+    }

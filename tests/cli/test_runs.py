@@ -32,7 +32,7 @@ def test_the_answers_for_programs(household: Intake) -> None:
     (copy,) = spare["copies"]
     assert copy["collects"] == "Tidewrack Quarterly 1-20"
     assert len(copy["also_in"]) == 1
-    assert spare["freed_mm"] == 30
+    assert (spare["freed_mm"], spare["proved"], spare["bound_mm"]) == (30, True, 30)
     shown = json.loads(household("run", "show", "tidewrack", "--json").out)
     assert {one["key"]: one["state"] for one in shown["editions"]}["T2"] == "boxed"
 
