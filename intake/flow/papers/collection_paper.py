@@ -27,6 +27,7 @@ from intake.runs.spans import Spans, intersection, shifted
 
 TITLE = "The collection"
 NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL = "In no room yet", "Of no subject", "Of no person", "Of no serial"
+LAST = (NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL)
 LEFT_OUT = "Values and addresses are left out. Copies that were withdrawn are not in it; missing ones say so."
 
 Pair = tuple[Copy, Edition]
@@ -48,7 +49,7 @@ def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionC
     make = _EntryMaker(source, [copy for copy, _ in pairs], collected)
     numbered: list[tuple[str, list[CatalogueEntry]]] = []
     editions: dict[int, Edition] = {}
-    for name in sorted(groups, key=lambda name: (name.startswith(("In no ", "Of no ")), fold(name))):
+    for name in sorted(groups, key=lambda name: (name in LAST, fold(name))):
         entries = []
         for copy, edition in groups[name]:
             number = len(editions) + 1
