@@ -63,12 +63,12 @@ def show_command(context: CommandContext, serial: str, *, show_all: bool, publis
     shown = None if show_all else SHOWN
     context.say("Editions")
     context.table(
-        ("Edition", "Title", "Collects", "Only here", "Held", "Where"),
+        ("Edition", "Title", "Collects", "In no other", "Held", "Where"),
         (
             (one.key, one.name, one.collects, one.alone, one.holding.value, ", ".join(one.where))
             for one in view.editions[:shown]
         ),
-        wraps=("Title", "Collects", "Only here", "Where"),
+        wraps=("Title", "Collects", "In no other", "Where"),
     )
     context.say_left_out(len(view.editions), shown)
     if view.reading:

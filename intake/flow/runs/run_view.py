@@ -28,7 +28,7 @@ class EditionInRun:
     """One edition, in words.
 
     Attributes:
-        alone: what no other held copy, nor another edition of the catalog, has.
+        alone: what no other edition of the catalog has, held or not.
         where: of each held copy, in words.
     """
 
