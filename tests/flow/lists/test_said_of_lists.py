@@ -86,6 +86,17 @@ def test_value_and_day_of_a_row_are_told_together(told: Told) -> None:
     assert "'F' is no currency" in bad_row_sentence(bad[0])
 
 
+def test_a_price_of_an_edition_is_named_as_such_and_takes_the_currency_that_is_given(told: Told) -> None:
+    text = "key,title,price\nK1,Salt,12.50\nK2,Iron,$9\n"
+    bad = told.take(ListKind.EDITIONS, text).bad_rows
+    assert [row.reason for row in bad] == [RowReason.CURRENCY_MISSING, RowReason.CURRENCY_SHARED]
+    for row in bad:
+        sentence = bad_row_sentence(row)
+        assert (sentence.startswith("price "), "--unit price=" in sentence) == (True, True)
+    result = told.take(ListKind.EDITIONS, text, ListReading(units={"price": "usd"}))
+    assert (result.bad_rows, result.made) == ((), 2)
+
+
 def test_the_day_of_a_value_may_be_left_empty_and_a_value_may_not(told: Told) -> None:
     told.take(ListKind.EDITIONS, "key,title\nK1,Salt\n")
     text = "key,value,currency,valued_on\nK1,5,EUR,spring 2018\nK1,6,EUR,2018年4月1日\nK1,five,EUR,\n"
