@@ -43,7 +43,10 @@ ODS_MERGED = re.compile(rb"""<table:table-cell\s[^<>]*?\bnumber-(?:columns|rows)
 ODS_TYPE = b"application/vnd.oasis.opendocument.spreadsheet"
 SHEET, RELATION = re.compile(r"<(?:\w+:)?sheet\s[^<>]*>"), re.compile(r"<(?:\w+:)?Relationship\s[^<>]*>")
 ATTRIBUTE = re.compile(r"""([\w:]+)=["']([^"']*)["']""")
-XLSX_PARTS = re.compile(r"xl/(?:worksheets/[^/]+\.xml|sharedStrings\.xml|styles\.xml|workbook\.xml)", re.IGNORECASE)
+XLSX_PARTS = re.compile(
+    r"xl/(?:worksheets/[^/]+\.xml|sharedStrings\.xml|styles\.xml|workbook\.xml|_rels/workbook\.xml\.rels)",
+    re.IGNORECASE,
+)
 
 
 class PackedKind(StrEnum):
@@ -130,7 +133,7 @@ def damaged(path: Path) -> FileError:
 
 
 def sheet_part(path: Path, name: str) -> str:
-    """Return the part of an XLSX file that holds the sheet of this name, '' where it is not found."""
+    """Return the part of an XLSX file that holds the sheet of this name, '' for none that was looked through."""
     try:
         with zipfile.ZipFile(path) as archive:
             book = archive.read("xl/workbook.xml").decode("utf-8", "replace")
@@ -140,7 +143,8 @@ def sheet_part(path: Path, name: str) -> str:
     targets = {one.get("Id"): one.get("Target", "") for one in map(_attributes, RELATION.findall(links))}
     for one in map(_attributes, SHEET.findall(book)):
         if one.get("name") == name and (target := targets.get(one.get("r:id"), "")):
-            return target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
+            part = target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
+            return part if _is_read(part, TableKind.XLSX) else ""
     return ""
 
 
