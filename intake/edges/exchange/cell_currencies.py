@@ -16,7 +16,7 @@ from lxml import etree
 
 from intake.edges.exchange.number_formats import currency_sign
 from intake.edges.exchange.safe_xml import forget, parsed
-from intake.edges.exchange.table_cells import TableKind
+from intake.edges.exchange.table_cells import TableKind, column_place
 from intake.edges.exchange.workbook_guard import sheet_part
 from intake.model.currencies import currency_codes
 from intake.units.written_currencies import currency_of
@@ -89,7 +89,7 @@ def _read_xlsx(archive: zipfile.ZipFile, part: str, found: CellCurrencies) -> No
                 forget(element)
             else:
                 name = _NAME.fullmatch(element.get("r", ""))
-                place = _place(name[1]) if name else place + 1
+                place = column_place(name[1]) if name else place + 1
                 style = int(element.get("s", 0))
                 if len(element):
                     found.add(row, place, signs[style] if style < len(signs) else "")
@@ -134,10 +134,3 @@ def _read_ods(archive: zipfile.ZipFile, sheet: str, found: CellCurrencies) -> No
 def _ods_sign(text: str) -> str:
     code = currency_of(text)
     return code if code in currency_codes() else text.strip()
-
-
-def _place(letters: str) -> int:
-    place = 0
-    for letter in letters:
-        place = place * 26 + ord(letter) - ord("A") + 1
-    return place - 1

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 
-from intake.edges.exchange.table_cells import TableKind
+from intake.edges.exchange.table_cells import TableKind, column_place
 from intake.errors import FileError
 
 STEP_BYTES = 1 << 20
@@ -198,7 +198,7 @@ class _SheetSize:
         if cells:
             self._down = max(self._down, *(int(row) for _, row in cells), 0)
             for column in {column for column, _ in cells}:
-                if (place := _place(column)) > self._across:
+                if (place := column_place(column.decode()) + 1) > self._across:
                     self._across, self._column = place, column
         if self._rows > MOST_ROWS:
             raise FileError(str(self._path), f"has more than {MOST_ROWS:,} rows in a sheet", "save it in parts")
@@ -238,10 +238,3 @@ def _pieces(archive: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[bytes]:
             rest = text[cut:]
             yield text[:cut]
     yield rest
-
-
-def _place(column: bytes) -> int:
-    place = 0
-    for letter in column:
-        place = place * 26 + letter - ord("A") + 1
-    return place
