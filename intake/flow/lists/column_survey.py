@@ -14,6 +14,7 @@ from intake.edges.exchange.table_cells import Cell
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.list_guess import Remark, Sample
+from intake.flow.lists.size_orders import FIELDS
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
     LINE_BREAK,
@@ -25,7 +26,7 @@ from intake.flow.lists.written_cells import (
     unit_part,
     year_read,
 )
-from intake.flow.lists.written_sizes import FIELDS, has_unit, side_numbers
+from intake.flow.lists.written_sizes import has_unit, side_numbers
 from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
 from intake.units.quantities import TIMES
