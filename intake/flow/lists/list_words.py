@@ -5,6 +5,7 @@ from datetime import date
 
 from intake.flow.lists.lot_plan import MergedName, UnlistedCopy, UnlistedEdition
 from intake.model.valuations import Basis
+from intake.units.counts import counted, noun
 
 
 def repeated_sentence(first: int, others: Sequence[int], unit: str) -> str:
@@ -66,12 +67,9 @@ def undated_sentence(undated: Mapping[Basis, int], today: date) -> str:
     '3 values that the list does not date are dated today, 2026-03-31 (purchase 2, market 1)'
     """
     bases = ", ".join(f"{basis} {count}" for basis, count in undated.items())
-    are = (
-        "values that the list does not date are"
-        if sum(undated.values()) > 1
-        else "value that the list does not date is"
-    )
-    return f"{sum(undated.values())} {are} dated today, {today.isoformat()} ({bases})"
+    count = sum(undated.values())
+    values = f"{counted(count, 'value')} that the list does not date {noun(count, 'is', 'are')}"
+    return f"{values} dated today, {today.isoformat()} ({bases})"
 
 
 def _listed(lines: Sequence[int]) -> str:
