@@ -192,8 +192,8 @@ def _told(result: ImportResult, unit: str) -> Iterator[list[str]]:
     yield [f": {undated_sentence(result.undated, startup.today())}"] if result.undated else []
     yield [f": {emptied_sentence(result.emptied)}"] if result.emptied else []
     is_whole = not result.bad_rows
-    yield [f": {unlisted_sentence(one, is_whole=is_whole)}" for one in result.unlisted]
-    yield [f": {unlisted_sentence(one, is_whole=is_whole)}" for one in result.unlisted_editions]
+    yield [f": {unlisted_sentence(one, unit, is_whole=is_whole)}" for one in result.unlisted]
+    yield [f": {unlisted_sentence(one, unit, is_whole=is_whole)}" for one in result.unlisted_editions]
 
 
 def _show_faults(context: CommandContext, name: str, unit: str, result: ImportResult, most: int | None) -> None:

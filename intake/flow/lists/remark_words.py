@@ -11,13 +11,13 @@ WHAT_HAPPENED: Mapping[RemarkKind, str] = {
     RemarkKind.COPIES: "describes copies; import the file as copies too",
     RemarkKind.CONVERTED: "was converted",
     RemarkKind.DOUBTED: "cannot be right and was left out",
-    RemarkKind.DELETED: "changes nothing here: 'edition withdraw' takes out what is meant",
+    RemarkKind.DELETED: "changes nothing here: 'intake edition withdraw' takes out what is meant",
     RemarkKind.REPAIRED: "was wrong, and what was meant is certain",
 }
 
 OTHERWISE: Mapping[tuple[RemarkKind, str], str] = {
     (RemarkKind.LEFT_OUT, "shelfmark"): "is given to a copy by the shelf it is put on here, and was left out; "
-    "'copy edit' sets another",
+    "'intake copy edit' sets another",
     (RemarkKind.LEFT_OUT, "876 $c"): "is no amount with the three letters of its currency beside it, and was left out",
     (RemarkKind.LEFT_OUT, "876 $j"): "follows here from what is done with the copy, and was left out",
     (RemarkKind.LEFT_OUT, "876 $p"): "is another library's number of the copy and was left out",
