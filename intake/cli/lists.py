@@ -11,7 +11,7 @@ from intake.cli.everything import import_all
 from intake.cli.list_options import ListPerson, ReadingArguments, reading_options
 from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
-from intake.flow.lists.field_forms import is_soft
+from intake.flow.lists.field_forms import SOFT_WORDS, is_soft
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, RowUnit
 from intake.flow.lists.list_words import (
@@ -212,8 +212,8 @@ def _cure(bad_rows: Sequence[BadRow]) -> str:
     if not any(all(is_soft(fault.field) for fault in bad.faults) for bad in bad_rows):
         return "correct them, or leave them out with --skip-bad-rows"
     return (
-        "correct them, leave them out with --skip-bad-rows, or keep those of which only a year, pages, a size, a "
-        "grade or the day of a value cannot be read with --empty-bad-cells"
+        "correct them, leave them out with --skip-bad-rows, or give --empty-bad-cells to keep those of which only "
+        f"{SOFT_WORDS} cannot be read"
     )
 
 
