@@ -47,8 +47,8 @@ WORDS: Mapping[FieldForm, Callable[[str], str | None]] = {
     FieldForm.JACKET: jacket_read,
     FieldForm.BOX: box_read,
 }
-MOST_WORDS = 200
-"""So many different words of a column are shown."""
+WORDS_KEPT = 200
+"""So many different words of a column are kept to be shown."""
 _numbers = lru_cache(maxsize=4096)(number_readings)
 _days = lru_cache(maxsize=4096)(day_readings)
 
@@ -126,7 +126,7 @@ class ColumnSurvey:
         """Note what a word is read as."""
         read = WORDS[self.form](narrow(text))
         is_another = read is not None and ("/" in read or read.casefold() != text.casefold())
-        if read is not None and is_another and (len(self.words) < MOST_WORDS or "/" in read):
+        if read is not None and is_another and (len(self.words) < WORDS_KEPT or "/" in read):
             self.words.setdefault(text, read)
 
     def _add_sizes(self, line: int, text: str) -> None:

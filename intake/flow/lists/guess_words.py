@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
 from intake.edges.exchange.text_encoding import other_codecs
 from intake.errors import FileError
+from intake.flow.lists.column_survey import WORDS_KEPT
 from intake.flow.lists.field_forms import UNITS, form_of, own_unit
 from intake.flow.lists.headings import Unused
 from intake.flow.lists.list_guess import (
@@ -232,7 +233,8 @@ def _remarks(column: ColumnReading) -> Iterator[str]:
         yield f"currencies in which cells are formatted: {signs}"
     if column.words:
         shown = [f"{text} as {read or 'empty'}" for text, read in column.words.items()]
-        more = f" and {len(shown) - MOST_WORDS} more" if len(shown) > MOST_WORDS else ""
+        least = "at least " if len(shown) >= WORDS_KEPT else ""
+        more = f" and {least}{len(shown) - MOST_WORDS} more" if len(shown) > MOST_WORDS else ""
         yield f"read: {', '.join(shown[:MOST_WORDS])}{more}"
     for remark, (line, text) in column.remarks.items():
         yield _REMARKS[remark].format(

@@ -106,6 +106,13 @@ def test_the_day_of_a_value_may_be_left_empty_and_a_value_may_not(told: Told) ->
     assert result.undated == {Basis.REPLACEMENT: 1}
 
 
+def test_of_many_words_that_are_read_otherwise_no_count_is_stated_that_nobody_took(told: Told) -> None:
+    told.take(ListKind.EDITIONS, "key,title\nK1,Salt\n")
+    told.take(ListKind.COPIES, "key,box\n" + "".join(f"K1,Kiste {number}\n" for number in range(1, 301)))
+    (line,) = (line for line in told.lines if "read: Kiste 1 as 1" in line)
+    assert line.endswith("and at least 176 more")
+
+
 def test_a_column_that_is_used_already_is_not_proposed_for_another_field(told: Told) -> None:
     with pytest.raises(FileError) as caught:
         told.take(ListKind.EDITIONS, "State,Titles of it,Author\nVG,Salt,Bo Lind\n")
