@@ -73,6 +73,9 @@ NOT_WRITTEN: Mapping[str, str] = {
     "which another library takes for their keys",
     "state": "the state of copies ({count}), such as {example!r}, is not written, nor where they are",
     "value": "values are not written to records that go to others ({count} copies have one); use .csv or .xlsx",
+    "price": "prices are not written to records that go to others ({count} editions have one); use .csv or .xlsx",
+    "why": "why a thing is kept is not written to records that go to others (stated of {count}); use .csv or .xlsx",
+    "kept": "what is never to go is not written to records that go to others ({count} copies); use .csv or .xlsx",
     "control characters": "{count} texts held characters that no record can hold, replaced by blanks: {example!r}",
 }
 
