@@ -173,9 +173,9 @@ def _facts(facts: TableFacts) -> Iterator[str]:
         yield f"formulas: {computed}, of which the values last computed are read"
     if facts.without_value:
         cure = "open the file in a spreadsheet program and save it there"
-        yield f"formulas without a value: {facts.without_value}{_named(facts.uncomputed)}, read as empty; {cure}"
+        yield f"formulas without a value: {_cells(facts.without_value, facts.uncomputed)}, read as empty; {cure}"
     if facts.errors:
-        yield f"failed formulas: {facts.errors}{_named(facts.failed)}, read as empty"
+        yield f"failed formulas: {_cells(facts.errors, facts.failed)}, read as empty"
     if facts.merged:
         more = " …" if facts.merged_count > len(facts.merged) else ""
         yield f"merged cells, the text counts for the first only: {', '.join(facts.merged)}{more}"
@@ -183,8 +183,14 @@ def _facts(facts: TableFacts) -> Iterator[str]:
         yield f"merged cells: {facts.merged_count} in all sheets, the text counts for the first of each only"
 
 
-def _named(cells: Sequence[str]) -> str:
-    return f" ({', '.join(cells)})" if cells else ""
+def _cells(count: int, named: Sequence[str]) -> str:
+    """Return a count of cells with their names, and a mark where there are others, also in other sheets.
+
+    >>> _cells(2, ["B2", "C2"]), _cells(3, ["B2"]), _cells(1, [])
+    ('2 (B2, C2)', '3 (B2 …)', '1')
+    """
+    more = " …" if count > len(named) else ""
+    return f"{count} ({', '.join(named)}{more})" if named else f"{count}"
 
 
 def form_words(facts: TableFacts) -> str:
