@@ -115,5 +115,9 @@ class EarlierImport:
 
 
 def _cells(plain: Mapping[str, object]) -> tuple[object, ...]:
-    """Return what the fields in `LISTED` were in an entry of the ledger."""
+    """Return what the fields in `LISTED` were in an entry of the ledger.
+
+    >>> _cells({"box": "1", "has_jacket": True, "note": "a gift"})
+    ('1', None, None, None, True, False, '', 'a gift', False, '')
+    """
     return tuple(plain.get(field, _UNSAID[field]) for field in LISTED)
