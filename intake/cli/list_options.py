@@ -8,6 +8,7 @@ import click
 
 from intake.cli.context import CommandContext
 from intake.errors import UsageError
+from intake.flow.lists.field_forms import SOFT_WORDS
 from intake.flow.lists.guess_words import guess_lines, option_words, question_words
 from intake.flow.lists.list_guess import ListGuess, ListQuestion, ListReading
 from intake.flow.lists.size_orders import SizeOrder
@@ -52,8 +53,7 @@ def reading_options() -> list[click.Parameter]:
         click.Option(
             ["--empty-bad-cells"],
             is_flag=True,
-            help="Keep a row of which a year, pages, a size, a grade or the day of a value (it is today then) cannot "
-            "be read, and leave the cell empty.",
+            help=f"Keep a row of which {SOFT_WORDS} (it is today then) cannot be read, and leave the cell empty.",
         ),
         click.Option(
             ["--as-is", "as_is"], multiple=True, metavar="LINE", help="Take an odd row as it is; 'all' for every one."

@@ -11,7 +11,7 @@ from intake.cli.everything import import_all
 from intake.cli.list_options import ListPerson, ReadingArguments, reading_options
 from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
-from intake.flow.lists.field_forms import is_soft
+from intake.flow.lists.field_forms import SOFT_WORDS, is_soft
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, RowUnit
 from intake.flow.lists.list_words import (
@@ -192,8 +192,8 @@ def _told(result: ImportResult, unit: str) -> Iterator[list[str]]:
     yield [f": {undated_sentence(result.undated, startup.today())}"] if result.undated else []
     yield [f": {emptied_sentence(result.emptied)}"] if result.emptied else []
     is_whole = not result.bad_rows
-    yield [f": {unlisted_sentence(one, is_whole=is_whole)}" for one in result.unlisted]
-    yield [f": {unlisted_sentence(one, is_whole=is_whole)}" for one in result.unlisted_editions]
+    yield [f": {unlisted_sentence(one, unit, is_whole=is_whole)}" for one in result.unlisted]
+    yield [f": {unlisted_sentence(one, unit, is_whole=is_whole)}" for one in result.unlisted_editions]
 
 
 def _show_faults(context: CommandContext, name: str, unit: str, result: ImportResult, most: int | None) -> None:
@@ -212,8 +212,8 @@ def _cure(bad_rows: Sequence[BadRow]) -> str:
     if not any(all(is_soft(fault.field) for fault in bad.faults) for bad in bad_rows):
         return "correct them, or leave them out with --skip-bad-rows"
     return (
-        "correct them, leave them out with --skip-bad-rows, or keep those of which only a year, pages, a size, a "
-        "grade or the day of a value cannot be read with --empty-bad-cells"
+        "correct them, leave them out with --skip-bad-rows, or give --empty-bad-cells to keep those of which only "
+        f"{SOFT_WORDS} cannot be read"
     )
 
 

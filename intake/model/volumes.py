@@ -13,6 +13,8 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from intake.units.roman_numbers import roman_value
+
 Number = tuple[int, ...]
 
 FIRST_YEAR, LAST_YEAR = 1400, 2999
@@ -31,7 +33,6 @@ _PART_LABEL = re.compile(rf"(?:(?<=\d)\s*,?\s*|)(?:\b(?:{_PART_LABELS})\b\.?)", 
 _AND = re.compile(r"\s*(?:\+|&|\b(?:and|und|et|y)\b)\s*", re.IGNORECASE)
 _TO = re.compile(r"\s*(?:[-\u2010-\u2015\u2212]|\b(?:to|bis)\b)\s*", re.IGNORECASE)
 _ROMAN = re.compile(r"\b(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})\b")
-_ROMAN_VALUES = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
 _NUMBER = r"\d{1,4}(?:[./§]\d{1,4}|[a-z]\b)?"
 _ITEM = re.compile(rf"({_NUMBER})(?:-({_NUMBER}))?(?![\w§-])")
 _TAIL = re.compile(rf"(?=(?:[,;:(\u2013\u2014]|\b(?:{_LABELS}|{_PART_LABELS})\b)(.*)$)", re.IGNORECASE)
@@ -218,8 +219,7 @@ def _plain(designation: str) -> str:
 def _figures(roman: str) -> str:
     if not roman or roman in ("C", "D", "L", "M"):
         return roman
-    values = [_ROMAN_VALUES[letter] for letter in roman]
-    return str(sum(-value if value < max(values[nth:]) else value for nth, value in enumerate(values)))
+    return str(roman_value(roman))
 
 
 def _roman(number: int) -> str:

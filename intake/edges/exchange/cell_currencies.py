@@ -8,14 +8,15 @@ the number format of each cell (ECMA-376-1, 18.3.1.4, 18.8.10 and 18.8.31), of O
 import re
 import zipfile
 from bisect import bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import IO
 
 from lxml import etree
 
 from intake.edges.exchange.number_formats import currency_sign
-from intake.edges.exchange.table_cells import TableKind
+from intake.edges.exchange.safe_xml import forget, parsed
+from intake.edges.exchange.table_cells import TableKind, column_place
 from intake.edges.exchange.workbook_guard import sheet_part
 from intake.model.currencies import currency_codes
 from intake.units.written_currencies import currency_of
@@ -80,15 +81,15 @@ def _read_xlsx(archive: zipfile.ZipFile, part: str, found: CellCurrencies) -> No
         return
     row = place = 0
     with archive.open(part) as file:
-        for event, element in _elements(file, ("{*}row", "{*}c"), ("start", "end")):
+        for event, element in parsed(file, ("{*}row", "{*}c"), ("start", "end")):
             is_row = etree.QName(element).localname == "row"
             if event == "start":
                 row, place = (int(element.get("r", row + 1)), -1) if is_row else (row, place)
             elif is_row:
-                _forget(element)
+                forget(element)
             else:
                 name = _NAME.fullmatch(element.get("r", ""))
-                place = _place(name[1]) if name else place + 1
+                place = column_place(name[1]) if name else place + 1
                 style = int(element.get("s", 0))
                 if len(element):
                     found.add(row, place, signs[style] if style < len(signs) else "")
@@ -98,7 +99,7 @@ def _signs_of_styles(file: IO[bytes]) -> Sequence[str]:
     """Return what each style of cells shows beside an amount."""
     codes: dict[str, str] = {}
     styles: list[str] = []
-    for _, element in _elements(file, ("{*}numFmt", "{*}xf")):
+    for _, element in parsed(file, ("{*}numFmt", "{*}xf")):
         parent = element.getparent()
         if etree.QName(element).localname == "numFmt":
             codes[element.get("numFmtId", "")] = element.get("formatCode", "")
@@ -112,12 +113,12 @@ def _read_ods(archive: zipfile.ZipFile, sheet: str, found: CellCurrencies) -> No
     tags = (f"{_TABLE}table", f"{_TABLE}table-row", f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell")
     inside, row, rows, place = False, 1, 0, 0
     with archive.open(CONTENT) as file:
-        for event, element in _elements(file, tags, ("start", "end")):
+        for event, element in parsed(file, tags, ("start", "end")):
             if element.tag == tags[0]:
                 inside = event == "start" and element.get(f"{_TABLE}name") == sheet
             elif element.tag == tags[1]:
                 if event == "end":
-                    _forget(element)
+                    forget(element)
                 elif inside:
                     row, place = row + rows, 0
                     rows = int(element.get(f"{_TABLE}number-rows-repeated", 1))
@@ -133,33 +134,3 @@ def _read_ods(archive: zipfile.ZipFile, sheet: str, found: CellCurrencies) -> No
 def _ods_sign(text: str) -> str:
     code = currency_of(text)
     return code if code in currency_codes() else text.strip()
-
-
-def _elements(
-    file: IO[bytes], tags: Sequence[str], events: Sequence[str] = ("end",)
-) -> Iterator[tuple[str, "etree._Element"]]:
-    parser: Iterator[tuple[str, etree._Element]] = etree.iterparse(
-        file,
-        events=tuple(events),
-        tag=tuple(tags),
-        load_dtd=False,
-        no_network=True,
-        resolve_entities=False,
-        huge_tree=False,
-        recover=False,
-    )
-    return parser
-
-
-def _forget(element: "etree._Element") -> None:
-    element.clear()
-    parent = element.getparent()
-    while parent is not None and element.getprevious() is not None:
-        del parent[0]
-
-
-def _place(letters: str) -> int:
-    place = 0
-    for letter in letters:
-        place = place * 26 + ord(letter) - ord("A") + 1
-    return place - 1

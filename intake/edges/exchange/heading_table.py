@@ -46,8 +46,12 @@ def foreign_headings() -> Mapping[str, Mapping[str, tuple[str, ...]]]:
     return {row.pop("field"): {code: tuple(cell.split("|")) for code, cell in row.items() if cell} for row in rows}
 
 
+def foreign_words(name: str) -> list[str]:
+    """Return the words for a field, or of a kind, in all languages other than English; none where it has no row."""
+    return [word for words in foreign_headings().get(name, {}).values() for word in words]
+
+
 @cache
 def words_in_cells(kind: str) -> frozenset[str]:
     """Return the words of a kind (`TOTAL`, `PURCHASE` …) in all languages, case-folded."""
-    foreign = (word for words in foreign_headings().get(kind, {}).values() for word in words)
-    return frozenset(word.casefold() for word in (*ENGLISH[kind], *foreign))
+    return frozenset(word.casefold() for word in (*ENGLISH[kind], *foreign_words(kind)))

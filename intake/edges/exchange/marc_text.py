@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from intake.model.lookups import RecordNoteKind
 from intake.units.convert import G_PER_KG, MM_PER_CM, MM_PER_INCH
+from intake.units.roman_numbers import roman_value
 
 REMEMBERED = 4096
 """Texts of each kind that are not read twice: a catalog has the same publishers, sizes and extents again and again."""
@@ -40,7 +41,6 @@ _COPYRIGHT = re.compile(r"(?:[c©℗]|\bcop\.?)\s*$", re.IGNORECASE)
 
 _UNITS = r"(?:pages?|pp?|seiten|str(?:an\w*)?|s|с|blz|sidor|páginas|pagin\w*|págs?)"
 """Page in the languages of cataloging (from memory); the second of one letter is Cyrillic."""
-_ROMAN = {"i": 1, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
 _SEQUENCE = r"\[?(?:\d+|[ivxlcdm]+)\]?"
 _ONE_EXTENT = re.compile(rf"(\d+)\s*{_UNITS}\.?", re.IGNORECASE)
 _EXTENTS = re.compile(rf"((?:{_SEQUENCE},\s*)*{_SEQUENCE})\s*{_UNITS}\b\.?(.*)", re.IGNORECASE)
@@ -163,10 +163,7 @@ def extent_in(text: str) -> Extent:
 
 
 def _count(text: str) -> int:
-    if text.isdigit():
-        return int(text)
-    values = [_ROMAN[letter] for letter in text.casefold()]
-    return sum(-value if value < max(values[nth:]) else value for nth, value in enumerate(values))
+    return int(text) if text.isdigit() else roman_value(text)
 
 
 @dataclass(frozen=True, slots=True)

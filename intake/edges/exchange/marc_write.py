@@ -50,7 +50,7 @@ def marc_record(outgoing: OutgoingEdition, entered: date, remarks: Remarks) -> M
     ]
     if edition.hs_heading:
         remarks.left_out("hs_heading", edition.hs_heading)
-    note_private(edition, outgoing.copies, remarks)
+    note_private(edition, remarks)
     level = "b" if outgoing.set_title else " "
     return MarcRecord(f"     nam a22     uc{level}4500", [_writable(field, remarks) for field in fields])
 

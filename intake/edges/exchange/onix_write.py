@@ -59,7 +59,7 @@ def product_bytes(outgoing: OutgoingEdition, remarks: Remarks) -> bytes:
         remarks.left_out("add_on", edition.add_on)
     if edition.collects:
         remarks.left_out("collects", edition.collects)
-    note_private(edition, (), remarks)
+    note_private(edition, remarks)
     parts = (
         _leaf("RecordReference", record_name(edition)),
         _leaf("NotificationType", CONFIRMED),

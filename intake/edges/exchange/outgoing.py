@@ -58,13 +58,9 @@ def writable(text: str, remarks: Remarks) -> str:
     return _UNWRITABLE.sub(" ", text)
 
 
-def note_private(edition: Edition, copies: Sequence[OutgoingCopy], remarks: Remarks) -> None:
-    """Note what is never written, for a record goes to other people: what a copy costs, and why one is kept."""
+def note_private(edition: Edition, remarks: Remarks) -> None:
+    """Note what is never written of an edition, for a record goes to other people: its price, and why it is kept."""
     if edition.price is not None:
         remarks.left_out("price", f"{edition.price} {edition.currency}")
-    for text in (edition.why, *(copy.copy.why for copy in copies)):
-        if text:
-            remarks.left_out("why", text)
-    for copy in copies:
-        if copy.copy.kept:
-            remarks.left_out("kept", copy.copy.accession)
+    if edition.why:
+        remarks.left_out("why", edition.why)

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from html import unescape
 from pathlib import Path
+from typing import Protocol
 
 from lxml import etree
 
@@ -31,6 +32,47 @@ def xml_head(first_bytes: bytes) -> str:
     return text if text.startswith("<") else ""
 
 
+class ReadableBytes(Protocol):
+    """What is read piece by piece."""
+
+    def read(self, size: int = ..., /) -> bytes:
+        """Return the next bytes, at most so many."""
+
+
+def parsed(
+    file: ReadableBytes, tags: Sequence[str], events: Sequence[str] = ("end",)
+) -> Iterator[tuple[str, "etree._Element"]]:
+    """Yield the elements with these tags as they begin or end; whoever takes them forgets them.
+
+    Args:
+        file: well-formed XML.
+        tags: as lxml matches them ("{*}Product": in any namespace or none).
+        events: "start", "end" or both.
+
+    Raises:
+        lxml.etree.XMLSyntaxError: it is not well formed.
+    """
+    parser: Iterator[tuple[str, etree._Element]] = etree.iterparse(
+        file,
+        events=tuple(events),
+        tag=tuple(tags),
+        load_dtd=False,
+        no_network=True,
+        resolve_entities=False,
+        huge_tree=False,
+        recover=False,
+    )
+    return parser
+
+
+def forget(element: "etree._Element") -> None:
+    """Let go of an element that was read whole, and of those before it."""
+    element.clear()
+    parent = element.getparent()
+    while parent is not None and element.getprevious() is not None:
+        del parent[0]
+
+
 def elements(path: Path, tags: Sequence[str]) -> Iterator["etree._Element | RecordFault"]:
     """Yield the elements with these tags, each whole, and forget it afterwards.
 
@@ -48,21 +90,11 @@ def elements(path: Path, tags: Sequence[str]) -> Iterator["etree._Element | Reco
     try:
         with path.open("rb") as file:
             bounded = _BoundedReader(file)
-            parser = etree.iterparse(
-                bounded,
-                events=("end",),
-                tag=tuple(tags),
-                load_dtd=False,
-                no_network=True,
-                resolve_entities=False,
-                huge_tree=False,
-                recover=False,
-            )
-            for _, element in parser:
+            for _, element in parsed(bounded, tags):
                 count += 1
                 bounded.since_element = 0
                 yield element
-                _forget(element)
+                forget(element)
     except etree.XMLSyntaxError as error:
         why = re.sub(r",? line \d+.*", "", str(error.msg or "not well formed"))
         facts: dict[str, str | int] = {"at": error.lineno or 0, "why": why}
@@ -91,14 +123,6 @@ class _BoundedReader:
         if self.since_element > LONGEST_ELEMENT:
             raise RecordError(RecordProblem.TOO_LONG, millions=LONGEST_ELEMENT // 1_000_000)
         return data
-
-
-def _forget(element: "etree._Element") -> None:
-    element.clear()
-    parent = element.getparent()
-    if parent is not None:
-        while element.getprevious() is not None:
-            del parent[0]
 
 
 def text_of(element: "etree._Element") -> str:

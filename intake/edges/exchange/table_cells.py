@@ -107,3 +107,15 @@ def column_letters(place: int) -> str:
         place, rest = divmod(place - 1, 26)
         letters = chr(ord("A") + rest) + letters
     return letters
+
+
+def column_place(letters: str) -> int:
+    """Return the place of the column that a spreadsheet names so, counted from 0.
+
+    >>> column_place("A"), column_place("Z"), column_place("AA"), column_place("XFD")
+    (0, 25, 26, 16383)
+    """
+    place = 0
+    for letter in letters:
+        place = place * 26 + ord(letter) - ord("A") + 1
+    return place - 1

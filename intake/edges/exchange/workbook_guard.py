@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 
-from intake.edges.exchange.table_cells import TableKind
+from intake.edges.exchange.table_cells import TableKind, column_place
 from intake.errors import FileError
 
 STEP_BYTES = 1 << 20
@@ -43,7 +43,10 @@ ODS_MERGED = re.compile(rb"""<table:table-cell\s[^<>]*?\bnumber-(?:columns|rows)
 ODS_TYPE = b"application/vnd.oasis.opendocument.spreadsheet"
 SHEET, RELATION = re.compile(r"<(?:\w+:)?sheet\s[^<>]*>"), re.compile(r"<(?:\w+:)?Relationship\s[^<>]*>")
 ATTRIBUTE = re.compile(r"""([\w:]+)=["']([^"']*)["']""")
-XLSX_PARTS = re.compile(r"xl/(?:worksheets/[^/]+\.xml|sharedStrings\.xml|styles\.xml|workbook\.xml)", re.IGNORECASE)
+XLSX_PARTS = re.compile(
+    r"xl/(?:worksheets/[^/]+\.xml|sharedStrings\.xml|styles\.xml|workbook\.xml|_rels/workbook\.xml\.rels)",
+    re.IGNORECASE,
+)
 
 
 class PackedKind(StrEnum):
@@ -130,7 +133,7 @@ def damaged(path: Path) -> FileError:
 
 
 def sheet_part(path: Path, name: str) -> str:
-    """Return the part of an XLSX file that holds the sheet of this name, '' where it is not found."""
+    """Return the part of an XLSX file that holds the sheet of this name, '' for none that was looked through."""
     try:
         with zipfile.ZipFile(path) as archive:
             book = archive.read("xl/workbook.xml").decode("utf-8", "replace")
@@ -140,7 +143,8 @@ def sheet_part(path: Path, name: str) -> str:
     targets = {one.get("Id"): one.get("Target", "") for one in map(_attributes, RELATION.findall(links))}
     for one in map(_attributes, SHEET.findall(book)):
         if one.get("name") == name and (target := targets.get(one.get("r:id"), "")):
-            return target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
+            part = target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
+            return part if _is_read(part, TableKind.XLSX) else ""
     return ""
 
 
@@ -194,7 +198,7 @@ class _SheetSize:
         if cells:
             self._down = max(self._down, *(int(row) for _, row in cells), 0)
             for column in {column for column, _ in cells}:
-                if (place := _place(column)) > self._across:
+                if (place := column_place(column.decode()) + 1) > self._across:
                     self._across, self._column = place, column
         if self._rows > MOST_ROWS:
             raise FileError(str(self._path), f"has more than {MOST_ROWS:,} rows in a sheet", "save it in parts")
@@ -234,10 +238,3 @@ def _pieces(archive: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[bytes]:
             rest = text[cut:]
             yield text[:cut]
     yield rest
-
-
-def _place(column: bytes) -> int:
-    place = 0
-    for letter in column:
-        place = place * 26 + letter - ord("A") + 1
-    return place

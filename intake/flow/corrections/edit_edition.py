@@ -79,6 +79,10 @@ def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str])
         cells["number"] = edition.number
     if typed.keys() & _PRICE and edition.price is not None:
         cells = {"price": str(edition.price), "currency": edition.currency, **cells}
+    if "price" in cells and "currency" not in cells:
+        raise UsageError("A price", "has no currency beside it", "give both, with --set currency=EUR too")
+    if "currency" in cells and "price" not in cells:
+        raise UsageError("A currency", "has no price beside it", "give both, with --set price=12.50 too")
     try:
         read, set_title = parse_edition(cells_of(cells))
     except CellError as error:
@@ -88,8 +92,6 @@ def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str])
         given.add("add_on")
     if given & _PRICE:
         given |= _PRICE
-    if "currency" in typed and read.price is None:
-        raise UsageError("A currency", "has no price beside it", "give both, with --set price=12.50 too")
     after = replace(edition, **{name: getattr(read, name) for name in given})
     if not set_title:
         return after, ()

@@ -77,14 +77,15 @@ class ConvertedRows:
         # Sizes in one cell come last, so that they are compared with what has a column of its own.
         self._forms = sorted(forms, key=lambda one: one[1] is FieldForm.SIZES)
         fields = dict.fromkeys(field for column, _ in self._forms for field in column.fields)
-        if any(form is FieldForm.AMOUNT for _, form in self._forms):
+        amount = next((column.guess.field for column, form in forms if form is FieldForm.AMOUNT), "")
+        if amount:
             fields["currency"] = None
         self._default_basis = next((column.guess.basis for column in self._columns if column.guess.basis), None)
         if self._default_basis is not None:
             fields["basis"] = None
         self.header = tuple(fields)
         self._empty = dict.fromkeys(fields, "")
-        self._currency_of_bare = reading.units.get("value", "").upper()
+        self._currency_of_bare = reading.units.get(amount, "").upper()
         self._currency_of_heading = next(
             (column.guess.currency for column in self._columns if column.guess.currency), ""
         )
@@ -157,7 +158,7 @@ class ConvertedRows:
         convert = self._convert.get(form)
         texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
         if form is FieldForm.AMOUNT:
-            self._add_currency(row, column.guess.place, texts)
+            self._add_currency(row, column, texts)
 
     def _complete(self, texts: dict[str, str]) -> None:
         """Add the basis that a heading states and the jacket beside a grade, and write a currency by its code."""
@@ -180,19 +181,19 @@ class ConvertedRows:
         if self._has_serials and day < SERIALS_BEGIN:
             raise CellError(RowReason.DAY_BEFORE_SERIALS, field=field, text=day.isoformat())
 
-    def _add_currency(self, row: RawRow, at: int, texts: dict[str, str]) -> None:
+    def _add_currency(self, row: RawRow, column: ColumnReading, texts: dict[str, str]) -> None:
         """Take the currency from a column or the heading, else from beside the amount or its format, or the person."""
-        cell = row.cells[at]
-        sign = unit_part(cell) if isinstance(cell, str) else row.signs.get(at, "")
-        place = next((column.guess.place for column in self._columns if column.guess.field == "currency"), None)
+        cell, field = row.cells[column.guess.place], column.guess.field
+        sign = unit_part(cell) if isinstance(cell, str) else row.signs.get(column.guess.place, "")
+        place = next((other.guess.place for other in self._columns if other.guess.field == "currency"), None)
         given = cell_text(row.cells[place]).strip() if place is not None and place < len(row.cells) else ""
         given = currency_of(given) or given or self._currency_of_heading
         if not currency_of(sign):
             given = given or self._currency_of_bare
         if sign and given and not may_stand_for(sign, given):
-            raise CellError(RowReason.CURRENCY_DIFFERS, text=cell_text(cell), sign=sign, currency=given)
+            raise CellError(RowReason.CURRENCY_DIFFERS, field=field, text=cell_text(cell), sign=sign, currency=given)
         if sign and not given and not currency_of(sign):
-            raise CellError(RowReason.CURRENCY_SHARED, text=cell_text(cell), sign=sign)
+            raise CellError(RowReason.CURRENCY_SHARED, field=field, text=cell_text(cell), sign=sign)
         texts["currency"] = given or currency_of(sign)
 
     def _year(self, _column: ColumnReading, cell: Cell, line: int) -> str:

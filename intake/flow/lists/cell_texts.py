@@ -92,13 +92,11 @@ def amount(column: ColumnReading, cell: Cell, _line: int) -> str:
     if not isinstance(cell, str):
         return cell_text(cell)
     sign = unit_part(cell)
-    if sign and not currency_of(sign) and sign.casefold() not in SHARED:
-        is_amount = read_number(number_part(cell), column.decimals or DecimalMark.POINT) is not None
-        reason = RowReason.CURRENCY_SIGN_UNKNOWN if is_amount else RowReason.NOT_AN_AMOUNT
-        raise CellError(reason, field=column.guess.field, text=cell, sign=sign)
     number = read_number(number_part(cell), column.decimals or DecimalMark.POINT)
     if number is None:
         raise CellError(RowReason.NOT_AN_AMOUNT, field=column.guess.field, text=cell)
+    if sign and not currency_of(sign) and sign.casefold() not in SHARED:
+        raise CellError(RowReason.CURRENCY_SIGN_UNKNOWN, field=column.guess.field, text=cell, sign=sign)
     return str(number)
 
 

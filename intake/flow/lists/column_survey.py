@@ -14,6 +14,7 @@ from intake.edges.exchange.table_cells import Cell
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.list_guess import Remark, Sample
+from intake.flow.lists.size_orders import FIELDS
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
     LINE_BREAK,
@@ -25,7 +26,7 @@ from intake.flow.lists.written_cells import (
     unit_part,
     year_read,
 )
-from intake.flow.lists.written_sizes import FIELDS, has_unit, side_numbers
+from intake.flow.lists.written_sizes import has_unit, side_numbers
 from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
 from intake.units.quantities import TIMES
@@ -46,8 +47,8 @@ WORDS: Mapping[FieldForm, Callable[[str], str | None]] = {
     FieldForm.JACKET: jacket_read,
     FieldForm.BOX: box_read,
 }
-MOST_WORDS = 200
-"""So many different words of a column are shown."""
+WORDS_KEPT = 200
+"""So many different words of a column are kept to be shown."""
 _numbers = lru_cache(maxsize=4096)(number_readings)
 _days = lru_cache(maxsize=4096)(day_readings)
 
@@ -125,7 +126,7 @@ class ColumnSurvey:
         """Note what a word is read as."""
         read = WORDS[self.form](narrow(text))
         is_another = read is not None and ("/" in read or read.casefold() != text.casefold())
-        if read is not None and is_another and (len(self.words) < MOST_WORDS or "/" in read):
+        if read is not None and is_another and (len(self.words) < WORDS_KEPT or "/" in read):
             self.words.setdefault(text, read)
 
     def _add_sizes(self, line: int, text: str) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 from intake.flow.lists.copies import CopyRow
 from intake.flow.lists.copy_matches import CopyContent
-from intake.flow.lists.earlier_import import EarlierImport
+from intake.flow.lists.earlier_import import DESCRIBING, EarlierImport
 from intake.flow.lists.listed_values import value_changes
 from intake.flow.lists.lot_plan import COLUMN_OF, CellNotes, LeftCell
 from intake.flow.lists.reasons import CellError, RowReason
@@ -35,20 +35,22 @@ class ListedCopyRow:
         return self.edition.id, self.box.number if self.box is not None else None
 
     @property
+    def cells(self) -> dict[str, Any]:
+        """Return what the row says of each field of a copy; None or an empty text where it says nothing."""
+        named = {field: getattr(self.row, field) for field in DESCRIBING if field != "printing_id"}
+        return {"printing_id": self.printing_id, **named, "box": self.place[1]}
+
+    @property
+    def described(self) -> dict[str, Any]:
+        """Return the fields of a copy of which is known what the row says, and nothing else."""
+        return {**self.cells, "wrapped": bool(self.row.wrapped), "kept": bool(self.row.kept)}
+
+    @property
     def content(self) -> CopyContent:
         """Return all that the row says of its copy."""
-        row, value = self.row, self.row.amount
-        cells = (
-            self.printing_id,
-            row.grade.value if row.grade else None,
-            row.jacket.value if row.jacket else None,
-            row.has_jacket,
-            bool(row.wrapped),
-            row.condition,
-            row.note,
-        )
+        described, value = self.described, self.row.amount
         worth = (value.amount, value.currency, value.basis.value) if value is not None else None
-        return CopyContent(*self.place, cells, worth)
+        return CopyContent(*self.place, tuple(described[field] for field in DESCRIBING), worth)
 
 
 class CopyChanges:
@@ -76,17 +78,8 @@ class CopyChanges:
         copy = Copy(
             accession=row.copy or self._new.number(OwnKind.COPY),
             edition_id=listed.edition.id,
-            printing_id=listed.printing_id,
             state=CopyState.PACKED if box else CopyState.AT_HAND,
-            box=box.number if box else None,
-            grade=row.grade,
-            jacket=row.jacket,
-            has_jacket=row.has_jacket,
-            wrapped=bool(row.wrapped),
-            condition=row.condition,
-            note=row.note,
-            kept=bool(row.kept),
-            why=row.why,
+            **listed.described,
         )
         return (*made(copy), *self._value(row, copy, ()))
 
@@ -99,18 +92,7 @@ class CopyChanges:
             CellError: it names another box, and the copy cannot be put there.
         """
         row, box = listed.row, listed.box
-        cells: dict[str, Any] = {
-            "printing_id": listed.printing_id,
-            "grade": row.grade,
-            "jacket": row.jacket,
-            "has_jacket": row.has_jacket,
-            "wrapped": row.wrapped,
-            "condition": row.condition,
-            "note": row.note,
-            "kept": row.kept,
-            "why": row.why,
-            "box": box.number if box is not None else None,
-        }
+        cells = listed.cells
         filled = {field: value for field, value in cells.items() if value not in (None, "")}
         said = self._earlier.of(copy.accession)
         old = {field for field, value in filled.items() if said is not None and said.said(field, value)}

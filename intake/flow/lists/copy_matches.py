@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from intake.edges.store.queries.copies import copies_in_boxes
 from intake.edges.store.queries.lists import copies_in_no_box, valuations_of_copies
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lists.earlier_import import EarlierImport, ListedWorth
+from intake.flow.lists.earlier_import import DESCRIBING, EarlierImport, ListedWorth
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.own import serial_of
 from intake.model.editions import Copy
@@ -26,7 +26,7 @@ class CopyContent:
     Attributes:
         edition_id: of the copy.
         box: its number, None for none.
-        cells: those that describe it, in the order of `earlier_import.LISTED` without the box, as plain values.
+        cells: those that describe it, in the order of `earlier_import.DESCRIBING`.
         worth: what it is worth; None if nothing is said of it.
     """
 
@@ -126,12 +126,4 @@ class CopyMatches:
 
 def cells_of(copy: Copy) -> Cells:
     """Return what is recorded of a copy in the form of `CopyContent.cells`."""
-    return (
-        copy.printing_id,
-        copy.grade.value if copy.grade else None,
-        copy.jacket.value if copy.jacket else None,
-        copy.has_jacket,
-        copy.wrapped,
-        copy.condition,
-        copy.note,
-    )
+    return tuple(getattr(copy, field) for field in DESCRIBING)

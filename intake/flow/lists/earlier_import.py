@@ -6,7 +6,7 @@ inspection.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from decimal import Decimal
 
 from intake.edges.store.queries.lists import changes_of_list
@@ -16,8 +16,11 @@ from intake.model.changes import ActionKind, RowChange
 from intake.model.editions import Copy
 from intake.model.valuations import Valuation
 
-LISTED = ("box", "printing_id", "grade", "jacket", "has_jacket", "wrapped", "condition", "note")
-"""The fields of a copy that a list may say."""
+DESCRIBING = ("printing_id", "grade", "jacket", "has_jacket", "wrapped", "condition", "note", "kept", "why")
+"""The fields of a copy that describe it and that a list may say."""
+LISTED = ("box", *DESCRIBING)
+_UNSAID = {field.name: field.default for field in fields(Copy) if field.name in LISTED}
+"""What a copy has of fields that an entry of the ledger does not name, as it is older than these."""
 
 ListedWorth = tuple[Decimal, str, str]
 """The amount, currency and basis of a value."""
@@ -92,7 +95,7 @@ class EarlierImport:
                 listed.value_id = int(change.key)
                 listed.worth = (Decimal(str(after["amount"])), str(after["currency"]), str(after["basis"]))
             return
-        cells = tuple(after.get(field) for field in LISTED)
+        cells = _cells(after)
         edition_id = after["edition_id"]
         if isinstance(edition_id, int):
             edition_id = self._merged.now(edition_id)
@@ -101,9 +104,20 @@ class EarlierImport:
         elif change.before is not None and isinstance(edition_id, int):
             earlier = self.of(change.key)
             known = earlier.cells if earlier is not None else (None,) * len(LISTED)
-            altered = (change.before.get(field) != after.get(field) for field in LISTED)
-            said = tuple(new if differs else old for new, old, differs in zip(cells, known, altered, strict=True))
+            said = tuple(
+                new if new != before else old
+                for new, before, old in zip(cells, _cells(change.before), known, strict=True)
+            )
             if earlier is not None:
                 earlier.cells = said
             else:
                 self._not_made[change.key] = SaidBefore(edition_id, said)
+
+
+def _cells(plain: Mapping[str, object]) -> tuple[object, ...]:
+    """Return what the fields in `LISTED` were in an entry of the ledger.
+
+    >>> _cells({"box": "1", "has_jacket": True, "note": "a gift"})
+    ('1', None, None, None, True, False, '', 'a gift', False, '')
+    """
+    return tuple(plain.get(field, _UNSAID[field]) for field in LISTED)

@@ -44,6 +44,7 @@ class EditionPlanner:
         self._file = file
         self._new = Provisional()
         self._set_ids = {book_set.title: book_set.id for book_set in reader.all(BookSet)}
+        self._set_titles = {number: title for title, number in self._set_ids.items()}
         self._merged = MergedEditions(reader)
         self._lines = SeenLines()
         self._without_keys = SeenLines()
@@ -144,8 +145,7 @@ class EditionPlanner:
         row = row if before is not None else replace(row, id=self._new.id())
         lot.take(line, row.title, before, row, keep=("id",))
         if row.set_id is not None and (before is None or before.set_id != row.set_id):
-            title = next(title for title, key in self._set_ids.items() if key == row.set_id)
-            lot.rows[-1] = replace(lot.rows[-1], of_set=title)
+            lot.rows[-1] = replace(lot.rows[-1], of_set=self._set_titles[row.set_id])
 
     def _stored(self, parsed: Sequence[Edition]) -> tuple[Edition, ...]:
         """Return the editions of the library that a row may mean."""
@@ -162,8 +162,9 @@ class EditionPlanner:
             return None, ()
         if title in self._set_ids:
             return self._set_ids[title], ()
-        self._set_ids[title] = self._new.id()
-        return self._set_ids[title], made(BookSet(id=self._set_ids[title], title=title))
+        book_set = BookSet(id=self._new.id(), title=title)
+        self._set_ids[title], self._set_titles[book_set.id] = book_set.id, title
+        return book_set.id, made(book_set)
 
 
 class _Recorded:

@@ -145,10 +145,10 @@ def parse_price(cells: Cells, field: str) -> tuple[Decimal | None, str]:
     currency = cells.text("currency").upper()
     if currency not in currency_codes():
         if not currency:
-            raise CellError(RowReason.CURRENCY_MISSING, amount=str(amount))
+            raise CellError(RowReason.CURRENCY_MISSING, field=field, amount=str(amount))
         raise CellError(RowReason.CURRENCY_UNKNOWN, text=currency)
     if why := amount_fault(amount, currency):
-        raise CellError(RowReason.AMOUNT_IMPOSSIBLE, amount=str(amount), why=why)
+        raise CellError(RowReason.AMOUNT_IMPOSSIBLE, field=field, amount=str(amount), why=why)
     return amount, currency
 
 

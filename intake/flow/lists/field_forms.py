@@ -63,6 +63,8 @@ SOFT = frozenset(
     | {FieldForm.GRADE, FieldForm.JACKET}
 )
 """What a record can do without: its cell may be left empty where it cannot be read, if a person says so."""
+SOFT_WORDS = "a year, pages, a size, a mass, a grade, a jacket, a yes or no, or the day of a value"
+"""The same, and what `is_soft` adds, for people."""
 NAMING = frozenset({"printing"})
 """Fields by which records are told apart, whatever their form."""
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
 from intake.edges.exchange.text_encoding import other_codecs
 from intake.errors import FileError
+from intake.flow.lists.column_survey import WORDS_KEPT
 from intake.flow.lists.field_forms import UNITS, form_of, own_unit
 from intake.flow.lists.headings import Unused
 from intake.flow.lists.list_guess import (
@@ -172,9 +173,9 @@ def _facts(facts: TableFacts) -> Iterator[str]:
         yield f"formulas: {computed}, of which the values last computed are read"
     if facts.without_value:
         cure = "open the file in a spreadsheet program and save it there"
-        yield f"formulas without a value: {facts.without_value}{_named(facts.uncomputed)}, read as empty; {cure}"
+        yield f"formulas without a value: {_cells(facts.without_value, facts.uncomputed)}, read as empty; {cure}"
     if facts.errors:
-        yield f"failed formulas: {facts.errors}{_named(facts.failed)}, read as empty"
+        yield f"failed formulas: {_cells(facts.errors, facts.failed)}, read as empty"
     if facts.merged:
         more = " …" if facts.merged_count > len(facts.merged) else ""
         yield f"merged cells, the text counts for the first only: {', '.join(facts.merged)}{more}"
@@ -182,8 +183,14 @@ def _facts(facts: TableFacts) -> Iterator[str]:
         yield f"merged cells: {facts.merged_count} in all sheets, the text counts for the first of each only"
 
 
-def _named(cells: Sequence[str]) -> str:
-    return f" ({', '.join(cells)})" if cells else ""
+def _cells(count: int, named: Sequence[str]) -> str:
+    """Return a count of cells with their names, and a mark where there are others, also in other sheets.
+
+    >>> _cells(2, ["B2", "C2"]), _cells(3, ["B2"]), _cells(1, [])
+    ('2 (B2, C2)', '3 (B2 …)', '1')
+    """
+    more = " …" if count > len(named) else ""
+    return f"{count} ({', '.join(named)}{more})" if named else f"{count}"
 
 
 def form_words(facts: TableFacts) -> str:
@@ -232,7 +239,8 @@ def _remarks(column: ColumnReading) -> Iterator[str]:
         yield f"currencies in which cells are formatted: {signs}"
     if column.words:
         shown = [f"{text} as {read or 'empty'}" for text, read in column.words.items()]
-        more = f" and {len(shown) - MOST_WORDS} more" if len(shown) > MOST_WORDS else ""
+        least = "at least " if len(shown) >= WORDS_KEPT else ""
+        more = f" and {least}{len(shown) - MOST_WORDS} more" if len(shown) > MOST_WORDS else ""
         yield f"read: {', '.join(shown[:MOST_WORDS])}{more}"
     for remark, (line, text) in column.remarks.items():
         yield _REMARKS[remark].format(

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from intake.edges.exchange.heading_table import foreign_headings, words_in_cells
+from intake.edges.exchange.heading_table import foreign_headings, foreign_words, words_in_cells
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.size_orders import split_order
@@ -61,7 +61,7 @@ def split_unit(heading: str) -> tuple[str, str]:
 
 def is_one_of(heading: str, kind: str) -> bool:
     """Return whether a heading, without its currency, is one of a kind of words (`words_in_cells`)."""
-    words = _folded_words(kind)
+    words = folded_words(kind)
     return fold_heading(heading) in words or fold_heading(split_unit(heading)[0]) in words
 
 
@@ -72,25 +72,20 @@ def is_title(folded: str) -> bool:
 
 @cache
 def _titles() -> frozenset[str]:
-    words = (word for words in foreign_headings()["title"].values() for word in words)
-    return frozenset(map(fold_heading, ("title", "book title", *words)))
+    return frozenset(map(fold_heading, ("title", "book title", *foreign_words("title"))))
 
 
 @cache
-def _folded_words(kind: str) -> frozenset[str]:
-    return frozenset(fold_heading(word) for word in words_in_cells(kind))
+def folded_words(kind: str) -> frozenset[str]:
+    """Return the words of a kind (`words_in_cells`) as `fold_heading` folds them."""
+    return frozenset(map(fold_heading, words_in_cells(kind)))
 
 
 @cache
 def known_headings(columns: tuple[ListColumn, ...]) -> Mapping[str, tuple[HeadingMatch, ...]]:
     """Return the fields that a folded heading may mean."""
     known: dict[str, list[HeadingMatch]] = {}
-    exact = {
-        fold_heading(word)
-        for column in columns
-        for words in foreign_headings().get(column.words_of or column.field, {}).values()
-        for word in words
-    }
+    exact = {fold_heading(word) for column in columns for word in foreign_words(column.words_of or column.field)}
     for column in columns:
         for nth, name in enumerate((column.field, *column.names)):
             rank = OWN if nth == 0 else ENGLISH + nth

@@ -1,10 +1,12 @@
 """The sentences about several rows of a list: lines that are alike or the same, what the list no longer has."""
 
+import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from intake.flow.lists.lot_plan import MergedName, UnlistedCopy, UnlistedEdition
 from intake.model.valuations import Basis
+from intake.units.counts import counted, noun
 
 
 def repeated_sentence(first: int, others: Sequence[int], unit: str) -> str:
@@ -53,9 +55,9 @@ def withdrawn_sentence(line: int, accession: str, unit: str) -> str:
     """Write that a row means a copy that was withdrawn.
 
     >>> withdrawn_sentence(5, "A3-41", "line")
-    "line 5 is copy A3-41, which was withdrawn and stays so; 'copy edit A3-41 --clear withdrawn' brings it back"
+    "line 5 is copy A3-41, which was withdrawn and stays so; 'intake copy edit A3-41 --clear withdrawn' brings it back"
     """
-    cure = f"'copy edit {accession} --clear withdrawn' brings it back"
+    cure = f"'intake copy edit {accession} --clear withdrawn' brings it back"
     return f"{unit} {line} is copy {accession}, which was withdrawn and stays so; {cure}"
 
 
@@ -66,12 +68,9 @@ def undated_sentence(undated: Mapping[Basis, int], today: date) -> str:
     '3 values that the list does not date are dated today, 2026-03-31 (purchase 2, market 1)'
     """
     bases = ", ".join(f"{basis} {count}" for basis, count in undated.items())
-    are = (
-        "values that the list does not date are"
-        if sum(undated.values()) > 1
-        else "value that the list does not date is"
-    )
-    return f"{sum(undated.values())} {are} dated today, {today.isoformat()} ({bases})"
+    count = sum(undated.values())
+    values = f"{counted(count, 'value')} that the list does not date {noun(count, 'is', 'are')}"
+    return f"{values} dated today, {today.isoformat()} ({bases})"
 
 
 def _listed(lines: Sequence[int]) -> str:
@@ -79,11 +78,12 @@ def _listed(lines: Sequence[int]) -> str:
     return f"{', '.join(map(str, before))} and {last}" if before else f"{last}"
 
 
-def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition, *, is_whole: bool = True) -> str:
+def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition, unit: str = "line", *, is_whole: bool = True) -> str:
     """Write that a list no longer has a copy or an edition that it had.
 
     Args:
         unlisted: what no row means.
+        unit: what the file's rows are counted in.
         is_whole: whether all rows could be used; otherwise the list may still have it.
 
     >>> unlisted_sentence(UnlistedCopy("A5-12", "Ferns", None))
@@ -91,7 +91,7 @@ def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition, *, is_whole: boo
     >>> unlisted_sentence(UnlistedEdition("", "Ferns"))
     "'Ferns' came from an earlier import of this list, which no longer has it; it stays as it is"
     >>> unlisted_sentence(UnlistedEdition("", "Old C", (5, "Cee"))).partition("? ")[2]
-    'Before the import: intake edition edit "Old C" --set title="Cee"; after: edition merge "Old C" --into "Cee"'
+    "Before the import: intake edition edit 'Old C' --set title=Cee; after: intake edition merge 'Old C' --into Cee"
     """
     if is_whole:
         why = "came from an earlier import of this list, which no longer has it; it stays as it is"
@@ -102,8 +102,8 @@ def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition, *, is_whole: boo
         if unlisted.corrected is None:
             return named
         line, title = unlisted.corrected
-        before = f'intake edition edit "{unlisted.title}" --set title="{title}"'
-        after = f'edition merge "{unlisted.title}" --into "{title}"'
-        return f"{named}. Is {title!r} on line {line} its correction? Before the import: {before}; after: {after}"
+        before = shlex.join(("intake", "edition", "edit", unlisted.title, "--set", f"title={title}"))
+        after = shlex.join(("intake", "edition", "merge", unlisted.title, "--into", title))
+        return f"{named}. Is {title!r} on {unit} {line} its correction? Before the import: {before}; after: {after}"
     where = f"box {unlisted.box}" if unlisted.box else "in no box"
     return f"{unlisted.accession} {unlisted.title!r}, {where}, {why}"

@@ -30,10 +30,10 @@ class MergedEditions:
         self._reader = reader
         self._into: dict[int, int] = {}
         self._away: list[Edition] = []
-        every = list(merges(reader))
-        gone = [edition for _, changes in every if (edition := _taken_away(changes)) is not None]
-        for subject, changes in every:
-            self._add(subject, changes, gone)
+        every = [(away, *merge) for merge in merges(reader) if (away := _taken_away(merge[1])) is not None]
+        gone = [away for away, _, _ in every]
+        for away, subject, changes in every:
+            self._add(away, subject, changes, gone)
         kept = reader.get_many(Edition, {self.now(edition.id) for edition in self._away})
         self._of_row: dict[tuple[str, ...], Edition] = {}
         self._of_name: dict[str, Edition] = {}
@@ -63,14 +63,11 @@ class MergedEditions:
         """Return the edition into which was merged what a row of a catalog names; None if there was none."""
         return self._of_row.get(_identity(row))
 
-    def _add(self, subject: str, changes: Sequence[RowChange], gone: Sequence[Edition]) -> None:
-        edition = _taken_away(changes)
-        if edition is None:
-            return
-        into = _into(edition.id, changes) or self._of_subject(edition, subject, gone)
+    def _add(self, away: Edition, subject: str, changes: Sequence[RowChange], gone: Sequence[Edition]) -> None:
+        into = _into(away.id, changes) or self._of_subject(away, subject, gone)
         if into is not None:
-            self._into[edition.id] = into
-            self._away.append(edition)
+            self._into[away.id] = into
+            self._away.append(away)
         # The edition that stays may have taken the other's key for its own.
         self._away += (
             from_plain(Edition, change.before)

@@ -11,13 +11,13 @@ WHAT_HAPPENED: Mapping[RemarkKind, str] = {
     RemarkKind.COPIES: "describes copies; import the file as copies too",
     RemarkKind.CONVERTED: "was converted",
     RemarkKind.DOUBTED: "cannot be right and was left out",
-    RemarkKind.DELETED: "changes nothing here: 'edition withdraw' takes out what is meant",
+    RemarkKind.DELETED: "changes nothing here: 'intake edition withdraw' takes out what is meant",
     RemarkKind.REPAIRED: "was wrong, and what was meant is certain",
 }
 
 OTHERWISE: Mapping[tuple[RemarkKind, str], str] = {
     (RemarkKind.LEFT_OUT, "shelfmark"): "is given to a copy by the shelf it is put on here, and was left out; "
-    "'copy edit' sets another",
+    "'intake copy edit' sets another",
     (RemarkKind.LEFT_OUT, "876 $c"): "is no amount with the three letters of its currency beside it, and was left out",
     (RemarkKind.LEFT_OUT, "876 $j"): "follows here from what is done with the copy, and was left out",
     (RemarkKind.LEFT_OUT, "876 $p"): "is another library's number of the copy and was left out",
@@ -73,6 +73,9 @@ NOT_WRITTEN: Mapping[str, str] = {
     "which another library takes for their keys",
     "state": "the state of copies ({count}), such as {example!r}, is not written, nor where they are",
     "value": "values are not written to records that go to others ({count} copies have one); use .csv or .xlsx",
+    "price": "prices are not written to records that go to others ({count} editions have one); use .csv or .xlsx",
+    "why": "why a thing is kept is not written to records that go to others (stated of {count}); use .csv or .xlsx",
+    "kept": "what is never to go is not written to records that go to others ({count} copies); use .csv or .xlsx",
     "control characters": "{count} texts held characters that no record can hold, replaced by blanks: {example!r}",
 }
 

@@ -23,14 +23,14 @@ _SENTENCES = {
     RowReason.NOT_A_NUMBER: "{field} {text!r} is not a number",
     RowReason.NOT_A_SIZE: "{field} {text!r} is not a size that a book, box or shelf has",
     RowReason.NOT_AN_AMOUNT: "{field} {text!r} is not an amount such as 120.00",
-    RowReason.AMOUNT_IMPOSSIBLE: "value {amount} {why}; check the decimal point",
+    RowReason.AMOUNT_IMPOSSIBLE: "{field} {amount} {why}; check the decimal point",
     RowReason.NOT_A_DATE: "{field} {text!r} is not a date such as 2026-03-31",
     RowReason.NOT_YES_OR_NO: "{field} {text!r} is neither yes nor no",
     RowReason.NOT_A_WORD: "{field} {text!r} is not one of {words}",
     RowReason.COLLECTS_NOT_UNDERSTOOD: "collects {text!r}: {why}",
     RowReason.CURRENCY_UNKNOWN: "currency {text!r} is not one of ISO 4217; write its three letters, such as EUR",
-    RowReason.CURRENCY_MISSING: "value {amount} has no currency; write its three letters beside it or in a "
-    "column, head its column 'Value (EUR)', or give --unit value=EUR",
+    RowReason.CURRENCY_MISSING: "{field} {amount} has no currency; write its three letters beside it or in a "
+    "column, head its column '{field} (EUR)', or give --unit {field}=EUR",
     RowReason.CURRENCY_SIGN_UNKNOWN: "{field} {text!r}: {sign!r} is no currency that is known; write its three letters "
     "(ISO 4217), such as EUR, and the amount in a currency of today",
     RowReason.FUTURE_VALUE: "valued_on {day} is in the future",
@@ -58,10 +58,10 @@ _SENTENCES = {
     RowReason.JACKET_TWICE: "jacket is {text!r} in its column, and {other!r} beside the grade; correct one of them",
     RowReason.GRADE_UNKNOWN: "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word "
     "that says the same; correct it, or keep it as text with --map condition=HEADING",
-    RowReason.CURRENCY_DIFFERS: "value {text!r} is in {sign} by its cell, and in {currency} by its column, heading or "
-    "--unit; correct one of them",
-    RowReason.CURRENCY_SHARED: "value {text!r} is in {sign}, a sign of several currencies; write the three letters of "
-    "the currency beside it or in a column, or give --unit value=USD, for example",
+    RowReason.CURRENCY_DIFFERS: "{field} {text!r} is in {sign} by its cell, and in {currency} by its column, heading "
+    "or --unit; correct one of them",
+    RowReason.CURRENCY_SHARED: "{field} {text!r} is in {sign}, a sign of several currencies; write the three letters "
+    "of the currency beside it or in a column, or give --unit {field}=USD, for example",
     RowReason.NOT_WITH_UNIT: "{field} {text!r}: {why}",
     RowReason.BOX_NUMBER_REJECTED: "box {text!r} is not a box number: {why}",
     RowReason.BOX_NUMBER_UNDIVIDED: "box {text!r} may be box {digits}, or another with its check digits; "

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from functools import cache
 
-from intake.edges.exchange.heading_table import foreign_headings
+from intake.edges.exchange.heading_table import foreign_words
 
 
 class SizeOrder(StrEnum):
@@ -25,7 +25,7 @@ ORDER = re.compile(
     r"[(\[]?\s*\b([^\W\d_]+)\s*[x×*/]\s*([^\W\d_]+)(?:\s*[x×*/]\s*([^\W\d_]+))?\b\s*[)\]]?", re.IGNORECASE
 )
 ONE_LETTER = re.compile(r"[(\[]?\s*\b([a-z])\s*[x×*/]\s*([a-z])(?:\s*[x×*/]\s*([a-z]))?\b\s*[)\]]?", re.IGNORECASE)
-WORDS = {"height_mm": "h", "width_mm": "w", "thickness_mm": "t"}
+FIELDS = {"h": "height_mm", "w": "width_mm", "t": "thickness_mm"}
 ENGLISH = {"height": "h", "width": "w", "thickness": "t", "depth": "t", "spine": "t"}
 
 
@@ -64,10 +64,5 @@ def letter_of(name: str) -> str:
 
 @cache
 def _sides() -> Mapping[str, str]:
-    foreign = {
-        word.casefold(): letter
-        for field, letter in WORDS.items()
-        for words in foreign_headings()[field].values()
-        for word in words
-    }
+    foreign = {word.casefold(): letter for letter, field in FIELDS.items() for word in foreign_words(field)}
     return {**foreign, **ENGLISH}

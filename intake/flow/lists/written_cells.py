@@ -13,6 +13,7 @@ from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.forms import EAN8, ISBN10, ISSN, UPC_A, WrittenForm
 from intake.identifiers.parse import numbers_in
 from intake.identifiers.plain import plain, runs
+from intake.units.roman_numbers import roman_value
 
 ROUNDED = re.compile(r"\d[.,]?\d*\s*E\s*\+?\d+", re.IGNORECASE)
 LINE_BREAK = re.compile(r"\s*[\r\n\v\f\x85\u2028\u2029]+\s*")
@@ -70,10 +71,9 @@ UNTOLD = re.compile(
 )
 """No year, as catalogs write it in German, English, Latin and French; common practice."""
 ROMAN = re.compile(r"(M{1,2})(CM|CD|D?C{0,4})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})\.?")
-ROMAN_VALUES = {"M": 1000, "CM": 900, "D": 500, "CD": 400, "C": 100, "XC": 90, "L": 50, "XL": 40, "X": 10, "IX": 9}
-ROMAN_VALUES |= {"V": 5, "IV": 4, "I": 1}
 ERAS = {"明治": 1867, "大正": 1911, "昭和": 1925, "平成": 1988, "令和": 2018}
-"""The year before the first of an era of Japan: Meiji 1868, Taisho 1912, Showa 1926, Heisei 1989, Reiwa 2019."""
+"""The year before the first of an era of Japan: Meiji 1868, Taisho 1912, Showa 1926, Heisei 1989, Reiwa 2019 (from
+memory)."""
 ERA_YEAR = re.compile(rf"({'|'.join(ERAS)})\s*(\d{{1,2}}|元)\s*年?")
 
 
@@ -94,8 +94,7 @@ def year_read(text: str) -> str | None:
     if match := ERA_YEAR.fullmatch(text):
         return str(ERAS[match[1]] + (1 if match[2] == "元" else int(match[2])))
     if ROMAN.fullmatch(text):
-        letters = re.findall("CM|CD|XC|XL|IX|IV|[MDCLXVI]", text)
-        return str(sum(ROMAN_VALUES[letter] for letter in letters))
+        return str(roman_value(text.rstrip(".")))
     return year_in(text)[0] or None
 
 

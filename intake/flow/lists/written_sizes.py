@@ -11,12 +11,11 @@ from collections.abc import Sequence
 
 from intake.errors import UsageError
 from intake.flow.lists.reasons import CellError, RowReason
-from intake.flow.lists.size_orders import SizeOrder, letter_of
+from intake.flow.lists.size_orders import FIELDS, SizeOrder, letter_of
 from intake.flow.lists.written_cells import number_part, unit_part
 from intake.units.quantities import TIMES, parse_sides_mm
 from intake.units.written_numbers import DecimalMark, read_number
 
-FIELDS = {"h": "height_mm", "w": "width_mm", "t": "thickness_mm"}
 SIDE = re.compile(r"\s*(?P<word>[^\W\d_]+)[\s.:]*(?P<size>\d.*)")
 LIKE_SIZE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:mm|cm|in)?\s*[x×]\s*\d+(?:[.,]\d+)?", re.IGNORECASE)
 MOSTLY = 0.75

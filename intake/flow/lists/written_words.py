@@ -10,9 +10,9 @@ from collections.abc import Mapping
 from functools import cache
 
 from intake.edges.exchange import heading_table
-from intake.edges.exchange.heading_table import foreign_headings, words_in_cells
+from intake.edges.exchange.heading_table import foreign_words, words_in_cells
 from intake.flow.lists.copies import JACKET, NO_JACKET
-from intake.flow.lists.heading_words import fold_heading
+from intake.flow.lists.heading_words import fold_heading, folded_words
 from intake.model.editions import Grade
 
 KINDS: Mapping[str, Grade] = {
@@ -57,9 +57,9 @@ def jacket_read(text: str) -> str | None:
     if text.strip() in DASHES:
         return ""
     folded = fold_heading(text)
-    if folded in _folded(heading_table.NO_JACKET):
+    if folded in folded_words(heading_table.NO_JACKET):
         return NO_JACKET
-    if folded in _folded(heading_table.JACKET):
+    if folded in folded_words(heading_table.JACKET):
         return JACKET
     grade = _grade(text)
     return None if grade is None else grade.value
@@ -89,12 +89,6 @@ def _grades() -> Mapping[str, Grade]:
 
 
 @cache
-def _folded(kind: str) -> frozenset[str]:
-    return frozenset(map(fold_heading, words_in_cells(kind)))
-
-
-@cache
 def _box_words() -> frozenset[str]:
-    foreign = (word for words in foreign_headings()["box"].values() for word in words)
-    folded = frozenset(map(fold_heading, (*BOX_WORDS, *foreign)))
+    folded = frozenset(map(fold_heading, (*BOX_WORDS, *foreign_words("box"))))
     return folded | {NUMBER_SIGNS.sub("", word) for word in folded}

@@ -21,6 +21,7 @@ from intake.flow.lists.export_columns import COPY_CELLS, EDITION_CELLS
 from intake.flow.lists.export_records import ExportFormat, ExportKind, choose_format, export_records
 from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import ImportResult, ListKind
+from intake.flow.lists.remark_words import export_lines
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.identifiers import OwnKind
@@ -194,3 +195,14 @@ def test_an_export_asks_a_few_questions_whatever_the_size(
     monkeypatch.setattr(exporting, "EDITIONS_AT_ONCE", 10)
     export(library, ExportKind.COPIES, tmp_path / "b.csv")
     assert (tmp_path / "a.csv").read_bytes() == (tmp_path / "b.csv").read_bytes()
+
+
+def test_what_is_kept_from_other_people_is_counted_once_and_said_so(library: Library, tmp_path: Path) -> None:
+    import_text(library, tmp_path, ListKind.EDITIONS, "key,title,price,currency,why\nP1,Salt,3,EUR,for its plates\n")
+    import_text(library, tmp_path, ListKind.COPIES, "key,kept,why\nP1,yes,read aloud\nP1,,a gift\n")
+    remarks = export_records(library, ExportKind.COPIES, tmp_path / "a.mrc", today=TODAY).remarks
+    counts = {remark.where: remark.count for remark in remarks}
+    assert {where: counts[where] for where in ("price", "why", "kept")} == {"price": 1, "why": 3, "kept": 1}
+    lines = [line for line in export_lines(remarks) if line.startswith(("price", "why", "what is never to go"))]
+    assert len(lines) == 3
+    assert all("records that go to others" in line for line in lines)

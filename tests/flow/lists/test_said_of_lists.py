@@ -86,6 +86,17 @@ def test_value_and_day_of_a_row_are_told_together(told: Told) -> None:
     assert "'F' is no currency" in bad_row_sentence(bad[0])
 
 
+def test_a_price_of_an_edition_is_named_as_such_and_takes_the_currency_that_is_given(told: Told) -> None:
+    text = "key,title,price\nK1,Salt,12.50\nK2,Iron,$9\n"
+    bad = told.take(ListKind.EDITIONS, text).bad_rows
+    assert [row.reason for row in bad] == [RowReason.CURRENCY_MISSING, RowReason.CURRENCY_SHARED]
+    for row in bad:
+        sentence = bad_row_sentence(row)
+        assert (sentence.startswith("price "), "--unit price=" in sentence) == (True, True)
+    result = told.take(ListKind.EDITIONS, text, ListReading(units={"price": "usd"}))
+    assert (result.bad_rows, result.made) == ((), 2)
+
+
 def test_the_day_of_a_value_may_be_left_empty_and_a_value_may_not(told: Told) -> None:
     told.take(ListKind.EDITIONS, "key,title\nK1,Salt\n")
     text = "key,value,currency,valued_on\nK1,5,EUR,spring 2018\nK1,6,EUR,2018年4月1日\nK1,five,EUR,\n"
@@ -93,6 +104,13 @@ def test_the_day_of_a_value_may_be_left_empty_and_a_value_may_not(told: Told) ->
     assert [(fault.line, fault.reason) for fault in result.left_empty] == [(2, RowReason.NOT_A_DATE)]
     assert [row.line for row in result.bad_rows] == [4]
     assert result.undated == {Basis.REPLACEMENT: 1}
+
+
+def test_of_many_words_that_are_read_otherwise_no_count_is_stated_that_nobody_took(told: Told) -> None:
+    told.take(ListKind.EDITIONS, "key,title\nK1,Salt\n")
+    told.take(ListKind.COPIES, "key,box\n" + "".join(f"K1,Kiste {number}\n" for number in range(1, 301)))
+    (line,) = (line for line in told.lines if "read: Kiste 1 as 1" in line)
+    assert line.endswith("and at least 176 more")
 
 
 def test_a_column_that_is_used_already_is_not_proposed_for_another_field(told: Told) -> None:

@@ -66,6 +66,28 @@ def alter(library: Library, accession: str, **fields: object) -> None:
     library.apply(Action(ActionKind.INSPECT_COPY, accession), [Change(copy, Copy(**{**plain, **fields}))])
 
 
+def test_why_a_copy_is_kept_is_said_again_and_corrected(empty: Library, tmp_path: Path) -> None:
+    text = "key,box,kept,why\nF1,1,yes,read aloud on the crossing\nF1,1,,a spare one\n"
+    assert counts(again(empty, tmp_path, text)) == (3, 0, 0)  # two copies and their box
+    assert counts(again(empty, tmp_path, text)) == (0, 0, 2)
+    swapped = "key,box,kept,why\nF1,1,,a spare one\nF1,1,yes,read aloud twice\n"
+    assert counts(again(empty, tmp_path, swapped)) == (0, 1, 1)
+    assert {(copy.kept, copy.why) for copy in copies(empty).values()} == {
+        (True, "read aloud twice"),
+        (False, "a spare one"),
+    }
+
+
+def test_a_reason_recorded_since_stays_where_the_list_says_the_same(empty: Library, tmp_path: Path) -> None:
+    text = "key,box,kept,why\nF1,1,yes,a gift\n"
+    again(empty, tmp_path, text)
+    (accession,) = copies(empty)
+    alter(empty, accession, why="a gift of the binder")
+    result = again(empty, tmp_path, text)
+    assert (counts(result), result.left) == ((0, 0, 1), 1)
+    assert copies(empty)[accession].why == "a gift of the binder"
+
+
 @pytest.fixture(scope="module")
 def empty_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("empty")
