@@ -185,11 +185,6 @@ def copy_database(source: Path, target: Path) -> None:
         origin.close()
 
 
-def is_word_table(name: str | None) -> bool:
-    """Return whether a table belongs to the index of words."""
-    return name is not None and name.startswith(WORD_TABLE)
-
-
 SIGNS = QuerySigns(quoted='"{}"'.format, all_of=" AND ", any_of=" OR ", beginning="*")
 """Of FTS5; a word that is folded has no quotation mark."""
 
