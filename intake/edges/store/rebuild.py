@@ -26,7 +26,7 @@ from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
 from intake.edges.store.cut_ledger import check_against_notes
-from intake.edges.store.engines.faults import fault_words, worded
+from intake.edges.store.engines.faults import fault_words, unreadable_error, worded
 from intake.edges.store.engines.opening import prepare_folder
 from intake.edges.store.engines.sqlite import engine_for, use_wal
 from intake.edges.store.folder_notes import FolderNotes, read_notes
@@ -150,9 +150,8 @@ def _refuse_inside(damaged: Path, folder: Path) -> None:
 
 
 def _refuse_no_library(damaged: Path) -> None:
-    file = damaged / DATABASE
-    if not os.access(damaged, os.R_OK | os.X_OK) or (file.is_file() and not os.access(file, os.R_OK)):
-        raise StoreError(f"The library {damaged}", "may not be read by this user", "ask for the right to read it")
+    if unreadable := unreadable_error(damaged):
+        raise unreadable
     prepare_folder(damaged, create=False)
 
 

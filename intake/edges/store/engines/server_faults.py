@@ -12,6 +12,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from intake.edges.server_address import ServerAddress
+from intake.edges.store.engines.faults import CHECK, crowded_error, reference_error, writer_words
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, ServerLostError, StoreError
 
 ARCHIVE_WAY = "restore an archive of it into an empty database: intake restore ARCHIVE.zip --to URL"
@@ -32,7 +33,7 @@ _WHY_AND_REMEDY = {
     "58030": ("cannot be read or written: the disk of the server reports an error", "check the disk of the server"),
 }
 _BUSY = {
-    "55P03": "is being written by another station or program",
+    "55P03": writer_words(None),
     "40001": "was changed by another station at the same moment, and nothing was changed here",
     "40P01": "was changed by another station at the same moment, and nothing was changed here",
     "57014": "is too busy: the server ended the step, and nothing was changed",
@@ -64,11 +65,7 @@ def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeE
     if is_lost(fault):
         return lost_error(address, fault)
     if state.startswith("23"):
-        return RefusedError(
-            "This step",
-            "would remove a record that others refer to, or refer to one that is not in the library",
-            "look at the records again and repeat the step",
-        )
+        return reference_error()
     if state.startswith("22") or isinstance(fault, psycopg.DataError):
         said = str(fault).splitlines()[0]
         return RefusedError("This step", f"has a value that cannot be stored ({said})", "correct it")
@@ -77,8 +74,7 @@ def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeE
     if state in _BUSY:
         return LibraryBusyError(library, _BUSY[state], f"wait a moment and {REPEAT}")
     said = str(fault).splitlines()[0] if str(fault) else "no reason given"
-    default = (f"cannot be used ({said})", "run 'intake check', which tells what is wrong and what to do")
-    return StoreError(library, *_WHY_AND_REMEDY.get(state, default))
+    return StoreError(library, *_WHY_AND_REMEDY.get(state, (f"cannot be used ({said})", CHECK)))
 
 
 @contextmanager
@@ -91,8 +87,7 @@ def server_worded(address: ServerAddress) -> Iterator[None]:
     except psycopg.Error as error:
         raise server_error(address, error) from error
     except PoolTimeoutError as error:
-        why = "is busy with too many requests"
-        raise LibraryBusyError(f"The library {address}", why, REPEAT) from error
+        raise crowded_error(address) from error
     except UnicodeEncodeError as error:
         why = "has a character that no text has (half of a pair)"
         raise RefusedError("This step", why, "correct it") from error
