@@ -12,10 +12,10 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from intake.edges.server_address import ServerAddress
+from intake.edges.store.backup_notes import archive_way
 from intake.edges.store.engines.faults import CHECK, crowded_error, reference_error, writer_words
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, ServerLostError, StoreError
 
-ARCHIVE_WAY = "restore an archive of it into an empty database: intake restore ARCHIVE.zip --to URL"
 REPEAT = "repeat the step"
 
 _WHY_AND_REMEDY = {
@@ -25,11 +25,11 @@ _WHY_AND_REMEDY = {
         "may not be used so by this user of the server",
         "give the user the right: whoever made the library owns its tables",
     ),
-    "42P01": ("is damaged: a table of it is not there", ARCHIVE_WAY),
-    "42703": ("is damaged: a column of it is not there", ARCHIVE_WAY),
+    "42P01": ("is damaged: a table of it is not there", "{archive_way}"),
+    "42703": ("is damaged: a column of it is not there", "{archive_way}"),
     "0A000": ("was brought up to date by another version of this program", "close the program and start it anew"),
-    "XX001": ("is damaged: the server reports data that cannot be read", ARCHIVE_WAY),
-    "XX002": ("is damaged: the server reports an index that cannot be read", ARCHIVE_WAY),
+    "XX001": ("is damaged: the server reports data that cannot be read", "{archive_way}"),
+    "XX002": ("is damaged: the server reports an index that cannot be read", "{archive_way}"),
     "58030": ("cannot be read or written: the disk of the server reports an error", "check the disk of the server"),
 }
 _BUSY = {
@@ -74,7 +74,8 @@ def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeE
     if state in _BUSY:
         return LibraryBusyError(library, _BUSY[state], f"wait a moment and {REPEAT}")
     said = str(fault).splitlines()[0] if str(fault) else "no reason given"
-    return StoreError(library, *_WHY_AND_REMEDY.get(state, (f"cannot be used ({said})", CHECK)))
+    why, remedy = _WHY_AND_REMEDY.get(state, (f"cannot be used ({said})", CHECK))
+    return StoreError(library, why, remedy.format(archive_way=archive_way(address)))
 
 
 @contextmanager
