@@ -1,5 +1,6 @@
 """`intake check`, `backup`, `restore`: is the library whole, one archive of it, and a library from that."""
 
+import shlex
 from pathlib import Path
 
 import click
@@ -96,7 +97,7 @@ def restore_command(
             context.say(f"Left out, for it is not the picture that its name says: {name}")
         for line in rebuilt_lines(made.rebuilt):
             context.say(line)
-    context.say(f"Its head is {made.head}. Check it with: intake --library {place} check")
+    context.say(f"Its head is {made.head}. Check it with: intake --library {shlex.quote(str(place))} check")
 
 
 COMMANDS = (check_command, backup_command, restore_command)

@@ -91,10 +91,13 @@ def _merge_shown(request: Request, into: str) -> Response:
     return page(request, "merge.html", edition=edition, kept=kept, lines=lines, shown=_digest(lines))
 
 
+def edition_shown(records: LibraryReader, text: str) -> Edition | None:
+    """Return the edition that a shown page names by its record; None for what a person typed."""
+    return records.get(Edition, id_of(text.removeprefix("#"))) if text.startswith("#") else None
+
+
 def _meant(records: LibraryReader, text: str) -> Edition:
-    """Return the edition that a person typed, or that the shown page names by its record."""
-    given = records.get(Edition, id_of(text.removeprefix("#"))) if text.startswith("#") else None
-    return given or find_edition(records, text)
+    return edition_shown(records, text) or find_edition(records, text)
 
 
 def _lines(records: LibraryReader, plan: CorrectionPlan) -> tuple[str, ...]:

@@ -138,17 +138,12 @@ async def watch(
         try:
             await asyncio.to_thread(wait, LOOK_S)
             events = await asyncio.to_thread(latest, seen)
-        except ServerLostError as error:
-            hub.tell_trouble(str(error))  # it may come back
-            await asyncio.sleep(PAUSE_S)
-            continue
-        except LibraryBusyError:
+        except IntakeError as error:
+            is_busy = isinstance(error, LibraryBusyError) and not isinstance(error, ServerLostError)
+            if not is_busy:  # its server was lost or its folder unplugged, for example; it may come back
+                hub.tell_trouble(str(error))
             await asyncio.sleep(PAUSE_S)
             continue  # the next round sends them
-        except IntakeError as error:
-            hub.tell_trouble(str(error))  # its folder was unplugged, for example; it may come back
-            await asyncio.sleep(PAUSE_S)
-            continue
         hub.tell_trouble("")
         for event in events:
             hub.send(event)

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from starlette.requests import Request
 
+from intake.desk.edition_pages import edition_shown
 from intake.desk.rendering import fields_of, id_of, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import UsageError
@@ -60,7 +61,7 @@ def merging(request: Request) -> str:
     """Return the question for merging an edition into another."""
     into = fields_of(request).get("into", "")
     with desk_of(request).library.reading() as records:
-        kept = records.get(Edition, id_of(into.removeprefix("#"))) if into.startswith("#") else None
+        kept = edition_shown(records, into)
     name = title_words(kept) if kept is not None else into
     return f"merge the record of '{_title(request)}' into that of '{name}'"
 

@@ -1,5 +1,6 @@
 """The command as a person runs it, in this process."""
 
+import logging
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import NamedTuple
 import pytest
 
 from intake.cli.main import run
+from intake.edges.log_files import ROOT
 from tests.flow.conftest import CATALOG, COPIES, SHELVES
 
 
@@ -27,6 +29,8 @@ def intake(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captu
     """Run `intake` with these arguments on a library in a folder of its own."""
     monkeypatch.setenv("INTAKE_LIBRARY", str(tmp_path / "library"))
     monkeypatch.chdir(tmp_path)
+    log = logging.getLogger(ROOT)
+    monkeypatch.setattr(log, "handlers", [*log.handlers])  # that of --verbose writes to a stream that the test ends
 
     def call(*arguments: object) -> Said:
         capsys.readouterr()

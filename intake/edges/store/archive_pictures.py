@@ -3,14 +3,12 @@
 import hashlib
 import os
 import zipfile
-import zlib
 from collections.abc import Collection
 from pathlib import Path
 
+from intake.edges.store.archive_reading import BROKEN
 from intake.edges.store.archive_writing import CHUNK, PICTURE_PATH
 from intake.errors import FileError
-
-_BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError)
 
 
 def take_pictures(file: Path, wanted: Collection[str], folder: Path) -> set[str]:
@@ -37,7 +35,7 @@ def take_pictures(file: Path, wanted: Collection[str], folder: Path) -> set[str]
                     taken.add(match[2])
     except FileNotFoundError as error:
         raise FileError(str(file), "does not exist", "check the name") from error
-    except (*_BROKEN, OSError) as error:
+    except (*BROKEN, OSError) as error:
         raise FileError(str(file), f"cannot be read as an archive ({error})", "name another archive") from error
     return taken
 
@@ -47,7 +45,7 @@ def pictures_in(file: Path) -> set[str]:
     try:
         with zipfile.ZipFile(file) as opened:
             return {match[2] for match in map(PICTURE_PATH.fullmatch, opened.namelist()) if match}
-    except (*_BROKEN, OSError):
+    except (*BROKEN, OSError):
         return set()
 
 
@@ -64,7 +62,7 @@ def _take(opened: zipfile.ZipFile, info: zipfile.ZipInfo, folder: Path) -> bool:
             while chunk := content.read(CHUNK):
                 digest.update(chunk)
                 target.write(chunk)
-    except _BROKEN:
+    except BROKEN:
         path.unlink(missing_ok=True)
         return False
     is_right = digest.hexdigest() == path.stem

@@ -1,7 +1,6 @@
 """Making a library from an archive: the same rows, pictures and head, in a folder that was not there or was empty.
 
-An archive comes from outside: its names, sizes and contents are believed only as far as the manifest, the limits here
-and the digests allow.
+A database on a server is filled by `intake.edges.store.engines.server_restore`, with the tables' part of this.
 """
 
 import hashlib

@@ -15,6 +15,7 @@ from typing import BinaryIO
 from sqlalchemy import column, select
 from sqlalchemy import table as bare_table
 
+from intake.edges.atomic_write import flush
 from intake.edges.store.archive import FORMAT, MANIFEST, Manifest, Member, TableMember, table_lines, table_path
 from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.library import Library
@@ -105,12 +106,7 @@ def _name(part: Path, file: Path) -> None:
         if os.path.lexists(file):
             raise _exists(file) from None
         part.rename(file)
-    if os.name == "posix":
-        folder = os.open(file.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+    flush(file.parent)
 
 
 def _write(library: Library, stream: BinaryIO, now: datetime, check: Check) -> ArchiveResult:

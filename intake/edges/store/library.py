@@ -204,8 +204,10 @@ class Library:
         with self.writing(steps[0][0].station if steps else "") as writer:
             return tuple(writer.apply(action, changes) for action, changes in steps)
 
-    def keep_picture(self, source: bytes | Path, picture: Picture) -> None:
-        """Save a picture under its SHA-256, if it is not there yet; its record is for `apply`.
+    def keep_picture(self, source: bytes | Path, picture: Picture) -> bool:
+        """Save a picture under its SHA-256, if it is not there yet, and return whether it was not.
+
+        Its record is for `apply`.
 
         Args:
             source: the bytes, or the file with them.
@@ -214,7 +216,14 @@ class Library:
         Raises:
             StoreError: the bytes are not those of this picture, or cannot be read or written.
         """
-        self._keep(source, picture)
+        try:
+            data = source if isinstance(source, bytes) else source.read_bytes()
+        except OSError as error:
+            why = f"cannot be read ({error.strerror})"
+            raise StoreError(picture.title, why, "look where it is") from error
+        if hashlib.sha256(data).hexdigest() != picture.sha256:
+            raise StoreError(picture.title, "arrived incomplete or altered", "send it again")
+        return self.pictures.keep(picture, data)
 
     @contextmanager
     def keeping_picture(self, source: bytes | Path, picture: Picture) -> Iterator[None]:
@@ -226,29 +235,18 @@ class Library:
         Raises:
             StoreError: see `keep_picture`.
         """
-        is_new = self._keep(source, picture)
+        is_new = self.keep_picture(source, picture)
         try:
             yield
         finally:
             if self._has_record(picture):
-                self._keep(source, picture)
+                self.keep_picture(source, picture)
             elif is_new:
                 self.pictures.drop(picture)
 
     def _has_record(self, picture: Picture) -> bool:
         with self.reading() as records:
             return records.get(Picture, picture.sha256) is not None
-
-    def _keep(self, source: bytes | Path, picture: Picture) -> bool:
-        """Save a picture; return whether it was not there before."""
-        try:
-            data = source if isinstance(source, bytes) else source.read_bytes()
-        except OSError as error:
-            why = f"cannot be read ({error.strerror})"
-            raise StoreError(picture.title, why, "look where it is") from error
-        if hashlib.sha256(data).hexdigest() != picture.sha256:
-            raise StoreError(picture.title, "arrived incomplete or altered", "send it again")
-        return self.pictures.keep(picture, data)
 
     def picture_path(self, sha256: str) -> Path | None:
         """Return a file with a picture, None if it is not kept."""

@@ -6,10 +6,10 @@ that a person gave to something themselves is passed over.
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, case, func, select, text
-from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.dialects import sqlite
 
 from intake.edges.store.fetching import in_lots, key_column
 from intake.edges.store.rows import FIELDS, RECORD_TYPES, key_name, table_name
@@ -19,6 +19,9 @@ from intake.model.changes import Change, Record, is_provisional
 from intake.model.editions import Copy
 from intake.model.identifiers import OwnKind, own_number
 from intake.model.places import Place
+
+if TYPE_CHECKING:
+    from sqlalchemy.dialects import postgresql
 
 Key = int | str
 Keys = Mapping[Key, Key]
@@ -112,9 +115,13 @@ COUNTERS = frozenset(
 """The names of the counters: one for each kind of record."""
 
 
-def _insert(connection: Connection) -> sqlite.Insert | postgresql.Insert:
+def _insert(connection: Connection) -> "sqlite.Insert | postgresql.Insert":
     """Return an insertion into the counters that may say what happens where the name is there."""
-    return sqlite.insert(counter) if connection.dialect.name == "sqlite" else postgresql.insert(counter)
+    if connection.dialect.name == "sqlite":
+        return sqlite.insert(counter)
+    from sqlalchemy.dialects import postgresql  # noqa: PLC0415 - 40 ms that a library in a folder does without
+
+    return postgresql.insert(counter)
 
 
 def _ids(connection: Connection, kind: type[Record], count: int) -> Iterable[Key]:

@@ -26,12 +26,13 @@ from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
 from intake.edges.store.cut_ledger import check_against_notes
-from intake.edges.store.engines.faults import fault_words, worded
+from intake.edges.store.engines.faults import fault_words, unreadable_error, worded
 from intake.edges.store.engines.opening import prepare_folder
 from intake.edges.store.engines.sqlite import engine_for, use_wal
 from intake.edges.store.folder_notes import FolderNotes, read_notes
 from intake.edges.store.migrate import DATABASE, migrate
 from intake.edges.store.picture_check import refuse_unreadable
+from intake.edges.store.picture_files import PictureFiles
 from intake.edges.store.queries.chain_check import LedgerEnd, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import highest_numbers
 from intake.edges.store.queries.replay import ReplayCount, replay, stories
@@ -150,9 +151,8 @@ def _refuse_inside(damaged: Path, folder: Path) -> None:
 
 
 def _refuse_no_library(damaged: Path) -> None:
-    file = damaged / DATABASE
-    if not os.access(damaged, os.R_OK | os.X_OK) or (file.is_file() and not os.access(file, os.R_OK)):
-        raise StoreError(f"The library {damaged}", "may not be read by this user", "ask for the right to read it")
+    if unreadable := unreadable_error(damaged):
+        raise unreadable
     prepare_folder(damaged, create=False)
 
 
@@ -244,19 +244,16 @@ def _proved(connection: Connection, damaged: Path) -> tuple[LedgerEnd, int]:
 
 def _copy_pictures(damaged: Path, part: Path) -> tuple[set[str], tuple[str, ...]]:
     copied, left_out = set(), []
-    for path in sorted((damaged / "pictures").rglob("*")):
-        if not path.is_file() or path.is_symlink():
-            continue
-        name = path.relative_to(damaged).as_posix()
+    for name in PictureFiles(damaged).names():
         match = PICTURE_PATH.fullmatch(name)
-        with path.open("rb") as file:
+        with (damaged / name).open("rb") as file:
             is_right = match is not None and file_digest(file, "sha256").hexdigest() == match[2]
         if match is None or not is_right:
             left_out.append(name)
             continue
         target = part / name
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        shutil.copyfile(path, target)
+        shutil.copyfile(damaged / name, target)
         target.chmod(0o600)
         copied.add(match[2])
     return copied, tuple(left_out)

@@ -184,10 +184,14 @@ def from_values(kind: type[RecordType], values: Sequence[object]) -> RecordType:
     return kind(**record)
 
 
+def kind_words(kind: type) -> str:
+    """Return what a person calls a kind of record, at the beginning of a sentence."""
+    return "Set" if kind is BookSet else kind.__name__
+
+
 def _unreadable(kind: type, key: object, field: Field, value: object) -> StoreError:
-    name = "Set" if kind is BookSet else kind.__name__
     why = f"cannot be read: its {field.name.replace('_', ' ')} is {repr(value)[:60]}"
-    return StoreError(f"{name} {key}", why, CHECK)
+    return StoreError(f"{kind_words(kind)} {key}", why, CHECK)
 
 
 StateType = TypeVar("StateType", bound=StrEnum)

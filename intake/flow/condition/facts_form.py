@@ -64,7 +64,8 @@ def save_facts(
         The copy as it now is, and what became of the form.
 
     Raises:
-        RefusedError: see `intake.flow.condition.inspect_copy.record_facts`; or others change it again and again.
+        RefusedError: the copy does not exist; see `intake.flow.condition.inspect_copy.plan_facts`; or others change it
+            again and again.
     """
     return plan_again(partial(_save_once, library, copy_text, typed, version, station, request))
 

@@ -10,10 +10,8 @@ from dataclasses import dataclass, field, replace
 from intake.edges import clock
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import printings_of
-from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.resolve import find_copy
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.condition import ConditionReport, Occasion, join_parts, split_parts
 from intake.model.editions import Copy, CopyState, Edition, Grade, Printing
@@ -41,26 +39,6 @@ class Facts:
     note: str | None = None
 
 
-def record_facts(
-    library: Library, copy_text: str, facts: Facts, *, station: str, request: str | None = None
-) -> tuple[Copy, LedgerEntry | None]:
-    """Record what a person saw of a copy.
-
-    Returns:
-        The copy as it now is, and the ledger entry; no entry where the facts say nothing new.
-
-    Raises:
-        RefusedError: the copy does not exist, its condition is given while it is missing, or its printing
-            would be replaced by a number line that states none.
-    """
-    with library.reading() as records:
-        copy = find_copy(records, copy_text)
-        if request is not None and (earlier := entry_of_request(records, request)) is not None:
-            return copy, earlier
-        plan = plan_facts(records, copy, facts, station=station)
-    return apply_facts(library, plan, station=station, request=request)
-
-
 @dataclass(frozen=True, slots=True)
 class FactsPlan:
     """What is to be recorded of a copy: the copy as it will be, with provisional keys, and the changes."""
@@ -70,7 +48,12 @@ class FactsPlan:
 
 
 def plan_facts(records: LibraryReader, copy: Copy, facts: Facts, *, station: str) -> FactsPlan:
-    """Plan what a person saw of a copy; see `record_facts`."""
+    """Plan what a person saw of a copy.
+
+    Raises:
+        RefusedError: its condition is given while it is missing, or its printing would be replaced by a number line
+            that states none.
+    """
     new = Provisional()
     edition = records.get(Edition, copy.edition_id)
     printing_id, changes = plan_printing(records, copy, facts.number_line or "", new)
@@ -88,7 +71,11 @@ def plan_facts(records: LibraryReader, copy: Copy, facts: Facts, *, station: str
 def apply_facts(
     library: Library, plan: FactsPlan, *, station: str, request: str | None
 ) -> tuple[Copy, LedgerEntry | None]:
-    """Record what was planned; see `record_facts`."""
+    """Record what was planned.
+
+    Returns:
+        The copy as it now is, and the ledger entry; no entry where the facts say nothing new.
+    """
     after = plan.after
     if not plan.changes:
         return after, None

@@ -25,7 +25,6 @@ from intake.errors import FileError, UsageError
 from intake.flow.safekeeping.check_library import check_without_pictures
 from intake.units.counts import counted
 
-KEPT_DAILY = 14
 NONE = "There is no backup yet."
 
 

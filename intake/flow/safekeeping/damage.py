@@ -2,6 +2,7 @@
 
 from intake.edges.store.library import Library
 from intake.errors import IntakeError, StoreError
+from intake.flow.safekeeping.before_papers import REMEDY
 from intake.flow.safekeeping.check_library import check_without_pictures
 from intake.flow.safekeeping.finding_words import finding_words
 
@@ -16,5 +17,4 @@ def damage_of(library: Library) -> IntakeError | None:
     wrong = next((finding for finding in findings if not finding.kind.is_note), None)
     if wrong is None:
         return None
-    remedy = "run 'intake check', which tells everything that is wrong, and how to get it back"
-    return StoreError(f"The library {library.place}", f"is damaged ({finding_words(wrong)})", remedy)
+    return StoreError(f"The library {library.place}", f"is damaged ({finding_words(wrong)})", REMEDY)

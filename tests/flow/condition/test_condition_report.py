@@ -15,7 +15,7 @@ from intake.flow.condition.condition_report import (
     before_and_after,
     report_condition,
 )
-from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.condition.inspect_copy import Facts
 from intake.flow.lookup.history import copy_history
 from intake.flow.moving import box_lifecycle
 from intake.flow.undo import undo
@@ -23,6 +23,7 @@ from intake.flow.unpacking.station import book_line
 from intake.model.condition import Occasion
 from intake.model.editions import Copy, Covering, Grade, Printing, Sewing
 from tests.flow.conftest import booked
+from tests.flow.recorded_facts import record_facts
 
 NOW = datetime(2026, 3, 31, 9, tzinfo=UTC)
 

@@ -7,11 +7,14 @@ import pytest
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import printings_of
 from intake.errors import RefusedError
-from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.condition.facts_form import save_facts
+from intake.flow.condition.inspect_copy import Facts
+from intake.flow.lookup.two_versions import Saved, version_of
 from intake.flow.undo import undo
 from intake.flow.unpacking.station import book_line
 from intake.model.editions import Copy, Edition, Grade, Printing
 from tests.flow.conftest import NOW, booked
+from tests.flow.recorded_facts import record_facts
 
 
 @pytest.fixture
@@ -66,11 +69,17 @@ def test_one_line_makes_one_printing(arrived: Library, copy: Copy) -> None:
 
 def test_nothing_new_is_no_entry_and_a_request_counts_once(arrived: Library, copy: Copy) -> None:
     assert record_facts(arrived, copy.accession, Facts(), station="test")[1] is None
-    first = record_facts(arrived, copy.accession, Facts(note="owner’s name"), station="test", request="f1")[1]
-    again = record_facts(arrived, copy.accession, Facts(note="another"), station="test", request="f1")[1]
-    assert first is not None
-    assert again is not None
-    assert first.seq == again.seq
+    with arrived.reading() as records:
+        opened = version_of(records)
+    first, again = (
+        save_facts(arrived, copy.accession, {"note": note}, version=opened, station="test", request="f1")[1]
+        for note in ("owner’s name", "another")
+    )
+    assert isinstance(first, Saved)
+    assert isinstance(again, Saved)
+    assert first.entry is not None
+    assert again.entry is not None
+    assert first.entry.seq == again.entry.seq
 
 
 def test_of_each_fact_what_was_seen_is_taken_over_and_what_was_not_looked_at_stays(

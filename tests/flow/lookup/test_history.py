@@ -10,7 +10,7 @@ import pytest
 from intake.edges.store import staging
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import history_of_copy
-from intake.flow.condition.inspect_copy import Facts, record_facts
+from intake.flow.condition.inspect_copy import Facts
 from intake.flow.lists import import_list
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.history import copy_history, latest_history
@@ -23,6 +23,7 @@ from intake.model.editions import Copy
 from intake.model.valuations import Basis
 from tests.counting import count_statements
 from tests.flow.conftest import NOW, booked, import_text
+from tests.flow.recorded_facts import record_facts
 
 
 def test_one_copy_is_told_from_its_first_entry_and_nothing_else(arrived: Library) -> None:

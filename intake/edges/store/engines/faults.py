@@ -10,9 +10,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
+from intake.edges.server_address import LibraryPlace
 from intake.edges.store.backup_notes import archive_way, ways_back
 from intake.edges.store.engines.turns import WriterNote
 from intake.edges.store.migrate import DATABASE
@@ -36,6 +37,8 @@ _WHY_AND_REMEDY = {
     ),
 }
 
+CHECK = "run 'intake check', which tells what is wrong and what to do"
+
 
 def writer_words(note: WriterNote | None) -> str:
     """Say who writes to a library."""
@@ -45,14 +48,38 @@ def writer_words(note: WriterNote | None) -> str:
     return f"is being written by {station} (process {note.process}) since {note.since:%H:%M:%S} UTC"
 
 
-def busy_error(folder: Path, note: WriterNote | None) -> LibraryBusyError:
+def busy_error(place: LibraryPlace, note: WriterNote | None) -> LibraryBusyError:
     """Return the error for a turn to write that did not come in time."""
-    return LibraryBusyError(f"The library {folder}", writer_words(note), "wait a moment and repeat the step")
+    return LibraryBusyError(f"The library {place}", writer_words(note), "wait a moment and repeat the step")
 
 
-def _may_read(folder: Path) -> bool:
+def crowded_error(place: LibraryPlace) -> LibraryBusyError:
+    """Return the error for a connection that did not come free in time."""
+    return LibraryBusyError(f"The library {place}", "is busy with too many requests", "repeat the step")
+
+
+def reference_error() -> RefusedError:
+    """Return the error for a step that would break a reference."""
+    return RefusedError(
+        "This step",
+        "would remove a record that others refer to, or refer to one that is not in the library",
+        "look at the records again and repeat the step",
+    )
+
+
+def other_plan_error() -> RefusedError:
+    """Return the error for a plan in parts while another one is being applied."""
+    return RefusedError(
+        "Another large list or plan", "is being entered just now", "wait until it is done, then repeat the step"
+    )
+
+
+def unreadable_error(folder: Path) -> StoreError | None:
+    """Return the error for a library whose folder or database this user may not read; None for any other."""
     file = folder / DATABASE
-    return os.access(folder, os.R_OK | os.X_OK) and (not file.is_file() or os.access(file, os.R_OK))
+    if os.access(folder, os.R_OK | os.X_OK) and (not file.is_file() or os.access(file, os.R_OK)):
+        return None
+    return StoreError(f"The library {folder}", "may not be read by this user", "ask for the right to read it")
 
 
 def fault_words(fault: BaseException | None) -> str:
@@ -66,19 +93,15 @@ def fault_words(fault: BaseException | None) -> str:
 def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
     """Return the error for a fault of the database of the library in a folder."""
     if isinstance(fault, sqlite3.IntegrityError):
-        return RefusedError(
-            "This step",
-            "would remove a record that others refer to, or refer to one that is not in the library",
-            "look at the records again and repeat the step",
-        )
+        return reference_error()
     code = getattr(fault, "sqlite_errorcode", None)
     if not isinstance(code, int):
         code = sqlite3.SQLITE_OK
     if code & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return busy_error(folder, None)
-    if code & 0xFF == sqlite3.SQLITE_CANTOPEN and not _may_read(folder):
-        return StoreError(f"The library {folder}", "may not be read by this user", "ask for the right to read it")
-    default = (f"cannot be used ({fault_words(fault)})", "run 'intake check', which tells what is wrong and what to do")
+    if code & 0xFF == sqlite3.SQLITE_CANTOPEN and (unreadable := unreadable_error(folder)):
+        return unreadable
+    default = (f"cannot be used ({fault_words(fault)})", CHECK)
     why, remedy = _WHY_AND_REMEDY.get(code, _WHY_AND_REMEDY.get(code & 0xFF, default))
     return StoreError(
         f"The library {folder}", why, remedy.format(ways_back=ways_back(folder), archive_way=archive_way(folder))
@@ -90,9 +113,9 @@ def worded(folder: Path) -> Iterator[None]:
     """Raise faults of the database inside the block as errors for a person."""
     try:
         yield
-    except (IntegrityError, DBAPIError) as error:
+    except DBAPIError as error:
         raise store_error(folder, error.orig) from error
     except sqlite3.Error as error:
         raise store_error(folder, error) from error
     except PoolTimeoutError as error:
-        raise LibraryBusyError(f"The library {folder}", "is busy with too many requests", "repeat the step") from error
+        raise crowded_error(folder) from error

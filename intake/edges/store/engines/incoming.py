@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
-from intake.errors import RefusedError, StoreError
+from intake.edges.store.engines.faults import other_plan_error
+from intake.errors import StoreError
 
 INCOMING = "incoming"
 
@@ -27,11 +28,7 @@ def marked_incoming(folder: Path, token: str) -> Iterator[None]:
     for other in own.parent.glob("*.sqlite3"):
         with locked_mark(other) as ended:
             if not ended:
-                raise RefusedError(
-                    "Another large list or plan",
-                    "is being entered just now",
-                    "wait until it is done, then repeat the step",
-                )
+                raise other_plan_error()
     try:
         with locked_mark(own) as locked:
             if not locked:

@@ -19,7 +19,7 @@ from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.queries.dangling import first_dangling
 from intake.edges.store.queries.place_circles import circle_error, first_circle
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import CHECK, KINDS
+from intake.edges.store.rows import CHECK, KINDS, kind_words
 from intake.errors import StoreError
 
 NEW = (
@@ -119,11 +119,10 @@ def refuse_dangling(reader: LibraryReader) -> None:
         return
     if found.is_there and (circle := first_circle(reader.connection)):
         raise circle_error(circle)
-    name = "Set" if found.table == "book_set" else KINDS[found.table].__name__
     field = found.column.removesuffix("_id").replace("_", " ")
     why = f"is damaged: its {field} is {found.value[:60]!a}, which is not in the library"
     key = found.key[:60] if found.key.isprintable() else ascii(found.key[:60])
-    raise StoreError(f"{name} {key}", why, CHECK)
+    raise StoreError(f"{kind_words(KINDS[found.table])} {key}", why, CHECK)
 
 
 def lost_entries(engine: Engine, folder: Path) -> StoreError | None:

@@ -20,17 +20,17 @@ from sqlalchemy import Connection, select, text
 from sqlalchemy.exc import DBAPIError
 
 from intake.edges.server_address import ServerAddress
-from intake.edges.store.engines.faults import writer_words
+from intake.edges.store.engines.faults import busy_error, other_plan_error
 from intake.edges.store.engines.server_connection import LOCK_WAIT_S, connect, parameters_of, server_engine
 from intake.edges.store.engines.server_faults import is_lost, lost_error, server_worded
 from intake.edges.store.engines.server_listener import ServerListener
 from intake.edges.store.engines.server_pictures import ServerPictures
 from intake.edges.store.engines.server_schema import LEDGER_LOCK, PLAN_LOCK, settle
-from intake.edges.store.engines.turns import FairLock, WriterNote
+from intake.edges.store.engines.turns import FairLock, Once, WriterNote
 from intake.edges.store.migrate import migrate
 from intake.edges.store.tables import ledger
 from intake.edges.store.writer import LedgerHead
-from intake.errors import IntakeError, LibraryBusyError, RefusedError, ServerLostError, StoreError
+from intake.errors import IntakeError, LibraryBusyError, ServerLostError, StoreError
 from intake.model.findings import LibraryFinding
 
 logger = logging.getLogger(__name__)
@@ -93,15 +93,9 @@ class PostgresqlEngine:
     ) -> Iterator[Connection]:
         """Take the turn and open a transaction; see `StoreEngine.writing`."""
         end = time.monotonic() + LOCK_WAIT_S
-        told = [False]
-
-        def word() -> None:
-            if on_wait is not None and not told[0]:
-                told[0] = True
-                on_wait(self.writer())
-
+        word = Once(lambda: on_wait(self.writer()) if on_wait else None)
         if not self._threads.acquire(end, word):
-            raise self._busy()
+            raise busy_error(self.place, self.writer())
         try:
             with server_worded(self.place), self._engine.connect() as held:
                 connection = held.execution_options(writes=True)
@@ -143,7 +137,7 @@ class PostgresqlEngine:
                     raise
                 transaction.rollback()
                 if patience is None:
-                    raise self._busy() from error
+                    raise busy_error(self.place, self.writer()) from error
                 word()
                 transaction = connection.begin()
                 connection.exec_driver_sql(_NAME, (name,))
@@ -176,10 +170,6 @@ class PostgresqlEngine:
             f"The library {self.place}", why, "look, when it answers again, before repeating it"
         ) from error
 
-    def _busy(self) -> LibraryBusyError:
-        why = writer_words(self.writer())
-        return LibraryBusyError(f"The library {self.place}", why, "wait a moment and repeat the step")
-
     def writer(self) -> WriterNote | None:
         """Return who writes just now."""
         try:
@@ -205,11 +195,7 @@ class PostgresqlEngine:
         """Mark that a plan is being applied in parts, by the lock of a session of its own and a row with its token."""
         with server_worded(self.place), connect(parameters_of(self.place), autocommit=True) as session:
             if not _try_lock(session):
-                raise RefusedError(
-                    "Another large list or plan",
-                    "is being entered just now",
-                    "wait until it is done, then repeat the step",
-                )
+                raise other_plan_error()
             session.execute("INSERT INTO incoming (token) VALUES (%s)", (token,))
             yield
             with suppress(psycopg.Error):  # where the row stays, the next process finds nothing unfinished

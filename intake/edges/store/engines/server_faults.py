@@ -12,9 +12,10 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from intake.edges.server_address import ServerAddress
+from intake.edges.store.backup_notes import archive_way
+from intake.edges.store.engines.faults import CHECK, crowded_error, reference_error, writer_words
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, ServerLostError, StoreError
 
-ARCHIVE_WAY = "restore an archive of it into an empty database: intake restore ARCHIVE.zip --to URL"
 REPEAT = "repeat the step"
 
 _WHY_AND_REMEDY = {
@@ -24,15 +25,15 @@ _WHY_AND_REMEDY = {
         "may not be used so by this user of the server",
         "give the user the right: whoever made the library owns its tables",
     ),
-    "42P01": ("is damaged: a table of it is not there", ARCHIVE_WAY),
-    "42703": ("is damaged: a column of it is not there", ARCHIVE_WAY),
+    "42P01": ("is damaged: a table of it is not there", "{archive_way}"),
+    "42703": ("is damaged: a column of it is not there", "{archive_way}"),
     "0A000": ("was brought up to date by another version of this program", "close the program and start it anew"),
-    "XX001": ("is damaged: the server reports data that cannot be read", ARCHIVE_WAY),
-    "XX002": ("is damaged: the server reports an index that cannot be read", ARCHIVE_WAY),
+    "XX001": ("is damaged: the server reports data that cannot be read", "{archive_way}"),
+    "XX002": ("is damaged: the server reports an index that cannot be read", "{archive_way}"),
     "58030": ("cannot be read or written: the disk of the server reports an error", "check the disk of the server"),
 }
 _BUSY = {
-    "55P03": "is being written by another station or program",
+    "55P03": writer_words(None),
     "40001": "was changed by another station at the same moment, and nothing was changed here",
     "40P01": "was changed by another station at the same moment, and nothing was changed here",
     "57014": "is too busy: the server ended the step, and nothing was changed",
@@ -64,11 +65,7 @@ def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeE
     if is_lost(fault):
         return lost_error(address, fault)
     if state.startswith("23"):
-        return RefusedError(
-            "This step",
-            "would remove a record that others refer to, or refer to one that is not in the library",
-            "look at the records again and repeat the step",
-        )
+        return reference_error()
     if state.startswith("22") or isinstance(fault, psycopg.DataError):
         said = str(fault).splitlines()[0]
         return RefusedError("This step", f"has a value that cannot be stored ({said})", "correct it")
@@ -77,8 +74,8 @@ def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeE
     if state in _BUSY:
         return LibraryBusyError(library, _BUSY[state], f"wait a moment and {REPEAT}")
     said = str(fault).splitlines()[0] if str(fault) else "no reason given"
-    default = (f"cannot be used ({said})", "run 'intake check', which tells what is wrong and what to do")
-    return StoreError(library, *_WHY_AND_REMEDY.get(state, default))
+    why, remedy = _WHY_AND_REMEDY.get(state, (f"cannot be used ({said})", CHECK))
+    return StoreError(library, why, remedy.format(archive_way=archive_way(address)))
 
 
 @contextmanager
@@ -91,8 +88,7 @@ def server_worded(address: ServerAddress) -> Iterator[None]:
     except psycopg.Error as error:
         raise server_error(address, error) from error
     except PoolTimeoutError as error:
-        why = "is busy with too many requests"
-        raise LibraryBusyError(f"The library {address}", why, REPEAT) from error
+        raise crowded_error(address) from error
     except UnicodeEncodeError as error:
         why = "has a character that no text has (half of a pair)"
         raise RefusedError("This step", why, "correct it") from error

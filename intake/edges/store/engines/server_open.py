@@ -1,5 +1,6 @@
 """Opening the database of a library on a PostgreSQL server, and bringing it up to date; or only looking at it."""
 
+import shlex
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -102,7 +103,7 @@ def open_server(address: ServerAddress, *, create: bool, migrates: bool = True) 
     refuse_newer(address, state.revision)
     if not state.is_library and (not create or state.read_only):
         why = "may only be read, and has no library" if create else "is not a library: the database is empty"
-        raise StoreError(f"The database {address}", why, NEW.format(address=address))
+        raise StoreError(f"The database {address}", why, NEW.format(address=shlex.quote(str(address))))
     if not state.is_current and (state.read_only or not migrates):
         why = "was made by another version of this program, and must be brought up to date first"
         raise StoreError(f"The library {address}", why, "open it once with the right to write: intake check")

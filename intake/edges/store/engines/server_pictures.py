@@ -18,7 +18,7 @@ from sqlalchemy import Connection
 from intake.edges.atomic_write import save_whole
 from intake.edges.server_address import ServerAddress
 from intake.edges.store.picture_check import PictureCount
-from intake.edges.store.picture_files import SUFFIXES, PictureFiles
+from intake.edges.store.picture_files import CHUNK, SUFFIXES, PictureFiles
 from intake.edges.store.reader import LibraryReader
 from intake.errors import StoreError
 from intake.model.findings import FindingKind, LibraryFinding
@@ -27,7 +27,6 @@ from intake.model.sightings import Picture
 CACHE_BYTES = 1_000_000_000
 KEPT_S = 900.0
 """A picture that was read within this time stays: whoever prints a paper of many reads them one by one."""
-CHUNK = 1 << 20
 _NAME = re.compile(r"pictures/[0-9a-f]{2}/([0-9a-f]{64})(\.[a-z]{1,5})")
 
 Connecting = Callable[[], AbstractContextManager[Connection]]
@@ -75,11 +74,12 @@ class ServerPictures:
 
     def path(self, sha256: str) -> Path | None:
         """Return a file with a picture, None where it is not kept; it may go after a quarter of an hour."""
-        found = (self._shared.path(sha256) if self._shared is not None else None) or self._cache.path(sha256)
-        if found is not None:
+        if self._shared is not None and (shared := self._shared.path(sha256)):
+            return shared
+        if cached := self._cache.path(sha256):
             with suppress(OSError):
-                os.utime(found)
-            return found
+                os.utime(cached)
+            return cached
         if not re.fullmatch("[0-9a-f]{64}", sha256):
             return None
         with self._reading() as connection:

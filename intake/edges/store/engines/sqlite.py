@@ -5,7 +5,7 @@ Everything else in the store is portable SQL. `synchronous=FULL` in WAL mode: wh
 
 import sqlite3
 import struct
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -21,15 +21,13 @@ from sqlalchemy import (
     column,
     create_engine,
     event,
-    func,
-    or_,
     select,
     table,
     text,
 )
 from sqlalchemy.exc import DBAPIError
 
-from intake.model.folding import UNSPACED, pairs
+from intake.edges.store.engines.word_queries import QuerySigns, Shapes, Words, has_shape, word_query
 
 BUSY_TIMEOUT_MS = 30_000
 """How long SQLite itself waits for a lock: of a program that takes no turns, or where files cannot be locked."""
@@ -187,47 +185,22 @@ def copy_database(source: Path, target: Path) -> None:
         origin.close()
 
 
-def is_word_table(name: str | None) -> bool:
-    """Return whether a table belongs to the index of words."""
-    return name is not None and name.startswith(WORD_TABLE)
+SIGNS = QuerySigns(quoted='"{}"'.format, all_of=" AND ", any_of=" OR ", beginning="*")
+"""Of FTS5; a word that is folded has no quotation mark."""
 
 
-def _quoted(form: str, *, beginning: bool) -> str:
-    """Return the query for one form of a word: all its parts, or all its pairs of letters."""
-    parts = [f'"{part}"' for word in form.split() for part in (pairs(word) or (word,))]
-    if beginning and len(form) >= 2 - bool(UNSPACED.search(form)) and not pairs(form) and not form.isdecimal():
-        parts[-1] += "*"
-    return f"({' AND '.join(parts)})"
-
-
-def word_query(words: Sequence[Sequence[str]], *, beginning: bool = True) -> str:
-    """Return the query of the index for words, each in any of its forms; empty where there is none.
-
-    Args:
-        words: folded, so that no character means anything to the index.
-        beginning: whether the last one may be the beginning of a word.
-
-    >>> word_query([["o"], ["garten", "gaerten"]])
-    '(("o")) AND (("garten"*) OR ("gaerten"*))'
-    """
-    queries = [
-        " OR ".join(_quoted(form, beginning=beginning and nth == len(words)) for form in forms)
-        for nth, forms in enumerate(words, 1)
-    ]
-    return " AND ".join(f"({query})" for query in queries)
-
-
-def editions_with_words(
-    words: Sequence[Sequence[str]], limit: int, *, beginning: bool = True
-) -> Select[tuple[int]] | None:
+def editions_with_words(words: Words, limit: int, *, beginning: bool = True) -> Select[tuple[int]] | None:
     """Select the ids of editions that have all these words, each in any of its forms, in no particular order.
 
     None where there is no word.
 
     The index could rank them, but looks at every row that has a word to do so: a third of a second for "the" among a
     million.
+
+    >>> word_query([["o"], ["garten", "gaerten"]], SIGNS)
+    '(("o")) AND (("garten"*) OR ("gaerten"*))'
     """
-    query = word_query(words, beginning=beginning)
+    query = word_query(words, SIGNS, beginning=beginning)
     if not query:
         return None
     matches = text("SELECT rowid FROM edition_words WHERE edition_words MATCH :query LIMIT :limit")
@@ -235,17 +208,7 @@ def editions_with_words(
     return select(subquery.columns(rowid=Integer).subquery().c.rowid)
 
 
-def words_between(shapes: Sequence[tuple[str, str, int]]) -> Select[str]:
-    """Select words of the index by their shape.
-
-    Args:
-        shapes: for each the first letters, the last letters, of which one must agree, and the length, give or take one.
-    """
+def words_between(shapes: Shapes) -> Select[str]:
+    """Select words of the index by their shape."""
     term = column("term", Text)
-    length = func.length(term)
-    fits = [
-        length.between(size - 1, size + 1)
-        & (term.startswith(first, autoescape=True) | term.endswith(last, autoescape=True))
-        for first, last, size in shapes
-    ]
-    return select(term).select_from(table("edition_words_list", term)).where(or_(*fits))
+    return select(term).select_from(table("edition_words_list", term)).where(has_shape(term, shapes))

@@ -125,7 +125,7 @@ class WritingTurns:
             TurnTimeoutError: it did not come within `PATIENCE_S`.
         """
         end = time.monotonic() + PATIENCE_S
-        word = _Once(lambda: on_wait(self.holder()) if on_wait else None)
+        word = Once(lambda: on_wait(self.holder()) if on_wait else None)
         if not self._threads.acquire(end, word):
             raise TurnTimeoutError
         try:
@@ -172,7 +172,7 @@ class WritingTurns:
             return None
 
 
-class _Once:
+class Once:
     """Calls something at most once."""
 
     def __init__(self, call: Callable[[], None]) -> None:
@@ -180,6 +180,7 @@ class _Once:
         self._is_done = False
 
     def __call__(self) -> None:
+        """Call it, unless it was called before."""
         if not self._is_done:
             self._is_done = True
             self._call()

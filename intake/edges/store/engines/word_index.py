@@ -1,13 +1,11 @@
 """The index of words of a connection's database; the answers are the same."""
 
-from collections.abc import Sequence
 from typing import Protocol
 
 from sqlalchemy import Connection, Select
 
-from intake.edges.store.engines import server_words, sqlite
-
-Words = Sequence[Sequence[str]]
+from intake.edges.store.engines import sqlite
+from intake.edges.store.engines.word_queries import Shapes, Words
 
 
 class WordIndex(Protocol):
@@ -17,15 +15,19 @@ class WordIndex(Protocol):
         """Select the ids of editions that have all these words, each in any of its forms; None where there is none.
 
         Args:
-            words: folded (`intake.model.folding`).
+            words: of the editions.
             limit: how many at most; which ones is left to the index.
             beginning: whether the last word may be the beginning of one.
         """
 
-    def words_between(self, shapes: Sequence[tuple[str, str, int]]) -> Select[str]:
-        """Select words by their shape: first letters, last letters, of which one must agree, length give or take 1."""
+    def words_between(self, shapes: Shapes) -> Select[str]:
+        """Select words by their shape."""
 
 
 def word_index(connection: Connection) -> WordIndex:
     """Return the index of a database."""
-    return sqlite if connection.dialect.name == "sqlite" else server_words
+    if connection.dialect.name == "sqlite":
+        return sqlite
+    from intake.edges.store.engines import server_words  # noqa: PLC0415 - a library in a folder does without
+
+    return server_words
