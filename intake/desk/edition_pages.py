@@ -9,13 +9,14 @@ from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.opened_forms import made_since, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.corrections.correction_plan import CorrectionPlan, apply_correction, plan_lines
 from intake.flow.corrections.merge_editions import plan_edition_merge
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_edition_withdrawal
 from intake.flow.lookup.resolve import find_edition
-from intake.model.editions import Edition
+from intake.model.editions import Copy, Edition
 from intake.model.withdrawals import WithdrawalReason
 from intake.units.amounts import parse_amount, parse_day
 
@@ -43,8 +44,8 @@ def withdrawal_terms(fields: Mapping[str, str], today: date) -> WithdrawalTerms 
 def withdraw_all(request: Request) -> Response:
     """Record that all copies of an edition left the collection."""
     desk, station, today = desk_of(request), session_of(request).station, desk_startup.today()
-    number = id_of(request.path_params["edition"])
-    terms = withdrawal_terms(fields_of(request), today)
+    number, fields = id_of(request.path_params["edition"]), fields_of(request)
+    terms = withdrawal_terms(fields, today)
     if terms is None:
         return refusal(request, 400, "The withdrawal", "has no reason", "choose why the copies left")
     with desk.library.reading() as records:
@@ -52,6 +53,10 @@ def withdraw_all(request: Request) -> Response:
         if edition is None:
             return refusal(request, 404, *ABSENT)
         plan = plan_edition_withdrawal(records, edition, terms, today=today, station=station)
+        copies = [change.before for change in plan.changes if isinstance(change.before, Copy)]
+        if new := made_since(records, copies, version_in(fields)):
+            why = f"has copies that its page did not show ({', '.join(new)}), so nothing was withdrawn"
+            return refusal(request, 409, f"'{edition.title}'", why, "load its page again, and look at them")
     apply_correction(desk.library, plan)
     return back_to(f"/editions/{number}", "They are withdrawn: they left every list, and stay in the history.")
 

@@ -1,6 +1,6 @@
 """Forms that were opened before another changed the same record: both values are shown, and the person chooses."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -64,3 +64,8 @@ def state_overlap(records: LibraryReader, copy: Copy, fields: Mapping[str, str],
     if copy.state in (then, typed):
         return None
     return Overlapping((Overlap("state", then, copy.state, typed),), stations, version_of(records))
+
+
+def made_since(records: LibraryReader, copies: Iterable[Copy], version: int) -> tuple[str, ...]:
+    """Return the numbers of copies that were not there yet at a version: its page did not show them."""
+    return tuple(copy.accession for copy in copies if as_opened(records, copy, version)[0] is None)

@@ -8,6 +8,7 @@ from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.editions import editions_titled
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import Copy, CopyState, Edition
+from intake.model.identifiers import OwnKind
 from tests.desk.conftest import Station
 
 
@@ -80,7 +81,13 @@ def test_all_copies_of_an_edition_leave_at_once(station: Station, library: Libra
     for nth, one in enumerate(one for one in copies if one.edition_id == copy.edition_id):
         station.post("/api/scan", box="1", text=one.accession, request=f"r{nth}")
     assert station.post(f"{path}/withdraw", reason="eaten").status_code == 400
-    assert station.post(f"{path}/withdraw", reason="given away", on="2026-01-31").status_code == 303
+    version = station.version(path)
+    another = Copy(accession=Provisional().number(OwnKind.COPY), edition_id=copy.edition_id)
+    library.apply(Action(ActionKind.ADD_COPIES, "one more", "another"), made(another))
+    refused = station.post(f"{path}/withdraw", reason="given away", on="2026-01-31", version=version)
+    assert (refused.status_code, "that its page did not show (A" in refused.text) == (409, True)
+    version = station.version(path)
+    assert station.post(f"{path}/withdraw", reason="given away", on="2026-01-31", version=version).status_code == 303
     with library.reading() as records:
         gone = [one for one in records.all(Copy) if one.edition_id == copy.edition_id]
     assert {one.state for one in gone} == {CopyState.WITHDRAWN}
