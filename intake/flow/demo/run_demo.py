@@ -5,6 +5,7 @@ in the open box, if the tool offers one, and leaves everything else that is unce
 """
 
 import re
+import shlex
 import shutil
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -128,7 +129,7 @@ def run_demo(
     write_line(
         f"Ledger: {counts.entries} entries, {'whole' if broken is None else f'broken at {broken}'}, head {head[:16]}…"
     )
-    write_line(f"On the query pile: {counts.waiting}. See them with: intake --library {into / 'library'} pile list")
+    write_line(f"On the query pile: {counts.waiting}. See them with: intake --library {shlex.quote(str(into / 'library'))} pile list")
     write_line(f"Done in {time.perf_counter() - started:.1f} s. Everything in it is invented; the files are in {into}.")
 
 
