@@ -94,7 +94,10 @@ def short(seed: int) -> Outcome:
         return next((each.number for each in order.read(grey, decoders=DECODERS) if each.accepted), None)
 
     whole = accepted()
-    with mock.patch.object(order, "at_profile", nothing), mock.patch.object(order, "at_reading", nothing):
+    with (
+        mock.patch.object(order, "profile_evidence", nothing),
+        mock.patch.object(order, "evidence_on_reading", nothing),
+    ):
         alone = accepted()
     regions = locate(grey, faint=True, most=1)
     pooled = profile(grey, regions[0].corners) if regions else None
@@ -118,7 +121,7 @@ def supplemented(seed: int, digits: int) -> Outcome:
         bitmap = np.ascontiguousarray(np.concatenate([bitmap, something(random, len(bitmap))], axis=1))
     grey, corners = taken(bitmap, random, float(random.uniform(1.5, 3)), float(random.uniform(0.5, 2)))
     whole = beside_of(order.read(grey, decoders=DECODERS), number)
-    with mock.patch.object(order, "at_supplement", nothing):
+    with mock.patch.object(order, "supplement_evidence", nothing):
         alone = beside_of(order.read(grey, decoders=DECODERS), number)
     told = read_supplement(grey, part(corners, MODULES * 8 / bitmap.shape[1]), number)
     return Outcome(text, whole, alone, *(told or (None, 1.0)))
