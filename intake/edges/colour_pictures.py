@@ -42,6 +42,18 @@ def colours_of(image: Image.Image) -> Colours:
     return np.array(image.convert("RGB"), dtype=np.uint8, order="C")
 
 
+def shrunk(image: Image.Image, size: tuple[int, int]) -> Image.Image:
+    """Return an open picture within this width and height: upright, on white, and no more of its file than its pixels.
+
+    Libraries write what else a file tells, such as a comment, into the next file too.
+    """
+    image.draft("RGB", size)
+    image.load()
+    upright = apply_exif_orientation(image)
+    upright.thumbnail(size)
+    return Image.fromarray(colours_of(upright))
+
+
 def save_colours(picture: Colours, path: Path) -> None:
     """Write a picture whole, in the format that its name ends in.
 
