@@ -4,13 +4,16 @@ Once the later picture is laid over the earlier one by what is printed on the co
 other, and those of the table and of what lies on it do not.
 """
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 import numpy.typing as npt
 
 Colours = npt.NDArray[np.uint8]
 Floats = npt.NDArray[np.float32]
-Homography = npt.NDArray[np.float64]
+Doubles = npt.NDArray[np.float64]
+Homography = Doubles
 
 LONGEST_PX = 800
 """The edges are looked for at this size."""
@@ -33,7 +36,7 @@ FAIREST = 0.35
 LEAST_AREA = 0.04
 
 
-def find_frame(before: Colours, after: Colours, lens: Homography, agreeing: Floats) -> npt.NDArray[np.float64] | None:
+def find_frame(before: Colours, after: Colours, lens: Homography, agreeing: Floats) -> Doubles | None:
     """Return the corners of the cover in the earlier picture, clockwise from its top left.
 
     Args:
@@ -88,19 +91,19 @@ def steps_in(picture: Colours) -> Floats:
     return np.asarray(np.minimum(steepest / CLEAR_STEP, STEEPEST / CLEAR_STEP), np.float32)
 
 
-def quadrilateral(steps: Floats, points: npt.NDArray[np.float64]) -> npt.NDArray[np.float64] | None:
+def quadrilateral(steps: Floats, points: Doubles) -> Doubles | None:
     """Return the corners of the outermost four lines around these points, in two directions across each other."""
     found = cv2.HoughLines(np.asarray(steps > EDGE, np.uint8), 1, np.pi / 360, min(steps.shape) // 8)
     if found is None:
         return None
     lines = found.reshape(-1, found.shape[-1])[:MOST_LINES, :2].astype(np.float64)
-    middle = np.median(points, axis=0)
+    around = EdgesAround(steps, points, np.median(points, axis=0))
     rho, theta = lines[:, 0], lines[:, 1]
     normals = np.stack([np.cos(theta), np.sin(theta)], axis=1)
-    outwards = rho - normals @ middle
+    outwards = rho - normals @ around.middle
     normals[outwards < 0] *= -1
     outwards = np.abs(outwards)
-    support = np.array([supported(steps, points, middle, *line) for line in zip(normals, outwards, strict=True)])
+    support = np.array([around.support(*line) for line in zip(normals, outwards, strict=True)])
     first = int(np.argmax(support))
     base = float(np.arctan2(normals[first, 1], normals[first, 0]))
     sides = []
@@ -112,70 +115,68 @@ def quadrilateral(steps: Floats, points: npt.NDArray[np.float64]) -> npt.NDArray
             return None
         chosen = chosen[support[chosen] >= NEARLY * support[chosen].max()]
         best = chosen[np.argmax(outwards[chosen])]
-        sides.append(fitted_line(steps, points, middle, normals[best], outwards[best]))
+        sides.append(around.fitted_line(normals[best], outwards[best]))
     return corners_of(sides, steps.shape, points)
 
 
-def along_line(
-    points: npt.NDArray[np.float64], middle: npt.NDArray[np.float64], normal: npt.NDArray[np.float64], out: float
-) -> npt.NDArray[np.float64]:
-    """Return places on a line, as far as the points reach along it."""
-    along = np.array([-normal[1], normal[0]])
-    low, high = np.quantile((points - middle) @ along, (0.02, 0.98))
-    return np.asarray(middle + normal * out + np.linspace(low, high, SAMPLES)[:, None] * along)
+@dataclass(frozen=True, slots=True, eq=False)
+class EdgesAround:
+    """The edges of a picture, and points that the lines sought lie around.
+
+    A line is told by its normal, a unit vector that points away from the middle, and by how far out it lies there.
+
+    Attributes:
+        steps: how steep each place is, 1 for a clear step.
+        points: n by 2, in px.
+        middle: of the points.
+    """
+
+    steps: Floats
+    points: Doubles
+    middle: Doubles
+
+    def along(self, normal: Doubles, out: float) -> Doubles:
+        """Return places on a line, as far as the points reach along it."""
+        along = np.array([-normal[1], normal[0]])
+        low, high = np.quantile((self.points - self.middle) @ along, (0.02, 0.98))
+        return np.asarray(self.middle + normal * out + np.linspace(low, high, SAMPLES)[:, None] * along)
+
+    def support(self, normal: Doubles, out: float) -> float:
+        """Return how much of a line is an edge; none where points lie clearly beyond it."""
+        if np.mean((self.points - self.middle) @ normal > out + REACH_PX) > 0.02:
+            return 0.0
+        places = self.along(normal, out)
+        seen = [sampled(self.steps, places + normal * beside) for beside in (-1, 0, 1)]
+        return float(np.minimum(np.max(seen, axis=0), 1.0).mean())
+
+    def fitted_line(self, normal: Doubles, out: float) -> Doubles:
+        """Return the line, as (a, b, c) with ax + by + c = 0, through the clearest edge beside a rough one."""
+        places = self.along(normal, out)
+        beside = np.arange(-5, 6)
+        profiles = np.array([sampled(self.steps, places + normal * offset) for offset in beside]) + np.float32(1e-6)
+        weight = profiles.max(axis=0)
+        steep = np.where(profiles > 0.6 * weight, profiles, 0)
+        at = (steep * beside[:, None]).sum(axis=0) / steep.sum(axis=0)
+        edge = places + normal * at[:, None]
+        good = weight > EDGE
+        for _ in range(4):
+            if good.sum() < SAMPLES // 10:
+                edge, good = places, np.ones(SAMPLES, bool)
+            centre = edge[good].mean(axis=0)
+            direction = np.linalg.svd(edge[good] - centre, full_matrices=False)[2][0]
+            line_normal = np.array([-direction[1], direction[0]])
+            off = np.abs((edge - centre) @ line_normal)
+            good = (weight > EDGE) & (off < max(2.0 * float(np.median(off[good])), 0.5))
+        return np.array([*line_normal, -float(line_normal @ centre)])
 
 
-def supported(
-    steps: Floats,
-    points: npt.NDArray[np.float64],
-    middle: npt.NDArray[np.float64],
-    normal: npt.NDArray[np.float64],
-    out: float,
-) -> float:
-    """Return how much of a line is an edge; none where points lie clearly beyond it."""
-    if np.mean((points - middle) @ normal > out + REACH_PX) > 0.02:
-        return 0.0
-    places = along_line(points, middle, normal, out)
-    seen = [sampled(steps, places + normal * beside) for beside in (-1, 0, 1)]
-    return float(np.minimum(np.max(seen, axis=0), 1.0).mean())
-
-
-def sampled(field: Floats, places: npt.NDArray[np.float64]) -> Floats:
+def sampled(field: Floats, places: Doubles) -> Floats:
     """Return the values of a field at places, 0 outside."""
     x, y = (places[:, axis].astype(np.float32)[None] for axis in (0, 1))
     return np.asarray(cv2.remap(field, x, y, cv2.INTER_LINEAR)[0], np.float32)
 
 
-def fitted_line(
-    steps: Floats,
-    points: npt.NDArray[np.float64],
-    middle: npt.NDArray[np.float64],
-    normal: npt.NDArray[np.float64],
-    out: float,
-) -> npt.NDArray[np.float64]:
-    """Return the line, as (a, b, c) with ax + by + c = 0, through the clearest edge beside a rough one."""
-    places = along_line(points, middle, normal, out)
-    beside = np.arange(-5, 6)
-    profiles = np.array([sampled(steps, places + normal * offset) for offset in beside]) + np.float32(1e-6)
-    weight = profiles.max(axis=0)
-    steep = np.where(profiles > 0.6 * weight, profiles, 0)
-    at = (steep * beside[:, None]).sum(axis=0) / steep.sum(axis=0)
-    edge = places + normal * at[:, None]
-    good = weight > EDGE
-    for _ in range(4):
-        if good.sum() < SAMPLES // 10:
-            edge, good = places, np.ones(SAMPLES, bool)
-        centre = edge[good].mean(axis=0)
-        direction = np.linalg.svd(edge[good] - centre, full_matrices=False)[2][0]
-        line_normal = np.array([-direction[1], direction[0]])
-        off = np.abs((edge - centre) @ line_normal)
-        good = (weight > EDGE) & (off < max(2.0 * float(np.median(off[good])), 0.5))
-    return np.array([*line_normal, -float(line_normal @ centre)])
-
-
-def corners_of(
-    sides: list[npt.NDArray[np.float64]], shape: tuple[int, ...], points: npt.NDArray[np.float64]
-) -> npt.NDArray[np.float64] | None:
+def corners_of(sides: list[Doubles], shape: tuple[int, ...], points: Doubles) -> Doubles | None:
     """Return where neighbouring sides meet, clockwise from the top left; None where this is no cover's shape."""
     crossings = [np.cross(sides[nth], sides[(nth + 1) % 4]) for nth in range(4)]
     if any(abs(each[2]) < 1e-9 for each in crossings):
@@ -193,7 +194,7 @@ def corners_of(
     return clockwise(corners)
 
 
-def clockwise(corners: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+def clockwise(corners: Doubles) -> Doubles:
     """Return corners clockwise from the top left as the picture shows them.
 
     >>> clockwise(np.array([(9.0, 9.0), (0.0, 9.0), (0.0, 0.0), (9.0, 0.0)])).tolist()

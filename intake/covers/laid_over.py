@@ -88,17 +88,17 @@ def lay_over(before: Colours, after: Colours, aspect: float | None = None) -> La
     size = size_of(frame, frame_after, aspect)
     if max(size) < SMALLEST_PX:
         return NotLaidOver(CompareVerdict.SMALL, agreement.inliers)
-    first, _ = cut_out(before, places_in(frame, size))
-    second, shown = cut_out(after, places_in(frame_after, size))
-    straight = places_in(frame_after, size)
-    moved = np.zeros_like(straight)
-    sources = straight
+    first, _ = cut_out(before, places_under(onto(frame, size), size))
+    onto_after = onto(frame_after, size)
+    moved = np.zeros((size[1], size[0], 2), np.float32)
+    sources = places_under(onto_after, size)
+    second, shown = cut_out(after, sources)
     for step in STEPS_PX:
         shifts = patch_shifts(first, second, shown, step)
         if len(shifts.found) < FEWEST_PATCHES or len(shifts.found) < LEAST_SHARE * shifts.compared:
             return NotLaidOver(CompareVerdict.STRANGE, agreement.inliers)
         moved = moved + even_shift(shifts.found, size)
-        sources = sampled_at(straight, moved)
+        sources = places_under(onto_after, size, moved)
         second, shown = cut_out(after, sources)
     return LaidOver(first, second, shown, agreement.inliers, frame, frame_after, sources)
 
@@ -153,19 +153,18 @@ def size_of(
     return (round(longest / shape), round(longest)) if shape >= 1 else (round(longest), round(longest * shape))
 
 
-def places_in(frame: npt.NDArray[np.float64], size: tuple[int, int]) -> Floats:
-    """Return for each pixel of a rectangle its place in a picture, height by width by 2."""
+def onto(frame: npt.NDArray[np.float64], size: tuple[int, int]) -> Homography:
+    """Return the homography from the pixels of a rectangle to a picture in which its corners lie so."""
     width, height = size
     corners = np.array([(0, 0), (width, 0), (width, height), (0, height)], np.float32) - np.float32(0.5)
-    lens = cv2.getPerspectiveTransform(corners, frame.astype(np.float32))
-    return places_under(np.asarray(lens, np.float64), size)
+    return np.asarray(cv2.getPerspectiveTransform(corners, frame.astype(np.float32)), np.float64)
 
 
-def places_under(lens: Homography, size: tuple[int, int]) -> Floats:
-    """Return where a homography puts each pixel of a rectangle, height by width by 2."""
+def places_under(lens: Homography, size: tuple[int, int], moved: Floats | None = None) -> Floats:
+    """Return where a homography puts each pixel of a rectangle, moved by so much before; height by width by 2."""
     width, height = size
     grid = np.stack(np.meshgrid(np.arange(width), np.arange(height)), axis=-1).astype(np.float64)
-    return np.asarray(cv2.perspectiveTransform(grid, lens), np.float32)
+    return np.asarray(cv2.perspectiveTransform(grid if moved is None else grid + moved, lens), np.float32)
 
 
 def cut_out(picture: Colours, sources: Floats) -> tuple[Floats, npt.NDArray[np.bool_]]:
@@ -248,15 +247,3 @@ def even_shift(found: npt.NDArray[np.float64], size: tuple[int, int]) -> Floats:
     x, y = np.meshgrid(np.arange(width, dtype=np.float64), np.arange(height, dtype=np.float64))
     moved = np.clip(terms(x, y) @ solved, -SEARCH_PX, SEARCH_PX)
     return np.asarray(moved, np.float32)
-
-
-def sampled_at(sources: Floats, moved: Floats) -> Floats:
-    """Return the places of a picture that moved pixels are from."""
-    height, width = sources.shape[:2]
-    x, y = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
-    lens, _ = cv2.findHomography(
-        np.array([(0, 0), (width - 1, 0), (width - 1, height - 1), (0, height - 1)], np.float32),
-        sources[[0, 0, -1, -1], [0, -1, -1, 0]],
-    )
-    places = np.stack([x + moved[..., 0], y + moved[..., 1]], axis=-1).astype(np.float64)
-    return np.asarray(cv2.perspectiveTransform(places, lens), np.float32)

@@ -6,20 +6,10 @@ from pathlib import Path
 import cv2
 import numpy as np
 import numpy.typing as npt
-from PIL import Image, UnidentifiedImageError
+from PIL import Image
 
 from intake.edges.atomic_write import write_whole
-from intake.edges.decoder_faults import REMEDY, refusing
-from intake.edges.pictures import (
-    FORMATS,
-    apply_exif_orientation,
-    check_size,
-    fingerprint,
-    flatten_on_white,
-    stretch_to_8_bits,
-    too_large,
-    without_warnings,
-)
+from intake.edges.pictures import apply_exif_orientation, fingerprint, flatten_on_white, opened, stretch_to_8_bits
 from intake.errors import FileError
 
 Colours = npt.NDArray[np.uint8]
@@ -37,19 +27,9 @@ def load_colours(path: Path) -> Colours:
         FileError: the file is missing, unreadable, empty, not a picture, damaged, or has too many pixels.
     """
     fingerprint(path)
-    with without_warnings(), refusing(str(path), "is damaged or cut short"):
-        try:
-            with path.open("rb") as file, Image.open(file, formats=FORMATS) as image:
-                check_size(path, image)
-                if (longest := max(image.size)) > LONGEST_PX:
-                    why = f"is {longest:,} pixels long, more than the limit of {LONGEST_PX:,}"
-                    raise FileError(str(path), why, "scale it down or crop it")
-                image.load()
-                return colours_of(apply_exif_orientation(image))
-        except UnidentifiedImageError as error:
-            raise FileError(str(path), "is not a picture in a format that can be read", REMEDY) from error
-        except Image.DecompressionBombError as error:
-            raise too_large(path, "far more than 50") from error
+    with opened(path, longest_px=LONGEST_PX) as image:
+        image.load()
+        return colours_of(apply_exif_orientation(image))
 
 
 def colours_of(image: Image.Image) -> Colours:
@@ -57,9 +37,21 @@ def colours_of(image: Image.Image) -> Colours:
     if image.mode[0] in "IF":
         grey = stretch_to_8_bits(np.asarray(image, np.float32))
         return np.ascontiguousarray(np.repeat(grey[..., None], 3, axis=2))
-    if "A" in image.mode or "a" in image.mode or "transparency" in image.info:
+    if image.has_transparency_data:
         image = flatten_on_white(image)
     return np.array(image.convert("RGB"), dtype=np.uint8, order="C")
+
+
+def shrunk(image: Image.Image, size: tuple[int, int]) -> Image.Image:
+    """Return an open picture within this width and height: upright, on white, and no more of its file than its pixels.
+
+    Libraries write what else a file tells, such as a comment, into the next file too.
+    """
+    image.draft("RGB", size)
+    image.load()
+    upright = apply_exif_orientation(image)
+    upright.thumbnail(size)
+    return Image.fromarray(colours_of(upright))
 
 
 def save_colours(picture: Colours, path: Path) -> None:

@@ -66,14 +66,13 @@ def read_lines(grey: Grey, *, quarters: Sequence[int] = ALL_WAYS, either_way_up:
     shrink = min(1.0, LARGEST_PX / max(grey.shape))
     if min(grey.shape) * shrink < SMALLEST_PX:
         return ()
-    small = cv2.resize(grey, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA) if shrink < 1 else grey
+    small = _shrunk(grey, shrink)
     lines: list[TextLine] = []
     for quarter in quarters:
         turned = np.ascontiguousarray(np.rot90(small, quarter), np.uint8)
         for text, corners, score in _found(turned, either_way_up=either_way_up):
             back = _turned_back(corners, quarter, small.shape[1], small.shape[0]) / shrink
-            (left, top), (right, bottom) = back.min(axis=0).tolist(), back.max(axis=0).tolist()
-            lines.append(TextLine(text, (left, top, right, bottom), score, tuple((x, y) for x, y in back.tolist())))
+            lines.append(_line(text, back, score))
     return tuple(lines)
 
 
@@ -91,9 +90,10 @@ def read_page(grey: Grey) -> tuple[TextLine, ...]:
     shrink = min(1.0, FOUND_PX / min(grey.shape), LARGEST_PX / max(grey.shape))
     if min(grey.shape) * shrink < SMALLEST_PX:
         return ()
-    small = cv2.resize(grey, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA) if shrink < 1 else grey
     with _one_at_a_time:
-        found = _engine()(cv2.cvtColor(small, cv2.COLOR_GRAY2BGR), use_det=True, use_cls=False, use_rec=False)
+        found = _engine()(
+            cv2.cvtColor(_shrunk(grey, shrink), cv2.COLOR_GRAY2BGR), use_det=True, use_cls=False, use_rec=False
+        )
     boxes = [] if found.boxes is None else found.boxes
     return _recognised(grey, [_from_its_own_left(np.asarray(box, np.float64)) / shrink for box in boxes])
 
@@ -115,10 +115,19 @@ def _recognised(grey: Grey, outlines: Sequence[Floats]) -> tuple[TextLine, ...]:
         with _one_at_a_time:
             read = _engine()(cv2.cvtColor(cut, cv2.COLOR_GRAY2BGR), use_det=False, use_cls=False, use_rec=True)
         if read.txts and read.txts[0].strip():
-            (left, top), (right, bottom) = outline.min(axis=0).tolist(), outline.max(axis=0).tolist()
-            corners = tuple((x, y) for x, y in outline.tolist())
-            lines.append(TextLine(read.txts[0], (left, top, right, bottom), float(read.scores[0]), corners))
+            lines.append(_line(read.txts[0], outline, float(read.scores[0])))
     return tuple(lines)
+
+
+def _line(text: str, outline: Floats, score: float) -> TextLine:
+    (left, top), (right, bottom) = outline.min(axis=0).tolist(), outline.max(axis=0).tolist()
+    return TextLine(text, (left, top, right, bottom), score, tuple((x, y) for x, y in outline.tolist()))
+
+
+def _shrunk(grey: Grey, factor: float) -> Grey:
+    if factor >= 1:
+        return grey
+    return np.asarray(cv2.resize(grey, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def _cut_line(grey: Grey, outline: Floats) -> Grey:
@@ -127,9 +136,8 @@ def _cut_line(grey: Grey, outline: Floats) -> Grey:
     size = (round(min(max(length / max(height, 1.0), 1.0) * LINE_PX, LONGEST_PX)), LINE_PX)
     left, top = np.maximum(np.floor(outline.min(axis=0)).astype(int) - 2, 0)
     right, low = np.ceil(outline.max(axis=0)).astype(int) + 3
-    part, factor = grey[top:low, left:right], min(1.0, 1.5 * LINE_PX / max(height, 1.0))
-    if factor < 1:  # averaged first, so that no stroke falls between two samples
-        part = np.asarray(cv2.resize(part, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA), np.uint8)
+    factor = min(1.0, 1.5 * LINE_PX / max(height, 1.0))
+    part = _shrunk(grey[top:low, left:right], factor)  # averaged first, so that no stroke falls between two samples
     source = ((outline - (left, top)) * factor).astype(np.float32)
     target = np.array([[0, 0], [size[0], 0], [size[0], LINE_PX], [0, LINE_PX]], np.float32)
     matrix = cv2.getPerspectiveTransform(source, target)

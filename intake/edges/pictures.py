@@ -139,18 +139,29 @@ def load(path: Path) -> Loaded:
     """
     path = Path(path)
     digest = fingerprint(path)
+    with opened(path) as image:
+        media_type = media_type_of(image)
+        grey = upright_grey(image)
+    return Loaded(grey, digest, media_type, grey.shape[1], grey.shape[0], path.name)
+
+
+@contextmanager
+def opened(path: Path, *, longest_px: int = LONGEST_PX) -> Iterator[Image.Image]:
+    """Open one picture file; what fails while its pixels are decoded inside the block refuses it too.
+
+    Raises:
+        FileError: the file is not a picture, damaged, or has too many pixels, in all or along its longer side.
+    """
     with without_warnings(), refusing(str(path), "is damaged or cut short"):
         try:
             # Given a path instead of an open file, Pillow maps raw TIFFs into memory with a wrong shape if rotated.
             with path.open("rb") as file, Image.open(file, formats=FORMATS) as image:
-                check_size(path, image)
-                media_type = media_type_of(image)
-                grey = upright_grey(image)
+                check_size(path, image, longest_px)
+                yield image
         except UnidentifiedImageError as error:
             raise FileError(str(path), "is not a picture in a format that can be read", REMEDY) from error
         except Image.DecompressionBombError as error:
             raise too_large(path, "far more than 50") from error
-    return Loaded(grey, digest, media_type, grey.shape[1], grey.shape[0], path.name)
 
 
 def fingerprint(path: Path) -> str:
@@ -171,12 +182,12 @@ def fingerprint(path: Path) -> str:
         raise FileError(str(path), f"cannot be read ({reason(error)})", "check that you may read it") from error
 
 
-def check_size(path: Path, image: Image.Image) -> None:
+def check_size(path: Path, image: Image.Image, longest_px: int) -> None:
     """Refuse a picture whose header states too many pixels."""
     if image.width * image.height > LARGEST_PX:
         raise too_large(path, f"{image.width * image.height / 1e6:.0f}")
-    if (longest := max(image.size)) > LONGEST_PX:
-        why = f"is {longest:,} pixels long, more than the limit of {LONGEST_PX:,}"
+    if (longest := max(image.size)) > longest_px:
+        why = f"is {longest:,} pixels long, more than the limit of {longest_px:,}"
         raise FileError(str(path), why, "scale it down or crop it")
 
 
@@ -207,7 +218,7 @@ def upright_grey(image: Image.Image) -> npt.NDArray[np.uint8]:
     image = apply_exif_orientation(image)
     if image.mode[0] in "IF":
         return stretch_to_8_bits(np.asarray(image, np.float32))
-    if image.mode in ("PA", "LA", "La", "RGBA", "RGBa") or "transparency" in image.info:
+    if image.has_transparency_data:
         image = flatten_on_white(image)
     return np.array(image.convert("L"), dtype=np.uint8, order="C")
 

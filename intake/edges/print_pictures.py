@@ -14,7 +14,8 @@ from pathlib import Path
 
 from PIL import Image
 
-from intake.edges.pictures import FORMATS, apply_exif_orientation, flatten_on_white, without_warnings
+from intake.edges.colour_pictures import shrunk
+from intake.edges.pictures import FORMATS, without_warnings
 from intake.units.convert import mm_to_px
 
 PRINT_DPI = 150.0
@@ -64,16 +65,12 @@ def _scaled(sha256: str, path: Path | None, size: tuple[int, int]) -> Scaled:
         if hashlib.sha256(data).hexdigest() != sha256:
             return Scaled(sha256, None, "its file was altered: its SHA-256 is not that of its name")
         with Image.open(io.BytesIO(data), formats=FORMATS) as image:
-            image.draft("RGB", size)
-            image.load()
-            upright = apply_exif_orientation(image)
-            upright.thumbnail(size, reducing_gap=2.0)
-            clear = flatten_on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
+            small = shrunk(image, size)
             out = io.BytesIO()
-            clear.convert("L" if clear.mode in ("1", "L", "I;16") else "RGB").save(out, "JPEG", quality=QUALITY)
+            small.convert("L" if image.mode in ("1", "L", "I;16") else "RGB").save(out, "JPEG", quality=QUALITY)
     except Exception:  # noqa: BLE001 - whatever a decoder throws, the list is printed and says which are missing
         return Scaled(sha256, None, "its file cannot be opened as a picture")
-    return Scaled(sha256, out.getvalue(), width_px=clear.width, height_px=clear.height)
+    return Scaled(sha256, out.getvalue(), width_px=small.width, height_px=small.height)
 
 
 def find_altered(paths: Iterable[tuple[str, Path | None]]) -> dict[str, str]:

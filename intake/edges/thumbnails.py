@@ -5,8 +5,9 @@ from pathlib import Path
 
 from PIL import Image
 
+from intake.edges.colour_pictures import shrunk
 from intake.edges.decoder_faults import refusing
-from intake.edges.pictures import FORMATS, apply_exif_orientation, flatten_on_white, without_warnings
+from intake.edges.pictures import FORMATS, without_warnings
 
 QUALITY = 80
 
@@ -24,11 +25,6 @@ def shrink(path: Path, longest_px: int) -> bytes:
         refusing(f"The picture {path.name}", "cannot be shown"),
         Image.open(path, formats=FORMATS) as image,
     ):
-        image.draft("RGB", (longest_px, longest_px))
-        image.load()
-        upright = apply_exif_orientation(image)
-        upright.thumbnail((longest_px, longest_px))
-        clear = flatten_on_white(upright) if "A" in upright.mode or "transparency" in upright.info else upright
         out = io.BytesIO()
-        clear.convert("RGB").save(out, "JPEG", quality=QUALITY)
+        shrunk(image, (longest_px, longest_px)).save(out, "JPEG", quality=QUALITY)
         return out.getvalue()

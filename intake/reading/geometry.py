@@ -26,6 +26,12 @@ def downscale(grey: Grey, width_px: int, height_px: int) -> Grey:
     return np.asarray(cv2.resize(grey, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
+def within(grey: Grey, longest_px: int) -> Grey:
+    """Return a picture whose longer side has no more pixels than this, scaled down by averaging."""
+    shrink = max(grey.shape) / longest_px
+    return downscale(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
+
+
 def centre_of(corners: Sequence[Point]) -> Point:
     """Return the mean of the corners."""
     return (sum(x for x, _ in corners) / len(corners), sum(y for _, y in corners) / len(corners))

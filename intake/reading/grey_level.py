@@ -19,15 +19,10 @@ from intake.reading.code_book import CodeBook
 from intake.reading.geometry import Floats
 from intake.reading.grey_profile import SIDE, WIDTH_PX, Profile
 from intake.reading.likelihood import likeliest_digits, profile_moments
-from intake.reading.profile_fit import BLUR, BLURS, Doubles, Fit, SampleGrid, fit_symbols, worst_digit_misfit
+from intake.reading.profile_fit import BLUR, Doubles, Fit, fit_symbols, grids_of, worst_digit_misfit
 from intake.reading.profile_search import find_starts
 from intake.reading.search_effort import EFFORTS
-from intake.reading.symbologies import EAN8, EAN13, UPCE, Bits, Symbology, bits_of, number_of, symbology_of
-
-GRIDS = {symbology.name: SampleGrid(symbology) for symbology in (EAN13, EAN8, UPCE)}
-OTHERS = {each.name: [SampleGrid(each, shares) for shares in BLURS[1:]] for each in (EAN13, EAN8, UPCE)}
-"""Other kinds of blur, which are tried on the best candidates of a profile."""
-
+from intake.reading.symbologies import EAN8, EAN13, Bits, Symbology, bits_of, number_of, symbology_of
 
 TONES = (0.8, 3.0)
 """Other exponents between grey and light than `grey_profile.GAMMA`."""
@@ -74,7 +69,7 @@ class CandidateFits:
         self.profile = profile
         self.values = both_ways(profile.values)
         self.symbology = symbology
-        self.grid = GRIDS[symbology.name]
+        self.grid, *self.other_grids = grids_of(symbology)
         self.page = book.pages.get(symbology.name) if book else None
         self.book = book
         self.tried: dict[str, ProfileCandidate] = {}
@@ -140,7 +135,7 @@ class CandidateFits:
         result = sorted(candidates, key=lambda candidate: candidate.fit.misfit)
         effort = EFFORTS[self.symbology.name]
         for most, kinds in (
-            (effort.unlike, [(grid, self.values) for grid in OTHERS[self.symbology.name]]),
+            (effort.unlike, [(grid, self.values) for grid in self.other_grids]),
             (effort.hopeless, [(None, both_ways(self.profile.toned(gamma))) for gamma in TONES]),
         ):
             if not result or not CLEAR < result[0].fit.misfit < most:
@@ -258,7 +253,7 @@ def rank_candidates(
 
     Args:
         profile: pooled over the rows of a region.
-        symbology: EAN-13 or EAN-8.
+        symbology: EAN-13, EAN-8 or UPC-E.
         book: the numbers of the catalog, if there is one.
         most: greatest number to return.
     """

@@ -46,8 +46,8 @@ class Profile:
         low: the same where it ends.
         bands: number of bands that were pooled.
         clear: (n,), the same relative to its local mean, weighted at each place by the contrast of the bands there.
+        level: the mean of the bands, which is taken off the values.
         turned: whether the values run from right to left.
-        level: their mean, which is taken off.
     """
 
     values: Floats
@@ -56,8 +56,8 @@ class Profile:
     low: tuple[float, float, float]
     bands: int
     clear: Floats
+    level: float
     turned: bool = False
-    level: float = 128.0
 
     def toned(self, gamma: float) -> Floats:
         """Return the values under another exponent than `GAMMA`, as cameras and their programs differ."""
@@ -108,7 +108,7 @@ def profile(grey: Grey, corners: tuple[Point, ...], *, tallest_px: int = TALLEST
     top = (rows[0] - BAND_PX / 2, top_shift, top_stretch)
     low = (rows[1] + BAND_PX / 2, low_shift, low_stretch)
     level = float(np.median(lined.mean(axis=1)))
-    return Profile(pool_bands(lined), crop.to_picture, top, low, last - first, pool_by_contrast(lined), level=level)
+    return Profile(pool_bands(lined), crop.to_picture, top, low, last - first, pool_by_contrast(lined), level)
 
 
 def to_bands(grey: Grey) -> Floats:

@@ -23,12 +23,20 @@ from math import log
 import numpy as np
 
 from intake.model.readings import Point
-from intake.reading import profile_fit
 from intake.reading.calibration import BELIEVED, WORST, error_chance, step_worth
 from intake.reading.geometry import Floats, Grey, lengthen, map_points
 from intake.reading.grey_profile import FEWEST, align_bands, alike_run, high_pass, pool_bands, to_bands, warp_band
 from intake.reading.likelihood import likeliest_digits, profile_moments
-from intake.reading.profile_fit import BLUR, Doubles, Fit, SampleGrid, differences, fit_symbols, worst_digit_misfit
+from intake.reading.profile_fit import (
+    BLUR,
+    Doubles,
+    Fit,
+    SampleGrid,
+    differences,
+    fit_symbols,
+    grids_of,
+    worst_digit_misfit,
+)
 from intake.reading.rectify import Crop, rectify
 from intake.reading.symbologies import ADD_ON_2, ADD_ON_5, EAN13, Bits, Symbology, ean13_bits
 
@@ -49,7 +57,6 @@ FEW = 4
 HOPELESS, FAR = 0.3, 2
 """Greatest misfit of the best digits, with the symbol's own blur and contrast, at which any are fitted, and how many
 times the believed one is not improved any further."""
-GRIDS = {each.name: [SampleGrid(each, shares) for shares in profile_fit.BLURS] for each in (EAN13, ADD_ON_2, ADD_ON_5)}
 
 CLOSE = {ADD_ON_2.name: 0.05, ADD_ON_5.name: 0.09}
 """Greatest misfit of a supplement; other things resemble two digits more easily than five."""
@@ -75,7 +82,7 @@ class SymbolFit:
         pose: of the symbol; see `intake.reading.profile_fit`.
         contrast: at its right end.
         misfit: of its own bars.
-        kind: of the blur that explains them best, an index in `GRIDS`.
+        kind: of the blur that explains them best, an index in `profile_fit.BLURS`.
     """
 
     pose: Doubles
@@ -197,9 +204,9 @@ def to_parallelogram(corners: tuple[Point, ...]) -> tuple[Point, ...]:
 def fit_symbol(values: Floats, number: str) -> SymbolFit:
     """Fit the symbol's own bars to the profile."""
     bits = ean13_bits([number])
-    begins = initial_poses(values, GRIDS[EAN13.name][0], bits)
+    begins = initial_poses(values, grids_of(EAN13)[0], bits)
     rows = np.repeat(bits, len(begins), axis=0)
-    kinds = [fit_symbols(values, grid, rows, begins, rounds=6) for grid in GRIDS[EAN13.name]]
+    kinds = [fit_symbols(values, grid, rows, begins, rounds=6) for grid in grids_of(EAN13)]
     kind = int(np.argmin([fits.misfits.min() for fits in kinds]))
     fit = kinds[kind].row(int(np.argmin(kinds[kind].misfits)))
     return SymbolFit(fit.pose, float(fit.contrast.sum()), fit.misfit, kind)
@@ -223,7 +230,7 @@ class SupplementFits:
     def __init__(self, values: Floats, symbology: Symbology, kind: int) -> None:
         self.values = values
         self.symbology = symbology
-        self.grid = GRIDS[symbology.name][kind]
+        self.grid = grids_of(symbology)[kind]
         self.best: dict[str, tuple[Bits, Fit]] = {}
 
     def fit(self, places: Sequence[Fit], *, most: int, rounds: int, keep: int = FEW) -> None:

@@ -9,7 +9,7 @@ Source: top-hat transforms, J. Serra, "Image Analysis and Mathematical Morpholog
 import cv2
 import numpy as np
 
-from intake.reading.geometry import Floats, Grey, downscale
+from intake.reading.geometry import Floats, Grey, within
 
 WORKING_PX = 800
 """Longer side at which is looked: letters 5 pixels high there are the smallest that can be read."""
@@ -24,8 +24,7 @@ FEWEST = 6
 
 def may_show_print(grey: Grey) -> bool:
     """Return whether print may stand in a picture (uint8, height by width)."""
-    shrink = min(1.0, WORKING_PX / max(grey.shape))
-    small = downscale(grey, round(grey.shape[1] * shrink), round(grey.shape[0] * shrink)) if shrink < 1 else grey
+    small = within(grey, WORKING_PX)
     kernel = np.ones((STROKE_PX, STROKE_PX), np.uint8)
     return any(
         beside_each_other(letter_boxes(np.asarray(cv2.morphologyEx(small, way, kernel), np.uint8))) >= FEWEST

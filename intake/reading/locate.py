@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from intake.model.readings import Point
-from intake.reading.geometry import Floats, Grey, centre_of, contains, downscale, width_of
+from intake.reading.geometry import Floats, Grey, centre_of, contains, width_of, within
 from intake.reading.rectify import rectify
 
 Doubles = npt.NDArray[np.float64]
@@ -81,7 +81,7 @@ def locate(
     shrink = max(1.0, max(grey.shape) / working_px)
     if min(grey.shape) / shrink < 16:
         return ()
-    small = downscale(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
+    small = within(grey, working_px)
     small = np.asarray(cv2.blur(small, (3, 3)), np.uint8) if pale else small
     cell = max(1, min(4, round(max(small.shape) / CELLS)))
     gradients = squared_gradients(even_contrast(small) if faint else small, cell)
@@ -120,9 +120,11 @@ def regions_at_window(
     large = (stats[:, cv2.CC_STAT_AREA] >= (1.5 * window) ** 2) & (wide >= NARROWEST_PX)
     large[0] = False
     regions: list[Region] = []
+    if not large.any():
+        return regions
+    sums = sums_by_label(np.asarray(labels), np.asarray(xx - yy), np.asarray(xy))
     # Strongest first: a texture has many, of which few count.
-    sums = sums_by_label(np.asarray(labels), np.asarray(xx - yy), np.asarray(xy)) if large.any() else np.zeros((0, 2))
-    for i in strongest_first(sums, large & ~is_single_edge(sums, stats, window) if len(sums) else large):
+    for i in strongest_first(sums, large & ~is_single_edge(sums, stats, window)):
         x, y, width, height, _ = (int(value) for value in stats[i])
         box = np.s_[y : y + height, x : x + width]
         region = measure_region(labels[box] == i, tensor[box], (x, y), shrink)
@@ -156,8 +158,7 @@ def is_single_edge(sums: Doubles, stats: Numbers, window: int) -> npt.NDArray[np
 
 def has_texture(grey: Grey) -> bool:
     """Return whether anything in a picture has edges that are more than the outlines of large things."""
-    shrink = max(1.0, max(grey.shape) / TEXTURE_PX)
-    small = downscale(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
+    small = within(grey, TEXTURE_PX)
     if min(small.shape) < 3 * TEXTURE_CELL:
         return True
     xx, yy, _ = cv2.split(squared_gradients(small, TEXTURE_CELL))

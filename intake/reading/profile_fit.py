@@ -23,6 +23,7 @@ Source: G. H. Golub and V. Pereyra, "Separable nonlinear least squares", Inverse
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -158,6 +159,12 @@ class SampleGrid:
         """Return one module of ink, blurred, at each point, (points, modules)."""
         modules = np.eye(self.symbology.modules)
         return np.ascontiguousarray(self.ink(modules, np.full(len(modules), blur))[0].T)
+
+
+@lru_cache
+def grids_of(symbology: Symbology) -> tuple[SampleGrid, ...]:
+    """Return the points of a symbology under each kind of blur, in the order of `BLURS`."""
+    return tuple(SampleGrid(symbology, shares) for shares in BLURS)
 
 
 def fit_symbols(values: Floats, grid: SampleGrid, bits: Rows, poses: Doubles, *, rounds: int, bends: int = 3) -> Fits:

@@ -107,7 +107,8 @@ def find_starts(
     if not widths or fits.max() < LEAST:
         return []
     starts = [start for found in straight for start in found]
-    if symbology.modules < EAN13.modules:  # bent less, as it is shorter
+    # Not for short symbols, which are rare: it saves time, and costs half of them (20 of 100 generated EAN-8, not 41).
+    if symbology.modules < EAN13.modules:
         widths = []
     narrow = sum(module < WIDE * widest for module in widths)
     likely = {int(i) + step for i in np.argsort(-fits[:narrow])[:LIKELY] for step in (-1, 0, 1)}

@@ -1,4 +1,4 @@
-"""Measure the grey-level reader on EAN-8 and on supplements of two and five digits, on generated pictures.
+"""Measure the grey-level reader on EAN-8, UPC-E and supplements of two and five digits, on generated pictures.
 
     python -m tests.benchmarks.calibrate_short [pictures]
 
@@ -28,13 +28,15 @@ from intake.reading.grey_level import rank_candidates
 from intake.reading.grey_profile import profile
 from intake.reading.grey_supplement import read_supplement
 from intake.reading.locate import locate
-from intake.reading.symbol_forms import check_digit
-from intake.reading.symbologies import EAN8
+from intake.reading.symbol_forms import check_digit, expand_upc_e
+from intake.reading.symbologies import EAN8, UPCE, Symbology
 from tests.benchmarks.calibrate import drawn_number, reliability, taken
 from tests.reading.drawing import Grey, symbol
 
 DECODERS = available()
-KINDS = ("EAN-8", "supplement of 2", "supplement of 5", "no supplement")
+SHORT = {each.name: each for each in (EAN8, UPCE)}
+"""By name, as another process would get a copy, and each is known by being itself."""
+KINDS = (*SHORT, "supplement of 2", "supplement of 5", "no supplement")
 MODULES = 95
 
 
@@ -49,10 +51,15 @@ class Outcome:
     error: float
 
 
-def short_number(random: np.random.Generator) -> str:
-    """Draw an EAN-8, written out to 13 digits."""
-    data = "00000" + "".join(map(str, random.integers(0, 10, 7)))
-    return data + check_digit(data)
+def short_symbol(random: np.random.Generator, symbology: Symbology) -> tuple[str, Grey]:
+    """Draw an EAN-8 or a UPC-E of number system 0; return its number, written out to 13 digits, and its bars."""
+    if symbology is EAN8:
+        text = "".join(map(str, random.integers(0, 10, 7)))
+        return f"00000{text}{check_digit(f'00000{text}')}", symbol(zint.Symbology.EANX, text)
+    # From 3 up, but for the last: whichever that is, no zeros are left that should have been left out.
+    text = "".join(map(str, [*random.integers(3, 10, 5), random.integers(0, 10)]))
+    data = (expand_upc_e(f"0{text}0") or "")[:12]
+    return data + check_digit(data), symbol(zint.Symbology.UPCE, f"0{text}")
 
 
 def something(random: np.random.Generator, height: int) -> Grey:
@@ -83,22 +90,24 @@ def beside_of(readings: tuple[Reading, ...], number: str) -> str | None:
     return next((each.add_on for each in readings if each.accepted and each.number == number), None)
 
 
-def short(seed: int) -> Outcome:
-    """Read one EAN-8."""
-    random = np.random.default_rng(seed)
-    number = short_number(random)
-    bitmap = symbol(zint.Symbology.EANX, number[5:12])
+def short(seed: int, name: str) -> Outcome:
+    """Read one short symbol."""
+    random, symbology = np.random.default_rng(seed), SHORT[name]
+    number, bitmap = short_symbol(random, symbology)
     grey, _ = taken(bitmap, random, float(random.uniform(1.5, 3)), float(random.uniform(0.5, 2)))
 
     def accepted() -> str | None:
         return next((each.number for each in order.read(grey, decoders=DECODERS) if each.accepted), None)
 
     whole = accepted()
-    with mock.patch.object(order, "at_profile", nothing), mock.patch.object(order, "at_reading", nothing):
+    with (
+        mock.patch.object(order, "profile_evidence", nothing),
+        mock.patch.object(order, "evidence_on_reading", nothing),
+    ):
         alone = accepted()
     regions = locate(grey, faint=True, most=1)
     pooled = profile(grey, regions[0].corners) if regions else None
-    judgement = judge(rank_candidates(pooled, EAN8), None) if pooled else None
+    judgement = judge(rank_candidates(pooled, symbology), None) if pooled else None
     believed = judgement is not None and judgement.error < 1
     named = judgement.candidates[0].number if judgement and believed else None
     return Outcome(number, whole, alone, named, judgement.error if judgement else 1.0)
@@ -118,7 +127,7 @@ def supplemented(seed: int, digits: int) -> Outcome:
         bitmap = np.ascontiguousarray(np.concatenate([bitmap, something(random, len(bitmap))], axis=1))
     grey, corners = taken(bitmap, random, float(random.uniform(1.5, 3)), float(random.uniform(0.5, 2)))
     whole = beside_of(order.read(grey, decoders=DECODERS), number)
-    with mock.patch.object(order, "at_supplement", nothing):
+    with mock.patch.object(order, "supplement_evidence", nothing):
         alone = beside_of(order.read(grey, decoders=DECODERS), number)
     told = read_supplement(grey, part(corners, MODULES * 8 / bitmap.shape[1]), number)
     return Outcome(text, whole, alone, *(told or (None, 1.0)))
@@ -134,7 +143,8 @@ def part(corners: np.ndarray, share: float) -> tuple[Point, ...]:
 
 def main(count: int) -> None:
     """Print the tables."""
-    jobs: list[Callable[[int], Outcome]] = [short, *(partial(supplemented, digits=digits) for digits in (2, 5, 0))]
+    shorts = (partial(short, name=name) for name in SHORT)
+    jobs: list[Callable[[int], Outcome]] = [*shorts, *(partial(supplemented, digits=digits) for digits in (2, 5, 0))]
     print(f"{count} pictures of each kind; accepted right and wrong, decoders alone and the whole reader")
     for kind, job in zip(KINDS, jobs, strict=True):
         with ProcessPoolExecutor(2) as pool:

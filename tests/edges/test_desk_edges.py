@@ -7,6 +7,7 @@ import stat
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec
@@ -118,11 +119,19 @@ def test_small_pictures_are_upright_and_hold_nothing_else(tmp_path: Path) -> Non
     exif = Image.Exif()
     exif[0x0112] = 6  # EXIF orientation: to be turned by a quarter, clockwise
     exif[0x010E] = "where it was taken"
-    picture.save(tmp_path / "one.jpg", exif=exif)
+    picture.save(tmp_path / "one.jpg", exif=exif, comment=b"whose it is")
     small = Image.open(io.BytesIO(shrink(tmp_path / "one.jpg", 100)))
     assert small.size == (50, 100)
     assert small.convert("L").getpixel((25, 10)) < 60  # type: ignore[operator] # of a grey picture it is a number
     assert not small.getexif()
+    assert "comment" not in small.info
+
+
+def test_a_picture_of_16_bits_is_shown_from_its_darkest_to_its_lightest(tmp_path: Path) -> None:
+    levels = np.repeat(np.array([[300, 1200, 3000]], np.uint16), 20, axis=1)  # of 12 bits, as many cameras have them
+    Image.fromarray(np.repeat(levels, 60, axis=0)).save(tmp_path / "one.png")
+    small = np.asarray(Image.open(io.BytesIO(shrink(tmp_path / "one.png", 60))).convert("L"))
+    assert [round(float(small[:, x].mean()) / 255, 1) for x in (10, 30, 50)] == [0.0, 0.3, 1.0]
 
 
 @pytest.mark.parametrize("mode", ["RGBA", "LA", "P", "L", "1", "CMYK"])

@@ -22,7 +22,7 @@ def kept(folder: Path, image: Image.Image, kind: str = "JPEG", **more: object) -
 def test_scaled_turned_and_in_order(tmp_path: Path) -> None:
     exif = Image.Exif()
     exif[0x0112] = 6  # EXIF 2.32: to be turned clockwise by a right angle
-    turned = kept(tmp_path, Image.new("RGB", (900, 600), "red"), exif=exif)
+    turned = kept(tmp_path, Image.new("RGB", (900, 600), "red"), exif=exif, comment=b"whose it is")
     clear = kept(tmp_path, Image.new("RGBA", (50, 40), (0, 0, 0, 0)), "PNG")
     found = list(print_pictures.scale(dict([turned, clear]), width_mm=25.4, height_mm=25.4))
     assert [one.sha256 for one in found] == [turned[0], clear[0]]
@@ -31,6 +31,7 @@ def test_scaled_turned_and_in_order(tmp_path: Path) -> None:
         assert one.data is not None
         with Image.open(io.BytesIO(one.data)) as image:
             assert (image.format, image.size) == ("JPEG", (one.width_px, one.height_px))
+            assert "comment" not in image.info
     assert found[1].data is not None
     with Image.open(io.BytesIO(found[1].data)) as paper:
         assert paper.convert("L").getpixel((5, 5)) == 255

@@ -95,7 +95,7 @@ def test_pooled_bands_have_no_level_and_forget_a_scratch() -> None:
 
 def whole(turned: bool = False) -> Profile:
     values = np.arange(11, dtype=np.float32)
-    return Profile(values, np.eye(3), (5.0, 0.0, 0.0), (25.0, 2.0, 0.1), 5, values * 2, turned)
+    return Profile(values, np.eye(3), (5.0, 0.0, 0.0), (25.0, 2.0, 0.1), 5, values * 2, 128.0, turned)
 
 
 def test_the_corners_of_a_stretch_follow_the_shift_and_the_stretch_of_its_ends() -> None:

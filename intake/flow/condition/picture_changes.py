@@ -92,7 +92,7 @@ def save_comparison(before: Path, after: Path, found: CoverChanges, target: Path
 
 def save_pair(library: Library, pair: PicturePair, target: Path) -> None:
     """Save the two pictures of a copy as `save_comparison` does."""
-    save_colours(side_by_side(*covers_of(library, pair), pair.found.changes), target)
+    save_comparison(*files_of(library, pair), pair.found, target)
 
 
 def changes_of_copy(library: Library, copy_text: str) -> ComparedPictures:
@@ -182,8 +182,7 @@ def covers_as_jpeg(library: Library, pair: PicturePair, longest_px: int) -> tupl
     Raises:
         FileError: a picture is no longer there or cannot be opened.
     """
-    paths = [library.picture_path(each.sha256) or Path(each.sha256) for each in (pair.earlier, pair.later)]
-    return _as_jpeg(paths[0], paths[1], longest_px, pair.found.frame_before, pair.found.frame_after)
+    return _as_jpeg(*files_of(library, pair), longest_px, pair.found.frame_before, pair.found.frame_after)
 
 
 @lru_cache(maxsize=8)
@@ -197,7 +196,11 @@ def _as_jpeg(
 
 def covers_of(library: Library, pair: PicturePair) -> tuple[Colours, Colours]:
     """Return the covers of a pair, point on point."""
-    before, after = (
-        load_colours(library.picture_path(each.sha256) or Path(each.sha256)) for each in (pair.earlier, pair.later)
-    )
+    before, after = map(load_colours, files_of(library, pair))
     return covers_shown(before, after, pair.found)
+
+
+def files_of(library: Library, pair: PicturePair) -> tuple[Path, Path]:
+    """Return where the pictures of a pair are; one that is gone is called by its SHA-256 when it cannot be opened."""
+    before, after = (library.picture_path(each.sha256) or Path(each.sha256) for each in (pair.earlier, pair.later))
+    return before, after
