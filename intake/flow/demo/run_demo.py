@@ -129,9 +129,8 @@ def run_demo(
     write_line(
         f"Ledger: {counts.entries} entries, {'whole' if broken is None else f'broken at {broken}'}, head {head[:16]}…"
     )
-    write_line(
-        f"On the query pile: {counts.waiting}. See them with: intake --library {shlex.quote(str(into / 'library'))} pile list"
-    )
+    see_with = f"intake --library {shlex.quote(str(into / 'library'))} pile list"
+    write_line(f"On the query pile: {counts.waiting}. See them with: {see_with}")
     write_line(f"Done in {time.perf_counter() - started:.1f} s. Everything in it is invented; the files are in {into}.")
 
 
