@@ -56,7 +56,7 @@ OWNERS = {
     "python_calamine": ("edges/exchange",),
     "starlette": ("desk",),
     "uvicorn": ("desk/run.py", "desk/door_protocol.py"),
-    "jinja2": ("desk/rendering.py",),
+    "jinja2": ("desk/rendering.py", "edges/collection_pages.py"),
     "cryptography": ("edges/certificates.py",),
     "httpx": ("edges/exchange/http_fetch.py",),
     "anyio": ("edges/exchange/http_fetch.py",),

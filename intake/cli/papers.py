@@ -11,7 +11,7 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument
 from intake.flow.papers.label_papers import UnchangedError, template_names
 from intake.flow.papers.options import SIZES_MM, PaperOption, PaperOptions, Suggestion
-from intake.flow.papers.paper import Paper, PaperGroup
+from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup
 from intake.flow.papers.registry import PAPERS
 from intake.flow.papers.render import print_paper
 from intake.model.pages import PrintReport
@@ -119,9 +119,8 @@ def _help(option: PaperOption) -> str:
 
 def _output(paper: Paper[Any]) -> click.Option:
     suffixes = ", ".join(f".{form}" for form in paper.formats)
-    return click.Option(
-        ["-o", "--output", "path"], required=True, type=PathArgument, help=f"File to write ({suffixes})."
-    )
+    what = "File to write, or new folder" if PaperFormat.ZIP in paper.formats else "File to write"
+    return click.Option(["-o", "--output", "path"], required=True, type=PathArgument, help=f"{what} ({suffixes}).")
 
 
 class GroupedPapers(click.Group):

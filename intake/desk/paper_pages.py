@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
-from intake.desk.phone_limits import VALUE_PAPERS
+from intake.desk.phone_limits import lists_values
 from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import IntakeError, UsageError
@@ -28,6 +28,7 @@ MEDIA_TYPES = {
     PaperFormat.XLSX: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     PaperFormat.CSV: "text/csv; charset=utf-8",
     PaperFormat.SVG: "image/svg+xml",
+    PaperFormat.ZIP: "application/zip",
 }
 
 
@@ -52,7 +53,7 @@ def show_papers(request: Request) -> Response:
         fields=[(option, _shown(option.name, texts, paper.defaults)) for option in paper.options],
         offered=offered,
         is_complete=is_complete,
-        asks_first=is_complete and paper.name in VALUE_PAPERS and not session_of(request).host,
+        asks_first=is_complete and lists_values(paper.name, texts) and not session_of(request).host,
         record=_record(request, paper, options) if is_complete and paper.is_remembered else None,
         query=urlencode(texts),
     )

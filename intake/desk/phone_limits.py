@@ -13,6 +13,7 @@ from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.lookup.status import entry_numbered
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving.progress import box_progress
+from intake.flow.papers.option_fields import SHOW_VALUES
 from intake.flow.papers.paper import PaperGroup
 from intake.flow.papers.registry import PAPERS, find_paper
 from intake.model.editions import Edition
@@ -76,10 +77,15 @@ def _title(request: Request) -> str:
     return title_words(edition) if edition is not None else "an edition that is not in the library"
 
 
+def lists_values(name: str, asked: Mapping[str, str]) -> bool:
+    """Return whether a paper lists values: always, or as its options are asked for."""
+    return name in VALUE_PAPERS or bool(asked.get(SHOW_VALUES.name))
+
+
 def seeing_values(request: Request) -> str | None:
     """Return the question for a paper that lists values; None for any other."""
     name = text_of(request.path_params["paper"])
-    if name not in VALUE_PAPERS:
+    if not lists_values(name, request.query_params):
         return None
     try:
         return f"see the paper '{find_paper(name).title}', which lists values"

@@ -25,6 +25,7 @@ def lay_out(catalogue: CollectionCatalogue, *, measure: Measure, paper_mm: tuple
         paper_mm: width and height.
     """
     sheet = Sheet(Head(catalogue.title, catalogue.on.isoformat()), measure, paper_mm)
+    sheet.paragraph(catalogue.owner)
     sheet.paragraph(catalogue.left_out, size_pt=SMALL_PT)
     for heading, entries in catalogue.groups:
         sheet.heading(heading)

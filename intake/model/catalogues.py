@@ -46,7 +46,8 @@ class CollectionCatalogue:
     Attributes:
         groups: the heading of each, and its entries.
         indexes: the heading of each index, and its words with the numbers of their entries.
-        left_out: what is never in it, as it is printed.
+        left_out: what is not in it, as it is printed.
+        owner: whose books they are and where they are kept, where that was asked for.
         notices: what could not be read, for the person who prints it.
     """
 
@@ -55,4 +56,5 @@ class CollectionCatalogue:
     groups: Sequence[tuple[str, Sequence[CatalogueEntry]]]
     indexes: Sequence[tuple[str, Sequence[tuple[str, str]]]]
     left_out: str
+    owner: str = ""
     notices: tuple[str, ...] = ()

@@ -224,6 +224,8 @@ def test_a_list_of_values_is_opened_with_the_laptops_word(household: Household) 
     assert paper.headers["content-type"] == "text/csv; charset=utf-8"
     assert household.laptop.get("/papers/insurance.csv").status_code == 200
     assert household.phone.get("/papers/packing-list.pdf").status_code == 200
+    assert household.phone.get("/papers/collection.zip").status_code == 200
+    assert asked(household.phone.get("/papers/collection.zip?show_values=yes").headers["location"])
 
 
 def test_the_papers_that_list_values_are_those_that_wait(library: Library) -> None:

@@ -20,6 +20,7 @@ KINDS = {
     PaperFormat.PDF: ("application/pdf", b"%PDF-"),
     PaperFormat.CSV: ("text/csv; charset=utf-8", b""),
     PaperFormat.XLSX: ("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", b"PK"),
+    PaperFormat.ZIP: ("application/zip", b"PK"),
     PaperFormat.SVG: ("image/svg+xml", b"<svg "),
 }
 NEEDED = {"copy": "1", "limit": "100", "regime": "hague-visby", "rate": "1.2", "rates_on": "2026-03-31",

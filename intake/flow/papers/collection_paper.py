@@ -1,18 +1,19 @@
 """The collection as a book: every copy with its cover, what it collects, where it stands and why it is kept.
 
-Values and addresses are not in it.
+Values, and whose books they are and where, are in it only where they are asked for.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from intake.documents import catalogues
-from intake.edges import fonts
+from intake.edges import collection_pages, fonts
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.papers import pictures_of_copies
 from intake.edges.store.queries.shelves import place_paths
+from intake.edges.store.queries.values import latest_valuations
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words, where_each_is, written_number
-from intake.flow.papers.copy_words import binding_words, printing_words
+from intake.flow.papers.copy_words import binding_words, printing_words, recorded_words
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
@@ -28,7 +29,8 @@ from intake.runs.spans import Spans, intersection, shifted
 TITLE = "The collection"
 NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL = "In no room yet", "Of no subject", "Of no person", "Of no serial"
 LAST = (NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL)
-LEFT_OUT = "Values and addresses are left out. Copies that were withdrawn are not in it; missing ones say so."
+NO_VALUES = "Values are left out."
+LEFT_OUT = "Copies that were withdrawn are not in it; missing ones say so."
 
 Pair = tuple[Copy, Edition]
 SerialsByEdition = Mapping[int, Sequence[tuple[SerialMap, Spans]]]
@@ -46,7 +48,7 @@ def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionC
     groups: dict[str, list[Pair]] = {}
     for copy, edition in pairs:
         groups.setdefault(heading(copy, edition, paths, collected), []).append((copy, edition))
-    make = _EntryMaker(source, [copy for copy, _ in pairs], collected)
+    make = _EntryMaker(source, [copy for copy, _ in pairs], collected, values=options.show_values)
     numbered: list[tuple[str, list[CatalogueEntry]]] = []
     editions: dict[int, Edition] = {}
     for name in sorted(groups, key=lambda name: (name in LAST, fold(name))):
@@ -61,7 +63,8 @@ def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionC
         on=source.on,
         groups=numbered,
         indexes=_indexes(editions, collected),
-        left_out=LEFT_OUT,
+        left_out=LEFT_OUT if options.show_values else f"{NO_VALUES} {LEFT_OUT}",
+        owner=", ".join(filter(None, (options.owner, options.address))),
         notices=unread_words(reader, parts),
     )
 
@@ -70,6 +73,11 @@ def lay_out_collection(catalogue: CollectionCatalogue, options: PaperOptions) ->
     """Set the book on pages."""
     pages = catalogues.lay_out(catalogue, measure=fonts.measure, paper_mm=options.paper_mm)
     return PaperPages(title=catalogue.title, pages=pages, notices=catalogue.notices)
+
+
+def collection_site(catalogue: CollectionCatalogue) -> tuple[Mapping[str, bytes], tuple[str, ...]]:
+    """Set the book on web pages, and return them with what the person who makes them is told."""
+    return collection_pages.web_pages(catalogue), catalogue.notices
 
 
 def _by_edition(maps: Iterable[SerialMap]) -> SerialsByEdition:
@@ -83,12 +91,15 @@ def _by_edition(maps: Iterable[SerialMap]) -> SerialsByEdition:
 class _EntryMaker:
     """Writes entries from what was read for all copies at once."""
 
-    def __init__(self, source: PaperSource, copies: Sequence[Copy], collected: SerialsByEdition) -> None:
+    def __init__(
+        self, source: PaperSource, copies: Sequence[Copy], collected: SerialsByEdition, *, values: bool
+    ) -> None:
         reader = source.reader
         self._where = where_each_is(reader, copies)
         self._printings = reader.get_many(Printing, {copy.printing_id for copy in copies if copy.printing_id})
         self._covers = _covers(source, reader, copies)
         self._collected = collected
+        self._values = latest_valuations(reader) if values else {}
 
     def entry(self, number: int, copy: Copy, edition: Edition) -> CatalogueEntry:
         printing = self._printings.get(copy.printing_id or 0)
@@ -107,6 +118,7 @@ class _EntryMaker:
                 ("Printing", printing_words(printing)),
                 ("Binding", binding_words(copy) or edition.binding),
                 ("Where", self._where_is(copy)),
+                ("Value", recorded_words(value) if (value := self._values.get(copy.accession)) else ""),
             ),
             strips=tuple(self._strips(edition)),
             why=copy.why or edition.why,

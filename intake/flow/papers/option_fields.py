@@ -113,6 +113,10 @@ OWNER = PaperOption(
 ADDRESS = PaperOption(
     name="address", flag="address", label="Where the books are kept", summary="Where the books are kept."
 )
+SHOW_VALUES = PaperOption(
+    name="show_values", flag="values", label="Print the value of each copy, too",
+    summary="Print the value of each copy, which is left out otherwise.", is_flag=True,
+)  # fmt: skip
 GROUPING = PaperOption(
     name="grouping", flag="by", label="Grouped by", summary="Group the copies by room or by class.",
     read=Grouping, choices=tuple(grouping.value for grouping in Grouping),

@@ -59,6 +59,7 @@ class PaperOptions:
         rates_on: the day of the rates; None for the day of the paper.
         basis: the basis whose latest values count; None for the one that counts.
         owner, address: as they are printed.
+        show_values: whether values are printed where they are left out otherwise.
         limit: the amount above which a copy is on the high-value list.
         single_limit: what is worth more is listed by itself.
         insured: the sum insured.
@@ -97,6 +98,7 @@ class PaperOptions:
     address: str = ""
     grouping: Grouping = Grouping.ROOM
     catalogue_order: CatalogueOrder = CatalogueOrder.ROOM
+    show_values: bool = False
     limit: Decimal | None = None
     single_limit: Decimal | None = None
     insured: Decimal | None = None

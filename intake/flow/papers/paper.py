@@ -32,10 +32,13 @@ class PaperFormat(StrEnum):
     XLSX = "xlsx"
     CSV = "csv"
     SVG = "svg"
+    ZIP = "zip"
+    """Web pages that need no server, in one archive; a name without a suffix means the folder that it unpacks to."""
 
 
 PAGES = (PaperFormat.PDF,)
 PAGES_AND_TABLE = (PaperFormat.PDF, PaperFormat.XLSX, PaperFormat.CSV)
+PAGES_AND_SITE = (PaperFormat.PDF, PaperFormat.ZIP)
 DRAWING = (PaperFormat.PDF, PaperFormat.SVG)
 
 
@@ -47,7 +50,7 @@ class PaperSource:
         library: whose folder holds the photographs.
         reader: of the library at one moment.
         on: the day of the paper.
-        form: the kind of file that is made of it; only a PDF shows photographs.
+        form: the kind of file that is made of it; only pages show photographs.
     """
 
     library: Library
@@ -132,6 +135,8 @@ class Paper(Generic[Content]):
         gather: reads everything it says, as finished texts and numbers.
         lay_out: sets that on pages.
         tabulate: sets that in a table; None where it has no such format.
+        as_site: makes web pages of it (name of a file -> its bytes), and what the person is told beside them; None
+            where it has no such format.
         to_record: what the library is to remember once the paper is printed.
         is_acted_on: whether an insurer, a carrier or an office acts on it, so that none is made of a library that is
             not as its ledger left it.
@@ -147,6 +152,7 @@ class Paper(Generic[Content]):
     gather: Callable[[PaperSource, PaperOptions], Content]
     lay_out: Callable[[Content, PaperOptions], PaperPages]
     tabulate: Callable[[Content, PaperOptions], PaperTable] | None = None
+    as_site: Callable[[Content], tuple[Mapping[str, bytes], tuple[str, ...]]] | None = None
     to_record: Callable[[Content], PrintRecord | None] = nothing_to_record
     is_acted_on: bool = False
 

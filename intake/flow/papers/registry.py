@@ -21,7 +21,7 @@ from intake.flow.papers import (
 )
 from intake.flow.papers import option_fields as fields
 from intake.flow.papers.options import PaperOptions
-from intake.flow.papers.paper import DRAWING, PAGES_AND_TABLE, Paper, PaperGroup
+from intake.flow.papers.paper import DRAWING, PAGES_AND_SITE, PAGES_AND_TABLE, Paper, PaperGroup
 
 STOCK = (fields.ONLY_CHANGED, fields.TEMPLATE, fields.START)
 VALUES = (fields.CURRENCY, fields.RATES_ON, fields.BASIS, fields.OWNER, fields.ADDRESS)
@@ -247,11 +247,13 @@ SERIALS = Paper(
 COLLECTION = Paper(
     name="collection",
     title="The collection as a book",
-    summary="Every copy with its cover, what it collects, where it stands and why it is kept; no values.",
+    summary="Every copy with its cover, what it collects, where it stands and why it is kept; as pages or a website.",
     group=PaperGroup.SHELVES,
-    options=(fields.CATALOGUE_ORDER, fields.SIZE),
+    options=(fields.CATALOGUE_ORDER, fields.OWNER, fields.ADDRESS, fields.SHOW_VALUES, fields.SIZE),
+    formats=PAGES_AND_SITE,
     gather=collection_paper.gather_collection,
     lay_out=collection_paper.lay_out_collection,
+    as_site=collection_paper.collection_site,
 )
 COPY = Paper(
     name="copy",

@@ -7,7 +7,7 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import TypeVar
 
-from intake.edges import pdf, sheets, svg
+from intake.edges import folder_archive, pdf, sheets, svg
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
@@ -70,6 +70,9 @@ def draw(paper: Paper[Content], content: Content, options: PaperOptions, form: P
     """Make a paper of content that is gathered already; see `render`."""
     if form not in paper.formats:
         raise UsageError(paper.title, f"cannot be a file of the kind .{form}", f"choose {_suffixes(paper)}")
+    if paper.as_site is not None and form is PaperFormat.ZIP:
+        files, notices = paper.as_site(content)
+        return RenderedPaper(folder_archive.pack(files), PrintReport(pages=1), notices=notices)
     if paper.tabulate is not None and form in _TABLES:
         table = paper.tabulate(content, options)
         return RenderedPaper(_TABLES[form](table), PrintReport(pages=1), notices=table.notices)
@@ -90,7 +93,10 @@ def print_paper(
         RefusedError, UsageError: see `render` and `format_of`.
     """
     rendered = render(library, paper, options, format_of(paper, path), on=on)
-    save(rendered, path)
+    if path.suffix:
+        save(rendered, path)
+    else:
+        folder_archive.unpack(rendered.data, path)
     record_printed(library, rendered, station=station)
     return rendered
 
@@ -155,6 +161,8 @@ def format_of(paper: Paper[Content], path: Path) -> PaperFormat:
         UsageError: the paper has no such format.
     """
     suffix = path.suffix.casefold().removeprefix(".")
+    if not suffix and PaperFormat.ZIP in paper.formats:
+        return PaperFormat.ZIP
     if suffix not in paper.formats:
         why = f"is not the name of a kind of file that this paper can be ({paper.title})"
         raise UsageError(str(path), why, f"end its name in {_suffixes(paper)}")

@@ -1,19 +1,22 @@
 """The collection as a book, of an invented household: groups, indexes, strips of rulers; what stands on its pages."""
 
+import zipfile
 from datetime import date
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from lxml import html
 
 from intake.edges.store.library import Library
+from intake.errors import FileError
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_copy import plan_copy_edit
 from intake.flow.papers import registry
 from intake.flow.papers.collection_paper import NO_SERIAL, gather_collection
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
-from intake.flow.papers.render import render, save
+from intake.flow.papers.render import print_paper, render, save
 from intake.model.catalogues import CollectionCatalogue
 from tests.flow.runs.household import TITLE, household
 
@@ -59,3 +62,32 @@ def test_its_pages_tell_why_a_copy_is_kept_and_no_value(household: Library, tmp_
     assert "Why it is kept: Read aloud on the crossing" in text
     assert "Collects 1-20 of Tidewrack Quarterly" in text
     assert "EUR" not in text
+
+
+def test_its_web_pages_need_nothing_but_their_folder_and_every_link_leads_somewhere(
+    household: Library, tmp_path: Path
+) -> None:
+    folder = tmp_path / "new" / "book"
+    options = PaperOptions(catalogue_order=CatalogueOrder.SERIAL, owner="The Ferrow household", show_values=True)
+    print_paper(household, registry.COLLECTION, options, folder, on=TODAY, station="test")
+    pages = {path.name: html.parse(path).getroot() for path in folder.glob("*.html")}
+    assert len([anchor for page in pages.values() for anchor in page.xpath("//article/@id")]) == 4
+    links = [link for page in pages.values() for link in page.xpath("//@href | //@src")]
+    assert len(links) > 10
+    for link in links:
+        name, _, anchor = link.partition("#")
+        assert (folder / name).is_file()
+        assert not anchor or pages[name].get_element_by_id(anchor) is not None
+    assert "The Ferrow household" in pages["index.html"].text_content()
+    with pytest.raises(FileError):
+        print_paper(household, registry.COLLECTION, options, folder, on=TODAY, station="test")
+
+
+def test_the_same_book_is_the_same_archive(household: Library, tmp_path: Path) -> None:
+    one, other = tmp_path / "one.zip", tmp_path / "other.zip"
+    for path in (one, other):
+        print_paper(household, registry.COLLECTION, PaperOptions(), path, on=TODAY, station="test")
+    with zipfile.ZipFile(one) as archive:
+        assert archive.testzip() is None
+        assert "index.html" in archive.namelist()
+    assert one.read_bytes() == other.read_bytes()

@@ -1,6 +1,7 @@
 """Every paper of the registry is made in each of its formats, in few statements whatever the size of the library."""
 
 import io
+import zipfile
 from collections.abc import Iterator
 from dataclasses import fields, replace
 from datetime import date
@@ -92,6 +93,9 @@ def test_every_paper_is_made_in_each_of_its_formats(moved: Library, paper: Paper
         assert openpyxl.load_workbook(io.BytesIO(data)).worksheets[0].max_row > 1
     elif form is PaperFormat.CSV:
         assert data.count(b"\r\n") > 1
+    elif form is PaperFormat.ZIP:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            assert "index.html" in archive.namelist()
     else:
         assert ElementTree.fromstring(data).tag == "{http://www.w3.org/2000/svg}svg"  # noqa: S314 - our own text
 
