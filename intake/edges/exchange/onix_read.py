@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from intake.edges.exchange.onix_measures import measure_cells
+from intake.edges.exchange.onix_prices import price_cells
 from intake.edges.exchange.onix_tags import (
     BOOK,
     CALL_NUMBER,
@@ -147,6 +148,7 @@ def product_cells(product: Onix, remarks: Remarks) -> dict[str, str]:
         **title_cells(described, remarks),
         **measure_cells(described, remarks),
         **_publication(published, remarks),
+        **price_cells(product, remarks),
     }
     return {name: text for name, text in cells.items() if text}
 

@@ -19,18 +19,19 @@ _SEEN_IN_A_COPY = (
     "b306 Date"
 )
 _FROM_MEMORY = (
+    "x462 PriceType, j151 PriceAmount, j152 CurrencyCode, "
     "x448 PublishingDateRole, x501 NoPrefix, b233 IDTypeName, b014 ProductFormDescription, b079 ImprintName, "
     "b067 SubjectSchemeIdentifier, b171 SubjectSchemeName, b069 SubjectCode, b070 SubjectHeadingText, "
     "j260 DateFormat, b004 ISBN, b005 EAN13, b028 DistinctiveTitle, b003 PublicationDate, b061 NumberOfPages, "
     "b059 LanguageOfText, b018 TitleOfSeries, b019 NumberWithinSeries, b023 TitleOfSet, b024 SetPartNumber, "
     "b026 ItemNumberWithinSet, c093 MeasureTypeCode, b083 CountryOfPublication, b209 CityOfPublication, "
-    "b394 PublishingStatus, x480 CollectionSequenceTypeName, x422 ProductFormFeature"
+    "b394 PublishingStatus, j148 PriceTypeCode, x480 CollectionSequenceTypeName, x422 ProductFormFeature"
 )
 _COMPOSITES = (
     "ProductIdentifier DescriptiveDetail Measure ProductClassification Collection CollectionSequence TitleDetail "
     "TitleElement Contributor Language Extent Subject Imprint Publisher PublishingDetail PublishingDate "
     "CollateralDetail TextContent SupportingResource ProductSupply RelatedMaterial ContentDetail ProductionDetail "
-    "Title Series Set SupplyDetail Header Sender Product OtherText MediaFile RelatedProduct"
+    "Title Series Set SupplyDetail Price Header Sender Product OtherText MediaFile RelatedProduct"
 )
 
 
@@ -49,14 +50,14 @@ DESCRIBED = _names(
     "Collection TitleDetail Contributor EditionNumber EditionStatement Language Extent Subject"
 )
 PUBLISHED = _names("Imprint Publisher PublishingDate")
-PRODUCT = _names("RecordReference NotificationType ProductIdentifier DescriptiveDetail PublishingDetail")
+PRODUCT = _names("RecordReference NotificationType ProductIdentifier DescriptiveDetail PublishingDetail ProductSupply")
 PRODUCT_2_1 = (
     PRODUCT
     | DESCRIBED
     | PUBLISHED
     | _names(
         "ISBN EAN13 Title DistinctiveTitle Subtitle Series Set PublisherName PublicationDate NumberOfPages "
-        "LanguageOfText"
+        "LanguageOfText SupplyDetail"
     )
 )
 """The elements that fill a cell, by what they stand in; in release 2.1 all stand in the product itself."""

@@ -151,7 +151,7 @@ def test_what_has_no_field_is_named(tmp_path: Path) -> None:
         " story</Text></TextContent></CollateralDetail><ProductSupply><Price>12.00</Price></ProductSupply>",
     )
     read(tmp_path, message(product), remarks)
-    assert places(remarks, RemarkKind.LEFT_OUT) == {"NumberOfIllustrations", "CollateralDetail", "ProductSupply"}
+    assert places(remarks, RemarkKind.LEFT_OUT) == {"NumberOfIllustrations", "CollateralDetail", "Price"}
 
 
 def test_a_notice_of_deletion_makes_no_edition(tmp_path: Path) -> None:
@@ -221,3 +221,27 @@ def test_a_message_that_breaks_off_invents_nothing(tmp_path: Path) -> None:
 )
 def test_a_message_is_told_by_how_it_begins(start: bytes, is_onix: bool) -> None:
     assert looks_like_onix(start) is is_onix
+
+
+def test_one_price_is_taken_and_the_others_are_named(tmp_path: Path) -> None:
+    """Codes of list 58 and short tags from memory."""
+    given = ("01", "24.00", "EUR"), ("02", "25.68", "EUR"), ("02", "29.95", "USD"), ("05", "12.00", "EUR")
+    prices = "".join(f"<price><x462>{k}</x462><j151>{a}</j151><j152>{c}</j152></price>" for k, a, c in given)
+    supply = f"<productsupply><supplydetail>{prices}</supplydetail></productsupply></product>"
+    remarks = Remarks()
+    product = SHORT.replace("</product>", supply)
+    (found,) = read(tmp_path, message(product, root="ONIXmessage"), remarks)
+    assert not isinstance(found, RecordFault)
+    assert (found["price"], found["currency"]) == ("25.68", "EUR")
+    assert places(remarks, RemarkKind.LEFT_OUT) == {"Price 01", "Price 02", "Price 05"}
+
+
+def test_a_price_without_a_currency_is_none(tmp_path: Path) -> None:
+    remarks = Remarks()
+    supply = (
+        "<SupplyDetail><Price><PriceTypeCode>02</PriceTypeCode><PriceAmount>9.90</PriceAmount></Price></SupplyDetail>"
+    )
+    (found,) = read(tmp_path, message(f"<Product><ISBN>0306406152</ISBN>{supply}</Product>"), remarks)
+    assert not isinstance(found, RecordFault)
+    assert "price" not in found
+    assert places(remarks, RemarkKind.LEFT_OUT) == {"Price 02"}
