@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-import pytest
-
 ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "intake"
 WORDS = {"units", "errors", "model"}
@@ -87,38 +85,48 @@ def imports(path: Path) -> Iterator[str]:
             yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
-def test_arrows_point_down_only(path: Path) -> None:
-    if path == PACKAGE / "__init__.py":
-        assert not list(imports(path))
-        return
-    used = {name.split(".")[1] for name in imports(path) if name.startswith("intake.")}
-    wires = STEPS | EDGES if path.relative_to(PACKAGE).as_posix() in STARTUP else set()
-    assert used <= ALLOWED[layer(path)] | wires
+def place_of(path: Path) -> str:
+    return path.relative_to(PACKAGE).as_posix()
 
 
-@pytest.mark.parametrize("path", [p for p in FILES if layer(p) in STEPS | WORDS], ids=str)
-def test_a_step_touches_nothing_outside(path: Path) -> None:
-    used = {name.split(".")[0] for name in imports(path)}
-    assert not used & OUTSIDE_WORLD
-    calls = {n.func.id for n in nodes(path) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}
-    assert not calls & {"open", "print", "input"}
+def test_arrows_point_down_only() -> None:
+    assert not list(imports(PACKAGE / "__init__.py"))
+    upward = {}
+    for path in FILES[1:]:
+        used = {name.split(".")[1] for name in imports(path) if name.startswith("intake.")}
+        wires = STEPS | EDGES if place_of(path) in STARTUP else set()
+        upward[place_of(path)] = used - ALLOWED[layer(path)] - wires
+    assert {place: used for place, used in upward.items() if used} == {}
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
-def test_each_outside_thing_has_one_owner(path: Path) -> None:
-    place = path.relative_to(PACKAGE).as_posix()
-    for name in {name.split(".")[0] for name in imports(path)} & OWNERS.keys():
-        assert place.startswith(OWNERS[name]), f"{name} belongs to {', '.join(OWNERS[name])}"
+def test_a_step_touches_nothing_outside() -> None:
+    touched = {}
+    for path in (path for path in FILES if layer(path) in STEPS | WORDS):
+        calls = {n.func.id for n in nodes(path) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}
+        used = {name.split(".")[0] for name in imports(path)}
+        touched[place_of(path)] = used & OUTSIDE_WORLD | calls & {"open", "print", "input"}
+    assert {place: used for place, used in touched.items() if used} == {}
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
-def test_a_module_says_what_it_is_and_stays_small(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
+def test_each_outside_thing_has_one_owner() -> None:
+    strangers = [
+        (place_of(path), name)
+        for path in FILES
+        for name in {name.split(".")[0] for name in imports(path)} & OWNERS.keys()
+        if not place_of(path).startswith(OWNERS[name])
+    ]
+    assert strangers == []
+
+
+def test_a_module_says_what_it_is_and_stays_small() -> None:
+    assert [place_of(path) for path in FILES if not ast.get_docstring(module_of(path))] == []
+    assert [place_of(path) for path in FILES if path.read_bytes().count(b"\n") > 300] == []
+
+
+def module_of(path: Path) -> ast.Module:
     module = nodes(path)[0]
     assert isinstance(module, ast.Module)
-    assert ast.get_docstring(module)
-    assert len(text.splitlines()) <= 300
+    return module
 
 
 def test_the_top_level_is_the_one_a_newcomer_expects() -> None:
@@ -136,14 +144,14 @@ FLOORS = (
 """The packages of `flow`, each above what it may import."""
 
 
-@pytest.mark.parametrize("path", [p for p in FILES if layer(p) == "flow"], ids=str)
-def test_importing_one_stage_of_the_work_never_reaches_back(path: Path) -> None:
-    if path.name == "__init__.py":
-        return
-    own = path.relative_to(PACKAGE).parts[1].removesuffix(".py")
-    below = set().union(*FLOORS[: next(nth for nth, floor in enumerate(FLOORS) if own in floor)])
-    used = {name.split(".")[2] for name in imports(path) if name.startswith("intake.flow.")}
-    assert used - {own} <= below
+def test_importing_one_stage_of_the_work_never_reaches_back() -> None:
+    back = {}
+    for path in (path for path in FILES if layer(path) == "flow" and path.name != "__init__.py"):
+        own = path.relative_to(PACKAGE).parts[1].removesuffix(".py")
+        below = set().union(*FLOORS[: next(nth for nth, floor in enumerate(FLOORS) if own in floor)])
+        used = {name.split(".")[2] for name in imports(path) if name.startswith("intake.flow.")}
+        back[place_of(path)] = used - {own} - below
+    assert {place: used for place, used in back.items() if used} == {}
 
 
 def test_one_name_a_class_and_one_name_a_module_in_its_ring() -> None:
