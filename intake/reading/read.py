@@ -27,7 +27,7 @@ from intake.model.readings import Point, Reading
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.evidence import Evidence
-from intake.reading.geometry import Grey
+from intake.reading.geometry import Grey, centre_of, contains, width_of
 from intake.reading.locate import WORKING_PX, count_edges_across, crispness, has_texture, locate
 from intake.reading.probes import (
     FEWER_EDGES,
@@ -66,6 +66,8 @@ FAINT_BARS = 8
 """Edges that remain of an EAN-13's 60 when it is blurred so much that only the code book can read it."""
 PALE = 2
 """Most regions of weak edges that are processed."""
+LACKING = 0.9
+"""Share of a region's width below which a region inside it lacks some of its bars."""
 PROFILES = 1
 """Most faint regions whose grey profile is compared."""
 FEW, FEWER = 4, 2
@@ -198,12 +200,12 @@ def match_profile(grey: Grey, evidence: Evidence, known: CodeBook | None, places
     if evidence.accepted():
         likely = crowded[:1]
     else:
-        # Noise looks like a texture on plain paper; averaging removes it.
-        likely = (
-            find_faint_regions(grey)
-            or find_faint_regions(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
-            or crowded[:PROFILES]
-        )
+        likely = find_faint_regions(grey)
+        # Noise looks like a texture on plain paper; averaging removes it. What is found all the same may be a part.
+        averaged = find_faint_regions(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
+        if not likely or (averaged and is_part(likely[0], averaged[0])):
+            likely += averaged
+        likely = likely or crowded[:PROFILES]
         if not likely:
             likely = [reading.corners for reading in evidence.doubtful()[:1]]
     for corners in likely:
@@ -218,6 +220,11 @@ def find_faint_regions(grey: Grey) -> list[tuple[Point, ...]]:
     # Those with as many edges as blur leaves of a symbol come first, however strong the edges of others are.
     likely = sorted(regions, key=lambda corners: -min(counts[corners] // FAINT_BARS, 2))
     return [corners for corners in likely if counts[corners] >= FAINT_BARS][:PROFILES]
+
+
+def is_part(corners: tuple[Point, ...], whole: tuple[Point, ...]) -> bool:
+    """Return whether a region is a part of another, of which it lacks some bars."""
+    return contains(whole, centre_of(corners)) and width_of(corners) < LACKING * width_of(whole)
 
 
 def try_variant(
