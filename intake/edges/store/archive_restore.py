@@ -33,7 +33,7 @@ from intake.edges.store.engines.bulk import insert_rows
 from intake.edges.store.engines.faults import worded
 from intake.edges.store.engines.server_connection import require_client
 from intake.edges.store.engines.sqlite import engine_for, use_wal
-from intake.edges.store.migrate import DATABASE, migrate, revision_of
+from intake.edges.store.migrate import DATABASE, Migration, migrate, revision_of
 from intake.errors import FileError, StoreError
 
 
@@ -118,7 +118,7 @@ def _restore_database(archive: OpenArchive, part: Path) -> None:
     engine = unchecked_engine(file)
     with ExitStack() as stack, worded(part):
         stack.callback(engine.dispose)
-        migrate(engine, part, to=archive.manifest.revision)
+        migrate(engine, Migration(part, to=archive.manifest.revision))
         with engine.connect() as connection, connection.execution_options(writes=True).begin():
             fill_tables(archive, connection)
         with engine.connect() as connection, connection.begin():

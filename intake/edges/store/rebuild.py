@@ -30,7 +30,7 @@ from intake.edges.store.engines.faults import fault_words, unreadable_error, wor
 from intake.edges.store.engines.opening import prepare_folder
 from intake.edges.store.engines.sqlite import engine_for, use_wal
 from intake.edges.store.folder_notes import FolderNotes, read_notes
-from intake.edges.store.migrate import DATABASE, migrate
+from intake.edges.store.migrate import DATABASE, Migration, migrate
 from intake.edges.store.picture_check import refuse_unreadable
 from intake.edges.store.picture_files import PictureFiles
 from intake.edges.store.queries.chain_check import LedgerEnd, ledger_end, verify_chain
@@ -105,7 +105,7 @@ def rebuild(
             stack.callback(source.dispose)
             target = unchecked_engine(part / DATABASE)
             stack.callback(target.dispose)
-            migrate(target, part)
+            migrate(target, Migration(part))
             with target.connect() as connection:
                 with connection.execution_options(writes=True).begin():
                     opened = stack.enter_context(_reading(damaged, source))

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from intake.edges.store.backup_notes import archive_with_more
 from intake.edges.store.cut_ledger import check_against_notes, check_against_tables
 from intake.edges.store.engines.database_check import check_own_database
-from intake.edges.store.engines.sqlite_check import guarded
+from intake.edges.store.engines.guarded import guarded
 from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain

@@ -18,7 +18,7 @@ from intake.edges.store.engines.opening import (
 )
 from intake.edges.store.engines.sqlite import copy_database, engine_for, has_log, use_wal
 from intake.edges.store.engines.sqlite_engine import SqliteEngine
-from intake.edges.store.migrate import DATABASE, MIGRATIONS, migrate
+from intake.edges.store.migrate import DATABASE, MIGRATIONS, Migration, migrate
 
 
 def is_folder_library(folder: Path) -> bool:
@@ -39,7 +39,7 @@ def migrate_folder(engine: Engine, folder: Path, now: datetime, *, migrations: P
         copy = folder / BACKUPS / f"{now:%Y%m%dT%H%M%S}-before-{newest}.sqlite3"
         save_whole(copy, lambda part: copy_database(folder / DATABASE, part))
 
-    migrate(engine, folder, before=copy_first, migrations=migrations)
+    migrate(engine, Migration(folder, before=copy_first, steps=migrations))
 
 
 def open_folder(folder: Path, *, create: bool, now: Callable[[], datetime]) -> SqliteEngine:
