@@ -78,6 +78,8 @@ def opened_archive(file: Path, place: LibraryPlace) -> Iterator[OpenArchive]:
     except FileNotFoundError as error:
         raise FileError(str(file), "does not exist", "check the name") from error
     except OSError as error:
+        if isinstance(error, PermissionError) and error.filename == str(file):
+            raise FileError(str(file), "may not be read by this user", "ask for the right to read it") from error
         if error.errno == errno.EINVAL:  # a table of contents that points outside of the file
             raise FileError(str(file), "is damaged or cut short", REMEDY) from error
         why = f"cannot be restored from {file} ({error.strerror or error})"
