@@ -23,9 +23,9 @@ from intake.edges.store.archive import AT_ONCE
 from intake.edges.store.archive_pictures import take_pictures
 from intake.edges.store.archive_restore import put_in_place, refuse_if_taken, unchecked_engine
 from intake.edges.store.archive_writing import PICTURE_PATH
-from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
+from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss, ways_after_loss
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
-from intake.edges.store.cut_ledger import check_against_notes
+from intake.edges.store.cut_ledger import check_against_notes, outlives_archive
 from intake.edges.store.engines.faults import fault_words, unreadable_error, worded
 from intake.edges.store.engines.opening import prepare_folder
 from intake.edges.store.engines.sqlite import engine_for, use_wal
@@ -158,7 +158,8 @@ def _refuse_no_library(damaged: Path) -> None:
 
 def _refuse_loss(damaged: Path, made: LibraryReader, beside: BesideLedger) -> None:
     """Refuse to make a library that would lose what the damaged one, or its last backup, is known to have."""
-    remedy = f"{archive_way(damaged)}; or accept the loss, which is then named: {way_with_loss(damaged)}"
+    without = f"accept the loss, which is then named: {way_with_loss(damaged)}"
+    remedy = ways_after_loss(damaged, without, outlives_archive=outlives_archive(made, damaged))
     for finding in check_against_notes(made):
         why = f"was cut or replaced ({finding.detail}), so what came after would be lost, and nothing was made"
         raise StoreError(f"The ledger of {damaged}", why, remedy)
