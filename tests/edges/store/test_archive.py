@@ -20,7 +20,7 @@ from typing import Any
 import pytest
 
 from intake.edges.store.archive import MANIFEST
-from intake.edges.store.archive_restore import restore_archive
+from intake.edges.store.archive_restore import restore_archive, restore_without_damaged
 from intake.edges.store.archive_writing import write_archive
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.chain_check import ledger_end
@@ -249,6 +249,22 @@ def test_the_member_that_is_lost_added_or_damaged_is_named(archive: Path, tmp_pa
         with pytest.raises(FileError, match=re.escape(words)):
             restore_archive(wrong, tmp_path / "new")
         assert not (tmp_path / "new").exists()
+
+
+def test_damaged_pictures_are_left_out_and_named_where_that_is_accepted(archive: Path, tmp_path: Path) -> None:
+    damaged = altered(archive, tmp_path / "damaged.zip", alter_picture)
+    with pytest.raises(FileError, match=r"pictures/.* in it is not what its manifest says; .*--accept-loss"):
+        restore_archive(damaged, tmp_path / "new")
+    manifest, left_out = restore_without_damaged(damaged, tmp_path / "new")
+    restore_archive(archive, tmp_path / "whole")
+    whole, made = files(tmp_path / "whole"), files(tmp_path / "new")
+    assert list(left_out) == [name for name in manifest.files if name.startswith("pictures")]
+    assert whole.keys() - made.keys() == set(left_out)
+    assert dump(tmp_path / "new") == dump(tmp_path / "whole")
+    row = altered(archive, tmp_path / "row.zip", alter_row)
+    with pytest.raises(FileError, match=r"tables/copy\.jsonl in it"):
+        restore_without_damaged(row, tmp_path / "other")
+    assert not (tmp_path / "other").exists()
 
 
 def test_cells_that_no_program_writes_come_back_too(filled: Library, tmp_path: Path) -> None:
