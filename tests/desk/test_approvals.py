@@ -239,7 +239,12 @@ def test_the_papers_that_list_values_are_those_that_wait(library: Library) -> No
     value_copy(library, copy.accession, figure, today=clock.today(), station="test")
     shows = set()
     for paper in PAPERS:
-        chosen = {"copy": copy.accession, "regime": "hague-visby", "limit": Decimal(100), "relief": "eu"}
+        chosen: dict[str, Any] = {
+            "copy": copy.accession,
+            "regime": "hague-visby",
+            "limit": Decimal(100),
+            "relief": "eu",
+        }
         names = {option.name for option in paper.options}
         options = replace(paper.defaults, **{name: value for name, value in chosen.items() if name in names})
         try:
