@@ -170,7 +170,7 @@ class CommandContext:
 
 pass_context = click.make_pass_decorator(CommandContext)
 
-PathArgument = click.Path(path_type=Path)
+PathArgument = click.Path(path_type=Path, readable=False)
 
 SHOW_ALL = click.option("--all", "show_all", is_flag=True, help="Show every line of the lists.")
 """For commands that else show the first lines of a long list."""

@@ -16,7 +16,7 @@ ON_THE_FLOOR = re.compile(r"0+(?:[.,]0+)?\s*(?:mm|cm|m|in)", re.IGNORECASE)
 def library_name(text: str) -> str:
     """Read what a library is named by: a folder, which may not be a file, or a URL."""
     if text and not isinstance(startup.place_of(text), startup.ServerAddress):
-        click.Path(file_okay=False).convert(text, None, None)
+        click.Path(file_okay=False, readable=False).convert(text, None, None)
     return text
 
 

@@ -74,7 +74,7 @@ def backup_command(context: CommandContext, file: Path | None, *, daily: int | N
 @click.command("restore")
 @click.argument("source", type=PathArgument)
 @click.option("--to", "named", required=True, help="A new folder, or postgresql://… of an empty database.")
-@click.option("--accept-loss", is_flag=True, help="From a ledger that was cut, or lacks records of the tables.")
+@click.option("--accept-loss", is_flag=True, help="Make it without what is lost, or damaged in an archive.")
 @click.option("--pictures-from", type=PathArgument, help="An archive with pictures that a damaged library lost.")
 @pass_context
 def restore_command(
@@ -84,14 +84,16 @@ def restore_command(
 
     SOURCE is an archive, or the folder of a damaged library: that is made anew from its ledger, where the ledger is
     whole. Pictures that it lost are taken out of its latest archive, or the one named. What would be lost is named,
-    and refused without --accept-loss.
+    and refused without --accept-loss; with it, pictures that are damaged in an archive are left out.
     """
-    if source.is_file() and (accept_loss or pictures_from is not None):
-        why = "are for the folder of a damaged library, and an archive is restored as it is"
-        raise UsageError("--accept-loss and --pictures-from", why, "leave them out")
+    if source.is_file() and pictures_from is not None:
+        why = "is for the folder of a damaged library, and an archive has its own"
+        raise UsageError("--pictures-from", why, "leave it out")
     place = startup.place_of(named)
     made = backups.restore(source, place, accept_loss=accept_loss, pictures_from=pictures_from)
     context.say(f"Made the library {place}: entry {made.entries}, {counted(made.pictures, 'picture')}.")
+    for name in made.left_out:
+        context.say(f"Left out, for it is damaged in the archive: {name}")
     if made.rebuilt is not None:
         for name in made.rebuilt.left_out:
             context.say(f"Left out, for it is not the picture that its name says: {name}")

@@ -53,6 +53,8 @@ def serve_command(
                 "--lan", "needs a network, and this machine is on none", "join the household's network first"
             )
         context.say(f"The desk is open: {opened.link}")
+        if library.read_only:
+            context.say("The library may only be read: its pages open, and every step is refused.", style="yellow")
         if lan:
             context.say("Phones: open 'Pair a phone' there, and let the phone's camera read the code.")
         if lan and not tls:

@@ -1,6 +1,7 @@
 """Forms that were opened before another changed the same record: both values are shown, and the person chooses."""
 
 from collections.abc import Iterable, Mapping
+from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -43,7 +44,7 @@ def both_shown(
         sentence = f"{name} was changed by {values['stations']} meanwhile. Nothing is saved yet: choose below."
         html = fragment("part_both.html", **values)
         return JSONResponse({"kind": "question", "sentence": sentence, "html": html}, 409)
-    shown = page(request, "both.html", action=request.url.path, **values)
+    shown = page(request, "both.html", action=quote(request.scope["path"]), **values)
     shown.status_code = 409
     return shown
 

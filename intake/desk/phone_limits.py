@@ -19,9 +19,9 @@ from intake.flow.papers.registry import PAPERS, find_paper
 from intake.model.editions import Edition
 
 VALUE_PAPERS = frozenset(
-    {paper.name for paper in PAPERS if paper.group is PaperGroup.LISTS} | {"discrepancies", "notice", "periods"}
+    {paper.name for paper in PAPERS if paper.group is PaperGroup.LISTS} | {"copy", "discrepancies", "notice", "periods"}
 )
-"""The papers that list what many copies are worth, or what is claimed for them."""
+"""The papers that say what copies are worth, or what is claimed for them."""
 
 
 def finishing(request: Request) -> str:

@@ -10,12 +10,12 @@ from intake.desk.opened_forms import both_shown, version_in
 from intake.desk.rendering import back_to, fields_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.corrections.why_form import WHY_FORM, save_why
-from intake.flow.lookup.two_versions import Overlapping
+from intake.flow.lookup.two_versions import Overlapping, version_of
 from intake.flow.runs.draw_serial import serial_svg
+from intake.flow.runs.extent_form import EXTENT, EXTENT_FORM, save_extent
 from intake.flow.runs.run_view import count_words, view_of
 from intake.flow.runs.seek_editions import SeekRequest, seek_in
 from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, serial_title, unread_words
-from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_among
 from intake.flow.runs.typed_collects import typed_collects
 
@@ -46,8 +46,11 @@ def give_extent(request: Request) -> Response:
     with desk.library.reading() as reader:
         collected = collected_parts(reader)
         title = serial_title(collected, find_serial(collected, text_of(request.path_params["serial"])))
-    entry = set_extent(desk.library, title, fields.get("extent", ""), station=session_of(request).station)
-    return back_to(f"/serials/{quote(title, safe='')}", "Saved." if entry else "Nothing was changed.")
+    typed, station = fields.get(EXTENT, ""), session_of(request).station
+    outcome = save_extent(desk.library, title, typed, version=version_in(fields), station=station)
+    if isinstance(outcome, Overlapping):
+        return both_shown(request, outcome, fields, EXTENT_FORM, f"Serial '{title}'")
+    return back_to(f"/serials/{quote(title, safe='')}", "Saved." if outcome.entry else "Nothing was changed.")
 
 
 def show_serials(request: Request) -> Response:
@@ -69,5 +72,6 @@ def show_serial(request: Request) -> Response:
         view = view_of(reader, found, unread_words(reader, collected))
         drawing = serial_svg(found)
         sought = seek_in(reader, found, SeekRequest(on=desk_startup.today(), seconds=PATIENCE_S))
+        version = version_of(reader)
     ids = {edition.key: one.edition.id for edition, one in zip(view.editions, found.editions, strict=True)}
-    return page(request, "serial.html", view=view, drawing=drawing, ids=ids, sought=sought)
+    return page(request, "serial.html", view=view, drawing=drawing, ids=ids, sought=sought, version=version)

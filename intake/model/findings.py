@@ -111,6 +111,7 @@ class CheckReport:
         pictures: files compared with their SHA-256.
         printed_at: the entry that has the head printed earlier; None where none was given, or none has it.
         is_chain_sound: whether every entry of the ledger could be read and agrees with its digest.
+        outlives_archive: whether the ledger has all that the latest archive of the library has, and more.
     """
 
     findings: tuple[LibraryFinding, ...]
@@ -121,6 +122,7 @@ class CheckReport:
     pictures: int
     printed_at: int | None = None
     is_chain_sound: bool = True
+    outlives_archive: bool = False
 
     @property
     def is_sound(self) -> bool:

@@ -175,7 +175,8 @@ def test_a_backup_of_a_damaged_library_is_written_and_leaves_with_status_1(
     assert status == 0
     assert "Lost, for the ledger does not have them: 2 records" in words
     archive = str(tmp_path / "good.zip")
-    assert told(capsys, "restore", archive, "--to", str(tmp_path / "other"), "--accept-loss")[0] == 2
+    ignored = ("--pictures-from", archive)
+    assert told(capsys, "restore", archive, "--to", str(tmp_path / "other"), *ignored)[0] == 2
 
 
 def add_a_copy(folder: Path, tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from socket import socket
 import pytest
 
 from intake.desk import desk_startup, run
+from intake.edges.store.engines import sqlite_open
 from intake.edges.store.migrate import DATABASE
 from tests.cli.conftest import Intake
 
@@ -73,3 +74,10 @@ def test_a_library_that_cannot_be_read_is_told_before_a_link_is_printed(intake: 
     assert said.status == 1
     assert "is damaged" in said.err or "cannot be used" in said.err
     assert "http://" not in said.out
+
+
+def test_a_desk_at_which_nothing_can_be_written_says_so(intake: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert "may only be read" not in intake(*SERVE, "--new").out
+    monkeypatch.setattr(sqlite_open, "is_read_only", lambda _folder: True)
+    said = intake(*SERVE)
+    assert (said.status, "The library may only be read" in said.out) == (0, True)

@@ -1,14 +1,29 @@
 """Pages of serials: the list, a ruler, and what an edition collects, on the desk's own library."""
 
 import re
+from urllib.parse import quote
+
+import pytest
 
 from intake.edges import demo_scans
 from intake.edges.store.library import Library
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_edition import plan_edition_edit
 from intake.flow.demo import demo_runs
+from intake.flow.runs.set_extent import set_extent
 from intake.model.editions import Copy, Edition
+from intake.model.serials import Serial
 from tests.desk.conftest import Running, let_in
+from tests.desk.test_records import version_of
+from tests.desk.test_two_people import form
+
+TITLE = "Fen & Weir? 50% #2"
+TITLE_PATH = f"/serials/{TITLE}"
+
+
+def extents(library: Library) -> list[str]:
+    with library.reading() as reader:
+        return [serial.extent for serial in reader.all(Serial)]
 
 
 def test_a_serial_is_listed_drawn_and_corrected(desk: Running, library: Library) -> None:
@@ -65,11 +80,32 @@ def test_one_page_tells_the_cheapest_way_and_one_what_is_there_twice(desk: Runni
     assert "The cheapest choice: together 30.00 EUR (proved)." in page
     listed = station.get("/serials").text
     assert "Together they free 37 mm of shelf." in listed
-    sent = station.post("/serials/lanternfish", extent="1-160")
+    version = version_of(station.get("/serials/lanternfish").text)
+    sent = station.post("/serials/lanternfish", extent="1-160", version=version)
     assert sent.status_code in (200, 303)
     assert "125 of 160 parts held" in station.get("/serials/lanternfish").text
-    assert station.post("/serials/lanternfish", extent="160-1").status_code == 400
+    assert station.post("/serials/lanternfish", extent="160-1", version=version).status_code == 400
     asked = station.get("/api/collects?text=Lanternfish Weekly 1-3; Tide Annual 9-7").json()["message"]
     assert asked.startswith("? '9-7' at character")
     asked = station.get("/api/collects?text=lanternfish weekly %231-3, 3").json()["message"]
     assert asked == "✓ lanternfish weekly: 1-3 (3 parts). '3' names parts that were named before."
+
+
+@pytest.mark.parametrize("other", ["1-24", ""], ids=["written", "removed"])
+def test_of_two_that_say_how_far_a_serial_goes_the_second_chooses(desk: Running, library: Library, other: str) -> None:
+    with library.reading() as reader:
+        key = str(reader.all(Edition)[0].key)
+        plan = plan_edition_edit(reader, key, values=['collects="Fen & Weir? 50% #2" 1-12'], station="test")
+    apply_correction(library, plan)
+    set_extent(library, TITLE, "1-12", station="test")
+    station, path = let_in(desk), f"/serials/{quote(TITLE, safe='')}"
+    opened = form(station.get(path).text, path)
+    assert station.post(path, **{**opened, "extent": other}).status_code == 303
+    late = station.post(path, **{**opened, "extent": "1-20"})
+    assert late.status_code == 409
+    assert extents(library) == ([other] if other else [])
+    for value in (other, "1-20", "1-12"):
+        assert value in late.text, "what another wrote, what this person wrote, and what it was"
+    chooses = form(late.text, quote(TITLE_PATH))
+    assert station.post(quote(TITLE_PATH), **{**chooses, "extent": "1-20"}).status_code == 303
+    assert extents(library) == ["1-20"]

@@ -35,15 +35,18 @@ class OpenArchive:
     def chunks(self, name: str) -> Iterator[bytes]:
         """Yield the content of a member, and refuse it where it is not the manifest's."""
         member, digest, size = self.manifest.files[name], hashlib.sha256(), 0
-        with self.zip.open(name) as content:
-            while chunk := content.read(CHUNK):
-                size += len(chunk)
-                if size > member.size:
-                    break
-                digest.update(chunk)
-                yield chunk
+        try:
+            with self.zip.open(name) as content:
+                while chunk := content.read(CHUNK):
+                    size += len(chunk)
+                    if size > member.size:
+                        break
+                    digest.update(chunk)
+                    yield chunk
+        except BROKEN as error:
+            raise FileError(str(self.file), f"is damaged: {name} in it cannot be read whole", REMEDY) from error
         if Member(digest.hexdigest(), size) != member:
-            raise FileError(str(self.file), f"is damaged: {name} is not what the manifest says", "take another archive")
+            raise FileError(str(self.file), f"is damaged: {name} in it is not what its manifest says", REMEDY)
 
     def lines(self, name: str) -> Iterator[bytes]:
         """Yield the lines of a member."""
@@ -69,10 +72,14 @@ def opened_archive(file: Path, place: LibraryPlace) -> Iterator[OpenArchive]:
         with zipfile.ZipFile(file) as opened:
             yield OpenArchive(file, opened, _checked_manifest(file, opened))
     except BROKEN as error:
-        raise FileError(str(file), f"is not an archive, or is damaged or cut short ({error})", REMEDY) from error
+        raise FileError(
+            str(file), "is no archive, or is cut short or damaged: its list of members cannot be read", REMEDY
+        ) from error
     except FileNotFoundError as error:
         raise FileError(str(file), "does not exist", "check the name") from error
     except OSError as error:
+        if isinstance(error, PermissionError) and error.filename == str(file):
+            raise FileError(str(file), "may not be read by this user", "ask for the right to read it") from error
         if error.errno == errno.EINVAL:  # a table of contents that points outside of the file
             raise FileError(str(file), "is damaged or cut short", REMEDY) from error
         why = f"cannot be restored from {file} ({error.strerror or error})"
@@ -86,8 +93,16 @@ def _checked_manifest(file: Path, opened: zipfile.ZipFile) -> Manifest:
         raise FileError(str(file), "has no manifest that can be read", REMEDY)
     manifest = Manifest.read(opened.read(MANIFEST), str(file))
     expected = {table_path(name) for name in manifest.tables} | {name for name in manifest.files if is_picture(name)}
-    if not expected == set(manifest.files) == infos.keys() - {MANIFEST} or len(infos) != len(opened.infolist()):
-        raise FileError(str(file), "has other members than its manifest says", REMEDY)
+    if expected != set(manifest.files):
+        raise FileError(str(file), "has a manifest that contradicts itself", REMEDY)
+    if missing := expected - infos.keys():
+        raise FileError(str(file), f"is not whole: it lacks {_first_of(missing)}, which its manifest names", REMEDY)
+    if foreign := infos.keys() - {MANIFEST} - expected:
+        raise FileError(
+            str(file), f"was altered: it has {_first_of(foreign)}, which its manifest does not name", REMEDY
+        )
+    if len(infos) != len(opened.infolist()):
+        raise FileError(str(file), "was altered: it has two members of one name", REMEDY)
     for name, member in manifest.files.items():
         if infos[name].file_size != member.size or _is_bomb(infos[name]):
             raise FileError(str(file), f"has a member of another size than its manifest says ({name})", REMEDY)
@@ -100,6 +115,12 @@ def _checked_manifest(file: Path, opened: zipfile.ZipFile) -> Manifest:
 def is_picture(name: str) -> bool:
     """Return whether a member is a picture."""
     return PICTURE_PATH.fullmatch(name) is not None
+
+
+def _first_of(names: set[str]) -> str:
+    """Name one member, and count the others."""
+    first = ascii(min(names))[1:-1]
+    return first if len(names) == 1 else f"{len(names)} members ({first} is the first)"
 
 
 def _is_bomb(info: zipfile.ZipInfo) -> bool:

@@ -33,8 +33,12 @@ from intake.edges.store.engines.bulk import insert_rows
 from intake.edges.store.engines.faults import worded
 from intake.edges.store.engines.server_connection import require_client
 from intake.edges.store.engines.sqlite import engine_for, use_wal
-from intake.edges.store.migrate import DATABASE, migrate, revision_of
+from intake.edges.store.migrate import DATABASE, Migration, migrate, revision_of
 from intake.errors import FileError, StoreError
+
+WITHOUT_PICTURES = (
+    "restore another archive; or leave its damaged pictures out, each of which is then named, with --accept-loss"
+)
 
 
 def restore_archive(file: Path, place: LibraryPlace) -> Manifest:
@@ -56,7 +60,23 @@ def restore_archive(file: Path, place: LibraryPlace) -> Manifest:
     return _restore_to_folder(file, place)
 
 
-def _restore_to_folder(file: Path, folder: Path) -> Manifest:
+def restore_without_damaged(file: Path, folder: Path) -> tuple[Manifest, tuple[str, ...]]:
+    """Make a library in a folder from an archive in which pictures are damaged; these are left out.
+
+    The records, the ledger and its head must be whole all the same.
+
+    Returns:
+        What the archive says that it has, and the names of the pictures that were left out.
+
+    Raises:
+        FileError, StoreError: as `restore_archive` does.
+    """
+    left_out: list[str] = []
+    return _restore_to_folder(file, folder, left_out), tuple(left_out)
+
+
+def _restore_to_folder(file: Path, folder: Path, left_out: list[str] | None = None) -> Manifest:
+    """Restore an archive; names of damaged pictures are added to `left_out`, or refused where that is None."""
     refuse_if_taken(folder)
     part = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
     try:
@@ -64,7 +84,7 @@ def _restore_to_folder(file: Path, folder: Path) -> Manifest:
             _refuse_without_room(archive, folder)
             part.mkdir(mode=0o700, parents=True)
             _restore_database(archive, part)
-            _restore_pictures(archive, part)
+            _restore_pictures(archive, part, left_out)
             put_in_place(part, folder)
             return archive.manifest
     finally:
@@ -118,7 +138,7 @@ def _restore_database(archive: OpenArchive, part: Path) -> None:
     engine = unchecked_engine(file)
     with ExitStack() as stack, worded(part):
         stack.callback(engine.dispose)
-        migrate(engine, part, to=archive.manifest.revision)
+        migrate(engine, Migration(part, to=archive.manifest.revision))
         with engine.connect() as connection, connection.execution_options(writes=True).begin():
             fill_tables(archive, connection)
         with engine.connect() as connection, connection.begin():
@@ -197,12 +217,22 @@ def _digest(lines: Iterable[bytes]) -> str:
     return digest.hexdigest()
 
 
-def _restore_pictures(archive: OpenArchive, part: Path) -> None:
+def _restore_pictures(archive: OpenArchive, part: Path, left_out: list[str] | None) -> None:
     for name in filter(is_picture, archive.manifest.files):
         path = part / name
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as target:
-            for chunk in archive.chunks(name):
-                target.write(chunk)
-            target.flush()
-            os.fsync(target.fileno())
+        try:
+            _restore_picture(archive, name, path)
+        except FileError as error:
+            if left_out is None:
+                raise FileError(str(archive.file), error.why, WITHOUT_PICTURES) from error
+            path.unlink()
+            left_out.append(name)
+
+
+def _restore_picture(archive: OpenArchive, name: str, path: Path) -> None:
+    with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as target:
+        for chunk in archive.chunks(name):
+            target.write(chunk)
+        target.flush()
+        os.fsync(target.fileno())

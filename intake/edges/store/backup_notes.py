@@ -187,6 +187,19 @@ def way_with_loss(folder: LibraryPlace) -> str:
     return f"intake restore {_quoted(folder)} --to {_new(folder)} --accept-loss"
 
 
+def ways_after_loss(place: LibraryPlace, without: str, *, outlives_archive: bool) -> str:
+    """Return both ways on where the end of a ledger is lost, the one that keeps more of it first.
+
+    Args:
+        place: of the library.
+        without: the way without what was lost.
+        outlives_archive: whether what is left of the ledger has more than the latest archive.
+    """
+    if outlives_archive:
+        return f"{without}; its latest archive would bring back less, for this ledger goes on after it"
+    return f"{archive_way(place)}; or {without}"
+
+
 def way_with_pictures(folder: LibraryPlace, archive: Path | None) -> str:
     """Return how to get pictures back, as a remedy.
 

@@ -6,7 +6,9 @@ records beside a ledger without an entry.
 """
 
 from collections.abc import Iterable, Iterator
+from pathlib import Path
 
+from intake.edges.store.backup_notes import latest_archive
 from intake.edges.store.queries.chain_check import digest_of_entry, is_end_sound, ledger_end
 from intake.edges.store.queries.replay import has_records
 from intake.edges.store.reader import LibraryReader
@@ -27,6 +29,19 @@ def check_against_notes(reader: LibraryReader) -> Iterator[LibraryFinding]:
         yield _cut(end.seq, f"it ends at entry {end.seq}, and {what}")
     elif digest_of_entry(reader, noted.entries) != noted.head:
         yield _cut(0, f"{what}, which is another here")
+
+
+def outlives_archive(reader: LibraryReader, folder: Path) -> bool:
+    """Return whether the ledger has all that the latest archive of its folder has, and more.
+
+    Args:
+        reader: opened with the notes of the folder.
+        folder: of the library.
+    """
+    noted = reader.notes.backup
+    if noted is None or latest_archive(folder) != Path(noted.file):
+        return False
+    return ledger_end(reader).seq > noted.entries and digest_of_entry(reader, noted.entries) == noted.head
 
 
 def end_fault(reader: LibraryReader) -> LibraryFinding | None:

@@ -9,6 +9,7 @@ import logging
 import re
 import sqlite3
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, inspect, text
@@ -25,61 +26,56 @@ DATABASE = "library.sqlite3"
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 
-def migrate(
-    engine: Engine,
-    place: LibraryPlace,
-    *,
-    before: Callable[[Connection, str], None] | None = None,
-    after: Callable[[Connection], None] | None = None,
-    to: str = "",
-    migrations: Path = MIGRATIONS,
-) -> None:
-    """Bring the database of a library up to date, in one transaction.
+@dataclass(frozen=True)
+class Migration:
+    """What brings the database of a library up to date.
 
-    Args:
-        engine: of the database.
+    Attributes:
         place: the folder or the address of the library, as a person knows it.
         before: is called with the newest revision before a database with tables is altered.
         after: is called after the last step.
         to: the revision; "" for the newest.
-        migrations: the folder of the steps.
+        steps: the folder of the steps.
+    """
+
+    place: LibraryPlace
+    before: Callable[[Connection, str], None] | None = None
+    after: Callable[[Connection], None] | None = None
+    to: str = ""
+    steps: Path = MIGRATIONS
+
+
+def migrate(engine: Engine, migration: Migration) -> None:
+    """Bring the database of a library up to date, in one transaction.
 
     Raises:
         StoreError: the database was made by a newer version.
     """
     with engine.connect() as connection:
         current = revision_of(connection)
-        if current == (to or newest_revision(migrations)):
+        if current == (migration.to or newest_revision(migration.steps)):
             return
-        _refuse_odd_revision(place, current, _revisions(migrations))
+        _refuse_odd_revision(migration.place, current, _revisions(migration.steps))
         if current is None and inspect(connection).get_table_names():
-            raise _odd_revision(place, "none")
+            raise _odd_revision(migration.place, "none")
     with engine.connect() as connection, connection.execution_options(writes=True, takes_turn=True).begin():
-        migrate_in(connection, place, before=before, after=after, to=to, migrations=migrations)
+        migrate_in(connection, migration)
 
 
-def migrate_in(
-    connection: Connection,
-    place: LibraryPlace,
-    *,
-    before: Callable[[Connection, str], None] | None = None,
-    after: Callable[[Connection], None] | None = None,
-    to: str = "",
-    migrations: Path = MIGRATIONS,
-) -> None:
+def migrate_in(connection: Connection, migration: Migration) -> None:
     """Bring a database up to date in a transaction that is open, and has the lock of whoever writes; see `migrate`."""
     # Half of the time that a short command takes, and needed once for each new version of the program.
     from alembic.operations import Operations  # noqa: PLC0415
     from alembic.runtime.migration import MigrationContext  # noqa: PLC0415
     from alembic.script import ScriptDirectory  # noqa: PLC0415
 
-    script = ScriptDirectory(str(migrations))
-    newest = to or script.get_current_head() or ""
+    script = ScriptDirectory(str(migration.steps))
+    newest = migration.to or script.get_current_head() or ""
     current = revision_of(connection)
     if current == newest:  # another station was quicker
         return
-    if current is not None and before is not None:
-        before(connection, newest)
+    if current is not None and migration.before is not None:
+        migration.before(connection, newest)
     context = MigrationContext.configure(connection)
     with Operations.context(context):
         try:
@@ -89,10 +85,10 @@ def migrate_in(
             fault = getattr(error, "orig", None)
             if fault is not None and getattr(fault, "sqlite_errorcode", None) != sqlite3.SQLITE_ERROR:
                 raise  # the disk is full, or the like
-            raise _odd_revision(place, current or "none") from error
-    context.stamp(script, to or "head")
-    if after is not None:
-        after(connection)
+            raise _odd_revision(migration.place, current or "none") from error
+    context.stamp(script, migration.to or "head")
+    if migration.after is not None:
+        migration.after(connection)
     logger.info("brought the library from revision %s to %s", current or "none", newest)
 
 

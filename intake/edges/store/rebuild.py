@@ -23,14 +23,14 @@ from intake.edges.store.archive import AT_ONCE
 from intake.edges.store.archive_pictures import take_pictures
 from intake.edges.store.archive_restore import put_in_place, refuse_if_taken, unchecked_engine
 from intake.edges.store.archive_writing import PICTURE_PATH
-from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss
+from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss, ways_after_loss
 from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
-from intake.edges.store.cut_ledger import check_against_notes
+from intake.edges.store.cut_ledger import check_against_notes, outlives_archive
 from intake.edges.store.engines.faults import fault_words, unreadable_error, worded
 from intake.edges.store.engines.opening import prepare_folder
 from intake.edges.store.engines.sqlite import engine_for, use_wal
 from intake.edges.store.folder_notes import FolderNotes, read_notes
-from intake.edges.store.migrate import DATABASE, migrate
+from intake.edges.store.migrate import DATABASE, Migration, migrate
 from intake.edges.store.picture_check import refuse_unreadable
 from intake.edges.store.picture_files import PictureFiles
 from intake.edges.store.queries.chain_check import LedgerEnd, ledger_end, verify_chain
@@ -105,7 +105,7 @@ def rebuild(
             stack.callback(source.dispose)
             target = unchecked_engine(part / DATABASE)
             stack.callback(target.dispose)
-            migrate(target, part)
+            migrate(target, Migration(part))
             with target.connect() as connection:
                 with connection.execution_options(writes=True).begin():
                     opened = stack.enter_context(_reading(damaged, source))
@@ -158,7 +158,8 @@ def _refuse_no_library(damaged: Path) -> None:
 
 def _refuse_loss(damaged: Path, made: LibraryReader, beside: BesideLedger) -> None:
     """Refuse to make a library that would lose what the damaged one, or its last backup, is known to have."""
-    remedy = f"{archive_way(damaged)}; or accept the loss, which is then named: {way_with_loss(damaged)}"
+    without = f"accept the loss, which is then named: {way_with_loss(damaged)}"
+    remedy = ways_after_loss(damaged, without, outlives_archive=outlives_archive(made, damaged))
     for finding in check_against_notes(made):
         why = f"was cut or replaced ({finding.detail}), so what came after would be lost, and nothing was made"
         raise StoreError(f"The ledger of {damaged}", why, remedy)

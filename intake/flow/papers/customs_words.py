@@ -8,7 +8,7 @@ from intake.model.currencies import Money
 from intake.model.editions import Copy, Grade
 from intake.model.schedules import ScheduleLine
 from intake.units.convert import exact_kg_text
-from intake.valuing.customs import AntiqueQuestion, HeadingQuestion, HeadingReason, TariffHeading
+from intake.valuing.customs import AntiqueQuestion, HeadingQuestion, TariffHeading
 from intake.weighing.plausible import GrossFault, TooLight
 
 NAMES = {
@@ -21,18 +21,6 @@ NAMES = {
     "9706": "antiques over 100 years old",
 }
 DICTIONARIES = "dictionaries and encyclopaedias"
-REASONS = {
-    HeadingReason.SET_BY_OWNER: "heading set by the owner",
-    HeadingReason.MUSIC_NUMBER: "its number is that of printed music (ISMN)",
-    HeadingReason.MUSIC_SUBJECT: "its subject is music in print",
-    HeadingReason.SERIAL_NUMBER: "its number is that of a periodical (ISSN)",
-    HeadingReason.BOUND_RUN: "a bound run of a periodical (note 3 to chapter 49)",
-    HeadingReason.PICTURE_BOOK_SUBJECT: "its subject is picture books",
-    HeadingReason.DICTIONARY_SUBJECT: "its subject is dictionaries or encyclopaedias",
-    HeadingReason.MAPS_SUBJECT: "its subject is maps",
-    HeadingReason.ATLAS_TITLE: "its title is that of an atlas",
-    HeadingReason.NO_OTHER: "a printed book of no other heading",
-}
 QUESTIONS = {
     HeadingQuestion.ATLAS_OF_MAPS: "4905 for its title; 4901.99 if it is not an atlas of maps",
     HeadingQuestion.ATLAS_OF_OTHER: "4905 if it is an atlas of maps",

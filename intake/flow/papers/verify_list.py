@@ -14,7 +14,7 @@ from pathlib import Path
 
 from intake.edges import print_pictures, proof_files
 from intake.edges.store.cut_ledger import check_against_notes
-from intake.edges.store.engines.sqlite_check import guarded
+from intake.edges.store.engines.guarded import guarded
 from intake.edges.store.library import Library
 from intake.edges.store.queries.chain_check import digest_of_entry, verify_chain
 from intake.edges.store.queries.ledger_entries import changes_since

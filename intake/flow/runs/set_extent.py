@@ -33,6 +33,11 @@ def set_extent(library: Library, title: str, extent: str, *, station: str) -> Le
 def _set_once(library: Library, title: str, extent: str, station: str) -> LedgerEntry | None:
     with library.reading() as reader:
         change = plan_extent(reader, title, extent)
+    return apply_extent(library, title, change, station=station)
+
+
+def apply_extent(library: Library, title: str, change: Change, *, station: str) -> LedgerEntry | None:
+    """Apply what `plan_extent` has planned; return its entry, None where it changes nothing."""
     if change.before == change.after:
         return None
     return library.apply(Action(ActionKind.SET_EXTENT, title.strip(), station), (change,)).entry

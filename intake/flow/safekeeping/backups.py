@@ -5,7 +5,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from intake.edges.server_address import LibraryPlace, ServerAddress
-from intake.edges.store.archive_restore import restore_archive
+from intake.edges.store.archive_restore import restore_archive, restore_without_damaged
 from intake.edges.store.archive_writing import ArchiveResult, write_archive
 from intake.edges.store.backup_notes import (
     BACKUPS,
@@ -37,12 +37,14 @@ class RestoredLibrary:
         head: its digest.
         pictures: how many files.
         rebuilt: what else is to be told where it was made from a ledger; None where from an archive.
+        left_out: pictures that are damaged in the archive, by their names.
     """
 
     entries: int
     head: str
     pictures: int
     rebuilt: RebuiltLibrary | None
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,11 +125,12 @@ def restore(
     Args:
         source: the archive, or the folder of the damaged library.
         place: where to: a folder, or an empty database, into which only an archive can be restored.
-        accept_loss: of a damaged library: even where its ledger does not have everything.
+        accept_loss: of a damaged library: even where its ledger does not have everything; of an archive: without the
+            pictures that are damaged in it.
         pictures_from: for a damaged library: an archive with pictures that it lost.
 
     Raises:
-        UsageError: a damaged library is to be made anew on a server.
+        UsageError: what is damaged is to be made anew on a server.
         FileError, StoreError: see there.
     """
     if source.is_dir():
@@ -143,9 +146,16 @@ def restore(
         if more is not None:
             note_archive_with_more(place, more)
         return RestoredLibrary(made.entries, made.head, made.pictures, made)
-    manifest = restore_archive(source, place)
-    pictures = len(manifest.files) - len(manifest.tables)
-    return RestoredLibrary(manifest.entries, manifest.head, pictures, None)
+    left_out: tuple[str, ...] = ()
+    if not accept_loss:
+        manifest = restore_archive(source, place)
+    elif isinstance(place, ServerAddress):
+        why = "may have lost pictures, and only what is whole can be restored into a database on a server"
+        raise UsageError(str(source), why, "restore it into a folder, back that up, and restore the archive")
+    else:
+        manifest, left_out = restore_without_damaged(source, place)
+    pictures = len(manifest.files) - len(manifest.tables) - len(left_out)
+    return RestoredLibrary(manifest.entries, manifest.head, pictures, None, left_out)
 
 
 def backup_state(folder: Path) -> BackupState:

@@ -6,7 +6,7 @@ said where the end of the ledger, which is known cheaply, was cut off or altered
 """
 
 from intake.edges.store.cut_ledger import end_fault
-from intake.edges.store.engines.sqlite_check import guarded
+from intake.edges.store.engines.guarded import guarded
 from intake.edges.store.library import Library
 from intake.edges.store.queries.replay import ReplayCount, replay
 from intake.edges.store.reader import LibraryReader

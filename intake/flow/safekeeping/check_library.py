@@ -10,9 +10,9 @@ from collections import Counter
 from collections.abc import Iterator
 
 from intake.edges.store.backup_notes import archive_with_more
-from intake.edges.store.cut_ledger import check_against_notes, check_against_tables
+from intake.edges.store.cut_ledger import check_against_notes, check_against_tables, outlives_archive
 from intake.edges.store.engines.database_check import check_own_database
-from intake.edges.store.engines.sqlite_check import guarded
+from intake.edges.store.engines.guarded import guarded
 from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
@@ -48,6 +48,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
             counts[finding.kind] += 1
             if counts[finding.kind] <= MOST_KEPT:
                 kept.append(finding)
+        outlives = rows.is_chain_sound and outlives_archive(records, library.folder)
     if head and printed_at is None:
         kept.append(LibraryFinding(FindingKind.HEAD_UNKNOWN, key=head))
     more = {kind: count - MOST_KEPT for kind, count in counts.items() if count > MOST_KEPT}
@@ -62,6 +63,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
         pictures=files.files,
         printed_at=printed_at,
         is_chain_sound=rows.is_chain_sound,
+        outlives_archive=outlives,
     )
 
 

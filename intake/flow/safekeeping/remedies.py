@@ -4,7 +4,14 @@ from collections.abc import Set as AbstractSet
 
 from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
 from intake.edges.store.archive_pictures import pictures_in
-from intake.edges.store.backup_notes import archive_way, latest_archive, way_back, way_with_loss, way_with_pictures
+from intake.edges.store.backup_notes import (
+    archive_way,
+    latest_archive,
+    way_back,
+    way_with_loss,
+    way_with_pictures,
+    ways_after_loss,
+)
 from intake.model.findings import CheckReport, FindingKind
 
 _LOSSY = {FindingKind.LEDGER_CUT, FindingKind.ROW_UNKNOWN}
@@ -25,7 +32,8 @@ def remedy(folder: LibraryPlace, report: CheckReport) -> str:
     if isinstance(folder, ServerAddress) and kinds & (_LOSSY | _PICTURES):
         return archive_way(folder)
     if kinds & _LOSSY:
-        return f"{archive_way(folder)}; or with the loss of what the ledger does not have: {way_with_loss(folder)}"
+        without = f"make it anew with the loss of what the ledger does not have: {way_with_loss(folder)}"
+        return ways_after_loss(folder, without, outlives_archive=report.outlives_archive)
     return _without_loss(folder, kinds, {finding.key for finding in wrong if finding.kind in _PICTURES})
 
 

@@ -4,6 +4,7 @@ import hashlib
 import itertools
 import json
 import os
+import re
 import shutil
 import sqlite3
 import stat
@@ -19,7 +20,7 @@ from typing import Any
 import pytest
 
 from intake.edges.store.archive import MANIFEST
-from intake.edges.store.archive_restore import restore_archive
+from intake.edges.store.archive_restore import restore_archive, restore_without_damaged
 from intake.edges.store.archive_writing import write_archive
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.chain_check import ledger_end
@@ -223,19 +224,47 @@ def test_an_archive_that_is_not_what_it_says_makes_nothing(
 
 def test_a_cut_or_foreign_file_is_refused(archive: Path, tmp_path: Path) -> None:
     data = archive.read_bytes()
-    for nth, bad in enumerate((b"", b"hello", data[: len(data) // 2], data[100:])):
+    for nth, bad in enumerate((b"", b"hello", data[: len(data) // 2], data[:-1], data[100:])):
         path = tmp_path / f"{nth}.zip"
         path.write_bytes(bad)
-        with pytest.raises(FileError):
+        with pytest.raises(FileError, match="cut short or damaged" if nth < 4 else None):
             restore_archive(path, tmp_path / "new")
-    flipped = bytearray(data)
-    flipped[len(data) // 3] ^= 0x55
-    (tmp_path / "flipped.zip").write_bytes(flipped)
-    with pytest.raises(IntakeError):
-        restore_archive(tmp_path / "flipped.zip", tmp_path / "new")
     with pytest.raises(FileError, match="does not exist"):
         restore_archive(tmp_path / "none.zip", tmp_path / "new")
     assert not (tmp_path / "new").exists()
+
+
+def test_the_member_that_is_lost_added_or_damaged_is_named(archive: Path, tmp_path: Path) -> None:
+    """One bit of a member's own data is turned, at the place that zipfile tells."""
+    lost = altered(archive, tmp_path / "lost.zip", lambda it: it.members.pop("tables/copy.jsonl"))
+    added = altered(archive, tmp_path / "added.zip", lambda it: it.members.update({"../tables/copy.jsonl": b""}))
+    with zipfile.ZipFile(archive) as opened:
+        info = opened.getinfo("tables/edition.jsonl")
+    data = bytearray(archive.read_bytes())
+    data[info.header_offset + 30 + len(info.filename) + info.compress_size // 2] ^= 1
+    (tmp_path / "turned.zip").write_bytes(data)
+    named = {lost: "lacks tables/copy.jsonl,", added: "has ../tables/copy.jsonl,"}
+    named[tmp_path / "turned.zip"] = "damaged: tables/edition.jsonl in it"
+    for wrong, words in named.items():
+        with pytest.raises(FileError, match=re.escape(words)):
+            restore_archive(wrong, tmp_path / "new")
+        assert not (tmp_path / "new").exists()
+
+
+def test_damaged_pictures_are_left_out_and_named_where_that_is_accepted(archive: Path, tmp_path: Path) -> None:
+    damaged = altered(archive, tmp_path / "damaged.zip", alter_picture)
+    with pytest.raises(FileError, match=r"pictures/.* in it is not what its manifest says; .*--accept-loss"):
+        restore_archive(damaged, tmp_path / "new")
+    manifest, left_out = restore_without_damaged(damaged, tmp_path / "new")
+    restore_archive(archive, tmp_path / "whole")
+    whole, made = files(tmp_path / "whole"), files(tmp_path / "new")
+    assert list(left_out) == [name for name in manifest.files if name.startswith("pictures")]
+    assert whole.keys() - made.keys() == set(left_out)
+    assert dump(tmp_path / "new") == dump(tmp_path / "whole")
+    row = altered(archive, tmp_path / "row.zip", alter_row)
+    with pytest.raises(FileError, match=r"tables/copy\.jsonl in it"):
+        restore_without_damaged(row, tmp_path / "other")
+    assert not (tmp_path / "other").exists()
 
 
 def test_cells_that_no_program_writes_come_back_too(filled: Library, tmp_path: Path) -> None:

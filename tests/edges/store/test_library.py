@@ -8,6 +8,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,9 @@ from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import event
 
+from intake.edges.store.archive_restore import restore_archive
+from intake.edges.store.archive_writing import write_archive
+from intake.edges.store.engines.choosing import is_library
 from intake.edges.store.engines.sqlite import WORD_TABLE, engine_for
 from intake.edges.store.engines.sqlite_open import migrate_folder
 from intake.edges.store.last_entry import LAST_ENTRY
@@ -24,7 +28,7 @@ from intake.edges.store.migrate import MIGRATIONS
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.tables import metadata
-from intake.errors import LibraryBusyError, RefusedError, StoreError
+from intake.errors import IntakeError, LibraryBusyError, RefusedError, StoreError
 from intake.model.changes import Action, ActionKind, made
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture, Query
@@ -233,6 +237,24 @@ def test_a_library_that_may_only_be_read() -> None:
         with read_only(folder), refused, open_library(folder) as library:
             fill(library, 2)
         assert contents(folder) == before
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
+def test_a_library_or_an_archive_of_another_user_is_refused_as_such() -> None:
+    with tempfile.TemporaryDirectory() as name:
+        place = Path(name)
+        place.chmod(0o755)
+        (place / "archives").mkdir()
+        with open_library(place / "library", create=True) as library:
+            fill(library)
+            write_archive(library, place / "archives" / "books.zip", NOON)
+        refused = partial(pytest.raises, IntakeError, match=r"may not be read by this user; ask for the right")
+        with read_only(place / "library", 0o000):
+            for asked in (is_library, open_library):
+                with refused():
+                    asked(place / "library")
+        with read_only(place / "archives", 0o000), refused():
+            restore_archive(place / "archives" / "books.zip", place / "new")
 
 
 def next_step(folder: Path, body: str) -> Path:

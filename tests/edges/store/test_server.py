@@ -24,7 +24,7 @@ from intake.edges.store.engines import server_open, server_pictures
 from intake.edges.store.engines.server_connection import server_engine
 from intake.edges.store.engines.server_schema import settle
 from intake.edges.store.library import Library, is_library, open_library
-from intake.edges.store.migrate import migrate
+from intake.edges.store.migrate import Migration, migrate
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.words import find_editions, find_editions_like
 from intake.edges.store.untouched import untouched
@@ -403,7 +403,7 @@ def test_a_newer_library_an_older_server_and_other_characters_are_refused(
 @pytest.mark.parametrize("revision", ["0001", "0003", "0004", "0005"])
 def test_a_library_of_an_earlier_form_is_brought_up_to_date(address: ServerAddress, revision: str) -> None:
     engine = server_engine(address)
-    migrate(engine, address, to=revision, after=settle)
+    migrate(engine, Migration(address, to=revision, after=settle))
     engine.dispose()
     values = dict.fromkeys(("publisher", "statement", "binding", "language", "subject", "call_number", "volume"), "")
     values |= {"printed_in": "", "hs_heading": "", "title": "Old Tides", "key": "T1", "contributors": "[]"}

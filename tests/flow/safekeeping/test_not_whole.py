@@ -95,6 +95,31 @@ def test_a_cut_ledger_is_told_first_and_the_archive_gives_everything_back(
     assert (back.is_sound, back.head, back.rows) == (True, sound.head, sound.rows)
 
 
+def test_what_is_left_of_the_ledger_comes_before_an_archive_that_has_less(folder: Path, tmp_path: Path) -> None:
+    archive = backed_up(folder, tmp_path / "books.zip")
+    heads = []
+    for nth in range(2):
+        with open_library(folder) as library:
+            library.apply(
+                Action(ActionKind.IMPORT_EDITIONS, f"{nth}"), made(BookSet(id=Provisional().id(), title="Later"))
+            )
+        heads.append(checked(folder).head)
+    last = "(SELECT max(seq) FROM ledger)"
+    damage(folder, f"DELETE FROM ledger_change WHERE seq = {last}", f"DELETE FROM ledger WHERE seq = {last}")  # noqa: S608 - own words
+    report = checked(folder)
+    assert report.findings[0].kind is FindingKind.LEDGER_CUT
+    refusals = [pytest.raises(StoreError, match="its latest archive would bring back less") for _ in range(2)]
+    with refusals[0] as rebuilding:
+        restore(folder, tmp_path / "new")
+    with refusals[1] as writing, open_library(folder) as library:
+        library.apply(Action(ActionKind.IMPORT_EDITIONS, "x"), made(BookSet(id=Provisional().id(), title="New")))
+    for advice in (remedy(folder, report), str(rebuilding.value), str(writing.value)):
+        assert str(archive) not in advice
+    assert checked(follow(remedy(folder, report))).head == heads[0]
+    archive.unlink()  # then nobody knows what an archive has
+    assert "ARCHIVE.zip" in remedy(folder, checked(folder)).split(";")[0]
+
+
 def test_an_emptied_ledger_is_found_without_a_backup_and_the_loss_is_named(folder: Path, tmp_path: Path) -> None:
     rows = checked(folder).rows
     damage(folder, *EMPTIED)

@@ -8,6 +8,7 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
@@ -77,9 +78,20 @@ def other_plan_error() -> RefusedError:
 def unreadable_error(folder: Path) -> StoreError | None:
     """Return the error for a library whose folder or database this user may not read; None for any other."""
     file = folder / DATABASE
-    if os.access(folder, os.R_OK | os.X_OK) and (not file.is_file() or os.access(file, os.R_OK)):
+    may = partial(os.access, effective_ids=os.access in os.supports_effective_ids)
+    if may(folder, os.R_OK | os.X_OK) and (not file.is_file() or may(file, os.R_OK)):
         return None
     return StoreError(f"The library {folder}", "may not be read by this user", "ask for the right to read it")
+
+
+def refuse_unreadable_folder(folder: Path) -> None:
+    """Refuse a library whose folder or database this user may not read.
+
+    Raises:
+        StoreError: it is there, and may not be read.
+    """
+    if folder.is_dir() and (unreadable := unreadable_error(folder)):
+        raise unreadable
 
 
 def fault_words(fault: BaseException | None) -> str:

@@ -11,8 +11,10 @@ from sqlalchemy import Engine
 
 from intake.edges.atomic_write import make_folder
 from intake.edges.server_address import LibraryPlace, ServerAddress
-from intake.edges.store.backup_notes import BACKUPS, archive_way
+from intake.edges.store.backup_notes import BACKUPS, archive_way, ways_after_loss
+from intake.edges.store.cut_ledger import outlives_archive
 from intake.edges.store.engines.sqlite import has_log, was_merged
+from intake.edges.store.folder_notes import read_notes
 from intake.edges.store.last_entry import LAST_ENTRY, noted_entry
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign
 from intake.edges.store.queries.chain_check import ledger_end
@@ -135,12 +137,14 @@ def lost_entries(engine: Engine, folder: Path) -> StoreError | None:
     if noted is None:
         return None
     with engine.connect() as connection:
-        end = ledger_end(LibraryReader(connection))
-    if end.seq >= noted.seq:
-        return None
+        reader = LibraryReader(connection, read_notes(folder))
+        end = ledger_end(reader)
+        if end.seq >= noted.seq:
+            return None
+        outlives = outlives_archive(reader, folder)
     why = f"has lost its latest entries: entry {noted.seq} was written, and its ledger ends at {end.seq}"
     without = f"go on without them: delete {folder / LAST_ENTRY}, and compare a list with 'intake verify'"
-    return StoreError(f"The library {folder}", why, f"{archive_way(folder)}; or {without}")
+    return StoreError(f"The library {folder}", why, ways_after_loss(folder, without, outlives_archive=outlives))
 
 
 def identity_of(file: Path) -> tuple[int, int]:

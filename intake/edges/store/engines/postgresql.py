@@ -27,7 +27,7 @@ from intake.edges.store.engines.server_listener import ServerListener
 from intake.edges.store.engines.server_pictures import ServerPictures
 from intake.edges.store.engines.server_schema import LEDGER_LOCK, PLAN_LOCK, settle
 from intake.edges.store.engines.turns import FairLock, Once, WriterNote
-from intake.edges.store.migrate import migrate
+from intake.edges.store.migrate import Migration, migrate
 from intake.edges.store.tables import ledger
 from intake.edges.store.writer import LedgerHead
 from intake.errors import IntakeError, LibraryBusyError, ServerLostError, StoreError
@@ -222,7 +222,7 @@ class PostgresqlEngine:
 
     def migrate(self) -> None:
         """Bring the database up to date, in one transaction, which leaves it as it was where it fails."""
-        migrate(self._engine, self.place, after=settle)
+        migrate(self._engine, Migration(self.place, after=settle))
 
     def check_modes(self) -> Iterator[LibraryFinding]:
         """Yield nothing: who may read a database is the server's affair."""

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection, text
 
+from intake.edges.store.engines.guarded import guarded
 from intake.edges.store.engines.server_schema import FUNCTIONS, OWN_TABLES, TRIGGERS, WORD_INDEX
-from intake.edges.store.engines.sqlite_check import guarded
 from intake.edges.store.tables import metadata
 from intake.model.findings import FindingKind, LibraryFinding
 

@@ -15,7 +15,7 @@ from intake.edges.store.engines.server_faults import server_worded
 from intake.edges.store.engines.server_open import look_at
 from intake.edges.store.engines.server_pictures import insert_picture
 from intake.edges.store.engines.server_schema import settle
-from intake.edges.store.migrate import migrate_in
+from intake.edges.store.migrate import Migration, migrate_in
 from intake.errors import FileError, StoreError
 
 
@@ -38,7 +38,7 @@ def restore_to_server(file: Path, address: ServerAddress) -> Manifest:
     try:
         with opened_archive(file, address) as archive, server_worded(address), engine.connect() as connection:
             with connection.execution_options(writes=True, takes_turn=True).begin():
-                migrate_in(connection, address, after=settle, to=archive.manifest.revision)
+                migrate_in(connection, Migration(address, after=settle, to=archive.manifest.revision))
                 connection.exec_driver_sql("SET CONSTRAINTS ALL DEFERRED")  # rows come before those that they refer to
                 _fill(archive, connection)
             return archive.manifest

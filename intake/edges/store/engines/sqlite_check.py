@@ -6,14 +6,14 @@ INSERT, which would keep every station from writing.
 
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing
 from functools import partial
 
 from sqlalchemy import Connection, text
-from sqlalchemy.exc import DBAPIError
 
 from intake.edges.store.engines.faults import fault_words
+from intake.edges.store.engines.guarded import guarded
 from intake.edges.store.engines.sqlite import CREATE_WORD_INDEX, WORD_TABLE, undecoded
 from intake.edges.store.queries.place_circles import circle_words, first_circle
 from intake.edges.store.rows import KINDS, key_name
@@ -153,12 +153,3 @@ def check_database(connection: Connection) -> Iterator[LibraryFinding]:
     """Yield everything that is wrong with the database itself."""
     for check in CHECKS:
         yield from guarded(partial(check, connection))
-
-
-def guarded(check: Callable[[], Iterator[LibraryFinding]]) -> Iterator[LibraryFinding]:
-    """Yield the findings of a check; where the database cannot be read further, that is the last of them."""
-    try:
-        yield from check()
-    except (DBAPIError, sqlite3.Error) as error:
-        reason = getattr(error, "orig", None) or error
-        yield LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=f"it cannot be read further ({fault_words(reason)})")

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Engine
 
 from intake.edges.atomic_write import save_whole
 from intake.edges.store.backup_notes import BACKUPS
-from intake.edges.store.engines.faults import worded
+from intake.edges.store.engines.faults import refuse_unreadable_folder, worded
 from intake.edges.store.engines.opening import (
     is_read_only,
     lost_entries,
@@ -18,11 +18,16 @@ from intake.edges.store.engines.opening import (
 )
 from intake.edges.store.engines.sqlite import copy_database, engine_for, has_log, use_wal
 from intake.edges.store.engines.sqlite_engine import SqliteEngine
-from intake.edges.store.migrate import DATABASE, MIGRATIONS, migrate
+from intake.edges.store.migrate import DATABASE, MIGRATIONS, Migration, migrate
 
 
 def is_folder_library(folder: Path) -> bool:
-    """Return whether a folder is a library."""
+    """Return whether a folder is a library.
+
+    Raises:
+        StoreError: this user may not read it.
+    """
+    refuse_unreadable_folder(folder)
     file = folder / DATABASE
     return file.is_file() and (file.stat().st_size > 0 or has_log(file))
 
@@ -39,7 +44,7 @@ def migrate_folder(engine: Engine, folder: Path, now: datetime, *, migrations: P
         copy = folder / BACKUPS / f"{now:%Y%m%dT%H%M%S}-before-{newest}.sqlite3"
         save_whole(copy, lambda part: copy_database(folder / DATABASE, part))
 
-    migrate(engine, folder, before=copy_first, migrations=migrations)
+    migrate(engine, Migration(folder, before=copy_first, steps=migrations))
 
 
 def open_folder(folder: Path, *, create: bool, now: Callable[[], datetime]) -> SqliteEngine:
@@ -48,6 +53,7 @@ def open_folder(folder: Path, *, create: bool, now: Callable[[], datetime]) -> S
     Raises:
         StoreError: it is not a library, was made by a newer version, or cannot be used; nothing was changed.
     """
+    refuse_unreadable_folder(folder)
     prepare_folder(folder, create=create)
     file = folder / DATABASE
     read_only = is_read_only(folder)
