@@ -46,8 +46,8 @@ MOSTLY = 0.75
 
 
 def is_like_size(text: str) -> bool:
-    """Return whether a text is several lengths."""
-    return LIKE_SIZE.match(text) is not None
+    """Return whether a text is several lengths, or a sheet that has them."""
+    return LIKE_SIZE.match(text) is not None or named_sheet(text) is not None
 
 
 def named_sheet(text: str) -> tuple[int, int] | None:
