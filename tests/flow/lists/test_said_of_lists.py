@@ -119,7 +119,7 @@ def test_the_day_of_a_value_may_be_left_empty_and_a_value_may_not(told: Told) ->
     told.take(ListKind.EDITIONS, "key,title\nK1,Salt\n")
     text = "key,value,currency,valued_on\nK1,5,EUR,spring 2018\nK1,6,EUR,2018年4月1日\nK1,five,EUR,\n"
     result = told.take(ListKind.COPIES, text, ListReading(empty_bad_cells=True), skip_bad_rows=True)
-    assert [(fault.line, fault.reason) for fault in result.left_empty] == [(2, RowReason.NOT_A_DATE)]
+    assert [(fault.line, fault.reason) for fault in result.left_empty] == [(2, RowReason.DAY_MISSING)]
     assert [row.line for row in result.bad_rows] == [4]
     assert result.undated == {Basis.REPLACEMENT: 1}
 
