@@ -134,6 +134,9 @@ def search_words(texts: Iterable[str]) -> str:
     """
     found: dict[str, None] = {}
     for text in texts:
+        if text.isascii():  # a word is its only form
+            found |= dict.fromkeys(ASCII_WORD.findall(text.lower()))
+            continue
         for forms in word_forms(text):
             for form in forms:
                 found |= dict.fromkeys((*form.split(), *pairs(form)))

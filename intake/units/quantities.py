@@ -14,14 +14,17 @@ from intake.errors import UsageError
 from intake.units.convert import G_PER_KG, G_PER_LB, G_PER_OZ, MM_PER_CM, MM_PER_FOOT, MM_PER_INCH
 
 MASSES: Mapping[str, float] = {
-    **dict.fromkeys(("kg", "kgs", "kilo", "kilos"), G_PER_KG),
-    **dict.fromkeys(("g", "gr", "gram", "grams"), 1.0),
+    **dict.fromkeys(
+        ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramm", "kilogramme", "kilogrammes"), G_PER_KG
+    ),
+    **dict.fromkeys(("g", "gr", "gram", "grams", "gramm", "gramme", "grammes", "gramos", "grammi"), 1.0),
     **dict.fromkeys(("lb", "lbs", "pound", "pounds"), G_PER_LB),
     **dict.fromkeys(("oz", "ounce", "ounces"), G_PER_OZ),
 }
 LENGTHS: Mapping[str, float] = {
-    "mm": 1.0,
-    "cm": MM_PER_CM,
+    **dict.fromkeys(("mm", "millimeter", "millimeters", "millimetre", "millimetres", "millimètres"), 1.0),
+    **dict.fromkeys(("cm", "centimeter", "centimeters", "centimetre", "centimetres", "centimètres"), MM_PER_CM),
+    **dict.fromkeys(("zentimeter", "centímetros", "centimetri"), MM_PER_CM),
     "m": 1000.0,
     **dict.fromkeys(("in", "inch", "inches", '"', "″", "”", "''"), MM_PER_INCH),
     **dict.fromkeys(("ft", "foot", "feet", "'", "′", "’"), MM_PER_FOOT),

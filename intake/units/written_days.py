@@ -26,6 +26,10 @@ EAST_ASIAN = re.compile(r"(?P<y>\d{4})\s?年\s?(?P<m>\d{1,2})\s?月\s?(?P<d>\d{1
 MIDNIGHT = re.compile(r"[T\s]+00:00(?::00(?:\.0+)?)?(?:Z|[+\-]00:?00)?$")
 
 
+WITHOUT_DAY = re.compile(r"[^\d]*(?:\d{1,2}\s?[-./]\s?)?\d{4}[^\d]*|\d{4}\s?[-./年]\s?\d{1,2}\s?月?")
+"""A year alone, or beside it a month, a season, a feast, in any language."""
+
+
 class DayOrder(StrEnum):
     """Which of two numbers is the day."""
 
@@ -58,6 +62,15 @@ def read_day(text: str, order: DayOrder) -> date | None:
 def day_readings(text: str) -> Mapping[DayOrder, date | None]:
     """Return what a text is under each order."""
     return {order: read_day(text, order) for order in DayOrder}
+
+
+def is_without_day(text: str) -> bool:
+    """Return whether a text dates something by its year, and at most by a month or a season.
+
+    >>> is_without_day("spring 2018"), is_without_day("11/1985"), is_without_day("12 mars 2019"), is_without_day("soon")
+    (True, True, False, False)
+    """
+    return WITHOUT_DAY.fullmatch(text.strip()) is not None
 
 
 def _day(year: str, month: int, day: str) -> date | None:

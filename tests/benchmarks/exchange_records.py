@@ -1,6 +1,6 @@
 """Records of other systems in and out through the command: seconds, memory, and how long others had to wait.
 
-    python -m tests.benchmarks.exchange_records [--records 100000] [--only marc,marc8,marcxml,onix]
+    python -m tests.benchmarks.exchange_records [--records 100000] [--only marc,marc8,marcxml,onix,xlsx]
 
 The books are those of `tests.benchmarks.growth.lists`, invented. They are imported as a table once and exported in each
 format; each file is then imported into an empty library, MARC-8 after `yaz-marcdump` has made it of the UTF-8 file.
@@ -17,7 +17,7 @@ from tests.benchmarks.growth.running import Program, program, run
 from tests.benchmarks.import_million import DATABASE, Waiting
 
 LIMIT_S = 600.0
-FILES = {"marc": "books.mrc", "marc8": "marc8.mrc", "marcxml": "marcxml.xml", "onix": "onix.xml"}
+FILES = {"marc": "books.mrc", "marc8": "marc8.mrc", "marcxml": "marcxml.xml", "onix": "onix.xml", "xlsx": "out.xlsx"}
 
 
 def measured(tool: Program, library: Path, *words: str) -> None:

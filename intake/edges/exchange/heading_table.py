@@ -2,7 +2,8 @@
 
 A row for each field, a column for each language (ISO 639), several words in a cell with a bar between. Rows that begin
 with @ are kinds of words: in cells, of a row of totals, for yes and for no, of the trade's grades and of jackets; in
-headings, for what was paid for a copy and when. From memory, not from a dictionary.
+headings, for what was paid for a copy and when, and for where a thing is, box or room. From memory, not from a
+dictionary.
 """
 
 import csv
@@ -16,6 +17,7 @@ JACKET, NO_JACKET = "@jacket", "@no_jacket"
 AS_NEW, FINE, NEAR_FINE, VERY_GOOD = "@as_new", "@fine", "@near_fine", "@very_good"
 GOOD, FAIR, POOR = "@good", "@fair", "@poor"
 PURCHASE, PURCHASE_DAY, PRICE = "@purchase", "@purchase_day", "@price"
+WHERE = "@where"
 ENGLISH = {
     TOTAL: ("total", "sum", "subtotal", "grand total", "totals"),
     AS_NEW: ("as new",),
@@ -34,6 +36,7 @@ ENGLISH = {
     NO: ("no", "false"),
     PURCHASE: ("price paid", "purchase price", "amount paid", "paid", "cost", "cost price", "acquisition price"),
     PRICE: ("price", "amount"),
+    WHERE: ("location", "storage location", "storage place", "stored in", "kept in", "whereabouts"),
     PURCHASE_DAY: ("date bought", "purchase date", "date purchased", "date of purchase", "bought", "bought on"),
 }
 

@@ -134,11 +134,11 @@ def _directory(piece: bytes, base: int) -> Iterator[tuple[str, bytes]]:
 def _field(tag: str, body: bytes, decode: "_Decoder") -> MarcField:
     if tag < "010" and tag.isdigit():
         return MarcField(tag, data=decode(tag, body))
-    indicators, *parts = body.split(SUBFIELD)
-    if len(indicators) != 2:
+    if len(body.partition(SUBFIELD)[0]) != 2:
         raise RecordError(RecordProblem.DIRECTORY, where=f"field {tag}")
-    subfields: list[Subfield] = [(text[0], text[1:]) for part in parts if (text := decode(tag, part))]
-    return MarcField(tag, decode(tag, indicators), subfields)
+    indicators, *parts = decode.parts(tag, body)
+    subfields: list[Subfield] = [(text[0], text[1:]) for text in parts if text]
+    return MarcField(tag, indicators, subfields)
 
 
 class _Decoder:
@@ -172,6 +172,16 @@ class _Decoder:
             RecordError: a byte stands for no character of MARC-8.
         """
         return _from_marc8(tag, data) if self._marc8 and not _is_plain(data) else data.decode()
+
+    def parts(self, tag: str, body: bytes) -> list[str]:
+        """Return the texts of the indicators and subfields of a field; in MARC-8 each begins with the usual letters.
+
+        Raises:
+            RecordError: as above.
+        """
+        if self._marc8:
+            return [self(tag, part) for part in body.split(SUBFIELD)]
+        return body.decode().split(SUBFIELD.decode())
 
 
 def _is_utf8(data: bytes) -> bool:

@@ -108,7 +108,7 @@ def same_isbn(first: str, second: str) -> bool:
     >>> same_isbn("0-306-40615-2", "9780306406157")
     True
     """
-    return _body(first) == _body(second)
+    return first == second or _body(first) == _body(second)
 
 
 def _body(text: str) -> str:

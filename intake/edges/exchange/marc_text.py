@@ -43,7 +43,9 @@ _UNITS = r"(?:pages?|pp?|seiten|str(?:an\w*)?|s|с|blz|sidor|páginas|pagin\w*|p
 """Page in the languages of cataloging (from memory); the second of one letter is Cyrillic."""
 _SEQUENCE = r"\[?(?:\d+|[ivxlcdm]+)\]?"
 _ONE_EXTENT = re.compile(rf"(\d+)\s*{_UNITS}\.?", re.IGNORECASE)
-_EXTENTS = re.compile(rf"((?:{_SEQUENCE},\s*)*{_SEQUENCE})\s*{_UNITS}\b\.?(.*)", re.IGNORECASE)
+_BEFORE = rf"{_SEQUENCE},\s*|(?:[ivxlcdm]+|\[\d+\])-"
+"""A sequence before another, behind a comma; in French a hyphen follows roman and bracketed ones ("XII-340 p.")."""
+_EXTENTS = re.compile(rf"((?:{_BEFORE})*{_SEQUENCE})\s*{_UNITS}\b\.?(.*)", re.IGNORECASE)
 
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _LENGTHS = re.compile(
@@ -151,13 +153,13 @@ class Extent:
 def extent_in(text: str) -> Extent:
     """Read an extent: "352 pages", or "xii, 345 p., [16] p. of plates", of which the plates are the rest.
 
-    >>> extent_in("xii, 345 p.").pages, extent_in("3 v. (1250 p.)").pages
-    ('357', '')
+    >>> extent_in("xii, 345 p.").pages, extent_in("[8]-320 p.").pages, extent_in("3 v. (1250 p.)").pages
+    ('357', '328', '')
     """
     if single := _ONE_EXTENT.fullmatch(text.strip()):
         return Extent(single[1])
     if several := _EXTENTS.match(text.strip()):
-        counts = [_count(part.strip(" []")) for part in several[1].split(",")]
+        counts = [_count(part.strip(" []")) for part in re.split("[,-]", several[1])]
         return Extent(str(sum(counts)), is_sum=len(counts) > 1 or "[" in several[1], rest=several[2].strip(" ,;:+"))
     return Extent("", rest=text.strip())
 

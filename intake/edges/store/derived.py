@@ -37,5 +37,6 @@ def edition_words(title: str, contributors: Iterable[str], volume: str, *more: s
     >>> edition_words("Łódź", ["Ima Ginary"], "Vols. 1-3")
     'lodz ima ginary vols 1 3 2'
     """
-    figures = (str(figure) for number in volume_numbers(volume)[:MOST_NUMBERS] for figure in number)
+    numbers = volume_numbers(volume)[:MOST_NUMBERS] if volume else ()
+    figures = (str(figure) for number in numbers for figure in number)
     return search_words([title, *contributors, volume, " ".join(figures), *filter(None, more)])

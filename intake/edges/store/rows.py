@@ -153,7 +153,11 @@ def from_plain(kind: type[RecordType], plain: Plain) -> RecordType:
     >>> from_plain(BookSet, {"id": 3, "title": "Invented herbal"})
     BookSet(id=3, title='Invented herbal', volumes=None)
     """
-    values = {field.name: _value(field, plain[field.name]) for field in FIELDS[kind] if field.name in plain}
+    values: dict[str, Any] = {
+        field.name: plain[field.name] if field.from_plain is None else _value(field, plain[field.name])
+        for field in FIELDS[kind]
+        if field.name in plain
+    }
     return kind(**values)
 
 

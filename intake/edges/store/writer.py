@@ -121,7 +121,7 @@ class LibraryWriter(LibraryReader):
         for kind, group in groupby(
             (change for change in pending if change.before is None), key=lambda change: change.kind
         ):
-            insert_rows(self.connection, TABLES[kind], [dict(change.row) for change in group])
+            insert_rows(self.connection, TABLES[kind], [change.row for change in group])
         for _, group in groupby((change for change in pending if change.is_altered), key=lambda change: change.kind):
             self._alter(list(group))
         gone = [change for change in reversed(pending) if change.after is None]

@@ -20,7 +20,7 @@ from intake.units.convert import kg_text
 from intake.weighing.plausible import GrossFault, packed_g, too_light
 
 BOX_COLUMNS = (
-    ListColumn("box", ("box number", "number", "carton"), required=True),
+    ListColumn("box", ("box number", "box no", "number", "carton", "carton number", "carton no"), required=True),
     ListColumn("consignment", ("carrier reference",)),
     ListColumn("room", ("destination room",)),
     ListColumn("length_mm", ("length",)),

@@ -13,7 +13,7 @@ from intake.flow.lists import cell_texts
 from intake.flow.lists.field_forms import FieldForm, form_of, own_unit
 from intake.flow.lists.list_guess import ColumnReading, ListReading
 from intake.flow.lists.plausible_sizes import ODD
-from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason, bad_row_of
+from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason, bad_row_of, not_a_day
 from intake.flow.lists.size_orders import SizeOrder
 from intake.flow.lists.table_layout import cell_text, filled
 from intake.flow.lists.written_cells import YEAR, retail_number, unit_part, year_read
@@ -139,7 +139,7 @@ class ConvertedRows:
         day = texts.get("valued_on", "")
         if day and not ISO.fullmatch(day) and any(fault.field == "value" for fault in faults):
             # Read only beside a value, and this row's is empty now.
-            faults.append(BadRow(row.line, RowReason.NOT_A_DATE, {"field": "valued_on", "text": day}, "valued_on"))
+            faults.append(BadRow(row.line, not_a_day(day), {"field": "valued_on", "text": day}, "valued_on"))
         return texts, faults
 
     def _add_cell(self, row: RawRow, column: ColumnReading, form: FieldForm, texts: dict[str, str]) -> None:

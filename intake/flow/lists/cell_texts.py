@@ -10,7 +10,6 @@ from intake.flow.lists.list_guess import ColumnReading
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
-    LINE_BREAK,
     NUMBER,
     PAGES,
     UNFORMULA,
@@ -18,6 +17,7 @@ from intake.flow.lists.written_cells import (
     pages_read,
     retail_number,
     unit_part,
+    without_breaks,
 )
 from intake.flow.lists.written_sizes import is_like_size
 from intake.flow.lists.written_words import box_read, grade_read, jacket_read
@@ -46,7 +46,7 @@ def whole_text(cell: Cell) -> str:
 
 def edition_name(_column: ColumnReading, cell: Cell, _line: int) -> str:
     """Return what names an edition, without what a spreadsheet made of a number."""
-    text = LINE_BREAK.sub(" ", whole_text(cell))
+    text = without_breaks(whole_text(cell))
     return retail_number(text) if "E" in text.upper() and "+" in text else text
 
 
@@ -139,7 +139,7 @@ def one_line(column: ColumnReading, cell: Cell, _line: int) -> str:
     text = cell_text(cell)
     if column.guess.field == "binding" and is_like_size(text):
         raise CellError(RowReason.SIZE_FOR_BINDING, text=text)
-    return LINE_BREAK.sub("; " if column.guess.field == "contributors" else " ", text)
+    return without_breaks(text, "; " if column.guess.field == "contributors" else " ")
 
 
 def is_in_pounds(column: ColumnReading, cell: Cell) -> bool:

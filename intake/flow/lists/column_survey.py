@@ -17,16 +17,16 @@ from intake.flow.lists.list_guess import Remark, Sample
 from intake.flow.lists.size_orders import FIELDS
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
-    LINE_BREAK,
     UNFORMULA,
     beside_number,
     number_part,
     pages_read,
     restored_number,
     unit_part,
+    without_breaks,
     year_read,
 )
-from intake.flow.lists.written_sizes import has_unit, side_numbers
+from intake.flow.lists.written_sizes import has_unit, named_sheet, side_numbers
 from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
 from intake.units.quantities import TIMES
@@ -100,8 +100,10 @@ class ColumnSurvey:
             self._add_sizes(line, narrow(cell_text(cell).strip()))
         elif self.form in WORDS:
             self._add_word(cell_text(cell).strip())
-        elif self.form in ONE_LINE and isinstance(cell, str) and LINE_BREAK.search(cell.strip()):
-            self._remark(Remark.LINE_BREAKS, line, LINE_BREAK.sub(" ", cell.strip()))
+        elif self.form in ONE_LINE and isinstance(cell, str):
+            text = cell.strip()
+            if (on_one_line := without_breaks(text)) != text:
+                self._remark(Remark.LINE_BREAKS, line, on_one_line)
         elif self.form is FieldForm.DAY and isinstance(cell, str):
             text = cell.strip()
             self.days.add(line, text, _days(text))
@@ -131,6 +133,12 @@ class ColumnSurvey:
 
     def _add_sizes(self, line: int, text: str) -> None:
         """Note the sizes of a cell, and whether they have a unit."""
+        if sheet := named_sheet(text):
+            self._remark(Remark.SHEET_NAMED, line, f"{text} as {sheet[0]} x {sheet[1]} mm")
+            self.most_sides = max(self.most_sides, len(sheet))
+            return
+        for side in TIMES.split(text):
+            self.decimals.add(line, text, _numbers(number_part(side.strip())))
         numbers = side_numbers(text)
         self.most_sides = max(self.most_sides, len(TIMES.split(text)))
         if not has_unit(text):

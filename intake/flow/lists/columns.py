@@ -10,7 +10,7 @@ from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from typing import NoReturn, TypeVar
 
-from intake.flow.lists.reasons import CellError, RowReason
+from intake.flow.lists.reasons import CellError, RowReason, not_a_day
 from intake.model.changes import Record
 
 Parsed = TypeVar("Parsed")
@@ -119,7 +119,14 @@ class Cells:
 
     def day(self, field: str) -> date | None:
         """Return a date written as ISO 8601 (2026-03-31), None where empty."""
-        return self._read(field, date.fromisoformat, RowReason.NOT_A_DATE)
+
+        def read(text: str) -> date:
+            try:
+                return date.fromisoformat(text)
+            except ValueError:
+                raise CellError(not_a_day(text), field=field, text=text) from None
+
+        return self._read(field, read, RowReason.NOT_A_DATE)
 
     def yes(self, field: str) -> bool:
         """Return True for yes, False for no or empty."""
@@ -131,7 +138,8 @@ class Cells:
         return self.attempt(field, lambda: word(kind, text, field)) if text else None
 
     def _read(self, field: str, convert: Callable[[str], Parsed], otherwise: RowReason) -> Parsed | None:
-        text = self.text(field)
+        if not (text := self.text(field)):
+            return None
 
         def read() -> Parsed:
             try:
@@ -141,7 +149,7 @@ class Cells:
             except ValueError:
                 raise CellError(otherwise, field=field, text=text) from None
 
-        return self.attempt(field, read) if text else None
+        return self.attempt(field, read)
 
 
 def _refuse(reason: RowReason, **facts: str) -> NoReturn:

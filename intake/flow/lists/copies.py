@@ -16,7 +16,10 @@ from intake.model.editions import Grade
 from intake.model.identifiers import OwnKind, Rejection
 from intake.model.valuations import Basis
 
-VALUATIONS = ("insurance value", "insured value", "replacement value", "valuation", "appraisal", "appraised value")
+VALUATIONS = (
+    *("insurance value", "insured value", "replacement value", "valuation", "appraisal", "appraised value"),
+    *("worth", "worth today", "current value", "estimated value"),
+)
 """Before a price: what a copy is worth is insured, not what was paid for it."""
 OWN_NUMBER_HEADINGS = (
     "accession number",
@@ -31,13 +34,13 @@ COPY_COLUMNS = (
     ListColumn("key", ("reference", "ref", "number", "id"), required=True, instead=("isbn", "copy")),
     ListColumn("isbn", ISBN_HEADINGS, words_of="number"),
     ListColumn("copy", ("accession", *OWN_NUMBER_HEADINGS)),
-    ListColumn("box", ("box number", "carton")),
+    ListColumn("box", ("box number", "box no", "which box", "in box", "carton", "carton number", "carton no")),
     ListColumn("room", ("destination room",)),
     ListColumn("printing", ("impression",)),
     ListColumn("grade", ("condition grade",)),
     ListColumn("jacket", ("dust jacket", "jacket grade", "dj", "dust wrapper")),
     ListColumn("wrapped", ()),
-    ListColumn("condition", ("defects",)),
+    ListColumn("condition", ("cond", "defects")),
     ListColumn("note", ("notes", "comments", "comment", "remarks")),
     ListColumn("kept", ("keep",)),
     ListColumn("why", ("why kept",)),

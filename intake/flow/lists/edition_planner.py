@@ -7,12 +7,13 @@ with a new key and no number is an edition that has neither, if title, volume, c
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from difflib import SequenceMatcher
+from operator import attrgetter
 
 from intake.edges.exchange.outgoing import PLACEHOLDER
 from intake.edges.store.queries.editions import editions_like
-from intake.edges.store.queries.lists import changes_of_list
+from intake.edges.store.queries.lists import changes_of_list, has_any
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.columns import merged
 from intake.flow.lists.editions import ParsedEdition
@@ -43,6 +44,7 @@ class EditionPlanner:
         self._reader = reader
         self._file = file
         self._new = Provisional()
+        self._has_editions = has_any(reader, Edition)
         self._set_ids = {book_set.title: book_set.id for book_set in reader.all(BookSet)}
         self._set_titles = {number: title for title, number in self._set_ids.items()}
         self._merged = MergedEditions(reader)
@@ -61,17 +63,17 @@ class EditionPlanner:
         known = _Recorded(self._stored([edition for _, (edition, _) in listed]), self._claimed)
         for line, (edition, set_title) in listed:
             if (earlier := self._lines.earlier(_identity(edition), line)) is not None:
-                if self._said.get(earlier) == _digest(edition, set_title):
+                if self._said.get(earlier) == digest(_said(edition, set_title)):
                     lot.repeated.append((line, earlier))
                 else:
                     lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
                 continue
-            self._said[line] = _digest(edition, set_title)
+            self._said[line] = digest(_said(edition, set_title))
             if not known.has_key(edition.key) and (stays := self._merged.of_row(edition)) is not None:
                 self._take_merged(line, edition, stays, lot)
                 continue
             set_id, changes = self._set(set_title)
-            row = replace(edition, set_id=set_id)
+            row = edition if set_id is None else replace(edition, set_id=set_id)
             lot.changes += changes
             before = known.take(row)
             if before is None and row.key and row.number:
@@ -119,7 +121,7 @@ class EditionPlanner:
 
     def _note_alike(self, line: int, edition: Edition, set_title: str, lot: LotPlan) -> None:
         """Note a new edition that an earlier row describes too, under another key."""
-        said = repr((replace(edition, key=""), set_title))
+        said = _said(edition, set_title, besides_key=True)
         if (earlier := self._without_keys.earlier((said,), line)) is not None:
             lot.alike.append((line, earlier))
 
@@ -148,7 +150,9 @@ class EditionPlanner:
             lot.rows[-1] = replace(lot.rows[-1], of_set=self._set_titles[row.set_id])
 
     def _stored(self, parsed: Sequence[Edition]) -> tuple[Edition, ...]:
-        """Return the editions of the library that a row may mean."""
+        """Return the editions of the library that a row may mean; none of a new library, which need not be asked."""
+        if not self._has_editions:
+            return ()
         return editions_like(
             self._reader,
             keys=[edition.key for edition in parsed if edition.key],
@@ -225,9 +229,12 @@ class _Recorded:
         ]
 
 
-def _digest(edition: Edition, set_title: str) -> bytes:
-    """Return what stands for all that a row says."""
-    return digest(repr((edition, set_title)))
+_BESIDES_KEY = attrgetter(*(field.name for field in fields(Edition) if field.name != "key"))
+
+
+def _said(edition: Edition, set_title: str, *, besides_key: bool = False) -> str:
+    """Return all that a row says in one text, with the person's key or without."""
+    return repr(("" if besides_key else edition.key, _BESIDES_KEY(edition), set_title))
 
 
 def _description(edition: Edition) -> tuple[object, ...]:

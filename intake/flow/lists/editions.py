@@ -33,15 +33,16 @@ ISBN_HEADINGS = (
 )
 PUBLICATION_HEADINGS = (
     *("published", "date", "publication year", "year published", "year of publication", "publ. year", "pub. year"),
+    *("year publ", "year pub"),
     *("publication date", "date published", "date of publication", "publ. date", "pub. date"),
 )
 EDITION_COLUMNS = (
-    ListColumn("title", ("book title", "name"), required=True),
+    ListColumn("title", ("book title", "title of book", "name", "name of book"), required=True),
     ListColumn("key", ("reference", "ref", "id")),
     ListColumn("number", ("isbn", *ISBN_HEADINGS)),
     ListColumn("add_on", ("addon", "supplement", "issue code")),
     ListColumn("contributors", ("author", "authors", "primary author", "main author", "contributor", "by")),
-    ListColumn("publisher", ("imprint",)),
+    ListColumn("publisher", ("imprint", "publ", "published by")),
     ListColumn("year", PUBLICATION_HEADINGS),
     ListColumn("edition", ("statement", "edition statement")),
     ListColumn("binding", ("format", "cover")),
@@ -50,10 +51,10 @@ EDITION_COLUMNS = (
     ListColumn("printed_in", ("country of printing", "printed")),
     ListColumn("call_number", ("call number", "callnumber", "dewey", "lcc", "lc call number", "shelf number")),
     ListColumn("hs_heading", ("hs", "hs code", "tariff")),
-    ListColumn("pages", ("extent", "number of pages", "page count", "no of pages", "pp")),
+    ListColumn("pages", ("extent", "number of pages", "page count", "no of pages", "no pages", "pp", "pgs")),
     ListColumn("height_mm", ("height", "h")),
     ListColumn("width_mm", ("width", "w")),
-    ListColumn("thickness_mm", ("thickness", "spine")),
+    ListColumn("thickness_mm", ("thickness", "thick", "thk", "spine")),
     ListColumn("mass_g", ("mass", "weight", "weight_g")),
     ListColumn("set", ("set title", "series set", "series", "series title")),
     ListColumn("volume", ("vol", "volume designation", "volume number", "vol no")),

@@ -61,6 +61,7 @@ _REMARKS = {
     Remark.ORDER_ASSUMED: "taken as height x width x thickness, as books are described (line {line}: {text}); if the "
     "order is another, give --size-order",
     Remark.LINE_BREAKS: "{count} with line breaks, which are taken out (line {line}: {text})",
+    Remark.SHEET_NAMED: "{count} named as sheets of ISO 216 and taken for upright ones (line {line}: {text})",
     Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",
     Remark.TEXT_OF_FORMULA: "{count} written as a formula and read as text (line {line}: {text})",
 }

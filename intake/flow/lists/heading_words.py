@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from intake.edges.exchange.heading_table import foreign_headings, foreign_words, words_in_cells
+from intake.edges.exchange.heading_table import WHERE, foreign_headings, foreign_words, words_in_cells
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.size_orders import split_order
@@ -101,6 +101,9 @@ def known_headings(columns: tuple[ListColumn, ...]) -> Mapping[str, tuple[Headin
         for folded, codes in languages.items():
             rank = FOREIGN + min(codes.values())
             known.setdefault(folded, []).append(HeadingMatch(rank, column.field, frozenset(codes)))
+    if {"box", "room"} <= {column.field for column in columns}:
+        for folded in folded_words(WHERE) - known.keys():
+            known[folded] = [HeadingMatch(FOREIGN, field, frozenset({WHERE})) for field in ("box", "room")]
     return {name: tuple(matches) for name, matches in known.items()}
 
 

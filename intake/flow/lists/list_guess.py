@@ -121,6 +121,7 @@ class Remark(StrEnum):
     PAGES_ADDED = auto()
     ORDER_ASSUMED = auto()
     LINE_BREAKS = auto()
+    SHEET_NAMED = auto()
 
 
 @dataclass(frozen=True, slots=True)

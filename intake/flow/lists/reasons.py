@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum, auto
 
+from intake.units.written_days import is_without_day
+
 
 class RowReason(StrEnum):
     """Why a row cannot be used."""
@@ -17,6 +19,7 @@ class RowReason(StrEnum):
     NOT_AN_AMOUNT = auto()
     AMOUNT_IMPOSSIBLE = auto()
     NOT_A_DATE = auto()
+    DAY_MISSING = auto()
     NOT_YES_OR_NO = auto()
     NOT_A_WORD = auto()
     COLLECTS_NOT_UNDERSTOOD = auto()
@@ -38,6 +41,7 @@ class RowReason(StrEnum):
     SIZE_UNLIKELY = auto()
     SIZE_TWICE = auto()
     SIZE_FOR_BINDING = auto()
+    SIZE_OF_FOLD = auto()
     JACKET_TWICE = auto()
     GRADE_UNKNOWN = auto()
     CURRENCY_DIFFERS = auto()
@@ -125,6 +129,11 @@ class BadRow:
     def faults(self) -> tuple["BadRow", ...]:
         """Return all that is wrong, each by itself."""
         return (BadRow(self.line, self.reason, self.facts, self.field), *self.more)
+
+
+def not_a_day(text: str) -> RowReason:
+    """Return why a text is not a day: which day of a month or a year it is may be for the person to say."""
+    return RowReason.DAY_MISSING if is_without_day(text) else RowReason.NOT_A_DATE
 
 
 def bad_row(line: int, error: CellError) -> BadRow:

@@ -25,6 +25,7 @@ _SENTENCES = {
     RowReason.NOT_AN_AMOUNT: "{field} {text!r} is not an amount such as 120.00",
     RowReason.AMOUNT_IMPOSSIBLE: "{field} {amount} {why}; check the decimal point",
     RowReason.NOT_A_DATE: "{field} {text!r} is not a date such as 2026-03-31",
+    RowReason.DAY_MISSING: "{field} {text!r} does not say which day; write one, such as 2018-03-31, or empty the cell",
     RowReason.NOT_YES_OR_NO: "{field} {text!r} is neither yes nor no",
     RowReason.NOT_A_WORD: "{field} {text!r} is not one of {words}",
     RowReason.COLLECTS_NOT_UNDERSTOOD: "collects {text!r}: {why}",
@@ -54,6 +55,8 @@ _SENTENCES = {
     RowReason.SIZE_UNLIKELY: "{field} {text!r} would be {size}, which is unlikely; if it is right, take the row with "
     "--as-is {line}",
     RowReason.SIZE_TWICE: "{field} is {size} mm in one column and {other} mm in another; correct one of them",
+    RowReason.SIZE_OF_FOLD: "{field} {text!r} says how the sheet was folded, not how large the book is; measure it, or "
+    "empty the cell",
     RowReason.SIZE_FOR_BINDING: "binding {text!r} is a size; name its column with --map size=HEADING",
     RowReason.JACKET_TWICE: "jacket is {text!r} in its column, and {other!r} beside the grade; correct one of them",
     RowReason.GRADE_UNKNOWN: "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word "

@@ -7,8 +7,9 @@ Specifications 7.9.1.
 
 import re
 from collections import Counter
+from functools import lru_cache
 
-from intake.edges.exchange.marc_text import extent_in, year_in
+from intake.edges.exchange.marc_text import REMEMBERED, extent_in, year_in
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.forms import EAN8, ISBN10, ISSN, UPC_A, WrittenForm
 from intake.identifiers.parse import numbers_in
@@ -22,12 +23,22 @@ UNFORMULA = re.compile(r'="(?P<text>[^"]*)"')
 FLOAT = re.compile(r"(\d+)[.,]0")
 DIGITS = re.compile(r"\d+[\dXx]")
 NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+|[ '’\u00a0\u2009\u202f]\d{3}(?!\d))*")
+NO_CENTS = re.compile(r"[.,][-–—]+$")
 HAS_UNIT = re.compile(r"[^\W\d_¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”'′’€£$¥]")
 PAGES = re.compile(
     r"(\d+)\s*(?:p|pp|pag|pages?|s|seiten|sider|sidor|str|strony?|pagine|páginas|blz|stran|old|頁|ページ)?\.?",
     re.IGNORECASE,
 )
 YEAR = re.compile(r"[\[(]?\s*©?\s*(-?\d+)\s*[\])]?")
+
+
+def without_breaks(text: str, mark: str = " ") -> str:
+    r"""Return a text with a mark in place of its line breaks.
+
+    >>> without_breaks("Moss \n and Moor"), without_breaks("Ima Ginary\nBo Lind", "; ")
+    ('Moss and Moor', 'Ima Ginary; Bo Lind')
+    """
+    return text if text.isprintable() else LINE_BREAK.sub(mark, text)
 
 
 def retail_number(text: str) -> str:
@@ -126,22 +137,24 @@ def beside_number(text: str) -> str:
     return " ".join([*words.elements(), *letters])
 
 
+@lru_cache(REMEMBERED)
 def number_part(text: str) -> str:
     """Return the figures of a text such as "12,50 €" or "24,5 cm"; the text itself where it has several or none.
 
     >>> number_part("12,50 €"), number_part("CHF 1’250.00")
     ('12,50', '1’250.00')
     """
-    text = re.sub(r"[.,][-–—]+$", "", text)
+    text = NO_CENTS.sub("", text)
     found = NUMBER.findall(text)
     return found[0] if len(found) == 1 else text
 
 
+@lru_cache(REMEMBERED)
 def unit_part(text: str) -> str:
     """Return what stands beside the figures: a unit or a currency.
 
     >>> unit_part("12,50 €"), unit_part("24,5")
     ('€', '')
     """
-    rest = NUMBER.sub(" ", re.sub(r"[.,][-–—]+$", "", text)).strip()
+    rest = NUMBER.sub(" ", NO_CENTS.sub("", text)).strip()
     return rest if HAS_UNIT.search(rest) else ""

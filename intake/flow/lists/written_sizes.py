@@ -18,13 +18,46 @@ from intake.units.written_numbers import DecimalMark, read_number
 
 SIDE = re.compile(r"\s*(?P<word>[^\W\d_]+)[\s.:]*(?P<size>\d.*)")
 LIKE_SIZE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:mm|cm|in)?\s*[x×]\s*\d+(?:[.,]\d+)?", re.IGNORECASE)
+NAMED = re.compile(r"(?:DIN|ISO)?[\s-]*(?P<name>[AB]\d{1,2})", re.IGNORECASE)
+FOLDED = re.compile(
+    r"(?:(?:gr|kl|lex|large|small|royal|crown|demy|grand|petit|quer)\.?[\s-]*)?"
+    r"(?:\d{1,2}\s?(?:°|º|vo|mo|to)|in[-\s](?:\d{1,2}|folio)\s?[°º]?"
+    r"|(?:elephant )?folio|fol|quarto|octavo|oktav|quart)\.?",
+    re.IGNORECASE,
+)
+"""How often a sheet was folded, as the trade names formats in several languages: no size, for sheets differ."""
+SHEETS_MM = {
+    "A2": (594, 420),
+    "A3": (420, 297),
+    "A4": (297, 210),
+    "A5": (210, 148),
+    "A6": (148, 105),
+    "A7": (105, 74),
+    "B3": (500, 353),
+    "B4": (353, 250),
+    "B5": (250, 176),
+    "B6": (176, 125),
+    "B7": (125, 88),
+}
+"""Height and width of upright sheets of ISO 216, in mm, in the sizes that books have; a person is told that they were
+taken so, for a trimmed or an oblong book has others."""
 MOSTLY = 0.75
 """So many of the books of a column are enough to tell; common practice, no source."""
 
 
 def is_like_size(text: str) -> bool:
-    """Return whether a text is several lengths."""
-    return LIKE_SIZE.match(text) is not None
+    """Return whether a text is several lengths, or a sheet that has them."""
+    return LIKE_SIZE.match(text) is not None or named_sheet(text) is not None
+
+
+def named_sheet(text: str) -> tuple[int, int] | None:
+    """Return height and width in mm of a sheet that is named by ISO 216, None where a text names none.
+
+    >>> named_sheet("DIN A5"), named_sheet("A4 quer"), named_sheet("4to")
+    ((210, 148), None, None)
+    """
+    match = NAMED.fullmatch(text.strip())
+    return SHEETS_MM.get(match["name"].upper()) if match else None
 
 
 def sides_mm(text: str, unit: str, order: SizeOrder) -> dict[str, float]:
@@ -33,6 +66,10 @@ def sides_mm(text: str, unit: str, order: SizeOrder) -> dict[str, float]:
     Raises:
         CellError: they cannot be read.
     """
+    if sheet := named_sheet(text):
+        return {FIELDS[letter]: float(length) for letter, length in zip("hw", sheet, strict=True)}
+    if FOLDED.fullmatch(text.strip()):
+        raise CellError(RowReason.SIZE_OF_FOLD, field="size", text=text)
     named = [SIDE.match(side) for side in TIMES.split(text.strip())]
     sides = "".join(letter_of(side["word"].casefold()) for side in named if side is not None)
     try:

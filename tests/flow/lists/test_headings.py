@@ -196,3 +196,13 @@ def test_an_inventory_number_is_the_copys_own_in_german_as_in_other_languages() 
 def test_a_heading_names_the_order_of_sizes_in_its_cells(heading: str, order: str | None, unit: str) -> None:
     (guess,) = guessed(["Title", heading])[1:]
     assert (guess.field, guess.order, guess.unit) == ("size", order, unit)
+
+
+@pytest.mark.parametrize("kind", [ListKind.COPIES, ListKind.BOXES])
+def test_where_a_thing_is_may_be_a_box_or_a_room_and_is_asked(kind: ListKind) -> None:
+    words = ["Location", *(foreign_headings()["@where"][language][0] for language in LANGUAGES)]
+    for word in words:
+        (guess,) = guessed([word], kind)
+        assert (guess.field, guess.unused, guess.other) == ("", Unused.AMBIGUOUS, "box, room"), word
+        assert fields([word], kind, room=word) == ["room"]
+    assert fields(["Lagerort"], ListKind.PLACES) == [""]

@@ -78,12 +78,30 @@ def test_value_and_day_of_a_row_are_told_together(told: Told) -> None:
     text = "key,Price paid,Date bought\nK1,80 F,nov. 1985\nK1,$5,spring 2018\nK1,5 EUR,spring 2018\nK1,5,spring 2018\n"
     bad = told.take(ListKind.COPIES, text).bad_rows
     assert [[fault.reason for fault in row.faults] for row in bad] == [
-        [RowReason.CURRENCY_SIGN_UNKNOWN, RowReason.NOT_A_DATE],
-        [RowReason.CURRENCY_SHARED, RowReason.NOT_A_DATE],
-        [RowReason.NOT_A_DATE],
-        [RowReason.NOT_A_DATE, RowReason.CURRENCY_MISSING],
+        [RowReason.CURRENCY_SIGN_UNKNOWN, RowReason.DAY_MISSING],
+        [RowReason.CURRENCY_SHARED, RowReason.DAY_MISSING],
+        [RowReason.DAY_MISSING],
+        [RowReason.DAY_MISSING, RowReason.CURRENCY_MISSING],
     ]
     assert "'F' is no currency" in bad_row_sentence(bad[0])
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("spring 2018", RowReason.DAY_MISSING),
+        ("ca. 1985", RowReason.DAY_MISSING),
+        ("11/1985", RowReason.DAY_MISSING),
+        ("1985-11", RowReason.DAY_MISSING),
+        ("昭和60年", RowReason.NOT_A_DATE),
+        ("1985年11月", RowReason.DAY_MISSING),
+        ("31.11.1985", RowReason.NOT_A_DATE),
+        ("soon", RowReason.NOT_A_DATE),
+    ],
+)
+def test_a_month_or_a_season_is_refused_as_no_day(text: str, reason: RowReason, told: Told) -> None:
+    (bad,) = told.take(ListKind.COPIES, f"key,Price paid,Date bought\nK1,5 EUR,{text}\n").bad_rows
+    assert bad.reason is reason
 
 
 def test_a_price_of_an_edition_is_named_as_such_and_takes_the_currency_that_is_given(told: Told) -> None:
@@ -101,7 +119,7 @@ def test_the_day_of_a_value_may_be_left_empty_and_a_value_may_not(told: Told) ->
     told.take(ListKind.EDITIONS, "key,title\nK1,Salt\n")
     text = "key,value,currency,valued_on\nK1,5,EUR,spring 2018\nK1,6,EUR,2018年4月1日\nK1,five,EUR,\n"
     result = told.take(ListKind.COPIES, text, ListReading(empty_bad_cells=True), skip_bad_rows=True)
-    assert [(fault.line, fault.reason) for fault in result.left_empty] == [(2, RowReason.NOT_A_DATE)]
+    assert [(fault.line, fault.reason) for fault in result.left_empty] == [(2, RowReason.DAY_MISSING)]
     assert [row.line for row in result.bad_rows] == [4]
     assert result.undated == {Basis.REPLACEMENT: 1}
 

@@ -9,6 +9,7 @@ from intake.flow.lists.import_list import ListKind
 from intake.flow.lists.list_guess import ListReading, QuestionKind, Remark
 from intake.flow.lists.reasons import RowReason
 from intake.flow.lists.size_orders import SizeOrder
+from intake.flow.lists.written_sizes import named_sheet
 from tests.flow.lists.test_open_list import cells, of_text, opened, reasons
 
 SIZES = ("height_mm", "width_mm", "thickness_mm")
@@ -71,13 +72,44 @@ def test_a_column_of_its_own_is_compared(tmp_path: Path) -> None:
 
 
 def test_a_size_is_no_binding(tmp_path: Path) -> None:
-    _, rows = of_text(tmp_path, "title,Format\nA,21 x 14 cm\nB,paperback\n")
-    assert reasons(rows) == [RowReason.SIZE_FOR_BINDING, None]
+    _, rows = of_text(tmp_path, "title,Format\nA,21 x 14 cm\nB,paperback\nC,A5\n")
+    assert reasons(rows) == [RowReason.SIZE_FOR_BINDING, None, RowReason.SIZE_FOR_BINDING]
 
 
 def test_what_is_no_size_is_said(tmp_path: Path) -> None:
-    _, rows = of_text(tmp_path, "title,dimensions\nA,folio\nB,28 x 21 x 3 x 2 cm\nC,2 x 2 cm\n")
+    _, rows = of_text(tmp_path, "title,dimensions\nA,tall\nB,28 x 21 x 3 x 2 cm\nC,2 x 2 cm\n")
     assert reasons(rows) == [RowReason.NOT_WITH_UNIT, RowReason.NOT_WITH_UNIT, RowReason.SIZE_UNLIKELY]
+
+
+@pytest.mark.parametrize("text", ["folio", "4to", "8vo.", "Gr. 8°", "in-4", "In-12°", "12mo", "large quarto"])
+def test_how_a_sheet_was_folded_is_no_size(text: str, tmp_path: Path) -> None:
+    _, rows = of_text(tmp_path, f"title,dimensions\nA,{text}\n")
+    assert reasons(rows) == [RowReason.SIZE_OF_FOLD]
+
+
+def test_sheets_named_by_iso_216_have_the_sizes_of_its_rule() -> None:
+    # ISO 216: A0 is 1 m², B0 1 m by the root of 2, the sides are as 1 to the root of 2; each next is half of the one
+    # before, its sides rounded down to whole millimetres.
+    for series, whole in {"A": (1189, 841), "B": (1414, 1000)}.items():
+        sizes = [whole]
+        for nth in range(8):
+            assert named_sheet(f"{series}{nth}") in (None, sizes[nth])
+            sizes.append((sizes[nth][1], sizes[nth][0] // 2))
+    assert named_sheet("A5") is not None
+
+
+def test_a_named_sheet_is_taken_upright_and_told(tmp_path: Path) -> None:
+    text = "titel;Maße\nA;DIN A5\nB;29 x 21 x 2 cm\nC;A4 quer\n"
+    guess, rows = of_text(tmp_path, text)
+    assert (cells(rows, "height_mm")[:2], cells(rows, "width_mm")[:2]) == (["210", "290"], ["148", "210"])
+    assert guess.columns[1].remarks[Remark.SHEET_NAMED] == (2, "DIN A5 as 210 x 148 mm")
+    assert reasons(rows) == [None, None, RowReason.NOT_WITH_UNIT]
+
+
+def test_sizes_in_one_cell_show_the_decimal_mark_of_the_other_columns(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, "titel;Maße;Gewicht in Gramm\nA;28,5 x 21 cm;1.450\n")
+    assert cells(rows, "mass_g") == ["1450"]
+    assert Remark.DECIMALS_OF_OTHERS in guess.columns[2].remarks
 
 
 def test_line_breaks_are_taken_out_and_told(tmp_path: Path) -> None:

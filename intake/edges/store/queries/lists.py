@@ -71,6 +71,11 @@ def last_entry(reader: LibraryReader) -> int:
     return reader.connection.scalar(select(func.max(ledger.c.seq))) or 0
 
 
+def has_any(reader: LibraryReader, kind: type[Record]) -> bool:
+    """Return whether the library has a record of a kind."""
+    return bool(reader.connection.scalar(select(exists().select_from(TABLES[kind]))))
+
+
 def records_made_since(reader: LibraryReader, seq: int, kinds: Iterable[type[Record]]) -> bool:
     """Return whether an entry after this one made a record of one of the kinds."""
     made = ledger_change.c.before.is_(None) & ledger_change.c.record_table.in_([table_name(kind) for kind in kinds])
