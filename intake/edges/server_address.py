@@ -73,7 +73,7 @@ class ServerAddress:
     @property
     def has_password(self) -> bool:
         """Return whether a password stands in the URL, where others may read it."""
-        return bool(self.secrets) or not self.is_readable
+        return bool(self.secrets) or (not self.is_readable and "@" in self.url)
 
     @property
     def shared_pictures(self) -> Path | None:
