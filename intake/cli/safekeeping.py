@@ -31,12 +31,13 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
         report = check_library(library, against=against)
     for line in report_lines(report, None if show_all else SHOWN):
         context.say(line)
+    place = context.settings.library
+    proves = caveat(report, on_server=isinstance(place, startup.ServerAddress))
     if report.is_sound:
-        context.say(caveat(report))
+        context.say(proves)
         return
-    folder = context.settings.library
-    say_error(str(RefusedError(f"The library {folder}", "is not whole", remedy(folder, report))))
-    context.say(caveat(report))
+    say_error(str(RefusedError(f"The library {place}", "is not whole", remedy(place, report))))
+    context.say(proves)
     raise click.exceptions.Exit(1)
 
 

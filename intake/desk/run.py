@@ -91,7 +91,10 @@ def _authenticator(folder: Path, port: int, on_link: Callable[[str], object]) ->
     return Authenticator(kept, clock, on_link)
 
 
-SEE_LOG = "The desk had an unexpected error; the details are in its log, logs/desk.log in the library's folder."
+SEE_LOG = (
+    "The desk had an unexpected error; the details are in its log: logs/desk.log in the library's folder or, where the "
+    "library is on a server, in the folder that 'intake status' names."
+)
 PATIENCE_S = 2
 """Requests that are under way when the desk is stopped have this long to end."""
 TAKEN_AT_A_TIME = 16

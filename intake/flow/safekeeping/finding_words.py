@@ -37,14 +37,23 @@ _WORDS = {
     FindingKind.OPEN_TO_OTHERS: "may be read by other users of this machine; 'chmod -R go= FOLDER' closes it",
 }
 
-PROVES = (
-    "Whoever can write its folder could have cut off the end of "
+_WITNESS = (
+    "Whoever can write {where} could have cut off the end of "
     "the ledger or computed it anew: that is found only against a head printed earlier, with 'intake check --against "
-    "HEAD' or 'intake verify LIST'. The latest entries may lie in the log beside the database: where it was deleted, "
-    "that shows only as long as the note of the last entry is there. An entry that was added in the proper way looks "
-    "like any other."
+    "HEAD' or 'intake verify LIST'. "
+)
+_ADDED = "An entry that was added in the proper way looks like any other."
+PROVES = (
+    f"{_WITNESS.format(where='its folder')}"
+    "The latest entries may lie in the log beside the database: where it was deleted, "
+    f"that shows only as long as the note of the last entry is there. {_ADDED}"
 )
 """What a chain without an outside witness does not prove."""
+PROVES_ON_SERVER = (
+    f"{_WITNESS.format(where='its database')}"
+    f"The server's own files were not looked at: its administrator can, with pg_amcheck and pg_checksums. {_ADDED}"
+)
+"""The same of a library on a server."""
 
 
 def finding_words(finding: LibraryFinding) -> str:
@@ -105,10 +114,10 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
     return lines
 
 
-def caveat(report: CheckReport) -> str:
+def caveat(report: CheckReport, *, on_server: bool = False) -> str:
     """Return what a check does not prove, for the end, after everything that is to be done."""
     agrees = "This shows that the library agrees with its ledger. " if report.is_sound else ""
-    return f"{agrees}{PROVES}"
+    return f"{agrees}{PROVES_ON_SERVER if on_server else PROVES}"
 
 
 def _line(finding: LibraryFinding) -> str:

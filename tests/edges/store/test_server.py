@@ -343,12 +343,16 @@ def test_pictures_may_be_in_a_folder_that_all_desks_share(address: ServerAddress
 
 
 BAD = {
-    "no server": ("postgresql://localhost:1/books", "cannot be reached"),
-    "a host of no network": ("postgresql://no.such.host.invalid/books", "cannot be reached"),
-    "a wrong password": ("postgresql://nobody:sesame@{host}/postgres", "cannot be reached"),
-    "no database": ("postgresql:///no_such_books", "cannot be reached"),
+    "no server": ("postgresql://localhost:1/books", r"cannot be reached \(Connection refused\)"),
+    "a host of no network": ("postgresql://no.such.host.invalid/books", "cannot be reached .*no.such.host.invalid"),
+    "a wrong password": ("postgresql://nobody:sesame@{host}/postgres", r"\(password authentication failed for user"),
+    "no database": ("postgresql:///no_such_books", r'\(database "no_such_books" does not exist\)'),
+    "no such certificate": ("postgresql://{host}/postgres?sslmode=verify-full&sslrootcert=no.pem", "says of TLS"),
+    "a password with an @": ("postgresql://nobody:q@sesame@{host}/postgres", "is no URL"),
+    "a password as a port": ("postgresql://nobody:sesame/{host}/postgres", "is no URL"),
     "no URL": ("postgresql://[/x", "is no URL"),
-    "a parameter of no server": ("postgresql:///books?tunes=loud", "is no URL"),
+    "a parameter of no server": ("postgresql:///books?tunes=sesame", "is no URL"),
+    "another kind of server": ("https://{host}/books", "is no URL"),
 }
 
 
@@ -357,7 +361,10 @@ def test_an_address_that_leads_nowhere_is_told_without_its_password(url: str, wo
     address = ServerAddress(url.format(host=os.environ["PGHOST"]))
     with pytest.raises((StoreError, UsageError), match=words) as told:
         open_library(address)
-    assert "sesame" not in str(told.value) + repr(told.value) + repr(address) + str(address)
+    said = str(told.value)
+    assert "sesame" not in said + repr(told.value) + repr(address)
+    assert "sesame" not in str(address) or address.is_readable
+    assert "\n" not in said
 
 
 def test_a_database_of_another_program_is_left_alone(address: ServerAddress) -> None:
@@ -374,6 +381,10 @@ def test_an_empty_database_is_no_library_until_one_is_made(address: ServerAddres
     with untouched(address) as looked_at:
         assert sets(looked_at) == []
     assert not is_library(address)
+    execute(f'ALTER DATABASE "{_db(address)}" SET default_transaction_read_only = on')
+    with pytest.raises(StoreError, match="this user may only read it"):
+        open_library(address, create=True)
+    execute(f'ALTER DATABASE "{_db(address)}" RESET default_transaction_read_only')
     with open_library(address, create=True) as library:
         assert library.is_new
     with untouched(address) as looked_at:

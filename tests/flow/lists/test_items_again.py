@@ -104,6 +104,7 @@ def test_our_own_export_changes_nothing_here_and_keeps_the_numbers_elsewhere(nam
     assert (again.made, again.altered, again.unchanged) == (0, 0, 3)
     assert [remark.where for remark in again.remarks] == ["876 $j"]  # where a copy is, a list does not say
     elsewhere = folder / "elsewhere"
+    elsewhere.mkdir()
     new_library(elsewhere / "library").close()
     take(elsewhere, ListKind.EDITIONS, data, name)
     take(elsewhere, ListKind.COPIES, data, name)

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from intake.edges.server_address import ServerAddress
 from intake.edges.store.library import Library
 from intake.flow.papers import registry, verify_list
 from intake.flow.papers.paper import Paper
@@ -17,6 +18,7 @@ from intake.flow.papers.verify_rows import RowProblem, read_rows
 from intake.flow.values import value_copies
 from intake.flow.values.figures import Figure
 from intake.model.valuations import Basis
+from tests import servers
 from tests.flow.papers.test_verify_list import TODAY, priced, write
 
 __all__ = ["priced"]
@@ -143,7 +145,11 @@ def test_a_ledger_that_was_cut_judges_no_list_that_is_younger(priced: Library, t
 
 
 def alter(library: Library, *statements: str) -> None:
-    """Alter the database as another program would: with Python's sqlite3 alone."""
+    """Alter the database as another program would: with the database's own client alone."""
+    if isinstance(library.place, ServerAddress):
+        for statement in statements:
+            servers.execute(statement, str(library.place).rpartition("/")[2])
+        return
     with closing(sqlite3.connect(library.folder / "library.sqlite3")) as connection:
         for statement in statements:
             connection.execute(statement)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Engine, create_engine, event
 
-from intake.edges.server_address import ServerAddress
+from intake.edges.server_address import HIDDEN, ServerAddress
 from intake.errors import StoreError, UsageError
 
 if TYPE_CHECKING:
@@ -33,14 +33,26 @@ _DEFAULTS = {
 
 
 def require_client(address: ServerAddress) -> None:
-    """Refuse a library on a server where the client library is not installed.
+    """Refuse what is no address, and a library on a server where the client library is not installed.
 
     Raises:
         StoreError: it is not.
+        UsageError: a password could not be told from the rest of the address.
     """
+    if not address.is_readable:
+        raise _no_url(address)
     if find_spec("psycopg") is None:
         why = "is on a PostgreSQL server, and the part of this program for it is not installed"
         raise StoreError(f"The library {address}", why, "run: pip install 'book-intake[server]'")
+
+
+def _no_url(address: ServerAddress) -> UsageError:
+    remedy = (
+        "write it as postgresql://USER@HOST:PORT/DATABASE, in a name or password %40 for @, %3A for a colon, %2F for "
+        "a slash; after a ? only parameters of PostgreSQL, such as sslmode=require, and pictures=FOLDER"
+    )
+    scheme = str(address).partition("://")[0]
+    return UsageError(f"The library {scheme}://{HIDDEN}", "is no URL of a PostgreSQL database", remedy)
 
 
 def parameters_of(address: ServerAddress) -> dict[str, Any]:
@@ -57,8 +69,7 @@ def parameters_of(address: ServerAddress) -> dict[str, Any]:
     try:
         given = conninfo_to_dict(address.for_client)
     except (psycopg.Error, UnicodeError):  # its words may have the password
-        remedy = "write it as postgresql://USER@HOST:PORT/DATABASE, with %40 for an @ in a name"
-        raise UsageError(f"The library {address}", "is no URL of a PostgreSQL database", remedy) from None
+        raise _no_url(address) from None
     return {**_DEFAULTS, **given, "client_encoding": "utf8"}
 
 

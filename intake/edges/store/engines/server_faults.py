@@ -11,7 +11,7 @@ import psycopg
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
-from intake.edges.server_address import ServerAddress
+from intake.edges.server_address import HIDDEN, ServerAddress
 from intake.edges.store.backup_notes import archive_way
 from intake.edges.store.engines.faults import CHECK, crowded_error, reference_error, writer_words
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, ServerLostError, StoreError
@@ -51,12 +51,21 @@ def is_lost(fault: BaseException | None) -> bool:
 
 def lost_error(address: ServerAddress, fault: BaseException | None) -> ServerLostError:
     """Return the error for a server that cannot be reached."""
-    said = str(fault or "").strip().splitlines()
-    reason = said[-1].strip() if said else "no answer"
-    if ":" in (secret := address.url.partition("://")[2].rpartition("@")[0]):
-        reason = reason.replace(secret.partition(":")[2], "…")
-    remedy = "see whether the server runs, and whether host, port, database, user and password are right; then repeat"
-    return ServerLostError(f"The library {address}", f"cannot be reached ({reason}), and nothing was changed", remedy)
+    right = "host, port, database, user and password" + (
+        " and what the URL says of TLS" if "ssl" in address.url else ""
+    )
+    remedy = f"see whether the server runs and has room on its disk, and whether {right} are right; then repeat"
+    why = f"cannot be reached ({_reason(address, fault)}), and nothing was changed"
+    return ServerLostError(f"The library {address}", why, remedy)
+
+
+def _reason(address: ServerAddress, fault: BaseException | None) -> str:
+    """Return what the server or the client library said, in short: its further lines are guesses and repetitions."""
+    said = str(fault or "").strip().partition("\n")[0]
+    reason = said.rpartition(" failed: ")[2].removeprefix("FATAL:").strip() or "no answer"
+    for secret in address.secrets:
+        reason = reason.replace(secret, HIDDEN)
+    return reason
 
 
 def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeError:

@@ -15,7 +15,10 @@ from intake.edges.store.migrate import newest_revision, refuse_newer, revision_o
 from intake.errors import StoreError
 
 OLDEST = 13
-NEW = "check the name, or make a new library there: intake --library {address} serve --new"
+NEW = (
+    "check the name, or make a library there: intake --library {address} import editions LIST.csv (or: serve --new; or "
+    "from an archive: restore BOOKS.zip --to {address})"
+)
 
 _STATE = text("""
     SELECT current_setting('server_version_num')::integer / 10000 AS version,
@@ -101,9 +104,12 @@ def open_server(address: ServerAddress, *, create: bool, migrates: bool = True) 
     """
     state = look_at(address)
     refuse_newer(address, state.revision)
-    if not state.is_library and (not create or state.read_only):
-        why = "may only be read, and has no library" if create else "is not a library: the database is empty"
-        raise StoreError(f"The database {address}", why, NEW.format(address=shlex.quote(str(address))))
+    if not state.is_library and create and state.read_only:
+        why = "is empty, and this user may only read it"
+        raise StoreError(f"The database {address}", why, "give the user the right to make tables, or name another")
+    if not state.is_library and not create:
+        remedy = NEW.format(address=shlex.quote(str(address)))
+        raise StoreError(f"The database {address}", "is not a library: the database is empty", remedy)
     if not state.is_current and (state.read_only or not migrates):
         why = "was made by another version of this program, and must be brought up to date first"
         raise StoreError(f"The library {address}", why, "open it once with the right to write: intake check")

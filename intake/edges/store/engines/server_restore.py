@@ -33,7 +33,8 @@ def restore_to_server(file: Path, address: ServerAddress) -> Manifest:
     state = look_at(address)
     if state.is_library or state.read_only:
         why = "may only be read" if state.read_only else "has a library already"
-        raise StoreError(f"The database {address}", why, "name an empty one: createdb NAME")
+        remedy = "name an empty one, in which this user may make tables: createdb --owner USER NAME"
+        raise StoreError(f"The database {address}", why, remedy)
     engine = server_engine(address)
     try:
         with opened_archive(file, address) as archive, server_worded(address), engine.connect() as connection:
