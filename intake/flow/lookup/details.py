@@ -87,6 +87,12 @@ def last_step(reader: LibraryReader, box: Box) -> LedgerEntry | None:
     return last_step_of_box(reader, box.number)
 
 
+def latest_picture(reader: LibraryReader, copy: Copy, *, besides: str | None = None) -> str | None:
+    """Return the SHA-256 of the latest picture of a copy, None where there is none but one."""
+    pictures = (sighting.picture for sighting in reversed(sightings_of(reader, copy.accession)))
+    return next((picture for picture in pictures if picture and picture != besides), None)
+
+
 def kept_picture(reader: LibraryReader, sha256: str) -> Picture | None:
     """Return the record of a picture, None if the library has none with this digest."""
     return reader.get(Picture, sha256)
