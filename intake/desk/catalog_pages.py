@@ -6,6 +6,7 @@ from starlette.responses import Response
 from intake.desk import desk_startup
 from intake.desk.daily_backup import backup_line
 from intake.desk.edition_pages import withdrawal_terms
+from intake.desk.inspection_parts import inspection_values
 from intake.desk.opened_forms import both_shown, place_overlap, state_overlap, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
@@ -24,8 +25,7 @@ from intake.flow.pictures.thumbnail import thumbnail
 from intake.flow.runs.edition_view import breaks_words, edition_runs
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.attention import attention
-from intake.model.condition import PARTS, split_parts
-from intake.model.editions import CopyState, Edition, Grade
+from intake.model.editions import CopyState, Edition
 from intake.model.withdrawals import WithdrawalReason
 
 SIZES_PX = {"small": 320, "large": 1600}
@@ -94,14 +94,13 @@ def show_copy(request: Request) -> Response:
             return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
         where = where_words(records, copy)
         remarks = attention(records, copy, details.edition)
-        version = version_of(records)
         lines = copy_history(records, copy.accession)
+        inspection = inspection_values(records, copy, details.edition)
     return page(
         request,
         "copy.html",
         copy=copy,
         edition=details.edition,
-        printing=details.printing,
         valuations=details.valuations,
         counting=details.counting,
         pictures=details.pictures,
@@ -110,12 +109,9 @@ def show_copy(request: Request) -> Response:
         packed=CopyState.PACKED,
         remarks=remarks,
         lines=lines,
-        grades=list(Grade),
         withdrawn=copy.state is CopyState.WITHDRAWN,
         reasons=list(WithdrawalReason),
-        parts=PARTS,
-        defects=split_parts(copy.condition),
-        version=version,
+        **inspection,
     )
 
 

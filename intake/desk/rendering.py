@@ -12,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
+from intake.desk import desk_startup
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
 from intake.flow.lookup.action_words import action_words
@@ -63,6 +64,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
         pages.get_template(template).render(
             session=session,
             here=request.url.path,
+            form_id=desk_startup.random_code(12),
             waiting=waiting,
             questions=len(desk.approvals.waiting()) if session.host else 0,
             message=text_of(request.query_params.get("message", "")),

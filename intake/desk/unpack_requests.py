@@ -8,6 +8,7 @@ from intake.desk.answers import answer_of, booked, frame_of
 from intake.desk.opened_forms import both_shown, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.desk.scan_pages import request_number
 from intake.flow.condition.facts_form import FACTS_FORM, read_facts, save_facts
 from intake.flow.condition.inspect_copy import question_about
 from intake.flow.condition.photograph_copy import photograph_copy
@@ -21,11 +22,10 @@ from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.lift import lift_words
 from intake.flow.moving.progress import box_progress, progress
-from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.scan_results import option_words
-from intake.flow.unpacking.station import book_frame, book_line, book_picture
+from intake.flow.unpacking.station import book_frame, book_picture
 from intake.model.boxes import BoxState, CartonState
 from intake.model.editions import CopyState
 
@@ -81,28 +81,12 @@ def unpack(request: Request) -> Response:
     )
 
 
-def scan(request: Request) -> Response:
-    """Take what a scanner or a person typed."""
-    desk, fields = desk_of(request), fields_of(request)
-    if not (number := fields.get("request", "")) or not fields.get("text", ""):
-        return refusal(request, 400, "This scan", "arrived incomplete", "scan it again")
-    taken = book_line(
-        desk.library,
-        fields.get("box", ""),
-        fields["text"],
-        request=_request(request, number),
-        station=session_of(request).station,
-        now=desk_startup.now(),
-    )
-    return JSONResponse({"answers": [answer_of(desk, taken)]})
-
-
 def picture(request: Request) -> Response:
     """Take what a picture shows; a live frame is only taken where it is beyond doubt."""
     desk, asked = desk_of(request), request.query_params
     if not (number := text_of(asked.get("request", ""))):
         return refusal(request, 400, "This picture", "arrived incomplete", "send it from the desk's page")
-    box, mine, station = text_of(asked.get("box", "")), _request(request, number), session_of(request).station
+    box, mine, station = text_of(asked.get("box", "")), request_number(request, number), session_of(request).station
     if asked.get("mode") == "live":
         answered = {text_of(number) for number in asked.getlist("answered")[:50]}
         frame = book_frame(
@@ -159,7 +143,7 @@ def facts(request: Request) -> Response:
         {name: text for name, text in fields.items() if name in FACTS_FORM},
         version=version_in(fields),
         station=session_of(request).station,
-        request=_request(request, fields["request"]) if fields.get("request") else None,
+        request=request_number(request, fields["request"]) if fields.get("request") else None,
     )
     if isinstance(outcome, Overlapping):
         return both_shown(request, outcome, fields, FACTS_FORM, f"Copy {copy.accession}")
@@ -178,15 +162,6 @@ def facts(request: Request) -> Response:
     return JSONResponse({"kind": "good", "sentence": message, "entry": entry})
 
 
-def put_last(request: Request) -> Response:
-    """Record that a copy stands on the shelf whose label was scanned after it."""
-    desk, fields, station = desk_of(request), fields_of(request), session_of(request).station
-    shelved = shelve(
-        desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=desk_startup.now()
-    )
-    return JSONResponse({"kind": "good", "sentence": shelved_words(shelved)})
-
-
 def photograph(request: Request) -> Response:
     """Keep a picture of a copy."""
     desk, asked = desk_of(request), request.query_params
@@ -195,7 +170,8 @@ def photograph(request: Request) -> Response:
         desk.library,
         text_of(asked.get("copy", "")),
         request.state.body,
-        request=_request(request, number) if number else None,
+        request=request_number(request, number) if number else None,
+        note=text_of(asked.get("note", "")),
         station=session_of(request).station,
         now=desk_startup.now(),
     )
@@ -225,11 +201,6 @@ def take_back(request: Request) -> Response:
         back = fields.get("back", "/")
         return back_to(back if back.startswith("/") and not back.startswith("//") else "/", message)
     return JSONResponse({"kind": "good", "sentence": message, "entry": by.seq})
-
-
-def _request(request: Request, number: str) -> str:
-    """Join the station to the number it gave a request: two stations may count alike."""
-    return f"{session_of(request).station}/{number}"
 
 
 def check_in(request: Request) -> Response:
