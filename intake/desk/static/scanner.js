@@ -51,32 +51,39 @@ export class Burst {
 
 	// Whether a key belongs to a scan that has just ended: some scanners send two keys at the end.
 	isTail({ key, timeStamp }) {
-		return ["Enter", "Tab"].includes(key) && timeStamp - this.#ended < PAUSE_MS;
+		return !this.#open && ["Enter", "Tab"].includes(key) && timeStamp - this.#ended < PAUSE_MS;
 	}
 
 	#scan(shortest) {
-		if (this.#keys.length < shortest || !this.#fast) return null;
-		const head = this.#typedBefore();
-		return { text: this.#keys.slice(head).join(""), head: this.#keys.slice(0, head).join("") };
+		const begin = this.#begin();
+		if (begin < 0 || this.#keys.length - begin < shortest) return null;
+		return { text: this.#keys.slice(begin).join(""), head: this.#keys.slice(0, begin).join("") };
 	}
 
-	// How many keys a person typed right before the scan: letters, then a pause that no scanner makes, then figures only.
-	#typedBefore() {
-		for (let nth = this.#keys.length - SHORTEST_UNENDED; nth > 0; nth -= 1) {
-			const slow = this.#times[nth] - this.#times[nth - 1] >= FAST_MS;
-			const digits = this.#keys.slice(nth).every((key) => /\d/.test(key));
-			if (slow && digits && /\D/.test(this.#keys[nth - 1])) return nth;
-		}
-		return 0;
+	// Where the scan begins among the keys that came in a row: a person may have typed right before it. -1 for no scan.
+	#begin() {
+		const slow = [...this.#keys.keys()].filter((nth) => nth > 0 && this.#times[nth] - this.#times[nth - 1] >= FAST_MS);
+		const after = slow.filter((nth) => this.#isFast(nth));
+		// Letters, a pause that a scanner makes once at most, and then figures only: the letters are the person's.
+		const figures = after.find(
+			(nth) =>
+				this.#keys.length - nth >= SHORTEST_UNENDED &&
+				/\D/.test(this.#keys[nth - 1]) &&
+				this.#keys.slice(nth).every((key) => /\d/.test(key)),
+		);
+		const last = after.findLast((nth) => this.#keys.length - nth >= SHORTEST_SCAN);
+		return figures ?? (this.#isFast(0) ? 0 : (last ?? -1));
 	}
 
-	get #fast() {
-		return this.#keys.length > 1 && (this.#times.at(-1) - this.#times[0]) / (this.#keys.length - 1) < FAST_MS;
+	#isFast(begin) {
+		const count = this.#keys.length - begin;
+		return count > 1 && (this.#times.at(-1) - this.#times[begin]) / (count - 1) < FAST_MS;
 	}
 
 	// Whether a key pressed at a time was one of a fast burst: a scanner's, not a person's.
 	includes(timeStamp) {
-		return this.#fast && this.#times[0] <= timeStamp && timeStamp <= this.#times.at(-1);
+		const begin = this.#begin();
+		return begin >= 0 && this.#times[begin] <= timeStamp && timeStamp <= this.#times.at(-1);
 	}
 }
 
@@ -85,10 +92,11 @@ function kept(field) {
 	if (!field.matches(TYPED_IN) || ["radio", "checkbox", "file"].includes(field.type)) return () => undefined;
 	const { value, selectionStart: from, selectionEnd: to } = field;
 	return (head) => {
-		const text = head && from !== null && from !== undefined ? value.slice(0, from) + head + value.slice(to) : value;
+		const isText = Number.isInteger(from); // a field for a date or a number has no caret
+		const text = isText ? value.slice(0, from) + head + value.slice(head ? to : from) : value + head;
 		if (field.value === text) return;
 		field.value = text;
-		if (from !== null && from !== undefined) field.setSelectionRange?.(from + head.length, from + head.length);
+		if (isText) field.setSelectionRange?.(from + head.length, from + head.length);
 		field.dispatchEvent(new Event("input", { bubbles: true }));
 	};
 }
