@@ -4,7 +4,7 @@ from datetime import date
 
 from intake.edges.store.queries.editions import printings_of
 from intake.edges.store.reader import LibraryReader
-from intake.model.editions import Edition
+from intake.model.editions import Edition, Printing
 from intake.valuing.number_line import NumberLine, parse_number_line
 
 FIRST_PRINTED = 1450
@@ -26,11 +26,15 @@ def _compared(reader: LibraryReader, edition: Edition | None, line: NumberLine) 
     if edition is None:
         return ()
     recorded = [printing for printing in printings_of(reader, edition.id) if printing.ordinal == line.printing]
-    years = {printing.year for printing in recorded if printing.year and line.year and printing.year != line.year}
+    years = {year for year in map(_year, recorded) if year and line.year and year != line.year}
     doubt = (f"But printing {line.printing} is recorded as of {min(years)}: read it again.",) if years else ()
     if edition.year and line.year and line.year < edition.year:
         doubt = (*doubt, f"But the edition is recorded as of {edition.year}, which is later: read both again.")
     return ("" if recorded else "It is not recorded yet.", *doubt)
+
+
+def _year(printing: Printing) -> int | None:
+    return printing.year or parse_number_line(printing.number_line).year
 
 
 def year_help(reader: LibraryReader, edition: Edition | None, text: str, *, today: date) -> str:
@@ -46,7 +50,7 @@ def year_help(reader: LibraryReader, edition: Edition | None, text: str, *, toda
     if year < FIRST_PRINTED:
         return f"{year} is before the first printed books, of about {FIRST_PRINTED}."
     printings = printings_of(reader, edition.id) if edition is not None else ()
-    earlier = [printing.year for printing in printings if printing.year and printing.year < year]
+    earlier = [stated for printing in printings if (stated := _year(printing)) and stated < year]
     return (
         f"But a printing of {min(earlier)} is recorded: an edition is no later than its printings." if earlier else ""
     )

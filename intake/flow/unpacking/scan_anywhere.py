@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import carries
 from intake.edges.store.queries.ledger_entries import entry_of_request
 from intake.edges.store.reader import LibraryReader
@@ -23,7 +24,6 @@ from intake.flow.unpacking.scan_results import LabelScan
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import LedgerEntry
 from intake.model.editions import Copy, CopyState, Edition
-from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.reasons import ReasonKind, Reasons
 
@@ -116,7 +116,7 @@ def shelve_scan(
         label = label_of(reader, text)
         if label is not None:
             return label
-        only = _only_copy(identify(reader, text, None))
+        only = _only_copy(reader, identify(reader, text, None))
         if only is None or only[0].state not in LOOSE:
             return _looked_up(reader, text)
         copy, edition = only
@@ -127,19 +127,17 @@ def shelve_scan(
     return ShelvedScan(shelved.copies[0], edition, shelf, shelved, shelved.entry)
 
 
-def _only_copy(found: Identification) -> tuple[Copy, Edition] | None:
+def _only_copy(reader: LibraryReader, found: Identification) -> tuple[Copy, Edition] | None:
     """Return the one copy that a number can mean; None for words, doubtful numbers, and where there are more."""
     number = found.identifier
-    if number is None or any(
-        reason.kind in (ReasonKind.TWIN_NUMBER, ReasonKind.NEIGHBOURS_SWAPPED) for reason in found.why
-    ):
+    doubts = (ReasonKind.TWIN_NUMBER, ReasonKind.NEIGHBOURS_SWAPPED)
+    if number is None or any(reason.kind in doubts for reason in found.why):
         return None
-    copies = {
-        candidate.copy.accession: (candidate.copy, candidate.edition)
-        for candidate in found.candidates
-        if candidate.copy is not None and (number.own_kind is OwnKind.COPY or carries(candidate.edition, number.number))
-    }
-    return next(iter(copies.values())) if len(copies) == 1 else None
+    if number.own_kind is None:
+        editions = {each.edition.id: each.edition for each in found.candidates if carries(each.edition, number.number)}
+        copies = copies_of_editions(reader, editions)
+        return (copies[0], editions[copies[0].edition_id]) if len(copies) == 1 else None
+    return next(((each.copy, each.edition) for each in found.candidates if each.copy is not None), None)
 
 
 def _looked_up(reader: LibraryReader, text: str) -> LabelScan | Shown:
@@ -147,15 +145,17 @@ def _looked_up(reader: LibraryReader, text: str) -> LabelScan | Shown:
     if label is not None:
         return label
     found = identify(reader, text, None)
-    pairs = {
-        candidate.copy.accession: (candidate.copy, candidate.edition)
-        for candidate in found.candidates
-        if candidate.copy is not None
-    }
-    held = {edition.id for _, edition in pairs.values()}
-    editions = dict.fromkeys(each.edition for each in found.candidates if each.edition.id not in held)
-    shown = list(pairs.values())[:OFFERED]
-    return Shown(text, found.why, _offers(reader, shown), len(pairs) - len(shown), tuple(editions))
+    editions = {each.edition.id: each.edition for each in found.candidates}
+    if found.identifier is not None and found.identifier.own_kind is not None:
+        copies = [each.copy for each in found.candidates if each.copy is not None]
+    else:
+        # Of copies that are alike a match names one; here a person chooses among all.
+        order = list(editions)
+        copies = sorted(copies_of_editions(reader, editions), key=lambda copy: order.index(copy.edition_id))
+    held = {copy.edition_id for copy in copies}
+    shown = [(copy, editions[copy.edition_id]) for copy in copies[:OFFERED]]
+    without = tuple(edition for edition in editions.values() if edition.id not in held)
+    return Shown(text, found.why, _offers(reader, shown), len(copies) - len(shown), without)
 
 
 def _offers(reader: LibraryReader, pairs: Sequence[tuple[Copy, Edition]]) -> tuple[CopyOffer, ...]:
