@@ -9,6 +9,7 @@ from intake.desk.rendering import id_of, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.condition.binding_help import SLIPCASE, binding_questions, clue_line, printing_clues
 from intake.flow.condition.book_regions import REGIONS
+from intake.flow.condition.confirm_condition import can_be_confirmed
 from intake.flow.condition.typed_imprint import line_help, year_help
 from intake.flow.lookup.two_versions import version_of
 from intake.model.condition import PARTS, split_parts
@@ -33,6 +34,7 @@ def inspection_values(records: LibraryReader, copy: Copy, edition: Edition) -> d
         "clues": [clue_line(clue) for clue in printing_clues(records, copy, edition)],
         # Of a wrapped book nothing is known, and one with a defect is not clean.
         "clean": CLEAN if copy.grade is None and not copy.wrapped and not any(map(defects.get, PARTS)) else None,
+        "as_recorded": can_be_confirmed(records, copy),
     }
 
 

@@ -1,5 +1,7 @@
 """The unpacking page, and what it sends: scans, pictures, facts, decisions, undo."""
 
+from collections.abc import Mapping
+
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
@@ -9,6 +11,7 @@ from intake.desk.opened_forms import both_shown, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.desk.scan_pages import request_number
+from intake.flow.condition.confirm_condition import confirm_condition
 from intake.flow.condition.facts_form import FACTS_FORM, read_facts, save_facts
 from intake.flow.condition.inspect_copy import question_about
 from intake.flow.condition.photograph_copy import photograph_copy
@@ -137,6 +140,8 @@ def writing(request: Request) -> Response:
 def facts(request: Request) -> Response:
     """Record the few facts about a copy that need a person."""
     desk, fields = desk_of(request), fields_of(request)
+    if fields.get("as_recorded"):
+        return _confirmed(request, fields)
     copy, outcome = save_facts(
         desk.library,
         fields.get("copy", ""),
@@ -160,6 +165,18 @@ def facts(request: Request) -> Response:
         return back_to(f"/copies/{copy.accession}", message)
     entry = outcome.entry.seq if outcome.entry else None
     return JSONResponse({"kind": "good", "sentence": message, "entry": entry})
+
+
+def _confirmed(request: Request, fields: Mapping[str, str]) -> Response:
+    """Record that a copy was found as its record says."""
+    number = request_number(request, fields["request"]) if fields.get("request") else None
+    done = confirm_condition(
+        desk_of(request).library, fields.get("copy", ""), station=session_of(request).station, request=number
+    )
+    message = f"Copy {done.copy.accession} is as recorded."
+    if not request.url.path.startswith("/api/"):
+        return back_to(f"/copies/{done.copy.accession}", message)
+    return JSONResponse({"kind": "good", "sentence": message, "entry": done.entry.seq})
 
 
 def photograph(request: Request) -> Response:

@@ -135,7 +135,7 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 	const burst = listen(document, take, { field: toField ? text : null });
 	const inspection = new Inspection(place, at("held"), {
 		...{ post, newId, signal, burst, onDone: toText },
-		onSaved: ({ copy, entry, grade }) => entry && list.note({ title: `${copy}: ${grade || "noted"}`, entry }),
+		onSaved: ({ copy, entry, grade }) => entry && list.note({ title: `${copy}: ${grade || "inspected"}`, entry }),
 	});
 	document.addEventListener("keydown", (event) => {
 		if (event.key === "F2") place.querySelector("[data-clean]")?.requestSubmit();

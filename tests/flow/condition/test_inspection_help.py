@@ -4,21 +4,27 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import pytest
+
 from intake.edges.store.library import Library
+from intake.edges.store.queries.condition import condition_reports
 from intake.edges.store.queries.editions import edition_by_key, printings_of
 from intake.edges.store.reader import LibraryReader
+from intake.errors import RefusedError
 from intake.flow.condition.binding_help import HOW_TO_TELL, binding_questions, clue_line, printing_clues
 from intake.flow.condition.book_regions import REGIONS
+from intake.flow.condition.confirm_condition import can_be_confirmed, confirm_condition
 from intake.flow.condition.facts_form import FACTS_FORM, save_facts
 from intake.flow.condition.typed_imprint import line_help, year_help
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.two_versions import Overlapping, version_of
 from intake.flow.undo import undo
+from intake.flow.unpacking.station import book_line
 from intake.model.changes import Action, ActionKind, Change
-from intake.model.condition import PARTS
+from intake.model.condition import PARTS, Occasion
 from intake.model.editions import Copy, Covering, Edition, Finish, Sewing
-from tests.flow.conftest import import_text
+from tests.flow.conftest import NOW, booked, import_text
 
 TODAY = date(2026, 3, 31)
 
@@ -119,3 +125,21 @@ def test_a_year_is_looked_at_as_it_is_typed(arrived: Library) -> None:
     with arrived.reading() as reader:
         assert year_help(reader, edition, "1990", today=TODAY)
         assert year_help(reader, edition, "1983", today=TODAY) == ""
+
+
+def test_a_copy_found_as_recorded_has_a_report_that_says_so(arrived: Library) -> None:
+    with arrived.reading() as reader:
+        packed = find_copy(reader, "1")
+        assert not can_be_confirmed(reader, packed), "it has not been unpacked"
+    booked(book_line(arrived, "1", packed.accession, request="r", station="test", now=NOW))
+    done = confirm_condition(arrived, "1", station="test", request="once")
+    assert confirm_condition(arrived, "1", station="test", request="once").entry == done.entry
+    with arrived.reading() as reader:
+        (report,) = [each for each in condition_reports(reader, packed.accession) if each.occasion is Occasion.AFTER]
+        assert (report.grade, report.has_jacket) == (packed.grade, packed.has_jacket)
+        assert not can_be_confirmed(reader, done.copy)
+    with pytest.raises(RefusedError):
+        confirm_condition(arrived, "1", station="test", request="twice")
+    undo(arrived, done.entry.seq, station="test")
+    with arrived.reading() as reader:
+        assert can_be_confirmed(reader, done.copy)
