@@ -245,7 +245,7 @@ def test_defects_by_touch_on_the_drawing(page: Page, library: Library) -> None:
     page.get_by_role("button", name="faded", exact=True).click()
     expect(page.locator("#answer .chips > li")).to_have_count(2)
     page.locator("#number_line").fill("9 8 7 6 5 4 3")
-    expect(page.locator("#number_line-imprint")).to_contain_text("Printing 3")
+    expect(page.locator("#number_line-help")).to_contain_text("Printing 3")
     with page.expect_response("**/api/photograph*") as sent:
         page.locator("#answer .chips input").nth(1).set_input_files(BOX / "01.jpg")
     assert sent.value.ok

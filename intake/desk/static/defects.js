@@ -42,8 +42,8 @@ export function show(form, post) {
 }
 
 function chip(form, post, { part, word }, number, copy) {
-	const made = (name, properties) => Object.assign(document.createElement(name), properties);
-	const line = made("li", { className: "row" });
+	const made = (name, properties = {}) => Object.assign(document.createElement(name), properties);
+	const line = made("li");
 	const photograph = made("label", { className: "button file small", textContent: `Photograph ${number}` });
 	const input = made("input", { type: "file", accept: "image/*" });
 	input.setAttribute("capture", "environment");

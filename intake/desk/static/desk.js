@@ -1,9 +1,9 @@
 // What every page does: it listens to the desk, and sends a form once.
 import { drawnBooks } from "./defects.js";
 import { listen, pauseWhileHidden } from "./events.js";
-import { scanHere } from "./here.js";
-import { checkImprints } from "./imprint.js";
 import { post } from "./request.js";
+import { takeScans } from "./scans.js";
+import { helpTyping } from "./typed_help.js";
 
 // What only works with scripts is shown where they run.
 document.documentElement.classList.add("js");
@@ -21,8 +21,9 @@ window.addEventListener("pageshow", () => {
 });
 
 drawnBooks(document, post);
-checkImprints(document);
+helpTyping(document);
+// The unpacking page has no dock: it takes scans in its own way.
 const dock = document.getElementById("dock");
-if (dock) scanHere(dock);
+if (dock) takeScans({ ...dock.dataset, onShown: (place) => place.scrollIntoView({ block: "nearest" }) });
 pauseWhileHidden();
 listen();

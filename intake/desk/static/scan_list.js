@@ -16,11 +16,7 @@ export class ScanList {
 
 	constructor(place, { post, onUndone = () => undefined, storage = null }) {
 		Object.assign(this, { place, post, onUndone, storage });
-		try {
-			this.#rows = JSON.parse(storage?.getItem(KEPT) ?? "[]");
-		} catch {
-			/* a list of another version, or none */
-		}
+		this.#rows = JSON.parse(storage?.getItem(KEPT) ?? "[]");
 		this.#show();
 	}
 
@@ -37,7 +33,8 @@ export class ScanList {
 
 	answered(request, answers) {
 		const rows = answers.map(({ kind, title, place, entry, query, sentence }) => ({
-			...{ request, kind, title: title ?? sentence, place: (place ?? []).slice(-2).join(" · "), entry, query },
+			...{ request, kind, title: title ?? sentence, entry, query },
+			place: (place ?? []).slice(-2).join(" · "),
 		}));
 		this.#replace(request, rows.length ? rows : [{ request, kind: "stop", title: "The desk gave no answer." }]);
 	}
@@ -81,11 +78,7 @@ export class ScanList {
 		this.place.replaceChildren(...this.#rows.map((row) => this.#line(row)));
 		const heading = document.getElementById(this.place.getAttribute("aria-labelledby"));
 		if (heading) heading.hidden = this.#rows.length === 0;
-		try {
-			this.storage?.setItem(KEPT, JSON.stringify(this.#rows.map(({ picture, ...row }) => row)));
-		} catch {
-			/* shown on this page only */
-		}
+		this.storage?.setItem(KEPT, JSON.stringify(this.#rows.map(({ picture, ...row }) => row)));
 	}
 
 	#line(row) {

@@ -23,11 +23,7 @@ export class Speech {
 
 	constructor({ synthesis = globalThis.speechSynthesis, Utterance = globalThis.SpeechSynthesisUtterance, storage }) {
 		Object.assign(this, { synthesis, Utterance, storage });
-		try {
-			this.#on = storage?.getItem("speech") === "on";
-		} catch {
-			/* off, for this page only */
-		}
+		this.#on = storage?.getItem("speech") === "on";
 	}
 
 	// A button that turns it on and off; hidden where the browser cannot speak.
@@ -41,11 +37,7 @@ export class Speech {
 		button.addEventListener("click", () => {
 			this.#on = !this.#on;
 			if (!this.#on) this.synthesis.cancel();
-			try {
-				this.storage?.setItem("speech", this.#on ? "on" : "off");
-			} catch {
-				/* kept for this page only */
-			}
+			this.storage?.setItem("speech", this.#on ? "on" : "off");
 			show();
 		});
 		show();
