@@ -16,12 +16,21 @@ export class AnswerPanel {
 
 	// Before an answer goes, hold() takes the inspection begun beside it to a place of its own, and says so in a sentence;
 	// an empty one where none was begun.
-	// onResult gets what a press of a button made: {undo, query, copy} as they were sent, and the desk's answer as body.
+	// onShow gets the answers that stand in the place now; onResult what a press of a button made: {undo, query, copy} as they were sent, and the desk's answer as body.
 	constructor(
 		place,
-		{ post, newId, signal, onDone, onResult = () => undefined, hold = () => "", timers = globalThis },
+		{
+			post,
+			newId,
+			signal,
+			onDone,
+			onShow = () => undefined,
+			onResult = () => undefined,
+			hold = () => "",
+			timers = globalThis,
+		},
 	) {
-		Object.assign(this, { place, post, newId, signal, onDone, onResult, hold, timers });
+		Object.assign(this, { place, post, newId, signal, onDone, onShow, onResult, hold, timers });
 		place.addEventListener("click", (event) => {
 			const button = event.target.closest(
 				"button[data-undo], button[data-option], button[data-shelf], button[data-unpack]",
@@ -55,6 +64,7 @@ export class AnswerPanel {
 		this.#offerShelf();
 		if (open.length) this.#leaveOpen(open);
 		this.#sayHeld(held);
+		this.onShow(answers);
 		this.signal(kind);
 	}
 

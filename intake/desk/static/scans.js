@@ -29,6 +29,10 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 	const list = new ScanList(at("last"), { post, storage: globalThis.sessionStorage });
 	const panel = new AnswerPanel(place, {
 		...{ post, newId, signal, onDone: toText, hold: () => inspection.hold() },
+		onShow(answers) {
+			if (!toField) rename(place, "answer"); // the page may have a form with the same names
+			speech.say(answers);
+		},
 		onResult({ undo, query, copy, body }) {
 			if (undo) list.undone(undo);
 			else if (query) list.decided(query, body.answers ?? []);
@@ -48,8 +52,6 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 		}
 		place.hidden = false;
 		panel.show(answer);
-		if (!toField) rename(place, "answer");
-		if (answer.body.answers) speech.say(answer.body.answers);
 		cropInto(place, answer.body, picture);
 		onShown(place, shutter);
 	}
@@ -138,7 +140,8 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 		onSaved: ({ copy, entry, grade }) => entry && list.note({ title: `${copy}: ${grade || "inspected"}`, entry }),
 	});
 	document.addEventListener("keydown", (event) => {
-		if (event.key === "F2") place.querySelector("[data-clean]")?.requestSubmit();
+		const clean = place.querySelector("[data-clean]") ?? document.querySelector("[data-clean]");
+		if (event.key === "F2") clean?.requestSubmit();
 	});
 
 	document.addEventListener("desk:reached", () => outbox.retry());
