@@ -20,9 +20,10 @@ from intake.edges.store.queries.sightings import count_waiting
 from intake.flow.lookup.resolve import find_copy
 from intake.model.condition import Occasion
 from intake.model.editions import CopyState, Grade
-from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, let_in, until, visit
+from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, let_in, visit
 from tests.desk.test_accessible import fits, violations
 from tests.desk.test_browser import answered, type_in, unpacked
+from tests.desk.test_browser_queue import eventually
 
 pytestmark = pytest.mark.slow
 
@@ -181,10 +182,16 @@ def test_a_label_opens_its_page_and_what_is_scanned_meanwhile_is_not_lost(
 ) -> None:
     page.goto(f"{desk.base}/catalog")
     held: list[Route] = []
-    page.route("**/unpack/B1-56", lambda route: held.append(route))  # noqa: PLW0108 - a builtin cannot be a handler
+
+    def answer(route: Route) -> None:
+        held.append(route) if (route.request.post_data_json or {})["text"] == "B1-56" else route.continue_()
+
+    page.route("**/api/scan", answer)
     type_in(page, "B1-56")
-    until(lambda: page.evaluate("1") and held)
+    eventually(page, lambda: held)
     type_in(page, GULLS)
+    page.wait_for_timeout(200)
+    assert len(held) == 1, "the book waits for the page that the label leads to"
     held[0].continue_()
     page.wait_for_url("**/unpack/B1-56")
     answered(page, "good", "Gulls")
@@ -216,13 +223,12 @@ def test_a_scan_while_something_is_typed_is_taken_and_the_typing_kept(
 
 def test_several_pictures_are_listed_at_once_and_answered_one_by_one(page: Page, library: Library) -> None:
     held: list[Route] = []
-    page.route("**/api/picture*", lambda route: held.append(route))  # noqa: PLW0108 - a builtin cannot be a handler
+    page.route("**/api/picture*", lambda route: route.continue_() if held else held.append(route))
     page.set_input_files("#files", [BOX / f"{name}.jpg" for name in ("01", "02", "03")])
     expect(page.locator("#last li")).to_have_count(3)
     expect(page.locator("#last li").first).to_contain_text("is being looked at")
-    until(lambda: page.evaluate("1") and held)
+    eventually(page, lambda: held)
     assert unpacked(library) == {}, "they are listed before the desk has answered"
-    page.unroute("**/api/picture*")
     held[0].continue_()
     expect(page.locator("#last li .mark.good")).to_have_count(3, timeout=20_000)
     assert len(unpacked(library)) == 3
@@ -232,7 +238,7 @@ def test_several_pictures_are_listed_at_once_and_answered_one_by_one(page: Page,
     )
     assert inked > 20, "the symbol is drawn in it"
     page.locator("#last li").nth(1).get_by_role("button").click()
-    until(lambda: page.evaluate("1") and len(unpacked(library)) == 2)
+    eventually(page, lambda: len(unpacked(library)) == 2)
 
 
 def test_defects_by_touch_on_the_drawing(page: Page, library: Library) -> None:

@@ -101,9 +101,12 @@ function kept(field) {
 	};
 }
 
+// Which label a text is: "B" of a box, "S" of a shelf; undefined for anything else.
+export const labelKind = (text) => /^\s*([BS])[\s-]*\d+-\d\d\s*$/i.exec(text)?.[1].toUpperCase();
+
 // Whether a field asks for what was scanned: a shelf's label, or a copy.
 export function isAskedFor(field, text) {
-	const label = /^\s*([BS])[\s-]*\d+-\d\d\s*$/i.exec(text)?.[1].toUpperCase();
+	const label = labelKind(text);
 	if (field.dataset?.scan === "shelf") return label === "S";
 	return field.dataset?.scan === "copy" && label === undefined;
 }

@@ -8,21 +8,23 @@ import { Outbox } from "./outbox.js";
 import { OutboxStore } from "./outbox_store.js";
 import { newId, post, writing } from "./request.js";
 import { ScanList } from "./scan_list.js";
-import { listen } from "./scanner.js";
+import { labelKind, listen } from "./scanner.js";
 import { signal } from "./signal.js";
 import { Speech } from "./speech.js";
 import { typing } from "./typing.js";
 import { WaitingList } from "./waiting.js";
 
 const at = (id) => document.getElementById(id);
-const LEFT = "scanned while a page was left";
+const HELD = "scanned after a label";
 
 // Sets up the scans of a page: what is scanned goes to its box, or onto its shelf, or is only shown.
 export function takeScans({ box = "", shelf = "", toField = false, onShown = () => undefined }) {
 	const [place, text] = [at("answer"), at("text")];
 	const toText = () => toField && text.focus({ preventScroll: true });
 	const pictures = new Map();
-	let leaving = false;
+	// What is scanned after a label waits until it is known where the label leads: it may belong to the page there.
+	let held = JSON.parse(sessionStorage.getItem(HELD) ?? "[]");
+	let following = false;
 
 	const speech = new Speech({ storage: globalThis.localStorage });
 	if (at("speech")) speech.button(at("speech"));
@@ -45,11 +47,11 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 	function show(answer, picture = null, shutter = 0) {
 		const [first] = answer.body.answers ?? [];
 		if (first?.opens && !(first.shelf && panel.lastCopy) && !inspection.begun) {
-			leaving = true;
 			signal("good");
 			location.assign(first.opens);
 			return;
 		}
+		following = false;
 		place.hidden = false;
 		panel.show(answer);
 		cropInto(place, answer.body, picture);
@@ -90,23 +92,39 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 			list.answered(request, answer.body.answers);
 			show(answer);
 		} else {
+			following = false;
 			const sentence = answer.body.sentence ?? "The desk cannot be reached. Scan it again when it is back.";
 			list.failed(request, sentence);
 			place.hidden = false;
 			panel.stop(sentence);
 			onShown(place);
 		}
+		await takeHeld();
 	}
 
-	function take(scanned) {
-		if (leaving) {
-			const kept = JSON.parse(sessionStorage.getItem(LEFT) ?? "[]");
-			sessionStorage.setItem(LEFT, JSON.stringify([...kept, scanned]));
-			return undefined;
+	function hold(scans) {
+		held = scans;
+		sessionStorage.setItem(HELD, JSON.stringify(held));
+	}
+
+	async function takeHeld() {
+		while (held.length && !following) {
+			const [scanned, ...more] = held;
+			hold(more);
+			await take(scanned);
+		}
+	}
+
+	async function take(scanned) {
+		if (following) {
+			hold([...held, scanned]);
+			return;
 		}
 		const request = newId();
 		list.begin(request, scanned);
-		return box || shelf ? outbox.add({ request, box, shelf, text: scanned }) : look(request, scanned);
+		following = labelKind(scanned) !== undefined;
+		if (following || !(box || shelf)) await look(request, scanned);
+		else await outbox.add({ request, box, shelf, text: scanned });
 	}
 
 	// Lists all pictures at once, then sends them in order.
@@ -148,9 +166,7 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 	window.addEventListener("online", () => outbox.retry());
 	outbox.store.opened.then(async () => {
 		list.keepWaiting((await outbox.store.all()).map(({ request }) => request));
-		const left = JSON.parse(sessionStorage.getItem(LEFT) ?? "[]");
-		sessionStorage.removeItem(LEFT);
-		for (const scanned of left) await take(scanned);
+		await takeHeld();
 		await outbox.retry();
 	});
 	return { take, takePictures, show, list, waiting, toText };
