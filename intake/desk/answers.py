@@ -6,12 +6,12 @@ from intake.desk.desk_startup import LibraryReader
 from intake.desk.inspection_parts import inspection_values
 from intake.desk.rendering import fragment
 from intake.desk.request_state import Desk
-from intake.flow.lookup.details import latest_picture
+from intake.flow.lookup.details import pictures_of
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.wording import title_words
 from intake.flow.shelves.draw_place import place_line, place_svg, shelf_place
 from intake.flow.shelves.find_room import Room
-from intake.flow.shelves.shelve_copy import shelved_words
+from intake.flow.shelves.shelve_copy import shelved_lines
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.attention import attention
 from intake.flow.unpacking.book_scan import options_of
@@ -89,6 +89,7 @@ def booked(
     """
     room = advice.room
     place = shelf_place(room)
+    pictures = pictures_of(records, copy)
     remarks = (*attention(records, copy, edition), *advice.remarks)
     html = fragment(
         "part_booked.html",
@@ -103,7 +104,8 @@ def booked(
         remarks=remarks,
         entry=entry,
         several=several,
-        cover=latest_picture(records, copy, besides=besides),
+        cover=next((picture for picture in reversed(pictures) if picture != besides), None),
+        compare=len(pictures) > 1,
         **inspection_values(records, copy, edition),
     )
     return {
@@ -173,20 +175,21 @@ def shown_values(shown: Shown) -> dict[str, object]:
 
 def _shelved(done: ShelvedScan) -> dict[str, object]:
     """Answer that a copy stands on the shelf whose page is open."""
-    sentence = shelved_words(done.shelved) if done.shelved else f"Copy {done.copy.accession} stands here already."
+    stands = f"Copy {done.copy.accession} stands here already."
+    first, *excess = shelved_lines(done.shelved) if done.shelved else (stands,)
     entry = done.entry.seq if done.entry else None
     name = done.shelved.copies[-1].shelfmark if done.shelved else done.copy.shelfmark
     html = fragment(
-        "part_shelved.html", sentence=sentence, name=name, edition=done.edition, copy=done.copy, entry=entry
+        "part_shelved.html", first=first, excess=excess, name=name, edition=done.edition, copy=done.copy, entry=entry
     )
     return {
-        "kind": "good",
+        "kind": "question" if excess else "good",
         "html": html,
         "copy": done.copy.accession,
         "entry": entry,
         "title": title_words(done.edition),
         "place": [name],
-        "warning": "",
+        "warning": excess[0] if excess else "",
     }
 
 

@@ -78,5 +78,10 @@ def put_last(request: Request) -> Response:
     )
     name = shelved.copies[-1].shelfmark
     return JSONResponse(
-        {"kind": "good", "sentence": shelved_words(shelved), "entry": shelved.entry.seq, "place": [name]}
+        {
+            "kind": "question" if shelved.excess else "good",
+            "sentence": shelved_words(shelved),
+            "entry": shelved.entry.seq,
+            "place": [name],
+        }
     )

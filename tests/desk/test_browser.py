@@ -265,6 +265,7 @@ def test_what_waits_outlives_the_page_and_a_lost_answer_counts_once(unpacking: P
 
 YESTERDAY = """
 (picture) => new Promise((resolve, reject) => {
+  indexedDB.deleteDatabase("intake");
   const asked = indexedDB.open("intake", 1);
   asked.onupgradeneeded = () => asked.result.createObjectStore("sent", { keyPath: "nth", autoIncrement: true });
   asked.onerror = () => reject(asked.error);

@@ -134,7 +134,7 @@ export class AnswerPanel {
 			if (undo) this.#lastCopy = null;
 			this.onResult({ undo, query, copy, body: answer.body });
 			if (answer.body.answers) this.show(answer, query);
-			else this.#confirm(answer.body.sentence);
+			else this.#confirm(answer.body);
 			this.onDone();
 		}
 	}
@@ -157,12 +157,12 @@ export class AnswerPanel {
 		this.signal("stop");
 	}
 
-	#confirm(sentence) {
+	#confirm({ sentence, kind }) {
 		this.#open = [];
 		const held = this.hold();
-		this.place.className = "sheet answer";
+		this.place.className = `sheet answer${kind === "question" ? " question" : ""}`;
 		this.place.replaceChildren(paragraph(sentence));
 		this.#sayHeld(held);
-		this.signal("good");
+		this.signal(kind === "question" ? kind : "good");
 	}
 }

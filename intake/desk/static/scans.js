@@ -39,7 +39,7 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 			if (undo) list.undone(undo);
 			else if (query) list.decided(query, body.answers ?? []);
 			else if (body.answers) list.answered(newId(), body.answers);
-			else list.note({ title: copy, place: body.place?.[0], entry: body.entry });
+			else list.note({ title: copy, kind: body.kind, place: body.place?.[0], entry: body.entry });
 		},
 	});
 

@@ -70,14 +70,13 @@ def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
     edition = reader.get(Edition, copy.edition_id)
     if edition is None:
         return None
-    sightings = sightings_of(reader, copy.accession)
     valuations = valuations_of(reader, copy.accession)
     return CopyDetails(
         edition=edition,
         printing=reader.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
         valuations=valuations,
         counting=counting_value(valuations),
-        pictures=tuple(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture)),
+        pictures=pictures_of(reader, copy),
         out_of=taken_out_of(reader, [copy.accession]).get(copy.accession, "") if copy.state in TAKEN_OUT else "",
     )
 
@@ -87,10 +86,10 @@ def last_step(reader: LibraryReader, box: Box) -> LedgerEntry | None:
     return last_step_of_box(reader, box.number)
 
 
-def latest_picture(reader: LibraryReader, copy: Copy, *, besides: str | None = None) -> str | None:
-    """Return the SHA-256 of the latest picture of a copy, None where there is none but one."""
-    pictures = (sighting.picture for sighting in reversed(sightings_of(reader, copy.accession)))
-    return next((picture for picture in pictures if picture and picture != besides), None)
+def pictures_of(reader: LibraryReader, copy: Copy) -> tuple[str, ...]:
+    """Return the SHA-256 of each picture of a copy, in the order in which they were first taken."""
+    sightings = sightings_of(reader, copy.accession)
+    return tuple(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture))
 
 
 def kept_picture(reader: LibraryReader, sha256: str) -> Picture | None:
