@@ -1,5 +1,7 @@
 """The boxes: the progress of each, its list, and an estimate of the time left."""
 
+from urllib.parse import urlencode
+
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -12,37 +14,50 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import library_status, queries_words, waiting_in_box
 from intake.flow.lookup.two_versions import version_of
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.box_masses import box_lift, box_lifts
+from intake.flow.moving.box_list import NO_ROOM, BoxGrouping, BoxListRequest, BoxStage, box_list, room_names, stage_of
+from intake.flow.moving.box_masses import box_lift
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words
-from intake.flow.moving.progress import box_progress, progress
-from intake.flow.shelves.shelf_overview import first_of_page
+from intake.flow.moving.progress import box_progress
 from intake.model.boxes import BoxState
 from intake.model.editions import CopyState
 
-BOXES_A_PAGE = 60
-
-
 def show_boxes(request: Request) -> Response:
-    """List some of the boxes, and the progress of the whole move."""
-    asked = max(0, id_of(request.query_params.get("from", "")) - 1)
+    """List some of the boxes, the rooms they are meant for, and the progress of the whole move."""
+    asked = _asked(request)
     with desk_of(request).library.reading() as records:
-        move = progress(records)
-        begin = first_of_page(asked, len(move.boxes), BOXES_A_PAGE)
-        rows = move.boxes[begin : begin + BOXES_A_PAGE]
-        lifts = box_lifts(records, [row.box for row in rows])
+        found = box_list(records, asked)
         entries = library_status(records).counts.entries
-    words = {number: lift_words(lift) for number, lift in lifts.items()}
     return page(
         request,
         "boxes.html",
-        progress=move,
-        rows=rows,
-        lifts=words,
-        begin=begin,
-        count=BOXES_A_PAGE,
-        states=BoxState,
+        progress=found.move,
+        list=found,
+        asked=asked,
+        rooms=[("", "every room"), *((name, name) for name in room_names(found.move.boxes))],
+        stages=[("", "every stage"), *((stage.value, stage.value) for stage in BoxStage)],
+        groupings=[(grouping.value, grouping.value) for grouping in BoxGrouping],
+        query=urlencode(_kept(asked)),
+        stage_of=stage_of,
+        no_room=NO_ROOM,
         backup=backup_line(desk_of(request).library.folder, entries),
     )
+
+
+def _asked(request: Request) -> BoxListRequest:
+    """Read which boxes are asked for; what is not known of it is left out, as the page's fields then show."""
+    query = {name: text_of(value) for name, value in request.query_params.items()}
+    return BoxListRequest(
+        text=query.get("q", ""),
+        room=query.get("room", ""),
+        stage=next((stage for stage in BoxStage if stage == query.get("stage")), None),
+        by=next((by for by in BoxGrouping if by == query.get("by")), BoxGrouping.STAGE),
+        begin=max(0, id_of(query.get("from", "")) - 1),
+    )
+
+
+def _kept(asked: BoxListRequest) -> dict[str, str]:
+    kept = {"q": asked.text, "room": asked.room, "stage": asked.stage or "", "by": asked.by.value}
+    return {name: value for name, value in kept.items() if value}
 
 
 def show_box(request: Request) -> Response:
