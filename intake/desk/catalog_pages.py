@@ -28,7 +28,7 @@ from intake.model.condition import PARTS, split_parts
 from intake.model.editions import CopyState, Edition, Grade
 from intake.model.withdrawals import WithdrawalReason
 
-SIZES_PX = {"small": 320, "large": 1600}
+SIZES_PX = {"thumb": 128, "small": 320, "large": 1600}
 STEPS_A_PAGE = 100
 
 
