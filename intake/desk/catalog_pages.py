@@ -4,7 +4,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
-from intake.desk.daily_backup import backup_line
 from intake.desk.edition_pages import withdrawal_terms
 from intake.desk.opened_forms import both_shown, place_overlap, state_overlap, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
@@ -13,7 +12,7 @@ from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edition_form import EDITION_FORM, edition_values, save_edition
 from intake.flow.corrections.withdraw_copies import plan_withdrawal
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
-from intake.flow.lookup.history import copy_history, latest_history
+from intake.flow.lookup.history import copy_history
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.search import search
@@ -22,6 +21,7 @@ from intake.flow.lookup.two_versions import Overlapping, version_of
 from intake.flow.lookup.wording import where_words
 from intake.flow.pictures.thumbnail import thumbnail
 from intake.flow.runs.edition_view import breaks_words, edition_runs
+from intake.flow.shelves.draw_bookcase import place_drawn
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.attention import attention
 from intake.model.condition import PARTS, split_parts
@@ -29,7 +29,6 @@ from intake.model.editions import CopyState, Edition, Grade
 from intake.model.withdrawals import WithdrawalReason
 
 SIZES_PX = {"thumb": 128, "small": 320, "large": 1600}
-STEPS_A_PAGE = 100
 
 
 def show_catalog(request: Request) -> Response:
@@ -96,6 +95,7 @@ def show_copy(request: Request) -> Response:
         remarks = attention(records, copy, details.edition)
         version = version_of(records)
         lines = copy_history(records, copy.accession)
+        shelf, drawn = place_drawn(records, copy)
     return page(
         request,
         "copy.html",
@@ -108,6 +108,8 @@ def show_copy(request: Request) -> Response:
         where=where,
         out_of=details.out_of,
         packed=CopyState.PACKED,
+        shelf=shelf,
+        drawn=drawn,
         remarks=remarks,
         lines=lines,
         grades=list(Grade),
@@ -166,13 +168,3 @@ def show_picture(request: Request) -> Response:
     size = SIZES_PX.get(text_of(request.path_params["size"]), SIZES_PX["small"])
     headers = {"Cache-Control": "private, max-age=86400"}
     return Response(thumbnail(path, size), media_type="image/jpeg", headers=headers)
-
-
-def show_ledger(request: Request) -> Response:
-    """Show the latest steps in the ledger, newest first, or those before an entry; each can be taken back."""
-    before = id_of(request.query_params.get("before", "")) or None
-    with desk_of(request).library.reading() as records:
-        history = latest_history(records, STEPS_A_PAGE, before)
-        status = library_status(records)
-    backup = backup_line(desk_of(request).library.folder, status.counts.entries)
-    return page(request, "ledger.html", history=history, head=status.head, before=before, backup=backup)
