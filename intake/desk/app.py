@@ -30,6 +30,7 @@ from intake.desk import (
     place_pages,
     progress_pages,
     serial_pages,
+    set_pages,
     shelf_pages,
     unpack_requests,
 )
@@ -215,6 +216,8 @@ ROUTES = [
     _post("/pile/{query}/lookup", lookup_pages.look_up_query),
     _post("/pile/{query}/take", lookup_pages.take_fields),
     Route("/catalog", catalog_pages.show_catalog),
+    Route("/sets", set_pages.show_sets),
+    Route("/sets/{set}", set_pages.show_set),
     Route("/serials", serial_pages.show_serials),
     Route("/serials/{serial:path}", serial_pages.show_serial),
     _post("/serials/{serial:path}", serial_pages.give_extent),

@@ -24,6 +24,7 @@ from intake.flow.runs.edition_view import breaks_words, edition_runs
 from intake.flow.shelves.draw_bookcase import place_drawn
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.attention import attention
+from intake.flow.values.draw_set import set_strip
 from intake.model.condition import PARTS, split_parts
 from intake.model.editions import CopyState, Edition, Grade
 from intake.model.withdrawals import WithdrawalReason
@@ -48,6 +49,7 @@ def show_edition(request: Request) -> Response:
         version = version_of(records)
         runs = edition_runs(records, details.edition.id) if details is not None and details.edition.collects else ()
         breaks = breaks_words(records, runs)
+        strip = set_strip(records, details.edition.set_id) if details is not None else None
     if details is None:
         return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
     return page(
@@ -56,7 +58,7 @@ def show_edition(request: Request) -> Response:
         edition=details.edition,
         line=details.line,
         printings=details.printings,
-        book_set=details.book_set,
+        strip=strip,
         volumes=details.volumes,
         entries=details.entries,
         runs=runs,

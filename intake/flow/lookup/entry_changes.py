@@ -78,7 +78,9 @@ def _name(change: RowChange, titles: dict[object, str]) -> str:
         return "A picture"
     if plain.get("copy") and change.table != "query":
         return f"{_SPOKEN.get(change.table, word)} of copy {plain['copy']}"
-    return f"{_SPOKEN.get(change.table, word)} {change.key}"
+    named = plain.get("title") or plain.get("name")
+    shown = f"'{named}'" if named and change.table in _NAMED else change.key
+    return f"{_SPOKEN.get(change.table, word)} {shown}"
 
 
 _SPOKEN = {
@@ -93,6 +95,10 @@ _SPOKEN = {
 }
 
 
+_NAMED = frozenset({"book_set", "serial"})
+_THINGS = frozenset({"edition", "copy", "box", "place", "book_set", "printing"})
+
+
 def _made_words(change: RowChange) -> str:
     after = change.after or {}
     if change.table == "sighting":
@@ -100,7 +106,7 @@ def _made_words(change: RowChange) -> str:
         return f"recorded, in {where}" if where else "recorded"
     if change.table == "query":
         return f"waits: {after.get('number') or 'nothing read'}"
-    return "is made"
+    return "is made" if change.table in _THINGS else "is recorded"
 
 
 def _altered(change: RowChange, titles: dict[object, str]) -> Iterator[str]:

@@ -8,7 +8,7 @@ from intake.edges.store.queries.shelves import PlaceNode, place_nodes, place_pat
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.list_filter import ListFilter, read_filter
 from intake.flow.lookup.wording import path_words
-from intake.flow.shelves.shelf_overview import ShelfFill, first_of_page, shelf_rows
+from intake.flow.shelves.shelf_overview import ShelfFill, first_of_page, shelf_fills
 from intake.flow.shelves.shelf_state import ShelfOrder
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place, PlacePath
@@ -46,7 +46,8 @@ def shelf_list(reader: LibraryReader, text: str, begin: int, count: int) -> Shel
     shelves = [shelf for shelf in order.shelves if _is_asked_for(shelf, order, typed)]
     begin = first_of_page(max(begin, 0), len(shelves), count)
     page = shelves[begin : begin + count]
-    rows = {row.shelf.number: row for row in shelf_rows(reader, [shelf.number for shelf in page])} if page else {}
+    fills = shelf_fills(reader, order, page, [shelf.number for shelf in page])
+    rows = {row.shelf.number: row for row in fills}
     cases = tuple(_case(order, parent, list(of)) for parent, of in groupby(page, key=lambda shelf: shelf.parent))
     filled = tuple(ShelvesOfCase(number, name, tuple(rows[shelf.number] for shelf in of)) for number, name, of in cases)
     return ShelfList(filled, len(shelves), len(order.shelves), begin, typed)

@@ -44,7 +44,7 @@ class ShelfFill:
 def shelf_rows(reader: LibraryReader, shelves: Sequence[str] | None = None) -> tuple[ShelfFill, ...]:
     """List shelves in their order, all of them unless some are named by their numbers."""
     order = ShelfOrder(place_nodes(reader, shelves))
-    return _rows(reader, order, order.shelves if shelves is None else order.chosen(shelves), shelves)
+    return shelf_fills(reader, order, order.shelves if shelves is None else order.chosen(shelves), shelves)
 
 
 def first_of_page(begin: int, total: int, count: int) -> int:
@@ -56,9 +56,10 @@ def first_of_page(begin: int, total: int, count: int) -> int:
     return min(begin, max(total - 1, 0)) // count * count
 
 
-def _rows(
+def shelf_fills(
     reader: LibraryReader, order: ShelfOrder, shelves: Sequence[PlaceNode], numbers: Sequence[str] | None
 ) -> tuple[ShelfFill, ...]:
+    """Return how full some shelves of an order are; `numbers` are theirs, None where they are all that there are."""
     sizes = thicknesses_on_shelves(reader, numbers)
     rows: list[ShelfFill] = []
     for shelf in shelves:
