@@ -103,7 +103,9 @@ def shelf_numbers() -> list[str]:
 
 def _sets() -> Iterator[BookSet]:
     for nth in range(1, SETS + 1):
-        yield BookSet(id=nth, title=f"Invented {WORDS[nth % 8]} in {VOLUMES + 1} parts, series {nth}", volumes=VOLUMES + 1)
+        yield BookSet(
+            id=nth, title=f"Invented {WORDS[nth % 8]} in {VOLUMES + 1} parts, series {nth}", volumes=VOLUMES + 1
+        )
 
 
 def _editions() -> Iterator[Edition]:

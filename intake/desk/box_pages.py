@@ -21,6 +21,7 @@ from intake.flow.moving.progress import box_progress
 from intake.model.boxes import BoxState
 from intake.model.editions import CopyState
 
+
 def show_boxes(request: Request) -> Response:
     """List some of the boxes, the rooms they are meant for, and the progress of the whole move."""
     asked = _asked(request)

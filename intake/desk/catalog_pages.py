@@ -1,4 +1,4 @@
-"""The catalog: search, editions, copies with their whole history, pictures; editing that can be taken back."""
+"""Editions and copies with their whole history, pictures; editing that can be taken back."""
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -13,10 +13,7 @@ from intake.flow.corrections.edition_form import EDITION_FORM, edition_values, s
 from intake.flow.corrections.withdraw_copies import plan_withdrawal
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
 from intake.flow.lookup.history import copy_history
-from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_copy
-from intake.flow.lookup.search import search
-from intake.flow.lookup.status import library_status
 from intake.flow.lookup.two_versions import Overlapping, version_of
 from intake.flow.lookup.wording import where_words
 from intake.flow.pictures.thumbnail import thumbnail
@@ -30,16 +27,6 @@ from intake.model.editions import CopyState, Edition, Grade
 from intake.model.withdrawals import WithdrawalReason
 
 SIZES_PX = {"thumb": 128, "small": 320, "large": 1600}
-
-
-def show_catalog(request: Request) -> Response:
-    """Search the catalog."""
-    asked = text_of(request.query_params.get("q", ""))
-    with desk_of(request).library.reading() as records:
-        result = search(records, asked)
-        editions = library_status(records).counts.editions if not asked else 0
-    why = reasons_words(result.why)
-    return page(request, "catalog.html", asked=asked, result=result, why=why, editions=editions)
 
 
 def show_edition(request: Request) -> Response:

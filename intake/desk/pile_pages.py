@@ -10,8 +10,8 @@ from intake.desk import desk_startup
 from intake.desk.lookup_pages import lookup_offer
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.covers_shown import covers_of
+from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.search import search
 from intake.flow.lookup.status import waiting_queries
 from intake.flow.unpacking import query_pile
@@ -111,9 +111,7 @@ def set_aside(request: Request) -> Response:
     """Take a query off the pile: not a book, or the same book as another query shows."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     same_as, same = id_of(fields.get("same_as", "")) or None, _same(fields)
-    entry = query_pile.set_aside(
-        desk.library, query, same_as=same_as, same=same, station=session_of(request).station
-    )
+    entry = query_pile.set_aside(desk.library, query, same_as=same_as, same=same, station=session_of(request).station)
     why = "not a book" if same_as is None else f"the same book as query {same_as}"
     return _go_on(request, query, f"Query {query} is off the pile: {why}{_same_words(same)}.", entry)
 

@@ -111,7 +111,9 @@ class _Drawing:
         yield Rectangle(x, floor, (self.width_mm - 2 * BOARD_MM) * self.scale, thickness, 0.4, 0.75)
         name = self.setter.fit(shelf.space.name, SIDE_MM - 2.0, line_mm(NAME_PT[1]), NAME_PT, bold=True)
         note = self.setter.fit(shelf.note, SIDE_MM - 2.0, line_mm(NOTE_PT), (4.0, NOTE_PT))
-        yield from (Text(self.margin_mm, floor - line_mm(NOTE_PT), line, name.size_pt, bold=True) for line in name.lines)
+        yield from (
+            Text(self.margin_mm, floor - line_mm(NOTE_PT), line, name.size_pt, bold=True) for line in name.lines
+        )
         yield from (Text(self.margin_mm, floor, line, note.size_pt) for line in note.lines)
         for nth, book in enumerate(shelf.books):
             yield from self._book(book, x, floor, GREYS[nth % 2])

@@ -9,7 +9,7 @@ from intake.documents.text_fit import ENDLESS_MM, Measure, Setter, line_mm
 from intake.model.move_drawings import DrawnBar, DrawnBars
 from intake.model.pages import Mark, Page, Rectangle, RuledLine, Text
 
-WIDTH_MM = 110.0
+WIDTH_MM = 82.0
 MARGIN_MM = 3.0
 BAR_MM = 3.6
 CROSS_MM = 2.0

@@ -1,5 +1,7 @@
-"""The volumes of a set as spines in a row, with the gaps open: filled on a shelf, half filled when out of its box,
-hatched in a box, crossed when it is missing, an empty outline where there is no copy.
+"""The volumes of a set as spines in a row, with the gaps open.
+
+A volume is filled on a shelf, half filled when it is out of its box, hatched in a box, crossed when it is missing, and an
+empty outline where there is no copy.
 """
 
 from collections.abc import Iterator
@@ -8,7 +10,7 @@ from intake.documents.text_fit import Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.set_strips import DrawnSet, SpineFill
 
-WIDTH_MM = 110.0
+WIDTH_MM = 82.0
 MARGIN_MM = 2.0
 SPINE_MM = (6.0, 15.0)
 PITCH_MM = 8.0
@@ -37,9 +39,7 @@ def lay_out_strip(drawn: DrawnSet, *, measure: Measure, width_mm: float = WIDTH_
             marks += draw_spine(spine.fill, x, y, width, height)
             name = setter.fit(spine.name, PITCH_MM - 0.4, line_mm(NAME_PT[1]), NAME_PT)
             below = y + height + line_mm(NAME_PT[1])
-            marks += [
-                Text(x + width / 2, below, line, name.size_pt, align=Align.CENTRE) for line in name.lines[:1]
-            ]
+            marks += [Text(x + width / 2, below, line, name.size_pt, align=Align.CENTRE) for line in name.lines[:1]]
         y += height + line_mm(NAME_PT[1]) + 2.5
     y += 0.5
     for fill in dict.fromkeys(spine.fill for spine in drawn.spines):

@@ -1,4 +1,4 @@
-"""What an entry of the ledger changed, in words: a line for each record, made, taken away, or altered field by field."""
+"""What an entry of the ledger changed, in words: a line for each record, made, taken away, or altered by fields."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""What a person types above a list: a number of the tool's own, a number of a book, a key, or words with a slip in them.
+"""What a person types above a list: a number of the tool's own or of a book, a key, or words with a slip in them.
 
 One reading serves every list; each list decides what of it names one of its rows.
 """

@@ -117,7 +117,9 @@ def box_list(reader: LibraryReader, asked: BoxListRequest) -> BoxList:
     """Return a page of the list of boxes, the last one where it is asked for beyond the end."""
     move = progress(reader)
     typed = read_filter(reader, asked.text, listed=OwnKind.BOX)
-    rows = sorted((row for row in move.boxes if _is_asked_for(row, asked, typed)), key=lambda row: _order(row, asked.by))
+    rows = sorted(
+        (row for row in move.boxes if _is_asked_for(row, asked, typed)), key=lambda row: _order(row, asked.by)
+    )
     begin = min(asked.begin, max(len(rows) - 1, 0)) // asked.count * asked.count
     page = rows[begin : begin + asked.count]
     full = [row.box for row in page if row.box.state is not BoxState.UNPACKED]

@@ -65,7 +65,5 @@ def _is_asked_for(shelf: PlaceNode, order: ShelfOrder, typed: ListFilter) -> boo
     return bool(within & typed.places) or typed.names((*order.path(shelf.number).names, shelf.subject))
 
 
-def _case(
-    order: ShelfOrder, parent: str | None, shelves: Sequence[PlaceNode]
-) -> tuple[str, str, Sequence[PlaceNode]]:
+def _case(order: ShelfOrder, parent: str | None, shelves: Sequence[PlaceNode]) -> tuple[str, str, Sequence[PlaceNode]]:
     return (parent, path_words(order.path(parent)), shelves) if parent is not None else ("", "", shelves)

@@ -124,7 +124,7 @@ def _complete_words(state: SetState) -> str:
     present = sum(any(copy.state is not CopyState.MISSING for copy in volume.copies) for volume in state.volumes)
     books = f"{counted(present, 'volume')} here"
     if state.gaps:
-        return f"{books}; missing: {volumes_words(state.gaps)}."
+        return f"{books}; not here: {volumes_words(state.gaps)}."
     return f"{books}; complete." if state.complete else f"{books}; no gap known, but not how many there should be."
 
 

@@ -10,13 +10,13 @@ from dataclasses import replace
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.flow.lookup.search import search
 from intake.flow.shelves.arrange_shelves import propose
 from intake.flow.shelves.check_shelf import report_row
 from intake.flow.shelves.find_room import find_rooms
-from intake.flow.shelves.shelf_loads import weigh_shelves
-from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.flow.shelves.shelf_list import shelf_list
+from intake.flow.shelves.shelf_loads import weigh_shelves
 from intake.flow.shelves.shelf_overview import shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.advice import SHOWN, waiting_copies

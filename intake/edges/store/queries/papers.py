@@ -106,8 +106,8 @@ def plain_masses_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> di
 def editions_to_weigh(reader: LibraryReader, numbers: Collection[str]) -> Iterator[tuple[str, Edition]]:
     """Yield the box and the edition of each copy on these boxes' lists that has to be looked at to say what it weighs.
 
-    Of these the catalog states no mass, or a thickness as well, which the mass may contradict. An edition has its title,
-    its binding, its extent, sizes and mass, and nothing else: thousands are looked at for one page of boxes.
+    Of these the catalog states no mass, or a thickness as well, which the mass may contradict. An edition has its
+    title, its binding, its extent, sizes and mass, and nothing else: thousands are looked at for one page of boxes.
     """
     joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
     columns = (_EDITION[field.name] for field in _BODY)
