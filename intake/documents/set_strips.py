@@ -1,7 +1,7 @@
 """The volumes of a set as spines in a row, with the gaps open.
 
-A volume is filled on a shelf, half filled when it is out of its box, hatched in a box, crossed when it is missing, and an
-empty outline where there is no copy.
+A volume is filled on a shelf, half filled when it is out of its box, hatched in a box, crossed when it is missing, and
+an empty outline where there is no copy.
 """
 
 from collections.abc import Iterator
