@@ -1,5 +1,6 @@
 // What every page does: it listens to the desk, and sends a form once.
 import { listen, pauseWhileHidden } from "./events.js";
+import { filterAsTyped } from "./filter.js";
 
 // A form sent twice by an impatient finger would be refused the second time, which only frightens.
 document.addEventListener("submit", (event) => {
@@ -13,5 +14,6 @@ window.addEventListener("pageshow", () => {
 	for (const button of document.querySelectorAll("form button:disabled")) button.disabled = false;
 });
 
+for (const form of document.querySelectorAll("form[data-filter]")) filterAsTyped(form);
 pauseWhileHidden();
 listen();

@@ -3,27 +3,32 @@ import { renew } from "./events.js";
 
 const WAIT_MS = 150;
 
-export function addressOf(form) {
-	const fields = new URLSearchParams(new FormData(form));
-	for (const [name, value] of [...fields]) if (value === "") fields.delete(name);
-	const asked = fields.toString();
-	return asked ? `${new URL(form.action).pathname}?${asked}` : new URL(form.action).pathname;
+// The address of a list with what a form asks for; an empty field asks for nothing.
+export function addressOf(path, fields) {
+	const asked = new URLSearchParams([...fields].filter(([, value]) => value !== "")).toString();
+	return asked ? `${path}?${asked}` : path;
 }
 
-export function filterAsTyped(form) {
-	let timer = 0;
-	let asked = 0;
+async function askDesk(address) {
+	const answer = await fetch(address, { credentials: "same-origin", cache: "no-store" });
+	return answer.ok && !answer.redirected ? answer.text() : null;
+}
 
-	async function show() {
-		const mine = ++asked;
-		const address = addressOf(form);
+function show(address, text) {
+	renew(document, new DOMParser().parseFromString(text, "text/html"));
+	history.replaceState(null, "", address);
+}
+
+export function filterAsTyped(form, ask = askDesk, found = show, fieldsOf = (of) => new FormData(of)) {
+	let timer = 0;
+	let latest = 0;
+
+	async function filter() {
+		const mine = ++latest;
+		const address = addressOf(form.getAttribute("action"), fieldsOf(form));
 		try {
-			const answer = await fetch(address, { credentials: "same-origin", cache: "no-store" });
-			if (!answer.ok || answer.redirected) return;
-			const text = await answer.text();
-			if (mine !== asked) return;
-			renew(document, new DOMParser().parseFromString(text, "text/html"));
-			history.replaceState(null, "", address);
+			const text = await ask(address);
+			if (text !== null && mine === latest) found(address, text); // an answer that was overtaken is of no use
 		} catch {
 			// The stream reports that the desk cannot be reached; the button sends the form all the same.
 		}
@@ -31,8 +36,7 @@ export function filterAsTyped(form) {
 
 	form.addEventListener("input", () => {
 		clearTimeout(timer);
-		timer = setTimeout(show, WAIT_MS);
+		timer = setTimeout(filter, WAIT_MS);
 	});
+	return filter;
 }
-
-for (const form of document.querySelectorAll("form[data-filter]")) filterAsTyped(form);
