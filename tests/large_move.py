@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
+from stdnum import ean
+
 from intake.edges.store.library import Library
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change, Record, made
@@ -61,6 +63,12 @@ def state_of_copy(nth: int) -> CopyState:
     return CopyState.SHELVED if nth <= SHELVED else CopyState.UNPACKED
 
 
+def book_number(nth: int) -> str:
+    """Return the number of the edition with this id: 978, nine digits, and the check digit of the EAN."""
+    digits = f"978{nth:09d}"
+    return digits + ean.calc_check_digit(digits)
+
+
 def fill(library: Library) -> None:
     """Fill an empty library."""
     boxes = {nth: Box(number=box_number(nth), room=ROOMS[nth % len(ROOMS)]) for nth in range(1, BOXES + 1)}
@@ -72,7 +80,7 @@ def fill(library: Library) -> None:
         for action, changes in _steps(boxes, packed):
             work.apply(action, changes)
         for nth in range(1, 5):
-            number = TWICE if nth < 3 else f"978000000000{nth}"
+            number = TWICE if nth < 3 else f"979000000000{nth}"
             at = BEGUN + timedelta(days=DAYS, minutes=nth)
             query = Query(id=nth, at=at, station="hall", reason="not_in_catalog", number=number, box=box_number(201))
             work.apply(Action(ActionKind.QUEUE_QUERY, number, "hall"), made(query))
@@ -115,7 +123,7 @@ def _editions() -> Iterator[Edition]:
         of_set, volume = divmod(nth - 1, VOLUMES)
         in_set = of_set < SETS
         yield Edition(
-            id=nth, title=title, key=f"K{nth}", number=f"978{nth:010d}", contributors=(f"Person {nth % 500}",),
+            id=nth, title=title, key=f"K{nth}", number=book_number(nth), contributors=(f"Person {nth % 500}",),
             year=1950 + nth % 70, binding="hardcover", pages=240, height_mm=280.0, width_mm=220.0, thickness_mm=25.0,
             mass_g=1_400.0, set_id=of_set + 1 if in_set else None, volume=str(volume + 1) if in_set else "",
         )  # fmt: skip
