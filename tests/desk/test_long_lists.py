@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator
 from html import unescape
 from itertools import count
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect
