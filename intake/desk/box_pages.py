@@ -8,6 +8,7 @@ from starlette.responses import Response
 from intake.desk.daily_backup import backup_line
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.flow.lookup.covers_shown import copy_covers
 from intake.flow.lookup.details import last_step
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
@@ -20,6 +21,9 @@ from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words
 from intake.flow.moving.progress import box_progress
 from intake.model.boxes import BoxState
 from intake.model.editions import CopyState
+
+MOST_LINES = 200
+"""Copies of one box that its page lists; the list of copies has the others."""
 
 
 def show_boxes(request: Request) -> Response:
@@ -66,6 +70,7 @@ def show_box(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         box = find_box(records, text_of(request.path_params["box"]))
         lines = box_lines(records, box.number)
+        covers = copy_covers(records, [line.copy for line in lines[:MOST_LINES]])
         row = box_progress(records, box)
         step = last_step(records, box)
         queries = waiting_in_box(records, box.number)
@@ -78,7 +83,9 @@ def show_box(request: Request) -> Response:
         row=row,
         lift=lift_words(lift),
         basis=STATED_WORDS if caution_words(lift) else "",
-        listed=[line for line in lines if not line.is_surplus],
+        covers=covers,
+        listed=[line for line in lines if not line.is_surplus][:MOST_LINES],
+        unlisted=max(0, row.listed - MOST_LINES),
         surplus=[line for line in lines if line.is_surplus],
         states=BoxState,
         copies=CopyState,

@@ -18,6 +18,8 @@ from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.advice import room_words, waiting_copies
 
 SHELVES_A_PAGE = 100
+MOST_LINES = 200
+"""Copies of one shelf that its page lists; the list of copies has the others."""
 
 
 def show_shelves(request: Request) -> Response:
@@ -47,7 +49,8 @@ def show_shelf(request: Request) -> Response:
         standing = standing_on(records, shelf)
         (row,) = shelf_rows(records, [shelf.number])
         drawn = draw_shelves(records, [shelf])
-    return page(request, "shelf.html", shelf=shelf, standing=standing, row=row, drawn=drawn)
+    more = len(standing[MOST_LINES:])
+    return page(request, "shelf.html", shelf=shelf, standing=standing[:MOST_LINES], more=more, row=row, drawn=drawn)
 
 
 def put(request: Request) -> Response:
