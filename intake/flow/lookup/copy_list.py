@@ -17,7 +17,7 @@ MOST_COPIES = 500
 
 
 @dataclass(frozen=True, slots=True)
-class CopyRow:
+class CopyInList:
     """A copy in a list: its edition in words, and where it is."""
 
     copy: Copy
@@ -40,7 +40,7 @@ class CopyList:
         left_out: how many copies that the text means were not looked at.
     """
 
-    rows: tuple[CopyRow, ...]
+    rows: tuple[CopyInList, ...]
     matching: int
     total: int
     begin: int
@@ -66,7 +66,7 @@ def copy_list(
     pairs = copy_page(reader, choice, begin, count, by_state=by_state)
     where = where_each_is(reader, [copy for copy, _ in pairs])
     rows = tuple(
-        CopyRow(copy, edition, title_words(edition), edition_words(edition), where[copy.accession])
+        CopyInList(copy, edition, title_words(edition), edition_words(edition), where[copy.accession])
         for copy, edition in pairs
     )
     covers = copy_covers(reader, [copy.accession for copy, _ in pairs])

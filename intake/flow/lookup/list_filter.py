@@ -79,7 +79,10 @@ def read_filter(reader: LibraryReader, text: str, *, listed: OwnKind | None = No
     if not text:
         return ListFilter()
     parsed = parse_sought(reader, text)
-    number = parsed if isinstance(parsed, Identifier) and parsed.kind is NumberKind.OWN else _own_words(text, listed)
+    if isinstance(parsed, Identifier):
+        number = parsed if parsed.kind is NumberKind.OWN else None
+    else:
+        number = _own_words(text, listed)
     if number is not None:
         copy = reader.get(Copy, number.number) if number.own_kind is OwnKind.COPY else None
         boxes = frozenset({number.number} if number.own_kind is OwnKind.BOX else ())
