@@ -29,7 +29,7 @@ def test_each_field_that_changed_is_said_before_and_after(library: Library) -> N
     title = "'Ferns of the Outer Isles, vol. 1'"
     about_edition, *about_copies = sorted(changed.lines, key=lambda line: not line.startswith("Edition"))
     assert about_edition == f"Edition {title}: contributors: Ada Thorn → Ada Thorn; Bo Lind; height in mm: 280 → 301.5"
-    assert f"Copy {copy.accession}: still wrapped: no → yes; note: none → spine sunned" in about_copies
+    assert f"Copy {copy.accession}: note: none → spine sunned; still wrapped: no → yes" in about_copies
     assert f"Copy {other.accession}: edition: 'A Guide to Gulls' → {title}" in about_copies
 
 
