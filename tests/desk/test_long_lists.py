@@ -173,7 +173,7 @@ def test_a_list_is_filtered_as_one_types(large: Running, chromium: Browser) -> N
         assert "q=box" in page.url, "the address shows the same list when it is loaded again"
         page.get_by_label("Which boxes").fill("")
         page.get_by_label("Room").select_option("Hall")
-        expect(page.get_by_role("status").filter(has_text="not match")).to_contain_text("450 boxes not shown")
+        expect(page.locator("[data-live=extent]")).to_contain_text("450 boxes not shown")
 
 
 def test_a_number_that_waits_twice_is_answered_once_and_the_next_follows(large: Running, station: Station) -> None:

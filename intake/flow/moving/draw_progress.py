@@ -39,7 +39,7 @@ def by_day(reader: LibraryReader) -> ProgressDrawing:
     before = days[:-DAYS]
     earlier = sum(count for _, count in before)
     left_out = f"{earlier} unpacked on {len(before)} earlier days are not drawn." if before else ""
-    return _drawn("Unpacked by day", bars, left_out, "Nothing has been unpacked yet.")
+    return _drawn("Unpacked by day (UTC)", bars, left_out, "Nothing has been unpacked yet.")
 
 
 def by_room(move: Progress) -> ProgressDrawing:
