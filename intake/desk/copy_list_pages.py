@@ -37,7 +37,7 @@ def show_copies(request: Request) -> Response:
         state=state,
         by=by,
         groupings=GROUPINGS,
-        states=[("", "any state"), *((one.value, f"{one} ({copies.by_state.get(one, 0)})") for one in offered)],
+        states=[("", "any"), *((one.value, f"{one} ({copies.by_state.get(one, 0)})") for one in offered)],
         query=urlencode({name: value for name, value in kept.items() if value}),
         count=COPIES_A_PAGE,
     )
