@@ -12,8 +12,8 @@ from intake.desk.phone_limits import lists_values
 from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import IntakeError, UsageError
-from intake.flow.papers.label_papers import template_names
-from intake.flow.papers.option_fields import TEMPLATE
+from intake.flow.papers.label_papers import LabelStock, label_stock, template_names
+from intake.flow.papers.option_fields import TEMPLATE, USED
 from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
 from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup, PrintRecord
 from intake.flow.papers.registry import PAPERS, find_paper
@@ -52,6 +52,8 @@ def show_papers(request: Request) -> Response:
         paper=paper,
         fields=[(option, _shown(option.name, texts, paper.defaults)) for option in paper.options],
         offered=offered,
+        stock=_stock(paper, options),
+        used=options.used,
         is_complete=is_complete,
         asks_first=is_complete and lists_values(paper.name, texts) and not session_of(request).host,
         record=_record(request, paper, options) if is_complete and paper.is_remembered else None,
@@ -96,6 +98,14 @@ def note_printed(request: Request) -> Response:
     return back_to(f"/papers?{urlencode({'paper': paper.name, **texts})}", message)
 
 
+def _stock(paper: Paper[Any], options: PaperOptions) -> LabelStock | None:
+    """Return the sheet of labels that a form draws; None where the paper is not set on labels, or on a roll of them."""
+    if USED not in paper.options or options.template not in template_names():
+        return None
+    stock = label_stock(options.template)
+    return stock if stock.columns * stock.rows > 1 else None
+
+
 def _record(request: Request, paper: Paper[Any], options: PaperOptions) -> PrintRecord | None:
     """Return what is to be remembered of labels once they are printed; None where the page shows why there are none."""
     try:
@@ -106,7 +116,8 @@ def _record(request: Request, paper: Paper[Any], options: PaperOptions) -> Print
 
 def _texts(request: Request, paper: Paper[Any]) -> dict[str, str]:
     """Return what a request says of the paper's options, as text."""
-    asked = ((option.name, text_of(request.query_params.get(option.name, ""))) for option in paper.options)
+    query = request.query_params
+    asked = ((option.name, text_of(",".join(filter(None, query.getlist(option.name))))) for option in paper.options)
     return {name: text for name, text in asked if text}
 
 

@@ -22,9 +22,10 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.two_versions import Overlapping, as_opened, version_of
 from intake.flow.lookup.typing_help import typed_help
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.box_list import BoxStage, stage_of
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.lift import lift_words
-from intake.flow.moving.progress import box_progress, progress
+from intake.flow.moving.progress import BoxProgress, box_progress, progress
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.scan_results import option_words
@@ -34,23 +35,33 @@ from intake.model.editions import CopyState
 
 ON_THE_TROLLEY = (BoxState.ARRIVED,)
 STILL_AWAITED = (BoxState.OPEN, BoxState.CLOSED)
+MOST_HERE, MOST_AWAITED = 24, 12
+"""Boxes that are offered; of hundreds the others are found by their numbers, or in the list of boxes."""
+
+
+def is_unopened(row: BoxProgress) -> bool:
+    """Tell whether nothing came out of a box yet: those that were begun come first."""
+    return stage_of(row) is not BoxStage.BEGUN
 
 
 def choose(request: Request) -> Response:
     """Ask which box is on the trolley."""
     with desk_of(request).library.reading() as records:
         move = progress(records)
-        here_now, awaited = move.of(*ON_THE_TROLLEY), move.of(*STILL_AWAITED)
-        lifts = box_lifts(records, [row.box for row in (*here_now, *awaited)])
+        here, awaited = sorted(move.of(*ON_THE_TROLLEY), key=is_unopened), move.of(*STILL_AWAITED)
+        lifts = box_lifts(records, [row.box for row in (*here[:MOST_HERE], *awaited[:MOST_AWAITED])])
         version = version_of(records)
     return page(
         request,
         "choose.html",
         progress=move,
         lifts={number: lift_words(lift) for number, lift in lifts.items()},
-        here_now=here_now,
-        awaited=awaited,
-        done=move.of(BoxState.UNPACKED),
+        here_now=here[:MOST_HERE],
+        more_here=len(here[MOST_HERE:]),
+        awaited=awaited[:MOST_AWAITED],
+        more_awaited=len(awaited[MOST_AWAITED:]),
+        done=len(move.of(BoxState.UNPACKED)),
+        stages=BoxStage,
         version=version,
     )
 

@@ -5,7 +5,7 @@ flag is a slip to be inserted in a copy, and states this; no label is to be stuc
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from string import Formatter
 
 from intake.documents import disclaimers, symbol_drawing
@@ -20,7 +20,12 @@ GUIDE_PT = 0.25
 
 
 def lay_out(
-    template: LabelTemplate, contents: Iterable[LabelContent], *, start: int = 1, measure: Measure
+    template: LabelTemplate,
+    contents: Iterable[LabelContent],
+    *,
+    start: int = 1,
+    used: Collection[int] = (),
+    measure: Measure,
 ) -> list[Page]:
     """Lay out one label for each content.
 
@@ -28,18 +33,19 @@ def lay_out(
         template: geometry and fields.
         contents: see `intake.model.papers.CONTENT_KEYS`; missing or empty keys leave fields blank.
         start: first label of the first sheet to use, from 1.
+        used: labels that are gone from the first sheet.
         measure: (text, size_pt, bold) -> width in mm.
 
     Returns:
         The sheets (for a roll, one page per label); none if there is no content.
 
     Raises:
-        UsageError: the sheet has no label `start`, or a symbol does not fit its field.
+        UsageError: the sheet has no label `start`, or none that is not used, or a symbol does not fit its field.
     """
     setter = Setter(measure)
     sheets: dict[int, list[Mark]] = defaultdict(list)
     ends: dict[int, float] = {}
-    for content, slot in zip(contents, slots(template, start), strict=False):
+    for content, slot in zip(contents, slots(template, start, used), strict=False):
         marks, used_mm = _label(template, content, slot, setter)
         sheets[slot.sheet] += marks
         ends[slot.sheet] = used_mm

@@ -80,6 +80,18 @@ def read(name: str, use: LabelUse) -> LabelTemplate:
     return templates[use]
 
 
+def labels_on(name: str) -> tuple[int, int]:
+    """Return the columns and the rows of labels on a sheet of a template that comes with the tool; 1, 1 of a roll.
+
+    Raises:
+        UsageError: there is no such template.
+    """
+    path = _shipped(name)
+    uses = _File(path).templates(tomllib.loads(path.read_text(encoding="utf-8")))
+    template = next(iter(uses.values()))
+    return template.columns, template.rows
+
+
 def _shipped(name: str) -> Path:
     for folder in FOLDERS:
         if (folder / f"{name}.toml").is_file():

@@ -20,7 +20,7 @@ from tests.desk.conftest import Running, Station, let_in, running
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
           "sha256": "0" * 64, "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf",
-          "side": "front"}  # fmt: skip
+          "side": "front", "set": "1", "case": "2", "entry": "1"}  # fmt: skip
 
 
 def addresses() -> Iterator[tuple[str, str]]:
@@ -119,7 +119,8 @@ def test_every_page_carries_its_policy(station: Station) -> None:
 @pytest.mark.parametrize(
     "path",
     ["/", "/boxes", "/boxes/1", "/unpack/1", "/pile", "/shelves", "/catalog?q=a", "/copies/1", "/editions/1",
-     "/papers?paper=inventory", "/pairing", "/ledger"],
+     "/papers?paper=inventory", "/papers?paper=box-labels", "/pairing", "/ledger", "/ledger/1", "/progress", "/copies",
+     "/sets", "/sets/1", "/bookcases/2"],
 )  # fmt: skip
 def test_no_page_has_a_script_or_a_style_of_its_own(station: Station, path: str) -> None:
     page = station.get(path)

@@ -35,7 +35,7 @@ def queue(station: Station, text: str) -> int:
     reply = station.post("/api/scan", box="1", text=text, request=f"r-{text}")
     assert reply.status_code == 200
     pile = station.get("/pile").text
-    return int(pile.rpartition('href="/pile/')[2].partition('"')[0])
+    return int(pile.rpartition('href="/pile/')[2].partition('"')[0].partition("#")[0])
 
 
 def set_servers(library: Library, *urls: str) -> None:

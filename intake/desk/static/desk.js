@@ -7,6 +7,7 @@ import { helpTyping } from "./typed_help.js";
 
 // What only works with scripts is shown where they run.
 document.documentElement.classList.add("js");
+import { filterAsTyped } from "./filter.js";
 
 // A form sent twice by an impatient finger would be refused the second time, which only frightens.
 document.addEventListener("submit", (event) => {
@@ -25,5 +26,6 @@ helpTyping(document);
 // The unpacking page has no dock: it takes scans in its own way.
 const dock = document.getElementById("dock");
 if (dock) takeScans({ ...dock.dataset, onShown: (place) => place.scrollIntoView({ block: "nearest" }) });
+for (const form of document.querySelectorAll("form[data-filter]")) filterAsTyped(form);
 pauseWhileHidden();
 listen();

@@ -119,8 +119,27 @@ def lay_out_labels(run: LabelRun, options: PaperOptions) -> PaperPages:
         FileError: the template is a person's own file that cannot be read.
     """
     template = templates.read(options.template, run.use)
-    pages = labels.lay_out(template, run.contents, start=options.start, measure=fonts.measure)
+    pages = labels.lay_out(template, run.contents, start=options.start, used=options.used, measure=fonts.measure)
     return PaperPages(title=TITLES[run.use], pages=pages, labels=len(run.contents))
+
+
+@dataclass(frozen=True, slots=True)
+class LabelStock:
+    """A sheet of labels, for a form in which the used ones are crossed out; a roll has one column and one row."""
+
+    name: str
+    columns: int
+    rows: int
+
+
+def label_stock(name: str) -> LabelStock:
+    """Return how many labels a template has, one of those that come with the tool.
+
+    Raises:
+        UsageError: there is no such template.
+    """
+    columns, rows = templates.labels_on(name)
+    return LabelStock(name, columns, rows)
 
 
 def template_names() -> tuple[str, ...]:

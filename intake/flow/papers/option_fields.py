@@ -24,6 +24,18 @@ def count(text: str) -> int:
     return int(text)
 
 
+def counts(text: str) -> tuple[int, ...]:
+    """Read whole numbers from 1 on, with commas or spaces between them; each counts once.
+
+    Raises:
+        UsageError: one of them is none.
+
+    >>> counts("5, 1,2 5")
+    (1, 2, 5)
+    """
+    return tuple(sorted({count(part) for part in text.replace(",", " ").split()}))
+
+
 def days(text: str) -> tuple[date, ...]:
     """Read days with commas between them.
 
@@ -87,6 +99,10 @@ TEMPLATE = PaperOption(
 START = PaperOption(
     name="start", flag="start", label="First label that is still on the sheet",
     summary="First label that is still on the sheet.", read=count,
+)  # fmt: skip
+USED = PaperOption(
+    name="used", flag="used", label="Labels that are gone from the first sheet",
+    summary="Labels that are gone from the first sheet, such as 1,2,5.", read=counts,
 )  # fmt: skip
 ONLY_CHANGED = PaperOption(
     name="only_changed", flag="changed", label="Only those that changed since last printed",

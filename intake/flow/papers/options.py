@@ -53,6 +53,7 @@ class PaperOptions:
         reference: the carrier's, of a consignment.
         template: a name of `label_templates/`, or the path of a file of the person's own.
         start: the first label of the first sheet that is still there, from 1.
+        used: labels that are gone from the first sheet, each by its number.
         only_changed: leaves out the labels that say what they said when last printed.
         size: of the paper, a key of `SIZES_MM`.
         currency: of totals, a code of ISO 4217.
@@ -89,6 +90,7 @@ class PaperOptions:
     reference: str = ""
     template: str = ""
     start: int = 1
+    used: tuple[int, ...] = ()
     only_changed: bool = False
     size: str = "a4"
     currency: str = "EUR"

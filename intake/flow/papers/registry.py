@@ -23,7 +23,7 @@ from intake.flow.papers import option_fields as fields
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import DRAWING, PAGES_AND_SITE, PAGES_AND_TABLE, Paper, PaperGroup
 
-STOCK = (fields.ONLY_CHANGED, fields.TEMPLATE, fields.START)
+STOCK = (fields.ONLY_CHANGED, fields.TEMPLATE, fields.START, fields.USED)
 VALUES = (fields.CURRENCY, fields.RATES_ON, fields.BASIS, fields.OWNER, fields.ADDRESS)
 CLAIM = (
     fields.REFERENCE, fields.REGIME, fields.GOODS, fields.CURRENCY, fields.RATE, fields.RATE_ON, fields.RATE_SOURCE,
@@ -69,7 +69,7 @@ BOX_LABELS = Paper(
     title="Box labels",
     summary="One for each box.",
     group=PaperGroup.LABELS,
-    options=(fields.BOXES, fields.TEMPLATE, fields.START),
+    options=(fields.BOXES, fields.TEMPLATE, fields.START, fields.USED),
     defaults=PaperOptions(template="a4-2x4"),
     gather=box_papers.gather_box_labels,
     lay_out=label_papers.lay_out_labels,
