@@ -28,6 +28,7 @@ from intake.desk import (
     pile_pages,
     serial_pages,
     shelf_pages,
+    start_pages,
     unpack_requests,
 )
 from intake.desk.approval_pages import asks_laptop
@@ -37,6 +38,7 @@ from intake.desk.guard import HEADERS, Guard
 from intake.desk.rendering import refusal, refused
 from intake.desk.request_state import Desk, desk_of, session_of
 from intake.desk.sessions import Sessions
+from intake.desk.steps import step_pages
 from intake.errors import IntakeError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.status import entries_after, library_status
@@ -230,6 +232,13 @@ ROUTES = [
     Route("/shelves", shelf_pages.show_shelves),
     Route("/shelves/{shelf}", shelf_pages.show_shelf),
     _post("/shelves", shelf_pages.put),
+    Route("/start", start_pages.show_start),
+    Route("/keeping", start_pages.show_keeping),
+    Route("/archives/{name}", asks_laptop(start_pages.save_archive, start_pages.archive_question)),
+    Route("/kept/{key}", step_pages.hand_over),
+    Route("/steps", step_pages.show_steps),
+    Route("/steps/{step}", asks_laptop(step_pages.show_step, step_pages.laptop_question)),
+    _post("/steps/{step}", asks_laptop(step_pages.take_step, step_pages.laptop_question)),
     Route("/papers", paper_pages.show_papers),
     Route("/papers/{paper}.{suffix}", asks_laptop(paper_pages.show_paper, phone_limits.seeing_values)),
     _post("/papers/{paper}/printed", paper_pages.note_printed),
