@@ -15,6 +15,7 @@ from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
 from intake.desk import (
+    app_pages,
     approval_pages,
     box_pages,
     catalog_pages,
@@ -46,7 +47,7 @@ from intake.flow.safekeeping.damage import damage_of
 
 logger = logging.getLogger(__name__)
 
-MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
 KEEP_SESSIONS_S = 60
 NEWS = 50
 """Most entries that are sent at a time; a page that gets any of them reloads what it shows."""
@@ -173,6 +174,9 @@ def _post(path: str, endpoint: object) -> Route:
 ROUTES = [
     Route("/", unpack_requests.choose),
     Route("/static/{name}", static),
+    Route("/app.webmanifest", app_pages.show_manifest),
+    Route("/worker.js", app_pages.show_worker),
+    Route("/offline", app_pages.show_offline),
     Route("/events", events),
     Route("/enter", login.enter),
     Route("/pair", login.pair_form),
@@ -199,6 +203,7 @@ ROUTES = [
     _post("/api/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/api/typing", unpack_requests.help_typing),
     Route("/api/collects", serial_pages.help_collects),
+    Route("/api/box-list", app_pages.list_box),
     Route("/api/writing", unpack_requests.writing),
     _post("/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/boxes", box_pages.show_boxes),

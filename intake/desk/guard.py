@@ -27,8 +27,21 @@ from intake.units.advice import ReadAt, read_at
 
 logger = logging.getLogger(__name__)
 
-OPEN_TO_ALL = frozenset({"/pair", "/enter", "/static/desk.css", "/static/icon.svg"})
-"""What a browser may ask for before it was let in: the login pages and their style."""
+OPEN_TO_ALL = frozenset(
+    {
+        "/pair",
+        "/enter",
+        "/static/desk.css",
+        "/static/icon.svg",
+        "/static/icon-180.png",
+        "/static/icon-192.png",
+        "/static/icon-512.png",
+        "/static/icon-full-512.png",
+        "/app.webmanifest",
+        "/offline",
+    }
+)
+"""What a browser may ask for before it was let in: the login pages and their style, and what an app is told by."""
 PICTURE_BYTES = 40_000_000
 FORM_BYTES = 200_000
 STRANGER_BYTES = 64 * 1024
@@ -38,7 +51,7 @@ FIELD_OF_FORM = "form_token"
 
 HEADERS = {
     "Content-Security-Policy": (
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self' blob:; "
+        "default-src 'none'; script-src 'self'; manifest-src 'self'; worker-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self' blob:; "
         "connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'"
     ),
     "X-Content-Type-Options": "nosniff",

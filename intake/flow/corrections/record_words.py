@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import fields
 
 from intake.flow.lookup.wording import edition_field_words, plain_value_words
-from intake.model.boxes import Box, BoxPicture, Consignment, Discrepancy
+from intake.model.boxes import Box, BoxPicture, CartonState, Consignment, Discrepancy, SealState
 from intake.model.changes import Record, is_provisional
 from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.currencies import amount_text
@@ -15,6 +15,11 @@ from intake.model.sightings import Picture, Query
 from intake.model.valuations import Rate, SetValue, Valuation
 
 _FIELDS = {
+    "length_mm": "length in mm",
+    "depth_mm": "depth in mm",
+    "outer_length_mm": "length outside in mm",
+    "outer_width_mm": "width outside in mm",
+    "outer_height_mm": "height outside in mm",
     "tare_g": "mass of the empty box in g",
     "gross_g": "mass at packing in g",
     "arrived_g": "mass on arrival in g",
@@ -27,8 +32,15 @@ _FIELDS = {
     "keys": "order",
     "per_base": "rate",
 }
-_LEFT_OUT = frozenset({"id", "number", "key", "kind", "parent", "position"})
+_LEFT_OUT = frozenset({"id", "number", "key", "kind", "parent", "position", "name", "reference"})
 """What a record's name says already, or a person has no use for."""
+_NAMED: Mapping[type, frozenset[str]] = {
+    Valuation: frozenset({"copy", "amount", "currency"}),
+    SetValue: frozenset({"set_id", "amount", "currency"}),
+    Rate: frozenset({"on", "base", "currency", "per_base"}),
+    Discrepancy: frozenset({"copy"}),
+}
+"""The same, of one kind of record."""
 
 
 _NAMES: Mapping[type, str] = {
@@ -73,7 +85,8 @@ def record_facts(record: Record) -> Iterator[str]:
         return
     for field in fields(record):
         value = getattr(record, field.name)
-        if field.name not in _LEFT_OUT and value not in (None, "", ()):
+        is_said = field.name in _LEFT_OUT or field.name in _NAMED.get(type(record), ())
+        if not is_said and value not in (None, "", (), CartonState.NOT_LOOKED_AT, SealState.NOT_LOOKED_AT):
             words = plain_value_words(value)
             if not words.startswith("new "):
                 yield f"  {record_field_words(field.name)}: {words}"

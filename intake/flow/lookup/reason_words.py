@@ -116,6 +116,18 @@ def reasons_words(reasons: Sequence[Reason]) -> str:
     return text
 
 
+def booked_words(reasons: Sequence[Reason]) -> str:
+    """Write why a copy was booked, now that it is: what was said of it as not yet seen holds no more.
+
+    >>> booked_words([Reason(ReasonKind.LISTED_HERE)])
+    'on the list of this box'
+    """
+    if reasons and reasons[0].kind is ReasonKind.LISTED_HERE:
+        rest = reasons_words(reasons[1:])
+        return f"on the list of this box{f'; {rest}' if rest else ''}"
+    return reasons_words(reasons)
+
+
 def query_reason(query: Query) -> str:
     """Write why a query waits; a sentence stored by an older version of the program is shown as it is."""
     reasons = reasons_in(query.reason)
