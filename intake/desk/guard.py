@@ -51,7 +51,8 @@ FIELD_OF_FORM = "form_token"
 
 HEADERS = {
     "Content-Security-Policy": (
-        "default-src 'none'; script-src 'self'; manifest-src 'self'; worker-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self' blob:; "
+        "default-src 'none'; script-src 'self'; manifest-src 'self'; worker-src 'self'; style-src 'self'; "
+        "img-src 'self' blob:; media-src 'self' blob:; "
         "connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'"
     ),
     "X-Content-Type-Options": "nosniff",
