@@ -31,6 +31,7 @@ from intake.desk import (
     shelf_pages,
     start_pages,
     unpack_requests,
+    whole_papers,
 )
 from intake.desk.approval_pages import asks_laptop
 from intake.desk.daily_backup import write_daily
@@ -246,6 +247,8 @@ ROUTES = [
     _post("/steps/{step}", asks_laptop(step_pages.take_step, step_pages.laptop_question)),
     Route("/papers", paper_pages.show_papers),
     Route("/papers/{paper}.{suffix}", asks_laptop(paper_pages.show_paper, phone_limits.seeing_values)),
+    Route("/papers/whole/{key}", whole_papers.show_whole),
+    _post("/papers/{paper}/whole", whole_papers.start_whole),
     _post("/papers/{paper}/printed", paper_pages.note_printed),
     Route("/ledger", catalog_pages.show_ledger),
 ]

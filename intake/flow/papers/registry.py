@@ -96,6 +96,7 @@ PACKING_PLAN = Paper(
 )
 PACKING_LIST = Paper(
     name="packing-list",
+    parts=fields.BOXES.name,
     title="Packing lists",
     summary="What is in each box.",
     group=PaperGroup.BOXES,
@@ -226,6 +227,7 @@ HOUSEHOLD = Paper(
 )  # fmt: skip
 BOOKCASES = Paper(
     name="bookcases",
+    parts=fields.BOOKCASES.name,
     title="Bookcases",
     summary="Each bookcase to scale, with its books as they stand.",
     group=PaperGroup.SHELVES,
