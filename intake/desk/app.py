@@ -155,6 +155,7 @@ def make_app(desk: Desk) -> Starlette:
             with suppress(asyncio.CancelledError):
                 await task
         listener.close()
+        desk.uploads.close()
         save_sessions(desk.authenticator.sessions)
 
     app = Starlette(

@@ -35,6 +35,14 @@ class Uploads:
         self._kept: dict[str, KeptThing] = {}
         self._folder: tempfile.TemporaryDirectory[str] | None = None
 
+    def close(self) -> None:
+        """Forget everything; the desk stops."""
+        with self._lock:
+            self._kept.clear()
+            if self._folder is not None:
+                self._folder.cleanup()
+                self._folder = None
+
     def keep_files(self, session: str, files: Sequence[SentFile]) -> str:
         """Keep files, each under its own name, and return their key.
 
