@@ -19,9 +19,9 @@ ARCHIVES_SHOWN = 20
 
 @dataclass(frozen=True, slots=True)
 class FirstStep:
-    """One of the first steps: whether it is done, what it is for, and where it is taken."""
+    """One of the first steps: whether it is done (None: nobody can tell), what it is for, and where it is taken."""
 
-    is_done: bool
+    is_done: bool | None
     title: str
     why: str
     ways: tuple[tuple[str, str], ...]
@@ -62,7 +62,7 @@ def show_start(request: Request) -> Response:
             ways=(("/steps/bookcase", "Make a bookcase"), ("/steps/import?kind=places", "Bring a list of shelves")),
         ),
         FirstStep(
-            is_done=False,
+            is_done=None,
             title="Print labels",
             why="For boxes, shelves and books: what has a label can be scanned. Print them again whenever you wish.",
             ways=(("/papers?paper=box-labels", "Box labels"), ("/papers?paper=shelf-labels", "Shelf labels")),
@@ -80,7 +80,7 @@ def show_start(request: Request) -> Response:
             ways=(("/steps/reconcile", "What is missing or damaged"), ("/steps/claim", "What the carrier owes")),
         ),
         FirstStep(
-            is_done=False,
+            is_done=None,
             title="Value, insure and back up",
             why="A schedule for the insurer, and one archive of everything on another disk.",
             ways=(
@@ -90,7 +90,7 @@ def show_start(request: Request) -> Response:
             ),
         ),
     )
-    next_step = next((nth for nth, step in enumerate(steps) if not step.is_done), None)
+    next_step = next((nth for nth, step in enumerate(steps) if step.is_done is False), None)
     return page(
         request, "start.html", steps=steps, next_step=next_step, is_empty=not counts.editions and not move.boxes
     )

@@ -91,7 +91,7 @@ def test_from_an_empty_library_to_a_claim_without_a_terminal(empty: Running) -> 
         take(station, "measure", box=box, size="43x34x32 cm")
     # 43 x 34 x 32 cm are 46,784 cubic centimetres, two of them 0.094 cubic metres.
     assert "gross mass 7.20 kg, volume 0.094 m³" in words(station.get("/steps/freight?reference=KX/7").text)
-    picture = {"pictures": ("corner.jpg", next(PHOTOGRAPHS.glob("*.jpg")).read_bytes())}
+    picture = {"pictures": ("corner.jpg", next(PHOTOGRAPHS.rglob("*.jpg")).read_bytes())}
     said = take(station, "arrive", picture, boxes=first, carton="crushed", seal="broken", delivered="2026-01-12")
     assert "delivery note before you sign" in said
     take(station, "arrive", boxes=second, carton="sound", delivered="2026-01-12")
