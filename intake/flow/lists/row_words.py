@@ -11,7 +11,7 @@ from intake.model.changes import Change, Record, is_provisional
 from intake.model.condition import ConditionReport
 from intake.model.editions import BookSet, Copy
 from intake.model.valuations import Valuation
-from intake.units.advice import Advice, worded
+from intake.units.advice import Advice, advice, worded
 from intake.units.counts import counted
 
 NAMED_BOXES = 24
@@ -290,10 +290,8 @@ def _value_words(value: object) -> str:
 def consigned_sentence(reference: str, boxes: Sequence[str], *, dry_run: bool) -> str:
     """Write which boxes a list puts into a consignment; of none, how to put some in."""
     if not boxes:
-        return (
-            f"This list puts no box into {reference}: name them in the column 'boxes', or with "
-            f"'intake consign add {reference} BOX …'."
-        )
+        how = advice(f"with 'intake consign add {reference} BOX …'", "put them into it on the page of the consignment")
+        return f"This list puts no box into {reference}: name them in the column 'boxes', or {how}."
     more = f" and {len(boxes) - NAMED_BOXES} more" if len(boxes) > NAMED_BOXES else ""
     shown = ", ".join(boxes[:NAMED_BOXES]) + more
     return f"{reference} {'would get' if dry_run else 'got'} {counted(len(boxes), 'box', 'boxes')}: {shown}."

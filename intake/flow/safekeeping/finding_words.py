@@ -42,8 +42,8 @@ _WORDS: Mapping[FindingKind, str | Advice] = {
 }
 
 _WITNESS = (
-    "Whoever can write {where} could have cut off the end of the ledger or computed it anew: that is found only against "
-    "a head printed earlier, {how}. "
+    "Whoever can write {where} could have cut off the end of the ledger or computed it anew: that is found only "
+    "against a head printed earlier, {how}. "
 )
 _AGAINST = (
     "with 'intake check --against HEAD' or 'intake verify LIST'",
