@@ -1,5 +1,4 @@
 // What every page does: it listens to the desk, and sends a form once.
-import "./app.js";
 import { listen, pauseWhileHidden } from "./events.js";
 
 // A form sent twice by an impatient finger would be refused the second time, which only frightens.
