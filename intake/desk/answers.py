@@ -3,7 +3,7 @@
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.rendering import fragment
 from intake.desk.request_state import Desk
-from intake.flow.lookup.reason_words import booked_words, reasons_words
+from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.two_versions import version_of
 from intake.flow.unpacking.advice import Advice
 from intake.flow.unpacking.attention import attention
@@ -34,7 +34,7 @@ def answer_of(desk: Desk, result: ScanResult, *, several: bool = False) -> dict[
         case Queued():
             return _question(answered)
         case Booked():
-            why, seq = booked_words(answered.why), answered.entry.seq
+            why, seq = reasons_words(answered.why), answered.entry.seq
             with desk.library.reading() as records:
                 return booked(records, answered.copy, answered.edition, why, seq, answered.advice, several=several)
         case None:

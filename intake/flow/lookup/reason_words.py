@@ -53,7 +53,7 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
         "no copy of this edition is recorded, but there are copies of the title in another edition"
     ),
     ReasonKind.COPY_OF_OTHER_EDITION: _of_other_edition,
-    ReasonKind.LISTED_HERE: lambda _: "listed in this box and not yet seen",
+    ReasonKind.LISTED_HERE: lambda _: "listed in this box",
     ReasonKind.LISTED_ELSEWHERE: lambda r: where_recorded(r.state, r.box),
     ReasonKind.TURNED_UP: lambda _: "recorded as missing from this box; it seems to have turned up",
     ReasonKind.ALIKE: lambda r: f"{r.count} alike; any of them may be booked",
@@ -114,18 +114,6 @@ def reasons_words(reasons: Sequence[Reason]) -> str:
             text += ", " if reason.kind is ReasonKind.NEIGHBOURS_SWAPPED else "; "
         text += reason_words(reason)
     return text
-
-
-def booked_words(reasons: Sequence[Reason]) -> str:
-    """Write why a copy was booked, now that it is: what was said of it as not yet seen holds no more.
-
-    >>> booked_words([Reason(ReasonKind.LISTED_HERE)])
-    'on the list of this box'
-    """
-    if reasons and reasons[0].kind is ReasonKind.LISTED_HERE:
-        rest = reasons_words(reasons[1:])
-        return f"on the list of this box{f'; {rest}' if rest else ''}"
-    return reasons_words(reasons)
 
 
 def query_reason(query: Query) -> str:
