@@ -38,7 +38,7 @@ _NAMED: Mapping[type, frozenset[str]] = {
     Valuation: frozenset({"copy", "amount", "currency"}),
     SetValue: frozenset({"set_id", "amount", "currency"}),
     Rate: frozenset({"on", "base", "currency", "per_base"}),
-    Discrepancy: frozenset({"copy"}),
+    Discrepancy: frozenset({"copy", "at", "station"}),
 }
 """The same, of one kind of record."""
 
