@@ -13,7 +13,7 @@ from intake.desk import desk_startup
 from intake.desk.multipart import SentFile
 from intake.errors import FileError, RefusedError
 
-MOST_OF_A_SESSION = 12
+MOST_OF_A_SESSION = 16
 """Things of one session that are kept."""
 LONGEST_NAME = 120
 
@@ -93,6 +93,20 @@ class Uploads:
         if kept is None or kept.session != session:
             raise RefusedError("What was looked at", "is not kept any more", "choose it again and look at it again")
         return kept
+
+    def use_up(self, session: str, key: str) -> None:
+        """Forget something that is good for one time.
+
+        Raises:
+            RefusedError: it was used before, or is not kept any more.
+        """
+        with self._lock:
+            kept = self._kept.get(key)
+            if kept is not None and kept.session == session:
+                del self._kept[key]
+                return
+        why = "was taken already, or was looked at so long ago that it is not kept"
+        raise RefusedError("This step", why, "see in the ledger whether it was, and look at it again")
 
     def names(self, key: str) -> tuple[str, ...]:
         """Return how the files under a key are called; none where they are not kept any more."""

@@ -116,10 +116,10 @@ def test_from_an_empty_library_to_a_claim_without_a_terminal(empty: Running) -> 
     assert "An empty gap; tape cut" in missing
     assert "carton crushed" in missing
     claim = station.get(
-        "/steps/claim?reference=KX/7&regime=cmr&currency=EUR&rate=1.20&rate_on=2026-01-10&rate_source=x"
+        "/steps/claim?reference=KX/7&goods=freight&regime=cmr&currency=EUR&rate=1.20&rate_on=2026-01-10&rate_source=x"
     )
     # CMR 23(3): 8.33 SDR for each kilogram of gross weight short; all 5.2 kg of the box are: 43.316 SDR, 51.98 EUR.
-    assert "51.98" in words(claim.text)
+    assert "51.98" in words(claim.text), words(claim.text)
     assert "no legal advice" in words(claim.text)
     assert not COMMAND.search(words(claim.text))
 
@@ -133,6 +133,8 @@ def test_nothing_changes_until_it_was_looked_at_and_then_it_can_be_taken_back(
     assert entries(library) == before
     assert send(station, "rate", base="EUR", currency="SEK", rate="11.25", apply="yes").status_code == 409, "not shown"
     done = send(station, "rate", **carried(looked.text))
+    twice = send(station, "rate", **carried(looked.text))
+    assert (done.status_code, twice.status_code) == (200, 409), "pressed twice, taken once"
     with library.reading() as records:
         assert [rate.per_base for rate in records.all(Rate) if rate.currency == "SEK"] == [Decimal("11.25")]
     (entry,) = re.findall(r'name="entry" value="(\d+)"', done.text)

@@ -19,7 +19,7 @@ from intake.flow.lookup.status import entries_after
 from intake.flow.lookup.two_versions import version_of
 from intake.model.changes import LedgerEntry
 
-OWN_FIELDS = ("form_token", "request", "apply", "ask", "shown", "kept", "version", "message", "not_done")
+OWN_FIELDS = ("form_token", "request", "apply", "ask", "once", "shown", "kept", "version", "message", "not_done")
 UPLOAD = "upload-"
 ENTRIES_SHOWN = 20
 DONE, LOOK, CHANGED = "done", "look", "changed"
@@ -102,7 +102,11 @@ def _looked_at(
         outcome.fields or _fields(request, step, values),
         values,
         outcome=outcome,
-        carried={"shown": _mark(request, step, outcome), "kept": kept},
+        carried={
+            "shown": _mark(request, step, outcome),
+            "kept": kept,
+            "once": desk.uploads.keep_plan(session.id, step.name),  # a finger that presses twice takes it once
+        },
         state=CHANGED if changed else LOOK,
     )
     shown.status_code = 409 if changed else 200
@@ -128,6 +132,7 @@ def _applied(
     """Take a step, if it is still what was shown."""
     desk, session = desk_of(request), session_of(request)
     kept = desk.uploads.find(session.id, sent["kept"]).plan if sent.get("kept") else None
+    desk.uploads.use_up(session.id, sent.get("once", ""))
     if kept is None:
         now = _rehearsed(request, step, values, files) if step.looks_twice else StepOutcome()
         if sent.get("shown") != _mark(request, step, now):
