@@ -227,7 +227,6 @@ HOUSEHOLD = Paper(
 )  # fmt: skip
 BOOKCASES = Paper(
     name="bookcases",
-    parts=fields.BOOKCASES.name,
     title="Bookcases",
     summary="Each bookcase to scale, with its books as they stand.",
     group=PaperGroup.SHELVES,
