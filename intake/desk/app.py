@@ -15,6 +15,7 @@ from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
 from intake.desk import (
+    app_pages,
     approval_pages,
     box_pages,
     catalog_pages,
@@ -35,7 +36,9 @@ from intake.desk import (
     serial_pages,
     set_pages,
     shelf_pages,
+    start_pages,
     unpack_requests,
+    whole_papers,
 )
 from intake.desk.approval_pages import asks_laptop
 from intake.desk.daily_backup import write_daily
@@ -44,6 +47,7 @@ from intake.desk.guard import HEADERS, Guard
 from intake.desk.rendering import refusal, refused
 from intake.desk.request_state import Desk, desk_of, session_of
 from intake.desk.sessions import Sessions
+from intake.desk.steps import step_pages
 from intake.errors import IntakeError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.status import entries_after, library_status
@@ -51,7 +55,7 @@ from intake.flow.safekeeping.damage import damage_of
 
 logger = logging.getLogger(__name__)
 
-MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
 KEEP_SESSIONS_S = 60
 NEWS = 50
 """Most entries that are sent at a time; a page that gets any of them reloads what it shows."""
@@ -158,6 +162,7 @@ def make_app(desk: Desk) -> Starlette:
             with suppress(asyncio.CancelledError):
                 await task
         listener.close()
+        desk.uploads.close()
         save_sessions(desk.authenticator.sessions)
 
     app = Starlette(
@@ -178,6 +183,9 @@ def _post(path: str, endpoint: object) -> Route:
 ROUTES = [
     Route("/", unpack_requests.choose),
     Route("/static/{name}", static),
+    Route("/app.webmanifest", app_pages.show_manifest),
+    Route("/worker.js", app_pages.show_worker),
+    Route("/offline", app_pages.show_offline),
     Route("/events", events),
     Route("/enter", login.enter),
     Route("/pair", login.pair_form),
@@ -206,6 +214,7 @@ ROUTES = [
     Route("/api/typing", unpack_requests.help_typing),
     Route("/api/imprint", inspection_parts.help_imprint),
     Route("/api/collects", serial_pages.help_collects),
+    Route("/api/box-list", app_pages.list_box),
     Route("/api/writing", unpack_requests.writing),
     _post("/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/boxes", box_pages.show_boxes),
@@ -244,8 +253,17 @@ ROUTES = [
     Route("/shelves/{shelf}", shelf_pages.show_shelf),
     _post("/shelves", shelf_pages.put),
     Route("/bookcases/{case}", place_pages.show_bookcase),
+    Route("/start", start_pages.show_start),
+    Route("/keeping", start_pages.show_keeping),
+    Route("/archives/{name}", asks_laptop(start_pages.save_archive, start_pages.archive_question)),
+    Route("/kept/{key}", step_pages.hand_over),
+    Route("/steps", step_pages.show_steps),
+    Route("/steps/{step}", asks_laptop(step_pages.show_step, step_pages.laptop_question)),
+    _post("/steps/{step}", asks_laptop(step_pages.take_step, step_pages.laptop_question)),
     Route("/papers", paper_pages.show_papers),
     Route("/papers/{paper}.{suffix}", asks_laptop(paper_pages.show_paper, phone_limits.seeing_values)),
+    Route("/papers/whole/{key}", whole_papers.show_whole),
+    _post("/papers/{paper}/whole", whole_papers.start_whole),
     _post("/papers/{paper}/printed", paper_pages.note_printed),
     Route("/ledger", ledger_pages.show_ledger),
     Route("/ledger/{entry}", ledger_pages.show_entry),

@@ -106,9 +106,12 @@ def finish(request: Request) -> Response:
     if str(row.waits) != fields.get("not_seen"):
         why = f"was changed since its page was opened: {row.waits} on its list were not seen"
         return refusal(request, 409, f"Box {row.box.number}", why, "look at it again")
-    box, missing = box_lifecycle.finish(library, number, despite_queries=despite, station=station)
+    reason = fields.get("reason", "")
+    box, missing = box_lifecycle.finish(
+        library, number, why=lambda _missing: reason, despite_queries=despite, station=station
+    )
     with library.reading() as records:
         queries = waiting_in_box(records, box.number)
     waits = f" It has {queries_words(queries)}." if queries else ""
     message = f"Box {box.number} is finished. Missing from its list: {len(missing)}.{waits}"
-    return back_to(f"/boxes/{box.number}", message)
+    return back_to(f"/boxes/{box.number}", message, is_loss=bool(missing))

@@ -68,7 +68,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
             waiting=waiting,
             questions=len(desk.approvals.waiting()) if session.host else 0,
             message=text_of(request.query_params.get("message", "")),
-            not_done="not_done" in request.query_params,
+            not_done=not {"not_done", "loss"}.isdisjoint(request.query_params),
             **values,
         )
     )
@@ -102,10 +102,10 @@ def status_of(error: IntakeError) -> int:
     return next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), 400)
 
 
-def back_to(path: str, message: str = "", *, not_done: bool = False) -> Response:
-    """Send the browser on to a page after a form, with one sentence on what was done, or could not be."""
+def back_to(path: str, message: str = "", *, not_done: bool = False, is_loss: bool = False) -> Response:
+    """Send the browser on to a page after a form, with one sentence on what was done, or could not be; or is lost."""
     separator = "&" if "?" in path else "?"
-    mark = "&not_done=1" if not_done else ""
+    mark = "&not_done=1" if not_done else "&loss=1" if is_loss else ""
     return RedirectResponse(f"{path}{separator}message={quote(message)}{mark}" if message else path, 303)
 
 

@@ -19,6 +19,7 @@ from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.handling_words import WET_BOX, damp_cautions, hand_cautions
 from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.status import library_status
 from intake.flow.lookup.two_versions import Overlapping, as_opened, version_of
 from intake.flow.lookup.typing_help import typed_help
 from intake.flow.moving import box_lifecycle
@@ -48,9 +49,12 @@ def choose(request: Request) -> Response:
     """Ask which box is on the trolley."""
     with desk_of(request).library.reading() as records:
         move = progress(records)
+        is_empty = not move.boxes and not library_status(records).counts.editions
         here, awaited = sorted(move.of(*ON_THE_TROLLEY), key=is_unopened), move.of(*STILL_AWAITED)
         lifts = box_lifts(records, [row.box for row in (*here[:MOST_HERE], *awaited[:MOST_AWAITED])])
         version = version_of(records)
+    if is_empty:
+        return back_to("/start")
     return page(
         request,
         "choose.html",

@@ -1,13 +1,13 @@
 // What every page does: it listens to the desk, and sends a form once.
 import { drawnBooks } from "./defects.js";
 import { listen, pauseWhileHidden } from "./events.js";
+import { filterAsTyped } from "./filter.js";
 import { post } from "./request.js";
 import { takeScans } from "./scans.js";
 import { helpTyping } from "./typed_help.js";
 
 // What only works with scripts is shown where they run.
 document.documentElement.classList.add("js");
-import { filterAsTyped } from "./filter.js";
 
 // A form sent twice by an impatient finger would be refused the second time, which only frightens.
 document.addEventListener("submit", (event) => {

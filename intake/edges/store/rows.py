@@ -34,7 +34,10 @@ RECORD_TYPES: tuple[type[Record], ...] = get_args(Record)
 
 Plain = Mapping[str, object]
 
-CHECK = "run 'intake check', which tells what it should be and how to get it back"
+CHECK = (
+    "run 'intake check', which tells what it should be and how to get it back",
+    "check the library, to see what it should be and how to get it back",
+)
 
 
 def utc_text(moment: datetime) -> str:

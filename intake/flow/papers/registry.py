@@ -96,6 +96,7 @@ PACKING_PLAN = Paper(
 )
 PACKING_LIST = Paper(
     name="packing-list",
+    parts=fields.BOXES.name,
     title="Packing lists",
     summary="What is in each box.",
     group=PaperGroup.BOXES,

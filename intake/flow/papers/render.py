@@ -1,7 +1,7 @@
 """Papers made: gathered, set on pages or in a table, drawn as the bytes of a file, and saved."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import zip_longest
 from pathlib import Path
@@ -15,7 +15,7 @@ from intake.flow.papers.options import PaperOptions, missing
 from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
 from intake.flow.safekeeping.before_papers import refuse_not_whole
 from intake.model.changes import Action
-from intake.model.pages import PrintReport
+from intake.model.pages import Page, PrintReport
 from intake.units.counts import counted
 
 Content = TypeVar("Content")
@@ -64,6 +64,45 @@ def render(
             refuse_not_whole(library, reader)
         content = paper.gather(PaperSource(library, reader, on, form), options)
     return draw(paper, content, options, form)
+
+
+def render_in_parts(
+    library: Library,
+    paper: Paper[Content],
+    options: PaperOptions,
+    parts: Sequence[str],
+    *,
+    on: date,
+    advance: Callable[[int], object],
+) -> RenderedPaper:
+    """Make a paper as a PDF, one part after the other, so that it can be told how far it is; nothing is written.
+
+    Args:
+        library: what it is of, as it is at one moment.
+        paper: one whose parts have pages of their own (`Paper.parts`).
+        options: as chosen.
+        parts: which, in order.
+        on: the day of the paper.
+        advance: is told how many parts are done.
+
+    Raises:
+        RefusedError, StoreError, UsageError: see `render`.
+    """
+    with library.reading(noted=paper.is_acted_on) as reader:
+        if paper.is_acted_on:
+            refuse_not_whole(library, reader)
+        source = PaperSource(library, reader, on, PaperFormat.PDF)
+
+        def pages() -> Iterator[Page]:
+            for nth, part in enumerate(parts, 1):
+                chosen = replace(options, **{paper.parts: (part,)})  # type: ignore[arg-type] # the option takes several
+                yield from paper.lay_out(paper.gather(source, chosen), chosen).pages
+                advance(nth)
+
+        data, report = pdf.draw(pages(), title=paper.title)
+    if not report.pages:
+        raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
+    return RenderedPaper(data, report)
 
 
 def draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:

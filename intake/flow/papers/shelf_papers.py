@@ -96,7 +96,11 @@ def find_bookcase(reader: LibraryReader, text: str, known: Sequence[Place]) -> P
     number = own_number(text, OwnKind.PLACE)
     place = reader.get(Place, number)
     if place is None:
-        raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
+        raise RefusedError(
+            f"Place {number}",
+            "is not in this library",
+            ("list the places with 'intake place list'", "look at the list of shelves"),
+        )
     if place.kind is not PlaceKind.BOOKCASE:
         raise RefusedError(f"Place {number}", f"is a {place.kind}, not a bookcase", "name the bookcase it is in")
     return place

@@ -7,6 +7,7 @@ from intake.edges.store.archive_writing import ArchiveResult
 from intake.edges.store.beside_ledger import record_names
 from intake.edges.store.rebuild import RebuiltLibrary
 from intake.flow.safekeeping.finding_words import finding_words
+from intake.units.advice import advice
 from intake.units.counts import counted
 
 SHOWN = 5
@@ -34,7 +35,7 @@ def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
         yield f"No pictures were taken out of {made.archive}: it {made.archive_fault}."
     if made.missing:
         yield (
-            f"Lost: {counted(len(made.missing), 'picture')} that no file has; 'intake check' names them. An archive "
+            f"Lost: {counted(len(made.missing), 'picture')} that no file has; {_check_names()} An archive "
             "that has them gives them back: repeat this into another folder, with --pictures-from ARCHIVE.zip."
         )
 
@@ -56,6 +57,10 @@ def written_lines(result: ArchiveResult, file: Path) -> Iterator[str]:
     for name in result.altered:
         yield f"Not whole: {name} was altered; it is in the archive as it is"
     if made.missing:
-        yield f"It has not {counted(len(made.missing), 'picture')} whose file is missing; 'intake check' names them."
+        yield f"It has not {counted(len(made.missing), 'picture')} whose file is missing; {_check_names()}"
     for name in result.left_out:
         yield f"Left out, for it is no picture of the library: {name}"
+
+
+def _check_names() -> str:
+    return advice("'intake check' names them.", "a check names them.")
