@@ -11,7 +11,7 @@ from intake.desk.request_state import desk_of
 from intake.flow.lookup.status import library_status
 from intake.flow.moving.progress import progress
 from intake.flow.safekeeping.backups import archives_beside
-from intake.flow.shelves.shelf_overview import shelf_page
+from intake.flow.shelves.shelf_list import shelf_list
 from intake.model.boxes import BoxState
 
 ARCHIVES_SHOWN = 20
@@ -32,7 +32,7 @@ def show_start(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         counts = library_status(records).counts
         move = progress(records)
-        shelves = shelf_page(records, 0, 1).total
+        shelves = shelf_list(records, "", 0, 1).total
     states = {row.box.state for row in move.boxes}
     is_filled = any(row.listed for row in move.boxes)
     steps = (
