@@ -21,7 +21,9 @@ def fresh(desk: Running) -> Station:
 def titles(station: Station, path: str) -> list[str]:
     answer = station.get(path)
     assert answer.status_code == 200
-    assert answer.text.count("<svg") == len(TITLE.findall(answer.text)), "every drawing has a text alternative"
+    # The drawn book of the inspection is hidden from readers: its parts are buttons with words.
+    drawings = re.sub(r"<svg[^>]*aria-hidden", "", answer.text).count("<svg")
+    assert drawings == len(TITLE.findall(answer.text)), "every drawing has a text alternative"
     return [unescape(title) for title in TITLE.findall(answer.text)]
 
 
