@@ -331,5 +331,45 @@ def test_every_page_takes_scans_and_fits_a_narrow_screen(desk: Running, page: Pa
         assert violations(page) == [], path
 
 
+COVERED = """() => {
+  const each = document.activeElement;
+  const { left, right, top, bottom, width } = each.getBoundingClientRect();
+  if (width === 0 || each === document.body) return null;
+  const seen = [[(left + right) / 2, (top + bottom) / 2], [left + 3, top + 3], [right - 3, bottom - 3]];
+  const around = each.closest("label, g, summary") ?? each;
+  const isSeen = ([x, y]) => {
+    const there = document.elementFromPoint(x, y);
+    return there && (around.contains(there) || (there.contains(around) && !there.closest(".places, .shoot")));
+  };
+  return seen.some(isSeen) ? null : each.outerHTML.slice(0, 120);
+}"""
+
+
+def test_the_focus_is_never_hidden_below_a_bar(page: Page) -> None:
+    """WCAG 2.2, 2.4.11."""
+    page.set_viewport_size(PHONE)
+    type_in(page, DIVERS)
+    answered(page, "good", "Divers and Petrels")
+    page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+    page.evaluate("document.activeElement.blur(); scrollTo(0, 0)")
+    reached = set()
+    for _ in range(70):
+        page.keyboard.press("Tab")
+        reached.add(page.evaluate("document.activeElement.outerHTML.slice(0, 80)"))
+        assert page.evaluate(COVERED) is None
+    assert len(reached) > 40
+
+
+def test_without_motion_the_sign_is_there_and_steady(desk: Running, page: Page) -> None:
+    page.emulate_media(reduced_motion="reduce")
+    type_in(page, DIVERS)
+    answered(page, "good", "Divers and Petrels")
+    flash = page.locator("#flash")
+    assert flash.evaluate("each => getComputedStyle(each).animationName") == "steady"
+    # The first half of its time it is as opaque as at its beginning, without any step in between.
+    opacity = "each => each.getAnimations().flatMap((one) => one.effect.getKeyframes().map((frame) => frame.opacity))"
+    assert set(flash.evaluate(opacity)) <= {"1"}
+
+
 def test_script_and_style_stay_small() -> None:
     assert sum(len(data) for name, (data, _, _) in static_files().items() if name != "icon.svg") < LARGEST_SCRIPT

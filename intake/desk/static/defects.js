@@ -1,5 +1,5 @@
-// Defects by touching the drawing of a book: the part, then the trade's word. Each becomes a numbered line, with a photograph
-// of the same number. The words go into the form's own fields, which a person may also write in.
+// Defects by touching the drawing of a book: the part, then the trade's word, which goes into the form's own field. Each is
+// a numbered line with a photograph of that number.
 import { sendPicture } from "./inspection.js";
 
 export function wordsIn(field) {

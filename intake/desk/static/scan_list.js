@@ -11,7 +11,7 @@ const element = (name, properties = {}, ...children) => {
 };
 
 export class ScanList {
-	// Newest first: {request, kind, title, place, entry, query, words, undone}; a picture has an address while it is sent.
+	// Newest first: {request, kind, title, place, entry, query, words, undone}, and the picture's address while it is sent.
 	#rows = [];
 
 	constructor(place, { post, onUndone = () => undefined, storage = null }) {

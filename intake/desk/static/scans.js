@@ -1,5 +1,4 @@
-// Scans on a page, whatever page it is: each is listed at once, sent through the outbox where it changes something, and
-// answered in one place.
+// Scans on any page: each is listed at once, sent through the outbox where it changes something, answered in one place.
 import { AnswerPanel } from "./answer.js";
 import { cropInto } from "./crop.js";
 import { reached } from "./events.js";
@@ -17,7 +16,7 @@ import { WaitingList } from "./waiting.js";
 const at = (id) => document.getElementById(id);
 const HELD = "scanned after a label";
 
-// Sets up the scans of a page: what is scanned goes to its box, or onto its shelf, or is only shown.
+// What is scanned on a page goes to its box, or onto its shelf, or is only shown.
 export function takeScans({ box = "", shelf = "", toField = false, onShown = () => undefined }) {
 	const [place, text] = [at("answer"), at("text")];
 	const toText = () => toField && text.focus({ preventScroll: true });

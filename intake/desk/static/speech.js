@@ -1,5 +1,4 @@
-// The answer spoken by the browser's own voice, if wished: the place, then the warning. The browser may have no voice: then
-// nothing is said, and nothing else changes.
+// The answer spoken by the browser's own voice, if wished and if it has one: the place, then the warning.
 
 // The few words of ours; what the desk writes in a sentence is English and is spoken so.
 const WORDS = {
@@ -26,7 +25,7 @@ export class Speech {
 		this.#on = storage?.getItem("speech") === "on";
 	}
 
-	// A button that turns it on and off; hidden where the browser cannot speak.
+	// A button that turns it on and off, where the browser can speak.
 	button(button) {
 		if (!this.synthesis || !this.Utterance) return;
 		const show = () => {
@@ -46,7 +45,7 @@ export class Speech {
 	say(answers, language = navigator.language) {
 		if (!this.#on) return;
 		try {
-			this.synthesis.cancel(); // the newest is what the person holds
+			this.synthesis.cancel(); // what is in the hand is the newest
 			for (const { text, lang } of spokenOf(answers, language)) {
 				this.synthesis.speak(Object.assign(new this.Utterance(text), { lang }));
 			}
