@@ -30,8 +30,8 @@ from intake.runs.statements import StatementFault
 from intake.valuing.rates import MissingRate, NoRate, RateTable, convert_amount
 
 PARTS_REMEDY = (
-    "correct them, or the extent of the serial; a word such as 'special' goes on over commas, so write what has no such "
-    "word before it"
+    "correct them, or the extent of the serial; a word such as 'special' goes on over commas, so write what has none "
+    "before it"
 )
 NOT_HEEDED = (
     "Within a budget the most parts for the least money are chosen; fewest editions, or a binding, decide nothing."
