@@ -19,10 +19,18 @@ class IntakeError(Exception):
     exit_code = 1
 
     def __init__(self, thing: str, why: str, remedy: str | Advice) -> None:
+        super().__init__(thing, why, remedy)
         self.thing = thing
         self.why = why
-        self.remedy = worded(remedy)
-        super().__init__(f"{thing} {why}; {self.remedy}.")
+        self._remedy = remedy
+
+    @property
+    def remedy(self) -> str:
+        """Return what to do, for where it is read: a fault met at a terminal may be shown at the desk later."""
+        return worded(self._remedy)
+
+    def __str__(self) -> str:
+        return f"{self.thing} {self.why}; {self.remedy}."
 
 
 class UsageError(IntakeError):

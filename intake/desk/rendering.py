@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 
 from intake.desk import desk_startup
 from intake.desk.request_state import desk_of, session_of
-from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
+from intake.errors import FileError, IntakeError, LibraryBusyError, RefusedError, StoreError, UsageError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.reason_words import query_reason, reasons_words
 from intake.flow.lookup.status import queries_words, waiting_count
@@ -79,14 +79,19 @@ def fragment(template: str, /, **values: object) -> str:
     return pages.get_template(template).render(**values)
 
 
-def refusal(request: Request, status: int, thing: str, why: str, remedy: str) -> Response:
-    """Answer that something cannot be done: the thing, why, how to fix it; with the way in for who is not in."""
+def refusal(request: Request, status: int, thing: str, why: str, remedy: str, *, is_damaged: bool = False) -> Response:
+    """Answer that something cannot be done: the thing, why, how to fix it; with the way in for who is not in.
+
+    Of a library that may be damaged, the way to its check is shown too.
+    """
     sentence = f"{thing} {why}; {remedy}."
     if request.url.path.startswith("/api/"):
         return JSONResponse({"kind": "stop", "sentence": sentence, "remedy": remedy}, status)
     way, place = ("/", "To the start page") if getattr(request.state, "session", None) else ("/pair", PAIR)
     what = f"{remedy[:1].upper()}{remedy[1:]}."
-    shown = pages.get_template("refused.html").render(thing=f"{thing} {why}.", remedy=what, way=way, place=place)
+    shown = pages.get_template("refused.html").render(
+        thing=f"{thing} {why}.", remedy=what, way=way, place=place, is_damaged=is_damaged
+    )
     return HTMLResponse(shown, status)
 
 
@@ -94,7 +99,8 @@ def refused(request: Request, error: Exception) -> Response:
     """Answer an error of the flow."""
     if not isinstance(error, IntakeError):
         raise error
-    return refusal(request, status_of(error), error.thing, error.why, error.remedy)
+    is_damaged = isinstance(error, StoreError) and not isinstance(error, LibraryBusyError)
+    return refusal(request, status_of(error), error.thing, error.why, error.remedy, is_damaged=is_damaged)
 
 
 def status_of(error: IntakeError) -> int:

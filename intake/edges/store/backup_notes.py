@@ -202,9 +202,8 @@ def ways_after_loss(place: LibraryPlace, without: str, *, outlives_archive: bool
         without: the way without what was lost.
         outlives_archive: whether what is left of the ledger has more than the latest archive.
     """
-    if outlives_archive:
-        return f"{without}; its latest archive would bring back less, for this ledger goes on after it"
-    return f"{archive_way(place)}; or {without}"
+    less = f"{without}; its latest archive would bring back less, for this ledger goes on after it"
+    return advice(less if outlives_archive else f"{archive_way(place)}; or {without}", AT_DESK)
 
 
 def way_with_pictures(folder: LibraryPlace, archive: Path | None) -> str:

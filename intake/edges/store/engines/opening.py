@@ -11,7 +11,7 @@ from sqlalchemy import Engine
 
 from intake.edges.atomic_write import make_folder
 from intake.edges.server_address import LibraryPlace, ServerAddress
-from intake.edges.store.backup_notes import BACKUPS, archive_way, ways_after_loss
+from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, ways_after_loss
 from intake.edges.store.cut_ledger import outlives_archive
 from intake.edges.store.engines.sqlite import has_log, was_merged
 from intake.edges.store.folder_notes import read_notes
@@ -93,7 +93,7 @@ def refuse_lost_file(folder: Path) -> None:
         why = f"has lost its log: {DATABASE}-wal was deleted, and with it the latest entries that were not merged yet"
         noted = f" and {folder / LAST_ENTRY}" if (folder / LAST_ENTRY).exists() else ""
         remedy = f"put it back, or go on without them: delete {notes}{noted}, and compare a list with 'intake verify'"
-        raise StoreError(library, why, remedy)
+        raise StoreError(library, why, (remedy, AT_DESK))
 
 
 def is_read_only(folder: Path) -> bool:
@@ -144,7 +144,8 @@ def lost_entries(engine: Engine, folder: Path) -> StoreError | None:
         outlives = outlives_archive(reader, folder)
     why = f"has lost its latest entries: entry {noted.seq} was written, and its ledger ends at {end.seq}"
     without = f"go on without them: delete {folder / LAST_ENTRY}, and compare a list with 'intake verify'"
-    return StoreError(f"The library {folder}", why, ways_after_loss(folder, without, outlives_archive=outlives))
+    remedy = ways_after_loss(folder, without, outlives_archive=outlives)
+    return StoreError(f"The library {folder}", why, (remedy, AT_DESK))
 
 
 def identity_of(file: Path) -> tuple[int, int]:
