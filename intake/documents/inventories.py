@@ -51,10 +51,11 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
     sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
     sheet.heading("Copies")
     sheet.table(COLUMNS, map(_row, inventory.lines))
-    if inventory.ledger_head:
-        set_proof(sheet, inventory.proof)
-        sheet.paragraph(f"Ledger entry {inventory.ledger_seq}, SHA-256 {inventory.ledger_head}")
-    sheet.signatures(("Owner, place, date", "Witness, place, date"))
+    with sheet.closing():
+        if inventory.ledger_head:
+            set_proof(sheet, inventory.proof)
+            sheet.paragraph(f"Ledger entry {inventory.ledger_seq}, SHA-256 {inventory.ledger_head}")
+        sheet.signatures(("Owner, place, date", "Witness, place, date"))
     return sheet.finish()
 
 

@@ -8,7 +8,6 @@ customs rule is checked; the headings of the Harmonized System are given by the 
 
 from collections.abc import Iterable
 from datetime import date
-from functools import partial
 
 from intake.documents import disclaimers
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
@@ -67,7 +66,8 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
     sheet.paragraph(packed.caution_basis, size_pt=SMALL_PT)
     sheet.paragraph(packed.note)
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
-    sheet.together(partial(_sign_packing_list, sheet, packed))
+    with sheet.closing():
+        _sign_packing_list(sheet, packed)
     return sheet.finish()
 
 
@@ -105,7 +105,8 @@ def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple
     sheet = Sheet(Head("Master packing list", master.reference, facts), measure, paper_mm)
     sheet.paragraph(master.note)
     sheet.table(PACKAGE_COLUMNS, (_package(package) for package in master.packages))
-    sheet.together(partial(_sign_master_list, sheet, master))
+    with sheet.closing():
+        _sign_master_list(sheet, master)
     return sheet.finish()
 
 

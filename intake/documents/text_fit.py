@@ -26,6 +26,9 @@ LEADING_EM = 1.2
 """From one baseline to the next, and so the height of one line."""
 STEP_PT = 0.5
 ELLIPSIS = "…"
+HAS_DIGIT = re.compile(r"\d")
+LONGEST_NUMBER = 40
+"""Letters of an amount of 15 digits with its currency and marks, and some more."""
 ENDLESS_MM = 1e6
 """A height that no text reaches, for one that is set in as many lines as it needs."""
 
@@ -36,7 +39,6 @@ _VOLUME_WORDS = frozenset(("vol.", "vols.", "volume", "volumes"))
 _UNITS = frozenset(("kg", "g", "lb", "oz", "mm", "cm", "m", "m²", "m³", "%", "SDR"))
 _NUMBER = re.compile(r"[(±−-]*\d[\d.,]*")
 _ROMAN = re.compile(r"[IVXLC]+[,;.:)]*")
-_LIKE_AMOUNT = re.compile(r"[A-Z]{3}[^\S\u00a0]+\d")
 LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
 
 
@@ -62,6 +64,20 @@ class Piece:
     unit: float
     spaced: bool
 
+    @property
+    def is_number(self) -> bool:
+        """Return whether it is a number, an amount or the like, which says something else once it is broken."""
+        return len(self.text) <= LONGEST_NUMBER and HAS_DIGIT.search(self.text) is not None
+
+
+@dataclass(frozen=True, slots=True)
+class TextSizes:
+    """Widths in mm at 1 pt: of the longest number or amount of a text, of its longest word, and of all on one line."""
+
+    number: float = 0.0
+    word: float = 0.0
+    line: float = 0.0
+
 
 def line_mm(size_pt: float) -> float:
     """Return the height of one line of a type size."""
@@ -74,6 +90,7 @@ class Setter:
     def __init__(self, measure: Measure) -> None:
         self.measure = measure
         self._units: dict[tuple[str, bool], float] = {}
+        self._found: dict[tuple[str, bool], list[Piece]] = {}
 
     def unit(self, text: str, *, bold: bool) -> float:
         """Return the width of a text in mm at 1 pt."""
@@ -94,7 +111,7 @@ class Setter:
             size_pt: smallest and largest size.
             bold: whether the bold weight is measured.
         """
-        pieces = self._pieces(unicodedata.normalize("NFC", text), bold=bold)
+        pieces = self._pieces(text, bold=bold)
         if not pieces:
             return Fitted((), size_pt[1])
         space = self.unit(" ", bold=bold)
@@ -108,16 +125,37 @@ class Setter:
             return Fitted(_with_direction([*lines[: room - 1], kept]), size, cut=True)
         return Fitted(_with_direction(lines), size)
 
-    def amounts_unit(self, text: str, *, bold: bool) -> float:
-        """Return the width in mm at 1 pt of the widest amount of money in a text; 0 where there is none."""
-        return max((self.unit(amount, bold=bold) for amount in _amounts(text)), default=0.0)
+    def lines(self, text: str, width_mm: float, size_pt: float, *, bold: bool = False) -> list[str]:
+        """Return all lines of a text at one size; a line break in it begins a new one."""
+        room, space = width_mm / size_pt, self.unit(" ", bold=bold)
+        lines: list[str] = []
+        for paragraph in text.split("\n"):
+            pieces = self._pieces(paragraph, bold=bold)
+            if pieces:
+                lines += _with_direction(_wrap(self._broken(pieces, room, bold=bold), space, room))
+        return lines
+
+    def sizes(self, text: str, *, bold: bool) -> TextSizes:
+        """Return how wide the parts of a text are that are kept on one line, and the whole of it."""
+        pieces, space = self._pieces(text, bold=bold), self.unit(" ", bold=bold)
+        number = word = line = 0.0
+        for piece in pieces:
+            if piece.is_number:
+                number = max(number, piece.unit)
+            else:
+                word = max(word, piece.unit)
+            line += piece.unit + (space if piece.spaced and line else 0.0)
+        return TextSizes(number, word, line)
 
     def _pieces(self, text: str, *, bold: bool) -> list[Piece]:
-        return [
-            Piece(part, self.unit(part, bold=bold), spaced=place == 0)
-            for word in _words(text)
-            for place, part in enumerate(_parts(word))
-        ]
+        key = (text, bold)
+        if key not in self._found:
+            self._found[key] = [
+                Piece(part, self.unit(part, bold=bold), spaced=place == 0)
+                for word in _words(unicodedata.normalize("NFC", text))
+                for place, part in enumerate(_parts(word))
+            ]
+        return self._found[key]
 
     def _broken(self, pieces: list[Piece], room: float, *, bold: bool) -> list[Piece]:
         """Break pieces that are longer than a line between their letters."""
@@ -200,15 +238,6 @@ def _belongs(before: str, word: str) -> bool:
 
 def _is_unit(word: str) -> bool:
     return word.rstrip(",;.:)") in _UNITS
-
-
-def _amounts(text: str) -> list[str]:
-    # Most cells hold none: the search is quicker than the splitting.
-    return (
-        [word for word in _words(text) if "=" not in word and _LIKE_AMOUNT.search(word)]
-        if _LIKE_AMOUNT.search(text)
-        else []
-    )
 
 
 def _is_currency(word: str) -> bool:
