@@ -143,8 +143,6 @@ def say_written(context: CommandContext, path: Path, report: PrintReport, *, lab
     context.say(f"Wrote {path}{pages}.")
     if report.missing:
         context.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")
-    if report.unshaped:
-        context.say(f"Printed one by one, not joined: {' '.join(report.unshaped)}", style="yellow")
 
 
 print_group = GroupedPapers(

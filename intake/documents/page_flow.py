@@ -22,7 +22,7 @@ from intake.documents.table_rows import (
     cell_strips,
     set_lines,
 )
-from intake.documents.text_fit import ASCENT_EM, Fitted, Measure, Setter, line_mm
+from intake.documents.text_fit import ASCENT_EM, Fitted, Measure, line_mm, setter_for
 from intake.model.pages import Align, Mark, Page, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.units.convert import pt_to_mm
@@ -60,7 +60,7 @@ class Sheet:
     def __init__(self, head: Head, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> None:
         self.head = head
         self.paper_mm = paper_mm
-        self.setter = Setter(measure)
+        self.setter = setter_for(measure)
         self.width_mm = paper_mm[0] - 2 * MARGIN_MM
         self._strips: list[Strip] = []
         self._space_mm = 0.0

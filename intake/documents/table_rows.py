@@ -37,9 +37,9 @@ class Cell:
 def set_lines(cell: Cell, size_pt: float, top_mm: float) -> Iterator[Text]:
     """Set the lines of a cell below one another."""
     x = cell.span[0] + cell.span[1] * {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[cell.align]
-    first = top_mm + pt_to_mm(size_pt) * ASCENT_EM
+    first, height = top_mm + pt_to_mm(size_pt) * ASCENT_EM, line_mm(size_pt)
     for n, line in enumerate(cell.lines):
-        yield Text(x, first + n * line_mm(size_pt), line, size_pt, cell.bold, cell.align)
+        yield Text(x, first + n * height, line, size_pt, cell.bold, cell.align)
 
 
 def cell_strips(cells: Sequence[Cell], size_pt: float, foot_mm: float = 0.0) -> list[Strip]:
