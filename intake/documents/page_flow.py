@@ -23,7 +23,7 @@ from intake.documents.table_rows import (
     set_lines,
 )
 from intake.documents.text_fit import ASCENT_EM, Fitted, Measure, line_mm, setter_for
-from intake.model.pages import Align, Mark, Page, RuledLine, Text
+from intake.model.pages import Align, Bookmark, Mark, Page, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.units.convert import pt_to_mm
 
@@ -110,8 +110,9 @@ class Sheet:
         """Set a heading, kept together with what follows."""
         lines = self.setter.lines(text, self.width_mm, HEADING_PT, bold=True)
         self._space_mm += 4.0
-        *before, last = cell_strips([Cell(lines, self._span, bold=True)], HEADING_PT, foot_mm=1.0)
-        self._add(*before, replace(last, hold=Hold.GLUED))
+        first, *others = cell_strips([Cell(lines, self._span, bold=True)], HEADING_PT, foot_mm=1.0)
+        strips = [replace(first, draw=partial(self._bookmarked, first, text)), *others]
+        self._add(*strips[:-1], replace(strips[-1], hold=Hold.GLUED))
 
     def paragraph(self, text: str, *, bold: bool = False, size_pt: float = BODY_PT) -> None:
         """Set a text over the whole width; an empty text sets nothing."""
@@ -193,6 +194,10 @@ class Sheet:
         self._strips += (replace(strips[0], lead_mm=self._space_mm), *strips[1:])
         self._space_mm = 0.0
 
+    def _bookmarked(self, strip: Strip, title: str, top_mm: float) -> Iterator[Mark]:
+        yield Bookmark(top_mm, title)
+        yield from strip.draw(top_mm)
+
     def _keep(self, places: Iterable[int]) -> None:
         for n in places:
             self._strips[n] = self._strips[n].holding(Hold.KEPT)
@@ -205,6 +210,8 @@ class Sheet:
         title = self._fit_line(self.head.title, width, (HEADING_PT, TITLE_PT))
         titles = self.setter.lines(self.head.title, width, title.size_pt, bold=True)
         size = max(mark.size_pt, title.size_pt)
+        named = Bookmark(MARGIN_MM, f"{self.head.title} {self.head.mark}".strip())
+        self._add(Strip(0.0, lambda _: [named], Hold.GLUED))
         for n in range(max(1, len(titles), len(marks))):
             lines = (replace(title, lines=tuple(titles[n : n + 1])), replace(mark, lines=tuple(marks[n : n + 1])))
             self._add(Strip(line_mm(size), partial(self._head_line, *lines, size), Hold.KEPT))

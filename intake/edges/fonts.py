@@ -7,7 +7,7 @@ laid-out line at a time.
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -17,6 +17,7 @@ import icu  # type: ignore[import-untyped]  # PyICU ships no types
 import uharfbuzz as hb
 
 from intake.edges.font_files import LATIN, SHARED, WORLD, LoadedFont, eastern_font, font_with, load, script_of
+from intake.model.pages import Page, Text
 from intake.units.convert import pt_to_mm
 
 REPLACEMENT = "\ufffd"
@@ -89,6 +90,12 @@ class ShapedLine:
 def measure(text: str, size_pt: float, bold: bool) -> float:  # noqa: FBT001 (the signature that documents expect)
     """Return the width in mm of a line as it is drawn."""
     return prepare(text, bold=bold).unit * size_pt
+
+
+def missing_in(pages: Iterable[Page]) -> tuple[str, ...]:
+    """Return the letters on pages that no font has, in the order in which they stand there."""
+    texts = (mark for page in pages for mark in page.marks if isinstance(mark, Text) and not mark.text.isascii())
+    return tuple(dict.fromkeys(letter for mark in texts for letter in prepare(mark.text, bold=mark.bold).missing))
 
 
 @lru_cache(maxsize=65536)
