@@ -11,6 +11,7 @@ from datetime import date
 
 from intake.documents import disclaimers
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.people import few_people
 from intake.documents.text_fit import Measure
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, MasterList, Package, PackedLine, PackingList
@@ -156,7 +157,7 @@ def _sides(size_mm: tuple[float, float, float] | None) -> str:
 
 def _line(number: int, line: PackedLine) -> tuple[str, ...]:
     mass = "" if line.mass_g is None else kg_text(line.mass_g)
-    return (str(number), line.number, line.title, line.volume, line.contributors, line.edition, mass)
+    return (str(number), line.number, line.title, line.volume, few_people(line.contributors), line.edition, mass)
 
 
 def _package(package: Package) -> tuple[str, ...]:

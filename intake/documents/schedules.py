@@ -9,7 +9,9 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from intake.documents import disclaimers
+from intake.documents.grade_legend import set_legend
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.people import printed_words
 from intake.documents.photographs import set_photographs
 from intake.documents.proof_block import set_proof
 from intake.documents.table_columns import ColumnWidths
@@ -70,6 +72,7 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
     for group in schedule.groups:
         sheet.heading(f"{group.name}: {_count_words(group.lines)}")
         _valued(sheet, columns, group.lines, schedule.currency, f"{group.name}: ")
+    set_legend(sheet, schedule.legend)
     set_photographs(sheet, schedule.photographs)
     with sheet.closing():
         set_proof(sheet, schedule.proof)
@@ -203,6 +206,6 @@ def _row(line: ScheduleLine) -> tuple[str, ...]:
     value = f"in {line.in_set}" if line.in_set else NO_VALUE
     if line.amount is not None:
         value = amount_text(line.amount, line.currency)
-    what = f"{line.title}\n{line.more}" if line.more else line.title
+    what = "\n".join(filter(None, (line.title, line.more, printed_words(line.isbn, line.publisher, line.year))))
     recorded = "\n".join(filter(None, (line.recorded, line.note)))
     return (line.number, what, line.condition, line.where, value, recorded)
