@@ -27,6 +27,7 @@ LONGEST_NUMBER = 40
 """Letters of an amount of 15 digits with its currency and marks, and some more."""
 MOST_KEPT = 100_000
 """Texts whose widths are remembered."""
+ROUNDING = 1e-9
 ENDLESS_MM = 1e6
 """A height that no text reaches, for one that is set in as many lines as it needs."""
 
@@ -157,7 +158,7 @@ class Setter:
         """Break pieces that are longer than a line between their letters."""
         out: list[Piece] = []
         for piece in pieces:
-            if piece.unit <= room:
+            if piece.unit <= room + ROUNDING:
                 out.append(piece)
                 continue
             words = piece.text.split(" ")
@@ -191,7 +192,7 @@ def setter_for(measure: Measure) -> Setter:
 
 def _fits(pieces: list[Piece], space: float, width_mm: float, height_mm: float, size_pt: float) -> bool:
     room = width_mm / size_pt
-    if max(piece.unit for piece in pieces) > room:
+    if max(piece.unit for piece in pieces) > room + ROUNDING:
         return False
     return len(_wrap(pieces, space, room)) * line_mm(size_pt) <= height_mm + 1e-9
 
@@ -201,7 +202,7 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
     line, used = "", 0.0
     for piece in pieces:
         gap = space if piece.spaced and line else 0.0
-        if line and used + gap + piece.unit > room + 1e-9:
+        if line and used + gap + piece.unit > room + ROUNDING:
             lines.append(line)
             line, used = piece.text, piece.unit
         else:
