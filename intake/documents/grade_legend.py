@@ -7,7 +7,9 @@ from intake.documents.page_flow import SMALL_PT, Sheet
 
 def set_legend(sheet: Sheet, legend: Sequence[str]) -> None:
     """Say what the letters of the grades mean, where there are any."""
-    if legend:
+    if not legend:
+        return
+    with sheet.together():
         sheet.heading("What the grades mean")
         sheet.paragraph("Book, and after the stroke its jacket.", size_pt=SMALL_PT)
         for sentence in legend:

@@ -117,7 +117,7 @@ def _basis_rows(name: str, lines: Sequence[InventoryLine]) -> Iterator[tuple[str
 def _row(line: InventoryLine) -> tuple[str, ...]:
     people = few_people(line.contributors)
     more = "; ".join(filter(None, (line.in_words or line.volume, people, line.edition)))
-    what = "\n".join(filter(None, (line.title, more, printed_words(line.isbn, line.publisher, line.year))))
+    what = "\n".join(filter(None, (line.title, more, printed_words(line.isbn, line.publisher, line.year, more))))
     if line.amount is None:
         value = f"in {line.in_set}" if line.in_set else NO_VALUE
         return (line.number, what, line.condition, line.where, value, line.note)

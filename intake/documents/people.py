@@ -20,10 +20,11 @@ def few_people(people: str, most: int = MOST_PEOPLE) -> str:
     return f"{'; '.join(names[:most])} and {len(names) - most} others"
 
 
-def printed_words(isbn: str, publisher: str, year: int | None) -> str:
-    """Write number, publisher and year, as far as they are known.
+def printed_words(isbn: str, publisher: str, year: int | None, beside: str = "") -> str:
+    """Write number, publisher and year, as far as they are known; no year that stands beside it already.
 
-    >>> printed_words("979-5-7610-6403-8", "Nowhere Press", 1998), printed_words("", "", None)
-    ('979-5-7610-6403-8, Nowhere Press, 1998', '')
+    >>> printed_words("979-5-7610-6403-8", "Nowhere Press", 1998), printed_words("", "Nowhere Press", 7, "3rd, 7")
+    ('979-5-7610-6403-8, Nowhere Press, 1998', 'Nowhere Press')
     """
-    return ", ".join(filter(None, (isbn, publisher, str(year or ""))))
+    said = "" if year is None or str(year) in beside else str(year)
+    return ", ".join(filter(None, (isbn, publisher, said)))

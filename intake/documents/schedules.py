@@ -206,6 +206,8 @@ def _row(line: ScheduleLine) -> tuple[str, ...]:
     value = f"in {line.in_set}" if line.in_set else NO_VALUE
     if line.amount is not None:
         value = amount_text(line.amount, line.currency)
-    what = "\n".join(filter(None, (line.title, line.more, printed_words(line.isbn, line.publisher, line.year))))
+    what = "\n".join(
+        filter(None, (line.title, line.more, printed_words(line.isbn, line.publisher, line.year, line.more)))
+    )
     recorded = "\n".join(filter(None, (line.recorded, line.note)))
     return (line.number, what, line.condition, line.where, value, recorded)
