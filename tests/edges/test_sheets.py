@@ -211,4 +211,6 @@ def test_a_workbook_prints_with_its_header_on_every_page() -> None:
         "landscape",
         0,
     )
-    assert (sheet.oddFooter.left.text, sheet.oddFooter.right.text) == ("Gulls && Terns", "page &P of &N")
+    footer = sheet.oddFooter
+    assert footer is not None
+    assert (footer.left.text, footer.right.text) == ("Gulls && Terns", "page &P of &N")
