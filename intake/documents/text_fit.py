@@ -72,6 +72,15 @@ class TextSizes:
     line: float = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class CutText:
+    """The pieces of a text, how wide they are, and all of them on one line."""
+
+    pieces: list[Piece]
+    sizes: TextSizes
+    whole: str
+
+
 def line_mm(size_pt: float) -> float:
     """Return the height of one line of a type size."""
     return pt_to_mm(size_pt) * LEADING_EM
@@ -83,7 +92,7 @@ class Setter:
     def __init__(self, measure: Measure) -> None:
         self.measure = measure
         self._units: dict[tuple[str, bool], float] = {}
-        self._found: dict[tuple[str, bool], list[Piece]] = {}
+        self._found: dict[tuple[str, bool], CutText] = {}
 
     def unit(self, text: str, *, bold: bool) -> float:
         """Return the width of a text in mm at 1 pt."""
@@ -125,37 +134,38 @@ class Setter:
         room, space = width_mm / size_pt, self.unit(" ", bold=bold)
         lines: list[str] = []
         for paragraph in text.split("\n"):
-            pieces = self._pieces(paragraph, bold=bold)
-            if pieces:
+            found = self._cut_up(paragraph, bold=bold)
+            pieces = found.pieces
+            if pieces and found.sizes.line <= room:
+                lines.append(found.whole)
+            elif pieces:
                 lines += _with_direction(_wrap(self._broken(pieces, room, bold=bold), space, room))
         return lines
 
     def sizes(self, text: str, *, bold: bool) -> TextSizes:
         """Return how wide the parts of a text are that are kept on one line, and the whole of it."""
-        pieces, space = self._pieces(text, bold=bold), self.unit(" ", bold=bold)
-        number = word = line = 0.0
-        for piece in pieces:
-            if piece.is_number:
-                number = max(number, piece.unit)
-            else:
-                word = max(word, piece.unit)
-            line += piece.unit + (space if piece.spaced and line else 0.0)
-        return TextSizes(number, word, line)
+        return self._cut_up(text, bold=bold).sizes
 
     def _pieces(self, text: str, *, bold: bool) -> list[Piece]:
+        return self._cut_up(text, bold=bold).pieces
+
+    def _cut_up(self, text: str, *, bold: bool) -> CutText:
         key = (text, bold)
         if len(self._found) > MOST_KEPT:
             self._found.clear()
         if key not in self._found:
-            self._found[key] = [
+            pieces = [
                 Piece(part, self.unit(part, bold=bold), spaced=place == 0)
                 for word in words_of(text)
                 for place, part in enumerate(parts_of(word))
             ]
+            self._found[key] = _cut(pieces, self.unit(" ", bold=bold))
         return self._found[key]
 
     def _broken(self, pieces: list[Piece], room: float, *, bold: bool) -> list[Piece]:
         """Break pieces that are longer than a line between their letters."""
+        if all(piece.unit <= room for piece in pieces):
+            return pieces
         out: list[Piece] = []
         for piece in pieces:
             if piece.unit <= room + ROUNDING:
@@ -182,6 +192,20 @@ class Setter:
             else:
                 high = middle - 1
         return "".join(letters[:low]).rstrip() + ELLIPSIS
+
+
+def _cut(pieces: list[Piece], space: float) -> CutText:
+    number = word = line = 0.0
+    whole = ""
+    for piece in pieces:
+        if piece.is_number:
+            number = max(number, piece.unit)
+        else:
+            word = max(word, piece.unit)
+        gap = piece.spaced and bool(whole)
+        line += piece.unit + (space if gap else 0.0)
+        whole += f" {piece.text}" if gap else piece.text
+    return CutText(pieces, TextSizes(number, word, line), whole)
 
 
 @lru_cache(maxsize=4)

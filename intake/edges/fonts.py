@@ -113,7 +113,7 @@ def prepare(text: str, *, bold: bool = False) -> ShapedLine:
         font = load(LATIN[bold], bold=bold)
         parts = [shape(word, font) for word in SPACES.split(text) if word]
         plain = all(part.is_told for part in parts)
-        return ShapedLine(tuple(parts), sum(part.unit for part in parts), font=font if plain else None)
+        return ShapedLine(tuple(parts), sum([part.unit for part in parts]), font=font if plain else None)
     line = HALF.sub(REPLACEMENT, BLANK.sub(" ", unicodedata.normalize("NFC", text)))
     missing: list[str] = HALF.findall(text)
     east = eastern_font(line, bold=bold)

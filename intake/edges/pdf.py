@@ -149,13 +149,12 @@ class _PdfFile:
         where = f"{mm_to_pt(mark.x_mm - back):.3f} {mm_to_pt(page_mm - mark.y_mm):.3f} Td"
         if mark.rotation_deg:
             where = _turned(mark, back, page_mm)
-        yield f"BT {where}"
         if line.font is not None:
             font = self._font(line.font)
-            yield f"/{font.name} {mark.size_pt:g} Tf"
-            yield from font.operators(line.parts, mark.size_pt)
-            yield "ET"
+            shown = "\n".join(font.operators(line.parts, mark.size_pt))
+            yield f"BT {where} /{font.name} {mark.size_pt:g} Tf {shown} ET"
             return
+        yield f"BT {where}"
         for backwards, group in groupby(line.parts, key=attrgetter("backwards")):
             parts = list(group)
             beside = not backwards and not all(part.is_told for part in parts)

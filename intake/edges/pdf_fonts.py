@@ -47,10 +47,12 @@ class ShownPart:
         pieces: what stands between the brackets of a TJ operator; a glyph whose code is the file's; a rise in
             thousandths of the type size.
         numbers: the glyphs that stand for their own letters.
+        plain: the only piece, where there is but one and it is the same in every file; None elsewhere.
     """
 
     pieces: tuple["str | Glyph | float", ...]
     numbers: frozenset[int]
+    plain: str | None
 
 
 class Letters:
@@ -106,8 +108,9 @@ def show(part: ShapedPart) -> ShownPart:
         plain += f" {move:.1f} "
     pieces += [plain] if plain else []
     pieces += [0.0] if rise else []
-    joined = (piece.replace("><", "") if isinstance(piece, str) else piece for piece in pieces)
-    return ShownPart(tuple(joined), frozenset(numbers))
+    joined = tuple(piece.replace("><", "") if isinstance(piece, str) else piece for piece in pieces)
+    first = joined[0] if len(joined) == 1 else None
+    return ShownPart(joined, frozenset(numbers), first if isinstance(first, str) else None)
 
 
 class FileFont:
@@ -124,6 +127,10 @@ class FileFont:
         """Yield the operators that show parts of a line one after the other in this font."""
         parts = list(parts)
         self.parts.update(parts)
+        shown = [show(part).plain for part in parts]
+        if None not in shown:
+            yield f"[{''.join(filter(None, shown))}] TJ"
+            return
         line: list[str] = []
         for part in parts:
             for piece in show(part).pieces:

@@ -220,7 +220,8 @@ def _in_pieces(word: str, whole: str) -> bool:
     """Return whether a word can be put together of pieces of a text, but for the last of two letters at least."""
     while word:
         length = next((n for n in range(len(word), 0, -1) if word[:n] in whole), 0)
-        if length < min(2, len(word)):
+        # An ideograph may stand alone on a line.
+        if length < min(2, len(word)) and not (length and ord(word[0]) >= 0x2E80):
             return False
         word = word[length:]
     return True
@@ -237,9 +238,8 @@ def check(lay_out: Callable[[Records, Size], Laid], records: Records, size: Size
     amounts = [text for text in said if re.fullmatch(r"[A-Z]{3} [\d,.]+", text)]
     lines = {mark.text.replace("\u00a0", " ") for page in pages for mark in page.marks if isinstance(mark, Text)}
     assert [amount for amount in amounts if not any(amount in line for line in lines)] == []
-    for text, number in zip(found, range(1, len(found) + 1), strict=True):
-        assert f"page {number} of {len(found)}" in text
     heads = [{mark.text for mark in page.marks if isinstance(mark, Text)} for page in pages]
+    assert all(f"page {number} of {len(found)}" in head for number, head in enumerate(heads, start=1))
     for before, after in pairwise(heads):
         assert after - before, "each page has something of its own"
     assert all(len(head) > 8 for head in heads[1:-1])

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from intake.documents.missing_letters import name_missing
-from intake.edges import folder_archive, fonts, pdf, sheets, svg
+from intake.edges import collector, folder_archive, fonts, pdf, sheets, svg
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
@@ -108,6 +108,11 @@ def render_in_parts(
 
 def draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
     """Make a paper of content that is gathered already; see `render`."""
+    with collector.paused():
+        return _draw(paper, content, options, form)
+
+
+def _draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
     if form not in paper.formats:
         raise UsageError(paper.title, f"cannot be a file of the kind .{form}", f"choose {_suffixes(paper)}")
     if paper.as_site is not None and form is PaperFormat.ZIP:
