@@ -209,7 +209,8 @@ def _unpack(demo: Demo, number: str) -> None:
         outcome = book_scan(demo.library, number, scan, choose=answer, station=STATION, now=clock.now())
         demo.write_line(f"  typed   {_result_words(outcome)}")
     # The demonstration decides no query; at home one is decided before anything is called missing.
-    _, missing = box_lifecycle.finish(demo.library, number, why=demo_move.why, despite_queries=True, station=STATION)
+    why = demo_move.why_missing(box)
+    _, missing = box_lifecycle.finish(demo.library, number, why=why, despite_queries=True, station=STATION)
     demo.write_line(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
 
 

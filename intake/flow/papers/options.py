@@ -1,12 +1,13 @@
 """The options of papers: their values, and what an option is to a surface that asks for it."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
+from intake.edges import settings
 from intake.errors import UsageError
 from intake.model.carriage import Goods, Packer
 from intake.model.papers import A4_MM, LETTER_MM
@@ -15,6 +16,12 @@ from intake.model.valuations import Basis
 SIZES_MM = {"a4": A4_MM, "letter": LETTER_MM}
 SECONDS = 5.0
 """How long a packing plan is improved where nothing is said."""
+
+
+def usual_size() -> str:
+    """Return the size of paper where none is chosen: what the environment names (INTAKE_PAPER), else A4."""
+    named = settings.paper_size()
+    return named if named in SIZES_MM else "a4"
 
 
 class Grouping(StrEnum):
@@ -92,7 +99,7 @@ class PaperOptions:
     start: int = 1
     used: tuple[int, ...] = ()
     only_changed: bool = False
-    size: str = "a4"
+    size: str = field(default_factory=usual_size)
     currency: str = "EUR"
     rates_on: date | None = None
     basis: Basis | None = None

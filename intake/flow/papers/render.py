@@ -7,7 +7,8 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import TypeVar
 
-from intake.edges import folder_archive, pdf, sheets, svg
+from intake.documents.missing_letters import name_missing
+from intake.edges import collector, folder_archive, fonts, pdf, sheets, svg
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
@@ -107,6 +108,11 @@ def render_in_parts(
 
 def draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
     """Make a paper of content that is gathered already; see `render`."""
+    with collector.paused():
+        return _draw(paper, content, options, form)
+
+
+def _draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
     if form not in paper.formats:
         raise UsageError(paper.title, f"cannot be a file of the kind .{form}", f"choose {_suffixes(paper)}")
     if paper.as_site is not None and form is PaperFormat.ZIP:
@@ -214,7 +220,10 @@ def _suffixes(paper: Paper[Content]) -> str:
 
 
 def _as_pdf(pages: PaperPages) -> tuple[bytes, PrintReport]:
-    return pdf.draw(pages.pages, title=pages.title, author=pages.author, subject=pages.proof)
+    named = pages.pages
+    if pages.labels is None:  # on a sheet of labels there is no room for a last line
+        named = name_missing(pages.pages, fonts.missing_in(pages.pages), fonts.measure)
+    return pdf.draw(named, title=pages.title, author=pages.author, subject=pages.proof)
 
 
 def _as_svg(pages: PaperPages) -> tuple[bytes, PrintReport]:

@@ -107,3 +107,9 @@ def test_which_options_take_several_things_and_which_are_only_said_or_not() -> N
     assert all(option.many for option in options if option.name in several)
     flags = {option.name for option in options if option.is_flag}
     assert flags == {option.name for option in options if isinstance(getattr(defaults, option.name), bool)}
+
+
+@pytest.mark.parametrize(("named", "size"), [("Letter", "letter"), ("a4", "a4"), ("foolscap", "a4"), ("", "a4")])
+def test_the_usual_size_of_paper_can_be_named(monkeypatch: pytest.MonkeyPatch, named: str, size: str) -> None:
+    monkeypatch.setenv("INTAKE_PAPER", named)
+    assert PaperOptions().size == size
