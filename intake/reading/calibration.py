@@ -14,6 +14,12 @@ book, and so is of the same publisher, has ABSENT / (N 1000), because a book mis
 neighbour of one in it. Without a book all numbers have the same prior. The probability of error is one less the
 posterior of the best over all candidates that were fitted to the profile: numbers that are not among them fit worse.
 
+**Misprints.** That the check digit of a symbol is wrong as printed has prior `MISPRINTED`, shared by the nine wrong
+ones. Digits that fail the check differ from the true number in one digit, not two, and so fit better than any other
+number would; where they fit better than every number, the reader would otherwise mend the symbol to a number that is
+not printed there. They count against the best number as its rivals do, and where they are likelier by far
+(`SURELY_MISPRINTED`) the symbol is a question, whatever else was read there.
+
 **What the comparison cannot detect**: that there is no symbol at all, or that it is elsewhere. A number is believed
 only where the model explains the profile well, as a whole (`BELIEVED`) and at every digit (`WORST`), without the
 greatest blur, which fits anything, and without much bending other than that of a slanting view.
@@ -64,16 +70,27 @@ BLURRED = 1.6
 BENT = 0.9
 ABSENT = 0.1
 EXPECTED = 20.0
+MISPRINTED = 1e-3
+"""Share of symbols that are printed with a wrong check digit: supposed, and more than anybody hopes."""
+SURELY_MISPRINTED = 0.01
+"""Chance of error below which a symbol is taken for misprinted."""
 ALIKE = 9
 """Leading digits that two numbers of one publisher share: the group and a publisher of medium size."""
 
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """The candidates of a grey profile, best first, and the probability that the first is wrong."""
+    """What a grey profile may be.
+
+    Attributes:
+        candidates: the numbers, best first.
+        error: probability that the first is wrong.
+        misprint: the digits that fit far better than every number and whose check digit is wrong; None where none do.
+    """
 
     candidates: tuple[ProfileCandidate, ...]
     error: float
+    misprint: ProfileCandidate | None = None
 
 
 def judge(candidates: Sequence[ProfileCandidate], book: CodeBook | None) -> Judgement | None:
@@ -89,10 +106,13 @@ def judge(candidates: Sequence[ProfileCandidate], book: CodeBook | None) -> Judg
     step = step_worth(len(candidates[0].bits))
     nats = [-step * log(candidate.fit.misfit / least) + prior(candidate, book) for candidate in candidates]
     order = sorted(range(len(candidates)), key=lambda i: -nats[i])
-    best = candidates[order[0]]
-    return Judgement(
-        tuple(candidates[i] for i in order), error_chance([nats[i] for i in order]) if is_believable(best) else 1.0
-    )
+    numbers = [i for i in order if candidates[i].valid]
+    likeliest = candidates[order[0]]
+    named = tuple(candidates[i] for i in numbers)
+    if not likeliest.valid:
+        sure = is_believable(likeliest) and error_chance([nats[i] for i in order]) < SURELY_MISPRINTED
+        return Judgement(named, 1.0, likeliest if sure else None)
+    return Judgement(named, error_chance([nats[i] for i in order]) if is_believable(likeliest) else 1.0)
 
 
 def error_chance(nats: Sequence[float]) -> float:
@@ -117,13 +137,14 @@ def is_believable(candidate: ProfileCandidate) -> bool:
 def prior(candidate: ProfileCandidate, book: CodeBook | None) -> float:
     """Return the logarithm of a number's prior probability, up to a constant."""
     number = candidate.number
+    printed = 0.0 if candidate.valid else log(MISPRINTED / 9)
     if book is None or not len(book):
-        return 0.0
+        return printed
     count = len(book)
     if candidate.listed:
         bonus = log(EXPECTED) if number in book.awaited else 0.0
         return log((1 - ABSENT) / count) + bonus
-    return log(ABSENT / (count * 1000)) if is_neighbour(number, book) else log(ABSENT / 1e12)
+    return printed + (log(ABSENT / (count * 1000)) if is_neighbour(number, book) else log(ABSENT / 1e12))
 
 
 def is_neighbour(number: str, book: CodeBook) -> bool:

@@ -185,7 +185,8 @@ def edge_reading_evidence(pooled: Profile, reading: EdgeReading) -> ProfileEvide
     start, end = reading.ends
     last = len(pooled.values) - 1
     corners = pooled.corners(start, end) if start < end else pooled.turn().corners(last - start, last - end)
-    return ProfileEvidence((reading.number,) if reading.number else (), EDGED, corners, ("edges",))
+    numbers = (reading.number,) if reading.number else ()
+    return ProfileEvidence(numbers, EDGED, corners, ("edges",), reading.misprint)
 
 
 def profile_evidence(grey: Grey, corners: tuple[Point, ...], known: CodeBook | None) -> ProfileEvidence | None:
@@ -217,7 +218,8 @@ def evidence_on_reading(grey: Grey, reading: Reading, known: CodeBook | None) ->
     if candidates[0].fit.misfit > LOST:
         candidates = rank_candidates(pooled, symbology_of(reading.number)) or candidates
     if reading.accepted and is_contradicted(candidates, reading.number):
-        return ProfileEvidence((), 0.0, reading.corners, ("grey",))
+        misprint = "" if candidates[0].valid else candidates[0].number
+        return ProfileEvidence((), 0.0, reading.corners, ("grey",), misprint)
     return judged_evidence(pooled, candidates, known)
 
 
@@ -252,11 +254,14 @@ def judged_evidence(
 ) -> ProfileEvidence | None:
     """Return the evidence of a profile for its candidates; None if none is believable."""
     judgement = judge(candidates, known)
-    if judgement is None or judgement.error == 1.0:
+    if judgement is None or (judgement.error == 1.0 and judgement.misprint is None):
         return None
-    best = judgement.candidates[0]
+    best = judgement.misprint or judgement.candidates[0]
     line = pooled.turn() if best.turned else pooled
     start, module = (float(value) for value in best.fit.pose[:2])
+    corners = line.corners(start, start + len(best.bits) * module)
+    if judgement.misprint is not None:
+        return ProfileEvidence((), judgement.error, corners, ("grey",), best.number)
     methods = ("grey", "book") if best.listed else ("grey",)
     numbers = tuple(candidate.number for candidate in judgement.candidates)
-    return ProfileEvidence(numbers, judgement.error, line.corners(start, start + len(best.bits) * module), methods)
+    return ProfileEvidence(numbers, judgement.error, corners, methods)
