@@ -215,7 +215,8 @@ def evidence_on_reading(grey: Grey, reading: Reading, known: CodeBook | None) ->
     if edges:
         return edge_reading_evidence(pooled, edges)
     candidates = rank_rivals(pooled, reading.number)
-    if candidates[0].fit.misfit > LOST:
+    lost = candidates[0].fit.misfit > LOST
+    if lost or (reading.accepted and reading.number != candidates[0].number and candidates[0].fit.misfit > WELL):
         candidates = rank_candidates(pooled, symbology_of(reading.number)) or candidates
     if reading.accepted and is_contradicted(candidates, reading.number):
         misprint = "" if candidates[0].valid else candidates[0].number
