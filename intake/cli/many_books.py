@@ -41,7 +41,7 @@ def read_many(
             if as_json:
                 click.echo(json.dumps(scene_contract(shown), ensure_ascii=False))
             else:
-                _show(context, shown, known, spines=spines)
+                _show(context, shown, known)
     if failed == len(paths):
         raise click.exceptions.Exit(1)
 
@@ -56,12 +56,12 @@ def scene_contract(shown: ReadScene) -> dict[str, object]:
             {"text": spine.text, "score": round(spine.score, 4), "corners": [list(corner) for corner in spine.corners]}
             for spine in shown.scene.spines
         ],
-        "text_read": shown.text_read,
+        "text_missing": shown.text_missing,
         "left_out": shown.scene.left_out,
     }
 
 
-def _show(context: CommandContext, shown: ReadScene, known: Catalog | None, *, spines: bool) -> None:
+def _show(context: CommandContext, shown: ReadScene, known: Catalog | None) -> None:
     if shown.error:
         context.say(shown.error)
         return
@@ -71,7 +71,7 @@ def _show(context: CommandContext, shown: ReadScene, known: Catalog | None, *, s
         say_reading(context, shown.name, reading, known.titles if known is not None else {})
     for spine in shown.scene.spines:
         context.say(f"{shown.name}: a spine reads '{spine.text}'")
-    for line in not_read_lines(left_out=shown.scene.left_out, text_read=shown.text_read or not spines):
+    for line in not_read_lines(left_out=shown.scene.left_out, text_missing=shown.text_missing):
         context.say(line, style="yellow")
 
 

@@ -36,6 +36,8 @@ from intake.flow.shelves.check_shelf import names_of
 from intake.flow.shelves.find_room import put
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.box_scene import look_into_box
+from intake.flow.unpacking.box_scene_words import scene_lines
 from intake.flow.unpacking.cover_evidence import CoverLookup
 from intake.flow.unpacking.scan_results import (
     Booked,
@@ -188,6 +190,8 @@ def _unpack(demo: Demo, number: str) -> None:
     serial = serial_of(number)
     demo.write_line("")
     demo.write_line(f"Box {number}, {box.room}")
+    if (opened := demo_scans.opened(demo.scans, serial)) is not None:
+        _look_into(demo, number, opened)
     paths = pictures.find([demo_scans.box_folder(demo.scans, serial)])
     results = book_pictures(
         demo.library,
@@ -211,6 +215,14 @@ def _unpack(demo: Demo, number: str) -> None:
     # The demonstration decides no query; at home one is decided before anything is called missing.
     _, missing = box_lifecycle.finish(demo.library, number, why=demo_move.why, despite_queries=True, station=STATION)
     demo.write_line(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
+
+
+def _look_into(demo: Demo, number: str, picture: Path) -> None:
+    """Compare one picture of the opened box with its list; nothing is booked."""
+    demo.write_line(f"  {picture.parent.name}/{picture.name}  one picture of many books, before any was taken out:")
+    answer = look_into_box(demo.library, number, [picture], demo.decoders, spines=False)
+    for line in scene_lines(answer, number):
+        demo.write_line(f"    {line}")
 
 
 def _result_words(result: ScanResult) -> str:

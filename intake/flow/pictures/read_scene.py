@@ -30,7 +30,7 @@ class ReadScene:
         name: of the file, for a message.
         scene: what was read; empty where the file could not be opened or read.
         picture: its record; None where it could not be opened or read.
-        text_read: whether the text of spines was looked for: that part is optional.
+        text_missing: whether the text of spines was asked for and not read, as that optional part is not installed.
         error: why the file was not opened or read.
         source: the file, or the bytes that a station sent.
     """
@@ -38,7 +38,7 @@ class ReadScene:
     name: str
     scene: Scene
     picture: Picture | None = None
-    text_read: bool = False
+    text_missing: bool = False
     error: str | None = None
     source: Path | bytes = b""
 
@@ -83,7 +83,7 @@ def read_scenes(
         try:
             loaded = pictures.load(source) if isinstance(source, Path) else load_received(source)
             scene = read_scene(loaded.grey, decoders, known, spines=spines)
-            shown = ReadScene(name, scene, loaded.record, spines and ocr.is_installed(), source=source)
+            shown = ReadScene(name, scene, loaded.record, spines and not ocr.is_installed(), source=source)
         except IntakeError as error:
             shown = ReadScene(name, Scene(()), error=str(error), source=source)
         yield shown

@@ -98,7 +98,7 @@ class BoxScene:
         hints: spines like titles that were not found.
         not_seen: copies listed and still in the box by the record, of which no number was read.
         labels: labels of boxes and places that are in the pictures.
-        text_read: whether the text of spines was looked for.
+        text_missing: whether the text of spines was not read, as that optional part is not installed.
         left_out: places like bars that were not read.
         failed: why pictures were not read.
     """
@@ -109,7 +109,7 @@ class BoxScene:
     hints: tuple[SpineHint, ...]
     not_seen: tuple[tuple[Copy, Edition], ...]
     labels: tuple[str, ...]
-    text_read: bool
+    text_missing: bool
     left_out: int
     failed: tuple[str, ...]
 
@@ -120,6 +120,7 @@ def look_into_box(
     sources: Iterable[Path | bytes],
     decoders: Sequence[Decoder],
     *,
+    spines: bool = True,
     tick: Callable[[], None] = lambda: None,
 ) -> BoxScene:
     """Read pictures of many books, files or what a station sent, and compare them with a box; nothing is written.
@@ -129,9 +130,10 @@ def look_into_box(
         box: number of the box.
         sources: the pictures, those of one stack together.
         decoders: see `intake.reading.decoders.available`.
+        spines: whether text is read, where the part for it is installed.
         tick: called once for each picture.
     """
-    shown = tuple(read_scenes(sources, decoders, known=code_book(library, box), tick=tick))
+    shown = tuple(read_scenes(sources, decoders, known=code_book(library, box), spines=spines, tick=tick))
     with library.reading() as records:
         return compare_with_box(records, box, shown)
 
@@ -166,7 +168,7 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         hints=tuple(hints_of(shown, not_seen)),
         not_seen=not_seen,
         labels=tuple(dict.fromkeys(label.number for label in labels if label is not None)),
-        text_read=all(each.text_read for each in shown if each.error is None),
+        text_missing=any(each.text_missing for each in shown),
         left_out=sum(each.scene.left_out for each in shown),
         failed=tuple(each.error for each in shown if each.error is not None),
     )

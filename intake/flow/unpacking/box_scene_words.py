@@ -33,16 +33,16 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
         yield f"  not seen: {copy.accession}  {whole_words(edition)}"
     if answer.labels:
         yield f"  labels of boxes and places: {', '.join(answer.labels)}"
-    yield from not_read_lines(left_out=answer.left_out, text_read=answer.text_read)
+    yield from not_read_lines(left_out=answer.left_out, text_missing=answer.text_missing)
     yield from answer.failed
 
 
-def not_read_lines(*, left_out: int, text_read: bool) -> Iterator[str]:
+def not_read_lines(*, left_out: int, text_missing: bool) -> Iterator[str]:
     """Write what was not read in pictures."""
     if left_out:
         places = counted(left_out, "place")
         yield f"Left out: {places} that may be bars, as there are so many. Take the picture from nearer, in parts."
-    if not text_read:
+    if text_missing:
         yield NO_TEXT
 
 
